@@ -1,0 +1,1 @@
+"""Paper and back: the plan file and the printed cards."""

@@ -1,0 +1,1 @@
+"""Other people's workbooks: reading them, and writing beside what they hold."""

@@ -1,0 +1,1 @@
+"""The functions as cells see them: registry, cell gate, wording."""

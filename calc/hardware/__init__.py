@@ -1,0 +1,1 @@
+"""What the joint is made of: threads, nuts, materials, friction."""

@@ -1,0 +1,1 @@
+"""How much: torque, preload and the target."""

@@ -1,0 +1,1 @@
+"""In which steps: passes and order."""

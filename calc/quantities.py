@@ -1,0 +1,74 @@
+"""The one table of quantities: name, kind of unit, meaning, allowed range.
+
+Every number that enters is checked against its row here. The ranges are wide enough for any real joint and narrow
+enough to catch a wrong unit (a stress typed in ksi where psi is meant, a pressure in psi where bar is meant). They are
+common practice, no source.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+PSI = 6894.757293168361
+"""One pound-force per square inch. [Pa]"""
+LBF = 4.4482216152605
+"""One pound-force. [N]"""
+INCH = 0.0254
+"""One inch. [m]"""
+LBF_FT = 1.3558179483314003
+"""One pound-force foot. [N·m]"""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A name that columns, arguments and findings use, with its kind of unit and its allowed range (SI, ends allowed)."""
+
+    name: str
+    kind: str
+    meaning: str
+    low: float
+    high: float
+
+
+_ROWS = (
+    Quantity("stress", "stress", "stress in the stud on the area named", 1000 * PSI, 250e3 * PSI),
+    Quantity("percent", "percent", "share of the minimum yield", 0.02, 1.0),
+    Quantity("stage", "percent", "share of the final torque in one pass", 0.02, 1.0),
+    Quantity("load", "force", "preload stated for one stud", 500.0, 20e6),
+    Quantity("preload", "force", "tension in one stud after tightening", 500.0, 20e6),
+    Quantity("torque", "torque", "torque on the nut", 5.0, 200e3),
+    Quantity("pump_pressure", "pressure", "oil pressure at the wrench", 5e5, 1500e5),
+    Quantity("graduation", "pressure", "step between two marks of the gauge", 0.5e5, 200e5),
+    Quantity("gauge_range", "pressure", "end of the gauge's scale", 50e5, 4000e5),
+    Quantity("nut_factor", "number", "nut factor K in T = K D F", 0.04, 0.6),
+    Quantity("thread_friction", "number", "friction coefficient in the thread", 0.02, 0.6),
+    Quantity("nut_friction", "number", "friction coefficient under the nut", 0.02, 0.6),
+    Quantity("studs", "count", "number of studs in the joint", 4, 400),
+    Quantity("at_once", "count", "wrenches that pull at the same time", 1, 4),
+    Quantity("across_flats", "length", "size of the nut across its flats", 0.006, 0.3),
+    Quantity("bearing_diameter", "length", "mean friction diameter under the nut", 0.006, 0.4),
+    Quantity("tolerance", "percent", "difference of torque allowed by rounding to the gauge's marks", 0.001, 0.2),
+    Quantity("yield_fraction", "percent", "share of the minimum yield that stress with torsion may reach", 0.2, 1.0),
+    Quantity("reserve", "percent", "share of the wrench's torque kept for break-out", 0.0, 0.8),
+    Quantity("link_factor", "number", "torque with this link or adapter over torque in the table", 0.3, 3.0),
+    Quantity("diameter", "length", "nominal diameter of the thread", 0.005, 0.3),
+    Quantity("stud_yield", "stress", "minimum yield strength of the stud", 10e3 * PSI, 250e3 * PSI),
+)
+
+QUANTITIES = {row.name: row for row in _ROWS}
+
+
+def settle(value: ArrayLike) -> NDArray[np.float64]:
+    """Round to 46 significant bits (1.4e-14), so that a number survives the trip through the user's unit and back.
+
+    A preload shown in lbf and read again would come back a last bit off, and the chain of single worksheet functions
+    would drift from the plan. Numbers that cross the edge, either way, and the links between the steps of a plan are
+    settled; formulas are not.
+
+    >>> x = 348_385.123456789
+    >>> float(settle(settle(x) / 4.4482216152605 * 4.4482216152605)) == float(settle(x))
+    True
+    """
+    mantissa, exponent = np.frexp(np.asarray(value, dtype=float))
+    return np.ldexp(np.rint(mantissa * 2.0**46), exponent - 46)

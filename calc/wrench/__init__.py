@@ -1,0 +1,1 @@
+"""With what: a wrench's calibration, and which wrench fits."""

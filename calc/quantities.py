@@ -22,7 +22,7 @@ LBF_FT = 1.3558179483314003
 
 @dataclass(frozen=True)
 class Quantity:
-    """A name that columns, arguments and findings use, with its kind of unit and its allowed range (SI, ends allowed)."""
+    """A name for columns, arguments and findings, with its kind of unit and its allowed range (SI, ends allowed)."""
 
     name: str
     kind: str

@@ -8,6 +8,7 @@ import csv
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from typing import Any
 
 from calc.units import factor, kinds_of
 
@@ -18,7 +19,7 @@ class Table:
 
     source: str
     read: str
-    rows: tuple[dict[str, float | str | None], ...]
+    rows: tuple[dict[str, Any], ...]
 
 
 @cache

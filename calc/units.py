@@ -148,7 +148,7 @@ def factor(kind: str, spelling: str) -> float:
         return _EXACT[kind][name][0]
     import pint  # about 0.6 s with its registry: only when a rare unit is met
 
-    quantity = pint.UnitRegistry()(_BY_PINT[kind][name][0]).to_base_units()
+    quantity: pint.Quantity = pint.UnitRegistry()(_BY_PINT[kind][name][0]).to_base_units()
     return float(quantity.magnitude)
 
 

@@ -31,7 +31,7 @@ class Survey:
 @cache
 def surveys() -> tuple[Survey, ...]:
     """The published ranges, for judging scatter and for a warning, never for a target."""
-    return tuple(Survey(**row) for row in load("friction_survey").rows)  # type: ignore[arg-type]
+    return tuple(Survey(**row) for row in load("friction_survey").rows)
 
 
 def survey(condition: str) -> Survey:
@@ -62,8 +62,9 @@ def survey_range() -> tuple[float, float]:
 def hole_diameter(thread: Thread) -> Numbers:
     """Hole for a stud: D + 1/8 in for inch flange studs (ASME B16.5), D + 3 mm for metric ones. [m]
 
-    The metric allowance is the medium series of ISO 273 up to M39 within 0.9 mm; from memory. It enters only the mean
-    friction diameter under the nut, where 1 mm is 0.3 to 1 per cent of torque.
+    The metric allowance is the medium series of ISO 273 from M27 to M39, up to 2.5 mm more than it on smaller studs and
+    1 to 6 mm less on larger ones (above M39 from memory). It enters only the mean friction diameter under the nut, where
+    1 mm is 0.3 to 1 per cent of torque.
 
     >>> from calc.hardware.threads import parse
     >>> hole_diameter(parse("1 1/2-8")) / 0.0254

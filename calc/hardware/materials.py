@@ -39,7 +39,7 @@ def _grades() -> dict[str, tuple[_Band, ...]]:
     for table in ("materials_astm", "materials_astm_si", "materials_iso898"):
         for row in load(table).rows:
             name = _name(str(row["grade"]), str(row["class"] or ""))
-            strength = Strength(name, float(row["yield"]), float(row["tensile"]), str(row["source"]), str(row["basis"]))  # type: ignore[arg-type]
+            strength = Strength(name, float(row["yield"]), float(row["tensile"]), str(row["source"]), str(row["basis"]))
             top = float("inf") if row["to"] is None else float(row["to"])
             grades.setdefault(name, []).append(_Band(float(row["over"] or 0.0), top, strength))
     return {name: tuple(sorted(bands, key=lambda band: band.to)) for name, bands in grades.items()}
@@ -56,7 +56,7 @@ _GRADE = re.compile(
     re.IGNORECASE,
 )
 _ISO = re.compile(
-    r"(?:ISO\s*898(?:-1)?)?\s*(?:CL(?:ASS)?\.?|PROPERTY CLASS|GR(?:ADE)?\.?)?\s*(?P<class>8\.8|10\.9|12\.9)",
+    r"(?:ISO\s*898(?:-1)?)?\s*(?:CL(?:ASS)?\.?|PROPERTY CLASS|GR(?:ADE)?\.?)?\s*(?P<class>8\.8|9\.8|10\.9|12\.9)",
     re.IGNORECASE,
 )
 _SPEC = {"B7": "A193", "B7M": "A193", "B16": "A193", "B8": "A193", "B8M": "A193", "L7": "A320", "L7M": "A320",

@@ -20,7 +20,7 @@ def _sizes(series: str) -> dict[float, float]:
         rows = load("nuts_hex_inch").rows
     else:
         rows = tuple(row for row in load("nuts_metric").rows if row["series"] == series)
-    return {round(float(row["diameter"]), 9): float(row["across_flats"]) for row in rows}  # type: ignore[arg-type]
+    return {round(float(row["diameter"]), 9): float(row["across_flats"]) for row in rows}
 
 
 def _series(text: str, metric: bool) -> str:

@@ -158,14 +158,14 @@ _METRIC = re.compile(
 
 @cache
 def _un_sizes() -> dict[tuple[float, str], float]:
-    return {(float(row["diameter"]), str(row["series"])): float(row["tpi"]) for row in load("threads_un").rows}
+    return {(row["diameter"], row["series"]): row["tpi"] for row in load("threads_un").rows}
 
 
 @cache
 def _metric_pitches() -> dict[float, dict[float, str]]:
     sizes: dict[float, dict[float, str]] = {}
     for row in load("threads_metric").rows:
-        sizes.setdefault(float(row["diameter"]), {})[float(row["pitch"])] = str(row["series"])
+        sizes.setdefault(row["diameter"], {})[row["pitch"]] = row["series"]
     return sizes
 
 

@@ -1,0 +1,118 @@
+"""Tightening order for any stud count, for one, two or four wrenches at once.
+
+Studs are numbered clockwise from 1. A move is the studs that are pulled together. Rules, by count n:
+
+- n divisible by 4: quarter points. For each start i in a spread order of the first quarter: i, i + n/2, i + n/4,
+  i + 3n/4. This gives the published cross sequences for one tool up to 32 studs (ASME PCC-1 legacy pattern); 36 and 48
+  take groups of 3 and 4 neighbours as one of 12 positions, as published.
+- n even otherwise (6, 10, 14, 18, ...): opposite pairs i, i + n/2, with i in star order over the first half. [own rule]
+- n odd: star, each time (n - 1)/2 places on (5: 1-3-5-2-4). [own rule]
+
+Two wrenches take opposite studs, four take quarter points. The published tables give no sequence for 40 and 44 studs
+that was at hand, so these follow the first rule, single studs.
+"""
+
+import re
+from functools import cache
+
+from calc.findings import stop
+from calc.tables import load
+
+Moves = tuple[tuple[int, ...], ...]
+
+
+@cache
+def _spread(quarter: int) -> tuple[int, ...]:
+    """The starts 1..q in an order that spreads them: halves when q is even, thirds when it is odd."""
+    if quarter == 1:
+        return (1,)
+    if quarter % 2 == 0:
+        return tuple(stud for start in _spread(quarter // 2) for stud in (start, start + quarter // 2))
+    order: list[int] = []
+    for start in range(1, quarter + 1):
+        for third in range(3):
+            place = start + -(-third * quarter // 3)
+            if place <= quarter and place not in order:
+                order.append(place)
+    return tuple(order)
+
+
+def _star(count: int) -> tuple[int, ...]:
+    step = (count - 1) // 2
+    return tuple(i * step % count + 1 for i in range(count)) if count > 1 else (1,)
+
+
+def _groups() -> dict[int, int]:
+    return {int(row["studs"]): int(row["group"]) for row in load("tightening_sequences").rows}
+
+
+def _check(studs: int, at_once: int) -> None:
+    if studs < 4:
+        raise stop("too_few_studs", "studs", value=studs, low=4)
+    if at_once not in (1, 2, 4):
+        raise stop("at_once_unknown", "at_once", value=at_once)
+    if studs % at_once:
+        raise stop("at_once_divides", "at_once", value=at_once, studs=studs)
+
+
+@cache
+def cross(studs: int, at_once: int = 1) -> Moves:
+    """Cross order of a joint: moves of `at_once` studs, each stud once.
+
+    Raises InputError: `too_few_studs` below 4, `at_once_unknown` (1, 2 or 4), `at_once_divides` when the wrenches do
+    not share the studs evenly.
+
+    >>> cross(8)
+    ((1,), (5,), (3,), (7,), (2,), (6,), (4,), (8,))
+    >>> cross(8, 2)
+    ((1, 5), (3, 7), (2, 6), (4, 8))
+    """
+    _check(studs, at_once)
+    group = _groups().get(studs, 1)
+    places = studs // group
+    if places % 4 == 0:
+        quarter = places // 4
+        singles = [s + k * quarter for s in _spread(quarter) for k in (0, 2, 1, 3)]
+    elif places % 2 == 0:
+        singles = [s + k * (places // 2) for s in _star(places // 2) for k in (0, 1)]
+    else:
+        singles = list(_star(places))
+    moves = []
+    for i in range(0, len(singles), at_once):
+        together = singles[i : i + at_once]
+        moves += [tuple((place - 1) * group + member for place in together) for member in range(1, group + 1)]
+    return tuple(moves)
+
+
+@cache
+def circular(studs: int, at_once: int = 1) -> Moves:
+    """Circular order: one stud after the other, clockwise; several wrenches stand evenly round the joint.
+
+    Raises InputError as `cross` does.
+
+    >>> circular(8, 2)
+    ((1, 5), (2, 6), (3, 7), (4, 8))
+    """
+    _check(studs, at_once)
+    share = studs // at_once
+    return tuple(tuple(start + k * share for k in range(at_once)) for start in range(1, share + 1))
+
+
+def given(text: str, studs: int, at_once: int = 1) -> Moves:
+    """The user's own order ("1-5-3-7-2-6-4-8"), for joints that are not round; cut into moves as it stands.
+
+    Raises InputError `order_incomplete` unless every stud stands in it exactly once, and as `cross` does.
+
+    >>> given("1, 3, 2, 4", 4)
+    ((1,), (3,), (2,), (4,))
+    """
+    _check(studs, at_once)
+    if not re.fullmatch(r"\s*\d+(?:\s*[-,;/\s]\s*\d+)*\s*", text):
+        raise stop("order_unreadable", "order", text=text)
+    numbers = [int(number) for number in re.findall(r"\d+", text)]
+    if sorted(numbers) != list(range(1, studs + 1)):
+        repeated = tuple(sorted({n for n in numbers if numbers.count(n) > 1}))
+        missing = tuple(sorted(set(range(1, studs + 1)) - set(numbers)))
+        beyond = tuple(sorted({n for n in numbers if not 1 <= n <= studs}))
+        raise stop("order_incomplete", "order", studs=studs, repeated=repeated, missing=missing, beyond=beyond)
+    return tuple(tuple(numbers[i : i + at_once]) for i in range(0, studs, at_once))

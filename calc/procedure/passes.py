@@ -1,0 +1,97 @@
+"""Tightening passes: which share of the final torque, in which pattern, and after which wait."""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from calc.findings import stop
+from calc.quantities import settle
+from calc.tables import load
+from calc.wrench.calibration import Curve, Marks, Setting, setting
+
+SNUG = "snug"
+CROSS = "cross"
+CIRCULAR = "circular until no nut turns"
+CHECK = "circular check after a wait"
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One pass: its number, share of the final torque (None for snug), published range, pattern, wait before it [s]."""
+
+    number: int
+    fraction: float | None
+    low: float | None
+    high: float | None
+    pattern: str
+    wait: float
+
+
+def schemes() -> tuple[str, ...]:
+    """Names of the published schemes.
+
+    >>> schemes()
+    ('PCC-1 legacy', 'three-pass')
+    """
+    return tuple(dict.fromkeys(str(row["scheme"]) for row in load("pass_schemes").rows))
+
+
+@cache
+def scheme(name: str) -> tuple[Stage, ...]:
+    """The stages of a published scheme, or of the user's own percentages ("25/50/75/100").
+
+    Own percentages are cross passes that rise to 100. Snug before them and a circular pass at 100 % after them are
+    always there: no scheme drops the circular check.
+
+    Raises InputError: `scheme_unknown`, `scheme_percentages`.
+
+    >>> [stage.fraction for stage in scheme("40/70/100")]
+    [None, 0.4, 0.7, 1.0, 1.0]
+    """
+    wanted = " ".join(str(name).lower().split())
+    rows = [row for row in load("pass_schemes").rows if str(row["scheme"]).lower() == wanted]
+    if rows:
+        return tuple(
+            Stage(int(r["pass"]), r["percent"], r["low"], r["high"], str(r["pattern"]), float(r["wait"])) for r in rows
+        )
+    if not re.fullmatch(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*", wanted):
+        raise stop("scheme_unknown", "scheme", text=name, known=schemes())
+    percents = [float(part) for part in re.findall(r"\d+(?:\.\d+)?", wanted)]
+    if percents[-1] != 100 or percents[0] < 2 or any(b <= a for a, b in zip(percents, percents[1:], strict=False)):
+        raise stop("scheme_percentages", "scheme", text=name)
+    shares = [percent / 100 for percent in percents]
+    own = [Stage(i, share, share, share, CROSS, 0.0) for i, share in enumerate(shares, start=1)]
+    return (Stage(0, None, None, 0.2, SNUG, 0.0), *own, Stage(len(own) + 1, 1.0, 1.0, 1.0, CIRCULAR, 0.0))
+
+
+def fractions(stages: tuple[Stage, ...]) -> NDArray[np.float64]:
+    """Shares of the final torque, NaN for snug."""
+    return np.array([np.nan if stage.fraction is None else stage.fraction for stage in stages])
+
+
+def stage_torque(torque: ArrayLike, stages: tuple[Stage, ...]) -> NDArray[np.float64]:
+    """Torque of every pass, in proportion to the final torque: shape (..., stages). [N·m]
+
+    >>> stage_torque(1000.0, scheme("40/100")).tolist()
+    [nan, 400.0, 1000.0, 1000.0]
+    """
+    return settle(np.asarray(torque, dtype=float)[..., np.newaxis] * fractions(stages))
+
+
+def stage_settings(
+    curve: Curve,
+    torque: ArrayLike,
+    stages: tuple[Stage, ...],
+    marks: Marks,
+    *,
+    rounding: str = "nearest",
+    ceiling: float = np.inf,
+) -> Setting:
+    """Settings of every pass on one wrench, shape (..., stages); NaN below the lowest certified point and for snug.
+
+    Stages are in proportion to torque, not to pressure.
+    """
+    return setting(curve, stage_torque(torque, stages), marks, rounding=rounding, ceiling=ceiling)

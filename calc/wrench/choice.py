@@ -1,0 +1,198 @@
+"""Which wrench and link fit a joint: across flats, certified range, ratings, reserve, certificates, the gauge's marks.
+
+Dates are day numbers (`datetime.date.toordinal`), NaN where not stated.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.wrench.calibration import Curve, Floats, Marks, Setting, setting, shared_setting
+
+FLATS = 5e-5
+"""Two sizes across flats are the same when they differ by no more than this. [m]"""
+
+
+@dataclass(frozen=True)
+class Link:
+    """A link or socket of a wrench: size across flats [m], torque factor, torque limit [N·m] (inf when none stated)."""
+
+    name: str
+    across_flats: float
+    factor: float
+    torque_limit: float = math.inf
+    radius: float = math.nan
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """A pump gauge: marks, end of scale [Pa], days of its certificate."""
+
+    name: str
+    marks: Marks
+    range: float
+    calibrated: float
+    valid_until: float
+
+
+@dataclass(frozen=True, eq=False)
+class Wrench:
+    """A wrench with its calibration, ratings [Pa] (NaN when not stated), links and certificate days.
+
+    `faults` are codes that make it unusable as a whole, with their facts.
+    """
+
+    name: str
+    curve: Curve | None
+    rated_pressure: float
+    hose_rated_pressure: float
+    pump: str
+    pump_rated_pressure: float
+    gauge: str
+    links: tuple[Link, ...]
+    calibrated: float
+    valid_until: float
+    faults: tuple[str, ...] = ()
+    stroke_angle: float = math.nan
+    oil_per_stroke: float = math.nan
+    pump_flow: float = math.nan
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a wrench does not serve a row: a code and its numbers."""
+
+    code: str
+    wrench: str
+    facts: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """A wrench with one of its links and its gauge: the curve at the nut and the highest pressure allowed."""
+
+    wrench: Wrench
+    link: Link
+    gauge: Gauge
+    curve: Curve
+    ceiling: float
+
+    @property
+    def top(self) -> float:
+        """Highest torque at the nut within every rating. [N·m]"""
+        at = min(self.ceiling, float(self.curve.pressure[-1]))
+        if at < self.curve.pressure[0]:
+            return 0.0
+        # same straight line as the curve, written for one point
+        return min(float(np.interp(at, self.curve.pressure, self.curve.torque)), self.link.torque_limit)
+
+
+def allowed_pressure(wrench: Wrench, gauge: Gauge) -> float:
+    """Lowest rating of wrench, hose, pump and gauge scale that is stated. [Pa]"""
+    ratings = (wrench.rated_pressure, wrench.hose_rated_pressure, wrench.pump_rated_pressure, gauge.range)
+    return min(rating for rating in ratings if not math.isnan(rating))
+
+
+def candidates(wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge]) -> list[Candidate]:
+    """Every usable pair of wrench and link, the smallest top torque first, then by name."""
+    pairs = []
+    for wrench in wrenches:
+        if wrench.faults or wrench.curve is None or wrench.gauge not in gauges:
+            continue
+        gauge = gauges[wrench.gauge]
+        ceiling = allowed_pressure(wrench, gauge)
+        pairs += [Candidate(wrench, k, gauge, wrench.curve.scaled(k.factor), ceiling) for k in wrench.links]
+    return sorted(pairs, key=lambda c: (c.top, c.wrench.name, c.link.name))
+
+
+def same_flats(a: float, b: float) -> bool:
+    """Whether a link is made for a nut."""
+    return abs(a - b) <= FLATS
+
+
+def refusals(
+    candidate: Candidate,
+    torque: Floats,
+    date: Floats,
+    *,
+    reserve: float,
+    tolerance: float,
+    rounding: str,
+) -> tuple[NDArray[np.int8], Setting]:
+    """Setting of every row, and the first reason why this candidate does not serve it (index into `CODES`, 0: none).
+
+    torque [N·m], date [day number], reserve and tolerance [fractions].
+    """
+    w, g, c = candidate.wrench, candidate.gauge, candidate
+    s = setting(c.curve, torque, g.marks, rounding=rounding, ceiling=c.ceiling)
+    checks = (
+        ~((date >= _start(w.calibrated)) & (date <= w.valid_until)),
+        ~((date >= _start(g.calibrated)) & (date <= g.valid_until)),
+        torque < c.curve.torque[0],
+        torque > c.curve.torque[-1],
+        torque > c.top,
+        np.isnan(s.count) | (s.torque > c.link.torque_limit),
+        ~(np.abs(s.difference) <= tolerance),
+        torque > (1 - reserve) * c.top,
+    )
+    why = np.zeros(torque.shape, dtype=np.int8)
+    for code, bad in reversed(list(enumerate(checks, start=1))):
+        why[bad] = code
+    return why, s
+
+
+CODES = (
+    "",
+    "wrench_certificate",
+    "gauge_certificate",
+    "below_certified",
+    "above_certified",
+    "above_rating",
+    "no_mark",
+    "mark_tolerance",
+    "no_reserve",
+)
+"""Reasons in the order in which `refusals` looks; the last is a preference, not a limit."""
+
+NO_RESERVE = len(CODES) - 1
+
+
+def _start(day: float) -> float:
+    return -math.inf if math.isnan(day) else day
+
+
+def reason(candidate: Candidate, code: int, torque: float, date: float, setting: Setting, row: int) -> Reason:
+    """The facts that belong to one code of `refusals`."""
+    c = candidate
+    facts = {
+        "torque": torque,
+        "low": float(c.curve.torque[0]),
+        "high": float(c.curve.torque[-1]),
+        "top": c.top,
+        "allowed": c.ceiling,
+        "date": date,
+        "valid_until": c.wrench.valid_until if CODES[code] == "wrench_certificate" else c.gauge.valid_until,
+        "calibrated": c.wrench.calibrated if CODES[code] == "wrench_certificate" else c.gauge.calibrated,
+        "gauge": c.gauge.name,
+        "link": c.link.name,
+        "limit": c.link.torque_limit,
+        "shown": float(c.gauge.marks.shown(setting.count[row])),
+        "difference": float(setting.difference[row]),
+        "given": float(setting.torque[row]),
+    }
+    return Reason(CODES[code], c.wrench.name, facts)
+
+
+def shared(
+    group: Sequence[Candidate], torque: Floats, *, tolerance: float
+) -> tuple[NDArray[np.bool_], tuple[Setting, ...]]:
+    """One mark for candidates on one pump with one gauge: which rows have one within tolerance, and the settings."""
+    ceiling = min(c.ceiling for c in group)
+    _, settings = shared_setting([c.curve for c in group], torque, group[0].gauge.marks, ceiling=ceiling)
+    good = np.ones(torque.shape, dtype=bool)
+    for c, s in zip(group, settings, strict=True):
+        good &= (np.abs(s.difference) <= tolerance) & (s.torque <= c.link.torque_limit)
+    return good, settings

@@ -23,7 +23,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "in": (INCH, 'in inch inches "'),
         "mm": (1e-3, "mm millimetre millimetres millimeter millimeters"),
         "cm": (1e-2, "cm"),
-        "m": (1.0, "metre metres meter meters"),
+        "metre": (1.0, "metres meter meters"),  # a bare m may be metre, mile or minute: it must be spelled out
     },
     "area": {
         "in²": (INCH * INCH, "in2 sqin squareinch"),
@@ -91,8 +91,6 @@ def _spellings(kind: str) -> dict[str, str]:
     for symbol, (_, names) in [*_EXACT.get(kind, {}).items(), *_BY_PINT.get(kind, {}).items()]:
         table[_key(symbol)] = symbol
         table.update({_key(name): symbol for name in names.split()})
-    if kind == "length":
-        del table["m"]  # a bare m stands for metre, mile, minute or a mark: it must be spelled out
     return table
 
 

@@ -1,0 +1,76 @@
+"""Stud materials: spellings, bands of size, and the refusal to take one specification for another."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc.findings import InputError
+from calc.hardware import materials
+from calc.quantities import INCH, PSI
+
+KSI = 1000 * PSI
+
+
+@pytest.mark.parametrize(
+    ("text", "metric", "name"),
+    [
+        ("A193 B7", False, "A193 B7"), ("B7", False, "A193 B7"), ("ASTM A193 Gr. B7", False, "A193 B7"),
+        ("SA-193 GRADE B7", False, "A193 B7"), ("A193-B7", False, "A193 B7"), ("a193 b7m", False, "A193 B7M"),
+        ("A193M B7", True, "A193M B7"), ("A193 B7", True, "A193 B7"), ("B8M Cl.2", False, "A193 B8M class 2"),
+        ("A193 B8 Class 1", False, "A193 B8 class 1"), ("A320 L7", False, "A320 L7"), ("L7M", False, "A320 L7M"),
+        ("A453 660 class D", False, "A453 660 class D"), ("A453 660 B", False, "A453 660 class A/B/C"),
+        ("8.8", True, "ISO 898-1 8.8"), ("ISO 898-1 10.9", True, "ISO 898-1 10.9"),
+        ("9.8", True, "ISO 898-1 9.8"), ("class 12.9", True, "ISO 898-1 12.9"),
+    ],
+)  # fmt: skip
+def test_usual_spellings(text: str, metric: bool, name: str) -> None:
+    assert materials.grade_name(text, metric) == name
+
+
+@pytest.mark.parametrize(
+    ("text", "metric", "code"),
+    [
+        ("B9", False, "grade_unknown"), ("", False, "grade_unknown"), ("B7", True, "specification_needed"),
+        ("B8M", False, "class_needed"), ("660", False, "class_needed"), ("B7 class 2", False, "grade_unknown"),
+        ("5.6", True, "grade_unknown"), ("A320 B7", False, "grade_unknown"), ("B8 class 3", False, "grade_unknown"),
+    ],
+)  # fmt: skip
+def test_what_is_refused(text: str, metric: bool, code: str) -> None:
+    with pytest.raises(InputError) as caught:
+        materials.grade_name(text, metric)
+
+    assert caught.value.finding.code == code
+
+
+def test_a193_and_a193m_are_not_the_same() -> None:
+    inch = materials.strength("A193 B7", 0.036, metric=True).yield_strength
+    si = materials.strength("A193M B7", 0.036, metric=True).yield_strength
+
+    assert inch == pytest.approx(105 * KSI)
+    assert si == pytest.approx(720e6)
+
+
+@pytest.mark.parametrize(
+    ("grade", "inches"),
+    [("B16", 8.5), ("A320 L7", 3.0), ("B8M class 2", 1.75), ("B8 class 2", 2.0), ("B7", 7.5)],
+)
+def test_a_size_without_a_band_is_refused(grade: str, inches: float) -> None:
+    with pytest.raises(InputError) as caught:
+        materials.strength(grade, inches * INCH, metric=False)
+
+    assert caught.value.finding.code == "size_outside_grade"
+
+
+@given(st.floats(0.3, 7.9), st.floats(0.3, 7.9))
+def test_a_larger_stud_of_the_same_grade_is_never_stronger(one: float, other: float) -> None:
+    small, large = (materials.strength("A193 B16", size * INCH, metric=False) for size in sorted((one, other)))
+
+    assert small.yield_strength >= large.yield_strength
+
+
+def test_every_strength_has_a_source_and_yields_below_its_tensile_strength() -> None:
+    for grade in materials.grades():
+        strength = materials.strength(grade, 0.012, metric=grade.startswith("ISO"))
+        assert strength.source
+        assert strength.basis in {"read in a copy", "from memory", "formula reproduces"}
+        assert 0 < strength.yield_strength < strength.tensile_strength

@@ -49,7 +49,7 @@ def as_text(cell: Cell, value: str) -> None:
         cell.quotePrefix = True
 
 
-def heading_row(sheet: Worksheet, row: int, headings: list[str], height: float = 42) -> None:
+def heading_row(sheet: Worksheet, row: int, headings: list[Any], height: float = 42) -> None:
     for column, heading in enumerate(headings, 1):
         cell = sheet.cell(row, column, heading)
         cell.font = Font(FONT, size=9, bold=True, color="FFFFFFFF")
@@ -128,12 +128,13 @@ def list_sheet(sheet: Worksheet, lines: list[str], rows: list[dict[str, Any]], h
 
 def notes_sheet(workbook: Workbook, name: str, lines: list[str]) -> None:
     sheet = workbook.create_sheet(name)
-    sheet.column_dimensions["A"].width = 110
+    sheet.column_dimensions["A"].width = 78
     for row, line in enumerate(lines, 1):
         cell = sheet.cell(row, 1)
         as_text(cell, line)
         cell.font = Font(FONT, size=13 if row == 1 else 10, bold=row == 1)
         cell.alignment = Alignment(wrap_text=True, vertical="top")
+        sheet.row_dimensions[row].height = 22 if row == 1 else 5 + 13 * (len(line) // 88 + 1)
     sheet.sheet_view.showGridLines = False
     print_setup(sheet, None, "A4", landscape=False)
 
@@ -172,14 +173,14 @@ def value_cell(cell: Cell, value: Any) -> None:
     cell.alignment = Alignment(horizontal="left" if cell.column == 1 else "center", vertical="center")
 
 
-def block_rows(sheet: Worksheet, row: int, head: list[str], rows: list[Any]) -> int:
+def block_rows(sheet: Worksheet, row: int, head: list[Any], rows: list[Any]) -> int:
     """A heading row and its rows; gives the row after the blank one that ends the block."""
     heading_row(sheet, row, head, 30)
     for number, values in enumerate(rows, row + 1):
         for column, value in enumerate(values, 1):
             cell = sheet.cell(number, column)
             value_cell(cell, value)
-            name = head[column - 1]
+            name = head[column - 1] or ""
             if name.startswith(("Pressure", "Torque (", "Torque limit")):
                 cell.alignment = Alignment(horizontal="center", vertical="center")
                 cell.number_format = "#,##0.0" if isinstance(value, float) and value % 1 else "#,##0"
@@ -193,7 +194,7 @@ def block_rows(sheet: Worksheet, row: int, head: list[str], rows: list[Any]) -> 
 
 
 def wrench_sheet(sheet: Worksheet, block: dict[str, Any], link_head: list[str], links: list[Any],
-                 head: list[str], table: list[Any]) -> None:  # fmt: skip
+                 head: list[Any], table: list[Any]) -> None:  # fmt: skip
     for row, (label, value) in enumerate(block.items(), 1):
         cell = sheet.cell(row, 1)
         value_cell(cell, label)

@@ -14,8 +14,6 @@ from calc.procedure.passes import Stage, stage_settings, stage_torque
 from calc.resolve import Findings
 from calc.wrench.calibration import Setting
 from calc.wrench.choice import (
-    CODES,
-    NO_RESERVE,
     Candidate,
     Gauge,
     Reason,
@@ -69,7 +67,7 @@ def choose(
             chosen.setdefault(group, []).extend(int(row) for row in left[good])
             left = left[~good]
         for row in left:
-            found.add(_none(row, size, named, together, fitting, reasons[int(row)], wrenches, gauges))
+            found.add(_none(int(row), size, named, together, fitting, reasons[int(row)], wrenches, gauges))
     wide = max(at_once) if count else 1
     shape = (count, int(wide), len(stages))
     marks, pressure, there = np.full(shape, np.nan), np.full(shape, np.nan), np.full(shape, np.nan)
@@ -149,34 +147,33 @@ def _serves(
 ) -> NDArray[np.bool_]:
     """Rows that a set of wrenches serves; for the others, each wrench's reason."""
     good = np.ones(rows.shape, dtype=bool)
-    scarce = np.zeros(rows.shape, dtype=bool)
+    one_pump = on_one_pump(group)
     for c in group:
-        why, s = refusals(c, torque, dates, reserve=settings.reserve, tolerance=settings.tolerance,
-                          rounding=settings.rounding)  # fmt: skip
-        if on_one_pump(group):  # the mark is judged for all of them together, below
-            for code in ("no_mark", "mark_tolerance"):
-                why[why == CODES.index(code)] = 0
-        if named:
-            scarce |= why == NO_RESERVE
-            why[why == NO_RESERVE] = 0
+        why, s = refusals(c, torque, dates, reserve=0.0 if named else settings.reserve, tolerance=settings.tolerance,
+                          rounding=settings.rounding, alone=not one_pump)  # fmt: skip
         for i in np.flatnonzero(why):
             reasons[int(rows[i])].append(reason(c, int(why[i]), float(torque[i]), float(dates[i]), s, int(i)))
         good &= why == 0
-    settings_there: tuple[Setting, ...] = ()
-    if on_one_pump(group):
-        if len({c.gauge.name for c in group}) > 1:
+    together: tuple[Setting, ...] = ()
+    if one_pump:
+        names, pump = tuple(c.wrench.name for c in group), group[0].wrench.pump
+        gauge_names = tuple(dict.fromkeys(c.gauge.name for c in group))
+        if len(gauge_names) > 1:
             both = np.zeros(rows.shape, dtype=bool)
         else:
-            both, settings_there = shared(group, torque, tolerance=settings.tolerance)
+            both, together = shared(group, torque, tolerance=settings.tolerance)
         for i in np.flatnonzero(good & ~both):
-            why_not: dict[str, Any] = {"names": tuple(c.wrench.name for c in group), "pump": group[0].wrench.pump,
-                     "tolerance": settings.tolerance, "gauges": tuple(c.gauge.name for c in group),
-                     "differences": tuple(float(s.difference[i]) for s in settings_there)}  # fmt: skip
-            reasons[int(rows[i])].append(Reason("no_shared_mark", group[0].wrench.name, why_not))
+            why_not: dict[str, Any] = {"names": names, "pump": pump}
+            if len(gauge_names) > 1:
+                code, why_not = "two_gauges", {**why_not, "gauges": gauge_names}
+            else:
+                code, offs = "no_shared_mark", tuple(float(s.difference[i]) for s in together)
+                why_not |= {"tolerance": settings.tolerance, "differences": () if np.isnan(offs).any() else offs}
+            reasons[int(rows[i])].append(Reason(code, names[0], why_not))
         good &= both
-    for i in np.flatnonzero(good & scarce):
-        facts = {"wrench": group[0].wrench.name, "torque": float(torque[i]), "top": group[0].top,
-                 "reserve": settings.reserve}  # fmt: skip
+    weakest = min(group, key=lambda c: c.top)
+    for i in np.flatnonzero(good & (torque > (1 - settings.reserve) * weakest.top)):
+        facts = {"wrench": weakest.wrench.name, "top": weakest.top, "reserve": settings.reserve}
         found.add(Finding("little_reserve", "wrench", facts, CAUTION, int(rows[i])))
     return good
 
@@ -205,12 +202,12 @@ def _none(
                     sizes = tuple(link.across_flats for link in wrench.links)
                     reasons.append(Reason("no_link", wrench.name, {"across_flats": size, "sizes": sizes}))
     if named and len(named) != together and together > 1:
-        return Finding("wrenches_named", "wrench", {"names": named, "at_once": together}, row=int(row))
+        return Finding("wrenches_named", "wrench", {"names": named, "at_once": together}, row=row)
     unique = tuple({(r.wrench, r.code): r for r in reasons}.values())
     facts = {"across_flats": size, "reasons": unique, "at_once": together}
-    if not unique and together > 1 and fitting:
-        return Finding("no_wrenches_together", "wrench", facts, row=int(row))
-    return Finding("wrench_unfit" if named else "no_wrench", "wrench", facts, row=int(row))
+    if unique:
+        return Finding("wrench_unfit" if named else "no_wrench", "wrench", facts, row=row)
+    return Finding("no_wrenches_together" if together > 1 and fitting else "no_link_anywhere", "wrench", facts, row=row)
 
 
 def _settings(group: Group, torque: Floats, stages: tuple[Stage, ...], settings: Settings) -> tuple[Setting, ...]:

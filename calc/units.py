@@ -23,6 +23,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "in": (INCH, 'in inch inches "'),
         "mm": (1e-3, "mm millimetre millimetres millimeter millimeters"),
         "cm": (1e-2, "cm"),
+        "ft": (0.3048, "foot feet"),
         "metre": (1.0, "metres meter meters"),  # a bare m may be metre, mile or minute: it must be spelled out
     },
     "area": {
@@ -54,7 +55,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "kgf/cm²": (KGF * 1e4, "kgf/cm2 kg/cm2 kgcm2 kgfcm2 kp/cm2"),
     },
     "temperature": {"°F": (1.0, "°f f degf fahrenheit"), "°C": (1.0, "°c c degc celsius")},
-    "percent": {"%": (0.01, "% percent pct per cent")},
+    "percent": {"%": (0.01, "% percent pct")},
     "angle": {"°": (np.pi / 180, "° deg degree degrees"), "rad": (1.0, "rad")},
     "time": {"min": (60.0, "min minute minutes"), "s": (1.0, "s sec seconds"), "h": (3600.0, "h hr hour hours")},
     "volume": {"in³": (INCH**3, "in3 cuin"), "cm³": (1e-6, "cm3 cc"), "L": (1e-3, "l litre liter")},
@@ -64,7 +65,6 @@ _EXACT["stress"] = _EXACT["design_pressure"] = _EXACT["pressure"]
 
 # kind: {symbol shown: (expression for pint, spellings)}
 _BY_PINT: dict[str, dict[str, tuple[str, str]]] = {
-    "length": {"ft": ("foot", "ft foot feet")},
     "torque": {"ozf·in": ("force_ounce * inch", "ozfin inozf ozin inoz"), "N·cm": ("newton * centimeter", "ncm")},
     "pressure": {"atm": ("atm", "atm"), "tonf/in²": ("force_long_ton / inch ** 2", "tonf/in2 tsi")},
     "force": {"tonf (long)": ("force_long_ton", "longton longtonf"), "tonf (short)": ("force_ton", "shorttonf")},
@@ -82,7 +82,7 @@ _EITHER = {"percent": "%", "angle": "°", "time": "min", "volume": "cm³", "flow
 
 def _key(spelling: str) -> str:
     text = spelling.strip().lower().replace("²", "2").replace("³", "3").replace("º", "°").replace("''", '"')
-    return re.sub(r"[\s.\-·⋅•*×x_^()\[\]–]+", "", text) if text != "x" else text
+    return re.sub(r"[\s.\-·⋅•*×_^()\[\]–]+", "", text)
 
 
 @cache
@@ -146,7 +146,7 @@ def factor(kind: str, spelling: str) -> float:
         return _EXACT[kind][name][0]
     import pint  # about 0.6 s with its registry: only when a rare unit is met
 
-    quantity: pint.Quantity = pint.UnitRegistry()(_BY_PINT[kind][name][0]).to_base_units()
+    quantity = pint.UnitRegistry().Quantity(1.0, _BY_PINT[kind][name][0]).to_base_units()
     return float(quantity.magnitude)
 
 

@@ -121,10 +121,12 @@ def refusals(
     reserve: float,
     tolerance: float,
     rounding: str,
+    alone: bool = True,
 ) -> tuple[NDArray[np.int8], Setting]:
     """Setting of every row, and the first reason why this candidate does not serve it (index into `CODES`, 0: none).
 
-    torque [N·m], date [day number], reserve and tolerance [fractions].
+    torque [N·m], date [day number], reserve and tolerance [fractions]. A wrench that is not alone on its pump takes a
+    mark that suits all of them (`shared`), so its own marks are not judged.
     """
     w, g, c = candidate.wrench, candidate.gauge, candidate
     s = setting(c.curve, torque, g.marks, rounding=rounding, ceiling=c.ceiling)
@@ -134,8 +136,8 @@ def refusals(
         torque < c.curve.torque[0],
         torque > c.curve.torque[-1],
         torque > c.top,
-        np.isnan(s.count) | (s.torque > c.link.torque_limit),
-        ~(np.abs(s.difference) <= tolerance),
+        alone & (np.isnan(s.count) | (s.torque > c.link.torque_limit)),
+        alone & ~(np.abs(s.difference) <= tolerance),
         torque > (1 - reserve) * c.top,
     )
     why = np.zeros(torque.shape, dtype=np.int8)
@@ -151,13 +153,11 @@ CODES = (
     "below_certified",
     "above_certified",
     "above_rating",
-    "no_mark",
-    "mark_tolerance",
+    "no_mark_there",
+    "mark_too_far",
     "no_reserve",
 )
 """Reasons in the order in which `refusals` looks; the last is a preference, not a limit."""
-
-NO_RESERVE = len(CODES) - 1
 
 
 def _start(day: float) -> float:

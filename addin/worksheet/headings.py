@@ -1,0 +1,80 @@
+"""The heading of a column: its words and its unit."""
+
+import re
+from dataclasses import dataclass
+
+from calc.units import kinds_of
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading as typed, its words in one plain form, and its unit text if one stands in it.
+
+    `doubled` says that two units stand in it ("Torque (ft-lb / Nm)"), so that none can be taken; `bracket` is what
+    stands in brackets and is no unit known here.
+    """
+
+    text: str
+    words: str
+    unit: str | None
+    doubled: bool = False
+    bracket: str = ""
+
+
+_ABBREVIATIONS = {
+    "no": "number", "no.": "number", "nr": "number", "num": "number", "#": "number", "№": "number", "ø": "diameter",
+    "dia": "diameter", "dia.": "diameter", "diam": "diameter", "qty": "quantity", "qty.": "quantity",
+    "mat": "material", "mat'l": "material", "matl": "material", "spec": "specification", "ident": "identification",
+    "temp": "temperature", "press": "pressure", "press.": "pressure", "pres": "pressure", "cert": "certificate",
+    "max": "maximum", "max.": "maximum", "min.": "minimum", "lube": "lubricant", "pct": "percent", "%": "percent",
+    "equip": "equipment", "equip.": "equipment", "a/f": "across flats", "af": "across flats", "op": "operation",
+    "joints": "joint", "bolts": "bolt", "wrenches": "wrench", "remark": "remarks", "flanges": "flange",
+}  # fmt: skip
+
+
+def plain_words(text: str) -> str:
+    """Words of a heading in one form: lower case, abbreviations written out, no punctuation.
+
+    >>> plain_words("Stud Ø"), plain_words("Joint No."), plain_words("Nut A/F")
+    ('stud diameter', 'joint number', 'nut across flats')
+    """
+    lowered = text.lower().replace("\u00a0", " ").replace("_", " ").replace("ø", " ø ").replace("#", " # ")
+    words = [_ABBREVIATIONS.get(word, word) for word in lowered.split()]
+    joined = re.sub(r"[^\w\s%/]+", " ", " ".join(words), flags=re.UNICODE)
+    words = [_ABBREVIATIONS.get(word, word) for word in joined.replace("/", " ").split()]
+    return " ".join(words)
+
+
+_BRACKET = re.compile(r"^(?P<name>.*?)\s*[(\[{](?P<unit>[^()\[\]{}]+)[)\]}]\s*$")
+_LISTED = re.compile(r"^(?P<name>.+?)\s*[,;:]\s*(?P<unit>\S.*)$")
+_LOOSE = tuple(
+    re.compile(rf"^(?P<name>.+?){between}(?P<unit>\S+)$") for between in (r"\s+(?:in|-|–)\s+", r"\s*/\s*", r"\s+")
+)
+
+
+def split(text: str) -> Heading:
+    """Words and unit of a heading: unit in brackets, behind a comma, slash or dash, or as its last word.
+
+    >>> split("Torque (ft-lb)").unit, split("Pressure, psi").unit, split("Torque [ft-lb / Nm]").doubled
+    ('ft-lb', 'psi', True)
+    >>> split("Torque (lb)").bracket
+    'lb'
+    """
+    shown = " ".join(str(text).replace("\u00a0", " ").split())
+    for pattern in (_BRACKET, _LISTED, *_LOOSE):
+        match = pattern.match(shown)
+        if not match:
+            continue
+        unit = match["unit"].strip()
+        if pattern in _LOOSE and ((len(unit) == 1 and unit not in '%"') or kinds_of(unit) == ("time",)):
+            continue  # a last letter or "min" is a word of the heading, not its unit
+        if kinds_of(unit):
+            return Heading(shown, plain_words(match["name"]), unit)
+        parts = [part.strip() for part in re.split(r"\s*/\s*|\s+or\s+|\s*,\s*|\s*\|\s*", unit)]
+        if len(parts) > 1 and all(kinds_of(part) for part in parts):
+            return Heading(shown, plain_words(match["name"]), None, doubled=True)
+        if pattern is _BRACKET and match["name"]:
+            return Heading(shown, plain_words(match["name"]), None, bracket=unit)
+    if kinds_of(shown):
+        return Heading(shown, "", shown)
+    return Heading(shown, plain_words(shown), None)

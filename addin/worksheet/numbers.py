@@ -1,0 +1,185 @@
+"""One cell of text or number -> a number in SI, or the fact of what is wrong with it."""
+
+import datetime
+import math
+import re
+from decimal import Decimal
+from typing import Any
+
+from calc.findings import InputError, stop
+from calc.quantities import QUANTITIES
+from calc.units import symbol, to_si
+
+Cell = Any
+"""A cell as a host delivers it: float, int, str, bool, None, date, Decimal, or an error code."""
+
+ERROR_CODES = {
+    -2146828288 + number: text
+    for number, text in {
+        2000: "#NULL!", 2007: "#DIV/0!", 2015: "#VALUE!", 2023: "#REF!", 2029: "#NAME?", 2036: "#NUM!", 2042: "#N/A",
+        2043: "#GETTING_DATA", 2045: "#SPILL!", 2046: "#CONNECT!", 2047: "#BLOCKED!", 2048: "#UNKNOWN!",
+        2049: "#FIELD!", 2050: "#CALC!", 2051: "#BUSY!", 2052: "#PYTHON!", 2222: "#EXTERNAL!",
+    }.items()
+}  # fmt: skip
+"""Error cells as COM delivers them: 0x800A0000 plus the number of the error."""
+
+_ERROR_TEXT = re.compile(r"#[A-Z][A-Z0-9_/]*[!?]?|Err:\d{3}")
+_NUMBER = re.compile(
+    r"(?P<number>[+-]?(?:\d[\d'’ ]*(?:[.,]\d+)*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>\D.*)?", re.DOTALL
+)
+_BLANK_WORDS = frozenset(("-", "–", "—", "n/a", "na", "tbc", "tbd", "none", "nil", "?"))
+
+
+def error_text(value: Cell) -> str | None:
+    """The name of an error cell ("#N/A"), None for any other value.
+
+    >>> error_text(-2146826246), error_text("#DIV/0!"), error_text("HW-1")
+    ('#N/A', '#DIV/0!', None)
+    """
+    if isinstance(value, str):
+        text = value.strip()
+        return text if text.startswith(("#", "Err:")) and _ERROR_TEXT.fullmatch(text) else None
+    if isinstance(value, (int, float)) and not isinstance(value, bool) and -2146828288 <= value <= -2146820000:
+        return ERROR_CODES.get(int(value), "an error")
+    return None
+
+
+def is_blank(value: Cell) -> bool:
+    """Whether a cell holds nothing: empty, or only white space."""
+    return value is None or (isinstance(value, str) and not value.replace("\u00a0", " ").strip())
+
+
+def plain_text(value: Cell) -> str:
+    """A text cell without stray spaces; a whole number as a person writes it.
+
+    >>> plain_text("  HW-1\\u00a0"), plain_text(12.0), plain_text(None)
+    ('HW-1', '12', '')
+    """
+    if value is None:
+        return ""
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        value = int(value)
+    return " ".join(str(value).replace("\u00a0", " ").split())
+
+
+def number_text(text: str, name: str) -> float:
+    """A number typed as text, with thousands separators or a decimal comma where nothing else it can be.
+
+    Raises InputError `number_ambiguous` for a lone comma before exactly three digits, `not_a_number`.
+
+    >>> number_text("1,250.5", "torque"), number_text("12,5", "torque"), number_text("1 250", "torque")
+    (1250.5, 12.5, 1250.0)
+    """
+    plain = re.sub(r"(?<=\d)['’ ](?=\d{3}(?:\D|$))", "", text.strip())
+    if re.search(r"['’ ]", plain):
+        raise stop("not_a_number", name, text=text)
+    commas, dots = plain.count(","), plain.count(".")
+    if commas and dots:
+        decimal = "," if plain.rfind(",") > plain.rfind(".") else "."
+        other = "." if decimal == "," else ","
+        whole = plain.split(decimal)[0]
+        if plain.count(decimal) > 1 or not re.fullmatch(rf"[+-]?\d{{1,3}}(?:\{other}\d{{3}})+", whole):
+            raise stop("not_a_number", name, text=text)
+        plain = plain.replace(other, "").replace(decimal, ".")
+    elif commas > 1 or dots > 1:
+        mark = "," if commas else "."
+        if not re.fullmatch(rf"[+-]?\d{{1,3}}(?:\{mark}\d{{3}})+", plain):
+            raise stop("not_a_number", name, text=text)
+        plain = plain.replace(mark, "")
+    elif commas:
+        if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", plain):
+            raise stop("number_ambiguous", name, text=text)
+        plain = plain.replace(",", ".")
+    return float(plain)
+
+
+def split_number(text: str) -> tuple[str, str | None] | None:
+    """A text that begins with a number, as number and unit texts; None when it does not.
+
+    >>> split_number("940 ft-lb"), split_number("52.5ksi"), split_number("HW-1")
+    (('940', 'ft-lb'), ('52.5', 'ksi'), None)
+    """
+    match = _NUMBER.fullmatch(" ".join(text.replace("\u00a0", " ").split()))
+    if not match:
+        return None
+    return match["number"].strip(), (match["unit"] or "").strip() or None
+
+
+def refuse_kind(value: Cell, name: str) -> None:
+    """Refuse what is no number at all: blanks, truth values, dates, currency, error cells, NaN and infinity."""
+    if is_blank(value):
+        raise stop("missing", name, known=())
+    if isinstance(value, bool):
+        raise stop("is_truth_value", name, text="TRUE" if value else "FALSE")
+    if isinstance(value, (datetime.date, datetime.time, datetime.timedelta)):
+        raise stop("is_date", name, text=str(value))
+    if isinstance(value, Decimal):
+        raise stop("is_currency", name, text=str(value))
+    if error := error_text(value):
+        raise stop("error_cell", name, text=error)
+    if isinstance(value, float) and not math.isfinite(value):
+        raise stop("not_finite", name, text=str(value))
+    if not isinstance(value, (int, float, str)):
+        raise stop("not_a_number", name, text=str(value)[:60])
+
+
+def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = None, ranged: bool = True) -> float:
+    """A cell as the quantity `name`, in SI and settled.
+
+    A plain number is in `unit`; a text may carry its own unit. Percentages are numbers like 50, and anything at or
+    below 1.5 is refused as a cell formatted as %.
+
+    Raises InputError: `missing`, `is_truth_value`, `is_date`, `is_currency`, `error_cell`, `not_finite`,
+    `not_a_number`, `number_ambiguous`, `unit_missing`, `unit_unknown`, `unit_wrong_kind`, `not_positive`,
+    `percent_as_fraction`, `not_whole`, `out_of_range`.
+
+    >>> read_number("52.5 ksi", "stress", "psi") == read_number(52500, "stress", "psi")
+    True
+    """
+    refuse_kind(value, name)
+    quantity = QUANTITIES.get(name)
+    kind = kind or (quantity.kind if quantity else "number")
+    number, own = float(value) if not isinstance(value, str) else math.nan, None
+    if isinstance(value, str):
+        parts = split_number(value)
+        if parts is None:
+            raise stop("not_a_number", name, text=plain_text(value))
+        number, own = number_text(parts[0], name), parts[1]
+    if number <= 0:
+        raise stop("not_positive", name, text=plain_text(value))
+    if kind in ("number", "count"):
+        if own is not None:
+            raise stop("not_a_number", name, text=plain_text(value))
+        if kind == "count" and number % 1:
+            raise stop("not_whole", name, value=number)
+        result = number
+    else:
+        if kind == "percent":
+            if own is None and number <= 1.5:
+                raise stop("percent_as_fraction", name, value=number)
+            unit = "%"
+        if own is not None:
+            unit = _own_unit(kind, own, name)
+        if unit is None:
+            raise stop("unit_missing", name, text=plain_text(value), kind=kind)
+        result = float(to_si(number, kind, unit))
+    if ranged and quantity and not quantity.low <= result <= quantity.high:
+        facts = {"value": result, "low": quantity.low, "high": quantity.high}
+        raise stop("out_of_range", name, **facts, typed=number, unit=unit if kind not in ("number", "count") else None)
+    return result
+
+
+def _own_unit(kind: str, text: str, name: str) -> str:
+    try:
+        return symbol(kind, text)
+    except InputError as error:
+        raise stop(error.finding.code, name, **error.finding.facts) from None
+
+
+def stands_for_nothing(value: Cell) -> bool:
+    """Whether a person who typed this meant "nothing here": blank, a dash, n/a, TBC.
+
+    >>> [stands_for_nothing(v) for v in ("-", "TBC", " ", 0.0, "0")]
+    [True, True, True, False, False]
+    """
+    return is_blank(value) or (isinstance(value, str) and plain_text(value).lower() in _BLANK_WORDS)

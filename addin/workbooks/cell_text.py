@@ -1,0 +1,123 @@
+"""One value as the markup of one cell, and back."""
+
+import math
+import re
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+from addin.workbooks.markup import unescape
+from addin.workbooks.styles_part import Style
+
+TEXT_LIMIT = 32_767
+"""Most characters in a cell."""
+NUMBER_LIMIT = 9.99999999999999e307
+"""Largest number a cell holds."""
+
+
+class NotAvailable(Enum):
+    """The type of `NOT_AVAILABLE`."""
+
+    NOT_AVAILABLE = "#N/A"
+
+
+NOT_AVAILABLE = NotAvailable.NOT_AVAILABLE
+"""Written as a real #N/A error, so that whatever is calculated from the cell shows it too."""
+
+Value = str | float | int | NotAvailable | None
+
+
+@dataclass(frozen=True, slots=True)
+class OutCell:
+    """One cell to write. None (or empty text) leaves the cell empty, with its style."""
+
+    value: Value
+    style: Style = Style()
+
+
+class CellValueError(Exception):
+    """A value cannot stand in a cell; the message goes on from the cell's name."""
+
+
+_FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+_UNESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
+
+
+def cell_markup(prefix: bytes, name: str, style: int | None, value: Value) -> bytes:
+    """One cell element. Text is an inline string, whatever it begins with, and never a formula.
+
+    Raises CellValueError for what a cell cannot hold.
+
+    >>> cell_markup(b"", "K2", 7, "=1+1 & more ")
+    b'<c r="K2" s="7" t="inlineStr"><is><t xml:space="preserve">=1+1 &amp; more </t></is></c>'
+    >>> cell_markup(b"x:", "K2", None, 265.5)
+    b'<x:c r="K2"><x:v>265.5</x:v></x:c>'
+    """
+    p = prefix.decode()
+    look = f'<{p}c r="{name}"' + (f' s="{style}"' if style is not None else "")
+    value = plain_value(value)
+    if value is None:
+        return f"{look}/>".encode()
+    if value is NOT_AVAILABLE:
+        return f'{look} t="e"><{p}v>#N/A</{p}v></{p}c>'.encode()
+    if isinstance(value, str):
+        space = ' xml:space="preserve"' if value != value.strip() or re.search(r"\s\s|[\n\t]", value) else ""
+        return f'{look} t="inlineStr"><{p}is><{p}t{space}>{_escape(value)}</{p}t></{p}is></{p}c>'.encode()
+    return f"{look}><{p}v>{value!r}</{p}v></{p}c>".encode()
+
+
+def plain_value(value: Any) -> Value:
+    """The value as it will be read again; raises CellValueError for what a cell cannot hold."""
+    if value is None or value is NOT_AVAILABLE or (isinstance(value, str) and not value):
+        return None if isinstance(value, str) else value
+    if isinstance(value, str):
+        length = len(value.encode("utf-16-le", "surrogatepass")) // 2
+        if length > TEXT_LIMIT:
+            raise CellValueError(f"the text has {length} characters, a cell holds {TEXT_LIMIT}")
+        found = _FORBIDDEN.search(value)
+        if found:
+            raise CellValueError(f"the text has a control character (code {ord(found[0])}), which a cell cannot hold")
+        return str(value)
+    if isinstance(value, bool) or not hasattr(value, "__float__") or isinstance(value, complex):
+        raise CellValueError(f"a value of type {type(value).__name__} cannot be written")
+    number = float(value)
+    if not math.isfinite(number) or abs(number) > NUMBER_LIMIT:
+        raise CellValueError(f"{number} is no number that a cell can hold")
+    if number.is_integer() and abs(number) < 2**53:
+        return int(number)
+    if not isinstance(value, float) and number != value:
+        raise CellValueError(f"{value} has more digits than a cell holds")
+    return number
+
+
+def _escape(text: str) -> str:
+    text = _ESCAPED.sub("_x005F_", text).replace("\r", "_x000D_")
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+_OURS = re.compile(
+    rb'<(?:[^\s/<>]+:)?c r="[A-Z]+[0-9]+"(?: s="([0-9]+)")?(?: t="([A-Za-z]+)")?(?:/>|>'
+    rb'(?:<[^\s/<>]+>)?<[^\s/<>]+(?: xml:space="preserve")?>([^<]*)</[^\s<>]+>(?:</[^\s<>]+>)?</[^\s<>]+>)'
+)
+
+
+def read_cell(element: bytes) -> tuple[Value, int | None] | None:
+    """Value and style index of a cell that `cell_markup` has made; None for a cell in any other form.
+
+    >>> read_cell(cell_markup(b"", "K2", 7, " =1+1"))
+    (' =1+1', 7)
+    """
+    found = _OURS.fullmatch(element)
+    if found is None:
+        return None
+    style = int(found[1]) if found[1] else None
+    if found[3] is None:
+        return None, style
+    text = unescape(found[3].decode("utf-8"))
+    if found[2] == b"inlineStr":
+        return _UNESCAPE.sub(lambda escaped: chr(int(escaped[1], 16)), text), style
+    if found[2] == b"e":
+        return (NOT_AVAILABLE if text == NOT_AVAILABLE.value else text), style
+    number = float(text)
+    return (int(number) if number.is_integer() and abs(number) < 2**53 else number), style

@@ -1,0 +1,515 @@
+"""One scan of a sheet part: where its rows stand and what in it must not be taken or overwritten.
+
+The values themselves are read elsewhere. The scan keeps a few numbers for each row and the addresses of odd cells, so
+a list of 800,000 cells costs little more than the part itself.
+"""
+
+import re
+from array import array
+from bisect import bisect_left
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from addin.workbooks.markup import ATTRIBUTES, MAIN, Markup, MarkupError, Tag, attributes, tags
+from addin.workbooks.package import MIB, Package, Sheet, WorkbookError, flag
+
+SHEET_LIMIT = 128 * MIB
+"""Most that the part of one sheet may unpack to. [bytes]"""
+ROWS = 1_048_576
+COLUMNS = 16_384
+AREAS_LIMIT = 200_000
+
+_REFERENCE = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})(?::\$?([A-Za-z]{1,3})\$?([0-9]{1,7}))?")
+_TYPE = re.compile(rb"\st\s*=\s*[\"']([A-Za-z]*)[\"']")
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A rectangle of cells, ends included; rows and columns count from 1."""
+
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def holds(self, row: int, column: int) -> bool:
+        """Whether a cell lies inside."""
+        return self.top <= row <= self.bottom and self.left <= column <= self.right
+
+    def __str__(self) -> str:
+        first, last = address(self.top, self.left), address(self.bottom, self.right)
+        return first if first == last else f"{first}:{last}"
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of the sheet: its name, its whole area and how many heading rows it has."""
+
+    name: str
+    area: Area
+    heading_rows: int
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnFormat:
+    """One `col` element: the columns it holds for, and where it stands in the part."""
+
+    first: int
+    last: int
+    hidden: bool
+    start: int
+    end: int
+
+
+class CellSet:
+    """Addresses of cells in the order of the sheet, eight bytes each.
+
+    >>> cells = CellSet()
+    >>> cells.add(7, 3)
+    >>> list(cells), (7, 3) in cells, len(cells)
+    (['C7'], True, 1)
+    """
+
+    def __init__(self) -> None:
+        self._keys = array("Q")
+
+    def add(self, row: int, column: int) -> None:
+        """Put in one cell; cells come in the order of the sheet."""
+        self._keys.append(row << 16 | column)
+
+    def __contains__(self, cell: tuple[int, int]) -> bool:
+        key = cell[0] << 16 | cell[1]
+        place = bisect_left(self._keys, key)
+        return place < len(self._keys) and self._keys[place] == key
+
+    def __iter__(self) -> Iterator[str]:
+        return (address(key >> 16, key & 0xFFFF) for key in self._keys)
+
+    def __len__(self) -> int:
+        return len(self._keys)
+
+
+@dataclass(frozen=True, slots=True)
+class RowCell:
+    """One cell of a row as it stands in the part; `numbered` when it says itself which cell it is."""
+
+    column: int
+    start: int
+    end: int
+    element: bytes
+    content: bytes
+    numbered: bool
+
+
+@dataclass(frozen=True)
+class SheetScan:
+    """What one scan of a sheet part found. Positions are bytes in the part."""
+
+    sheet: Sheet
+    file_sha256: str
+    part_sha256: str
+    prefix: bytes
+    data: tuple[int, int, bool]
+    """Begin of the first row, end of the last row, and whether the element of the rows is written as one empty tag."""
+    rows: array = field(default_factory=lambda: array("L"))
+    """Numbers of the rows that are there, rising."""
+    row_starts: array = field(default_factory=lambda: array("L"))
+    row_inners: array = field(default_factory=lambda: array("L"))
+    row_ends: array = field(default_factory=lambda: array("L"))
+    """Where the closing tag of the row begins; for a row written as one empty tag, where that tag ends."""
+    last_columns: array = field(default_factory=lambda: array("L"))
+    """Rightmost column that has a cell element in each row, 0 for none."""
+    cells: int = 0
+    uncached: CellSet = field(default_factory=CellSet)
+    """Cells with a formula and no cached value."""
+    errors: CellSet = field(default_factory=CellSet)
+    """Cells that show an error value."""
+    arrays: tuple[Area, ...] = ()
+    """Ranges of array formulas, spills and data tables."""
+    merged: tuple[Area, ...] = ()
+    tables: tuple[Table, ...] = ()
+    validations: tuple[Area, ...] = ()
+    columns: tuple[ColumnFormat, ...] = ()
+    hidden_rows: frozenset[int] = frozenset()
+    dimension: Area | None = None
+    """The used range as the part declares it; may be old or wrong."""
+    dimension_tag: tuple[int, int] | None = None
+    used: Area | None = None
+    """The range that has cell elements, as found."""
+    protected: bool = False
+    alternate: bool = False
+    """Rows or cells stand inside mc:AlternateContent: what counts depends on the reader."""
+
+    def column_hidden(self, column: int) -> bool:
+        """Whether a column is hidden."""
+        return any(each.hidden and each.first <= column <= each.last for each in self.columns)
+
+
+def address(row: int, column: int) -> str:
+    """The name of a cell.
+
+    >>> address(7, 28)
+    'AB7'
+    """
+    return f"{letters(column)}{row}"
+
+
+def letters(column: int) -> str:
+    """The letters of a column number.
+
+    >>> letters(1), letters(26), letters(27), letters(16384)
+    ('A', 'Z', 'AA', 'XFD')
+    """
+    found = ""
+    while column:
+        column, place = divmod(column - 1, 26)
+        found = chr(65 + place) + found
+    return found
+
+
+def column_number(text: str) -> int:
+    """The number of a column from its letters.
+
+    >>> column_number("A"), column_number("XFD")
+    (1, 16384)
+    """
+    number = 0
+    for letter in text.upper():
+        number = number * 26 + ord(letter) - 64
+    return number
+
+
+def area(text: str) -> Area | None:
+    """A range from its name, or None when it is none.
+
+    >>> area("B2:D5"), area("$C$3")
+    (Area(top=2, left=2, bottom=5, right=4), Area(top=3, left=3, bottom=3, right=3))
+    """
+    found = _REFERENCE.fullmatch(text.strip())
+    if not found:
+        return None
+    left, top, right, bottom = found.groups()
+    one = (int(top), column_number(left))
+    other = (int(bottom), column_number(right)) if right else one
+    if not all(1 <= row <= ROWS and 1 <= column <= COLUMNS for row, column in (one, other)):
+        return None
+    return Area(min(one[0], other[0]), min(one[1], other[1]), max(one[0], other[0]), max(one[1], other[1]))
+
+
+def scan_sheet(package: Package, sheet_name: str) -> SheetScan:
+    """Scan one sheet of a workbook that has passed the gate.
+
+    Raises WorkbookError for a sheet that is none of cells, is not well-formed, is larger than 128 MiB, or has rows and
+    cells out of order.
+    """
+    sheet = package.sheet(sheet_name)
+    return scan_part(package, sheet, read_sheet(package, sheet))
+
+
+def read_sheet(package: Package, sheet: Sheet) -> bytes:
+    """The part of one sheet of cells."""
+    if sheet.kind != "worksheet":
+        raise WorkbookError(f"{package.path.name}: sheet {sheet.name!r} is no sheet of cells ({sheet.kind})")
+    if package.parts[sheet.part].size > SHEET_LIMIT:
+        raise WorkbookError(f"{package.path.name}: sheet {sheet.name!r} unpacks to more than {SHEET_LIMIT // MIB} MiB")
+    return package.read(sheet.part)
+
+
+def scan_part(
+    package: Package,
+    sheet: Sheet,
+    content: bytes,
+    keep: Callable[[int, int, bytes], None] | None = None,
+    kept_columns: frozenset[int] = frozenset(),
+) -> SheetScan:
+    """Scan the bytes of a sheet part; `keep` is handed row, column and bytes of the cells in some columns."""
+    where = f"{package.path.name}: sheet {sheet.name!r}"
+    try:
+        markup = Markup(content, root="worksheet", namespace=MAIN)
+    except MarkupError as error:
+        raise WorkbookError(f"{where}: its part {error}") from error
+    found = _Scan(where, markup)
+    found.head()
+    if found.data is None:
+        raise WorkbookError(f"{where}: its part has no rows element")
+    found.walk(keep, kept_columns)
+    found.tail()
+    return SheetScan(
+        sheet=sheet,
+        file_sha256=package.sha256,
+        part_sha256=package.parts[sheet.part].sha256,
+        prefix=markup.prefix,
+        data=found.data,
+        rows=found.rows,
+        row_starts=found.starts,
+        row_inners=found.inners,
+        row_ends=found.ends,
+        last_columns=found.lasts,
+        cells=found.cells,
+        uncached=found.uncached,
+        errors=found.errors,
+        arrays=tuple(found.arrays),
+        merged=tuple(found.merged),
+        tables=_tables(package, sheet, where),
+        validations=tuple(found.validations),
+        columns=tuple(found.columns),
+        hidden_rows=frozenset(found.hidden_rows),
+        dimension=found.dimension,
+        dimension_tag=found.dimension_tag,
+        used=found.used(),
+        protected=found.protected,
+        alternate=found.alternate,
+    )
+
+
+def _tables(package: Package, sheet: Sheet, where: str) -> tuple[Table, ...]:
+    tables = []
+    for link in package.relations(sheet.part):
+        if link.kind not in ("table", "tableSingleCells"):
+            continue
+        try:
+            markup = Markup(package.read(link.target), namespace=MAIN)
+        except MarkupError as error:
+            raise WorkbookError(f"{where}: part {link.target} {error}") from error
+        for tag in markup.tags():
+            if tag.name not in ("table", "singleXmlCell") or tag.closing:
+                continue
+            given = tag.attributes()
+            place = area(given.get("ref", given.get("r", "")))
+            if place is None:
+                raise WorkbookError(f"{where}: table {given.get('name', '')!r} has no range")
+            name = given.get("displayName", given.get("name", ""))
+            tables.append(Table(name, place, int(given.get("headerRowCount", "1") == "1")))
+    return tuple(tables)
+
+
+def row_cells(prefix: bytes, plain: bytes, start: int, end: int) -> Iterator[RowCell]:
+    """The cells between two positions of one row that has been scanned before."""
+    column = 0
+    for found in _pattern(prefix).finditer(plain, start, end):
+        name, _digits, _kind, raw, content, row_raw, _slash = found.groups()
+        if row_raw is not None or (name is None and raw is None):
+            continue
+        reference = name.decode() if name else attributes(raw).get("r", "").rstrip("0123456789")
+        column = column_number(reference) if reference else column + 1
+        yield RowCell(column, found.start(), found.end(), found[0], content or b"", bool(reference))
+
+
+_patterns: dict[bytes, re.Pattern[bytes]] = {}
+
+
+def _pattern(prefix: bytes) -> re.Pattern[bytes]:
+    """Rows and cells. Groups: column letters, row digits and type of a cell written as most are; attributes of any
+    other cell; content; attributes of a row; slash of an empty row.
+    """
+    if prefix not in _patterns:
+        p = re.escape(prefix)
+        _patterns[prefix] = re.compile(
+            rb"<" + p + rb"c(?: r=\"([A-Z]{1,3})([0-9]{1,7})\"(?: s=\"[0-9]+\")?(?: t=\"([A-Za-z]+)\")?(?=[/>])"
+            rb"|(" + ATTRIBUTES + rb"))\s*(?:/>|>(.*?)</" + p + rb"c\s*>)"
+            rb"|<" + p + rb"row(" + ATTRIBUTES + rb")\s*(/?)>"
+            rb"|</" + p + rb"row\s*>",
+            re.DOTALL,
+        )
+    return _patterns[prefix]
+
+
+class _Scan:
+    """The running state of one scan."""
+
+    def __init__(self, where: str, markup: Markup) -> None:
+        self.where = where
+        self.markup = markup
+        self.data: tuple[int, int, bool] | None = None
+        self.after = 0
+        self.rows, self.starts, self.inners, self.ends, self.lasts = (array("L") for _ in range(5))
+        self.cells = 0
+        self.uncached, self.errors = CellSet(), CellSet()
+        self.arrays: list[Area] = []
+        self.merged: list[Area] = []
+        self.validations: list[Area] = []
+        self.columns: list[ColumnFormat] = []
+        self.hidden_rows: list[int] = []
+        self.dimension: Area | None = None
+        self.dimension_tag: tuple[int, int] | None = None
+        self.protected = self.alternate = False
+        self.left, self.right = COLUMNS + 1, 0
+
+    def used(self) -> Area | None:
+        """The range that has cells."""
+        full = [row for row, last in zip(self.rows, self.lasts, strict=True) if last]
+        return Area(full[0], self.left, full[-1], self.right) if full else None
+
+    def fault(self, text: str) -> WorkbookError:
+        return WorkbookError(f"{self.where}: {text}")
+
+    def head(self) -> None:
+        """Everything before the rows."""
+        for tag in self.markup.tags():
+            if tag.closing or tag.prefix != self.markup.prefix:
+                continue
+            if tag.name == "sheetData":
+                closing = b"</" + self.markup.prefix + b"sheetData"
+                end = tag.end if tag.empty else self.markup.plain.index(closing, tag.end)
+                self.data = (tag.end, end, tag.empty)
+                self.after = end
+                return
+            if tag.name == "dimension":
+                self.dimension = area(tag.attributes().get("ref", ""))
+                self.dimension_tag = (tag.start, tag.end)
+            elif tag.name == "col":
+                self._col(tag)
+
+    def _col(self, tag: Tag) -> None:
+        given = tag.attributes()
+        try:
+            first, last = int(given["min"]), int(given["max"])
+        except (KeyError, ValueError) as error:
+            raise self.fault("a col element has no columns") from error
+        self._limit(self.columns)
+        self.columns.append(ColumnFormat(first, last, flag(given.get("hidden")), tag.start, tag.end))
+
+    def _limit(self, found: list) -> None:
+        if len(found) >= AREAS_LIMIT:
+            raise self.fault(f"has more than {AREAS_LIMIT} merged cells, validations or column formats")
+
+    def tail(self) -> None:
+        """Everything after the rows: protection, merged cells, validations."""
+        for tag in self.markup.tags(self.after):
+            if tag.closing:
+                continue
+            if tag.prefix == self.markup.prefix:
+                if tag.name == "sheetProtection":
+                    self.protected = self.protected or flag(tag.attributes().get("sheet"))
+                elif tag.name == "mergeCell":
+                    self._areas(tag.attributes().get("ref", ""), self.merged)
+                elif tag.name == "dataValidation":
+                    self._areas(tag.attributes().get("sqref", ""), self.validations)
+            elif tag.name == "sqref" and self._inside_validation(tag):
+                self._areas(self.markup.string(tag.end), self.validations)
+
+    def _inside_validation(self, tag: Tag) -> bool:
+        """Whether an extended sqref belongs to a validation and not to a format or a sparkline."""
+        closing = re.compile(rb"</([^\s:>]+:)?(dataValidation|conditionalFormatting|sparkline)\s*>")
+        found = closing.search(self.markup.plain, tag.end)
+        return bool(found and found[2] == b"dataValidation")
+
+    def _areas(self, text: str, into: list[Area]) -> None:
+        for each in text.split():
+            self._limit(into)
+            place = area(each)
+            if place is None:
+                place = whole_area(each)
+            if place is not None:
+                into.append(place)
+
+    def walk(self, keep: Callable[[int, int, bytes], None] | None, kept_columns: frozenset[int]) -> None:
+        """Every row and cell once."""
+        assert self.data is not None
+        start, end, _ = self.data
+        plain = self.markup.plain
+        self.alternate = (
+            bool(re.search(rb"<[^\s/>]*AlternateContent", plain[start:end]))
+            if (plain.find(b"AlternateContent", start, end) >= 0)
+            else False
+        )
+        p = re.escape(self.markup.prefix)
+        formula = re.compile(rb"\s*<" + p + rb"f[\s/>]")
+        settled = re.compile(
+            rb"<" + p + rb"f(?: (?!ref)[a-z]+=\"[^\"<]*\")*(?:/>|>[^<]*</" + p + rb"f>)<" + p + rb"v>\s*[^<\s]"
+        )
+        numbers: dict[bytes, int] = {}
+        row = column = 0
+        digits = b""
+        open_row = False
+        for found in _pattern(self.markup.prefix).finditer(plain, start, end):
+            name, cell_row, kind, raw, content, row_raw, empty = found.groups()
+            if name is not None or raw is not None:
+                if name is None:
+                    given = attributes(raw)
+                    reference = area(given["r"]) if "r" in given else Area(row, column + 1, row, column + 1)
+                    if reference is None or not open_row:
+                        raise self.fault(f"a cell in row {row} has the address {given.get('r')!r}")
+                    here, cell_row = reference.left, str(reference.top).encode()
+                    kind = given.get("t", "").encode()
+                else:
+                    here = numbers.get(name) or numbers.setdefault(name, column_number(name.decode()))
+                if here <= column or cell_row != digits or here > COLUMNS:
+                    raise self.fault(
+                        f"cell {letters(here)}{cell_row.decode()} stands out of order in row {row}; "
+                        "open and save the file in a spreadsheet program first"
+                    )
+                if not column and here < self.left:
+                    self.left = here
+                column = here
+                self.cells += 1
+                if kind == b"e":
+                    self.errors.add(row, here)
+                if content and formula.match(content) and not settled.match(content):
+                    self._formula(row, here, kind, content)
+                if here in kept_columns and keep is not None:
+                    keep(row, here, found[0])
+            elif row_raw is not None:
+                if open_row:
+                    raise self.fault(f"row {row} holds another row")
+                row = self._row(found.start(), found.end(), row, row_raw, bool(empty))
+                digits, column, open_row = str(row).encode(), 0, not empty
+            else:
+                open_row = False
+                self._close(found.start(), column)
+        if open_row:
+            raise self.fault(f"row {row} does not end")
+
+    def _close(self, position: int, column: int) -> None:
+        self.ends.append(position)
+        self.lasts.append(column)
+        self.right = max(self.right, column)
+
+    def _row(self, start: int, end: int, before: int, raw: bytes, empty: bool) -> int:
+        given = attributes(raw)
+        text = given.get("r", str(before + 1))
+        row = int(text) if text.isdecimal() and len(text) < 9 else 0
+        if not before < row <= ROWS:
+            raise self.fault(
+                f"row {text} stands after row {before}; open and save the file in a spreadsheet program first"
+            )
+        self.rows.append(row)
+        self.starts.append(start)
+        self.inners.append(end)
+        if empty:
+            self.ends.append(end)
+            self.lasts.append(0)
+        if flag(given.get("hidden")):
+            self.hidden_rows.append(row)
+        return row
+
+    def _formula(self, row: int, column: int, kind: bytes, content: bytes) -> None:
+        """Note a formula without a cached value, and the range of an array formula."""
+        cached = None
+        for tag in tags(content):
+            if tag.closing or tag.prefix != self.markup.prefix:
+                continue
+            if tag.name == "v":
+                cached = "" if tag.empty else content[tag.end : content.find(b"<", tag.end)].decode()
+            elif tag.name == "f" and b"ref" in tag.raw:
+                given = tag.attributes()
+                place = area(given.get("ref", ""))
+                if given.get("t") in ("array", "dataTable") and place is not None:
+                    self._limit(self.arrays)
+                    self.arrays.append(place)
+        if cached is None or (not cached.strip() and kind != b"str"):
+            self.uncached.add(row, column)
+
+
+def whole_area(text: str) -> Area | None:
+    """A range of whole columns or rows.
+
+    >>> whole_area("B:C"), whole_area("3:4")
+    (Area(top=1, left=2, bottom=1048576, right=3), Area(top=3, left=1, bottom=4, right=16384))
+    """
+    first, _, last = text.replace("$", "").partition(":")
+    if re.fullmatch(r"[A-Za-z]{1,3}", first) and re.fullmatch(r"[A-Za-z]{1,3}", last):
+        return Area(1, column_number(first), ROWS, min(column_number(last), COLUMNS))
+    if first.isdecimal() and last.isdecimal() and len(first) < 8 and len(last) < 8:
+        return Area(int(first), 1, int(last), COLUMNS)
+    return None

@@ -1,0 +1,294 @@
+"""The edits that put columns of cells into the bytes of a sheet part, and the same bytes with the edits made."""
+
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from addin.workbooks.cell_text import CellValueError, OutCell, cell_markup, plain_value
+from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
+from addin.workbooks.package import Package, WorkbookError
+from addin.workbooks.sheet_part import (
+    COLUMNS,
+    ROWS,
+    Area,
+    ColumnFormat,
+    RowCell,
+    SheetScan,
+    address,
+    column_number,
+    letters,
+    row_cells,
+)
+from addin.workbooks.styles_part import Style
+
+_REPLACEABLE = ("n", "s", "str", "inlineStr", "e")
+
+
+@dataclass(frozen=True)
+class OutColumn:
+    """One column to write: its letters, its cells by row number, and its width in characters where that is free."""
+
+    letter: str
+    cells: Mapping[int, OutCell]
+    width: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Edit:
+    """Bytes that take the place of those between two positions."""
+
+    start: int
+    end: int
+    new: bytes
+
+
+class SheetPatch:
+    """Columns to be written into one scanned sheet part."""
+
+    def __init__(
+        self, package: Package, scan: SheetScan, content: bytes, columns: Sequence[OutColumn], *, replace: bool
+    ) -> None:
+        self.where = f"{package.path.name}: sheet {scan.sheet.name!r}"
+        self.scan = scan
+        self.content = content
+        self.replace = replace
+        self.columns: dict[int, OutColumn] = {}
+        for column in columns:
+            number = column_number(column.letter) if column.letter.isascii() and column.letter.isalpha() else 0
+            if not 1 <= number <= COLUMNS or len(column.letter) > 3:
+                raise WorkbookError(f"{self.where}: {column.letter!r} is no column")
+            if number in self.columns:
+                raise WorkbookError(f"{self.where}: column {column.letter} is to be written twice")
+            for row in column.cells:
+                if not 1 <= row <= ROWS:
+                    raise WorkbookError(f"{self.where}: row {row} is outside the sheet (1 to {ROWS})")
+            self.columns[number] = column
+        self.columns = dict(sorted(self.columns.items()))
+        self.rows = {number: sorted(column.cells) for number, column in self.columns.items()}
+        """Row numbers to be written, for each column number."""
+        self.places: Mapping[Style, int] = {}
+        """Index of each style; without, cells are written without one."""
+        self.inserted = self.replaced = self.restyled = 0
+        self._edits: list[_Edit] = []
+        self._plain = content
+        if b"<!" in content or content.find(b"<?", 5) >= 0:
+            self._plain = Markup(content, root="worksheet", namespace=MAIN).plain
+
+    def styles(self) -> list[Style]:
+        """Every style that is used, in the order of the columns."""
+        return list(dict.fromkeys(cell.style for column in self.columns.values() for cell in column.cells.values()))
+
+    def patched(self) -> bytes:
+        """The part with the cells in it.
+
+        Raises WorkbookError, naming the cell, when a cell is taken or cannot hold its value.
+        """
+        self._edits = []
+        self.inserted = self.replaced = self.restyled = 0
+        self._patch_rows()
+        self._patch_dimension()
+        self._patch_widths()
+        edits = sorted(self._edits, key=lambda edit: (edit.start, edit.end))
+        assert all(one.end <= other.start for one, other in pairwise(edits))
+        pieces: list[bytes | memoryview] = []
+        done, view = 0, memoryview(self.content)
+        for edit in edits:
+            pieces += [view[done : edit.start], edit.new]
+            done = edit.end
+        return b"".join([*pieces, view[done:]])
+
+    def _fault(self, row: int, column: int, text: str) -> WorkbookError:
+        return WorkbookError(f"{self.where}, cell {address(row, column)}: {text}")
+
+    def _element(self, row: int, column: int) -> bytes:
+        cell = self.columns[column].cells[row]
+        try:
+            return cell_markup(self.scan.prefix, address(row, column), self.places.get(cell.style), cell.value)
+        except CellValueError as error:
+            raise self._fault(row, column, str(error)) from error
+
+    def _patch_rows(self) -> None:
+        targets: dict[int, list[int]] = {}
+        for column, rows in self.rows.items():
+            for row in rows:
+                targets.setdefault(row, []).append(column)
+        scan = self.scan
+        opening_tags: dict[int, bytes] = {}
+        new_rows: dict[int, list[bytes]] = {}
+        for row in sorted(targets):
+            index = bisect_left(scan.rows, row)
+            if index < len(scan.rows) and scan.rows[index] == row:
+                self._patch_row(index, targets[row], opening_tags)
+            else:
+                p = scan.prefix
+                cells = b"".join(self._element(row, column) for column in targets[row])
+                self.inserted += len(targets[row])
+                new_rows.setdefault(index, []).append(
+                    b"<" + p + b'row r="' + str(row).encode() + b'">' + cells + b"</" + p + b"row>"
+                )
+        for index in new_rows:
+            if index < len(scan.rows):
+                tag = opening_tags.get(index, self._row_tag(index))
+                if "r" not in opening(tag):  # it counted from the row before, which is another one now
+                    opening_tags[index] = set_attribute(tag, b"r", str(scan.rows[index]).encode())
+        for index, tag in opening_tags.items():
+            self._edits.append(_Edit(scan.row_starts[index], scan.row_inners[index], tag))
+        self._add_rows(new_rows)
+
+    def _row_tag(self, index: int) -> bytes:
+        return self.content[self.scan.row_starts[index] : self.scan.row_inners[index]]
+
+    def _patch_row(self, index: int, columns: list[int], opening_tags: dict[int, bytes]) -> None:
+        scan = self.scan
+        row = scan.rows[index]
+        tag = self._row_tag(index)
+        spans = opening(tag).get("spans") if b"spans" in tag else None
+        if spans is not None:
+            ends = [int(end) for each in spans.split() for end in each.split(":") if end.isdecimal()]
+            low, high = min([*ends, columns[0]]), max([*ends, columns[-1]])
+            if ends and (low < min(ends) or high > max(ends)):
+                opening_tags[index] = set_attribute(tag, b"spans", f"{low}:{high}".encode())
+        if tag.endswith(b"/>"):
+            cells = b"".join(self._element(row, column) for column in columns)
+            self.inserted += len(columns)
+            start = opening_tags.get(index, tag)[:-2].rstrip()
+            opening_tags[index] = start + b">" + cells + b"</" + scan.prefix + b"row>"
+        elif columns[0] > scan.last_columns[index]:
+            cells = b"".join(self._element(row, column) for column in columns)
+            self.inserted += len(columns)
+            self._edits.append(_Edit(scan.row_ends[index], scan.row_ends[index], cells))
+        else:
+            self._patch_cells(index, row, columns)
+
+    def _patch_cells(self, index: int, row: int, columns: list[int]) -> None:
+        """Cells that go between or over those of a row."""
+        inner, end = self.scan.row_inners[index], self.scan.row_ends[index]
+        cells = list(row_cells(self.scan.prefix, self._plain, inner, end))
+        numbers = [cell.column for cell in cells]
+        before: dict[int, list[bytes]] = {}
+        for column in columns:
+            place = bisect_left(numbers, column)
+            if place < len(cells) and numbers[place] == column:
+                self._take(row, cells[place])
+                self._edits.append(_Edit(cells[place].start, cells[place].end, self._element(row, column)))
+            else:
+                before.setdefault(place, []).append(self._element(row, column))
+                self.inserted += 1
+        for place, elements in before.items():
+            position = cells[place].start if place < len(cells) else end
+            self._edits.append(_Edit(position, position, b"".join(elements)))
+            if place < len(cells) and not cells[place].numbered and numbers[place] not in columns:
+                tag = next(tags(cells[place].element))
+                numbered = set_attribute(
+                    self.content[position : position + tag.end], b"r", address(row, numbers[place]).encode()
+                )
+                self._edits.append(_Edit(position, position + tag.end, numbered))
+
+    def _take(self, row: int, cell: RowCell) -> None:
+        """Refuse a cell that is not free."""
+        given = opening(cell.element)
+        if not cell.content.strip():
+            self.restyled += given.get("s", "0") != "0"
+            self.replaced += 1
+            return
+        kind = given.get("t", "n")
+        inside = {tag.name for tag in tags(cell.content)}
+        if "f" in inside:
+            raise self._fault(row, cell.column, "holds a formula, which is never written over")
+        if not self.replace:
+            raise self._fault(row, cell.column, "is not empty; results only go into empty cells")
+        if kind not in _REPLACEABLE or "cm" in given or "vm" in given:
+            raise self._fault(row, cell.column, "holds something that is no text or number; it is not written over")
+        self.replaced += 1
+
+    def _add_rows(self, new_rows: Mapping[int, list[bytes]]) -> None:
+        start, end, empty = self.scan.data
+        if empty and new_rows:
+            tag_start = self.content.rindex(b"<", 0, end)
+            tag = self.content[tag_start:end]
+            whole = tag[:-2].rstrip() + b">" + b"".join(new_rows[0]) + b"</" + self.scan.prefix + b"sheetData>"
+            self._edits.append(_Edit(tag_start, end, whole))
+            return
+        for index, rows in new_rows.items():
+            position = self.scan.row_starts[index] if index < len(self.scan.rows) else end
+            self._edits.append(_Edit(position, position, b"".join(rows)))
+
+    def _patch_dimension(self) -> None:
+        """Make the declared range hold what is there and what is new: some readers cut off what lies outside."""
+        if self.scan.dimension_tag is None:
+            return
+        written = [Area(rows[0], column, rows[-1], column) for column, rows in self.rows.items() if rows]
+        areas = [each for each in (self.scan.dimension, self.scan.used, *written) if each is not None]
+        if not areas:
+            return
+        whole = Area(
+            min(each.top for each in areas),
+            min(each.left for each in areas),
+            max(each.bottom for each in areas),
+            max(each.right for each in areas),
+        )
+        if whole != self.scan.dimension:
+            start, end = self.scan.dimension_tag
+            self._edits.append(_Edit(start, end, set_attribute(self.content[start:end], b"ref", str(whole).encode())))
+
+    def _patch_widths(self) -> None:
+        """Set widths. A column with an element of its own keeps it: somebody has chosen that width."""
+        loose: list[tuple[int, float]] = []
+        inside: dict[ColumnFormat, list[tuple[int, float]]] = {}
+        for number, column in self.columns.items():
+            if column.width is None:
+                continue
+            if not 0 < column.width <= 255:
+                raise WorkbookError(f"{self.where}: column {letters(number)}: width {column.width} is not in 0 to 255")
+            there = next((each for each in self.scan.columns if each.first <= number <= each.last), None)
+            if there is None:
+                loose.append((number, column.width))
+            elif there.first != there.last:
+                inside.setdefault(there, []).append((number, column.width))
+        for there, chosen in inside.items():
+            self._edits.append(_Edit(there.start, there.end, b"".join(self._split(there, chosen))))
+        p = self.scan.prefix
+        made = [
+            (number, b"<" + p + f'col min="{number}" max="{number}" width="{width:g}" customWidth="1"/>'.encode())
+            for number, width in loose
+        ]
+        if not made:
+            return
+        head_end = self.content.rindex(b"<" + p + b"sheetData", 0, self.scan.data[0])
+        cols_end = self._plain.rfind(b"</" + p + b"cols", 0, head_end)
+        if not self.scan.columns or cols_end < 0:
+            whole = b"<" + p + b"cols>" + b"".join(each for _number, each in made) + b"</" + p + b"cols>"
+            self._edits.append(_Edit(head_end, head_end, whole))
+            return
+        at: dict[int, list[bytes]] = {}
+        for number, each in made:
+            later = next((there.start for there in self.scan.columns if there.first > number), cols_end)
+            at.setdefault(later, []).append(each)
+        for position, elements in at.items():
+            self._edits.append(_Edit(position, position, b"".join(elements)))
+
+    def _split(self, there: ColumnFormat, chosen: list[tuple[int, float]]) -> Iterator[bytes]:
+        """One element for many columns, cut into several so that some get another width."""
+        element = self.content[there.start : there.end]
+        if not element.endswith(b"/>"):
+            element = element[:-1] + b"/>"
+
+        def part(first: int, last: int) -> bytes:
+            return set_attribute(set_attribute(element, b"min", str(first).encode()), b"max", str(last).encode())
+
+        first = there.first
+        for number, width in chosen:
+            if first < number:
+                yield part(first, number - 1)
+            wide = set_attribute(part(number, number), b"width", f"{width:g}".encode())
+            yield set_attribute(wide, b"customWidth", b"1")
+            first = number + 1
+        if first <= there.last:
+            yield part(first, there.last)
+
+
+def expected(patch: SheetPatch, row: int, column: int) -> tuple[object, int | None] | None:
+    """The value and style index that a written cell must show, or None for a cell that is not ours."""
+    cell = patch.columns[column].cells.get(row)
+    return (plain_value(cell.value), patch.places.get(cell.style)) if cell else None

@@ -1,0 +1,191 @@
+"""Results beside a list: the bytes of one sheet part are patched, every other part of the workbook stays as it is."""
+
+import hashlib
+import zipfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import BinaryIO
+
+from addin.workbooks.beside import check_free, check_package, warnings_about
+from addin.workbooks.cell_text import NOT_AVAILABLE, NotAvailable, OutCell, Value, read_cell
+from addin.workbooks.markup import MAIN, Markup, MarkupError, set_attribute
+from addin.workbooks.new_file import check_target, write_new
+from addin.workbooks.package import Package, WorkbookError, open_package
+from addin.workbooks.sheet_part import SheetScan, address, read_sheet, scan_part
+from addin.workbooks.sheet_patch import OutColumn, SheetPatch, expected
+from addin.workbooks.styles_part import Style, StyleError, add_styles
+from addin.workbooks.zip_copy import copy_with_changes
+
+__all__ = [
+    "NOT_AVAILABLE",
+    "NotAvailable",
+    "OutCell",
+    "OutColumn",
+    "Style",
+    "Value",
+    "WriteReport",
+    "write_columns",
+]
+
+_AFTER_SHEETS = ("sheets", "functionGroups", "externalReferences", "definedNames")
+
+
+@dataclass
+class WriteReport:
+    """What was written: hashes of source and new file, numbers of cells, parts that changed, what the user should know.
+
+    `cells` is the number of cells written, `replaced` how many of them were there before (empty ones included).
+    """
+
+    target: Path
+    source_sha256: str
+    sha256: str = ""
+    cells: int = 0
+    replaced: int = 0
+    changed_parts: tuple[str, ...] = ()
+    kept_parts: int = 0
+    warnings: list[str] = field(default_factory=list)
+
+
+def write_columns(
+    source: Path,
+    sheet: str,
+    columns: Sequence[OutColumn],
+    target: Path,
+    *,
+    recalculate: bool = False,
+    replace: bool = False,
+    overwrite: bool = False,
+    scan: SheetScan | None = None,
+) -> WriteReport:
+    """Write columns into a copy of a workbook; the workbook itself is only read.
+
+    Only the sheet part, the styles part (when a format is new) and, with `recalculate`, the workbook part differ from
+    the source; that, and what then stands in the cells, is read back from the temporary file before it gets its name.
+    With `replace` cells that hold a text, a number or an error, without a formula, may be written over. `scan` is the
+    scan of the same sheet of the same file, when there is one already.
+
+    Raises WorkbookError, and leaves nothing behind, when a cell is not free or cannot hold its value, when the workbook
+    is protected, signed, encrypted or shared, when the source changes meanwhile, and when the target cannot be written.
+    """
+    source, target = Path(source), Path(target)
+    check_target(target, source, overwrite=overwrite)
+    package = open_package(source)
+    check_package(package)
+    _check_name(package, target)
+    place = package.sheet(sheet)
+    content = read_sheet(package, place)
+    if scan is None or (scan.file_sha256, scan.sheet) != (package.sha256, place):
+        scan = scan_part(package, place, content)
+    patch = SheetPatch(package, scan, content, columns, replace=replace)
+    check_free(package, scan, patch.rows)
+
+    report = WriteReport(target, package.sha256)
+    new = _styles(package, patch, report)
+    new[place.part] = patch.patched()
+    if recalculate:
+        new[package.workbook] = _recalculating(package)
+    report.warnings += warnings_about(package, scan, patch.rows)
+    if patch.restyled:
+        report.warnings.append(
+            f"sheet {place.name!r}: {patch.restyled} empty cells had a format of their own, which ours replaces"
+        )
+    report.cells, report.replaced = patch.inserted + patch.replaced, patch.replaced
+    report.changed_parts = tuple(part for part in package.parts if part in new)
+    report.kept_parts = len(package.parts) - len(new)
+
+    def write(file: BinaryIO) -> None:
+        try:
+            with source.open("rb") as original:
+                copy_with_changes(original, new, file)
+        except zipfile.BadZipFile as error:
+            raise WorkbookError(f"{source.name}: changed while it was being read; nothing is written") from error
+
+    def check(temporary: Path) -> None:
+        _check_written(package, temporary, new, patch)
+        report.sha256 = _sha256(temporary)
+        if _sha256(source) != package.sha256:
+            raise WorkbookError(f"{source.name}: changed while it was being read; nothing is written")
+
+    write_new(target, write, check, overwrite=overwrite)
+    return report
+
+
+def _check_name(package: Package, target: Path) -> None:
+    """A workbook with macros under the name of one without, or the other way round, is not opened by spreadsheets."""
+    allowed = (".xlsm", ".xltm") if package.macros else (".xlsx", ".xltx")
+    if target.suffix.lower() not in allowed:
+        raise WorkbookError(f"{target}: the workbook read needs a name that ends in {allowed[0]}")
+
+
+def _styles(package: Package, patch: SheetPatch, report: WriteReport) -> dict[str, bytes]:
+    """The styles part, when formats must be added to it."""
+    lacking = f"{package.path.name}: results are written without number formats"
+    if package.styles is None:
+        report.warnings.append(f"{lacking}: the workbook has no styles part")
+        return {}
+    before = package.read(package.styles)
+    try:
+        after, patch.places = add_styles(before, patch.styles())
+    except StyleError as error:
+        report.warnings.append(f"{lacking}: {error}")
+        return {}
+    return {package.styles: after} if after != before else {}
+
+
+def _recalculating(package: Package) -> bytes:
+    """The workbook part with the flag that has everything calculated anew when it is opened."""
+    content = package.read(package.workbook)
+    try:
+        markup = Markup(content, root="workbook", namespace=MAIN)
+    except MarkupError as error:
+        raise WorkbookError(f"{package.path.name}: part {package.workbook} {error}") from error
+    after = 0
+    for tag in markup.tags():
+        if tag.prefix != markup.prefix:
+            continue
+        if tag.name == "calcPr" and not tag.closing:
+            whole = set_attribute(content[tag.start : tag.end], b"fullCalcOnLoad", b"1")
+            return content[: tag.start] + whole + content[tag.end :]
+        if tag.name in _AFTER_SHEETS and (tag.closing or tag.empty):
+            after = tag.end
+    return content[:after] + b"<" + markup.prefix + b'calcPr fullCalcOnLoad="1"/>' + content[after:]
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _check_written(package: Package, temporary: Path, new: Mapping[str, bytes], patch: SheetPatch) -> None:
+    """Read the temporary file as any other workbook, and compare part by part and cell by cell."""
+    written = open_package(temporary)
+    place = patch.scan.sheet
+    if list(written.parts) != list(package.parts):
+        raise WorkbookError(f"{temporary}: the parts written are not those of {package.path.name}")
+    for name, part in written.parts.items():
+        right = hashlib.sha256(new[name]).hexdigest() if name in new else package.parts[name].sha256
+        if part.sha256 != right:
+            raise WorkbookError(f"{temporary}: part {name} was not written as it should be")
+
+    found = 0
+
+    def compare(row: int, column: int, element: bytes) -> None:
+        nonlocal found
+        right = expected(patch, row, column)
+        if right is None:
+            return
+        if read_cell(element) != right:
+            raise WorkbookError(f"{temporary}: cell {address(row, column)} was not written as it should be")
+        found += 1
+
+    again = scan_part(written, place, written.read(place.part), compare, frozenset(patch.columns))
+    before = patch.scan
+    same = (again.merged, again.arrays, list(again.uncached), again.validations, again.tables)
+    if (
+        found != patch.inserted + patch.replaced
+        or again.cells != before.cells + patch.inserted
+        or same != (before.merged, before.arrays, list(before.uncached), before.validations, before.tables)
+    ):
+        raise WorkbookError(f"{temporary}: sheet {place.name!r} was not written as it should be")

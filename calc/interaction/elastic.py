@@ -1,0 +1,265 @@
+"""Joint from its dimensions: ring, studs and gasket in equilibrium, one move of one or more wrenches at a time.
+
+Unknowns are the closures at the studs and at the gasket. In a move the loads of the pulled studs are prescribed, all
+other nuts stay where they are, nuts only advance, and a stud carries `max(0, k (nut - closure))`. The equilibrium is
+found by Newton's method; the inverse of its symmetric matrix is made once from one small block per sector harmonic
+and then changed only where a stud or a piece of gasket changed its stiffness. Every product is cut into blocks of
+one sector, so small that the linear algebra library keeps to one thread and gives the same bits every time.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import stop
+from calc.interaction import ring, studs
+from calc.interaction.dimensions import DEFAULTS, Assumed, Dimensions, complete
+
+Array = NDArray[np.floating]
+Places = NDArray[np.intp]
+
+_CHUNK = 24  # changed stiffnesses taken together; keeps each product far below the size that wakes other threads
+
+
+@dataclass
+class ElasticState:
+    """Where the joint stands: `load` per stud [N], `nut` advance [m], `closure` of all unknowns [m], gasket `peak` [m].
+
+    `inverse` belongs to the stiffnesses `stiffness` on the diagonal; `gasket_stress` is the highest so far [Pa].
+    """
+
+    load: Array
+    nut: Array
+    closure: Array
+    peak: Array
+    inverse: Array
+    stiffness: Array
+    gasket_stress: float = 0.0
+
+    def copy(self) -> "ElasticState":
+        """An independent copy; only these two are ever changed in place."""
+        return replace(self, inverse=self.inverse.copy(), stiffness=self.stiffness.copy())
+
+
+class ElasticJoint:
+    """A joint from its dimensions, ready to be tightened; see `dimensions.complete` for what it refuses.
+
+    `assumed` holds what nobody gave, `stud_stiffness` [N/m] one stud with the flange material under its nuts.
+    """
+
+    def __init__(self, given: Dimensions) -> None:
+        joint, self.assumed = complete(given)
+        self.dimensions: Dimensions = joint
+        self.studs, self.law = joint.studs, joint.law
+        self.creep_left = joint.creep_left or 1.0
+        sides = 2 if joint.matched else 1
+        modulus, hole, shell = joint.flange_modulus or 0.0, joint.hole_diameter or 0.0, joint.shell_wall or 0.0
+        self.section = ring.section(
+            joint.outside_diameter,
+            joint.inside_diameter,
+            joint.thickness,
+            modulus,
+            hole=hole,
+            studs=joint.studs,
+            bolt_circle=joint.bolt_circle,
+            shell=shell,
+        )
+        stretch = studs.stud_flexibility(
+            joint.thread, joint.grip, shank_length=joint.shank_length or 0.0, shank_diameter=joint.shank_diameter
+        )
+        bearing = DEFAULTS["bearing_share"].value * float(joint.thread.diameter)
+        under = studs.local_flexibility(joint.thickness / 2, hole, bearing)
+        self.stud_stiffness = 1 / (stretch / (joint.stud_modulus or 0.0) + sides * under / modulus)
+        radii = joint.bolt_circle / 2, joint.gasket_diameter / 2
+        self.blocks = ring.sector_stiffness(self.section, joint.studs, joint.stations, *radii) / sides
+        self.piece = joint.gasket_area / (joint.studs * joint.stations)
+        self._size = 1 + joint.stations
+        self._at_stud = np.arange(joint.studs) * self._size
+        gasket = np.ones(joint.studs * self._size, dtype=bool)
+        gasket[self._at_stud] = False
+        self._at_gasket = np.flatnonzero(gasket)
+        self._ring = ring.circulant(self.blocks)
+        self._noise = 4e-16 * float(np.abs(self._ring).sum(axis=1).max())
+
+    def together(self, load: float) -> tuple[Array, Array]:
+        """Closures of one sector [m] and slopes of its gasket [N/m], all studs at one load from new.
+
+        The state repeats from stud to stud, so one block (harmonic 0) holds it.
+        """
+        block = self.blocks[0].real
+        y = np.zeros(self._size)
+        none = np.zeros(self._size - 1)
+        for _ in range(100):
+            stress, slope = self.law.answer(y[1:], none)
+            left = block @ y + self.piece * np.concatenate([[-load / self.piece], stress])
+            y = y - np.linalg.solve(block + np.diag(np.concatenate([[0.0], self.piece * slope])), left)
+            if np.abs(left).max() <= 1e-13 * load + self._noise * np.abs(y).max():
+                return y, self.piece * self.law.answer(y[1:], none)[1]
+        raise stop("no_equilibrium", "load", load=load)
+
+    def start(self, load: float) -> ElasticState:
+        """All studs at one load, pulled together from a new gasket; from then on the nuts stay."""
+        y, slope = self.together(load)
+        tangent = np.concatenate([[self.stud_stiffness], slope])
+        inverse = ring.circulant(np.linalg.inv(self.blocks + np.diag(tangent)))
+        closure, n = np.tile(y, self.studs), self.studs
+        state = ElasticState(
+            load=np.full(n, float(load)),
+            nut=np.full(n, y[0] + load / self.stud_stiffness),
+            closure=closure,
+            peak=np.maximum(closure[self._at_gasket], 0.0),
+            inverse=inverse,
+            stiffness=np.tile(tangent, n),
+        )
+        state.gasket_stress = float(self.law.answer(y[1:], y[1:])[0].max())
+        return state
+
+    def move(self, state: ElasticState, pulled: Places, wanted: Array) -> Array:
+        """Pull the studs `pulled` (from 0) together to the loads `wanted` [N]; the state changes.
+
+        Returns the influence of each pulled nut on all loads, shape (studs, pulled), 1 for itself: the tangent after
+        the move, corrected so that it also carries the load before into the load after.
+
+        Raises InputError `no_equilibrium` when nothing holds the flange.
+        """
+        before = state.load
+        stiff = self._settle(state, pulled, np.asarray(wanted, dtype=float))
+        table = self._influence(state, pulled, stiff)
+        advanced = np.flatnonzero(stiff[pulled] == 0)
+        if advanced.size:
+            change, mine = state.load - before, pulled[advanced]
+            turn = np.zeros(pulled.size)
+            turn[advanced] = np.linalg.solve(table[np.ix_(mine, advanced)], change[mine])
+            small = (0.02 * float(np.max(wanted))) ** 2
+            missed = change - table @ turn
+            missed[mine] = 0.0
+            table = table + np.multiply.outer(missed, turn / (turn @ turn + small))
+        return table
+
+    def finish(self, state: ElasticState) -> None:
+        """Creep of the gasket after the last pass, with all nuts where they are."""
+        if self.creep_left < 1.0:
+            closure = state.closure[self._at_gasket]
+            state.peak = self.law.crept_peak(closure, state.peak, self.creep_left)
+            self._settle(state, np.zeros(0, dtype=np.intp), np.zeros(0))
+
+    def _forces(self, y: Array, state: ElasticState, pulled: Places, wanted: Array) -> tuple[Array, Array, Array]:
+        """Force left over [N], stiffness on the diagonal [N/m] and stud loads [N] for closures y."""
+        stretch = self.stud_stiffness * (state.nut - y[self._at_stud])
+        load, stiff = np.maximum(stretch, 0.0), np.where(stretch > 0, self.stud_stiffness, 0.0)
+        reached = pulled[wanted >= stretch[pulled]]
+        load[reached], stiff[reached] = wanted[wanted >= stretch[pulled]], 0.0
+        stress, slope = self.law.answer(y[self._at_gasket], state.peak)
+        left = (self._ring.reshape(self.studs, self._size, -1) @ y).ravel()
+        tangent = np.empty_like(y)
+        left[self._at_stud] -= load
+        left[self._at_gasket] += self.piece * stress
+        tangent[self._at_stud], tangent[self._at_gasket] = stiff, self.piece * slope
+        return left, tangent, load
+
+    def _settle(self, state: ElasticState, pulled: Places, wanted: Array) -> Array:
+        """Find the equilibrium, keep it in the state, return the stiffness of each stud in it (0: pulled or slack)."""
+        y = state.closure
+        left, tangent, load = self._forces(y, state, pulled, wanted)
+        for _ in range(60):
+            self._retune(state, tangent)
+            step = -(state.inverse.reshape(self.studs, self._size, -1) @ left).ravel()
+            slope = float(left @ step)
+            share = 1.0
+            for _ in range(20):  # the energy is convex: never step past its lowest point along the step by far
+                there = self._forces(y + share * step, state, pulled, wanted)
+                past = float(there[0] @ step)
+                if not past > -0.5 * slope:
+                    break
+                share *= -slope / (past - slope)
+            y = y + share * step
+            left, tangent, load = there
+            if np.abs(left).max() <= 1e-12 * max(load.max(), 1.0) + self._noise * np.abs(y).max():
+                break
+            if not np.all(np.isfinite(y)):
+                raise stop("no_equilibrium", "load", load=float(np.max(load)))
+        else:
+            raise stop("no_equilibrium", "load", load=float(np.max(load)))
+        self._retune(state, tangent)
+        self._renew(state, self._at_stud[int(np.argmax(load))])
+        stiff = tangent[self._at_stud]
+        nuts = y[self._at_stud] + load / self.stud_stiffness
+        turned = pulled[stiff[pulled] == 0]
+        state.nut = state.nut.copy()
+        state.nut[turned] = np.maximum(state.nut[turned], nuts[turned])
+        closure = y[self._at_gasket]
+        state.peak = np.maximum(state.peak, closure)
+        state.gasket_stress = max(state.gasket_stress, float(self.law.answer(closure, state.peak)[0].max()))
+        state.closure, state.load = y, load
+        return stiff
+
+    def _retune(self, state: ElasticState, tangent: Array) -> None:
+        """Bring the inverse to new stiffnesses on the diagonal, a few at a time (Woodbury), stiffer ones first."""
+        change = tangent - state.stiffness
+        places = np.flatnonzero(np.abs(change) > 1e-6 * np.maximum(tangent, state.stiffness))
+        places = places[np.argsort(-change[places], kind="stable")]
+        whole = state.inverse.reshape(self.studs, self._size, -1)
+        for first in range(0, places.size, _CHUNK):
+            some = places[first : first + _CHUNK]
+            columns = state.inverse[:, some]
+            core = np.linalg.inv(np.diag(1 / change[some]) + columns[some])
+            whole -= (columns.reshape(self.studs, self._size, -1) @ core) @ columns.T
+            state.stiffness[some] = tangent[some]
+
+    def _renew(self, state: ElasticState, probe: int) -> None:
+        """Make the inverse afresh when one of its columns shows that rounding has grown in it."""
+        column = state.inverse[:, probe]
+        unit = (self._ring.reshape(self.studs, self._size, -1) @ column).ravel() + state.stiffness * column
+        unit[probe] -= 1.0
+        if not np.abs(unit).max() <= 1e-9:
+            state.inverse = np.linalg.inv(self._ring + np.diag(state.stiffness))
+
+    def _influence(self, state: ElasticState, pulled: Places, stiff: Array) -> Array:
+        """Change of all loads for an advance of each pulled nut, all studs springs, 1 for the nut's own stud."""
+        k, at = self.stud_stiffness, self._at_stud
+        flexibility = state.inverse[np.ix_(at, at[pulled])]
+        soft = np.flatnonzero(stiff[pulled] == 0)
+        if soft.size:
+            own = flexibility[:, soft]
+            core = np.linalg.inv(np.eye(soft.size) / k + own[pulled[soft]])
+            flexibility = flexibility - own @ (core @ own[pulled].T)
+        springs = stiff.copy()
+        springs[pulled] = k
+        table = -k * springs[:, np.newaxis] * flexibility
+        table[pulled, np.arange(pulled.size)] += k
+        return table / table[pulled, np.arange(pulled.size)]
+
+
+def interaction_table(given: Dimensions, load: float, *, loading: bool = False) -> tuple[Array, tuple[Assumed, ...]]:
+    """Change of all stud loads when one is raised, per unit of its own rise, and what was assumed.
+
+    Column i belongs to stud i: raising it from F to T adds a[:, i] (T - F). Worked out around the state in which all
+    studs together have reached `load` [N], with the gasket on its unloading line as in a circular pass after full
+    load, or on its loading curve as in a first pass (`loading`). Shape (studs, studs), 1 on the diagonal.
+
+    Raises InputError as `dimensions.complete` does, and `not_positive` for the load.
+
+    >>> from calc.hardware.threads import parse
+    >>> joint = Dimensions(8, parse("M24"), 0.1, 0.27, 0.33, 0.16, 0.045, 0.205, 0.014, "spiral wound")
+    >>> table, assumed = interaction_table(joint, 80e3, loading=True)
+    >>> table.shape, float(table[0, 0]), bool(table[1, 0] < 0)
+    ((8, 8), 1.0, True)
+    """
+    check_load(load)
+    model = ElasticJoint(given)
+    y, slope = model.together(load)
+    if not loading:
+        slope = model.piece * model.law.unloading_slope(np.maximum(y[1:], 0.0))
+    k = model.stud_stiffness
+    flexibility = np.linalg.inv(model.blocks + np.diag(np.concatenate([[k], slope])))[:, :1, :1]
+    table = k * np.eye(model.studs) - k * k * ring.circulant(flexibility)
+    table = table / table[0, 0]
+    np.fill_diagonal(table, 1.0)
+    return table, model.assumed
+
+
+def check_load(load: float, name: str = "load") -> None:
+    """Refuse a load that is not a positive number: InputError `not_positive`."""
+    if not (np.isfinite(load) and load > 0):
+        raise stop("not_positive", name, value=float(load))

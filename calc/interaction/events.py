@@ -1,0 +1,233 @@
+"""A plan of passes on a joint: what each stud keeps after every pass, and the highest load on the way."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import stop
+from calc.interaction.dimensions import DEFAULTS
+
+Array = NDArray[np.floating]
+Places = NDArray[np.intp]
+Moves = Sequence[Sequence[int]]
+
+SNUG = DEFAULTS["snug"].value
+
+
+class State(Protocol):
+    """Where a joint stands; `load` per stud [N], `gasket_stress` the highest so far [Pa], NaN when not seen."""
+
+    load: Array
+    gasket_stress: float
+
+    def copy(self) -> Any:
+        """An independent copy."""
+
+
+class Joint(Protocol):
+    """What a plan needs of a joint; `elastic.ElasticJoint` and `matrix.MatrixJoint` have it."""
+
+    studs: int
+
+    def start(self, load: float) -> Any:
+        """All studs at one load."""
+
+    def move(self, state: Any, pulled: Places, wanted: Array) -> Array:
+        """Pull some studs together; returns their columns of interaction."""
+
+    def finish(self, state: Any) -> None:
+        """What happens after the last pass."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Highest load a stud [N] and highest stress the gasket [Pa] may see; needed for any setting above 100 %."""
+
+    stud_load: float
+    gasket_stress: float
+
+    def __post_init__(self) -> None:
+        for name in ("stud_load", "gasket_stress"):
+            value = getattr(self, name)
+            if not (np.isfinite(value) and value > 0):
+                raise stop("not_positive", f"{name}_limit", value=value)
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One pass: share of the target (one number, or one per stud), and its moves, each the studs pulled together.
+
+    Studs are numbered from 1. `pattern` is a name to show.
+    """
+
+    fraction: float | tuple[float, ...]
+    moves: tuple[tuple[int, ...], ...]
+    pattern: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """What a plan does, without scatter.
+
+    `kept` (passes, studs) load after each pass [N]; `highest` (passes,) highest load of any stud during each [N];
+    `moves` (passes,) moves so far; `columns` per pass and move the pulled studs (from 0), their settings as shares of
+    the target, and their columns of interaction; `creep` (studs,) what is left of each load after creep [1];
+    `gasket_stress` [Pa], NaN when not seen. `final` (studs,) is the estimated kept load, after creep.
+    """
+
+    target: float
+    snug: float
+    kept: Array
+    highest: Array
+    moves: NDArray[np.intp]
+    columns: tuple[tuple[tuple[Places, Array, Array], ...], ...]
+    creep: Array
+    gasket_stress: float
+
+    @property
+    def final(self) -> Array:
+        """Estimated kept load of each stud after the last pass, creep included. [N]"""
+        return self.kept[-1] * self.creep
+
+
+@dataclass(frozen=True, eq=False)
+class Progress:
+    """After each pass, shape (passes,): `mean` and `lowest` kept load, `highest` momentary load [N], `variation` [1].
+
+    `variation` is the coefficient of variation of the kept load over the studs, `moves` the moves so far.
+    """
+
+    mean: Array
+    lowest: Array
+    variation: Array
+    highest: Array
+    moves: NDArray[np.intp]
+
+
+def run(
+    joint: Joint, target: float, passes: Sequence[Pass], *, snug: float = SNUG, limits: Limits | None = None
+) -> Run:
+    """Run a plan from alignment (all studs at `snug` x target) through its passes.
+
+    `target` [N] per stud; `snug` and the passes' settings are shares of it.
+
+    Raises InputError: `not_positive`, `out_of_range` (snug, or a setting outside 2 to 200 %), `no_passes`,
+    `pass_settings` (not one per stud), `pass_studs` (a stud missing, twice or unknown), `limits_needed` (a setting
+    above 100 % without limits of stud and gasket), `stud_limit`, `gasket_limit`, `gasket_area_needed`, and
+    `no_equilibrium` of the elastic joint.
+    """
+    check_target(target, snug)
+    check_passes(joint.studs, passes, limits)
+    state = joint.start(snug * target)
+    kept, highest, columns = [], [], []
+    for step in passes:
+        top, events = pull(joint, state, target, step)
+        kept.append(state.load.copy())
+        highest.append(top)
+        columns.append(events)
+    before = state.load
+    joint.finish(state)
+    found = Run(
+        target=float(target),
+        snug=snug,
+        kept=np.array(kept),
+        highest=np.array(highest),
+        moves=np.cumsum([len(step.moves) for step in passes]),
+        columns=tuple(columns),
+        creep=np.where(before > 0, state.load / np.where(before > 0, before, 1.0), 1.0),
+        gasket_stress=crush(joint, state, float(max(highest))),
+    )
+    if limits is not None:
+        check_limits(found.highest.max(), found.gasket_stress, limits)
+    return found
+
+
+def pull(joint: Joint, state: Any, target: float, step: Pass) -> tuple[float, tuple[tuple[Places, Array, Array], ...]]:
+    """Run one pass on a state, which changes; returns the highest load on the way [N] and the events."""
+    setting = np.broadcast_to(np.asarray(step.fraction, dtype=float), (joint.studs,))
+    top, events = 0.0, []
+    for move in step.moves:
+        pulled = np.asarray(move, dtype=np.intp) - 1
+        columns = joint.move(state, pulled, setting[pulled] * target)
+        top = max(top, float(state.load.max()))
+        events.append((pulled, setting[pulled], columns))
+    return top, tuple(events)
+
+
+def progress(found: Run) -> Progress:
+    """The course of a run, pass by pass."""
+    mean = found.kept.mean(axis=1)
+    return Progress(mean, found.kept.min(axis=1), variation(found.kept), found.highest, found.moves)
+
+
+def variation(load: Array) -> Array:
+    """Coefficient of variation over the last axis; infinite where the mean is zero.
+
+    >>> round(float(variation(np.array([90.0, 110.0]))), 6)
+    0.1
+    """
+    mean = load.mean(axis=-1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(mean > 0, load.std(axis=-1) / mean, np.inf)
+
+
+def pass_progress(
+    joint: Joint, target: float, passes: Sequence[Pass], *, snug: float = SNUG, limits: Limits | None = None
+) -> Progress:
+    """Mean, lowest, variation and highest momentary load after each pass; arguments and refusals as `run`.
+
+    >>> from calc.interaction.matrix import MatrixJoint
+    >>> joint = MatrixJoint(np.eye(4) - 0.2 * (np.eye(4)[[1, 2, 3, 0]] + np.eye(4)[[3, 0, 1, 2]]))
+    >>> course = pass_progress(joint, 100e3, [Pass(1.0, ((1,), (3,), (2,), (4,)))] * 2)
+    >>> (course.mean / 1e3).round(1), course.moves
+    (array([80. , 96.8]), array([4, 8]))
+    """
+    return progress(run(joint, target, passes, snug=snug, limits=limits))
+
+
+def check_target(target: float, snug: float) -> None:
+    """Refuse a target or a snug share that cannot be: InputError `not_positive`, `out_of_range`."""
+    if not (np.isfinite(target) and target > 0):
+        raise stop("not_positive", "target", value=target)
+    if not 0.001 <= snug <= 0.5:
+        raise stop("out_of_range", "snug", value=snug, low=0.001, high=0.5)
+
+
+def check_passes(studs: int, passes: Sequence[Pass], limits: Limits | None) -> None:
+    """Refuse passes that cannot be run; see `run`."""
+    if not passes:
+        raise stop("no_passes", "passes")
+    for number, step in enumerate(passes, start=1):
+        setting = np.atleast_1d(np.asarray(step.fraction, dtype=float))
+        if setting.shape not in ((1,), (studs,)):
+            raise stop("pass_settings", "passes", number=number, count=setting.size, studs=studs)
+        if not ((setting >= 0.02) & (setting <= 2.0)).all():
+            worst = setting[~((setting >= 0.02) & (setting <= 2.0))][0]
+            raise stop("out_of_range", "stage", number=number, value=float(worst), low=0.02, high=2.0)
+        if setting.max() > 1.0 and limits is None:
+            raise stop("limits_needed", "passes", number=number, value=float(setting.max()))
+        seen = [stud for move in step.moves for stud in move]
+        if sorted(seen) != list(range(1, studs + 1)):
+            wrong = sorted(set(seen) - set(range(1, studs + 1)))
+            missing = sorted(set(range(1, studs + 1)) - set(seen))
+            twice = sorted({stud for stud in seen if seen.count(stud) > 1})
+            raise stop("pass_studs", "passes", number=number, unknown=wrong, missing=missing, repeated=twice)
+
+
+def crush(joint: Joint, state: State, highest: float) -> float:
+    """Highest stress in the gasket so far [Pa]; from a table, as if all studs had the highest load at once."""
+    area = getattr(joint, "gasket_area", None)
+    return float(state.gasket_stress if area is None else highest * joint.studs / area)
+
+
+def check_limits(highest: float, gasket_stress: float, limits: Limits) -> None:
+    """Refuse what exceeds a limit: InputError `stud_limit`, `gasket_limit`; `gasket_area_needed` when not known."""
+    if highest > limits.stud_load:
+        raise stop("stud_limit", "passes", value=float(highest), high=limits.stud_load)
+    if np.isnan(gasket_stress):
+        raise stop("gasket_area_needed", "gasket_area")
+    if gasket_stress > limits.gasket_stress:
+        raise stop("gasket_limit", "passes", value=float(gasket_stress), high=limits.gasket_stress)

@@ -6,6 +6,7 @@ stands here with its reason. Tables and rows that nothing here computes are list
 
 import csv
 import math
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -14,9 +15,10 @@ from pathlib import Path
 import pytest
 
 from calc import units
-from calc.hardware import friction, materials, nuts, threads
+from calc.hardware import flanges, friction, gaskets, materials, nuts, threads
 from calc.hardware.threads import Thread
-from calc.preload import target, torque
+from calc.preload import scatter, stretch, target, torque
+from calc.procedure import order, passes
 from calc.quantities import INCH, LBF, LBF_FT, PSI
 
 FOLDER = Path(__file__).parent / "published"
@@ -240,6 +242,80 @@ def _units(row: Row) -> Iterator[Cell]:
     yield from compare(row, "factor_printed", ours)
 
 
+# --- flanges, gaskets, scatter, embedding ----------------------------------------------------------------------------
+
+
+@table("b165_flange_bolting")
+def _flange(row: Row) -> Iterator[Cell]:
+    flange = flanges.flange(row["NPS"], row["class"])
+    assert flange.thread.diameter == pytest.approx(_fraction(row["stud_dia_fraction_in"]) * INCH)
+    yield from compare(row, "studs", flange.studs)
+    yield from compare(row, "stud_dia_in", float(flange.thread.diameter) / INCH, 1e-9, "exact")
+    assert _fraction(row["hole_dia_fraction_in"]) == pytest.approx(flange.hole / INCH, rel=1e-12)
+    yield from compare(row, "bolt_circle_in", flange.bolt_circle / INCH)
+    misprint = (row["NPS"], row["class"]) == ("8", "400")  # classes 300 and 600 print 330.2 for the same 13 in
+    yield from compare(
+        row,
+        "bolt_circle_mm",
+        flange.bolt_circle * 1e3,
+        0.25 if misprint else 0.0,
+        "330.0 for 13 in" if misprint else "",
+    )
+    for column in ("stud_length_RF_in", "stud_length_rule_in"):
+        yield from compare(row, column, flange.length / INCH, 1e-9, "exact")
+    # the metric column is a length of its own, the inch one in steps of 5 mm; what we give is the inch length
+    yield from compare(row, "stud_length_RF_mm", flange.length * 1e3, 5.0, "metric lengths go in steps of 5 mm")
+
+
+@table("gasket_m_y")
+def _gasket(row: Row) -> Iterator[Cell]:
+    found = gaskets.gasket(row["gasket"], row["metal"])
+    yield from compare(row, "m", found.m, 1e-12, "exact")
+    yield from compare(row, "y_psi", found.y / PSI, 1e-6, "exact")
+
+
+@table("friction_classes_vdi2230")
+def _friction_class(row: Row) -> Iterator[Cell]:
+    low, high = friction.friction_class(row["class"])
+    yield from compare(row, "mu_min", low, 1e-12, "exact")
+    yield from compare(row, "mu_max", high, 1e-12, "exact")
+    assert (row["mu_max"] == "") == math.isinf(high)
+
+
+@table("embedding_vdi2230")
+def _embedding(row: Row) -> Iterator[Cell]:
+    roughness = {"<10": (0.1, 9.9), "10 to <40": (10, 39.9), "40 to <160": (40, 159.9)}[row["roughness_Rz_um"]]
+    assert row["load"] == "axial"
+    for rz in roughness:
+        for column, counts in (
+            ("thread_um", (1, 0, 0)),
+            ("per_head_or_nut_um", (0, 1, 0)),
+            ("per_interface_um", (0, 0, 1)),
+        ):
+            ours = stretch.embedding(rz * 1e-6, threads=counts[0], bearings=counts[1], interfaces=counts[2])
+            yield from compare(row, column, ours * 1e6, 1e-9, "exact")
+
+
+# the scatter and the factor of this method were printed in different editions and do not belong together
+FACTORS_APART = {"yield controlled, powered (lower bound)"}
+_EN_1591 = re.compile(r"(.+), eps = (0\.\d)\+0\.5\*mu at mu=0\.2")
+
+
+@table("preload_scatter")
+def _scatter(row: Row) -> Iterator[Cell]:
+    found = scatter.method(row["method"])
+    for column, value in (("minus_pct", found.minus), ("plus_pct", found.plus)):
+        yield from compare(row, column, 100 * (value or 0.0), 1e-9, "exact")
+    apart = row["method"] in FACTORS_APART
+    for column, stored in (("alphaA_min", found.factor_low), ("alphaA_max", found.factor_high)):
+        if row[column] and (apart or not row["minus_pct"]):
+            yield from compare(row, column, stored or 0.0, 1e-12, "exact")
+        elif row[column]:
+            yield from compare(row, column, scatter.factor(found.spread().plus))
+    if match := _EN_1591.fullmatch(row["method"]):
+        yield from compare(row, "plus_pct", 100 * float(scatter.en1591_bolt(match[1], 0.2)), 1e-9, "exact")
+
+
 # --- torque and preload ----------------------------------------------------------------------------------------------
 
 
@@ -343,17 +419,47 @@ def _vdi(row: Row, off: dict[str, tuple[int, ...]], wide: float) -> Iterator[Cel
             yield from compare(row, column, value)
 
 
+# --- order and passes ------------------------------------------------------------------------------------------------
+
+PATTERNS = {
+    "hand/snug": passes.SNUG,
+    "cross": passes.CROSS,
+    "circular until no nut turns": passes.CIRCULAR,
+    "circular repeat": passes.CHECK,
+    "cross or circular repeat": passes.CIRCULAR,
+}
+
+
+@table("tightening_sequences")
+def _sequences(row: Row) -> Iterator[Cell]:
+    moves = order.cross(int(row["bolts"]), at_once=1)
+    assert all(len(move) == 1 for move in moves)
+    ours = [move[0] for move in moves]
+    size = int(row["group_size"])
+    groups = [ours[i : i + size] for i in range(0, len(ours), size)]
+    assert all(group == list(range(group[0], group[0] + size)) for group in groups)
+    yield from compare(row, "sequence", "-".join(map(str, ours)))
+
+
+@table("pass_schemes")
+def _passes(row: Row) -> Iterator[Cell]:
+    name = row["scheme"].removesuffix(" field practice")
+    stage = next(s for s in passes.scheme(name) if s.number == int(row["pass"]))
+    assert stage.pattern == PATTERNS[row["pattern"]]
+    yield from compare(row, "pct_of_target_max", 100 * (stage.high or 0.0), 1e-9, "exact")
+    if row["pct_of_target_min"]:
+        yield from compare(row, "pct_of_target_min", 100 * (stage.low or 0.0), 1e-9, "exact")
+        assert stage.fraction is not None
+        assert stage.low is not None
+        assert stage.high is not None
+        assert stage.low <= stage.fraction <= stage.high
+    yield from compare(row, "wait_h", stage.wait / 3600, 1e-9, "exact")
+
+
 # --- what is left out -------------------------------------------------------------------------------------------------
 
 UNUSED_TABLES = {
     "nut_pairings": "which nut goes with which stud is the buyer's choice; nothing here computes or checks it",
-    "b165_flange_bolting": "standard flanges are not there yet",
-    "embedding_vdi2230": "embedding is not there yet",
-    "friction_classes_vdi2230": "friction classes are not there yet",
-    "gasket_m_y": "gaskets are not there yet",
-    "pass_schemes": "passes are not there yet",
-    "preload_scatter": "scatter is not there yet",
-    "tightening_sequences": "orders are not there yet",
 }
 UNUSED_ROWS: dict[str, dict[int, str]] = {}
 """table: {line of the file: reason}"""

@@ -1,0 +1,129 @@
+"""Breaking out: the torque an old nut may need, whether the wrench has it, and what the stud can take in torsion.
+
+The torque to expect is the make-up torque times a factor that somebody states; there is no default. A wrench that
+stalls at its rating is too small: a larger one, never more pressure.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from calc.hardware.threads import Numbers, Thread, stress_diameter, tensile_area
+from calc.quantities import settle
+from calc.wrench.calibration import Curve, Marks, Setting, setting
+
+WITHIN = "within the rating"
+LARGER = "larger wrench"
+OTHER = "other means"
+UNKNOWN_STUD = "within the rating, stud not checked"
+UNKNOWN_LARGER = "larger wrench, stud not checked"
+
+
+def torsional_limit(
+    thread: Thread, yield_strength: Numbers, *, preload: Numbers = 0.0, reserve: Numbers = 1.0
+) -> Numbers:
+    """Torque at which a stud that is kept begins to yield, all of it twisting the stud as with a seized thread. [N·m]
+
+    τ = √((r Re)² - σ²)/√3 at the surface of the stress diameter, T = τ π d³/16; σ from the preload still in the stud
+    [N], `reserve` r the fraction of yield allowed. NaN where the tension alone is beyond it.
+
+    >>> from calc.hardware.threads import parse
+    >>> round(torsional_limit(parse("1 1/2-8"), 723.95e6))
+    3521
+    """
+    sigma = np.asarray(preload) / tensile_area(thread)
+    left = np.square(reserve * np.asarray(yield_strength)) - np.square(sigma)
+    d = stress_diameter(thread)
+    limit = np.sqrt(np.where(left >= 0, left, np.nan) / 3) * math.pi * d * d * d / 16
+    return float(limit) if limit.ndim == 0 else limit
+
+
+def breaking_torque(thread: Thread, tensile_strength: Numbers) -> Numbers:
+    """Torque that may twist a sacrificial stud off, fully plastic, T = Rm/√3 π d³/12. [N·m]
+
+    A minimum strength gives about the least torque that breaks it; a real stud may hold a good deal more.
+
+    >>> from calc.hardware.threads import parse
+    >>> round(breaking_torque(parse("1 1/2-8"), 861.84e6))
+    5588
+    """
+    d = stress_diameter(thread)
+    limit = np.asarray(tensile_strength) / math.sqrt(3) * math.pi * d * d * d / 12
+    return float(limit) if limit.ndim == 0 else limit
+
+
+@dataclass(frozen=True, eq=False)
+class Breakout:
+    """Torque to expect, what the wrench has at its rating, the stud's limit [N·m], and what follows.
+
+    `stud` is NaN when the stud was not checked (its thread or grade is not known), infinite when it is sacrificial.
+    `follows` is one of `WITHIN`, `LARGER`, `OTHER`, `UNKNOWN_STUD`, `UNKNOWN_LARGER`; "" where a torque is not known.
+    `usable` is the torque never to go beyond: the smaller of wrench and stud.
+    """
+
+    expected: NDArray[np.float64]
+    available: NDArray[np.float64]
+    stud: NDArray[np.float64]
+    usable: NDArray[np.float64]
+    follows: NDArray[np.str_]
+
+
+def check(torque: ArrayLike, factor: ArrayLike, available: ArrayLike, stud: ArrayLike = np.nan) -> Breakout:
+    """What a make-up torque [N·m] times a stated factor asks of wrench and stud.
+
+    `available`: torque at the wrench's rating, with its link; `stud`: `torsional_limit`, infinite for a sacrificial
+    stud, NaN when not known.
+
+    Beyond the stud's limit: other means (penetrant, heat where allowed, splitting or cutting the nut), or the stud is
+    declared sacrificial. Within it but beyond the wrench: a larger wrench.
+
+    >>> found = check(2000.0, 1.5, 2800.0, 3521.0)
+    >>> float(found.expected), str(found.follows), float(found.usable)
+    (3000.0, 'larger wrench', 2800.0)
+    """
+    have, limit, times, made = np.broadcast_arrays(
+        *(np.asarray(value, dtype=float) for value in (available, stud, factor, torque))
+    )
+    expected = settle(made * times)
+    unknown = np.isnan(limit)
+    follows = np.where(
+        expected > limit,
+        OTHER,
+        np.where(
+            expected > have,
+            np.where(unknown, UNKNOWN_LARGER, LARGER),
+            np.where(unknown, UNKNOWN_STUD, WITHIN),
+        ),
+    )
+    follows = np.where(np.isnan(expected) | np.isnan(have), "", follows)
+    return Breakout(expected, have, limit, np.where(unknown, have, np.minimum(have, limit)), follows)
+
+
+def staged(curve: Curve, top: float, count: int = 4) -> NDArray[np.float64]:
+    """Torques to try one after the other, from the lowest certified point evenly up to `top` [N·m]; `top` is the last.
+
+    `top`: the torque to expect, or `Breakout.usable` where that is less. Empty when `top` lies below the lowest
+    certified point; the last is the curve's end where `top` lies above it.
+
+    >>> from calc.wrench.calibration import curve
+    >>> staged(curve([100e5, 700e5], [1000.0, 7000.0]), 4000.0).tolist()
+    [1000.0, 2000.0, 3000.0, 4000.0]
+    """
+    low, high = float(curve.torque[0]), min(float(top), float(curve.torque[-1]))
+    if not high >= low:
+        return np.empty(0)
+    return settle(np.linspace(low, high, count)) if high > low else np.array([low])
+
+
+def staged_settings(curve: Curve, top: float, marks: Marks, *, count: int = 4, ceiling: float = np.inf) -> Setting:
+    """The same on the gauge's marks, rounded down so that none goes beyond its torque; NaN where no mark serves.
+
+    `ceiling`: lowest rating of wrench, hose, pump and gauge [Pa].
+
+    >>> from calc.wrench.calibration import Marks, curve
+    >>> staged_settings(curve([100e5, 700e5], [1000.0, 7000.0]), 4000.0, Marks(10.0, 1e5)).pressure.tolist()
+    [10000000.0, 20000000.0, 30000000.0, 40000000.0]
+    """
+    return setting(curve, staged(curve, top, count), marks, rounding="down", ceiling=ceiling)

@@ -45,6 +45,10 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
                 add(row, "fibre_gasket", "gasket")
         for i, candidate in enumerate(plans.pulling[row]):
             w = candidate.wrench
+            if np.isnan(candidate.link.across_flats):
+                add(row, "link_not_checked", "wrench", wrench=w.name)
+            if np.isinf(w.valid_until):
+                add(row, "certificate_not_checked", "wrench", wrench=w.name)
             below = [s.number for j, s in enumerate(plans.stages) if s.fraction and np.isnan(plans.count[row, i, j])]
             if below:
                 add(row, "pass_other_means", "stage", passes=tuple(below), wrench=w.name, low=candidate.curve.torque[0])

@@ -52,6 +52,8 @@ _ROWS = (
     Quantity("yield_fraction", "percent", "share of the minimum yield that stress with torsion may reach", 0.2, 1.0),
     Quantity("reserve", "percent", "share of the wrench's torque kept for break-out", 0.0, 0.8),
     Quantity("link_factor", "number", "torque with this link or adapter over torque in the table", 0.3, 3.0),
+    Quantity("gasket_stress", "stress", "stress on the gasket", 100 * PSI, 120e3 * PSI),
+    Quantity("gasket_area", "area", "area of the gasket under load", 1e-4, 20.0),
     Quantity("diameter", "length", "nominal diameter of the thread", 0.005, 0.3),
     Quantity("stud_yield", "stress", "minimum yield strength of the stud", 10e3 * PSI, 250e3 * PSI),
 )

@@ -12,11 +12,20 @@ from calc.quantities import QUANTITIES
 from calc.units import System, factor, from_si, known
 
 _NAMES = {
-    "percent": "percent of yield", "stage": "pass", "nut_friction": "friction under the nut",
-    "pump_pressure": "pressure", "across_flats": "nut across flats", "at_once": "wrenches at once", "series": "nut series", "area": "stress area",
-    "combined_stress": "stress with torsion", "studs": "stud count", "date": "job date",
-    "gauge_range": "end of the gauge's scale", "yield_fraction": "share of yield",
-}  # fmt: skip
+    "percent": "percent of yield",
+    "stage": "pass",
+    "nut_friction": "friction under the nut",
+    "pump_pressure": "pressure",
+    "across_flats": "nut across flats",
+    "at_once": "wrenches at once",
+    "series": "nut series",
+    "area": "stress area",
+    "combined_stress": "stress with torsion",
+    "studs": "stud count",
+    "date": "job date",
+    "gauge_range": "end of the gauge's scale",
+    "yield_fraction": "share of yield",
+}
 
 
 def name_of(quantity: str) -> str:
@@ -110,6 +119,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "pitches": lambda v, u: listed([f"x{figure(item * 1000)}" for item in v], "or"),
     "sizes": lambda v, u: f" (it has {listed([amount(item, 'length', u) for item in v], 'and')})" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
+    "quoted": lambda v, u: "' and '".join(v),
     "hint": _extra("; write ", "or"),
     "has": _extra(" (it has ", "and", ")"),
     "missing": _extra("; missing ", "and"),

@@ -109,8 +109,8 @@ def candidates(wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge]) -> list[
 
 
 def same_flats(a: float, b: float) -> bool:
-    """Whether a link is made for a nut."""
-    return abs(a - b) <= FLATS
+    """Whether a link of size `a` is made for a nut of size `b`; a size that is not stated (NaN) cannot be ruled out."""
+    return math.isnan(a) or abs(a - b) <= FLATS
 
 
 def refusals(

@@ -107,7 +107,9 @@ class Limits:
         return tuple(name for name in ORDER[1:] if not self.checked[name][row])
 
     def missing(self, name: str, row: int = 0) -> tuple[str, ...]:
-        """Inputs that a limit (or the target) lacks."""
+        """Inputs that a limit (or the target) lacks; none when it has what it needs."""
+        if name == "target" and not np.isnan(self.selected[row]):
+            return ()
         size = self.selected.size
         values = {part: np.broadcast_to(np.asarray(getattr(self.given, part), float), size) for part in NEEDS[name]}
         return tuple(part for part, column in values.items() if np.isnan(column[row]))

@@ -63,7 +63,7 @@ def test_gaps_that_were_filled_say_so() -> None:
         small, large = flanges.flange(nps, 900), flanges.flange(nps, 1500)
         assert (small.studs, small.bolt_circle, small.length) == (large.studs, large.bolt_circle, large.length)
         assert small.basis.startswith("from memory")
-    assert flanges.flange("10", 900).basis == "from memory"
+    assert flanges.flange("10", 900).basis.startswith("from memory")
     assert flanges.flange("2", 400).basis == "read in a copy"
     assert flanges.flange("2", 400).length_basis.startswith("from memory")
 

@@ -102,6 +102,8 @@ def test_without_a_target_nothing_is_chosen_or_checked() -> None:
     assert np.isnan(found.selected[0])
     assert found.not_checked() == ORDER[1:]
     assert found.missing("target") == ("target_gasket_stress",)
+    stated = replace(EXAMPLE, target_gasket_stress=math.nan, target_stress=50 * KSI)
+    assert limits.limits(stated, AREA).missing("target") == ()
 
 
 @pytest.mark.parametrize("kind", limits.KINDS_NOT_CHECKED)

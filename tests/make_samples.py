@@ -145,7 +145,7 @@ JOINTS = [
     joint("E-501-CH", MAKE, HYD, 24, "M36x3", 5, **SKID_STUD, grade="A193M B7", nut="metric heavy hex",
           stress="345 MPa", on=ROOT, side="cover side", one=TOP),
     joint("E-501-SH", MAKE, HYD, 32, "M30x3.5", 5, **SKID_STUD, grade="A193M B7", nut="ISO 4032", stress="310 MPa",
-          on="root ISO", side="shell side", one=TOP),
+          on="root ISO", wrench="HW-6", side="shell side", one=TOP),
     joint("V-502-MH", MAKE, HYD, 20, "M42 x 3", 6, **SKID_STUD, grade="A193M B7", nut="metric heavy hex", nps="DN 500",
           rating="PN 100", percent=48, on=TENSILE, side="cover side", one=TOP),
     joint("V-502-N1", MAKE, HYD, 16, "M27", 6, **SKID_STUD, grade="A193M B7", nut="ISO 4032", nps="DN 250",
@@ -245,7 +245,7 @@ REFUSALS = [
     flawed("F-29", "a formula without a cached value", stress="==50000*0.9"),
     flawed("F-30", "lubricant that is not in the site's sheet", lube="L-99"),
     flawed("F-31", "no friction for a stress", lube=None),
-    flawed("F-32", "two kinds of friction in one row", k=0.15),
+    flawed("F-32", "nut factor that differs from that of the product in the lubricant sheet", k=0.15),
     flawed("F-33", "unknown method", method="torqued"),
     flawed("F-34", "unknown operation", operation="close"),
     flawed("F-35", "a date that may be 3 April or 4 March", date="03/04/2026"),
@@ -279,7 +279,7 @@ def points(pressures: range, per_unit: float, loss: float, step: int) -> list[tu
     return [(p, step * round(per_unit * (p - loss) / step)) for p in pressures]
 
 
-PSI_STEPS, BAR_STEPS = range(1000, 10001, 1000), range(100, 701, 50)
+PSI_STEPS, FINE_STEPS, BAR_STEPS = range(1000, 10001, 1000), range(500, 10001, 500), range(50, 701, 50)
 INCH_LINK = ["Link or socket", "Across flats (in)", "Torque factor", "Torque limit (ft-lb)", "Link radius (in)"]
 MM_LINK = ["Link or socket", "Across flats (mm)", "Torque factor", "Torque limit (N·m)", "Link radius (mm)"]
 
@@ -331,7 +331,7 @@ WRENCHES = [
     wrench("HW-2", "square drive", "SD-0902", "CP-26-102", "P-2", "G-2",
            "1 in square drive. The adapter's factor and limit are those of certificate CP-26-102A", link_head=INCH_LINK,
            links=[*sockets("1-13/16, 2, 2-3/16, 2-3/8", 4000), ["2-9/16 in offset adapter", 2.5625, 1.12, 3600, 2.4]],
-           head=ALL_TABLE, table=both_units(points(PSI_STEPS, 0.4075, 45, 1)),
+           head=ALL_TABLE, table=both_units(points(FINE_STEPS, 0.4075, 45, 1)),
            stroke={"Stroke angle (°)": 24, "Oil per stroke (in³)": 2.6, "Pump flow (in³/min)": 120}),
     wrench("HW-3", "low clearance", "LC-2231", "CP-26-103", "P-1", "G-1", "Pair with HW-4", link_head=INCH_LINK,
            links=sockets("2, 2-3/16, 2-3/8, 2-9/16, 2-3/4", 4100, "link", radius=0.5), head=US_TABLE,
@@ -342,7 +342,7 @@ WRENCHES = [
     wrench("HW-5", "low clearance", "LC-8104", "CP-26-105", "P-2", "G-2",
            "Long hose H-31 holds this wrench to 9,000 psi", hose="H-31", hose_rating=9000, link_head=INCH_LINK,
            links=sockets("2-3/4, 2-15/16, 3-1/8, 3-1/2, 3-7/8", 11000, "link", radius=0.8), head=US_TABLE,
-           table=points(PSI_STEPS, 1.118, 40, 10)),
+           table=points(FINE_STEPS, 1.118, 40, 10)),
     wrench("HW-6", "square drive", "SD-1150", "CP-26-106", "P-3", "G-3", "1 in square drive", psi=False,
            link_head=MM_LINK,
            links=sockets("36, 41, 46, 50, 55", 1900, unit="mm"), head=SI_TABLE, table=points(BAR_STEPS, 2.78, 3, 1)),

@@ -1,6 +1,7 @@
 """The samples and the starter templates: what a new user opens first must hold what is promised of it."""
 
 import datetime
+import math
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -12,9 +13,13 @@ from openpyxl.worksheet.worksheet import Worksheet
 from addin.workbooks.package import open_package
 from addin.workbooks.sheet_part import scan_sheet
 from addin.workbooks.wrench_book import read_wrench_book
+from addin.worksheet.columns import read_columns
+from addin.worksheet.joint_rows import JointRows, read_rows
 from addin.worksheet.table import read_table
 from calc.findings import InputError
 from calc.hardware import materials, nuts, threads
+from calc.joints import Plans, Settings
+from calc.plan import plan_joints
 from calc.units import system
 
 ROOT = Path(__file__).parents[2]
@@ -139,45 +144,59 @@ def test_the_table_for_the_command_line_is_that_of_hw3() -> None:
 # --- one row of each refusal ----------------------------------------------------------------------------------------
 
 
-def code_of(call: Any, *arguments: Any) -> str:
-    with pytest.raises(InputError) as caught:
-        call(*arguments)
-    return caught.value.finding.code
+CODES = {
+    "F-01": "unit_unknown", "F-02": "unit_wrong_kind", "F-03": "target_missing", "F-04": "target_several",
+    "F-05": "wrench_unfit", "F-06": "no_wrench", "F-07": "thread_unknown", "F-08": "thread_pitch_needed",
+    "F-09": "series_needed", "F-10": "class_needed", "F-11": "specification_needed", "F-12": "grade_unknown",
+    "F-13": "yield_exceeded", "F-14": "area_needed", "F-15": "out_of_range", "F-16": "percent_as_fraction",
+    "F-17": "wrench_unfit", "F-18": "no_wrench", "F-19": "date_needed", "F-20": "no_link_anywhere",
+    "F-21": "wrench_unfit", "F-22": "wrench_unknown", "F-24": "not_whole", "F-25": "not_a_number", "F-26": "error_cell",
+    "F-27": "thread_is_date", "F-28": "repeated", "F-29": "stale_formula", "F-30": "lubricant_unknown",
+    "F-31": "friction_needed", "F-32": "friction_disagrees", "F-33": "word_unknown", "F-34": "word_unknown",
+    "F-35": "date_ambiguous", "F-36": "at_once_divides", "F-37": "order_incomplete", "F-38": "number_ambiguous",
+    "F-39": "is_truth_value", "F-40": "not_positive", "F-50": "unit_missing",
+}  # fmt: skip
+"""What stops each row; the code of F-23, a stud count of 3, is left open."""
 
 
-def test_each_refusal_has_its_row(refused: dict[str, list[dict[str, Any]]]) -> None:
-    row = {tag: found[0] for tag, found in refused.items()}
-    assert row["F-01"]["Torque (ft-lb)"] == "940 lb"
-    assert row["F-02"]["Torque (ft-lb)"] == "65 bar"
-    assert [row["F-03"][heading] for heading in TARGETS] == [None] * 4
-    assert sum(row["F-04"][heading] is not None for heading in TARGETS) == 2
-    assert code_of(threads.parse, row["F-07"]["Stud size"]) == "thread_unknown"
-    assert row["F-08"]["Stud size"] == "M42"
-    assert code_of(threads.parse, "M42") == "thread_pitch_needed"
-    metric = threads.parse(row["F-09"]["Stud size"])
-    assert code_of(nuts.across_flats, metric, row["F-09"]["Nut series"]) == "series_needed"
-    assert code_of(materials.grade_name, row["F-10"]["Grade"], False) == "class_needed"
-    assert code_of(materials.grade_name, row["F-11"]["Grade"], True) == "specification_needed"
-    assert code_of(materials.grade_name, row["F-12"]["Grade"], False) == "grade_unknown"
-    # 1 1/4-8: root 0.929 in² (PCC-1 Table 1: 46 453 lbf at 50 ksi), tensile 1.000 in²; torsion a sixth more; B7 105 ksi
-    assert row["F-13"]["Stress (psi)"] * 0.929 / 1.000 * 7 / 6 > 0.9 * 105000
-    assert row["F-14"]["Stress area"] is None
-    assert row["F-14"]["Stress (psi)"] > 0
-    assert row["F-15"]["Stress (psi)"] == 45
-    assert row["F-16"]["Percent of yield (%)"] == 0.5
-    assert row["F-19"]["Job date"] is None
-    assert row["F-22"]["Wrench"] == "HW-12"
-    assert row["F-23"]["Studs"] == 3
-    assert row["F-24"]["Studs"] == 16.5
-    assert row["F-25"]["Studs"] == "sixteen"
-    assert row["F-26"]["Stress (psi)"] == "#N/A"
-    assert isinstance(row["F-27"]["Stud size"], datetime.datetime)
-    assert len(refused["F-28"]) == 2
-    assert row["F-30"]["Lubricant"] == "L-99"
-    assert row["F-35"]["Job date"] == "03/04/2026"
-    assert row["F-38"]["Torque (ft-lb)"] == "1,250"
-    assert row["F-39"]["Stress (psi)"] is True
-    assert all(str(found["Remarks"]).strip() for many in refused.values() for found in many)
+def planned(path: Path, sheet: str = "Joints") -> tuple[JointRows, Plans]:
+    """A sample read cell by cell and planned."""
+    values = list(openpyxl.load_workbook(path, data_only=True)[sheet].iter_rows(values_only=True))
+    head = next(number for number, row in enumerate(values) if row[0] == "Joint")
+    uncached = scan_sheet(open_package(path), sheet).uncached
+    stale = {(r, c) for r in range(len(values) - head - 1) for c in range(30) if (r + head + 2, c + 1) in uncached}
+    read = read_rows(read_columns(values[head]), values[head + 1 :], stale=stale)
+    book = read_wrench_book(BOOK, system("US"))
+    return read, plan_joints(read.joints, book.wrenches, book.gauges, book.lubricants, Settings())
+
+
+@pytest.mark.parametrize("sheet", ["Joints", "No unit", "Ambiguous unit"])
+def test_every_refusal_stops_its_row_and_gives_no_number(sheet: str) -> None:
+    read, plan = planned(REFUSALS, sheet)
+    for row, tag in enumerate(read.joints.joint):
+        codes = {finding.code for finding in plan.stops() if finding.row == row}
+        assert plan.status[row] == "stopped"
+        assert codes, tag
+        expected = "heading_unit_unknown" if sheet == "Ambiguous unit" else CODES.get(tag)
+        assert expected is None or expected in codes, (tag, codes)
+        assert math.isnan(plan.torque[row])
+        assert math.isnan(plan.preload[row])
+        assert not plan.pulling[row]
+
+
+def test_the_list_is_planned_but_for_its_last_five_rows() -> None:
+    read, plan = planned(LIST)
+    assert [row for row, status in enumerate(plan.status) if status == "stopped"] == list(
+        range(len(joints) - 5, len(joints))
+    )
+    counts = Counter(zip(plan.status, read.joints.method, strict=True))
+    assert counts["planned", "hydraulic"] >= 26
+    assert counts["planned", "hand"] == 6
+    assert {finding.code for finding in plan.stops()} == {
+        "wrench_unfit", "target_missing", "thread_pitch_needed", "not_a_number",
+    }  # fmt: skip
+    pulling = {candidate.wrench.name for group in plan.pulling for candidate in group}
+    assert pulling == {"HW-1", "HW-2", "HW-3", "HW-4", "HW-5", "HW-6", "HW-7"}
 
 
 def test_wrench_refusals_are_about_the_wrench(refused: dict[str, list[dict[str, Any]]]) -> None:

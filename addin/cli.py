@@ -1,0 +1,234 @@
+"""The commands. Exit codes: 0 done, 1 some rows are stopped or a call is refused, 2 cannot run."""
+
+import csv
+import datetime
+import math
+import sys
+from collections.abc import Callable, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from addin import shipped
+
+DONE, SOME_STOPPED, CANNOT = 0, 1, 2
+
+
+class CannotRun(click.ClickException):
+    """What was asked cannot be done; one line."""
+
+    exit_code = CANNOT
+
+    def show(self, file: Any = None) -> None:
+        """Print the line as it is."""
+        click.secho(f"tautsheet: {self.format_message()}", fg="red", err=True)
+
+
+@contextmanager
+def _refusals() -> Any:
+    """Turns the refusals of files, lists and settings into one line."""
+    from addin.pack.template import TemplateError
+    from addin.workbooks.package import WorkbookError
+    from addin.worksheet.words import line
+    from calc.findings import InputError
+    from calc.units import system
+
+    try:
+        yield
+    except (WorkbookError, TemplateError) as error:
+        raise CannotRun(str(error)) from error
+    except InputError as error:
+        raise CannotRun(line(error.finding, system("US"))) from error
+
+
+@contextmanager
+def _progress(label: str, length: int | None = None) -> Any:
+    """A progress bar on a terminal; elsewhere nothing."""
+    if length is None or not sys.stderr.isatty():
+        yield lambda done, total=None: None
+        return
+    with click.progressbar(length=length, label=label, file=sys.stderr) as bar:
+        yield lambda done, total=None: bar.update(done - bar.pos)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="tautsheet")
+def main() -> None:
+    """Controlled tightening of bolted pressure joints: plan a joint list, print its cards, call one function."""
+
+
+def _iso_day(context: click.Context, parameter: click.Parameter, value: str | None) -> float:
+    if value is None:
+        return math.nan
+    try:
+        return float(datetime.date.fromisoformat(value).toordinal())
+    except ValueError:
+        raise click.BadParameter(f"'{value}' is not a date like 2026-03-14") from None
+
+
+@main.command()
+@click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--wrenches", "book_file", metavar="BOOK", required=True, type=click.Path(dir_okay=False, path_type=Path),
+              help="Workbook of wrenches, gauges and lubricants.")  # fmt: skip
+@click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
+              help="Folder for the planned copy and the plan.")  # fmt: skip
+@click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
+@click.option("--date", metavar="YYYY-MM-DD", callback=_iso_day, help="Job date of rows without one.")
+@click.option("--scheme", default="PCC-1 legacy", show_default=True, metavar="NAME",
+              help="Published scheme of passes, or own percentages like 25/50/75/100.")  # fmt: skip
+@click.option("--at-once", default=1, show_default=True, type=click.IntRange(1, 4), metavar="N",
+              help="Wrenches at once (1, 2 or 4) in rows that do not say.")  # fmt: skip
+@click.option("--pack", is_flag=True, help="Write the joint cards too.")
+@click.option("--overwrite", is_flag=True, help="Write over results of an earlier run in that folder.")
+def plan(
+    list_file: Path, book_file: Path, out: Path, sheet: str | None, date: float, scheme: str, at_once: int, pack: bool,
+    overwrite: bool,
+) -> None:  # fmt: skip
+    """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
+    from addin.pack.plan_file import summary, write_plan
+    from addin.pack.plan_json import plan_json
+    from addin.workbooks.joint_list import read_joint_list
+    from addin.workbooks.new_file import check_target
+    from addin.workbooks.planned import write_planned
+    from addin.workbooks.wrench_book import read_wrench_book
+    from calc.joints import Settings
+    from calc.plan import plan_joints
+    from calc.units import system
+
+    with _refusals():
+        _make_folder(out)
+        book = read_wrench_book(book_file, system("US"))
+        joint_list = read_joint_list(list_file, sheet)
+        stem, ending = list_file.stem, list_file.suffix
+        planned_file, plan_file, cards_file = (
+            out / f"{stem}-planned{ending}", out / f"{stem}-plan.json", out / f"{stem}-cards.xlsx",
+        )  # fmt: skip
+        for target in (planned_file, plan_file, *((cards_file,) if pack else ())):
+            check_target(target, list_file, overwrite=overwrite)
+        settings = Settings(scheme=scheme, at_once=at_once, date=date)
+        plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
+        content = plan_json(joint_list, book, plans)
+        report = write_planned(joint_list, content, planned_file, overwrite=overwrite)
+        write_plan(content, plan_file, overwrite=overwrite)
+    for text in book.lines(system("US")):
+        click.echo(text)
+    _print_findings(content)
+    for warning in report.warnings:
+        click.echo(f"note: {warning}")
+    click.echo(f"{planned_file}\n{plan_file}")
+    if pack:
+        _write_cards(content, cards_file, None, overwrite)
+    click.secho(summary(content), bold=True)
+    sys.exit(SOME_STOPPED if content["totals"]["stopped"] else DONE)
+
+
+def _make_folder(out: Path) -> None:
+    from addin.workbooks.package import WorkbookError
+
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise WorkbookError(f"{out}: cannot be made: {error.strerror}") from error
+
+
+def _print_findings(content: dict[str, Any]) -> None:
+    for level, colour in (("caution", "yellow"), ("stop", "red")):
+        for joint in content["joints"]:
+            for finding in joint["findings"]:
+                if finding["level"] == level:
+                    name = f"{joint['joint']} {joint['operation']}".strip()
+                    click.echo(f"{click.style(level.upper(), fg=colour)} {finding['place']} {name}: {finding['text']}")
+
+
+def _write_cards(content: dict[str, Any], target: Path, joints: Sequence[str] | None, overwrite: bool) -> None:
+    from addin.pack.sheets import write_pack
+
+    planned = sum(joint["status"] == "planned" for joint in content["joints"])
+    with _refusals(), _progress("cards", planned) as progress:
+        report = write_pack(
+            content, shipped.template("joint card"), target, joints=joints, overwrite=overwrite, progress=progress
+        )
+    for tag, operation, reason in report.refused:
+        click.echo(f"no card: {tag} {operation}: {reason}".strip())
+    for note in report.notes:
+        click.echo(f"note: {note}")
+    for label, tokens in (("unknown in the template", report.unknown_tokens),):
+        if tokens:
+            click.echo(f"{label}: {', '.join(tokens)}")
+    click.echo(f"{target} ({len(report.cards)} cards)")
+
+
+@main.command()
+@click.argument("plan_path", metavar="PLAN.json", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
+              help="Folder for the cards.")  # fmt: skip
+@click.option("--joint", "joints", multiple=True, metavar="TAG", help="Only this joint; may be given several times.")
+@click.option("--overwrite", is_flag=True, help="Write over cards of an earlier run in that folder.")
+def pack(plan_path: Path, out: Path, joints: tuple[str, ...], overwrite: bool) -> None:
+    """Write the joint cards of a plan, in one workbook."""
+    from addin.pack.plan_file import read_plan
+
+    with _refusals():
+        content = read_plan(plan_path)
+        _make_folder(out)
+    stem = plan_path.stem.removesuffix("-plan")
+    _write_cards(content, out / f"{stem}-cards.xlsx", joints or None, overwrite)
+
+
+@main.command(context_settings={"ignore_unknown_options": True})
+@click.argument("name")
+@click.argument("arguments", nargs=-1, type=click.UNPROCESSED)
+def call(name: str, arguments: tuple[str, ...]) -> None:
+    """Call one worksheet function: a plain number is a number, a table is the path of a CSV, "" leaves one out."""
+    from addin.worksheet.cell import answer, is_stop
+    from addin.worksheet.functions import BY_NAME
+
+    function = BY_NAME.get(name)
+    if function is None:
+        raise CannotRun(f"no function {name}; there are {', '.join(BY_NAME)}")
+    if len(arguments) > len(function.args):
+        raise CannotRun(f"{name} takes at most {len(function.args)} arguments, got {len(arguments)}")
+    values = [_value(arg.kind, text) for arg, text in zip(function.args, arguments, strict=False)]
+    result = answer(function, values)
+    if is_stop(result):
+        click.echo(result, err=True)
+        sys.exit(SOME_STOPPED)
+    rows = result if isinstance(result, list) else [[result]]
+    for row in rows:
+        click.echo("\t".join(_text(cell) for cell in row))
+
+
+def _value(kind: str, text: str) -> Any:
+    if kind in ("table", "block"):
+        return _csv(Path(text))
+    if text == "":
+        return None
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+def _csv(path: Path) -> list[list[Any]]:
+    try:
+        lines = path.read_text(encoding="utf-8-sig").splitlines()
+    except (OSError, UnicodeDecodeError) as error:
+        raise CannotRun(f"{path}: cannot be read as a CSV: {error}") from None
+    read: Callable[[str], Any] = lambda text: _value("value", text.strip())  # noqa: E731
+    rows = [
+        [read(text) for text in row] for row in csv.reader(lines, csv.Sniffer().sniff(lines[0]) if lines else "excel")
+    ]
+    if not rows:
+        raise CannotRun(f"{path}: is empty")
+    wide = max(len(row) for row in rows)
+    return [row + [None] * (wide - len(row)) for row in rows]
+
+
+def _text(cell: Any) -> str:
+    return f"{cell:.15g}" if isinstance(cell, float) else str(cell)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,44 @@
+"""The plan file: written whole or not at all, read with care. What stands in it is made in `plan_json`."""
+
+import json
+from pathlib import Path
+from typing import BinaryIO
+
+from addin.pack.book_json import Json
+from addin.pack.plan_json import VERSION
+from addin.workbooks.new_file import write_new
+from addin.workbooks.package import WorkbookError
+from addin.worksheet.words import listed
+
+
+def write_plan(plan: Json, target: Path, *, overwrite: bool) -> None:
+    """Write the plan whole or not at all."""
+    text = json.dumps(plan, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+    def write(file: BinaryIO) -> None:
+        file.write(text.encode())
+
+    write_new(target, write, overwrite=overwrite)
+
+
+def read_plan(path: Path) -> Json:
+    """Read a plan file. Raises WorkbookError when it is none, or of a later version."""
+    try:
+        plan = json.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise WorkbookError(f"{path}: cannot be read: {error.strerror}") from error
+    except (ValueError, RecursionError) as error:
+        raise WorkbookError(f"{path}: is not a plan file: {error}") from error
+    if not isinstance(plan, dict) or not isinstance(plan.get("joints"), list):
+        raise WorkbookError(f"{path}: is not a plan file of this program")
+    if plan.get("version") != VERSION:
+        raise WorkbookError(f"{path}: is a plan of version {plan.get('version')}; this program reads version {VERSION}")
+    return plan
+
+
+def summary(plan: Json) -> str:
+    """One line of counts."""
+    t = plan["totals"]
+    parts = [f"{t['planned']} planned ({t['hydraulic']} hydraulic, {t['hand']} hand)",
+             f"{t['other method']} by other method", f"{t['stopped']} stopped"]  # fmt: skip
+    return f"{t['rows']} rows: {listed(parts, 'and')}"

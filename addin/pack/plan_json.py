@@ -1,0 +1,323 @@
+"""A plan as JSON: the only source for cards and for everything after them. Here, once, a plan gets its words."""
+
+import hashlib
+import json
+import math
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+import numpy as np
+
+from addin.pack.book_json import Json, day_or_none, gauges_json, wrenches_json
+from addin.workbooks.joint_list import JointList
+from addin.workbooks.wrench_book import WrenchBook
+from addin.worksheet.columns import letter
+from addin.worksheet.words import amount, figure, line
+from calc.findings import Finding
+from calc.joints import OTHER, PLANNED, STOPPED, Plans
+from calc.procedure import order, passes
+from calc.units import from_si, system
+
+VERSION = 1
+_TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque"}
+_TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes")
+_EMPTY = ("target", "preload", "preload_note", "torque", "wrench", "link", "gauge", "pump", "across_flats",
+          "nut_series", "setpoint", "torque_at_setpoint", "difference_percent", "backup_wrench")  # fmt: skip
+
+
+def program() -> str:
+    """Name and version as plans carry it."""
+    try:
+        return f"tautsheet {version('tautsheet')}"
+    except PackageNotFoundError:  # run from a folder that was never installed
+        return "tautsheet"
+
+
+def plan_json(joint_list: JointList, book: WrenchBook, plans: Plans) -> Json:
+    """The plan: settings, inputs with their hashes, columns as understood, wrenches, gauges, joints, totals."""
+    s = plans.settings
+    writer = _Joints(joint_list, book, plans)
+    return {
+        "version": VERSION,
+        "program": program(),
+        "list": joint_list.package.path.name,
+        "sheet": joint_list.sheet,
+        "date": day_or_none(s.date),
+        "settings": writer.settings,
+        "inputs": {joint_list.package.path.name: joint_list.package.sha256, book.file: book.sha256},
+        "columns": [
+            {"column": letter(c.at), "heading": c.heading, "field": c.field, "unit": c.unit, "matched": c.matched}
+            for c in joint_list.columns
+        ],
+        "wrenches": list(writer.wrenches.values()),
+        "gauges": list(writer.gauges.values()),
+        "joints": [writer.joint(i) for i in range(len(plans.status))],
+        "totals": totals(plans),
+    }
+
+
+def totals(plans: Plans) -> Json:
+    """Counts of the rows; planned, other method and stopped add up to all of them."""
+    rows = list(zip(plans.status, plans.method, strict=True))
+    return {
+        "rows": len(rows),
+        "planned": sum(status == PLANNED for status, _ in rows),
+        "hydraulic": sum(status == PLANNED and method == "hydraulic" for status, method in rows),
+        "hand": sum(status == PLANNED and method == "hand" for status, method in rows),
+        "other method": sum(status == OTHER for status, _ in rows),
+        "stopped": sum(status == STOPPED for status, _ in rows),
+    }
+
+
+def findings_of(joint_list: JointList, plans: Plans) -> list[list[Json]]:
+    """Every finding of every row in words, stops first, with the cell it is about."""
+    said: list[list[Json]] = [[] for _ in plans.status]
+    for finding in sorted(plans.findings, key=lambda f: f.level, reverse=True):
+        facts = dict(finding.facts)
+        if "rows" in facts:
+            facts["where"] = tuple(joint_list.numbers[row] for row in facts["rows"])
+        worded = Finding(finding.code, finding.quantity, facts, finding.level, finding.row)
+        units = system(joint_list.rows.units[finding.row])
+        text = line(worded, units)
+        entry = {"level": finding.level, "code": finding.code, "text": text, "place": joint_list.place(finding)}
+        if entry not in said[finding.row]:
+            said[finding.row].append(entry)
+    return said
+
+
+class _Joints:
+    """Makes the entries of the joints; columns are brought to the users' units once, as whole columns."""
+
+    def __init__(self, joint_list: JointList, book: WrenchBook, plans: Plans) -> None:
+        self.list, self.joints, self.texts = joint_list, joint_list.rows.joints, joint_list.rows.texts
+        self.plans = plans
+        self.said = findings_of(joint_list, plans)
+        self.wrenches = {wrench["name"]: wrench for wrench in wrenches_json(book)}
+        self.gauges = {gauge["name"]: gauge for gauge in gauges_json(book)}
+        self.settings = _settings(plans)
+        columns = {
+            "preload": (plans.preload, "force"),
+            "torque": (plans.torque, "torque"),
+            "reached": (plans.combined_stress, "stress"),
+            "ceiling": (plans.settings.yield_fraction * plans.yield_strength, "stress"),
+            "flats": (plans.across_flats, "length"),
+            "pass_torque": (plans.pass_torque, "torque"),
+            "there": (plans.torque_there, "torque"),
+        }
+        self.kinds = {name: kind for name, (_, kind) in columns.items()}
+        self.shown = {
+            (name, units): from_si(values, kind, system(units).symbol(kind)).tolist()
+            for name, (values, kind) in columns.items()
+            for units in set(joint_list.rows.units)
+        }
+        steps = [[c.gauge.marks.step for c in group] for group in plans.pulling]
+        wide = plans.count.shape[1]
+        step = np.array([[*row, *[np.nan] * (wide - len(row))] for row in steps]).reshape(len(steps), wide, 1)
+        self.marks = (plans.count * step).tolist()
+
+    def value(self, name: str, i: int, *at: int) -> Json | None:
+        """A number of row i with its unit; None where there is none."""
+        units = self.list.rows.units[i]
+        number = self.shown[name, units][i]
+        for index in at:
+            number = number[index]
+        if number != number:
+            return None
+        return {"value": number, "unit": system(units).symbol(self.kinds[name])}
+
+    def text(self, name: str, i: int) -> str | None:
+        """A text of the list that no calculation needs."""
+        column = self.texts.get(name)
+        return (column[i] or None) if column else None
+
+    def joint(self, i: int) -> Json:
+        """The entry of one row."""
+        joints, plans = self.joints, self.plans
+        date = joints.date[i] if not math.isnan(joints.date[i]) else plans.settings.date
+        entry: Json = {
+            "row": self.list.numbers[i],
+            "joint": joints.joint[i],
+            "operation": joints.operation[i],
+            "method": joints.method[i],
+            "status": plans.status[i],
+            "card": None,
+            "area_of_plant": self.text("plant_area", i),
+            **{name: self.text(name, i) for name in _TEXTS},
+            "date": day_or_none(date),
+            "thread": plans.designation[i] or joints.thread[i] or None,
+            "grade": plans.grade[i] or joints.grade[i] or None,
+            "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
+            "at_once": int(plans.at_once[i]),
+        }
+        if plans.status[i] != PLANNED:
+            nothing: Json = {name: [] for name in ("limits", "wrenches", "passes", "order")}
+            return {**entry, **dict.fromkeys(_EMPTY), **nothing, "findings": self.said[i]}
+        entry |= self.target(i)
+        entry |= self.pulling(i)
+        entry |= {
+            "across_flats": self.value("flats", i),
+            "nut_series": joints.nut_series[i] or ("heavy hex" if not self.plans.thread.metric[i] else None),  # type: ignore[index]  # a column
+            "backup_wrench": self.backup(i),
+            "passes": self.passes(i, entry["wrenches"]),
+            "order": self.order(i),
+            "order_source": "the list's own" if joints.order[i] else "cross order",
+        }
+        entry["card"] = self.revision(entry)
+        entry["findings"] = self.said[i]
+        return entry
+
+    def target(self, i: int) -> Json:
+        """Target with its basis and friction, preload, limits and torque."""
+        joints, plans, units = self.joints, self.plans, system(self.list.rows.units[i])
+        kind = plans.target[i]
+        area = joints.area[i] if kind in ("stress", "percent") else None
+        stated = float(getattr(joints, kind)[i])
+        text = amount(stated, _TARGETS[kind], units)
+        unit = units.symbol(_TARGETS[kind])
+        basis = {
+            "stress": f"stress {text} on the {area} area",
+            "percent": f"{text} of the minimum yield on the {area} area",
+            "load": f"load {text} in each stud",
+            "torque": f"torque {text} as specified",
+        }[kind]
+        friction = {
+            "kind": plans.friction_kind[i],
+            "nut_factor": _number(plans.nut_factor[i]),
+            "thread_friction": _number(plans.thread_friction[i]),
+            "nut_friction": _number(plans.nut_friction[i]),
+            "lubricant": joints.lubricant[i] or None,
+            "source": plans.friction_source[i] or None,
+        }
+        preload = self.value("preload", i)
+        return {
+            "target": {
+                "basis": basis,
+                "kind": kind,
+                "stated": {"value": float(from_si(stated, _TARGETS[kind], unit)), "unit": unit},
+                "area": area,
+                "friction": friction,
+            },
+            "preload": preload,
+            "preload_note": None if preload else "not known: friction not stated",
+            "limits": [self.ceiling(i)],
+            "torque": self.value("torque", i),
+        }
+
+    def ceiling(self, i: int) -> Json:
+        """The stud's ceiling: its value and what is reached, or the input that is missing."""
+        plans = self.plans
+        reached, limit = self.value("reached", i), self.value("ceiling", i)
+        if math.isnan(plans.preload[i]):
+            note = "not known: friction not stated"
+        elif reached is None:
+            note = "not checked: nut series not stated"
+        elif limit is None:
+            note = "not checked: grade not stated"
+        else:
+            share = figure(100 * plans.settings.yield_fraction)
+            note = f"{share} % of the minimum yield, tension with torsion while tightening ({plans.yield_source[i]})"
+            return {"name": "stud ceiling", "value": limit, "reached": reached, "note": note}
+        return {"name": "stud ceiling", "value": None, "reached": None, "note": note}
+
+    def pulling(self, i: int) -> Json:
+        """The wrenches of a row; the first stands for the row itself."""
+        names = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
+        wrenches = [self.wrench(i, k) for k in range(len(self.plans.pulling[i]))]
+        if not wrenches:
+            return {**dict.fromkeys(names), "difference_percent": None, "wrenches": []}
+        off = self.plans.torque_there[i, 0, self.plans.full] / self.plans.torque[i] - 1
+        first = {name: wrenches[0][name] for name in names}
+        return {**first, "difference_percent": round(100 * float(off), 2), "wrenches": wrenches}
+
+    def wrench(self, i: int, k: int) -> Json:
+        """One wrench of a row with its settings in every pass, on the marks of its gauge as they are typed."""
+        candidate = self.plans.pulling[i][k]
+        unit = self.gauges[candidate.gauge.name]["graduation"]["unit"]
+        settings = []
+        for j, mark in enumerate(self.marks[i][k]):
+            pressure = None if mark != mark else {"value": mark, "unit": unit}
+            settings.append({"pressure": pressure, "torque_at_pressure": self.value("there", i, k, j)})
+        return {
+            "wrench": candidate.wrench.name,
+            "link": candidate.link.name,
+            "gauge": candidate.gauge.name,
+            "pump": candidate.wrench.pump or None,
+            "setpoint": settings[self.plans.full]["pressure"],
+            "torque_at_setpoint": settings[self.plans.full]["torque_at_pressure"],
+            "passes": settings,
+        }
+
+    def passes(self, i: int, wrenches: list[Json]) -> list[Json]:
+        """Every pass with its torque and what the first wrench is set to, or why it prints no pressure."""
+        entries = []
+        group = self.plans.pulling[i]
+        for j, stage in enumerate(self.plans.stages):
+            own = wrenches[0]["passes"][j] if wrenches else {"pressure": None, "torque_at_pressure": None}
+            note = None
+            if stage.pattern == passes.SNUG:
+                note = "by hand: snug, align the faces"
+            elif not group:
+                note = "hand torque wrench"
+            elif own["pressure"] is None:
+                lowest = max(float(c.curve.torque[0]) for c in group)
+                low = amount(lowest, "torque", system(self.list.rows.units[i]))
+                note = f"other means: below the lowest certified point, {low}"
+            entries.append(
+                {
+                    "pass": stage.number,
+                    "name": f"pass {stage.number}" if stage.fraction else "snug",
+                    "percent": round(100 * stage.fraction, 6) if stage.fraction else None,
+                    "torque": self.value("pass_torque", i, j),
+                    **own,
+                    "pattern": stage.pattern,
+                    "wait_hours": stage.wait / 3600 if stage.wait else None,
+                    "note": note,
+                }
+            )
+        return entries
+
+    def order(self, i: int) -> list[list[int]]:
+        """Moves of the cross passes: the list's own order, or the one for the stud count."""
+        studs, together, own = int(self.joints.studs[i]), int(self.plans.at_once[i]), self.joints.order[i]
+        moves = order.given(own, studs, together) if own else order.cross(studs, together)
+        return [list(move) for move in moves]
+
+    def backup(self, i: int) -> str:
+        """What holds the far nut."""
+        if any(word in str(self.text("holes", i)).lower() for word in ("tapped", "blind")):
+            return "none: tapped holes"
+        flats = self.value("flats", i)
+        return f"for {figure(flats['value'])} {flats['unit']} across flats" if flats else "size not stated"
+
+    def revision(self, entry: Json) -> str:
+        """The revision of a card: from what it says, the tables of its wrenches and the settings, never the row number.
+
+        Two cards with the same revision set the same pressures in the same order on the same wrenches.
+        """
+        content = {
+            "joint": {key: value for key, value in entry.items() if key not in ("row", "card", "findings")},
+            "settings": self.settings,
+            "wrenches": [self.wrenches[wrench["wrench"]] for wrench in entry["wrenches"]],
+            "gauges": [self.gauges[wrench["gauge"]] for wrench in entry["wrenches"]],
+        }
+        text = json.dumps(content, sort_keys=True, ensure_ascii=False)
+        digest = hashlib.sha256(text.encode()).hexdigest()[:8].upper()
+        return f"{digest[:4]}-{digest[4:]}"
+
+
+def _number(value: Any) -> float | None:
+    return None if math.isnan(value) else float(value)
+
+
+def _settings(plans: Plans) -> Json:
+    s = plans.settings
+    return {
+        "scheme": s.scheme,
+        "at_once": s.at_once,
+        "rounding": s.rounding,
+        "tolerance_percent": float(figure(100 * s.tolerance)),
+        "yield_percent": float(figure(100 * s.yield_fraction)),
+        "reserve_percent": float(figure(100 * s.reserve)),
+        "friction_form": s.form,
+        "torsion": "elastic",
+    }

@@ -183,7 +183,7 @@ def block_rows(sheet: Worksheet, row: int, head: list[Any], rows: list[Any]) -> 
             name = head[column - 1] or ""
             if name.startswith(("Pressure", "Torque (", "Torque limit")):
                 cell.alignment = Alignment(horizontal="center", vertical="center")
-                cell.number_format = "#,##0.0" if isinstance(value, float) and value % 1 else "#,##0"
+                cell.number_format = "#,##0.0" if isinstance(value, float) else "#,##0"
             elif name == "Across flats (in)":
                 cell.number_format = "# ??/??"
             elif name in ("Torque factor", "Nut factor", "Nut factor low", "Nut factor high", *LUBE_HEAD[4:6]):

@@ -4,9 +4,10 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from addin.workbooks.addresses import Area, address, area, letters, whole_area
 from addin.workbooks.markup import Markup, MarkupError
 from addin.workbooks.package import MIB, Package, WorkbookError
-from addin.workbooks.sheet_part import Area, SheetScan, address, area, letters, whole_area
+from addin.workbooks.sheet_part import SheetScan
 
 Targets = Mapping[int, Sequence[int]]
 """Rising row numbers for each column number."""

@@ -153,8 +153,9 @@ class _Seen:
             if self.masked is None:
                 self.masked = bytearray(self._content)
             start = parser.CurrentByteIndex
-            end = self._content.index(ending, start) + len(ending)
-            self.masked[start:end] = fill * (end - start)
+            end = self._content.find(ending, start) + len(ending)
+            if end > start:  # else it does not end, which the parser will say
+                self.masked[start:end] = fill * (end - start)
 
         parser.StartElementHandler = first
         parser.StartNamespaceDeclHandler = bound
@@ -194,19 +195,21 @@ def attributes(raw: bytes) -> dict[str, str]:
 
 
 def set_attribute(tag: bytes, name: bytes, value: bytes) -> bytes:
-    """A start tag with one attribute set: its value replaced where it stands, or added at the end.
+    """Bytes that begin with a start tag, with one of its attributes set: replaced where it stands, or added at its end.
 
     >>> set_attribute(b'<row r="3" spans="1:8">', b"spans", b"1:14")
     b'<row r="3" spans="1:14">'
     >>> set_attribute(b"<calcPr/>", b"fullCalcOnLoad", b"1")
     b'<calcPr fullCalcOnLoad="1"/>'
     """
-    for found in _ATTRIBUTE.finditer(tag):
+    whole = _TAG.match(tag)
+    if whole is None:
+        raise ValueError(f"no start tag: {tag[:80]!r}")
+    for found in _ATTRIBUTE.finditer(tag, whole.start(4), whole.end(4)):
         if found[1] == name:
             group = 2 if found[2] is not None else 3
             return tag[: found.start(group)] + value + tag[found.end(group) :]
-    close = len(tag) - (2 if tag.endswith(b"/>") else 1)
-    return tag[:close].rstrip() + b" " + name + b'="' + value + b'"' + tag[close:]
+    return tag[: whole.end(4)] + b" " + name + b'="' + value + b'"' + tag[whole.end(4) :]
 
 
 def unescape(text: str) -> str:

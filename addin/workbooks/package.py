@@ -302,9 +302,10 @@ def _describe(path: Path, sha256: str, parts: Mapping[str, Part], archive: zipfi
     for link in (*top, *links.values()):
         if link.kind in ("sharedStrings", "styles", "theme", "metadata") or "properties" in link.kind.lower():
             found = _find(parts, link.target)
-            if found is None:
+            if found is not None:
+                whole.add(found)
+            elif link.kind in ("sharedStrings", "styles"):
                 raise WorkbookError(f"{path.name}: part {link.target} is missing")
-            whole.add(found)
     shared = sum(parts[part].size for part in whole)
     if shared > SHARED_LIMIT:
         raise WorkbookError(
@@ -323,7 +324,7 @@ def _describe(path: Path, sha256: str, parts: Mapping[str, Part], archive: zipfi
         macros=macros,
         date1904=book.date1904,
         signed="origin" in kinds or any(part.lower().startswith("_xmlsignatures/") for part in parts),
-        shared_revisions=bool(kinds & {"revisionHeaders", "usernames"}),
+        shared_revisions="revisionHeaders" in kinds,
         recalculates_on_load=book.recalculates,
         calculation=book.calculation,
         print_areas=MappingProxyType(book.print_areas),

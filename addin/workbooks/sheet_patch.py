@@ -5,21 +5,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from addin.workbooks.addresses import COLUMNS, ROWS, Area, address, column_number, letters
 from addin.workbooks.cell_text import CellValueError, OutCell, cell_markup, plain_value
 from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
-from addin.workbooks.sheet_part import (
-    COLUMNS,
-    ROWS,
-    Area,
-    ColumnFormat,
-    RowCell,
-    SheetScan,
-    address,
-    column_number,
-    letters,
-    row_cells,
-)
+from addin.workbooks.sheet_part import ColumnFormat, RowCell, SheetScan, row_cells
 from addin.workbooks.styles_part import Style
 
 _REPLACEABLE = ("n", "s", "str", "inlineStr", "e")
@@ -255,7 +245,7 @@ class SheetPatch:
         ]
         if not made:
             return
-        head_end = self.content.rindex(b"<" + p + b"sheetData", 0, self.scan.data[0])
+        head_end = self._plain.rindex(b"<" + p + b"sheetData", 0, self.scan.data[0])
         cols_end = self._plain.rfind(b"</" + p + b"cols", 0, head_end)
         if not self.scan.columns or cols_end < 0:
             whole = b"<" + p + b"cols>" + b"".join(each for _number, each in made) + b"</" + p + b"cols>"

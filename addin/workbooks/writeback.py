@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 
+from addin.workbooks.addresses import address
 from addin.workbooks.beside import check_free, check_package, warnings_about
 from addin.workbooks.cell_text import NOT_AVAILABLE, NotAvailable, OutCell, Value, read_cell
 from addin.workbooks.markup import MAIN, Markup, MarkupError, set_attribute
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.package import Package, WorkbookError, open_package
-from addin.workbooks.sheet_part import SheetScan, address, read_sheet, scan_part
+from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 from addin.workbooks.sheet_patch import OutColumn, SheetPatch, expected
 from addin.workbooks.styles_part import Style, StyleError, add_styles
 from addin.workbooks.zip_copy import copy_with_changes

@@ -1,16 +1,23 @@
 """Workbooks made for these tests: an invented plant's lists, and packages written part by part."""
 
+import datetime
 import hashlib
 import zipfile
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 import xlsxwriter
+from openpyxl.utils import column_index_from_string, get_column_letter
+
+from addin.workbooks.package import WorkbookError
+from addin.workbooks.writeback import OutCell, OutColumn, Style, WriteReport, write_columns
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 LINK = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 PACKAGE_LINK = "http://schemas.openxmlformats.org/package/2006/relationships"
 HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+PLAIN = Style()
 SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml"
 
 
@@ -71,6 +78,7 @@ def unpack(path: Path) -> dict[str, bytes]:
 def joint_list(path: Path, rows: int = 5) -> Path:
     """A short list with a heading row, a formula with a cached value, and a format."""
     with xlsxwriter.Workbook(path) as book:
+        book.set_properties({"created": datetime.datetime(2026, 1, 1)})  # the same bytes every time
         sheet = book.add_worksheet("Joints")
         two = book.add_format({"num_format": "0.00"})
         sheet.write_row(0, 0, ["Joint", "Operation", "Studs", "Torque (ft-lb)", "Per stud"])
@@ -97,6 +105,51 @@ class Books:
 
     def pack(self, parts: dict[str, bytes], name: str = "list.xlsx") -> Path:
         return pack(self.folder / name, parts)
+
+    def write(self, source: Path, columns: list[OutColumn], **more) -> tuple[Path, WriteReport]:
+        """Write into planned.xlsx of the folder, and see that nothing else has changed there."""
+        target = self.folder / f"planned{source.suffix}"
+        target.unlink(missing_ok=True)
+        before = self.sha256(source)
+        try:
+            report = write_columns(source, "Joints", columns, target, **more)
+        except WorkbookError as error:
+            if target.exists() or "\n" in str(error):
+                raise AssertionError("a refusal wrote something, or has several lines") from error
+            raise
+        finally:
+            assert self.sha256(source) == before
+            assert not list(self.folder.glob(".tautsheet-*"))
+        assert report.source_sha256 == before
+        assert report.sha256 == self.sha256(target)
+        return target, report
+
+    @staticmethod
+    def out(letter: str, cells: dict, width: float | None = None, style: Style = PLAIN) -> OutColumn:
+        """A column of values in one style."""
+        return OutColumn(letter, {row: OutCell(value, style) for row, value in cells.items()}, width)
+
+    @staticmethod
+    def part(path: Path, name: str = "xl/worksheets/sheet1.xml") -> bytes:
+        with zipfile.ZipFile(path) as archive:
+            return archive.read(name)
+
+    def root(self, path: Path) -> ElementTree.Element:
+        """The sheet part as another parser reads it."""
+        return ElementTree.fromstring(self.part(path))
+
+    def cells(self, path: Path) -> list[tuple[str, str, str | None]]:
+        """Every cell in the order of the sheet part: address, text of its content, type."""
+        found = []
+        row_number = 0
+        for row in self.root(path).iter(f"{{{MAIN}}}row"):
+            row_number = int(row.get("r", row_number + 1))
+            column = 0
+            for cell in row:
+                name = cell.get("r", "").rstrip("0123456789")
+                column = column_index_from_string(name) if name else column + 1
+                found.append((f"{get_column_letter(column)}{row_number}", "".join(cell.itertext()), cell.get("t")))
+        return found
 
     unpack = staticmethod(unpack)
     parts = staticmethod(plain_parts)

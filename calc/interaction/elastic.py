@@ -26,13 +26,15 @@ _CHUNK = 24  # changed stiffnesses taken together; keeps each product far below 
 class ElasticState:
     """Where the joint stands: `load` per stud [N], `nut` advance [m], `closure` of all unknowns [m], gasket `peak` [m].
 
-    `inverse` belongs to the stiffnesses `stiffness` on the diagonal; `gasket_stress` is the highest so far [Pa].
+    `thinner` is what creep took from the gasket [m]. `inverse` belongs to the stiffnesses `stiffness` on the diagonal;
+    `gasket_stress` is the highest so far [Pa].
     """
 
     load: Array
     nut: Array
     closure: Array
     peak: Array
+    thinner: Array
     inverse: Array
     stiffness: Array
     gasket_stress: float = 0.0
@@ -101,17 +103,17 @@ class ElasticJoint:
     def start(self, load: float) -> ElasticState:
         """All studs at one load, pulled together from a new gasket; from then on the nuts stay."""
         y, slope = self.together(load)
-        tangent = np.concatenate([[self.stud_stiffness], slope])
-        inverse = ring.circulant(np.linalg.inv(self.blocks + np.diag(tangent)))
         closure, n = np.tile(y, self.studs), self.studs
         state = ElasticState(
             load=np.full(n, float(load)),
             nut=np.full(n, y[0] + load / self.stud_stiffness),
             closure=closure,
             peak=np.maximum(closure[self._at_gasket], 0.0),
-            inverse=inverse,
-            stiffness=np.tile(tangent, n),
+            thinner=np.zeros(n * (self._size - 1)),
+            inverse=np.empty(0),
+            stiffness=np.empty(0),
         )
+        self._refresh(state, np.concatenate([[self.stud_stiffness], slope]))
         state.gasket_stress = float(self.law.answer(y[1:], y[1:])[0].max())
         return state
 
@@ -140,8 +142,8 @@ class ElasticJoint:
     def finish(self, state: ElasticState) -> None:
         """Creep of the gasket after the last pass, with all nuts where they are."""
         if self.creep_left < 1.0:
-            closure = state.closure[self._at_gasket]
-            state.peak = self.law.crept_peak(closure, state.peak, self.creep_left)
+            closure = state.closure[self._at_gasket] - state.thinner
+            state.thinner = state.thinner + self.law.creep_set(closure, state.peak, self.creep_left)
             self._settle(state, np.zeros(0, dtype=np.intp), np.zeros(0))
 
     def _forces(self, y: Array, state: ElasticState, pulled: Places, wanted: Array) -> tuple[Array, Array, Array]:
@@ -150,7 +152,7 @@ class ElasticJoint:
         load, stiff = np.maximum(stretch, 0.0), np.where(stretch > 0, self.stud_stiffness, 0.0)
         reached = pulled[wanted >= stretch[pulled]]
         load[reached], stiff[reached] = wanted[wanted >= stretch[pulled]], 0.0
-        stress, slope = self.law.answer(y[self._at_gasket], state.peak)
+        stress, slope = self.law.answer(y[self._at_gasket] - state.thinner, state.peak)
         left = (self._ring.reshape(self.studs, self._size, -1) @ y).ravel()
         tangent = np.empty_like(y)
         left[self._at_stud] -= load
@@ -188,7 +190,7 @@ class ElasticJoint:
         turned = pulled[stiff[pulled] == 0]
         state.nut = state.nut.copy()
         state.nut[turned] = np.maximum(state.nut[turned], nuts[turned])
-        closure = y[self._at_gasket]
+        closure = y[self._at_gasket] - state.thinner
         state.peak = np.maximum(state.peak, closure)
         state.gasket_stress = max(state.gasket_stress, float(self.law.answer(closure, state.peak)[0].max()))
         state.closure, state.load = y, load
@@ -213,7 +215,14 @@ class ElasticJoint:
         unit = (self._ring.reshape(self.studs, self._size, -1) @ column).ravel() + state.stiffness * column
         unit[probe] -= 1.0
         if not np.abs(unit).max() <= 1e-9:
-            state.inverse = np.linalg.inv(self._ring + np.diag(state.stiffness))
+            wanted = state.stiffness
+            self._refresh(state, wanted.reshape(self.studs, self._size).mean(axis=0))
+            self._retune(state, wanted)
+
+    def _refresh(self, state: ElasticState, tangent: Array) -> None:
+        """The inverse for stiffnesses that are the same in every sector, by one small block per sector harmonic."""
+        state.inverse = ring.circulant(np.linalg.inv(self.blocks + np.diag(tangent)))
+        state.stiffness = np.tile(tangent, self.studs)
 
     def _influence(self, state: ElasticState, pulled: Places, stiff: Array) -> Array:
         """Change of all loads for an advance of each pulled nut, all studs springs, 1 for the nut's own stud."""

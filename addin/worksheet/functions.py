@@ -284,12 +284,14 @@ FUNCTIONS: tuple[Function, ...] = (
                 "Wrenches: wrench, pressure, torque, and link size, valid until, graduation, with headings",
             ),
             _UNITS,
-            Arg("date", "date", "Job date for rows without one", float("nan")),
+            Arg("job_date", "date", "Job date for rows without one", float("nan")),
             Arg("scheme", "words", "Scheme of passes, as in pass_table", "PCC-1 legacy"),
             Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4", 1.0),
         ),
         "spill",
-        joint_plan,
+        lambda list, wrenches, units, job_date, scheme, at_once: joint_plan(
+            list, wrenches, units, job_date, scheme, at_once
+        ),
         "the functions above",
     ),
 )

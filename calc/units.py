@@ -178,7 +178,8 @@ def to_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
     """
     if kind == "temperature":
         return settle(kelvin(value, spelling))
-    return settle(np.asarray(value, dtype=float) * factor(kind, spelling))
+    with np.errstate(over="ignore"):  # beyond every range; refused as infinite
+        return settle(np.asarray(value, dtype=float) * factor(kind, spelling))
 
 
 def from_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:

@@ -15,7 +15,6 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from addin.workbooks import book_words
 from addin.workbooks.addresses import address, area
 from addin.workbooks.book_sheet import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
@@ -23,7 +22,7 @@ from addin.workbooks.sheet_part import scan_sheet
 from addin.workbooks.wrench_sheet import WrenchSheet, is_unfilled, looks_like_wrench, read_wrench_sheet
 from addin.worksheet.headings import Heading, plain_words
 from addin.worksheet.numbers import Cell, plain_text, split_number, stands_for_nothing
-from addin.worksheet.words import day
+from addin.worksheet.words import day, line
 from calc.findings import CAUTION, STOP, Finding, InputError, stop
 from calc.joints import Lubricant
 from calc.units import System, factor, symbol
@@ -75,7 +74,7 @@ class WrenchBook:
     def lines(self, units: System) -> list[str]:
         """One line per finding, stops first: file, sheet, cell, what is wrong."""
         ordered = sorted(self.findings, key=lambda finding: finding.level != STOP)
-        return [f"{self.file}, {book_words.line(finding, units)}" for finding in ordered]
+        return [f"{self.file}, {line(finding, units)}" for finding in ordered]
 
 
 def read_wrench_book(path: Path, units: System) -> WrenchBook:
@@ -194,7 +193,7 @@ def _wrenches(
         gauge = next((name for name in gauges if name.casefold() == wrench.gauge.casefold()), wrench.gauge)
         if gauge and gauge not in gauges:
             grid.stop("gauge_not_listed", "gauge", sheet.rows["gauge"], 2, text=gauge)
-        said = tuple(book_words.line(finding, units) for finding in faults)
+        said = tuple(line(finding, units) for finding in faults)
         wrenches.append(replace(wrench, gauge=gauge, curve=None if faults else wrench.curve, faults=said))
         cell = address(sheet.rows["wrench"], 2)
         sources["wrench", wrench.name] = Source(grid.sheet, cell, sheet.words, sheet.units)

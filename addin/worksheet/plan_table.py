@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -124,6 +125,9 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
     ]  # fmt: skip
     said: dict[int, list[str]] = {}
     for finding in plans.findings:
+        if "rows" in finding.facts:  # rows of the list as it stands in the range, its headings being row 1
+            facts = {**finding.facts, "where": tuple(row + 2 for row in finding.facts["rows"])}
+            finding = replace(finding, facts=facts)
         said.setdefault(finding.row, []).append(f"{finding.level}: {line(finding, units)}")
     where = [i for i, stage in enumerate(plans.stages) if stage.fraction is not None]
     for i, tag in enumerate(tags):

@@ -33,7 +33,7 @@ _NAMES = {
     "torque": {"torque", "output torque", "torque output", "wrench torque"},
 }
 _ASK = ("up", "down", "increasing", "decreasing", "rising", "falling", "as found", "as left", "found", "left",
-        "nominal", "measured", "actual", "target", "run", "before", "after", "mean", "average", "corrected")  # fmt: skip
+        "nominal", "measured", "actual", "target", "run", "before", "after", "mean", "average")  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from calc.wrench.calibration import Curve, Floats, Marks, Setting, setting, shared_setting
 
-FLATS = 5e-5
-"""Two sizes across flats are the same when they differ by no more than this. [m]"""
+FLATS = 3e-5
+"""Sizes across flats that differ by no more are the same: 60.3 mm is 2-3/8 in, but 46 mm is not 1-13/16 in. [m]"""
 
 
 @dataclass(frozen=True)

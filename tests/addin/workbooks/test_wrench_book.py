@@ -9,10 +9,8 @@ import openpyxl
 import pytest
 import xlsxwriter
 
-from addin.workbooks import book_words
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.wrench_book import WrenchBook, read_wrench_book
-from addin.worksheet import sentences, words
 from calc.findings import CAUTION, STOP
 from calc.units import system
 from calc.wrench.calibration import torque_at
@@ -441,11 +439,3 @@ def test_lubricants(read: Any) -> None:
         ("source_missing", "G4"), ("lubricant_empty", "A5"), ("coefficients_both", "A6"), ("friction_twice", "A7"),
         ("lubricant_order", "A8"), ("out_of_range", "C9"), ("lubricant_repeated", "A10"), ("lubricant_repeated", "A11"),
     ])  # fmt: skip
-
-
-# --- words ----------------------------------------------------------------------------------------------------------
-
-
-def test_no_code_has_two_sentences() -> None:
-    assert not set(book_words.SENTENCES) & set(words.codes())
-    assert not set(book_words.SENTENCES) & set(sentences.SENTENCES)

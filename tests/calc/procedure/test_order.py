@@ -1,0 +1,70 @@
+"""Tightening order for any count. The published sequences themselves are compared in tests/test_published.py."""
+
+import pytest
+
+from calc.findings import InputError
+from calc.procedure import order
+
+COUNTS = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 64, 72, 96, 120)
+
+
+@pytest.mark.parametrize("studs", COUNTS)
+@pytest.mark.parametrize("at_once", [1, 2, 4])
+def test_every_stud_once(studs: int, at_once: int) -> None:
+    if studs % at_once:
+        with pytest.raises(InputError, match="at_once_divides"):
+            order.cross(studs, at_once)
+        return
+    for moves in (order.cross(studs, at_once), order.circular(studs, at_once)):
+        assert sorted(stud for move in moves for stud in move) == list(range(1, studs + 1))
+        assert all(len(move) == at_once for move in moves)
+
+
+@pytest.mark.parametrize("studs", [n for n in COUNTS if n % 2 == 0])
+def test_two_wrenches_pull_opposite_studs(studs: int) -> None:
+    for move in (*order.cross(studs, 2), *order.circular(studs, 2)):
+        assert abs(move[0] - move[1]) == studs // 2
+
+
+@pytest.mark.parametrize("studs", [n for n in COUNTS if n % 4 == 0])
+def test_four_wrenches_pull_at_quarter_points(studs: int) -> None:
+    for move in (*order.cross(studs, 4), *order.circular(studs, 4)):
+        assert sorted((stud - move[0]) % studs for stud in move) == [0, studs // 4, studs // 2, 3 * studs // 4]
+
+
+@pytest.mark.parametrize("studs", [n for n in COUNTS if n % 4 == 0 and n not in (36, 48)])
+def test_every_four_moves_of_a_cross_order_stand_at_quarter_points(studs: int) -> None:
+    single = [stud for (stud,) in order.cross(studs)]
+    for i in range(0, studs, 4):
+        places = sorted((stud - single[i]) % studs for stud in single[i : i + 4])
+        assert places == [0, studs // 4, studs // 2, 3 * studs // 4]
+
+
+def test_star_order_of_small_odd_and_even_counts() -> None:
+    # common practice, no source: five studs are tightened along a five-pointed star
+    assert [s for (s,) in order.cross(5)] == [1, 3, 5, 2, 4]
+    assert [s for (s,) in order.cross(6)] == [1, 4, 2, 5, 3, 6]
+    assert [s for (s,) in order.cross(10)] == [1, 6, 3, 8, 5, 10, 2, 7, 4, 9]
+
+
+@pytest.mark.parametrize("text", ["1-3-2-4", "1, 3, 2, 4", "1/3/2/4", "1 3 2 4"])
+def test_own_order(text: str) -> None:
+    assert order.given(text, 4) == ((1,), (3,), (2,), (4,))
+    assert order.given(text, 4, 2) == ((1, 3), (2, 4))
+
+
+@pytest.mark.parametrize(
+    ("text", "code"), [("1-3-2", "order_incomplete"), ("1-3-2-2", "order_incomplete"), ("1-3-2-5", "order_incomplete"),
+                       ("as drawn", "order_unreadable"), ("", "order_unreadable")]
+)  # fmt: skip
+def test_own_order_that_is_none(text: str, code: str) -> None:
+    with pytest.raises(InputError, match=code):
+        order.given(text, 4)
+
+
+@pytest.mark.parametrize(
+    ("studs", "at_once", "code"), [(3, 1, "too_few"), (8, 3, "at_once_unknown"), (0, 1, "too_few")]
+)
+def test_impossible_counts(studs: int, at_once: int, code: str) -> None:
+    with pytest.raises(InputError, match=code):
+        order.cross(studs, at_once)

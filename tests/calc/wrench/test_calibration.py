@@ -1,0 +1,142 @@
+"""The curve of a wrench, its odd points, and settings on the gauge's marks."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc.findings import InputError
+from calc.wrench.calibration import (
+    Marks,
+    curve,
+    findings,
+    pressure_for,
+    setting,
+    shared_setting,
+    to_marks,
+    torque_at,
+)
+
+BAR = 1e5
+# a table made up for these checks; the values below it are straight-line arithmetic by hand
+FIRST = curve(np.array([100, 200, 300, 400, 500]) * BAR, [800, 1650, 2500, 3340, 4180])
+SECOND = curve(np.array([100, 200, 300, 400, 500]) * BAR, [760, 1560, 2370, 3170, 3970])
+
+
+def test_target_between_two_rows_lies_on_their_straight_line() -> None:
+    # 200 + 100 (2210 - 1650)/(2500 - 1650) = 265.882...
+    assert float(pressure_for(FIRST, 2210.0)) / BAR == pytest.approx(200 + 100 * 560 / 850, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("step", "shown", "torque"),
+    [(10.0, 270.0, 1650 + 0.7 * 850), (20.0, 260.0, 1650 + 0.6 * 850), (50.0, 250.0, 1650 + 0.5 * 850)],
+)
+def test_nearest_mark_and_the_torque_it_gives(step: float, shown: float, torque: float) -> None:
+    marks = Marks(step, BAR)
+
+    s = setting(FIRST, 2210.0, marks)
+
+    assert float(marks.shown(s.count)) == shown
+    assert float(s.torque) == pytest.approx(torque, rel=1e-12)
+    assert float(s.difference) == pytest.approx(torque / 2210 - 1, abs=1e-12)
+
+
+def test_one_mark_for_two_wrenches_that_differ_too_much() -> None:
+    count, (a, b) = shared_setting([FIRST, SECOND], 2210.0, Marks(10.0, BAR))
+
+    # 270 bar: 2245 (+1.6 %) and 1560 + 0.7 x 810 = 2127 (-3.8 %); 280 bar: 2330 (+5.4 %): no mark within 3 %
+    assert float(count) == 27
+    assert max(abs(float(a.difference)), abs(float(b.difference))) == pytest.approx(1 - 2127 / 2210, rel=1e-12)
+
+
+def test_nothing_beyond_the_ends() -> None:
+    assert np.isnan(pressure_for(FIRST, [799.999, 4180.001])).all()
+    assert np.isnan(torque_at(FIRST, np.array([99.999, 500.001]) * BAR)).all()
+    assert torque_at(FIRST, np.array([100.0, 500.0]) * BAR).tolist() == [800.0, 4180.0]
+    assert pressure_for(FIRST, [800.0, 4180.0]).tolist() == [100 * BAR, 500 * BAR]
+
+
+def test_a_setting_is_never_above_its_ceiling() -> None:
+    s = setting(FIRST, 2210.0, Marks(10.0, BAR), ceiling=265 * BAR)
+
+    assert float(s.count) == 26
+
+
+@pytest.mark.parametrize(("rounding", "count"), [("nearest", 27), ("down", 26), ("up", 27)])
+def test_directions_of_rounding(rounding: str, count: int) -> None:
+    assert float(to_marks(265.88 * BAR, Marks(10.0, BAR), rounding=rounding)) == count
+
+
+def test_a_mark_is_its_own_setting_whatever_the_last_bits() -> None:
+    for whole in range(1, 400):
+        pressure = whole * 0.1 * BAR  # 0.1 has no exact binary form
+        assert float(to_marks(pressure, Marks(0.1, BAR), rounding="down")) == whole
+        assert float(to_marks(pressure, Marks(0.1, BAR), rounding="up")) == whole
+
+
+def test_half_way_takes_the_lower_mark() -> None:
+    assert float(to_marks(265 * BAR, Marks(10.0, BAR))) == 26
+
+
+def test_up_has_no_mark_above_the_table_and_down_none_below() -> None:
+    assert np.isnan(setting(FIRST, 4175.0, Marks(7.0, BAR), rounding="up").count)
+    assert np.isnan(setting(FIRST, 805.0, Marks(7.0, BAR), rounding="down").count)
+
+
+@pytest.mark.parametrize(
+    ("pressure", "torque", "codes"),
+    [
+        ([100, 200, 300], [800, 1650, 2500], []),
+        ([100], [800], ["table_too_short"]),
+        ([100, 200, 200], [800, 1650, 1700], ["table_duplicate"]),
+        ([100, 200, 150], [800, 1650, 1700], ["table_not_rising"]),
+        ([100, 200, 300], [800, 1650, 1650], ["table_not_rising"]),
+        ([100, 200, 300, 400, 500], [800, 1650, 2700, 3340, 4180], ["table_off_line"]),
+    ],
+)
+def test_odd_points_are_found(pressure: list[float], torque: list[float], codes: list[str]) -> None:
+    assert [f.code for f in findings(np.array(pressure) * BAR, torque)] == codes
+
+
+def test_only_the_worst_of_neighbours_that_look_odd_is_named() -> None:
+    (found,) = findings(np.array([100, 200, 300, 400, 500]) * BAR, [800, 1650, 2700, 3340, 4180])
+
+    assert (found.row, found.level) == (2, "caution")
+
+
+def test_a_faulty_table_makes_no_curve() -> None:
+    with pytest.raises(InputError, match="table_not_rising"):
+        curve([1e7, 2e7], [800.0, 700.0])
+
+
+@st.composite
+def curves(draw: st.DrawFn):
+    count = draw(st.integers(2, 12))
+    steps = st.floats(1.0, 100.0)
+    pressure = np.cumsum(draw(st.lists(steps, min_size=count, max_size=count))) * BAR
+    torque = np.cumsum(draw(st.lists(steps, min_size=count, max_size=count))) * 10
+    return curve(pressure, torque)
+
+
+@given(curves(), st.floats(0, 1))
+def test_setpoint_and_torque_there_are_inverse(c, share: float) -> None:
+    torque = float(c.torque[0] + share * (c.torque[-1] - c.torque[0]))
+
+    back = float(torque_at(c, pressure_for(c, torque)))
+
+    assert back == pytest.approx(torque, rel=1e-12)
+
+
+@given(curves(), st.floats(0, 1), st.floats(0, 1))
+def test_more_torque_never_needs_less_pressure(c, a: float, b: float) -> None:
+    low, high = (c.torque[0] + x * (c.torque[-1] - c.torque[0]) for x in sorted((a, b)))
+
+    assert pressure_for(c, low) <= pressure_for(c, high)
+
+
+@given(curves(), st.lists(st.floats(0, 1), min_size=1, max_size=20))
+def test_a_column_gives_the_same_bits_as_each_alone(c, shares: list[float]) -> None:
+    torque = c.torque[0] + np.array(shares) * (c.torque[-1] - c.torque[0])
+
+    assert pressure_for(c, torque).tolist() == [float(pressure_for(c, t)) for t in torque]

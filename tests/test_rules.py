@@ -1,0 +1,189 @@
+"""Rules of the house: imports point one way, the registry, the quantities and the sentences agree, names are clear."""
+
+import ast
+import keyword
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from addin.worksheet.cell import REQUIRED
+from addin.worksheet.functions import FUNCTIONS
+from addin.worksheet.sentences import SENTENCES
+from addin.worksheet.words import codes
+from calc.quantities import QUANTITIES
+
+ROOT = Path(__file__).resolve().parents[1]
+SOURCES = sorted([*(ROOT / "calc").rglob("*.py"), *(ROOT / "addin").rglob("*.py")])
+
+# who may import whom: each room, and the rooms it may import from besides itself
+BASE = {"calc.findings", "calc.quantities", "calc.units", "calc.tables"}
+MAY = {
+    "calc.findings": set(),
+    "calc.quantities": set(),
+    "calc.units": {"calc.findings", "calc.quantities"},
+    "calc.tables": {"calc.units"},
+    "calc.hardware": BASE - {"calc.units"},
+    "calc.preload": {"calc.hardware", *BASE} - {"calc.units"},
+    "calc.wrench": {"calc.preload", "calc.hardware", *BASE} - {"calc.units"},
+    "calc.procedure": {"calc.wrench", "calc.preload", "calc.hardware", *BASE} - {"calc.units"},
+    "calc.interaction": {"calc.procedure", "calc.wrench", "calc.preload", "calc.hardware", *BASE} - {"calc.units"},
+    "calc.plan": {"calc"},
+    "addin.worksheet": {"calc"},
+    "addin.workbooks": {"calc", "addin.worksheet"},
+    "addin.hosts": {"calc", "addin.worksheet", "addin.workbooks", "addin.shipped"},
+    "addin.pack": {"calc", "addin.worksheet", "addin.workbooks", "addin.hosts", "addin.shipped"},
+    "addin.cli": {"calc", "addin"},
+    "addin.shipped": set(),
+}
+PLAN = ("calc.joints", "calc.resolve", "calc.pulling", "calc.plan", "calc.cautions")
+
+
+def module_name(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def room(module: str) -> str:
+    if module in ("calc", "addin"):
+        return module
+    if module.startswith(PLAN):
+        return "calc.plan"
+    if module.startswith("addin.commands"):
+        return "addin.cli"
+    return ".".join(module.split(".")[:2])
+
+
+def imports(path: Path) -> Iterator[tuple[str, bool]]:
+    """Modules a file imports, and whether at its top level."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    top = set(tree.body)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from ((alias.name, node in top) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module, node in top
+            yield from ((f"{node.module}.{alias.name}", node in top) for alias in node.names)
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=module_name)
+def test_imports_point_one_way(path: Path) -> None:
+    own = room(module_name(path))
+
+    for name, _ in imports(path):
+        if name.split(".")[0] not in ("calc", "addin") or name in ("calc", "addin"):
+            continue
+        other = room(name)
+        allowed = MAY.get(own, set())
+        assert other == own or other in allowed or name.split(".")[0] in allowed, f"{module_name(path)} imports {name}"
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=module_name)
+def test_slow_packages_are_imported_where_they_are_used(path: Path) -> None:
+    at_top = {name.split(".")[0] for name, top in imports(path) if top}
+
+    assert not at_top & {"pint", "openpyxl", "xlwings"}, f"{module_name(path)} imports one of them at its top level"
+    if not module_name(path).startswith("calc.interaction"):
+        assert "scipy" not in at_top
+
+
+def test_calc_knows_no_files_and_no_workbooks() -> None:
+    for path in (ROOT / "calc").rglob("*.py"):
+        found = {name.split(".")[0] for name, _ in imports(path)}
+        assert not found & {"openpyxl", "xlwings", "zipfile", "os", "pathlib", "click", "addin"}, module_name(path)
+
+
+def test_importing_the_registry_leaves_the_slow_packages_out() -> None:
+    code = "import sys, addin.worksheet.functions; print([m for m in ('pint','scipy','openpyxl') if m in sys.modules])"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+
+    assert run.stdout.strip() == "[]"
+
+
+def codes_used() -> dict[str, str]:
+    """Every finding code that the program writes as a literal, with a file that does."""
+    used = {}
+    for path in SOURCES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call) or not node.args:
+                continue
+            name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
+            at = 1 if name in ("each", "add") else 0  # a collector takes the rows first
+            code = node.args[at] if len(node.args) > at else None
+            if name in ("stop", "Finding", "Reason", "caution", "each", "add") and isinstance(code, ast.Constant):
+                used[code.value] = module_name(path)
+    return used
+
+
+def test_every_code_has_one_sentence() -> None:
+    without = {code: where for code, where in codes_used().items() if code not in codes()}
+
+    assert not without
+    assert len(set(codes())) == len(codes())
+
+
+def test_sentences_promise_nothing_about_a_joint() -> None:
+    for code, sentence in SENTENCES.items():
+        words = re.findall(r"[a-z]+", sentence.lower())
+        assert not {"safe", "tight", "acceptable", "approved"} & set(words), code
+
+
+def test_every_quantity_has_a_meaning_and_a_range() -> None:
+    for name, quantity in QUANTITIES.items():
+        assert name == quantity.name
+        assert quantity.meaning
+        assert quantity.low < quantity.high
+
+
+VBA = {
+    "and", "as", "boolean", "byref", "byval", "call", "case", "const", "currency", "date", "decimal", "declare",
+    "dim", "do", "double", "each", "else", "elseif", "empty", "end", "enum", "erase", "error", "event", "exit",
+    "false", "for", "friend", "function", "get", "global", "gosub", "goto", "if", "implements", "in", "input",
+    "integer", "is", "let", "like", "long", "loop", "lset", "me", "mod", "new", "next", "not", "nothing", "null",
+    "object", "on", "open", "option", "optional", "or", "paramarray", "preserve", "print", "private", "property",
+    "public", "put", "raiseevent", "redim", "rem", "resume", "return", "rset", "seek", "select", "set", "single",
+    "static", "step", "stop", "string", "sub", "then", "to", "true", "type", "typeof", "until", "variant", "wend",
+    "while", "with", "write", "xor",
+}  # fmt: skip
+
+
+def test_names_of_functions_and_arguments_serve_every_host() -> None:
+    names = [function.name for function in FUNCTIONS]
+
+    assert len(set(names)) == len(names)
+    for function in FUNCTIONS:
+        arguments = [arg.name for arg in function.args]
+        assert len(set(arguments)) == len(arguments), function.name
+        assert function.name not in VBA
+        assert not re.fullmatch(r"[a-z]{1,3}\d{1,7}|r\d*c\d*", function.name)
+        for name in (function.name, *arguments):
+            assert re.fullmatch(r"[a-z][a-z0-9]*(_[a-z0-9]+)*", name), name
+            assert not keyword.iskeyword(name)
+        optional = [arg.default is not REQUIRED for arg in function.args]
+        assert optional == sorted(optional), f"{function.name}: optional arguments come last"
+        assert 0 < len(function.help) <= 255
+        assert all(0 < len(arg.help) <= 255 for arg in function.args), function.name
+        assert function.source
+
+
+def test_public_functions_of_calc_say_what_they_do() -> None:
+    missing = []
+    for path in (ROOT / "calc").rglob("*.py"):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.FunctionDef) and not node.name.startswith("_") and not ast.get_docstring(node):
+                missing.append(f"{module_name(path)}.{node.name}")
+
+    assert not missing
+
+
+def test_top_level_holds_what_it_may() -> None:
+    tracked = subprocess.run(["git", "ls-files"], capture_output=True, text=True, cwd=ROOT, check=False)
+    if tracked.returncode:
+        pytest.skip("not a git checkout")
+    top = {line.split("/")[0].strip('"') for line in tracked.stdout.splitlines()}
+    may = {"README.md", "DEVELOPERS.md", "pyproject.toml", "addin", "calc", "templates", "tests", "samples"}
+
+    assert {name for name in top if not name.startswith(".")} <= may

@@ -27,7 +27,7 @@ class Joints:
     """A list of joints, a column each; texts "" and numbers NaN where nothing is stated.
 
     Names in text columns are as the list writes them (`operation`, `method` and `holes` as the words above and
-    "through"/"tapped"); numbers are SI; `date` is a day number. `faults` are what the reading found: their rows stop.
+    "through"/"tapped"); numbers are SI; `date` is a day number. Stresses of studs in limits stand on the root B1.1 area. `faults` are what the reading found: their rows stop.
     """
 
     joint: Texts
@@ -41,6 +41,13 @@ class Joints:
     wrench: Texts
     order: Texts
     gasket: Texts
+    facing: Texts
+    flange_kind: Texts
+    stud_condition: Texts
+    coating: Texts
+    washers: Texts
+    holes: Texts
+    remarks: Texts
     across_flats: Floats
     studs: Floats
     at_once: Floats
@@ -52,6 +59,24 @@ class Joints:
     thread_friction: Floats
     nut_friction: Floats
     date: Floats
+    target_gasket_stress: Floats
+    gasket_area: Floats
+    gasket_seating: Floats
+    gasket_operating: Floats
+    gasket_maximum: Floats
+    gasket_m: Floats
+    gasket_y: Floats
+    gasket_inside_diameter: Floats
+    gasket_outside_diameter: Floats
+    gasket_load_kept: Floats
+    design_pressure: Floats
+    stud_maximum: Floats
+    stud_minimum: Floats
+    flange_limit: Floats
+    flange_rotation: Floats
+    rotation_limit: Floats
+    grip: Floats
+    breakout_factor: Floats
     faults: tuple[Finding, ...] = ()
 
     def __len__(self) -> int:

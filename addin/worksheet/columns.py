@@ -67,6 +67,35 @@ FIELDS = (
     _field("stud_1", "words", "stud 1, position of stud 1, stud number 1"),
     _field("holes", "words", "holes, holes through tapped, hole type"),
     _field("remarks", "words", "remarks, remark, notes, note, comments, comment"),
+    # limits, range, break-out and time: all of them optional
+    _field("target_gasket_stress", "target_gasket_stress", "target gasket stress, gasket stress target"),
+    _field("gasket_area", "gasket_area", "gasket area, area of gasket, gasket contact area"),
+    _field("gasket_seating", "gasket_seating", "gasket seating, gasket seating minimum, minimum gasket seating"),
+    _field("gasket_operating", "gasket_operating", "gasket operating, gasket operating minimum,"
+           "minimum gasket operating"),
+    _field("gasket_maximum", "gasket_maximum", "gasket maximum, maximum gasket stress, gasket stress maximum"),
+    _field("gasket_m", "gasket_m", "gasket m, gasket factor m, gasket factor"),
+    _field("gasket_y", "gasket_y", "gasket y, gasket seating stress y, seating stress y"),
+    _field("gasket_inside_diameter", "gasket_inside_diameter", "gasket inside diameter, gasket inner diameter,"
+           "gasket id"),
+    _field("gasket_outside_diameter", "gasket_outside_diameter", "gasket outside diameter, gasket outer diameter,"
+           "gasket od"),
+    _field("gasket_load_kept", "gasket_load_kept", "gasket load kept, load kept"),
+    _field("facing", "words", "facing sketch, sketch of facing"),
+    _field("design_pressure", "design_pressure", "design pressure, maximum design pressure"),
+    _field("stud_maximum", "stud_maximum", "stud maximum, maximum stud stress, stud stress maximum,"
+           "maximum bolt stress"),
+    _field("stud_minimum", "stud_minimum", "stud minimum, minimum stud stress, stud stress minimum, min stud stress,"
+           "minimum bolt stress, min bolt stress"),
+    _field("flange_limit", "flange_limit", "flange limit, flange stress limit, flange limit on stud stress"),
+    _field("flange_kind", "words", "flange kind, kind of flange, flange type"),
+    _field("flange_rotation", "flange_rotation", "flange rotation, rotation of flange"),
+    _field("rotation_limit", "rotation_limit", "rotation limit, flange rotation limit"),
+    _field("grip", "grip", "grip, grip length, clamped length"),
+    _field("breakout_factor", "breakout_factor", "break out factor, breakout factor, factor for break out"),
+    _field("stud_condition", "words", "stud condition, condition of studs, bolt condition, condition of bolt"),
+    _field("coating", "words", "coating, stud coating, bolt coating"),
+    _field("washers", "words", "washers, washer, washers fitted"),
 )  # fmt: skip
 BY_NAME = {field.name: field for field in FIELDS}
 _SURE = {heading: field for field in FIELDS for heading in field.headings}

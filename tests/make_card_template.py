@@ -6,6 +6,9 @@ python tests/make_card_template.py
 from pathlib import Path
 
 from openpyxl import Workbook
+from openpyxl.cell.rich_text import CellRichText, TextBlock
+from openpyxl.cell.text import InlineFont
+from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
@@ -14,10 +17,15 @@ TARGET = Path(__file__).resolve().parent.parent / "templates" / "joint card.xlsx
 
 COLUMNS = 24
 COLUMN_WIDTH = 4.3  # about 8 mm
-PASSES, WRENCHES = 8, 4
+PASSES, SHOWN_PER_WRENCH, WRENCHES = 12, 8, 4
 GREY = PatternFill("solid", fgColor="E4E4E4")
 LABEL = "404040"
 THIN, HAIR, THICK = Side("thin", "000000"), Side("hair", "000000"), Side("medium", "000000")
+
+
+def runs(*parts: tuple[str, float, bool]) -> CellRichText:
+    """Text in several sizes: (text, size, bold)."""
+    return CellRichText(*(TextBlock(InlineFont(rFont="Arial", sz=size, b=bold), text) for text, size, bold in parts))
 
 
 class Page:
@@ -70,8 +78,8 @@ class Page:
 
 def identity(page: Page) -> None:
     page.next(31)
-    page.put(1, 15, "{{joint}}", 22, bold=True)
-    page.put(16, 24, "{{operation}}", 18, bold=True, align="right", shrink=True)
+    page.put(1, 15, "{{joint}}", 22, bold=True, upright="top")
+    page.put(16, 24, "{{operation}}", 20, bold=True, align="right", upright="top", shrink=True)
     page.next(17)
     page.put(1, 15, "{{place}}", 10)
     page.put(16, 24, "card {{card}}", 12, bold=True, align="right", shrink=True)
@@ -82,8 +90,10 @@ def identity(page: Page) -> None:
     page.next(5)
     page.next(29)
     page.put(1, 24, "{{notice}}{{hide row if no notice}}", 10.5, bold=True, box=THICK, indent=1)
+    page.next(5)
+    page.put(1, 1, "{{hide row if no notice}}", 5)
     page.next(17)
-    page.put(1, 3, "Watch on this joint{{hide row if no attention}}", 8, bold=True, upright="top")
+    page.put(1, 3, "This joint:{{hide row if no attention}}", 9.5, bold=True, upright="top")
     page.put(4, 24, "{{attention}}", 9.5, bold=True, upright="top")
 
 
@@ -127,22 +137,24 @@ def data(page: Page) -> None:
 
 def passes(page: Page) -> None:
     head = {"bold": True, "fill": GREY, "align": "center", "box": THIN}
-    page.next(15)
+    page.next(17)
     top = page.row
-    page.next(12)
+    page.next(15)
     page.put(1, 5, "Pass", 9, rows=2, start=top, **head)
     page.put(6, 6, "%", 9, rows=2, start=top, **head)
     page.put(7, 8, "torque\n{{torque unit}}", 8, rows=2, start=top, **head)
     page.put(9, 13, "{{set heading}}\n{{set unit}}", 10.5, rows=2, start=top, **(head | {"box": THICK}))
-    page.put(14, 15, "{{at set heading}}\n{{torque at setpoint unit}}", 8, rows=2, start=top, **head)
+    page.put(14, 15, "{{at set heading}}", 7.5, rows=2, start=top, **head)
     page.put(16, 19, "gap at o'clock", 8, start=top, **head)
     for column, hour in zip(range(16, 20), (12, 3, 6, 9), strict=True):
         page.put(column, column, hour, 9, **head)
     page.put(20, 22, "done by, time", 8, rows=2, start=top, **head)
     page.put(23, 24, "witness or hold", 8, rows=2, start=top, **head)
+    first = page.row + 1
     for _ in range(PASSES):
         page.next(33)
-        page.put(1, 5, "{{pass.name}}\n{{pass.pattern}}{{hide row if no pass}}", 9.5, box=THIN)
+        words = runs(("{{pass.name}}{{hide row if no pass}}", 11, True), ("\n{{pass.how}}", 8.5, False))
+        page.put(1, 5, words, 9, box=THIN, indent=1)
         page.put(6, 6, "{{pass.percent}}", 10, align="center", shrink=True, box=THIN)
         page.put(7, 8, "{{pass.torque}}", 12, align="center", shrink=True, box=THIN)
         page.put(9, 13, "{{pass.set}}", 28, bold=True, align="center", shrink=True, box=THICK)
@@ -151,13 +163,17 @@ def passes(page: Page) -> None:
             page.put(column, column, None, box=THIN)
         page.put(20, 22, None, box=THIN)
         page.put(23, 24, None, box=THIN)
-    page.next(26)
+    # words in place of a figure stand on grey, so that nobody writes a figure in
+    area = f"I{first}:M{page.row}"
+    words_only = FormulaRule([f"ISTEXT($I{first})"], fill=PatternFill("solid", bgColor="E4E4E4", fgColor="E4E4E4"))
+    page.sheet.conditional_formatting.add(area, words_only)
+    page.next(27)
     page.put(1, 24, "{{rule}}", 9, bold=True)
     page.next(14)
     page.put(
         1, 8, "{{wrenches heading}}{{hide row if no wrenches heading}}", 8.5, bold=True, fill=GREY, wrap=False, box=THIN
     )
-    for number in range(1, PASSES + 1):
+    for number in range(1, SHOWN_PER_WRENCH + 1):
         column = 7 + 2 * number
         page.put(
             column,
@@ -171,21 +187,14 @@ def passes(page: Page) -> None:
             box=THIN,
         )
     for _ in range(WRENCHES):
-        page.next(28)
-        page.put(1, 3, "{{wrench.wrench}}", 14, bold=True, align="center", shrink=True, box=THIN)
-        page.put(4, 8, "{{wrench.words}}{{hide row if no wrench}}", 8, box=THIN)
-        for number in range(1, PASSES + 1):
+        page.next(33)
+        name = runs(("{{wrench.wrench}}", 13, True), ("\n{{wrench.setpoint_unit}}", 9, False))
+        page.put(1, 3, name, 11, align="center", box=THIN)
+        page.put(4, 8, "{{wrench.words}}{{hide row if no wrench}}", 8, box=THIN, indent=1)
+        for number in range(1, SHOWN_PER_WRENCH + 1):
             column = 7 + 2 * number
-            page.put(
-                column,
-                column + 1,
-                f"{{{{wrench.pressure_{number}}}}}",
-                14,
-                bold=True,
-                align="center",
-                shrink=True,
-                box=THIN,
-            )
+            text = f"{{{{wrench.pressure_{number}}}}}"
+            page.put(column, column + 1, text, 17, bold=True, align="center", shrink=True, box=THIN)
     page.next(5)
 
 
@@ -196,7 +205,7 @@ def order(page: Page) -> None:
     page.next(76)
     page.put(11, 24, "{{order}}", 13, bold=True, upright="top")
     for label, text, height in (
-        ("circular", "stud to stud, clockwise: 1, 2, 3 …", 14),
+        ("circular", "{{circular}}{{hide row if no circular}}", 14),
         ("side turned", "{{turned side}}", 15),
         ("stud 1", "{{stud 1}}", 15),
     ):
@@ -211,7 +220,7 @@ def order(page: Page) -> None:
     page.put(
         1,
         10,
-        "bold: stud number   ·   with a point: its move in the first cross pass",
+        "{{picture_legend}}",
         7,
         color=LABEL,
         align="center",
@@ -220,9 +229,9 @@ def order(page: Page) -> None:
 
 
 def signatures(page: Page) -> None:
-    for label in ("Tightened by", "Witness", "Hold points released"):
+    for label in ("Tightened by", "Witness", "Hold points"):
         page.next(21)
-        page.put(1, 4, label, 8.5, bold=True, box=THIN, wrap=False)
+        page.put(1, 4, label, 8.5, bold=True, box=THIN, wrap=False, indent=1)
         for first, last, word in (
             (5, 10, "name"),
             (11, 15, "qualification"),
@@ -231,7 +240,7 @@ def signatures(page: Page) -> None:
         ):
             page.put(first, last, word, 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
     page.next(21)
-    page.put(1, 4, "Lubricant batch", 8.5, bold=True, box=THIN, wrap=False)
+    page.put(1, 4, "Lubricant batch", 8.5, bold=True, box=THIN, wrap=False, indent=1)
     page.put(5, 10, None, box=THIN)
     page.put(11, 24, "remarks", 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
     page.next(14)

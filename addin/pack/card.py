@@ -1,11 +1,16 @@
 """What stands on a joint card: the words and numbers of one joint of the plan, by token."""
 
-import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from addin.pack.picture import stud_circle
+from addin.pack import card_passes
+from addin.pack.card_values import joined, one_unit, quantity, text
+from addin.pack.picture import MOST_NUMBERED, stud_circle
 from addin.pack.tokens import Filling, Value, plain
+
+_FIXED = "\u00a0"
+_NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
 
 SUPPORTS = "This card supports and never replaces the site's procedure, local codes and licensed practice."
 
@@ -46,15 +51,28 @@ _NOTICES = {
 }
 _RULE_HYDRAULIC = (
     "Set the pressure from below, wrench off the nut. A stud is at torque only when, after retracting, a full new "
-    "stroke does not turn the nut. No figure in the pass: do what the words say, write no pressure in."
+    "stroke does not turn the nut. Grey, no figure: write no pressure in. Other means: reach the torque of that pass "
+    "without this wrench, as the site's procedure says."
 )
-_RULE_HAND = (
-    "Pull steadily to the torque of the pass. No figure in the pass: do what the words say, write no torque in."
-)
+_RULE_HAND = "Pull steadily to the torque of the pass. Grey, no figure: do what the words say."
 _RULE_BREAK = (
     "No tightening pass on this card. A wrench that stalls at its rated pressure is too small: fetch a larger one, "
     "never more pressure."
 )
+
+
+def fault(joint: Mapping[str, Any]) -> str | None:
+    """Why no card can be made of a planned joint, or None."""
+    passes = joint.get("passes") or []
+    if joint.get("operation") != "break" and not passes:
+        return "the plan gives no passes"
+    for kind in ("torque", "pressure", "torque_at_pressure"):
+        if not one_unit(item.get(kind) for item in passes):
+            return f"the plan gives {kind.replace('_', ' ')} in several units"
+    studs = Counter(stud for move in joint.get("order") or [] for stud in move)
+    if studs and (len(studs) != joint.get("studs") or max(studs.values()) > 1):
+        return f"the order does not name each of the {joint.get('studs')} studs once"
+    return None
 
 
 def filling(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> Filling:
@@ -62,38 +80,23 @@ def filling(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> Filling:
     hand, breaking = joint.get("method") == "hand", joint.get("operation") == "break"
     wrenches = [] if hand else list(joint.get("wrenches") or [])
     passes = [] if breaking else list(joint.get("passes") or [])
-    rows = (
-        [_loosening(hand)] if breaking else [_pass(item, number, hand, wrenches) for number, item in enumerate(passes)]
-    )
-    values = {
-        **_identity(plan, joint),
-        **_target(joint, breaking),
-        **_tools(plan, joint, hand, breaking),
-        **_order(joint, breaking),
-        **_words(joint, hand, breaking, passes),
-    }
+    rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, hand, wrenches)
     several = wrenches if len(wrenches) > 1 and not breaking else []
-    values["wrenches heading"] = "Each wrench, each pass" if several else None
+    differ = card_passes.differ(several, len(passes))
+    values = _identity(plan, joint) | _target(joint, breaking)
+    values |= _hand_tools(joint) if hand else _tools(plan, joint, wrenches, breaking)
+    values |= _headings(joint, hand, breaking, differ) | _order(joint, breaking) | _words(joint, hand, breaking)
     if several:
-        names = " and ".join(str(item.get("wrench")) for item in several)
-        values |= {"wrench": names, "link": "see each wrench", "gauge": "see each wrench", "pump": None}
-    if several and _differ(wrenches, len(passes)):
-        values |= {"setpoint": "see each wrench", "setpoint unit": None, "torque at setpoint": "see each wrench"}
-        values |= {"difference": None}
-    needs: list[tuple[str, ...]] = [
-        (f"pass.{number}.set", f"pass.{number}.{'torque' if hand else 'pressure'}")
-        for number in range(1, len(rows) + 1)
-    ]
-    if _differ(wrenches, len(passes)):
-        needs += [
-            (f"wrench.{wrench}.pressure {number}",)
-            for wrench in range(1, len(wrenches) + 1)
-            for number in range(1, len(passes) + 1)
-        ]
+        values |= {"wrenches heading": "Each wrench, each pass", "link": "see each wrench", "gauge": "see each wrench"}
+        values |= {"pump": None, "wrench": " and ".join(str(item.get("wrench")) for item in several)}
+        values |= {"torque at setpoint": "see each wrench", "torque at setpoint unit": None, "difference": None}
+    if differ:
+        values |= {"setpoint": "see each wrench", "setpoint unit": None}
     pictures = {}
-    if joint.get("order") and joint.get("round", True):
+    if joint.get("order") and _round(joint):
         pictures["order picture"] = stud_circle(joint["order"], stud_1=joint.get("stud_1"))
-    return Filling(values, {"pass": rows, "wrench": [_wrench(item, rows) for item in several]}, pictures, needs)
+    groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows)}
+    return Filling(values, groups, pictures, card_passes.needs(len(rows), hand, len(several) if differ else 0))
 
 
 def _identity(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> dict[str, Value]:
@@ -110,12 +113,12 @@ def _identity(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> dict[str, Va
         "row": joint.get("row"),
         "date": joint.get("date") or plan.get("date") or "____-__-__",
         "program": plan.get("program"),
-        "place": _joined(place, " · "),
+        "place": joined(place, " · "),
         "thread": joint.get("thread"),
         "studs": joint.get("studs"),
         "grade": joint.get("grade") or "not stated",
         "nut series": joint.get("nut_series"),
-        **_quantity("across flats", joint.get("across_flats"), "not stated"),
+        **quantity("across flats", joint.get("across_flats"), "not stated"),
     }
 
 
@@ -134,9 +137,9 @@ def _target(joint: Mapping[str, Any], breaking: bool) -> dict[str, Value]:
         "limits": "; ".join(_limit(limit) for limit in joint.get("limits") or []) or "none checked",
     }
     if breaking:
-        return values | {"target": "–", "limits": None, "preload": "–", "torque": "–"}
-    values |= _quantity("preload", joint.get("preload"), joint.get("preload_note") or "not known", rounded=True)
-    values |= _quantity("torque", joint.get("torque"), "not stated", rounded=True)
+        return dict.fromkeys(("lubricant", "friction", "target", "preload", "torque"), "–") | {"limits": None}
+    values |= quantity("preload", joint.get("preload"), joint.get("preload_note") or "not known", rounded=True)
+    values |= quantity("torque", joint.get("torque"), "not stated", rounded=True)
     return values | {"target": target.get("basis")}
 
 
@@ -145,172 +148,106 @@ def _limit(limit: Mapping[str, Any]) -> str:
     if value is None:
         return f"{limit['name']}: not checked" + (f", {note.removeprefix('not checked').lstrip(' ,:')}" if note else "")
     reached = limit.get("reached")
-    words = f"{limit['name']} {_text(value)}" + (f", reached {_text(reached)}" if reached else "")
+    words = f"{limit['name']} {text(value)}" + (f", reached {text(reached)}" if reached else "")
     return words + (f" ({note})" if note else "")
 
 
-def _tools(plan: Mapping[str, Any], joint: Mapping[str, Any], hand: bool, breaking: bool) -> dict[str, Value]:
-    if hand:
-        values: dict[str, Value] = {
-            "wrench": "hand torque wrench, no. ____________",
-            "link": "–",
-            "gauge": "–",
-            "pump": "–",
-            "certificate": "____________ valid until ____________",
-            "ratings": None,
-        }
-        values |= _quantity("setpoint", joint.get("torque"), "not stated", rounded=True)
-        values |= _quantity("torque at setpoint", None, "–")
-        heading = "TORQUE TO SET"
-    else:
-        own: Mapping[str, Any] = next(
-            (item for item in plan.get("wrenches") or [] if item.get("name") == joint.get("wrench")), {}
-        )
-        rated = [("wrench", "rated_pressure"), ("hose", "hose_rated_pressure"), ("pump", "pump_rated_pressure")]
-        values = {
-            "wrench": joint.get("wrench") or "not stated",
-            "link": joint.get("link") or "none",
-            "gauge": joint.get("gauge") or "not stated",
-            "pump": joint.get("pump") or "not stated",
-            "certificate": _joined(
-                [own.get("certificate"), f"valid until {own['valid_until']}" if own.get("valid_until") else None], ", "
-            ),
-            "ratings": _joined([f"{name} {_text(own[key])}" for name, key in rated if own.get(key)], ", ")
-            or "not stated",
-        }
-        values |= _quantity("setpoint", None if breaking else joint.get("setpoint"), "none")
-        values |= _quantity(
-            "torque at setpoint", None if breaking else joint.get("torque_at_setpoint"), "–", rounded=True
-        )
-        heading = "PRESSURE TO SET"
+def _hand_tools(joint: Mapping[str, Any]) -> dict[str, Value]:
+    values: dict[str, Value] = {"wrench": "hand torque wrench, no. ____________", "ratings": "–"}
+    values |= {"certificate": "____________ valid until ____________", "link": "–", "gauge": "–", "pump": None}
+    values |= quantity("setpoint", joint.get("torque"), "not stated", rounded=True)
+    return values | quantity("torque at setpoint", None, "–")
+
+
+def _tools(
+    plan: Mapping[str, Any], joint: Mapping[str, Any], wrenches: Sequence[Mapping[str, Any]], breaking: bool
+) -> dict[str, Value]:
+    names = [str(item.get("wrench")) for item in wrenches] or [str(joint.get("wrench"))]
+    sheets = {str(item.get("name")): item for item in plan.get("wrenches") or []}
+    certificates, ratings = [], []
+    for name in names:
+        sheet = sheets.get(name, {})
+        until = f"valid until {sheet['valid_until']}" if sheet.get("valid_until") else None
+        certificates.append(joined([sheet.get("certificate"), until], ", ") or "not stated")
+        kinds = (("wrench", "rated_pressure"), ("hose", "hose_rated_pressure"), ("pump", "pump_rated_pressure"))
+        ratings.append(_ratings({kind: text(sheet[key]) for kind, key in kinds if sheet.get(key)}) or "not stated")
+    values: dict[str, Value] = {name: joint.get(name) or "not stated" for name in ("wrench", "gauge", "pump")}
+    values |= {"link": joint.get("link") or "none"}
+    values |= {"certificate": _each(names, certificates), "ratings": _each(names, ratings)}
+    values |= quantity("setpoint", None if breaking else joint.get("setpoint"), "none")
+    at = None if breaking else joint.get("torque_at_setpoint")
+    return values | quantity("torque at setpoint", at, "–", rounded=True)
+
+
+def _ratings(rated: Mapping[str, str]) -> str:
+    if len(rated) > 1 and len(set(rated.values())) == 1:
+        return f"{', '.join(rated)}: {next(iter(rated.values()))}"
+    return ", ".join(f"{kind} {words}" for kind, words in rated.items())
+
+
+def _each(names: Sequence[str], texts: Sequence[str]) -> str:
+    """One text where all wrenches have the same, else one line for each."""
+    if len(set(texts)) == 1:
+        return texts[0] if len(texts) == 1 or texts[0] == "not stated" else f"each {texts[0]}"
+    return "\n".join(f"{name}: {words}" for name, words in zip(names, texts, strict=True))
+
+
+def _headings(joint: Mapping[str, Any], hand: bool, breaking: bool, differ: bool) -> dict[str, Value]:
     off = joint.get("difference_percent")
-    unit = values["setpoint unit"] or next(
-        (item["pressure"]["unit"] for item in joint.get("passes") or [] if item.get("pressure")), None
-    )
-    return values | {
+    kind = "torque" if hand else "pressure"
+    first = {
+        key: next((item[key]["unit"] for item in joint.get("passes") or [] if item.get(key)), None)
+        for key in (kind, "torque_at_pressure")
+    }
+    set_heading = "LOOSEN" if breaking else f"{kind.upper()} TO SET"
+    at = None if hand or breaking else joined(["torque at this pressure", first["torque_at_pressure"]], "\n")
+    return {
         "backup wrench": joint.get("backup_wrench") or "not stated",
         "difference": None
         if hand or breaking or off is None
         else f"({off:+.1f} % on the final torque)".replace("-", "−"),
-        "set heading": "LOOSEN" if breaking else heading,
-        "set unit": None if breaking else unit,
-        "at set heading": None if hand or breaking else "torque at it",
+        "set heading": set_heading,
+        "set unit": None if breaking or differ else first[kind],
+        "at set heading": at,
         "at once": joint.get("at_once"),
     }
 
 
-def _pass(item: Mapping[str, Any], number: int, hand: bool, wrenches: Sequence[Mapping[str, Any]]) -> dict[str, Value]:
-    position = item.get("pass", number)
-    pressure, note = item.get("pressure"), item.get("note")
-    pattern = str(item.get("pattern") or "")
-    name = str(item.get("name") or f"pass {position}")
-    wait = item.get("wait_hours")
-    if wait:
-        pattern = (
-            pattern.replace("after a wait", f"after {plain(wait)} h")
-            if "after a wait" in pattern
-            else f"{pattern}, after {plain(wait)} h"
-        )
-    torque, at = item.get("torque"), item.get("torque_at_pressure")
-    setting: Value
-    if hand and torque:
-        setting = shown(torque["value"])
-    elif pressure is None:
-        setting = short_note(note, pattern)
-    elif _differ_at(wrenches, number):
-        setting, at = "per wrench", None
-    else:
-        setting = _exact(pressure["value"])
-    return {
-        "number": position,
-        "name": name,
-        "pattern": "" if pattern == name else pattern,
-        "percent": item.get("percent"),
-        "torque": shown(torque["value"]) if torque else None,
-        "torque unit": torque["unit"] if torque else None,
-        "set": setting,
-        "pressure": setting,
-        "pressure unit": pressure["unit"] if pressure else None,
-        "torque at": shown(at["value"]) if at else None,
-        "torque at unit": at["unit"] if at else None,
-        "note": note,
-    }
-
-
-def _loosening(hand: bool) -> dict[str, Value]:
-    return {
-        "number": 1,
-        "name": "loosen",
-        "pattern": "in stages, every nut in turn; nuts stay on until the gap opens",
-        "set": "by hand" if hand else "start low",
-        "pressure": "by hand" if hand else "start low",
-        "note": None,
-    }
-
-
-def short_note(note: str | None, pattern: str) -> str:
-    """Why a pass has no figure, in the few words that fit where the figure would stand.
-
-    >>> short_note("other means: below this wrench's lowest certified point", "cross"), short_note(None, "snug")
-    ('other means', 'by hand')
-    """
-    words = re.split(r"[:,;(]", note or "")[0].strip()
-    if words and len(words) <= 24:
-        return words
-    return "by hand" if "snug" in pattern else "no figure: ask"
-
-
-def _wrench(item: Mapping[str, Any], rows: Sequence[Mapping[str, Value]]) -> dict[str, Value]:
-    row: dict[str, Value] = {name: item.get(name) for name in ("wrench", "link", "gauge", "pump")}
-    row |= _quantity("setpoint", item.get("setpoint"), "none")
-    row |= _quantity("torque at setpoint", item.get("torque_at_setpoint"), "–", rounded=True)
-    row["words"] = _joined(
-        [item.get("link"), _named("gauge", item.get("gauge")), _named("pump", item.get("pump"))], ", "
-    )
-    if item.get("setpoint") and item.get("torque_at_setpoint"):
-        row["words"] = f"{row['words']}\n{_text(item['setpoint'])} gives {_text(item['torque_at_setpoint'])}"
-    for number, step in enumerate((item.get("passes") or [])[: len(rows)], 1):
-        pressure = step.get("pressure")
-        words = rows[number - 1]["set"]
-        row[f"pressure {number}"] = (
-            _exact(pressure["value"]) if pressure else words if isinstance(words, str) else "no figure"
-        )
-    return row
-
-
-def _differ_at(wrenches: Sequence[Mapping[str, Any]], number: int) -> bool:
-    settings = set()
-    for item in wrenches:
-        steps = item.get("passes") or []
-        pressure = steps[number].get("pressure") if number < len(steps) else None
-        settings.add((pressure["value"], pressure["unit"]) if pressure else None)
-    return len(settings) > 1
-
-
-def _differ(wrenches: Sequence[Mapping[str, Any]], passes: int) -> bool:
-    return any(_differ_at(wrenches, number) for number in range(passes))
+def _round(joint: Mapping[str, Any]) -> bool:
+    """Whether a circle may be drawn: an order of the list's own may belong to a joint that is not round."""
+    return joint.get("order_source") != "the list's own"
 
 
 def _order(joint: Mapping[str, Any], breaking: bool) -> dict[str, Value]:
-    moves = ["+".join(str(stud) for stud in move) for move in joint.get("order") or []]
-    groups = ["→".join(moves[start : start + 4]) for start in range(0, len(moves), 4)]
-    at_once = joint.get("at_once") or 1
-    text = ""
-    for number, group in enumerate(groups, 1):
-        # two groups of four on a line where a move is one stud, so that every line is eight studs
-        gap = "" if number == len(groups) else "→\n" if at_once > 1 or number % 2 == 0 else "→   "
-        text += group + gap
+    at_once, moves = joint.get("at_once") or 1, joint.get("order") or []
+    digits = len(str(max((stud for move in moves for stud in move), default=1)))
+    per_line = max(8 // at_once, 1)
+    # two no-break spaces are as wide as a digit, so the groups stand one below the other
+    written = ["+".join(str(stud).rjust(digits).replace(" ", 2 * _FIXED) for stud in move) for move in moves]
+    lines = [written[start : start + per_line] for start in range(0, len(written), per_line)]
     together = f", {at_once} wrenches at once: studs joined by + together" if at_once > 1 else ""
+    legend = "bold: stud number   ·   with a point: its turn in the order"
+    if not _round(joint):
+        legend = "order given in the list: stud numbers as marked at the joint"
+    elif len([stud for move in moves for stud in move]) > MOST_NUMBERED:
+        legend = "too many studs to number each: the order beside it counts"
     return {
-        "order": text or "not stated",
-        "order heading": ("Order" if breaking else "Cross order") + together,
+        "order": "→\n".join(_line(line) for line in lines) or "not stated",
+        "order heading": ("Cross order" if _round(joint) and not breaking else "Order") + together,
+        "circular": None if breaking else "stud to stud, clockwise: 1, 2, 3 …",
+        "picture legend": legend if moves else None,
         "turned side": joint.get("turned_side") or "________________________",
-        "stud 1": joint.get("stud_1")
-        or "mark it, as agreed at the joint. Position: ______________ seen from: ______________",
+        "stud 1": joint.get("stud_1") or _NO_STUD_1,
     }
 
 
-def _words(joint: Mapping[str, Any], hand: bool, breaking: bool, passes: Sequence[Any]) -> dict[str, Value]:
+def _line(moves: Sequence[str]) -> str:
+    """Moves with arrows between, grouped four by four."""
+    groups = [f"→{_FIXED}".join(moves[start : start + 4]) for start in range(0, len(moves), 4)]
+    return f"→{4 * _FIXED}".join(groups)
+
+
+def _words(joint: Mapping[str, Any], hand: bool, breaking: bool) -> dict[str, Value]:
     cautions = list(_HAND if hand else _HYDRAULIC)
     if breaking:
         cautions[2:2] = _BREAKING
@@ -318,43 +255,7 @@ def _words(joint: Mapping[str, Any], hand: bool, breaking: bool, passes: Sequenc
     return {
         "notice": _NOTICES.get(str(joint.get("operation"))),
         "attention": "\n".join(found) or None,
-        "cautions": "\n".join(f"• {text}" for text in cautions),
+        "cautions": "\n".join(f"• {line}" for line in cautions),
         "rule": _RULE_BREAK if breaking else _RULE_HAND if hand else _RULE_HYDRAULIC,
         "supports": SUPPORTS,
     }
-
-
-def _quantity(
-    name: str, quantity: Mapping[str, Any] | None, otherwise: str, *, rounded: bool = False
-) -> dict[str, Value]:
-    if quantity is None:
-        return {name: otherwise, f"{name} unit": None}
-    value = quantity["value"]
-    return {name: shown(value) if rounded else _exact(value), f"{name} unit": quantity["unit"]}
-
-
-def shown(value: float) -> float | int:
-    """A torque or load as printed: whole units, with decimals only where whole units would be coarse.
-
-    >>> shown(1878.2), shown(45.26), shown(8.504)
-    (1878, 45.3, 8.5)
-    """
-    if abs(value) >= 100:
-        return round(value)
-    return _exact(round(value, 1 if abs(value) >= 10 else 2))
-
-
-def _exact(value: float) -> float | int:
-    return int(value) if float(value).is_integer() else value
-
-
-def _text(quantity: Mapping[str, Any]) -> str:
-    return f"{plain(shown(quantity['value']))} {quantity['unit']}"
-
-
-def _named(word: str, name: str | None) -> str | None:
-    return f"{word} {name}" if name else None
-
-
-def _joined(parts: Sequence[Any], mark: str) -> str:
-    return mark.join(str(part) for part in parts if part not in (None, ""))

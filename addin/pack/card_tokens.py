@@ -56,6 +56,8 @@ CARD = {
     "at once": "number of wrenches that pull at once",
     "order": "cross order in words and numbers",
     "order heading": "heading of the order",
+    "circular": "how a circular pass goes",
+    "picture legend": "what the numbers of the order picture mean",
     "turned side": "which side is turned",
     "stud 1": "where stud 1 is and from which side it is seen",
     "notice": "what the operation demands; blank for a final make-up",
@@ -67,6 +69,7 @@ PASS = {
     "number": "number of the pass",
     "name": "name of the pass",
     "pattern": "pattern",
+    "how": "pattern and note",
     "percent": "per cent of the final torque",
     "torque": "torque of the pass",
     "torque unit": "its unit",
@@ -75,7 +78,7 @@ PASS = {
     "pressure unit": "its unit",
     "torque at": "torque at that pressure",
     "torque at unit": "its unit",
-    "note": "note of the plan",
+    "note": "note of the plan, without the words shown in place of a figure",
 }
 WRENCH = {
     "wrench": "wrench",

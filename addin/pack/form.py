@@ -21,6 +21,8 @@ LONGEST_HEADER = 255
 HIGHEST_ROW = 409.0
 """Most that a spreadsheet holds in a cell and a page header [characters], and a row's height [pt]."""
 
+_UNIT = fit.POINTS_PER_CHARACTER
+
 SMALLEST_SCALE = 0.7
 """Below this share of its size on paper a card is pointed out."""
 
@@ -132,9 +134,12 @@ class Form:
                 number = self._number(cell, parts[0], value, notes)
                 return f"{tag}><{prefix}v>{number}</{prefix}v></{prefix}c>", ""
         runs = [(font, "".join(_text(part, filling) for part in run)) for font, run in cell.runs]
-        text = "".join(run for _, run in runs)
-        if not text.strip():
+        while runs and not runs[-1][1].strip():
+            runs.pop()
+        if not runs:
             return f"{tag}/>", ""
+        runs[-1] = (runs[-1][0], runs[-1][1].rstrip("\n"))
+        text = "".join(run for _, run in runs)
         if len(text) > LONGEST_TEXT:
             raise TemplateError(f"the text for cell {cell.reference} is longer than {LONGEST_TEXT} characters")
         body = "".join(self._run(font, run) for font, run in runs if run)
@@ -185,12 +190,13 @@ class Form:
             return self._height(number, heights, hidden)
 
         for cell, text in sorted(texts, key=lambda item: item[0].last_row - item[0].row):
-            style, room = self._style(cell), self._width(cell)
+            style, room = self._style(cell), self._width(cell.column, cell.last_column)
             if not style.wrap:
                 longest = max(fit.width(line, style.size, style.bold) for line in text.split("\n"))
                 if not style.shrink and longest > room and cell.last_column > cell.column:
                     notes.append(f"cell {cell.reference} may cut off its text: let it wrap or shrink to fit")
                 continue
+            room -= fit.INDENT * style.indent
             lack = fit.height(text, room, style.size, style.bold) - sum(map(high, range(cell.row, cell.last_row + 1)))
             if lack <= 0:
                 continue
@@ -213,17 +219,27 @@ class Form:
         own = self.scan.default_height if row is None or row.height is None else row.height
         return heights.get(number, own)
 
-    def _width(self, cell: Cell) -> float:
-        units = 0.0
-        for column in range(cell.column, cell.last_column + 1):
-            found = (width for first, last, width in self.scan.widths if first <= column <= last)
-            units += next(found, self.scan.default_width)
-        return units * fit.POINTS_PER_CHARACTER
+    def _width(self, first: int, last: int) -> float:
+        return sum(self._columns.get(column, self.scan.default_width) for column in range(first, last + 1)) * _UNIT
+
+    @cached_property
+    def _columns(self) -> dict[int, float]:
+        """Widths of the columns that have one of their own, as far right as tokens reach."""
+        rightmost = max((cell.last_column for cell in self.scan.cells), default=0)
+        found: dict[int, float] = {}
+        for first, last, width in self.scan.widths:
+            for column in range(first, min(last, rightmost) + 1):
+                found.setdefault(column, width)
+        return found
 
     def _area(self, cell: Cell, heights: Mapping[int, float], hidden: set[int]) -> Area:
-        tall = sum(self._height(number, heights, hidden) for number in range(cell.row, cell.last_row + 1))
-        width, height = round(self._width(cell) * fit.EMU_PER_POINT), round(tall * fit.EMU_PER_POINT)
-        return Area(cell.column - 1, cell.row - 1, width, height)
+        def tall(first: int, last: int) -> float:
+            return sum(self._height(number, heights, hidden) for number in range(first, last + 1))
+
+        left, top = self._width(1, cell.column - 1), tall(1, cell.row - 1)
+        width, height = self._width(cell.column, cell.last_column), tall(cell.row, cell.last_row)
+        sizes = (round(size * fit.EMU_PER_POINT) for size in (left, top, width, height))
+        return Area(cell.column - 1, cell.row - 1, *sizes)
 
     def _row(self, row: Row, height: float | None, hidden: bool) -> bytes:
         tag = self.xml[row.start : row.end]

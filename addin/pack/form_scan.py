@@ -95,7 +95,10 @@ def scan(xml: bytes, strings: Sequence[Texts], vocabulary: Vocabulary) -> Scan:
     finder = Finder(vocabulary)
     corners = {(left, top): (right, bottom) for left, top, right, bottom in reader.merged}
     for cell, text in reader.texts:
-        texts: Texts = strings[int(text)] if cell.type == "s" and text.strip() else [(None, text)]
+        if cell.type == "inlineStr":
+            texts = _inline(xml[cell.start : cell.end], reader.found.prefix)
+        else:
+            texts = strings[int(text)]
         whole = "".join(run for _, run in texts)
         count = len(TOKEN.findall(whole))
         if not count:
@@ -163,7 +166,7 @@ class _Reader:
             self.found.tags.setdefault(local, (begin, match.end()))
         if local in self._starts:
             self._starts[local](attributes, begin, match.end())
-        elif local in ("v", "t", "f"):
+        elif local in ("v", "f"):
             self._characters.clear()
             if local == "f":
                 self._formula = self.found.has_formulas = True
@@ -180,11 +183,9 @@ class _Reader:
             self._text = "".join(self._characters)
             if self._formula:
                 self.found.cached.append((begin, finish))
-        elif local == "t" and self._cell is not None and not any(item[0] == "rPh" for item in self._stack):
-            self._text += "".join(self._characters)
         elif local == "c" and self._cell is not None:
             self._cell.end = finish
-            if not self._formula and self._cell.type in ("s", "inlineStr"):
+            if not self._formula and (self._cell.type == "inlineStr" or (self._cell.type == "s" and self._text)):
                 self.texts.append((self._cell, self._text))
             self._cell = None
         elif len(self._stack) == 2 and self._stack[1][0] == "headerFooter" and not empty:
@@ -251,17 +252,26 @@ def shared_strings(part: bytes | None) -> list[Texts]:
     """Texts of a shared strings part."""
     if part is None:
         return []
-    found: list[Texts] = []
-    for item in ElementTree.fromstring(part).findall(f"{{{MAIN}}}si"):
-        runs: list[tuple[str | None, str]] = []
-        for child in item:
-            if child.tag == f"{{{MAIN}}}t":
-                runs.append((None, child.text or ""))
-            elif child.tag == f"{{{MAIN}}}r":
-                font = child.find(f"{{{MAIN}}}rPr")
-                runs.append((None if font is None else _font_xml(font), child.findtext(f"{{{MAIN}}}t") or ""))
-        found.append(runs)
-    return found
+    return [_runs(item) for item in ElementTree.fromstring(part).findall(f"{{{MAIN}}}si")]
+
+
+def _inline(cell: bytes, prefix: str) -> Texts:
+    """The text of a cell that holds it itself."""
+    name = f":{prefix[:-1]}" if prefix else ""
+    root = ElementTree.fromstring(f'<row xmlns{name}="{MAIN}">'.encode() + cell + b"</row>")
+    text = root.find(f"{{{MAIN}}}c/{{{MAIN}}}is")
+    return [] if text is None else _runs(text)
+
+
+def _runs(item: ElementTree.Element) -> Texts:
+    runs: list[tuple[str | None, str]] = []
+    for child in item:
+        if child.tag == f"{{{MAIN}}}t":
+            runs.append((None, child.text or ""))
+        elif child.tag == f"{{{MAIN}}}r":
+            font = child.find(f"{{{MAIN}}}rPr")
+            runs.append((None if font is None else _font_xml(font), child.findtext(f"{{{MAIN}}}t") or ""))
+    return runs
 
 
 def _font_xml(font: ElementTree.Element) -> str:

@@ -3,7 +3,6 @@
 import re
 import zipfile
 from pathlib import Path, PurePosixPath
-from typing import BinaryIO
 from xml.etree import ElementTree
 from xml.sax.saxutils import quoteattr
 
@@ -64,10 +63,10 @@ class Parts(dict[str, bytes]):
 class Out:
     """The workbook being written: part names in use, content types, parts written so far."""
 
-    def __init__(self, file: BinaryIO, parts: Parts) -> None:
+    def __init__(self, book: zipfile.ZipFile, parts: Parts) -> None:
         self.types = dict(parts.types)
         self.written: set[str] = set()
-        self._book = zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED)
+        self._book = book
         self._names = set(parts)
         self._next: dict[str, int] = {}
 
@@ -91,8 +90,8 @@ class Out:
         self._book.writestr(info, data, compresslevel=4)
         self.written.add(part)
 
-    def close(self, types: str) -> None:
-        """Write the content types, as the template's with the parts now there, and end the file."""
+    def write_types(self, types: str) -> None:
+        """Write the content types: the template's, with the parts that are there now."""
         xml = re.sub(r"<(?:\w+:)?Override\s[^>]*?(/>|></(?:\w+:)?Override>)", "", types)
         prefix = re.search(r"<(\w+:)?Types\b", xml)
         mark = (prefix[1] or "") if prefix else ""
@@ -102,7 +101,6 @@ class Out:
             if part in self.written
         )
         self.write(TYPES, xml.replace(f"</{mark}Types>", f"{items}</{mark}Types>"))
-        self._book.close()
 
 
 def relations_part(part: str) -> str:

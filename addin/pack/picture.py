@@ -49,14 +49,14 @@ def _anchor(moves: tuple[tuple[int, ...], ...], start: float, area: Area, free: 
     left, top = max((area.width - side) // 2, 0), max((area.height - side) // 2, 0)
     shapes = _Shapes(free)
     _draw(shapes, moves, start, side)
-    # one anchor at the corner of the cell; the group's own frame is what places it within
     return (
         f'<xdr:oneCellAnchor xmlns:xdr="{_XDR}" xmlns:a="{_A}"><xdr:from><xdr:col>{area.column}</xdr:col>'
         f"<xdr:colOff>{left}</xdr:colOff><xdr:row>{area.row}</xdr:row><xdr:rowOff>{top}</xdr:rowOff></xdr:from>"
         f'<xdr:ext cx="{side}" cy="{side}"/><xdr:grpSp><xdr:nvGrpSpPr>'
         f'<xdr:cNvPr id="{free}" name="Order picture" descr="{escape(_description(moves))}"/><xdr:cNvGrpSpPr/>'
-        f'</xdr:nvGrpSpPr><xdr:grpSpPr><a:xfrm><a:off x="0" y="0"/><a:ext cx="{side}" cy="{side}"/>'
-        f'<a:chOff x="0" y="0"/><a:chExt cx="{side}" cy="{side}"/></a:xfrm></xdr:grpSpPr>{"".join(shapes.items)}'
+        f'</xdr:nvGrpSpPr><xdr:grpSpPr><a:xfrm><a:off x="{area.left + left}" y="{area.top + top}"/>'
+        f'<a:ext cx="{side}" cy="{side}"/><a:chOff x="0" y="0"/><a:chExt cx="{side}" cy="{side}"/></a:xfrm>'
+        f"</xdr:grpSpPr>{''.join(shapes.items)}"
         "</xdr:grpSp><xdr:clientData/></xdr:oneCellAnchor>"
     )
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from addin.pack.card import filling
+from addin.pack.card import fault, filling
 from addin.pack.card_tokens import VOCABULARY
 from addin.pack.sheet_names import sheet_names
 from addin.pack.template import Filling, Template, TemplateError
@@ -43,8 +43,8 @@ def write_pack(
 ) -> PackReport:
     """Write the joint cards of a plan into one workbook, a sheet for each, from a template.
 
-    joints : only these tags, every operation; paper : "A4" or "Letter" in place of the template's own; progress : called
-    with cards done and cards in all. The target appears whole or not at all.
+    joints : only these tags, every operation; paper : "A4" or "Letter" in place of the template's own; progress :
+    called with cards done and cards in all. The target appears whole or not at all.
 
     Raises TemplateError, one line, where the template cannot serve, no card is left, or the target is there already.
     """
@@ -75,12 +75,11 @@ def _choose(plan: Mapping[str, Any], joints: Sequence[str] | None, report: PackR
     everything = plan.get("joints")
     if not isinstance(everything, list):
         raise TemplateError("the plan has no list of joints")
+    revisions = Counter(item.get("card") for item in everything if item["status"] == "planned")
     if joints is not None:
         missing = [tag for tag in joints if tag not in {item["joint"] for item in everything}]
         report.refused += [(tag, "", "the plan has no joint of this tag") for tag in missing]
         everything = [item for item in everything if item["joint"] in joints]
-    planned = [item for item in everything if item["status"] == "planned"]
-    revisions = Counter(item.get("card") for item in planned)
     chosen = []
     for item in everything:
         key = (str(item.get("joint") or f"row {item.get('row')}"), str(item.get("operation") or ""))
@@ -90,6 +89,8 @@ def _choose(plan: Mapping[str, Any], joints: Sequence[str] | None, report: PackR
             report.refused.append((*key, "the plan gives no card revision"))
         elif revisions[item["card"]] > 1:
             report.refused.append((*key, f"card revision {item['card']} stands on more than one row"))
+        elif (reason := fault(item)) is not None:
+            report.refused.append((*key, reason))
         else:
             chosen.append(item)
             if item["operation"] == "break" and item.get("passes"):

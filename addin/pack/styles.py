@@ -15,6 +15,7 @@ class CellStyle:
     bold: bool = False
     wrap: bool = False
     shrink: bool = False
+    indent: int = 0
     format: str = "General"
 
     def shows(self, number: float) -> bool:
@@ -45,6 +46,7 @@ def read_styles(part: bytes | None) -> list[CellStyle]:
                 bold=bold,
                 wrap=_true(alignment, "wrapText"),
                 shrink=_true(alignment, "shrinkToFit"),
+                indent=0 if alignment is None else int(alignment.get("indent", 0)),
                 format=codes.get(number, BUILT_IN_FORMATS.get(number, "General")),
             )
         )

@@ -20,6 +20,7 @@ Tokens nobody knows stay visible on the card and are listed, as are known tokens
 """
 
 import re
+import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -94,9 +95,10 @@ class Template:
         self.form.check_required()
         self._check_copies(self._card)
         self._check_other_sheets()
-        here = {place.text for place in self.form.places}
-        everywhere = {match[0] for texts in strings for match in TOKEN.finditer("".join(run for _, run in texts))}
-        self._elsewhere = everywhere - here
+        texts = ["".join(run for _, run in runs) for runs in strings]
+        texts += [parts[part].decode() for kind, part, _ in parts.relations(parts.workbook) if kind == "worksheet"]
+        everywhere = {match[0] for text in texts for match in TOKEN.finditer(text)}
+        self._elsewhere = everywhere - {place.text for place in self.form.places}
         # the drawing that pictures are added to, where the template has one
         self._drawing = next(
             (part for _, part, found in parts.relations(self._card) if found == self.form.scan.drawing), None
@@ -168,7 +170,10 @@ class Template:
         return written
 
     def _write(self, file: BinaryIO, cards: Iterable[tuple[str, Filling]], written: Written) -> None:
-        out = Out(file, self._parts)
+        with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as book:
+            self._write_parts(Out(book, self._parts), cards, written)
+
+    def _write_parts(self, out: Out, cards: Iterable[tuple[str, Filling]], written: Written) -> None:
         sheets: list[tuple[str, str]] = []
         for number, (name, filling) in enumerate(cards):
             try:
@@ -252,7 +257,7 @@ class Template:
             if part == "docProps/app.xml":  # a list of the template's sheets, which is no longer true
                 data = re.sub(rb"<(HeadingPairs|TitlesOfParts)>.*?</\1>", b"", data, flags=re.DOTALL)
             out.write(part, data)
-        out.close(self._parts[TYPES].decode())
+        out.write_types(self._parts[TYPES].decode())
 
     def _defined_names(self, xml: str, names: list[str]) -> str:
         """Defined names: print areas and titles of the card for every card, those of other sheets moved on."""

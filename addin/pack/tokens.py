@@ -16,10 +16,12 @@ class TemplateError(ValueError):
 
 @dataclass(frozen=True)
 class Area:
-    """Room for a picture: column and row of its upper left cell, from 0, and its size. [English metric units]"""
+    """Room for a picture: column and row of its upper left cell, from 0; place on the sheet and size. [EMU]"""
 
     column: int
     row: int
+    left: int
+    top: int
     width: int
     height: int
 

@@ -28,42 +28,118 @@ def make_joint(
     flat = cross(studs)
     steps = [(30, 563.5, 1560, 562.0), (60, 1126.9, 3120, 1125.4), (100, 1878.2, 5200, 1881.0)]
     passes = [
-        {"pass": 0, "name": "snug", "percent": None, "torque": None, "pressure": None, "torque_at_pressure": None,
-         "pattern": "snug", "note": "by hand, align the faces"},
+        {
+            "pass": 0,
+            "name": "snug",
+            "percent": None,
+            "torque": None,
+            "pressure": None,
+            "torque_at_pressure": None,
+            "pattern": "snug",
+            "note": "by hand, align the faces",
+        },
         *(
-            {"pass": number, "percent": percent, "torque": q(torque, "lbf·ft"), "pressure": q(pressure, "psi"),
-             "torque_at_pressure": q(at, "lbf·ft"), "pattern": "cross", "note": None}
+            {
+                "pass": number,
+                "percent": percent,
+                "torque": q(torque, "lbf·ft"),
+                "pressure": q(pressure, "psi"),
+                "torque_at_pressure": q(at, "lbf·ft"),
+                "pattern": "cross",
+                "note": None,
+            }
             for number, (percent, torque, pressure, at) in enumerate(steps, 1)
         ),
-        {"pass": 4, "percent": 100, "torque": q(1878.2, "lbf·ft"), "pressure": q(5200, "psi"),
-         "torque_at_pressure": q(1881.0, "lbf·ft"), "pattern": "circular until no nut turns", "note": None},
-        {"pass": 5, "percent": 100, "torque": q(1878.2, "lbf·ft"), "pressure": q(5200, "psi"),
-         "torque_at_pressure": q(1881.0, "lbf·ft"), "pattern": "circular check after a wait", "wait_hours": 4, "note": None},
-    ]  # fmt: skip
+        {
+            "pass": 4,
+            "percent": 100,
+            "torque": q(1878.2, "lbf·ft"),
+            "pressure": q(5200, "psi"),
+            "torque_at_pressure": q(1881.0, "lbf·ft"),
+            "pattern": "circular until no nut turns",
+            "note": None,
+        },
+        {
+            "pass": 5,
+            "percent": 100,
+            "torque": q(1878.2, "lbf·ft"),
+            "pressure": q(5200, "psi"),
+            "torque_at_pressure": q(1881.0, "lbf·ft"),
+            "pattern": "circular check after a wait",
+            "wait_hours": 4,
+            "note": None,
+        },
+    ]
     joint: dict[str, Any] = {
-        "row": 7, "joint": tag, "operation": operation, "method": "hydraulic", "status": "planned", "card": "7F3A-91C2",
-        "area_of_plant": "Unit 2", "equipment": "feed/effluent exchanger", "line": "12-P-2041", "size": "NPS 12", "rating": "300",
-        "gasket": "spiral wound, 316/graphite", "remarks": None, "date": "2026-03-14", "thread": "1 1/2-8 UN",
-        "grade": "A193 B7", "studs": studs, "at_once": at_once,
-        "target": {"basis": "stress 50000 psi on the root B1.1 area", "kind": "stress", "stated": q(50000, "psi"), "area": "root B1.1",
-                   "friction": {"kind": "nut factor", "nut_factor": 0.16, "thread_friction": None, "nut_friction": None,
-                                "lubricant": "Product L-20", "source": "site lubricant table, maker's sheet 4"}},
-        "preload": q(78_322.4, "lbf"), "preload_note": None,
-        "limits": [{"name": "stud ceiling", "value": q(94500, "psi"), "reached": q(62275, "psi"), "note": None},
-                   {"name": "gasket crushing", "value": None, "reached": None, "note": "gasket stress not given"},
-                   {"name": "flange", "value": None, "reached": None, "note": "no flange limit given"}],
-        "torque": q(1878.2, "lbf·ft"), "wrench": "HW-3", "link": "60 mm link", "gauge": "G-2", "pump": "P-1",
-        "across_flats": q(2.375, "in"), "nut_series": "heavy hex", "backup_wrench": "for 2-3/8 in across flats",
-        "setpoint": q(5200, "psi"), "torque_at_setpoint": q(1881.0, "lbf·ft"), "difference_percent": 0.15,
+        "row": 7,
+        "joint": tag,
+        "operation": operation,
+        "method": "hydraulic",
+        "status": "planned",
+        "card": "7F3A-91C2",
+        "area_of_plant": "Unit 2",
+        "equipment": "feed/effluent exchanger",
+        "line": "12-P-2041",
+        "size": "NPS 12",
+        "rating": "300",
+        "gasket": "spiral wound, 316/graphite",
+        "remarks": None,
+        "date": "2026-03-14",
+        "thread": "1 1/2-8 UN",
+        "grade": "A193 B7",
+        "studs": studs,
+        "at_once": at_once,
+        "target": {
+            "basis": "stress 50000 psi on the root B1.1 area",
+            "kind": "stress",
+            "stated": q(50000, "psi"),
+            "area": "root B1.1",
+            "friction": {
+                "kind": "nut factor",
+                "nut_factor": 0.16,
+                "thread_friction": None,
+                "nut_friction": None,
+                "lubricant": "Product L-20",
+                "source": "site lubricant table, maker's sheet 4",
+            },
+        },
+        "preload": q(78_322.4, "lbf"),
+        "preload_note": None,
+        "limits": [
+            {"name": "stud ceiling", "value": q(94500, "psi"), "reached": q(62275, "psi"), "note": None},
+            {"name": "gasket crushing", "value": None, "reached": None, "note": "gasket stress not given"},
+            {"name": "flange", "value": None, "reached": None, "note": "no flange limit given"},
+        ],
+        "torque": q(1878.2, "lbf·ft"),
+        "wrench": "HW-3",
+        "link": "60 mm link",
+        "gauge": "G-2",
+        "pump": "P-1",
+        "across_flats": q(2.375, "in"),
+        "nut_series": "heavy hex",
+        "backup_wrench": "for 2-3/8 in across flats",
+        "setpoint": q(5200, "psi"),
+        "torque_at_setpoint": q(1881.0, "lbf·ft"),
+        "difference_percent": 0.15,
         "passes": passes,
         "order": [flat[start : start + at_once] for start in range(0, studs, at_once)],
-        "turned_side": "nut side facing the channel", "stud_1": "12 o'clock seen from the turned side", "findings": [],
-    }  # fmt: skip
+        "turned_side": "nut side facing the channel",
+        "stud_1": "12 o'clock seen from the turned side",
+        "findings": [],
+    }
     joint["wrenches"] = [
-        {"wrench": "HW-3", "link": "60 mm link", "gauge": "G-2", "pump": "P-1", "setpoint": joint["setpoint"],
-         "torque_at_setpoint": joint["torque_at_setpoint"],
-         "passes": [{"pressure": item["pressure"], "torque_at_pressure": item["torque_at_pressure"]} for item in passes]}
-    ]  # fmt: skip
+        {
+            "wrench": "HW-3",
+            "link": "60 mm link",
+            "gauge": "G-2",
+            "pump": "P-1",
+            "setpoint": joint["setpoint"],
+            "torque_at_setpoint": joint["torque_at_setpoint"],
+            "passes": [
+                {"pressure": item["pressure"], "torque_at_pressure": item["torque_at_pressure"]} for item in passes
+            ],
+        }
+    ]
     return joint | changes
 
 
@@ -72,11 +148,29 @@ def make_hand(tag: str = "P-310 suction", studs: int = 8, **changes: Any) -> dic
     joint = make_joint(tag, studs=studs)
     for item, torque in zip(joint["passes"][1:], (25.2, 50.4, 84.0, 84.0, 84.0), strict=True):
         item |= {"torque": q(torque, "N·m"), "pressure": None, "torque_at_pressure": None}
-    joint |= {"method": "hand", "wrench": None, "link": None, "gauge": None, "pump": None, "setpoint": None, "torque_at_setpoint": None,
-              "difference_percent": None, "wrenches": [], "torque": q(84.0, "N·m"), "thread": "M16", "grade": "ISO 898-1 8.8",
-              "across_flats": q(24, "mm"), "nut_series": "ISO 4032", "preload": q(41.2, "kN"), "card": "10AA-0001",
-              "size": "DN 80", "rating": "PN 40", "line": "3-P-1107", "equipment": "cooling water pump",
-              "limits": [{"name": "stud ceiling", "value": q(576, "MPa"), "reached": q(401, "MPa"), "note": None}]}  # fmt: skip
+    joint |= {
+        "method": "hand",
+        "wrench": None,
+        "link": None,
+        "gauge": None,
+        "pump": None,
+        "setpoint": None,
+        "torque_at_setpoint": None,
+        "difference_percent": None,
+        "wrenches": [],
+        "torque": q(84.0, "N·m"),
+        "thread": "M16",
+        "grade": "ISO 898-1 8.8",
+        "across_flats": q(24, "mm"),
+        "nut_series": "ISO 4032",
+        "preload": q(41.2, "kN"),
+        "card": "10AA-0001",
+        "size": "DN 80",
+        "rating": "PN 40",
+        "line": "3-P-1107",
+        "equipment": "cooling water pump",
+        "limits": [{"name": "stud ceiling", "value": q(576, "MPa"), "reached": q(401, "MPa"), "note": None}],
+    }
     return joint | changes
 
 
@@ -92,12 +186,35 @@ def make_plan(*joints: dict[str, Any], **changes: Any) -> dict[str, Any]:
         else joint
         for number, joint in enumerate(joints)
     ]
-    wrench = {"name": "HW-3", "sheet": "HW-3", "kind": "low clearance", "certificate": "C-1041", "calibrated": "2026-01-10",
-              "valid_until": "2027-01-10", "rated_pressure": q(10000, "psi"), "hose_rated_pressure": q(10000, "psi"), "pump": "P-1",
-              "pump_rated_pressure": q(10000, "psi"), "gauge": "G-2", "links": [], "table": []}  # fmt: skip
-    return {"version": 1, "program": "tautsheet 0.1.0", "list": "cedar-point-joints.xlsx", "sheet": "Joints", "date": "2026-03-14",
-            "settings": {"units": "US"}, "inputs": {}, "columns": [], "wrenches": [wrench], "gauges": [],
-            "joints": rows, "totals": {}} | changes  # fmt: skip
+    wrench = {
+        "name": "HW-3",
+        "sheet": "HW-3",
+        "kind": "low clearance",
+        "certificate": "C-1041",
+        "calibrated": "2026-01-10",
+        "valid_until": "2027-01-10",
+        "rated_pressure": q(10000, "psi"),
+        "hose_rated_pressure": q(10000, "psi"),
+        "pump": "P-1",
+        "pump_rated_pressure": q(10000, "psi"),
+        "gauge": "G-2",
+        "links": [],
+        "table": [],
+    }
+    return {
+        "version": 1,
+        "program": "tautsheet 0.1.0",
+        "list": "cedar-point-joints.xlsx",
+        "sheet": "Joints",
+        "date": "2026-03-14",
+        "settings": {"units": "US"},
+        "inputs": {},
+        "columns": [],
+        "wrenches": [wrench],
+        "gauges": [],
+        "joints": rows,
+        "totals": {},
+    } | changes
 
 
 def two_wrenches(tag: str = "R-201 manway", studs: int = 28, *, same: bool = False, count: int = 2) -> dict[str, Any]:
@@ -107,12 +224,27 @@ def two_wrenches(tag: str = "R-201 manway", studs: int = 28, *, same: bool = Fal
     for number in range(1, count):
         shift = 0 if same else 100 * number
         joint["wrenches"].append(
-            {"wrench": f"HW-{3 + number}", "link": "60 mm link", "gauge": f"G-{2 + number}", "pump": "P-1" if same else f"P-{1 + number}",
-             "setpoint": q(5200 + shift, "psi"), "torque_at_setpoint": q(1874.3, "lbf·ft"),
-             "passes": [
-                 {"pressure": q(step["pressure"]["value"] + shift // 2, "psi") if step["pressure"] else None,
-                  "torque_at_pressure": step["torque_at_pressure"]} for step in own["passes"]]}
-        )  # fmt: skip
+            {
+                "wrench": f"HW-{3 + number}",
+                "link": "60 mm link",
+                "gauge": f"G-{2 + number}",
+                "pump": "P-1" if same else f"P-{1 + number}",
+                "setpoint": q(5200 + shift, "psi"),
+                "torque_at_setpoint": q(1874.3, "lbf·ft"),
+                "passes": [
+                    {
+                        "pressure": q(
+                            step["pressure"]["value"] + (shift if step["pressure"]["value"] == 5200 else shift // 2),
+                            "psi",
+                        )
+                        if step["pressure"]
+                        else None,
+                        "torque_at_pressure": step["torque_at_pressure"],
+                    }
+                    for step in own["passes"]
+                ],
+            }
+        )
     return joint
 
 

@@ -1,0 +1,73 @@
+"""500 joint cards in one workbook against copying the template sheet with openpyxl, in one run.
+
+The copy leaves out pictures, print set-up and conditional formats and fills no more than the cells with tokens, so it
+does less. Peak memory is measured in a process of its own.
+"""
+
+import importlib.util
+import json
+import re
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from openpyxl import load_workbook
+
+from addin.pack.sheets import write_pack
+
+ROOT = Path(__file__).resolve().parents[2]
+CARDS = 500
+MIB = 1024  # of what the system reports, in KiB
+
+_MEMORY = """
+import json, resource, sys
+from pathlib import Path
+from addin.pack.sheets import write_pack
+write_pack(json.loads(Path(sys.argv[1]).read_text()), Path(sys.argv[2]), Path(sys.argv[3]))
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+"""
+
+
+def plan_of_many():
+    spec = importlib.util.spec_from_file_location("pack_plans", ROOT / "tests" / "addin" / "pack" / "conftest.py")
+    plans = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(plans)
+    counts = (8, 12, 16, 20, 24, 28, 36, 44, 64)
+    joints = [plans.make_joint(f"E-{1000 + number}", studs=counts[number % len(counts)]) for number in range(CARDS)]
+    return plans.make_plan(*joints), plans.TEMPLATE
+
+
+def copy_with_openpyxl(template, target):
+    book = load_workbook(template)
+    sheet = book.worksheets[0]
+    tokens = [cell for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str) and "{{" in cell.value]
+    for number in range(CARDS):
+        copy = book.copy_worksheet(sheet)
+        copy.title = f"E-{1000 + number}"
+        for cell in tokens:
+            copy[cell.coordinate].value = re.sub(r"\{\{[^{}]*\}\}", f"value {number}", cell.value)
+    book.save(target)
+
+
+def test_500_cards(tmp_path, capsys):
+    plan, template = plan_of_many()
+    # first, since a new process starts with the peak of the one that made it
+    (tmp_path / "plan.json").write_text(json.dumps(plan))
+    files = [str(tmp_path / "plan.json"), str(template), str(tmp_path / "measured.xlsx")]
+    run = subprocess.run([sys.executable, "-c", _MEMORY, *files], check=True, capture_output=True, text=True, cwd=ROOT)
+    peak = int(run.stdout) / MIB
+    start = time.perf_counter()
+    report = write_pack(plan, template, tmp_path / "cards.xlsx")
+    ours = time.perf_counter() - start
+    start = time.perf_counter()
+    copy_with_openpyxl(template, tmp_path / "copied.xlsx")
+    theirs = time.perf_counter() - start
+    size = (tmp_path / "cards.xlsx").stat().st_size / 2**20
+
+    with capsys.disabled():
+        print(f"\n{CARDS} cards: {ours:.2f} s, {peak:.0f} MiB at most, file {size:.1f} MiB")
+        print(f"openpyxl copies: {theirs:.2f} s, {theirs / ours:.1f} times as long")
+    assert len(report.cards) == CARDS
+    assert theirs / ours > 2.5
+    assert peak < 200

@@ -5,6 +5,7 @@ from array import array
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 ROWS = 1_048_576
 """Rows of a sheet."""
@@ -69,6 +70,7 @@ def address(row: int, column: int) -> str:
     return f"{letters(column)}{row}"
 
 
+@lru_cache(maxsize=COLUMNS)
 def letters(column: int) -> str:
     """The letters of a column number.
 

@@ -96,18 +96,23 @@ def write_columns(
     report.changed_parts = tuple(part for part in package.parts if part in new)
     report.kept_parts = len(package.parts) - len(new)
 
+    changed = WorkbookError(f"{source.name}: changed while it was being read; nothing is written")
+
     def write(file: BinaryIO) -> None:
         try:
             with source.open("rb") as original:
                 copy_with_changes(original, new, file)
-        except zipfile.BadZipFile as error:
-            raise WorkbookError(f"{source.name}: changed while it was being read; nothing is written") from error
+        except (zipfile.BadZipFile, FileNotFoundError) as error:
+            raise changed from error
 
     def check(temporary: Path) -> None:
-        _check_written(package, temporary, new, patch)
+        try:
+            _check_written(package, temporary, new, patch)
+        except WorkbookError as error:
+            raise WorkbookError(f"{target}: not written: it does not read back as it should ({error})") from error
         report.sha256 = _sha256(temporary)
-        if _sha256(source) != package.sha256:
-            raise WorkbookError(f"{source.name}: changed while it was being read; nothing is written")
+        if not source.exists() or _sha256(source) != package.sha256:
+            raise changed
 
     write_new(target, write, check, overwrite=overwrite)
     return report

@@ -42,6 +42,7 @@ def plan_json(joint_list: JointList, book: WrenchBook, plans: Plans) -> Json:
         "program": program(),
         "list": joint_list.package.path.name,
         "sheet": joint_list.sheet,
+        "heading_row": joint_list.heading_row,
         "date": day_or_none(s.date),
         "settings": writer.settings,
         "inputs": {joint_list.package.path.name: joint_list.package.sha256, book.file: book.sha256},

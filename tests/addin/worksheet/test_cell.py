@@ -118,7 +118,8 @@ def test_no_number_never_becomes_a_cell() -> None:
 
 ODD = [
     None, "", " ", True, False, 0, -1, 0.0, float("nan"), float("inf"), -float("inf"), 1e308,
-    datetime.datetime(2026, 3, 14), datetime.date(2026, 3, 14), Decimal("5"), "abc", "#N/A", "#SPILL!", -2146826246, -2146826243, "1,250", "12 bananas",
+    datetime.datetime(2026, 3, 14), datetime.date(2026, 3, 14), Decimal("5"), "abc", "#N/A", "#SPILL!",
+    -2146826246, -2146826243, "1,250", "12 bananas",
     "=1+1", "x" * 5000, (), [[]], [[None]], [[1, 2], [3, 4]], ((1.0,), (None,)), 46148.0, "STOP: earlier", "🔩",
 ]  # fmt: skip
 

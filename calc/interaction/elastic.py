@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from calc.findings import stop
 from calc.interaction import ring, studs
-from calc.interaction.dimensions import DEFAULTS, Assumed, Dimensions, complete
+from calc.interaction.dimensions import DEFAULTS, Dimensions, complete
 
 Array = NDArray[np.floating]
 Places = NDArray[np.intp]
@@ -153,7 +153,7 @@ class ElasticJoint:
         reached = pulled[wanted >= stretch[pulled]]
         load[reached], stiff[reached] = wanted[wanted >= stretch[pulled]], 0.0
         stress, slope = self.law.answer(y[self._at_gasket] - state.thinner, state.peak)
-        left = (self._ring.reshape(self.studs, self._size, -1) @ y).ravel()
+        left = self._by_sector(self._ring, y)
         tangent = np.empty_like(y)
         left[self._at_stud] -= load
         left[self._at_gasket] += self.piece * stress
@@ -166,21 +166,10 @@ class ElasticJoint:
         left, tangent, load = self._forces(y, state, pulled, wanted)
         for _ in range(60):
             self._retune(state, tangent)
-            step = -(state.inverse.reshape(self.studs, self._size, -1) @ left).ravel()
-            slope = float(left @ step)
-            share = 1.0
-            for _ in range(20):  # the energy is convex: never step past its lowest point along the step by far
-                there = self._forces(y + share * step, state, pulled, wanted)
-                past = float(there[0] @ step)
-                if not past > -0.5 * slope:
-                    break
-                share *= -slope / (past - slope)
-            y = y + share * step
-            left, tangent, load = there
+            step = self._step(state, left)
+            y, left, tangent, load = self._along(y, step, float(left @ step), state, pulled, wanted)
             if np.abs(left).max() <= 1e-12 * max(load.max(), 1.0) + self._noise * np.abs(y).max():
                 break
-            if not np.all(np.isfinite(y)):
-                raise stop("no_equilibrium", "load", load=float(np.max(load)))
         else:
             raise stop("no_equilibrium", "load", load=float(np.max(load)))
         self._retune(state, tangent)
@@ -195,6 +184,37 @@ class ElasticJoint:
         state.gasket_stress = max(state.gasket_stress, float(self.law.answer(closure, state.peak)[0].max()))
         state.closure, state.load = y, load
         return stiff
+
+    def _step(self, state: ElasticState, left: Array) -> Array:
+        """Newton's step, checked: an inverse in which rounding has grown is made afresh."""
+        step = -self._by_sector(state.inverse, left)
+        missed = self._by_sector(self._ring, step) + state.stiffness * step + left
+        if not np.abs(missed).max() <= 1e-6 * np.abs(left).max():
+            self._rebuild(state)
+            step = -self._by_sector(state.inverse, left)
+        return step
+
+    def _along(
+        self, y: Array, step: Array, slope: float, state: ElasticState, pulled: Places, wanted: Array
+    ) -> tuple[Array, Array, Array, Array]:
+        """Go along a step to about the lowest energy on it: the whole step where nothing changes its stiffness.
+
+        The energy is convex and `slope` its derivative at the start, so that its derivative ahead brackets the lowest
+        point. Returns the closures there and what `_forces` says of them.
+        """
+        share, low, high = 1.0, (0.0, slope), (1.0, 0.0)
+        for trial in range(40):
+            left, tangent, load = self._forces(y + share * step, state, pulled, wanted)
+            past = float(left @ step)
+            if not slope < 0 or abs(past) <= -0.5 * slope or (share == 1.0 and past < 0):
+                break
+            if past > 0:
+                high = share, past
+            else:
+                low = share, past
+            secant = low[0] - low[1] * (high[0] - low[0]) / (high[1] - low[1])
+            share = 0.5 * (low[0] + high[0]) if trial % 3 == 2 else secant
+        return y + share * step, left, tangent, load
 
     def _retune(self, state: ElasticState, tangent: Array) -> None:
         """Bring the inverse to new stiffnesses on the diagonal, a few at a time (Woodbury), stiffer ones first."""
@@ -212,12 +232,20 @@ class ElasticJoint:
     def _renew(self, state: ElasticState, probe: int) -> None:
         """Make the inverse afresh when one of its columns shows that rounding has grown in it."""
         column = state.inverse[:, probe]
-        unit = (self._ring.reshape(self.studs, self._size, -1) @ column).ravel() + state.stiffness * column
+        unit = self._by_sector(self._ring, column) + state.stiffness * column
         unit[probe] -= 1.0
         if not np.abs(unit).max() <= 1e-9:
-            wanted = state.stiffness
-            self._refresh(state, wanted.reshape(self.studs, self._size).mean(axis=0))
-            self._retune(state, wanted)
+            self._rebuild(state)
+
+    def _by_sector(self, matrix: Array, vector: Array) -> Array:
+        """Matrix times vector, one block per sector."""
+        return (matrix.reshape(self.studs, self._size, -1) @ vector).ravel()
+
+    def _rebuild(self, state: ElasticState) -> None:
+        """Make the inverse afresh for the stiffnesses it stands for."""
+        wanted = state.stiffness
+        self._refresh(state, wanted.reshape(self.studs, self._size).mean(axis=0))
+        self._retune(state, wanted)
 
     def _refresh(self, state: ElasticState, tangent: Array) -> None:
         """The inverse for stiffnesses that are the same in every sector, by one small block per sector harmonic."""
@@ -240,18 +268,19 @@ class ElasticJoint:
         return table / table[pulled, np.arange(pulled.size)]
 
 
-def interaction_table(given: Dimensions, load: float, *, loading: bool = False) -> tuple[Array, tuple[Assumed, ...]]:
-    """Change of all stud loads when one is raised, per unit of its own rise, and what was assumed.
+def interaction_table(given: Dimensions, load: float, *, loading: bool = False) -> Array:
+    """Change of all stud loads when one is raised, per unit of its own rise.
 
     Column i belongs to stud i: raising it from F to T adds a[:, i] (T - F). Worked out around the state in which all
     studs together have reached `load` [N], with the gasket on its unloading line as in a circular pass after full
-    load, or on its loading curve as in a first pass (`loading`). Shape (studs, studs), 1 on the diagonal.
+    load, or on its loading curve as in a first pass (`loading`). Shape (studs, studs), 1 on the diagonal. What was
+    assumed: `dimensions.complete`.
 
     Raises InputError as `dimensions.complete` does, and `not_positive` for the load.
 
     >>> from calc.hardware.threads import parse
     >>> joint = Dimensions(8, parse("M24"), 0.1, 0.27, 0.33, 0.16, 0.045, 0.205, 0.014, "spiral wound")
-    >>> table, assumed = interaction_table(joint, 80e3, loading=True)
+    >>> table = interaction_table(joint, 80e3, loading=True)
     >>> table.shape, float(table[0, 0]), bool(table[1, 0] < 0)
     ((8, 8), 1.0, True)
     """
@@ -265,7 +294,7 @@ def interaction_table(given: Dimensions, load: float, *, loading: bool = False) 
     table = k * np.eye(model.studs) - k * k * ring.circulant(flexibility)
     table = table / table[0, 0]
     np.fill_diagonal(table, 1.0)
-    return table, model.assumed
+    return table
 
 
 def check_load(load: float, name: str = "load") -> None:

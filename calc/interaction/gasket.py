@@ -46,9 +46,11 @@ class Gasket:
             raise stop("out_of_range", "gasket_hardening", value=self.hardening, low=0.0, high=0.95)
         if not self.stop_closure > 0:
             raise stop("not_positive", "gasket_stop_closure", value=self.stop_closure)
+        if np.isfinite(self.stop_closure) and self.stop_slope == 0:
+            raise stop("not_positive", "gasket_stop_slope", value=0.0)
 
     def loading(self, closure: Array) -> tuple[Array, Array]:
-        """Stress [Pa] and slope [Pa/m] of the loading curve.
+        """Stress [Pa] and slope [Pa/m] of the loading curve, without the metal stop.
 
         >>> stress, slope = Gasket(100e6, 1e-3, 0.5, 10e9, 0, 4e-3).loading(np.array([1e-3]))
         >>> stress / 1e6, slope / 1e9
@@ -56,12 +58,7 @@ class Gasket:
         """
         x = closure / self.closure
         stress = self.stress * x * (1 - self.hardening + self.hardening * x)
-        slope = self.stress / self.closure * (1 - self.hardening + 2 * self.hardening * x)
-        if np.isfinite(self.stop_closure):
-            beyond = closure > self.stop_closure
-            stress = stress + beyond * self.stop_slope * (closure - np.where(beyond, self.stop_closure, closure))
-            slope = slope + beyond * self.stop_slope
-        return stress, slope
+        return stress, self.stress / self.closure * (1 - self.hardening + 2 * self.hardening * x)
 
     def unloading_slope(self, peak: Array) -> Array:
         """Slope of the straight line below a peak closure. [Pa/m]"""
@@ -82,7 +79,11 @@ class Gasket:
         rising = closure >= peak
         stress = np.where(rising, top, top - down * (peak - closure))
         held = (stress > 0) | (rising & (closure >= 0))
-        return np.where(held, stress, 0.0), np.where(held, np.where(rising, slope_up, down), 0.0)
+        stress, slope = np.where(held, stress, 0.0), np.where(held, np.where(rising, slope_up, down), 0.0)
+        if np.isfinite(self.stop_closure):  # the metal beside the gasket has no memory
+            stress = stress + self.stop_slope * np.maximum(closure - self.stop_closure, 0.0)
+            slope = slope + np.where(closure > self.stop_closure, self.stop_slope, 0.0)
+        return stress, slope
 
     def creep_set(self, closure: Array, peak: Array, left: float) -> Array:
         """How much thinner the gasket is when, at the same closure, only the fraction `left` of the stress remains. [m]

@@ -83,6 +83,7 @@ def test_stiffness_scales_as_a_whole():
         ({"e0": float("nan")}, "out_of_range"),
         ({"k1": -1.0}, "out_of_range"),
         ({"stop_closure": 0.0}, "not_positive"),
+        ({"stop_slope": 0.0, "stop_closure": 1e-3}, "not_positive"),
     ],
 )
 def test_impossible_laws_are_refused(change, code):

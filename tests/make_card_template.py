@@ -215,7 +215,9 @@ def order(page: Page) -> None:
     page.section(11, 24, "Before and while working")
     page.next(80)
     page.put(11, 24, "{{cautions}}", 8.5, upright="top")
-    page.put(1, 10, "{{order_picture}}", rows=page.row - top + 1, start=top)
+    page.put(
+        1, 10, "{{order_picture}}{{no_picture}}", 9, color=LABEL, align="center", rows=page.row - top + 1, start=top
+    )
     page.next(11)
     page.put(
         1,

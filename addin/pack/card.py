@@ -51,8 +51,8 @@ _NOTICES = {
 }
 _RULE_HYDRAULIC = (
     "Set the pressure from below, wrench off the nut. A stud is at torque only when, after retracting, a full new "
-    "stroke does not turn the nut. Grey, no figure: write no pressure in. Other means: reach the torque of that pass "
-    "without this wrench, as the site's procedure says."
+    "stroke does not turn the nut. Grey: write no pressure in. Other means: to that torque without this wrench, by the "
+    "site's procedure."
 )
 _RULE_HAND = "Pull steadily to the torque of the pass. Grey, no figure: do what the words say."
 _RULE_BREAK = (
@@ -80,6 +80,10 @@ def filling(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> Filling:
     hand, breaking = joint.get("method") == "hand", joint.get("operation") == "break"
     wrenches = [] if hand else list(joint.get("wrenches") or [])
     passes = [] if breaking else list(joint.get("passes") or [])
+    if not _round(joint):
+        passes = [
+            item | {"pattern": "in the order given"} if item.get("pattern") == "cross" else item for item in passes
+        ]
     rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, hand, wrenches)
     several = wrenches if len(wrenches) > 1 and not breaking else []
     differ = card_passes.differ(several, len(passes))
@@ -102,8 +106,11 @@ def filling(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> Filling:
 def _identity(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> dict[str, Value]:
     names = ("area_of_plant", "equipment", "line", "size", "rating", "gasket", "remarks")
     values: dict[str, Value] = {name.replace("_", " "): joint.get(name) for name in names}
-    rating = f"class {joint['rating']}" if str(joint.get("rating") or "").isdigit() else joint.get("rating")
-    place = [joint.get("area_of_plant"), joint.get("equipment"), joint.get("line"), joint.get("size"), rating]
+    # a bare number does not say whether it is a class or a pressure, an NPS or a DN
+    named = [
+        f"{name} {joint[name]}" if str(joint.get(name)).isdigit() else joint.get(name) for name in ("size", "rating")
+    ]
+    place = [joint.get("area_of_plant"), joint.get("equipment"), joint.get("line"), *named]
     return values | {
         "joint": joint["joint"],
         "operation": joint["operation"],
@@ -226,16 +233,19 @@ def _order(joint: Mapping[str, Any], breaking: bool) -> dict[str, Value]:
     written = ["+".join(str(stud).rjust(digits).replace(" ", 2 * _FIXED) for stud in move) for move in moves]
     lines = [written[start : start + per_line] for start in range(0, len(written), per_line)]
     together = f", {at_once} wrenches at once: studs joined by + together" if at_once > 1 else ""
-    legend = "bold: stud number   ·   with a point: its turn in the order"
-    if not _round(joint):
-        legend = "order given in the list: stud numbers as marked at the joint"
-    elif len([stud for move in moves for stud in move]) > MOST_NUMBERED:
+    legend: str | None = "bold: stud number   ·   with a point: its turn in the order"
+    circular, missing = "stud to stud, clockwise: 1, 2, 3 …", None
+    if not moves or not _round(joint):
+        legend, circular = None, "stud to stud, as they are numbered: 1, 2, 3 …"
+        missing = "No picture: the order is the list's own.\nStud numbers as marked at the joint."
+    elif sum(map(len, moves)) > MOST_NUMBERED:
         legend = "too many studs to number each: the order beside it counts"
     return {
         "order": "→\n".join(_line(line) for line in lines) or "not stated",
         "order heading": ("Cross order" if _round(joint) and not breaking else "Order") + together,
-        "circular": None if breaking else "stud to stud, clockwise: 1, 2, 3 …",
-        "picture legend": legend if moves else None,
+        "circular": None if breaking else circular,
+        "picture legend": legend,
+        "no picture": missing if moves else "No picture: no order stated.",
         "turned side": joint.get("turned_side") or "________________________",
         "stud 1": joint.get("stud_1") or _NO_STUD_1,
     }

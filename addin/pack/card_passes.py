@@ -34,7 +34,7 @@ def _row(item: Mapping[str, Any], number: int, hand: bool, wrenches: Sequence[Ma
     if len(wrenches) > 1:
         at = None  # every wrench has its own
     pattern = _pattern(pattern, item.get("wait_hours")) if pattern != name else ""
-    note = _rest(item.get("note"), words)
+    note = _rest(item.get("note"), words, name)
     row: dict[str, Value] = {
         "number": position,
         "name": name,
@@ -74,9 +74,11 @@ def short_note(note: str | None, pattern: str) -> str:
     return "by hand" if "snug" in pattern else "no figure: ask"
 
 
-def _rest(note: str | None, words: str) -> str | None:
-    """The note without the words that stand in place of the figure."""
-    rest = (note or "").removeprefix(words).lstrip(" :,;")
+def _rest(note: str | None, *shown_already: str) -> str | None:
+    """The note without the words that stand elsewhere in the row."""
+    rest = note or ""
+    for words in shown_already:
+        rest = rest.removeprefix(words).lstrip(" :,;")
     return rest or None
 
 

@@ -58,6 +58,7 @@ CARD = {
     "order heading": "heading of the order",
     "circular": "how a circular pass goes",
     "picture legend": "what the numbers of the order picture mean",
+    "no picture": "why there is no order picture; blank where there is one",
     "turned side": "which side is turned",
     "stud 1": "where stud 1 is and from which side it is seen",
     "notice": "what the operation demands; blank for a final make-up",

@@ -249,7 +249,11 @@ def test_order_is_printed_four_by_four(pack, joint):
 def test_an_order_of_the_lists_own_gets_no_circle(pack, joint):
     import zipfile
 
-    pack(joint(studs=4, order=[[2], [1], [4], [3]], order_source="the list's own"))
+    (sheet,) = pack(joint(studs=4, order=[[2], [1], [4], [3]], order_source="the list's own"))
+
+    assert "No picture: the order is the list's own." in words(sheet)
+    assert table(sheet)[1][0] == "pass 1\nin the order given"
+    assert "clockwise" not in words(sheet)
 
     with zipfile.ZipFile(pack.target) as book:
         assert not [name for name in book.namelist() if "drawing" in name]

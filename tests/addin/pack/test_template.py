@@ -454,3 +454,46 @@ def test_files_that_are_no_workbook_are_refused_in_one_line(tmp_path, content):
         Template(path, KNOWN)
     assert "\n" not in str(error.value)
     assert "bad.xlsx" in str(error.value)
+
+
+def test_a_template_written_with_name_space_prefixes(own, fill, tmp_path):
+    """Some libraries write every element of a sheet with a prefix."""
+    source = tmp_path / "own.xlsx"
+    book = own(A2="{{setpoint}} psi", A3="{{setpoint}}", B1="{{order picture}}")
+    book.active.merge_cells("B1:H20")
+    book.active.print_area = "A1:H20"
+    book.save(source)
+    changed = parts(source)
+    for name in ("xl/workbook.xml", "xl/worksheets/sheet1.xml"):
+        text = re.sub(r"<(/?)(?=[a-zA-Z])(?![\w]+:)", r"<\1x:", changed[name].decode())
+        changed[name] = text.replace(
+            'xmlns="http://schemas.openxmlformats.org/spreadsheetml',
+            'xmlns:x="http://schemas.openxmlformats.org/spreadsheetml',
+        ).encode()
+    with zipfile.ZipFile(source, "w") as rewritten:
+        for name, data in changed.items():
+            rewritten.writestr(name, data)
+
+    picture = {"order picture": stud_circle([[1], [3], [2], [4]])}
+    target = fill(None, *[Filling({"joint": tag, "setpoint": 7}, pictures=picture) for tag in ("P-1", "P-2")])
+    for name, data in parts(target).items():
+        if name.endswith((".xml", ".rels")):
+            ElementTree.fromstring(data)
+    after = load_workbook(target)
+    assert after.sheetnames == ["One", "Two"]
+    assert [after["Two"][cell].value for cell in ("A1", "A2", "A3")] == ["P-2", "7 psi", 7]
+    assert after["Two"].print_area == "'Two'!$A$1:$H$20"
+
+
+def test_a_document_type_declaration_is_refused(own, tmp_path):
+    source = tmp_path / "own.xlsx"
+    own().save(source)
+    changed = parts(source)
+    name = "xl/worksheets/sheet1.xml"
+    changed[name] = b'<!DOCTYPE x [<!ENTITY a "b">]>' + changed[name]
+    with zipfile.ZipFile(source, "w") as rewritten:
+        for part, data in changed.items():
+            rewritten.writestr(part, data)
+
+    with pytest.raises(TemplateError, match="own.xlsx"):
+        Template(source, KNOWN)

@@ -4,6 +4,7 @@ import math
 import re
 from dataclasses import dataclass
 from enum import Enum
+from numbers import Real
 from typing import Any
 
 from addin.workbooks.markup import unescape
@@ -79,7 +80,7 @@ def plain_value(value: Any) -> Value:
         if found:
             raise CellValueError(f"the text has a control character (code {ord(found[0])}), which a cell cannot hold")
         return str(value)
-    if isinstance(value, bool) or not hasattr(value, "__float__") or isinstance(value, complex):
+    if isinstance(value, bool) or not isinstance(value, Real):
         raise CellValueError(f"a value of type {type(value).__name__} cannot be written")
     number = float(value)
     if not math.isfinite(number) or abs(number) > NUMBER_LIMIT:

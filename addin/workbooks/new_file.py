@@ -90,7 +90,10 @@ def write_new(
 
 def remove_leftovers(folder: Path) -> None:
     """Remove temporary files of runs that are no longer alive. A living run holds a lock on its own."""
-    for path in folder.iterdir():
+    paths: list[Path] = []
+    with contextlib.suppress(PermissionError):  # a folder that may be written but not listed
+        paths = list(folder.iterdir())
+    for path in paths:
         if _NAME.fullmatch(path.name) and not path.is_symlink() and path.is_file():
             with contextlib.suppress(OSError):  # in use, or another run was quicker
                 _remove_if_dead(path)

@@ -7,6 +7,7 @@ piece, counted and hashed, before a parser sees it.
 import hashlib
 import posixpath
 import re
+import stat
 import struct
 import urllib.parse
 import zipfile
@@ -29,6 +30,7 @@ STRUCTURE_LIMIT = 8 * MIB
 RATIO_LIMIT = 200
 """Most that a part may unpack to, over its packed size."""
 PARTS_LIMIT = 20_000
+SHEETS_LIMIT = 5_000
 
 _SMALL = MIB  # below this a part may have any ratio: it can do no harm
 _CHUNK = 256 * 1024
@@ -143,6 +145,8 @@ def open_package(path: Path) -> Package:
     """
     path = Path(path)
     try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise WorkbookError(f"{path.name}: cannot be read: it is no plain file")
         with path.open("rb") as file:
             _check_start(path, file)
             sha256 = hashlib.file_digest(file, "sha256").hexdigest()
@@ -353,6 +357,7 @@ class _Book:
 
     def __init__(self, path: Path, parts: Mapping[str, Part], links: Mapping[str, Relation], markup: Markup) -> None:
         self.sheets: list[Sheet] = []
+        self._names: set[str] = set()
         self.date1904 = self.recalculates = False
         self.calculation = "auto"
         self.print_areas: dict[str, str] = {}
@@ -384,8 +389,11 @@ class _Book:
         part = _find(parts, link.target) if link else None
         if link is None or part is None:
             raise WorkbookError(f"{path.name}: sheet {name!r}: its part is missing")
-        if any(sheet.name.casefold() == name.casefold() for sheet in self.sheets):
+        if name.casefold() in self._names:
             raise WorkbookError(f"{path.name}: there are two sheets called {name!r}")
+        self._names.add(name.casefold())
+        if len(self._names) > SHEETS_LIMIT:
+            raise WorkbookError(f"{path.name}: has more than {SHEETS_LIMIT} sheets")
         self.sheets.append(Sheet(name, part, given.get("state", "visible"), link.kind))
 
 

@@ -361,6 +361,17 @@ class _Scan:
                 self._close(found.start(), column)
         if open_row:
             raise self.fault(f"row {row} does not end")
+        if (self.cells, len(self.rows)) != (self._count(b"c"), self._count(b"row")):
+            raise self.fault("has rows or cells in an unusual form; save the file in a spreadsheet program first")
+
+    def _count(self, name: bytes) -> int:
+        """How many elements of a name begin among the rows, found in another way than the walk does."""
+        assert self.data is not None
+        start, end, _ = self.data
+        tag = b"<" + self.markup.prefix + name
+        return sum(
+            self.markup.plain.count(tag + after, start, end) for after in (b" ", b">", b"/", b"\n", b"\t", b"\r")
+        )
 
     def _close(self, position: int, column: int) -> None:
         self.ends.append(position)

@@ -179,7 +179,7 @@ class SheetPatch:
         """Refuse a cell that is not free."""
         given = opening(cell.element)
         if not cell.content.strip():
-            self.restyled += given.get("s", "0") != "0"
+            self.restyled += given.get("s", "0") != "0" and not self.replace
             self.replaced += 1
             return
         kind = given.get("t", "n")

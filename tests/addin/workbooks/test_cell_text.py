@@ -1,3 +1,4 @@
+from decimal import Decimal
 from xml.etree import ElementTree
 
 import numpy as np
@@ -50,6 +51,9 @@ def test_text_is_text_and_comes_back(books, text):
         (-1.7e308, "is no number that a cell can hold"),
         (2**53 + 1, "more digits than a cell holds"),
         (True, "type bool"),
+        (np.True_, "type bool"),
+        (np.array([1.0]), "type ndarray"),
+        (Decimal("0.1"), "type Decimal"),
         (1j, "type complex"),
         (b"x", "type bytes"),
         ([1], "type list"),

@@ -1,4 +1,5 @@
 import io
+import os
 import random
 import struct
 import subprocess
@@ -90,7 +91,10 @@ def test_no_workbook_at_all(books, content, words):
 
 def test_missing_file_and_folder(books):
     assert "cannot be read" in refusal(books.folder / "none.xlsx")
-    assert "cannot be read" in refusal(books.folder)
+    assert "it is no plain file" in refusal(books.folder)
+    if hasattr(os, "mkfifo"):
+        os.mkfifo(books.folder / "pipe.xlsx")
+        assert "it is no plain file" in refusal(books.folder / "pipe.xlsx")
 
 
 @pytest.mark.parametrize(

@@ -133,6 +133,13 @@ def test_prefixes_comments_and_a_byte_order_mark(books):
     assert not found.protected
 
 
+def test_rows_and_cells_that_are_hidden_in_others(books):
+    """What the walk does not see as a row or cell of its own must not go unnoticed."""
+    for odd in ('<row r="1"><c r="A1"><f>1</f><c r="B1"/></c></row>', '<row r="1"><c r="A1"><row r="2"/></c></row>'):
+        with pytest.raises(WorkbookError, match=r"unusual form|not well-formed|out of order|another row"):
+            scan(books.plain(odd))
+
+
 def test_comments_far_inside_a_large_part(books):
     """Positions hold beyond the pieces in which the parser takes the part."""
     rows = "".join(f'<row r="{row}"><c r="A{row}"/><!-- <c r="B{row}"/> é --></row>' for row in range(1, 60_000))

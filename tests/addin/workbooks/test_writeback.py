@@ -51,6 +51,8 @@ def test_a_second_run_replaces_its_own_columns_and_adds_no_formats(books):
     assert report.changed_parts == ("xl/worksheets/sheet1.xml",)
     sheet = openpyxl.load_workbook(second)["Joints"]
     assert [sheet[f"G{row}"].value for row in (1, 2, 3)] == ["b", None, 2.5]
+    emptied = second.rename(books.folder / "emptied.xlsx")
+    assert books.write(emptied, [books.out("G", {2: 3.5}, style=HEADING)], replace=True)[1].warnings == []
     with pytest.raises(WorkbookError, match=r"cell E2: holds a formula, which is never written over"):
         books.write(source, [books.out("E", {2: 1})], replace=True)
 

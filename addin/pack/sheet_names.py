@@ -22,7 +22,7 @@ def sheet_names(wanted: Iterable[tuple[str, str]], taken: Iterable[str] = ()) ->
         number = 1
         while True:
             last = "".join([f" {ending}" if ending else "", f" ({number})" if number > 1 else ""])
-            name = _name(tag, LONGEST - len(last)) + last
+            name = _name(tag, LONGEST - _units(last)) + last
             if _same(name) not in used:
                 break
             number += 1
@@ -35,13 +35,17 @@ def _same(name: str) -> str:
     return unicodedata.normalize("NFKC", name).casefold()
 
 
+def _units(name: str) -> int:
+    """Length as the limit counts it: UTF-16 units, so a character outside the basic plane counts twice."""
+    return len(name.encode("utf-16-le")) // 2
+
+
 def _name(tag: str, room: int) -> str:
     name = re.sub(r"[\[\]:*?/\\]", "-", unicodedata.normalize("NFC", tag))
     name = " ".join("".join(" " if unicodedata.category(mark)[0] == "C" else mark for mark in name).split())
     name = re.sub("^'+|'+$", "’", name) or "-"
-    # the limit counts UTF-16 units, so a character outside the basic plane counts twice
-    if len(name.encode("utf-16-le")) // 2 <= room:
+    if _units(name) <= room:
         return name
-    while len(name.encode("utf-16-le")) // 2 > room - 1:
+    while _units(name) > room - 1:
         name = name[:-1]
     return name.rstrip() + "…"

@@ -2,7 +2,7 @@
 
 import io
 import warnings
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -53,7 +53,17 @@ def read_joint_list(path: Path, sheet: str | None = None, progress: Callable[[in
     Raises WorkbookError for what concerns the file or the list as a whole; faults of rows go with their row.
     """
     package = open_package(Path(path))
-    name, heading_row, head = _find(package, sheet)
+    book = _open(package)
+    try:
+        return _read(package, book, sheet, progress)
+    except _READER_FAULTS as error:
+        raise _unreadable(package, error) from error
+    finally:
+        book.close()
+
+
+def _read(package: Package, book: Any, sheet: str | None, progress: Callable[[int], None] | None) -> JointList:
+    name, heading_row, head = _find(package, book, sheet)
     try:
         columns = read_columns(head)
     except InputError as error:
@@ -72,7 +82,7 @@ def read_joint_list(path: Path, sheet: str | None = None, progress: Callable[[in
     as_percent: set[int] = set()
     stale: set[tuple[int, int]] = set()
     wide = max(mapped) + 1
-    for number, row in _rows(package, name, heading_row + 1, progress):
+    for number, row in _rows(book[name], heading_row + 1, progress):
         values = [cell.value for cell in row[:wide]]
         values += [None] * (wide - len(values))
         uncached = [at for at in mapped if (number, at + 1) in scan.uncached] if len(scan.uncached) else []
@@ -108,23 +118,15 @@ def _unreadable(package: Package, error: Exception) -> WorkbookError:
     return WorkbookError(f"{package.path.name}: cannot be read as a workbook ({type(error).__name__}: {error})")
 
 
-def _rows(package: Package, sheet: str, first: int, progress: Callable[[int], None] | None = None) -> Any:
+def _rows(sheet: Any, first: int, progress: Callable[[int], None] | None) -> Iterator[tuple[int, Any]]:
     """Rows of a sheet from a row number on, with their numbers."""
-    book = _open(package)
-    try:
-        cells = book[sheet]
-        cells.reset_dimensions()  # the size that the part declares may be old
-        for number, row in enumerate(cells.iter_rows(min_row=first), start=first):
-            if progress and number % 500 == 0:
-                progress(number)
-            yield number, row
-    except _READER_FAULTS as error:
-        raise _unreadable(package, error) from error
-    finally:
-        book.close()
+    for number, row in enumerate(sheet.iter_rows(min_row=first), start=first):
+        if progress and number % 500 == 0:
+            progress(number)
+        yield number, row
 
 
-def _find(package: Package, sheet: str | None) -> tuple[str, int, Sequence[Cell]]:
+def _find(package: Package, book: Any, sheet: str | None) -> tuple[str, int, Sequence[Cell]]:
     """Sheet, row and cells of the headings: the row that names most fields."""
     sheets = [each for each in package.sheets if each.kind == "worksheet"]
     if sheet is not None:
@@ -132,24 +134,17 @@ def _find(package: Package, sheet: str | None) -> tuple[str, int, Sequence[Cell]
         sheets = [each for each in sheets if each.name == sheet]
     else:
         sheets = [each for each in sheets if each.state == "visible"]
-    book = _open(package)
     found: list[tuple[int, str, int, Sequence[Cell]]] = []
-    try:
-        for each in sheets:
-            cells = book[each.name]
-            cells.reset_dimensions()
-            best: tuple[int, str, int, Sequence[Cell]] = (0, each.name, 0, ())
-            rows = cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True)
-            for number, row in enumerate(rows, start=1):
-                score = heading_score(row)
-                if score > best[0]:
-                    best = (score, each.name, number, row)
-            if best[0] >= FIELDS_NEEDED:
-                found.append(best)
-    except _READER_FAULTS as error:
-        raise _unreadable(package, error) from error
-    finally:
-        book.close()
+    for each in sheets:
+        cells = book[each.name]
+        cells.reset_dimensions()  # the size that the part declares may be old
+        best: tuple[int, str, int, Sequence[Cell]] = (0, each.name, 0, ())
+        for number, row in enumerate(cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True), start=1):
+            score = heading_score(row)
+            if score > best[0]:
+                best = (score, each.name, number, row)
+        if best[0] >= FIELDS_NEEDED:
+            found.append(best)
     where = f"{package.path.name}, sheet {sheet}" if sheet else package.path.name
     if not found:
         raise WorkbookError(

@@ -4,20 +4,17 @@ Every plan starts with alignment (all studs snug) and closes with a circular pas
 Friction scatter is larger than what the choice gains: it is not removed by it.
 """
 
-import heapq
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.findings import stop
 from calc.interaction import events
 from calc.interaction.events import SNUG, Joint, Limits, Pass, variation
 from calc.interaction.matrix import MatrixJoint
 
-Array = NDArray[np.floating]
 Sequences = Mapping[tuple[str, int], tuple[tuple[int, ...], ...]]
 
 CIRCULAR = "circular"
@@ -61,9 +58,9 @@ class Wanted:
             if not low <= value <= high:
                 raise stop("out_of_range", name, value=value, low=low, high=high)
 
-    def missed(self, kept: Array, target: float) -> float:
-        """How far kept loads are from what is wanted; 0 when they reach it."""
-        return max(float(variation(kept)) - self.uniformity, 0.0) + max(self.mean - float(kept.mean()) / target, 0.0)
+    def missed(self, spread: float, mean: float) -> float:
+        """How far a coefficient of variation and a mean share are from what is wanted; 0 when they reach it."""
+        return max(spread - self.uniformity, 0.0) + max(self.mean - mean, 0.0)
 
 
 WANTED = Wanted()
@@ -85,9 +82,9 @@ def search(
     """The plan with the fewest moves for each number of wrenches, fewest moves first.
 
     `sequences` maps (pattern, wrenches at once) to its moves; the pattern "circular" must be there for every number
-    of wrenches. Tried, in the order of their moves and then of their highest setting: every pattern with every list of
-    `stages`, then 100 % or, with `limits` only, one of `raises`, then up to `most_circular` circular passes at 100 %.
-    Where no plan reaches what is wanted, the nearest one is given with `met` False.
+    of wrenches. Tried: every pattern with every list of `stages`, then 100 % or, with `limits` only, one of `raises`,
+    then up to `most_circular` circular passes at 100 %. Of equal moves the lowest setting wins, then the lowest
+    momentary load. Where no plan reaches what is wanted, the nearest one is given with `met` False.
 
     Raises InputError: as `events.run`; `out_of_range`; `circular_needed` when a number of wrenches has no circular
     sequence. Plans that exceed a limit are passed over; `limits_leave_none` when none is left.
@@ -102,8 +99,9 @@ def search(
     best = []
     for at_once in sorted({wrenches for _, wrenches in sequences}):
         check = Pass(1.0, sequences[CIRCULAR, at_once], CIRCULAR)
-        openings = _openings(sequences, at_once, stages, raises if limits is not None else ())
-        choice = _fewest(joint, target, openings, check, at_once, wanted, limits, most_circular, snug)
+        ladders = _ladders(sequences, at_once, stages, raises if limits is not None else ())
+        bench = _Bench(joint, target, check, at_once, wanted, limits, {(): (joint.start(snug * target), 0.0)})
+        choice = bench.fewest(ladders, most_circular)
         if choice is None:
             raise stop("limits_leave_none", "limits", at_once=at_once)
         best.append(choice)
@@ -135,97 +133,139 @@ def circular_passes(
         raise stop("out_of_range", "circular_passes", value=most, low=1, high=20)
     found = events.run(joint, target, [*before, *[Pass(1.0, circular, CIRCULAR)] * most], snug=snug, limits=limits)
     for count in range(1, most + 1):
-        if wanted.missed(found.kept[len(before) + count - 1], target) == 0:
+        kept = found.kept[len(before) + count - 1]
+        if wanted.missed(float(variation(kept)), float(kept.mean()) / target) == 0:
             passes = [*before, *[Pass(1.0, circular, CIRCULAR)] * count]
             return count, events.run(joint, target, passes, snug=snug, limits=limits)
     return None, found
 
 
-def _openings(
+@dataclass
+class _Trial:
+    """A plan under way: what stands before its circular passes, its state after `count` of them, the highest load."""
+
+    opening: tuple[Pass, ...]
+    state: Any = None
+    highest: float = 0.0
+    count: int = 0
+
+    @property
+    def setting(self) -> float:
+        """Share of the target in the pass before the circular ones."""
+        return float(np.max(self.opening[-1].fraction))
+
+
+def _ladders(
     sequences: Sequences, at_once: int, stages: Sequence[tuple[float, ...]], raises: Sequence[float]
-) -> list[tuple[Pass, ...]]:
-    """What may stand before the circular passes."""
+) -> list[list[_Trial]]:
+    """One ladder per pattern and stages, from 100 % in the pass before the circular ones up to the highest."""
     return [
-        tuple(Pass(share, moves, pattern) for share in (*stage, full))
+        [_Trial(tuple(Pass(share, moves, pattern) for share in (*stage, full))) for full in sorted({1.0, *raises})]
         for (pattern, wrenches), moves in sequences.items()
         if wrenches == at_once
         for stage in stages
-        for full in (1.0, *raises)
     ]
 
 
-def _fewest(
-    joint: Joint,
-    target: float,
-    openings: Sequence[tuple[Pass, ...]],
-    check: Pass,
-    at_once: int,
-    wanted: Wanted,
-    limits: Limits | None,
-    most: int,
-    snug: float,
-) -> Choice | None:
-    """The first plan, by moves, then highest setting, then highest momentary load, that reaches what is wanted.
+@dataclass
+class _Bench:
+    """Runs the plans of one number of wrenches, no pass of stages twice."""
 
-    Each plan waits with its state after so many circular passes; the one whose next pass ends earliest goes on.
-    """
-    memory: dict[tuple[Pass, ...], tuple[Any, float]] = {(): (joint.start(snug * target), 0.0)}
+    joint: Joint
+    target: float
+    check: Pass
+    at_once: int
+    wanted: Wanted
+    limits: Limits | None
+    after: dict[tuple[Pass, ...], tuple[Any, float]]
 
-    def after(passes: tuple[Pass, ...]) -> tuple[Any, float]:
-        if passes not in memory:
-            state, highest = after(passes[:-1])
-            memory[passes] = _pulled(joint, state, highest, target, passes[-1])
-        return memory[passes]
+    def fewest(self, ladders: Sequence[list[_Trial]], most: int) -> Choice | None:
+        """The plan with the fewest moves, then the lowest setting, then the lowest momentary load.
 
-    waiting: list[tuple[int, float, int, int, tuple[Any, float] | None]] = []
-    for number, opening in enumerate(openings):
-        moves = sum(len(step.moves) for step in (*opening, check))
-        heapq.heappush(waiting, (moves, _share(opening[-1]), number, 1, None))
-    nearest: Choice | None = None
-    rank, reached = (float("inf"), 0.0), None
-    while waiting:
-        moves, setting, number, count, held = heapq.heappop(waiting)
-        if reached is not None and (moves, setting) > reached:
-            break
-        opening = openings[number]
-        state, highest = held or _pulled(joint, *after(opening[:-1]), target, opening[-1])
-        state, highest = _pulled(joint, state, highest, target, check)
-        crushed = events.crush(joint, state, highest)
-        if limits is not None and (highest > limits.stud_load or crushed > limits.gasket_stress):
-            continue
-        end = state.copy()
-        joint.finish(end)
-        missed = wanted.missed(end.load, target)
-        if (missed, highest) < rank:
-            rank = missed, highest
-            nearest = Choice(
-                at_once=at_once,
-                passes=(*opening, *[check] * count),
-                moves=moves,
-                mean=float(end.load.mean()) / target,
-                lowest=float(end.load.min()) / target,
-                highest=highest / target,
-                variation=float(variation(end.load)),
-                gasket_stress=crushed,
-                met=missed == 0,
-                raised=setting > 1.0,
-            )
-        if missed == 0:
-            reached = moves, setting
-        elif count < most:
-            heapq.heappush(waiting, (moves + len(check.moves), setting, number, count + 1, (state, highest)))
-    return nearest
+        The nearest plan when none reaches what is wanted, None when the limits leave none.
+        """
+        levels = sorted(
+            (sum(len(step.moves) for step in ladder[0].opening) + count * len(self.check.moves), number, count)
+            for number, ladder in enumerate(ladders)
+            for count in range(1, most + 1)
+        )
+        reached: list[tuple[float, float, Choice]] = []
+        nearest: tuple[float, float, Choice] | None = None
+        for moves, number, count in levels:
+            if reached and moves > reached[0][-1].moves:
+                break
+            for trial, choice in self._climb(ladders[number], count, moves):
+                rank = self.wanted.missed(choice.variation, choice.mean), choice.highest, choice
+                if nearest is None or rank[:2] < nearest[:2]:
+                    nearest = rank
+                if choice.met:
+                    reached.append((trial.setting, choice.highest, choice))
+        if reached:
+            return min(reached, key=lambda found: found[:2])[-1]
+        return nearest[-1] if nearest else None
 
+    def _climb(self, ladder: list[_Trial], count: int, moves: int) -> list[tuple[_Trial, Choice]]:
+        """The plans of a ladder up to the first that reaches what is wanted; those beyond a limit leave it.
 
-def _pulled(joint: Joint, state: Any, highest: float, target: float, step: Pass) -> tuple[Any, float]:
-    """A new state after one more pass, and the highest load so far."""
-    state = state.copy()
-    top, _ = events.pull(joint, state, target, step)
-    return state, max(highest, top)
+        A higher setting leaves more at the end: where the top keeps too little, the steps below are not run.
+        """
+        top = None
+        while ladder and top is None:
+            top = self._run(ladder[-1], count, moves)
+            if top is None:
+                ladder.pop()
+        if top is None:
+            return []
+        found = [(ladder[-1], top)]
+        if top.mean >= self.wanted.mean:
+            for trial in ladder[:-1]:  # a lower setting has a lower load: none of these exceeds a limit the top keeps
+                choice = self._run(trial, count, moves)
+                if choice is not None:
+                    found.append((trial, choice))
+                    if choice.met:
+                        break
+        return found
 
+    def _run(self, trial: _Trial, count: int, moves: int) -> Choice | None:
+        """Bring a plan to so many circular passes; None when it exceeds a limit."""
+        if trial.state is None:
+            trial.state, trial.highest = self._stages(trial.opening)
+        while trial.count < count:
+            trial.state, trial.highest = self._pulled(trial.state, trial.highest, self.check)
+            trial.count += 1
+        crushed = events.crush(self.joint, trial.state, trial.highest)
+        if self.limits and (trial.highest > self.limits.stud_load or crushed > self.limits.gasket_stress):
+            return None
+        end = trial.state.copy()
+        self.joint.finish(end)
+        mean, spread = float(end.load.mean()) / self.target, float(variation(end.load))
+        return Choice(
+            at_once=self.at_once,
+            passes=(*trial.opening, *[self.check] * count),
+            moves=moves,
+            mean=mean,
+            lowest=float(end.load.min()) / self.target,
+            highest=trial.highest / self.target,
+            variation=spread,
+            gasket_stress=crushed,
+            met=self.wanted.missed(spread, mean) == 0,
+            raised=trial.setting > 1.0,
+        )
 
-def _share(step: Pass) -> float:
-    return float(np.max(step.fraction))
+    def _stages(self, passes: tuple[Pass, ...]) -> tuple[Any, float]:
+        """State and highest load after the opening; its stages are kept for the other plans that share them."""
+        if passes in self.after:
+            return self.after[passes]
+        found = self._pulled(*self._stages(passes[:-1]), passes[-1])
+        if float(np.max(passes[-1].fraction)) < 1.0:
+            self.after[passes] = found
+        return found
+
+    def _pulled(self, state: Any, highest: float, step: Pass) -> tuple[Any, float]:
+        """A new state after one more pass, and the highest load so far."""
+        state = state.copy()
+        top, _ = events.pull(self.joint, state, self.target, step)
+        return state, max(highest, top)
 
 
 def _check(

@@ -114,9 +114,12 @@ def complete(given: Dimensions) -> tuple[Dimensions, tuple[Assumed, ...]]:
     if isinstance(given.gasket, str):
         kind = gaskets.kind(given.gasket)
         law, k = kind.law, kind.spread
-        load, back = law.stress / law.closure, (law.e0 + law.k1 * law.stress) / law.thickness
-        for name, value in (("gasket_loading_stiffness", load), ("gasket_unloading_stiffness", back)):
-            assumed.append(Assumed(name, "stress per length", value, value / k, value * k, kind.basis))
+        back = law.e0 + law.k1 * law.stress
+        assumed += [
+            Assumed("gasket_stress", "stress", law.stress, law.stress, law.stress, "where the next two hold"),
+            Assumed("gasket_closure", "length", law.closure, law.closure / k, law.closure * k, kind.basis),
+            Assumed("gasket_unloading_modulus", "stress", back, back / k, back * k, kind.basis),
+        ]
     return full, tuple(assumed)
 
 

@@ -20,9 +20,9 @@ def test_blanks_are_filled_in_and_listed(make):
     assert full.shell_wall == pytest.approx(0.4 * full.thickness)
     names = [row.name for row in assumed]
     assert len(names) == len(set(names))
-    assert {"hole_clearance", "hub_share", "flange_modulus", "stud_modulus", "gasket_loading_stiffness"} <= set(names)
-    stiffness = next(row for row in assumed if row.name == "gasket_loading_stiffness")
-    assert stiffness.high == 2 * stiffness.value == 4 * stiffness.low
+    assert {"hole_clearance", "hub_share", "flange_modulus", "stud_modulus", "gasket_unloading_modulus"} <= set(names)
+    closure = next(row for row in assumed if row.name == "gasket_closure")
+    assert (closure.low, closure.value, closure.high) == pytest.approx((0.0005, 0.001, 0.002))
 
 
 def test_what_was_given_is_not_listed(make):

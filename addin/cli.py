@@ -87,11 +87,11 @@ def plan(
     overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
-    from addin.pack.plan_file import summary, write_plan
-    from addin.pack.plan_json import plan_json
+    from addin.pack.plan_file import joint_line, read_plan, summary, write_plan
+    from addin.pack.plan_json import PlanWriter
     from addin.workbooks.joint_list import read_joint_list
     from addin.workbooks.new_file import check_target
-    from addin.workbooks.planned import write_planned
+    from addin.workbooks.planned import Results, write_planned
     from addin.workbooks.wrench_book import read_wrench_book
     from calc.joints import Settings
     from calc.plan import plan_joints
@@ -109,19 +109,32 @@ def plan(
             check_target(target, list_file, overwrite=overwrite)
         settings = Settings(scheme=scheme, at_once=at_once, date=date)
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
-        content = plan_json(joint_list, book, plans)
-        report = write_planned(joint_list, content, planned_file, overwrite=overwrite)
-        write_plan(content, plan_file, overwrite=overwrite)
+        writer = PlanWriter(joint_list, book, plans)
+        results, lines, said = Results(writer.head["stages"]), [], []
+        for entry in writer.joints():
+            results.add(entry)
+            lines.append(joint_line(entry))
+            said += _said(entry)
+        report = write_planned(joint_list, results, planned_file, overwrite=overwrite)
+        write_plan(writer.head, lines, plan_file, overwrite=overwrite)
     for text in book.lines(system("US")):
         click.echo(text)
-    _print_findings(content)
+    for line in sorted(said, key=lambda line: line[0] != "caution"):
+        click.echo(f"{click.style(line[0].upper(), fg='red' if line[0] == 'stop' else 'yellow')} {line[1]}")
     for warning in report.warnings:
         click.echo(f"note: {warning}")
     click.echo(f"{planned_file}\n{plan_file}")
     if pack:
-        _write_cards(content, cards_file, None, overwrite)
-    click.secho(summary(content), bold=True)
-    sys.exit(SOME_STOPPED if content["totals"]["stopped"] else DONE)
+        _write_cards(read_plan(plan_file), cards_file, None, overwrite)
+    totals = writer.head["totals"]
+    click.secho(summary(totals), bold=True)
+    sys.exit(SOME_STOPPED if totals["stopped"] else DONE)
+
+
+def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
+    """Level and line of every finding of a joint."""
+    name = f"{joint['joint']} {joint['operation']}".strip()
+    return [(finding["level"], f"{finding['place']} {name}: {finding['text']}") for finding in joint["findings"]]
 
 
 def _make_folder(out: Path) -> None:
@@ -131,15 +144,6 @@ def _make_folder(out: Path) -> None:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise WorkbookError(f"{out}: cannot be made: {error.strerror}") from error
-
-
-def _print_findings(content: dict[str, Any]) -> None:
-    for level, colour in (("caution", "yellow"), ("stop", "red")):
-        for joint in content["joints"]:
-            for finding in joint["findings"]:
-                if finding["level"] == level:
-                    name = f"{joint['joint']} {joint['operation']}".strip()
-                    click.echo(f"{click.style(level.upper(), fg=colour)} {finding['place']} {name}: {finding['text']}")
 
 
 def _write_cards(content: dict[str, Any], target: Path, joints: Sequence[str] | None, overwrite: bool) -> None:

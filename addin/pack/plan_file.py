@@ -1,6 +1,7 @@
 """The plan file: written whole or not at all, read with care. What stands in it is made in `plan_json`."""
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -11,12 +12,20 @@ from addin.workbooks.package import WorkbookError
 from addin.worksheet.words import listed
 
 
-def write_plan(plan: Json, target: Path, *, overwrite: bool) -> None:
-    """Write the plan whole or not at all."""
-    text = json.dumps(plan, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+def joint_line(entry: Json) -> bytes:
+    """One joint as a line of the plan file."""
+    return json.dumps(entry, ensure_ascii=False, allow_nan=False).encode()
+
+
+def write_plan(head: Json, joints: Sequence[bytes], target: Path, *, overwrite: bool) -> None:
+    """Write a plan whole or not at all: the head of it, then one line for each joint (`joint_line`)."""
+    opening = json.dumps(head, ensure_ascii=False, allow_nan=False, indent=1).encode()
 
     def write(file: BinaryIO) -> None:
-        file.write(text.encode())
+        file.write(opening.removesuffix(b"\n}") + b',\n "joints": [\n')
+        for number, line in enumerate(joints, start=1):
+            file.write(line + (b",\n" if number < len(joints) else b"\n"))
+        file.write(b"]\n}\n")
 
     write_new(target, write, overwrite=overwrite)
 
@@ -36,9 +45,9 @@ def read_plan(path: Path) -> Json:
     return plan
 
 
-def summary(plan: Json) -> str:
+def summary(totals: Json) -> str:
     """One line of counts."""
-    t = plan["totals"]
+    t = totals
     parts = [f"{t['planned']} planned ({t['hydraulic']} hydraulic, {t['hand']} hand)",
              f"{t['other method']} by other method", f"{t['stopped']} stopped"]  # fmt: skip
     return f"{t['rows']} rows: {listed(parts, 'and')}"

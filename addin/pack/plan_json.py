@@ -3,6 +3,7 @@
 import hashlib
 import json
 import math
+from collections.abc import Iterator
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
@@ -15,7 +16,8 @@ from addin.worksheet.columns import letter
 from addin.worksheet.words import amount, figure, line
 from calc.findings import Finding
 from calc.joints import OTHER, PLANNED, STOPPED, Plans
-from calc.procedure import order, passes
+from calc.procedure import order
+from calc.procedure.passes import SNUG, Stage
 from calc.units import from_si, system
 
 VERSION = 1
@@ -33,28 +35,44 @@ def program() -> str:
         return "tautsheet"
 
 
+class PlanWriter:
+    """Makes a plan as JSON, piece by piece: the entries of 10,000 joints need not be in memory together.
+
+    `head` is everything but the joints: settings, inputs with their hashes, columns as understood, wrenches, gauges,
+    totals. `joints` gives the entry of each row in turn.
+    """
+
+    def __init__(self, joint_list: JointList, book: WrenchBook, plans: Plans) -> None:
+        self._entries = _Joints(joint_list, book, plans)
+        self._count = len(plans.status)
+        self.head: Json = {
+            "version": VERSION,
+            "program": program(),
+            "list": joint_list.package.path.name,
+            "sheet": joint_list.sheet,
+            "heading_row": joint_list.heading_row,
+            "date": day_or_none(plans.settings.date),
+            "settings": self._entries.settings,
+            "inputs": {joint_list.package.path.name: joint_list.package.sha256, book.file: book.sha256},
+            "columns": [
+                {"column": letter(c.at), "heading": c.heading, "field": c.field, "unit": c.unit, "matched": c.matched}
+                for c in joint_list.columns
+            ],
+            "wrenches": list(self._entries.wrenches.values()),
+            "gauges": list(self._entries.gauges.values()),
+            "stages": [{"pass": s.number, "percent": _percent(s.fraction), "pattern": s.pattern} for s in plans.stages],
+            "totals": totals(plans),
+        }
+
+    def joints(self) -> Iterator[Json]:
+        """The entries of the joints, in the order of the list."""
+        return (self._entries.joint(i) for i in range(self._count))
+
+
 def plan_json(joint_list: JointList, book: WrenchBook, plans: Plans) -> Json:
-    """The plan: settings, inputs with their hashes, columns as understood, wrenches, gauges, joints, totals."""
-    s = plans.settings
-    writer = _Joints(joint_list, book, plans)
-    return {
-        "version": VERSION,
-        "program": program(),
-        "list": joint_list.package.path.name,
-        "sheet": joint_list.sheet,
-        "heading_row": joint_list.heading_row,
-        "date": day_or_none(s.date),
-        "settings": writer.settings,
-        "inputs": {joint_list.package.path.name: joint_list.package.sha256, book.file: book.sha256},
-        "columns": [
-            {"column": letter(c.at), "heading": c.heading, "field": c.field, "unit": c.unit, "matched": c.matched}
-            for c in joint_list.columns
-        ],
-        "wrenches": list(writer.wrenches.values()),
-        "gauges": list(writer.gauges.values()),
-        "joints": [writer.joint(i) for i in range(len(plans.status))],
-        "totals": totals(plans),
-    }
+    """The plan as one piece."""
+    writer = PlanWriter(joint_list, book, plans)
+    return {**writer.head, "joints": list(writer.joints())}
 
 
 def totals(plans: Plans) -> Json:
@@ -96,6 +114,9 @@ class _Joints:
         self.wrenches = {wrench["name"]: wrench for wrench in wrenches_json(book)}
         self.gauges = {gauge["name"]: gauge for gauge in gauges_json(book)}
         self.settings = _settings(plans)
+        known = {("wrench", name): entry for name, entry in self.wrenches.items()}
+        known |= {("gauge", name): entry for name, entry in self.gauges.items()}
+        self.digests = {key: _digest(json.dumps(entry, sort_keys=True)) for key, entry in known.items()}
         columns = {
             "preload": (plans.preload, "force"),
             "torque": (plans.torque, "torque"),
@@ -215,9 +236,9 @@ class _Joints:
         elif limit is None:
             note = "not checked: grade not stated"
         else:
-            share = figure(100 * plans.settings.yield_fraction)
-            note = f"{share} % of the minimum yield, tension with torsion while tightening ({plans.yield_source[i]})"
-            return {"name": "stud ceiling", "value": limit, "reached": reached, "note": note}
+            share, source = figure(100 * plans.settings.yield_fraction), plans.yield_source[i]
+            note = f"{share} % of the minimum yield ({source.split(' (')[0]}), tension with torsion while tightening"
+            return {"name": "stud ceiling", "value": limit, "reached": reached, "note": note, "source": source}
         return {"name": "stud ceiling", "value": None, "reached": None, "note": note}
 
     def pulling(self, i: int) -> Json:
@@ -235,27 +256,29 @@ class _Joints:
         candidate = self.plans.pulling[i][k]
         unit = self.gauges[candidate.gauge.name]["graduation"]["unit"]
         settings = []
-        for j, mark in enumerate(self.marks[i][k]):
+        for j, _ in self.stages(i):
+            mark = self.marks[i][k][j]
             pressure = None if mark != mark else {"value": mark, "unit": unit}
             settings.append({"pressure": pressure, "torque_at_pressure": self.value("there", i, k, j)})
+        full = settings[next(n for n, (j, _) in enumerate(self.stages(i)) if j == self.plans.full)]
         return {
             "wrench": candidate.wrench.name,
             "link": candidate.link.name,
             "gauge": candidate.gauge.name,
             "pump": candidate.wrench.pump or None,
-            "setpoint": settings[self.plans.full]["pressure"],
-            "torque_at_setpoint": settings[self.plans.full]["torque_at_pressure"],
+            "setpoint": full["pressure"],
+            "torque_at_setpoint": full["torque_at_pressure"],
             "passes": settings,
         }
 
     def passes(self, i: int, wrenches: list[Json]) -> list[Json]:
         """Every pass with its torque and what the first wrench is set to, or why it prints no pressure."""
-        entries = []
+        entries: list[Json] = []
         group = self.plans.pulling[i]
-        for j, stage in enumerate(self.plans.stages):
-            own = wrenches[0]["passes"][j] if wrenches else {"pressure": None, "torque_at_pressure": None}
+        for j, stage in self.stages(i):
+            own = wrenches[0]["passes"][len(entries)] if wrenches else {"pressure": None, "torque_at_pressure": None}
             note = None
-            if stage.pattern == passes.SNUG:
+            if stage.pattern == SNUG:
                 note = "by hand: snug, align the faces"
             elif not group:
                 note = "hand torque wrench"
@@ -267,7 +290,7 @@ class _Joints:
                 {
                     "pass": stage.number,
                     "name": f"pass {stage.number}" if stage.fraction else "snug",
-                    "percent": round(100 * stage.fraction, 6) if stage.fraction else None,
+                    "percent": _percent(stage.fraction),
                     "torque": self.value("pass_torque", i, j),
                     **own,
                     "pattern": stage.pattern,
@@ -276,6 +299,11 @@ class _Joints:
                 }
             )
         return entries
+
+    def stages(self, i: int) -> list[tuple[int, Stage]]:
+        """Stages of a row with their place in the plan's columns: a joint that was made up is not snugged again."""
+        again = self.joints.operation[i] == "retighten"
+        return [(j, s) for j, s in enumerate(self.plans.stages) if not (again and s.pattern == SNUG)]
 
     def order(self, i: int) -> list[list[int]]:
         """Moves of the cross passes: the list's own order, or the one for the stud count."""
@@ -298,12 +326,19 @@ class _Joints:
         content = {
             "joint": {key: value for key, value in entry.items() if key not in ("row", "card", "findings")},
             "settings": self.settings,
-            "wrenches": [self.wrenches[wrench["wrench"]] for wrench in entry["wrenches"]],
-            "gauges": [self.gauges[wrench["gauge"]] for wrench in entry["wrenches"]],
+            "book": [self.digests[name, wrench[name]] for wrench in entry["wrenches"] for name in ("wrench", "gauge")],
         }
         text = json.dumps(content, sort_keys=True, ensure_ascii=False)
-        digest = hashlib.sha256(text.encode()).hexdigest()[:8].upper()
+        digest = _digest(text)[:8].upper()
         return f"{digest[:4]}-{digest[4:]}"
+
+
+def _percent(fraction: float | None) -> float | None:
+    return round(100 * fraction, 6) if fraction else None
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _number(value: Any) -> float | None:

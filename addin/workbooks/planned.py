@@ -10,98 +10,117 @@ from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, 
 
 Json = Mapping[str, Any]
 
+FIRST = "Joint | operation"
+"""Heading of our first column: it repeats what names a row, so that rows sorted apart are seen."""
+
 _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style(wrap=True)
+_WIDTHS = {FIRST: 26.0, "Status": 13.0, "Message": 60.0, "Card": 12.0, "Wrench": 14.0, "Link or socket": 16.0}
+_EXACT = ("Pressure to set", "Pass ")
+"""Beginnings of headings of settings: they are shown with every decimal they have."""
 
 
-def write_planned(joint_list: JointList, plan: Json, target: Path, *, overwrite: bool) -> WriteReport:
-    """Write a copy of the list's workbook with a column group of results beside the list.
+class Results:
+    """Collects what stands beside each row, joint by joint.
 
-    The first of them repeats joint and operation, so that rows sorted apart are seen. A stopped row has #N/A in every
-    number; a number that is not there for another reason has the reason as text, never a blank that counts as 0.
+    A stopped row has #N/A for every number; a number that is not there for another reason has the reason as text,
+    never a blank that counts as 0. Passes at full torque have the setpoint and no column of their own.
+    """
+
+    def __init__(self, stages: Sequence[Json]) -> None:
+        headings = [FIRST, "Status", "Message", "Card", "Preload", "Preload unit", "Torque", "Torque unit"]
+        headings += ["Wrench", "Link or socket", "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure"]
+        headings += [_heading(stage) for stage in stages if _below_full(stage)]
+        self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
+
+    def add(self, joint: Json) -> None:
+        """The cells of one joint."""
+        planned = joint["status"] == "planned"
+        row: dict[str, Value] = {
+            FIRST: f"{joint['joint']} | {joint['operation']}",
+            "Status": joint["status"],
+            "Message": "\n".join(f"{f['level']}: {f['text']}" for f in joint["findings"]) or None,
+            "Card": joint["card"],
+        }
+        if planned:
+            row |= self._planned(joint)
+        nothing = None if planned else NOT_AVAILABLE if joint["status"] == "stopped" else "other method"
+        for heading, column in self._columns.items():
+            empty = heading.endswith(" unit") or heading in row
+            column.append(row.get(heading) if empty else nothing)
+
+    def _planned(self, joint: Json) -> dict[str, Value]:
+        wrenches = joint["wrenches"]
+        row: dict[str, Value] = {}
+        for heading, name in (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge")):
+            row[heading] = " + ".join(dict.fromkeys(str(each[name]) for each in wrenches)) or "by hand"
+        row["Preload"], row["Preload unit"] = _split(joint["preload"], joint["preload_note"] or "not known")
+        row["Torque"], row["Torque unit"] = _split(joint["torque"], "")
+        row["Pressure to set"], row["Pressure unit"] = _set([each["setpoint"] for each in wrenches], "by hand")
+        row["Torque at that pressure"] = _set([each["torque_at_setpoint"] for each in wrenches], "by hand")[0]
+        for k, stage in enumerate(joint["passes"]):
+            if _below_full(stage):
+                torque = stage["torque"]
+                other = "other means" if wrenches else f"by hand: {torque['value']:.0f} {torque['unit']}"
+                row[_heading(stage)] = _set([each["passes"][k]["pressure"] for each in wrenches], other)[0]
+        return row
+
+    def columns(self, first: int, heading_row: int, numbers: Sequence[int]) -> list[OutColumn]:
+        """The columns as they are written from column number `first` on; a unit that all rows share joins a heading."""
+        shared = {}
+        for name in ("Preload", "Torque", "Pressure"):
+            units = {unit for unit in self._columns[f"{name} unit"] if unit}
+            if len(units) <= 1:
+                shared[name] = units.pop() if units else ""
+                del self._columns[f"{name} unit"]
+        out = []
+        for k, (heading, cells) in enumerate(self._columns.items()):
+            unit = shared.get("Pressure" if heading.startswith("Pass ") else heading.split(" ")[0], "")
+            title = f"{heading} ({unit})" if unit and heading != "Pressure unit" else heading
+            found = [cell for cell in cells if isinstance(cell, (int, float))]
+            style = Style(_format(found, exact=heading.startswith(_EXACT)))
+            by_row = {heading_row: OutCell(title, _HEAD)}
+            for number, value in zip(numbers, cells, strict=True):
+                by_row[number] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
+            out.append(OutColumn(letters(first + k), by_row, _WIDTHS.get(heading, 11.0)))
+        return out
+
+
+def write_planned(joint_list: JointList, results: Results, target: Path, *, overwrite: bool) -> WriteReport:
+    """Write a copy of the list's workbook with the results beside the list.
 
     Raises WorkbookError as `write_columns` does.
     """
-    columns = _columns(plan["joints"])
-    out = []
-    for k, (heading, style, width, cells) in enumerate(columns):
-        by_row: dict[int, OutCell] = {joint_list.heading_row: OutCell(heading, _HEAD)}
-        for number, value in zip(joint_list.numbers, cells, strict=True):
-            by_row[number] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
-        out.append(OutColumn(letters(joint_list.first_free + k), by_row, width))
-    return write_columns(
-        joint_list.package.path, joint_list.sheet, out, target, overwrite=overwrite, scan=joint_list.scan
-    )
+    columns = results.columns(joint_list.first_free, joint_list.heading_row, joint_list.numbers)
+    source = joint_list.package.path
+    return write_columns(source, joint_list.sheet, columns, target, overwrite=overwrite, scan=joint_list.scan)
 
 
-_Column = tuple[str, Style, float, list[Value]]
+def _below_full(stage: Json) -> bool:
+    return bool(stage["percent"]) and stage["percent"] < 100
 
 
-def _columns(joints: Sequence[Json]) -> list[_Column]:
-    """Headings, formats, widths and cells of the results."""
-
-    def texts(heading: str, width: float, values: list[Value]) -> list[_Column]:
-        return [(heading, _TEXT, width, values)]
-
-    stages: Sequence[Json] = max((joint["passes"] for joint in joints), key=len, default=[])
-    columns = texts("Joint | operation", 26, [f"{j['joint']} | {j['operation']}" for j in joints])
-    columns += texts("Status", 13, [j["status"] for j in joints])
-    columns += texts(
-        "Message", 60, ["\n".join(f"{f['level']}: {f['text']}" for f in j["findings"]) or None for j in joints]
-    )
-    columns += texts("Card", 12, [j["card"] for j in joints])
-    columns += _numbers("Preload", joints, lambda j: j["preload"], "not known")
-    columns += _numbers("Torque", joints, lambda j: j["torque"], "")
-    columns += texts("Wrench", 14, [_said(j, " + ".join(w["wrench"] for w in j["wrenches"])) for j in joints])
-    columns += texts(
-        "Link or socket", 14, [_said(j, " + ".join(dict.fromkeys(w["link"] for w in j["wrenches"]))) for j in joints]
-    )
-    columns += texts(
-        "Gauge", 10, [_said(j, " + ".join(dict.fromkeys(w["gauge"] for w in j["wrenches"]))) for j in joints]
-    )
-    columns += _numbers("Pressure to set", joints, lambda j: j["setpoint"], "by hand", exact=True)
-    columns += _numbers("Torque at that pressure", joints, lambda j: j["torque_at_setpoint"], "by hand")
-    for k, stage in enumerate(stages):
-        if stage["percent"] is None:
-            continue
-        heading = f"Pass {stage['pass']}: {stage['percent']:g} %"
-        columns += _numbers(f"{heading}, torque", joints, lambda j, k=k: j["passes"][k]["torque"], "")
-        columns += _numbers(
-            f"{heading}, pressure", joints, lambda j, k=k: j["passes"][k]["pressure"], "other means", exact=True
-        )
-    return columns
+def _heading(stage: Json) -> str:
+    return f"Pass {stage['pass']}: {stage['percent']:g} %"
 
 
-def _said(joint: Json, text: str) -> Value:
-    if joint["status"] != "planned":
-        return None
-    return text or "by hand"
+def _split(item: Json | None, missing: str) -> tuple[Value, Value]:
+    return (item["value"], item["unit"]) if item else (missing, None)
 
 
-def _numbers(heading: str, joints: Sequence[Json], get: Any, missing: str, *, exact: bool = False) -> list[_Column]:
-    """A column of numbers; its unit stands in the heading, or in a column of its own where rows differ.
-
-    `exact`: settings, shown with every decimal they have.
-    """
-    found = [get(joint) if joint["status"] == "planned" else None for joint in joints]
-    units = list(dict.fromkeys(item["unit"] for item in found if item))
-    cells: list[Value] = []
-    for joint, item in zip(joints, found, strict=True):
-        if joint["status"] != "planned":
-            cells.append(NOT_AVAILABLE if joint["status"] == "stopped" else "other method")
-        elif item is None:
-            cells.append("by hand" if joint["method"] == "hand" and missing == "other means" else missing)
-        else:
-            cells.append(item["value"])
-    style = Style(_format([item["value"] for item in found if item], exact=exact))
-    if len(units) <= 1:
-        return [(f"{heading} ({units[0]})" if units else heading, style, 12, cells)]
-    unit_cells: list[Value] = [item["unit"] if item else None for item in found]
-    return [(heading, style, 12, cells), (f"{heading}: unit", _TEXT, 8, unit_cells)]
+def _set(items: Sequence[Json | None], missing: str) -> tuple[Value, Value]:
+    """What is set on one wrench; on several with different settings all of them as text, in the wrenches' order."""
+    values = [item["value"] if item else None for item in items]
+    unit = next((item["unit"] for item in items if item), None)
+    if not items or all(value is None for value in values):
+        return missing, None
+    if len(set(values)) == 1:
+        return values[0], unit
+    return " + ".join(missing if item is None else f"{item['value']:.10g} {item['unit']}" for item in items), unit
 
 
 def _format(values: Sequence[float], *, exact: bool) -> str:
-    """A number format that shows what is set: a pressure with every decimal it has, the others to the unit or tenth."""
+    """A number format that shows what is set: a setting with every decimal it has, the others to the unit or tenth."""
     if not exact:
         return "0" if all(value >= 100 for value in values) else "0.0"
     decimals = next((d for d in range(4) if all(abs(round(v, d) - v) <= 1e-9 * v for v in values)), 4)

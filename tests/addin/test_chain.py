@@ -105,7 +105,8 @@ def test_setpoints_and_passes_by_single_cells(sample: Sample) -> None:
         there = call("torque_at_pressure", joint["setpoint"]["value"], table, own, factor)
         assert there == joint["torque_at_setpoint"]["value"], joint["joint"]
         _, *rows = call("pass_table", torque, table, own, plan["settings"]["scheme"], *rounding, factor)
-        for row, each in zip(rows, joint["passes"], strict=True):
+        made = rows[1:] if joint["operation"] == "retighten" else rows  # no snug on a joint that was made up
+        for row, each in zip(made, joint["passes"], strict=True):
             said = [each["percent"], each["torque"], each["pressure"], each["torque_at_pressure"]]
             values = [item["value"] if isinstance(item, dict) else item for item in said]
             shown = [None if isinstance(cell, str) else cell for cell in row[1:5]]

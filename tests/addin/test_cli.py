@@ -70,7 +70,7 @@ def test_the_planned_copy_holds_the_list_and_our_columns(planned: tuple[Path, Re
         torque = after.cell(row, heads["Torque"])
         if joint["status"] == "planned":
             assert torque.value == joint["torque"]["value"]
-            assert after.cell(row, heads["Torque: unit"]).value == joint["torque"]["unit"]
+            assert after.cell(row, heads["Torque unit"]).value == joint["torque"]["unit"]
         elif joint["status"] == "stopped":
             assert (torque.value, torque.data_type) == ("#N/A", "e")
             assert "stop: " in after.cell(row, heads["Message"]).value

@@ -1,0 +1,90 @@
+"""Speed and memory of planning, as ratios measured in one run: `python tests/speed/plan_speed.py [ROWS]`.
+
+A list of ROWS x 40 columns (10,000 where nothing is said) is made from the sample joints. Compared are: planning alone
+with openpyxl's load of that list, and the whole `plan` command with openpyxl's load + save of it.
+"""
+
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import openpyxl
+
+from addin.shipped import folder
+from addin.workbooks.joint_list import read_joint_list
+from addin.workbooks.wrench_book import read_wrench_book
+from calc.joints import Settings
+from calc.plan import plan_joints
+from calc.units import system
+
+SAMPLES = folder("samples")
+BOOK = SAMPLES / "cedar-point-wrenches.xlsx"
+COLUMNS = 40
+
+LOAD_AND_SAVE = """
+import sys, openpyxl
+book = openpyxl.load_workbook(sys.argv[1]); book.save(sys.argv[2])
+"""
+
+
+def make_list(path: Path, rows: int) -> None:
+    """The planned rows of the sample again and again, each with a tag of its own, and columns of the planner's."""
+    sample = list(openpyxl.load_workbook(SAMPLES / "cedar-point-joints.xlsx")["Joints"].iter_rows(values_only=True))
+    at = next(i for i, row in enumerate(sample) if row[0] == "Joint")
+    head, body = sample[at], sample[at + 2 : at + 38]
+    book = openpyxl.Workbook(write_only=True)
+    sheet = book.create_sheet("Joints")
+    extra = COLUMNS - len(head)
+    sheet.append([*head, *(f"Planner's column {k + 1}" for k in range(extra))])
+    for number in range(rows):
+        row = body[number % len(body)]
+        sheet.append([f"{row[0]}-{number}", *row[1:], *(f"text {number % 97} {k}" for k in range(extra))])
+    book.save(path)
+
+
+def run(*command: str) -> tuple[float, float]:
+    """Seconds and peak memory [MB] of a process of its own."""
+    before = time.perf_counter()
+    code = (
+        "import resource, subprocess, sys; p = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL);"
+        "print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss); sys.exit(p.returncode == 2)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True)
+    return time.perf_counter() - before, int(done.stdout) / 1024
+
+
+def main() -> None:
+    rows = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    with tempfile.TemporaryDirectory() as folder_name:
+        out = Path(folder_name)
+        path = out / "list.xlsx"
+        make_list(path, rows)
+        start = time.perf_counter()
+        openpyxl.load_workbook(path, read_only=False)
+        load = time.perf_counter() - start
+        book = read_wrench_book(BOOK, system("US"))
+        joint_list = read_joint_list(path)
+        times = []
+        for _ in range(5):
+            start = time.perf_counter()
+            plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
+            times.append(time.perf_counter() - start)
+        planning = min(times)
+        theirs, their_memory = run(sys.executable, "-c", LOAD_AND_SAVE, str(path), str(out / "copy.xlsx"))
+        ours, our_memory = run(sys.executable, "-m", "addin.cli", "plan", str(path), "--wrenches", str(BOOK), "--out",
+                               str(out / "out"))  # fmt: skip
+        assert list((out / "out").glob("*-planned.xlsx")), "the plan command wrote nothing"
+    print(f"{rows} rows x {COLUMNS} columns; this process peaked at "
+          f"{resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")  # fmt: skip
+    print(
+        f"planning alone       {planning:7.2f} s   openpyxl load          {load:7.2f} s   ratio {planning / load:.3f}"
+    )
+    print(f"tautsheet plan       {ours:7.2f} s   openpyxl load + save   {theirs:7.2f} s   ratio {ours / theirs:.3f}")
+    print(f"peak memory          {our_memory:7.0f} MB  openpyxl load + save   {their_memory:7.0f} MB")
+
+
+if __name__ == "__main__":
+    main()

@@ -96,6 +96,7 @@ def search(
     ([0.5, 1.0, 1.0], True)
     """
     _check(joint, target, sequences, limits, stages, raises, most_circular, snug)
+    sequences = {key: tuple(tuple(move) for move in moves) for key, moves in sequences.items()}
     best = []
     for at_once in sorted({wrenches for _, wrenches in sequences}):
         check = Pass(1.0, sequences[CIRCULAR, at_once], CIRCULAR)

@@ -27,7 +27,7 @@ class ElasticState:
     """Where the joint stands: `load` per stud [N], `nut` advance [m], `closure` of all unknowns [m], gasket `peak` [m].
 
     `thinner` is what creep took from the gasket [m]. `inverse` belongs to the stiffnesses `stiffness` on the diagonal;
-    `gasket_stress` is the highest so far [Pa].
+    `gasket_stress` is the highest so far, a metal stop's share included [Pa].
     """
 
     load: Array

@@ -95,9 +95,9 @@ def test_out_of_reach_is_said_with_the_nearest_plan(make):
 
 
 def test_limits_keep_raised_passes_out(make):
-    tight = limits(make, 8, stud=1.0 + 1e-6)
+    low = limits(make, 8, stud=1.0 + 1e-6)
     around = {("circular", 4): order.circular(8, 4)}
-    found = search(ElasticJoint(make(8)), LOAD, around, limits=tight, most_circular=8)
+    found = search(ElasticJoint(make(8)), LOAD, around, limits=low, most_circular=8)
     assert not found[0].raised
     with pytest.raises(InputError) as caught:
         search(ElasticJoint(make(8)), LOAD, around, limits=limits(make, 8, stud=0.9))

@@ -73,7 +73,7 @@ def check_table(table: ArrayLike, studs: int | None = None) -> Array:
     try:
         a = np.array(table, dtype=float)
     except (TypeError, ValueError):
-        raise stop("table_not_a_number", "interaction", stud=0, raised=0) from None
+        raise stop("table_not_a_number", "interaction", stud=0, raised=0, value=None) from None
     if a.ndim != 2 or a.shape[0] != a.shape[1] or a.size == 0:
         rows, columns = (a.shape + (1, 1))[:2]
         raise stop("table_not_square", "interaction", rows=rows, columns=columns)

@@ -27,7 +27,8 @@ class Joints:
     """A list of joints, a column each; texts "" and numbers NaN where nothing is stated.
 
     Names in text columns are as the list writes them (`operation`, `method` and `holes` as the words above and
-    "through"/"tapped"); numbers are SI; `date` is a day number. Stresses of studs in limits stand on the root B1.1 area. `faults` are what the reading found: their rows stop.
+    "through"/"tapped"); numbers are SI; `date` is a day number. Stud stresses in limits stand on the root B1.1 area.
+    `faults` are what the reading found: their rows stop.
     """
 
     joint: Texts

@@ -1,47 +1,20 @@
-"""What the worksheet functions calculate: arguments in SI in, columns or rows out. Thin: the formulas are in `calc`."""
+"""What the functions about wrench tables, passes and order calculate: arguments in SI in, columns or rows out."""
 
 from typing import Any
 
 import numpy as np
 
 from addin.worksheet.cell import Num, Rows
-from addin.worksheet.headings import split
-from addin.worksheet.numbers import Cell, is_blank, plain_text, read_number
+from addin.worksheet.numbers import Cell, is_blank
+from addin.worksheet.steps import step
 from addin.worksheet.table import read_table
 from addin.worksheet.words import line
 from calc.findings import Finding, InputError, stop
-from calc.hardware import friction, materials, nuts, threads
-from calc.hardware.threads import Thread
-from calc.preload import target
-from calc.preload import torque as torques
 from calc.procedure import order, passes
 from calc.quantities import settle
 from calc.units import System, factor, from_si, kinds_of, symbol, system, to_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Curve, Marks
-
-
-def each(thread: Thread, find: Any) -> Rows:
-    """`find` for every element of a column of threads; refusals stay with their element."""
-    columns = np.atleast_1d(thread.diameter), np.atleast_1d(thread.pitch), np.atleast_1d(thread.metric)
-    values, faults, known = [], {}, {}
-    for i, key in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
-        if key not in known:
-            try:
-                known[key] = find(Thread(_designation(*key), *key))
-            except InputError as error:
-                known[key] = error.finding
-        found = known[key]
-        values.append(np.nan if isinstance(found, Finding) else found)
-        if isinstance(found, Finding):
-            faults[i] = found
-    return Rows(np.array(values), faults)
-
-
-def _designation(diameter: float, pitch: float, metric: bool) -> str:
-    if metric:
-        return f"M{diameter * 1e3:g}x{pitch * 1e3:g}"
-    return f"{diameter / 0.0254:g} in"
 
 
 def _rounding(text: str) -> str:
@@ -55,7 +28,7 @@ def setpoint(
     torque: Any, table: Curve, units: System, graduation: Any, rounding: str, tolerance: Any, link_factor: Any
 ) -> Rows:
     """Pump pressure for every torque of a column, on the gauge's marks where they are given."""
-    curve, step = table.scaled(link_factor), graduation
+    curve = table.scaled(link_factor)
     low, high = float(curve.torque[0]), float(curve.torque[-1])
     faults: dict[int, Finding] = {}
     for i, t in enumerate(torque):
@@ -64,11 +37,15 @@ def setpoint(
         elif t > high:
             faults[i] = Finding("torque_above_table", "torque", {"torque": t, "high": high})
     unit = units.symbol("pressure")
-    if step is None:
+    exact = calibration.pressure_for(curve, torque)
+    _between(curve, torque if np.size(torque) == 1 else None)
+    if graduation is None:
         if tolerance is not None:
             raise stop("graduation_needed", "graduation")
-        return Rows(from_si(calibration.pressure_for(curve, torque), "pressure", unit), faults)
-    marks = Marks(step, factor("pressure", unit))
+        shown = Rows(from_si(exact, "pressure", unit), faults)
+        return step("pump pressure", "p", shown, "as typed", _LINE, unit=unit)
+    step("pressure on the line between the two", "p", exact, "pressure", _LINE)
+    marks = Marks(graduation, factor("pressure", unit))
     s = calibration.setting(curve, torque, marks, rounding=_rounding(rounding))
     for i, t in enumerate(torque):
         if i in faults:
@@ -78,7 +55,26 @@ def setpoint(
         elif tolerance is not None and abs(s.difference[i]) > tolerance:
             facts = {"torque": t, "pressure": s.pressure[i], "given": s.torque[i], "difference": s.difference[i]}
             faults[i] = Finding("mark_tolerance", "torque", {**facts, "tolerance": tolerance})
-    return Rows(marks.shown(s.count), faults)
+    step(f"pressure of the mark, {rounding}", "p'", s.pressure, "pressure", "p' = a whole number of graduations")
+    step("torque at the mark", "T'", s.torque, "torque", "T' = T1 + (T2 - T1) (p' - p1)/(p2 - p1)")
+    step("difference from the torque meant", "", s.difference, "percent", "T'/T - 1")
+    shown = Rows(marks.shown(s.count), faults)
+    return step(
+        "mark to set, as the gauge shows it", "p'", shown, "as typed", "graduations times graduation", unit=unit
+    )
+
+
+_LINE = "p = p1 + (p2 - p1) (T - T1)/(T2 - T1)"
+
+
+def _between(curve: Curve, torque: Any) -> None:
+    """The two rows of a table that a torque lies between, as steps."""
+    if torque is None or not curve.torque[0] <= np.ravel(torque)[0] <= curve.torque[-1]:
+        return
+    upper = min(max(int(np.searchsorted(curve.torque, np.ravel(torque)[0], side="left")), 1), curve.torque.size - 1)
+    for number, row in ((1, upper - 1), (2, upper)):
+        step("row of the table, with the link's factor", f"p{number}", curve.pressure[row], "pressure", source="table")
+        step("row of the table, with the link's factor", f"T{number}", curve.torque[row], "torque", source="table")
 
 
 def torque_at_pressure(pressure: Any, table: Curve, units: System, link_factor: Any) -> Rows:
@@ -91,7 +87,9 @@ def torque_at_pressure(pressure: Any, table: Curve, units: System, link_factor: 
             faults[i] = Finding("pressure_below_table", "pressure", {"pressure": p, "low": low})
         elif p > high:
             faults[i] = Finding("pressure_above_table", "pressure", {"pressure": p, "high": high})
-    return Rows(calibration.torque_at(curve, pressure), faults)
+    found = Rows(calibration.torque_at(curve, pressure), faults)
+    _between(curve, found.values if np.size(pressure) == 1 else None)
+    return step("torque on the line between the two", "T", found, "torque", "T = T1 + (T2 - T1) (p - p1)/(p2 - p1)")
 
 
 def _tables(cells: list[list[Cell]]) -> list[Curve]:
@@ -128,6 +126,7 @@ def setpoint_shared(torque: float, tables: list[list[Cell]], units: System, grad
     if np.isnan(count) or max(map(abs, differences)) > tolerance:
         offs = () if np.isnan(count) else differences
         raise stop("shared_mark", "torque", torque=torque, tolerance=tolerance, differences=offs)
+    step("mark with the smallest worst difference", "p", float(marks.shown(count)), "as typed", unit=unit)
     head = ["wrench", f"pressure ({unit})", f"torque ({units.symbol('torque')})", "difference (%)"]
     return [head] + [
         [i, float(marks.shown(count)), Num(float(s.torque), "torque"), Num(float(s.difference), "percent")]
@@ -138,6 +137,9 @@ def setpoint_shared(torque: float, tables: list[list[Cell]], units: System, grad
 def table_findings(table: list[list[Cell]]) -> list[list[Any]]:
     """What is wrong or odd in a table, a row each."""
     units = system("SI")
+    limit = f"more than {100 * calibration.OFF_LINE:g} % of its torque off is odd"
+    judged = "rising in both columns; a point off its neighbours' line"
+    step("table judged", "", judged, "text", limit, "common practice, no source")
     used = [row for row in table if any(not is_blank(cell) for cell in row)]
     try:
         read = read_table(used)
@@ -167,6 +169,7 @@ def pass_table(
         marks = Marks(graduation, factor("pressure", unit))
         s = passes.stage_settings(curve, torque, stages, marks, rounding=_rounding(rounding))
         on_gauge, there = marks.shown(s.count), s.torque
+    step("passes", "", scheme, "text", "torque of a pass = its share of the final torque", "ASME PCC-1 (from memory)")
     torque_unit = units.symbol("torque")
     rows: list[list[Any]] = [
         [
@@ -195,60 +198,9 @@ def tightening_order(studs: float, at_once: float, pattern: str) -> list[list[An
     patterns = {"cross": order.cross, "circular": order.circular}
     if pattern.lower() not in patterns:
         raise stop("pattern_unknown", "pattern", text=pattern, known=tuple(patterns))
+    formula = "opposite, then quarter points; groups of a count that is not a multiple"
+    step("order", "", pattern.lower(), "text", formula, "ASME PCC-1 legacy pattern (from memory), own rule elsewhere")
     return [list(move) for move in patterns[pattern.lower()](int(studs), int(at_once))]
-
-
-def nut_factor(lubricant: str, lubricants: list[list[Cell]]) -> float:
-    """Nut factor of a product in a range whose headings name product and nut factor."""
-    heads = [split(plain_text(cell)).words for cell in lubricants[0]]
-    if "product" not in heads or "nut factor" not in heads:
-        raise stop("lubricant_headings", "lubricants")
-    products = [row for row in lubricants[1:] if not is_blank(row[heads.index("product")])]
-    names = [plain_text(row[heads.index("product")]) for row in products]
-    found = [row for row, name in zip(products, names, strict=True) if name.casefold() == lubricant.casefold()]
-    if not found:
-        raise stop("lubricant_unknown", "lubricant", text=lubricant, known=tuple(names))
-    if len(found) > 1:
-        raise stop("lubricant_twice", "lubricant", text=lubricant)
-    return read_number(found[0][heads.index("nut factor")], "nut_factor", None)
-
-
-def nut_factor_survey(condition: str) -> list[list[Any]]:
-    """A published range with its source."""
-    row = friction.survey(condition)
-    name = "nut factor" if row.quantity.startswith("K") else "friction coefficient"
-    return [
-        ["quantity", "low", "mean", "high", "source"],
-        [name, row.low, row.mean, row.high, f"{row.source}; {row.basis}"],
-    ]
-
-
-def combined_stress(preload: Any, thread: Thread, thread_friction: Any, units: System, form: str) -> Any:
-    """Equivalent stress with torsion."""
-    return torques.combined_stress(preload, thread, thread_friction, torsion=form)
-
-
-def torque_from_friction(
-    preload: Any,
-    thread: Thread,
-    thread_friction: Any,
-    nut_friction: Any,
-    units: System,
-    form: str,
-    bearing_diameter: Any,
-) -> Any:
-    """Torque from coefficients; the bearing diameter from the heavy hex nut where it is not given."""
-    faults: dict[int, Finding] = {}
-    if bearing_diameter is None:
-        if form.lower() == "api 6a":
-            bearing_diameter = torques.api6a_bearing_diameter(thread)
-        else:
-            flats = each(thread, lambda t: nuts.across_flats(t, None))
-            faults, bearing_diameter = flats.faults, friction.bearing_diameter(thread, flats.values)
-    result = torques.from_friction(
-        preload, thread, thread_friction, nut_friction, bearing_diameter=bearing_diameter, form=form
-    )
-    return Rows(result, faults)
 
 
 def unit_convert(value: Any, from_unit: str, to_unit: str) -> Any:
@@ -258,27 +210,7 @@ def unit_convert(value: Any, from_unit: str, to_unit: str) -> Any:
         first = kinds_of(from_unit) or kinds_of(to_unit)
         wrong = to_unit if kinds_of(from_unit) else from_unit
         symbol(first[0] if first else "torque", wrong)  # raises with the units that are known
-    return from_si(to_si(value, kinds[0], from_unit), kinds[0], to_unit)
-
-
-def nut_across_flats(thread: Thread, series: str) -> Rows:
-    """Width across flats for every thread of a column."""
-    return each(thread, lambda t: nuts.across_flats(t, series or None))
-
-
-def stud_yield(grade: str, thread: Thread, units: System) -> Rows:
-    """Minimum yield of a grade for every thread of a column."""
-    return each(thread, lambda t: materials.strength(grade, t.diameter, bool(t.metric)).yield_strength)
-
-
-def preload_from_yield(percent: Any, grade: str, thread: Thread, units: System, area: str) -> Rows:
-    """Preload from a share of yield."""
-    strength = stud_yield(grade, thread, units)
-    return Rows(target.from_yield(percent, strength.values, threads.area(thread, area)), strength.faults)
-
-
-def preload_from_combined_stress(percent: Any, grade: str, thread: Thread, thread_friction: Any, units: System) -> Rows:
-    """Preload at which stress with torsion reaches a share of yield."""
-    strength = stud_yield(grade, thread, units)
-    result = torques.preload_from_combined_stress(percent, strength.values, thread, thread_friction)
-    return Rows(result, strength.faults)
+    found = from_si(to_si(value, kinds[0], from_unit), kinds[0], to_unit)
+    what, unit = f"{kinds[0].replace('_', ' ')} in the other unit", symbol(kinds[0], to_unit)
+    formula = "value times factor of the one unit over factor of the other"
+    return step(what, "", found, "as typed", formula, "NIST SP 811", unit)

@@ -15,6 +15,7 @@ import numpy as np
 
 from addin.worksheet.dates import read_day
 from addin.worksheet.numbers import Cell, is_blank, plain_text, read_number, refuse_kind
+from addin.worksheet.steps import heard_by_someone, note_arguments
 from addin.worksheet.table import read_table
 from addin.worksheet.words import stop_text
 from calc.findings import Finding, InputError, stop
@@ -245,6 +246,8 @@ def _lift(function: Function, given: dict[str, list[list[Cell]]], units: System 
         columns[arg.name] = _column(arg, cells * count if len(cells) == 1 else cells, units, shown)
     for texts, rows in _alike(function, columns, shown).items():
         arrays = {name: _array(column, rows) for name, column in columns.items() if name not in dict(texts)}
+        if heard_by_someone():
+            note_arguments(function.args, {name: column[rows[0]] for name, column in columns.items()} | whole)
         try:
             result = function.call(**arrays, **dict(texts), **whole)
         except InputError as error:
@@ -354,6 +357,8 @@ def _spill(function: Function, given: dict[str, list[list[Cell]]], units: System
             arguments[arg.name] = _whole(arg, cells, units)
         else:
             arguments[arg.name] = one(arg, _single({arg.name: cells}, arg.name), units)
+    if heard_by_someone():
+        note_arguments(function.args, arguments)
     rows = function.call(**arguments)
     wide = max(len(row) for row in rows)
     return [[_cell(value, units) for value in row] + [""] * (wide - len(row)) for row in rows]

@@ -44,6 +44,20 @@ WRENCHES: Block = (
     ),
 )
 
+LIMIT_INPUTS: Block = (
+    ("Gasket area", "18.29 in²"), ("Studs", 12.0), ("Target gasket stress", 15000.0), ("Stud maximum", "73.5 ksi"),
+    ("Stud minimum", "42 ksi"), ("Flange limit", "60 ksi"), ("Gasket seating", 10000.0), ("Gasket operating", 7000.0),
+    ("Gasket maximum", 30000.0), ("Pressure", 700.0), ("Gasket inside diameter", 9.19), ("Gasket load kept", 70.0),
+    ("Flange rotation", 0.3), ("Rotation limit", 1.0), ("Grade", "A193 B7"), ("Percent of yield", 90.0),
+    ("Preload may rise", 20.0), ("Preload may fall", 20.0),
+)  # fmt: skip
+"""Inputs of a joint of the invented plant, as `preload_limits` takes them."""
+
+RANGE_INPUTS: Block = (
+    ("Friction scatter", 25.0), ("Wrench", 3.0), ("Gauge", "1 %"), ("Load kept", 90.0), ("Gasket area", 18.3),
+    ("Studs", 12.0),
+)  # fmt: skip
+
 EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "thread_stress_area": ("1 1/4-8 UN", "US", "tensile"),
     "thread_pitch_diameter": ("M36x3", "SI"),
@@ -66,6 +80,16 @@ EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "pass_table": (2500.0, CALIBRATION, "US", "PCC-1 legacy", 100.0),
     "tightening_order": (16.0, 2.0),
     "unit_convert": (1000.0, "ft-lb", "N·m"),
+    "preload_limits": (LIMIT_INPUTS, "7/8-9", 0.2, "US"),
+    "gasket_design_loads": (10.38, 9.19, 700.0, 3.0, 10000.0, "US", "1a"),
+    "preload_range": (500.0, "1", 0.2, RANGE_INPUTS, "US"),
+    "stud_stretch": (70250.0, "1 1/2", 10.0, "US"),
+    "nut_turn": (70250.0, "1 1/2", 10.0, "US"),
+    "stud_length": ("M24", 100.0, "SI"),
+    "flange_studs": ("8", "600", "US"),
+    "link_clearance": ("1 1/2", 24.0, 30.0, 1.81, "US", 26.5),
+    "breakout_check": (1400.0, CALIBRATION, "US", 1.5, "A193 B7", "1 1/2"),
+    "working": ("torque_from_preload", 45000.0, "1 1/4", 0.15, "US"),
     "joint_plan": (JOINTS, WRENCHES, "US", "2026-10-08"),
 }
 """Arguments of one call by the function's name, as cells; optional ones at the end may be left out."""

@@ -1,68 +1,74 @@
 """The registry: every worksheet function once. Excel, Calc, the command line and the headless path loop over it."""
 
-from addin.worksheet import calls
+from addin.worksheet import calls, calls_preload, calls_stud, working
+from addin.worksheet.arguments import (
+    AREA,
+    GRADE,
+    GRADUATION,
+    LINK_FACTOR,
+    NUT_FACTOR,
+    PRELOAD,
+    ROUNDING,
+    SERIES,
+    TABLE,
+    THREAD,
+    THREAD_FRICTION,
+    TOLERANCE,
+    TORQUE,
+    UNITS,
+)
 from addin.worksheet.cell import Arg, Function
+from addin.worksheet.functions_limits import LIMITS
+from addin.worksheet.functions_studs import STUDS
 from addin.worksheet.plan_table import joint_plan
-from calc.hardware import threads
-from calc.preload import target
-from calc.preload import torque as torques
 
-_THREAD = Arg("thread", "thread", "Thread, e.g. 1 1/4-8 UN, 7/8 or M36x3")
-_UNITS = Arg("units", "units", 'Unit system: "US" or "SI"; "US bar" or "SI psi" for another pump gauge')
-_AREA = Arg("area", "words", 'Area of the stress: "tensile", "root B1.1" or "root ISO"')
-_GRADE = Arg("grade", "words", "Specification, grade and class, e.g. A193 B7, A193 B8M class 2 or 10.9")
-_TORQUE = Arg("torque", "torque", "Torque on the nut")
-_PRELOAD = Arg("preload", "preload", "Tension in one stud")
-_NUT_FACTOR = Arg("nut_factor", "nut_factor", "Nut factor K of the lubricant really used")
-_THREAD_FRICTION = Arg("thread_friction", "thread_friction", "Friction coefficient in the thread")
-_TABLE = Arg("table", "table", "Calibration table with headings and units, e.g. Pressure (psi) | Torque (ft-lb)")
-_GRADUATION = Arg("graduation", "graduation", "Step between two marks of the gauge", None)
-_ROUNDING = Arg("rounding", "words", 'Which mark: "nearest" (where nothing is said), "down" or "up"', "nearest")
-_TOLERANCE = Arg("tolerance", "tolerance", "Per cent that the torque may differ by rounding; more is refused", None)
-_LINK_FACTOR = Arg("link_factor", "link_factor", "Torque with the link or adapter over torque in the table", 1.0)
-
+_WORKING = Function(
+    "working",
+    "Any other function's call step by step: formula, numbers with units, source; the last line is its own result.",
+    (
+        Arg("function_name", "words", "Name of the function, e.g. torque_from_preload"),
+        *(Arg(f"a{k}", "block", f"Argument {k} of that function, a cell or a range", None) for k in range(1, 9)),
+    ),
+    "spill",
+    lambda function_name, **cells: working.working(function_name, list(cells.values()), BY_NAME),
+    "the sources of the function named",
+)
 
 FUNCTIONS: tuple[Function, ...] = (
     Function(
         "thread_stress_area",
         "Area of a thread on which a stress stands.",
-        (_THREAD, _UNITS, _AREA),
+        (THREAD, UNITS, AREA),
         "area",
-        lambda thread, units, area: threads.area(thread, area),
+        calls_stud.stress_area,
         "ISO 898-1; ASME B1.1; ISO 724",
     ),
     Function(
         "thread_pitch_diameter",
         "Basic pitch diameter of a thread.",
-        (_THREAD, _UNITS),
+        (THREAD, UNITS),
         "length",
-        lambda thread, units: threads.pitch_diameter(thread),
+        calls_stud.pitch_diameter,
         "ISO 724; ASME B1.1",
     ),
     Function(
         "nut_across_flats",
         "Width across flats of the nut, the size of the wrench's link or socket.",
         (
-            _THREAD,
-            _UNITS,
-            Arg(
-                "series",
-                "words",
-                'Nut series as its standard names it, e.g. "heavy hex", "ISO 4032"; may '
-                "be left out for inch studs, where it is heavy hex",
-                "",
-            ),
+            THREAD,
+            UNITS,
+            SERIES,
         ),
         "length",
-        lambda thread, units, series: calls.nut_across_flats(thread, series),
+        calls_stud.nut_across_flats,
         "ASME B18.2.2; ISO 4032; ISO 4033; ASME B18.2.4.6M",
     ),
     Function(
         "stud_yield",
         "Minimum yield strength of a stud for its specification, class and size.",
-        (_GRADE, _THREAD, _UNITS),
+        (GRADE, THREAD, UNITS),
         "stress",
-        calls.stud_yield,
+        calls_stud.stud_yield,
         "ASTM A193, A193M, A320, A320M, A453; ISO 898-1",
     ),
     Function(
@@ -73,7 +79,7 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg("lubricants", "block", "Site's table: product, low, typical, high, source, with headings"),
         ),
         "number",
-        calls.nut_factor,
+        calls_preload.nut_factor,
         "the site's own table",
     ),
     Function(
@@ -81,23 +87,23 @@ FUNCTIONS: tuple[Function, ...] = (
         "Published range of friction for a condition, for judging scatter only, never for a target.",
         (Arg("condition", "words", "Surface or lubricant condition as the published table names it"),),
         "spill",
-        calls.nut_factor_survey,
+        calls_preload.nut_factor_survey,
         "published surveys, each with its source",
     ),
     Function(
         "preload_from_stress",
         "Preload of one stud from a stress on the area named.",
-        (Arg("stress", "stress", "Stress in the stud"), _THREAD, _UNITS, _AREA),
+        (Arg("stress", "stress", "Stress in the stud"), THREAD, UNITS, AREA),
         "force",
-        lambda stress, thread, units, area: target.from_stress(stress, threads.area(thread, area)),
+        calls_preload.preload_from_stress,
         "F = stress x area",
     ),
     Function(
         "preload_from_yield",
         "Preload of one stud from a percentage of its minimum yield on the area named.",
-        (Arg("percent", "percent", "Per cent of the minimum yield, a number like 50"), _GRADE, _THREAD, _UNITS, _AREA),
+        (Arg("percent", "percent", "Per cent of the minimum yield, a number like 50"), GRADE, THREAD, UNITS, AREA),
         "force",
-        calls.preload_from_yield,
+        calls_preload.preload_from_yield,
         "F = percent x yield x area",
     ),
     Function(
@@ -107,10 +113,10 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg("gasket_stress", "gasket_stress", "Stress on the gasket"),
             Arg("gasket_area", "gasket_area", "Gasket area"),
             Arg("studs", "studs", "Number of studs"),
-            _UNITS,
+            UNITS,
         ),
         "force",
-        lambda gasket_stress, gasket_area, studs, units: target.from_gasket(gasket_stress, gasket_area, studs),
+        calls_preload.preload_from_gasket,
         "ASME PCC-1 Appendix O step 1",
     ),
     Function(
@@ -118,40 +124,40 @@ FUNCTIONS: tuple[Function, ...] = (
         "Preload at which stress with torsion reaches a percentage of yield while tightening.",
         (
             Arg("percent", "percent", "Per cent of the minimum yield, a number like 90"),
-            _GRADE,
-            _THREAD,
-            _THREAD_FRICTION,
-            _UNITS,
+            GRADE,
+            THREAD,
+            THREAD_FRICTION,
+            UNITS,
         ),
         "force",
-        calls.preload_from_combined_stress,
+        calls_preload.preload_from_combined_stress,
         "VDI 2230-1",
     ),
     Function(
         "torque_from_preload",
         "Torque that gives a preload with a nut factor.",
-        (_PRELOAD, _THREAD, _NUT_FACTOR, _UNITS),
+        (PRELOAD, THREAD, NUT_FACTOR, UNITS),
         "torque",
-        lambda preload, thread, nut_factor, units: torques.from_nut_factor(preload, thread, nut_factor),
+        calls_preload.torque_from_preload,
         "T = K D F, ASME PCC-1 Appendix K",
     ),
     Function(
         "preload_from_torque",
         "Preload that a torque gives with a nut factor.",
-        (_TORQUE, _THREAD, _NUT_FACTOR, _UNITS),
+        (TORQUE, THREAD, NUT_FACTOR, UNITS),
         "force",
-        lambda torque, thread, nut_factor, units: torques.preload_from_nut_factor(torque, thread, nut_factor),
+        calls_preload.preload_from_torque,
         "F = T / (K D)",
     ),
     Function(
         "torque_from_friction",
         "Torque that gives a preload with friction coefficients, in a published form.",
         (
-            _PRELOAD,
-            _THREAD,
-            _THREAD_FRICTION,
+            PRELOAD,
+            THREAD,
+            THREAD_FRICTION,
             Arg("nut_friction", "nut_friction", "Friction coefficient under the nut"),
-            _UNITS,
+            UNITS,
             Arg(
                 "form",
                 "words",
@@ -166,17 +172,17 @@ FUNCTIONS: tuple[Function, ...] = (
             ),
         ),
         "torque",
-        calls.torque_from_friction,
+        calls_preload.torque_from_friction,
         "VDI 2230-1; ASME PCC-1 Appendix J; API 6A",
     ),
     Function(
         "combined_stress",
         "Equivalent stress of tension and torsion while tightening.",
         (
-            _PRELOAD,
-            _THREAD,
-            _THREAD_FRICTION,
-            _UNITS,
+            PRELOAD,
+            THREAD,
+            THREAD_FRICTION,
+            UNITS,
             Arg(
                 "form",
                 "words",
@@ -185,13 +191,13 @@ FUNCTIONS: tuple[Function, ...] = (
             ),
         ),
         "stress",
-        calls.combined_stress,
+        calls_preload.combined_stress,
         "sqrt(s² + 3 t²); VDI 2230-1",
     ),
     Function(
         "setpoint",
         "Pump pressure to set for a torque, from the wrench's own table, on the marks of its gauge.",
-        (_TORQUE, _TABLE, _UNITS, _GRADUATION, _ROUNDING, _TOLERANCE, _LINK_FACTOR),
+        (TORQUE, TABLE, UNITS, GRADUATION, ROUNDING, TOLERANCE, LINK_FACTOR),
         "as typed",
         calls.setpoint,
         "straight line between the rows of the table",
@@ -200,9 +206,9 @@ FUNCTIONS: tuple[Function, ...] = (
         "setpoint_shared",
         "One mark that suits several wrenches on one pump, with the torque of each.",
         (
-            _TORQUE,
+            TORQUE,
             Arg("tables", "block", "Calibration tables side by side with an empty column between them"),
-            _UNITS,
+            UNITS,
             Arg("graduation", "graduation", "Step between two marks of the gauge"),
             Arg("tolerance", "tolerance", "Per cent that each torque may differ"),
         ),
@@ -213,7 +219,7 @@ FUNCTIONS: tuple[Function, ...] = (
     Function(
         "torque_at_pressure",
         "Torque that a pump pressure gives on a wrench.",
-        (Arg("pressure", "pump_pressure", "Pump pressure"), _TABLE, _UNITS, _LINK_FACTOR),
+        (Arg("pressure", "pump_pressure", "Pump pressure"), TABLE, UNITS, LINK_FACTOR),
         "torque",
         calls.torque_at_pressure,
         "straight line between the rows of the table",
@@ -230,9 +236,9 @@ FUNCTIONS: tuple[Function, ...] = (
         "pass_table",
         "Every pass: per cent, torque, pressure to set, torque there and pattern.",
         (
-            _TORQUE,
-            _TABLE,
-            _UNITS,
+            TORQUE,
+            TABLE,
+            UNITS,
             Arg(
                 "scheme",
                 "words",
@@ -240,10 +246,10 @@ FUNCTIONS: tuple[Function, ...] = (
                 '"three-pass") or own percentages like 25/50/75/100',
                 "PCC-1 legacy",
             ),
-            _GRADUATION,
-            _ROUNDING,
-            _TOLERANCE,
-            _LINK_FACTOR,
+            GRADUATION,
+            ROUNDING,
+            TOLERANCE,
+            LINK_FACTOR,
         ),
         "spill",
         calls.pass_table,
@@ -270,7 +276,7 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg("to_unit", "words", "Unit wanted"),
         ),
         "as typed",
-        lambda value, from_unit, to_unit: calls.unit_convert(value, from_unit, to_unit),
+        calls.unit_convert,
         "NIST SP 811",
     ),
     Function(
@@ -283,7 +289,7 @@ FUNCTIONS: tuple[Function, ...] = (
                 "block",
                 "Wrenches: wrench, pressure, torque, and link size, valid until, graduation, with headings",
             ),
-            _UNITS,
+            UNITS,
             Arg("job_date", "date", "Job date for rows without one", float("nan")),
             Arg("scheme", "words", "Scheme of passes, as in pass_table", "PCC-1 legacy"),
             Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4", 1.0),
@@ -294,6 +300,9 @@ FUNCTIONS: tuple[Function, ...] = (
         ),
         "the functions above",
     ),
+    *LIMITS,
+    *STUDS,
+    _WORKING,
 )
 
-BY_NAME = {function.name: function for function in FUNCTIONS}
+BY_NAME: dict[str, Function] = {function.name: function for function in FUNCTIONS}

@@ -13,6 +13,7 @@ from addin.worksheet.dates import read_day
 from addin.worksheet.headings import Heading, split
 from addin.worksheet.joint_rows import read_rows
 from addin.worksheet.numbers import Cell, is_blank, plain_text, read_number
+from addin.worksheet.steps import step
 from addin.worksheet.words import line
 from calc.findings import InputError, stop
 from calc.joints import PLANNED, Plans, Settings
@@ -51,6 +52,8 @@ def joint_plan(
     read = read_rows(columns, rows, units=units.name)
     book, gauges = _wrenches(wrenches, units)
     plans = plan_joints(read.joints, book, gauges, (), Settings(scheme=scheme, at_once=int(at_once), date=date))
+    formula = "target, torque, wrench, mark and passes as the single functions give them"
+    step("each row", "", f"{len(rows)} rows planned", "text", formula)
     return _table(plans, read.joints.joint, read.joints.operation, units)
 
 

@@ -25,6 +25,11 @@ _NAMES = {
     "date": "job date",
     "gauge_range": "end of the gauge's scale",
     "yield_fraction": "share of yield",
+    "spread": "scatter",
+    "breakout_factor": "break-out factor",
+    "design_operating": "design operating load",
+    "design_seating": "design seating load",
+    "stud_torsion": "stud ceiling with torsion",
 }
 
 
@@ -78,6 +83,16 @@ def listed(items: Sequence[object], last: str) -> str:
     return f"{', '.join(texts[:-1])} {last} {texts[-1]}" if len(texts) > 1 else "".join(texts)
 
 
+def needed(inputs: Sequence[str]) -> str:
+    """Which inputs are missing.
+
+    >>> needed(["grade"]), needed(["studs"]), needed(["grade", "thread"])
+    ('grade is needed', 'studs are needed', 'grade and thread are needed')
+    """
+    several = len(inputs) > 1 or inputs[0] == "studs"
+    return f"{listed(inputs, 'and')} {'are' if several else 'is'} needed"
+
+
 def signed(share: float) -> str:
     """A relative difference with its sign, in per cent.
 
@@ -116,6 +131,9 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "both": lambda v, u: listed(v, "and"),
     "names": lambda v, u: listed([name_of(item) for item in v], "and"),
     "semicolons": lambda v, u: "; ".join(v),
+    "kind": lambda v, u: _kind(v),
+    "needed": lambda v, u: needed([name_of(item) for item in v]),
+    "quotes": lambda v, u: ", ".join(f"'{item}'" for item in v),
     "pitches": lambda v, u: listed([f"x{figure(item * 1000)}" for item in v], "or"),
     "sizes": lambda v, u: f" (it has {listed([amount(item, 'length', u) for item in v], 'and')})" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
@@ -155,10 +173,15 @@ def _out_of_range(f: Finding, units: System) -> str:
     return text
 
 
+def _kind(kind: str) -> str:
+    """A kind of unit as a reader calls it."""
+    return kind.replace("_", " ")
+
+
 def _unit(f: Finding, units: System) -> str:
     text, kind, other = f.facts["text"], f.facts.get("kind", ""), f.facts.get("other")
-    what = f"is a unit of {name_of(other)}" if other else "is not known"
-    return f"{name_of(f.quantity)}: unit '{text}' {what}; {name_of(kind)} takes {listed(known(kind), 'or')}"
+    what = f"is a unit of {_kind(other)}" if other else "is not known"
+    return f"{name_of(f.quantity)}: unit '{text}' {what}; {_kind(kind)} takes {listed(known(kind), 'or')}"
 
 
 _MADE: dict[str, Callable[[Finding, System], str]] = {

@@ -168,7 +168,13 @@ def _within(name: str, stress: Floats, value: Floats) -> NDArray[np.bool_]:
 
 
 def limits(
-    given: Given, area: Numbers, *, minus: Numbers = 0.0, plus: Numbers = 0.0, flange_checked: bool | Floats = True
+    given: Given,
+    area: Numbers,
+    *,
+    minus: Numbers = 0.0,
+    plus: Numbers = 0.0,
+    flange_checked: bool | NDArray[np.bool_] = True,
+    choose: bool = True,
 ) -> Limits:
     """The stud stress of PCC-1 Appendix O and all its limits, for one joint or columns of joints.
 
@@ -179,7 +185,8 @@ def limits(
 
     `area` Ab [m²]. `minus`, `plus`: the spread of the preload before the gasket relaxes, for `kept_at_ends`.
     `flange_checked` is False for the kinds of flange that no published limit covers (`KINDS_NOT_CHECKED`): a flange
-    limit that was given all the same still holds the stress down, but reads "not checked".
+    limit that was given all the same still holds the stress down, but reads "not checked". With `choose` False the
+    target stands as it is and is only judged.
 
     >>> g = Given(studs=12, gasket_area=8e-3, target_gasket_stress=100e6, stud_maximum=200e6, gasket_maximum=300e6)
     >>> found = limits(g, 270e-6)
@@ -201,7 +208,7 @@ def limits(
 
     selected = value["target"].copy()
     governs = np.full(selected.shape, "target", dtype="<U16")
-    for name in ("stud_maximum", "stud_minimum", "flange_limit"):
+    for name in ("stud_maximum", "stud_minimum", "flange_limit") if choose else ():
         moved = selected > value[name] if name in CEILINGS else selected < value[name]
         selected, governs = np.where(moved, value[name], selected), np.where(moved, name, governs)
 

@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from addin import shipped
+from addin.hosts import commands
 
 DONE, SOME_STOPPED, CANNOT = 0, 1, 2
 
@@ -232,6 +233,10 @@ def _csv(path: Path) -> list[list[Any]]:
 
 def _text(cell: Any) -> str:
     return f"{cell:.15g}" if isinstance(cell, float) else str(cell)
+
+
+for _command in commands.ALL:
+    main.add_command(_command)
 
 
 if __name__ == "__main__":

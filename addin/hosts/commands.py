@@ -1,0 +1,51 @@
+"""The commands of the hosts: recalc, libreoffice, excel."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+SHOWN = 20
+"""Most cells of one sort that are listed."""
+
+
+@contextmanager
+def _one_line() -> Iterator[None]:
+    """What cannot be done ends the command with one line and exit code 2."""
+    from addin.hosts.libreoffice.office import OfficeError
+    from addin.hosts.libreoffice.places import NoOfficeError
+    from addin.workbooks.package import WorkbookError
+
+    try:
+        yield
+    except (WorkbookError, NoOfficeError, OfficeError) as error:
+        click.secho(f"tautsheet: {error}", fg="red", err=True)
+        sys.exit(2)
+
+
+@click.command()
+@click.argument("workbook", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--out", metavar="FILE", required=True, type=click.Path(dir_okay=False, path_type=Path),
+              help="Copy to write, .xlsx or .ods.")  # fmt: skip
+@click.option("--pdf", is_flag=True, help="Print it too, into a PDF beside the copy.")
+@click.option("--overwrite", is_flag=True, help="Write over a copy of an earlier run.")
+def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
+    """Calculate a workbook with our formulas anew, without a window, and save a copy. Needs LibreOffice."""
+    from addin.hosts.libreoffice.recalc import recalculate
+
+    printed = out.with_suffix(".pdf") if pdf else None
+    with _one_line():
+        done = recalculate(workbook, out, printed, overwrite=overwrite)
+    for label, colour, cells in (("STOP", "red", done.stops), ("error", "yellow", done.errors)):
+        for sheet, place, shown in cells[:SHOWN]:
+            click.echo(f"{click.style(label, fg=colour)} {sheet}!{place}: {shown.removeprefix('STOP: ')}")
+        if len(cells) > SHOWN:
+            click.echo(f"... and {len(cells) - SHOWN} more")
+    click.echo("\n".join(map(str, filter(None, (out, printed)))))
+    click.secho(f"{len(done.stops)} cells show STOP, {len(done.errors)} an error", bold=True)
+    sys.exit(1 if done.stops else 0)
+
+
+ALL = (recalc,)

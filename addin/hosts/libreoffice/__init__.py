@@ -1,0 +1,1 @@
+"""LibreOffice Calc: an extension written from the registry, a worker that answers, and a headless office process."""

@@ -1,0 +1,127 @@
+"""The extension as one file (.oxt): texts written from the registry, and the component."""
+
+import json
+import sys
+import zipfile
+from collections.abc import Iterable
+from importlib.metadata import version
+from pathlib import Path
+from typing import BinaryIO
+from xml.sax.saxutils import escape, quoteattr
+
+from addin.hosts.libreoffice.names import IDENTIFIER, INTERFACE, MODULE, SERVICE, method, parameters
+from addin.worksheet.cell import Arg, Function
+from addin.worksheet.functions import FUNCTIONS
+
+WORKER = ("-P", "-m", "addin.hosts.libreoffice.worker")
+
+_MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
+<manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
+ <manifest:file-entry manifest:full-path="functions.idl"
+  manifest:media-type="application/vnd.sun.star.uno-typelibrary;type=RDB"/>
+ <manifest:file-entry manifest:full-path="functions.components"
+  manifest:media-type="application/vnd.sun.star.uno-components"/>
+ <manifest:file-entry manifest:full-path="CalcAddIns.xcu"
+  manifest:media-type="application/vnd.sun.star.configuration-data"/>
+</manifest:manifest>
+"""
+_COMPONENTS = f"""<?xml version="1.0" encoding="UTF-8"?>
+<components xmlns="http://openoffice.org/2010/uno-components">
+ <component loader="com.sun.star.loader.Python" uri="component.py">
+  <implementation name="{SERVICE}">
+   <service name="{SERVICE}"/>
+   <service name="com.sun.star.sheet.AddIn"/>
+  </implementation>
+ </component>
+</components>
+"""
+_DESCRIPTION = """<?xml version="1.0" encoding="UTF-8"?>
+<description xmlns="http://openoffice.org/extensions/description/2006"
+ xmlns:dep="http://openoffice.org/extensions/description/2006" xmlns:xlink="http://www.w3.org/1999/xlink">
+ <identifier value="{identifier}"/>
+ <version value="{version}"/>
+ <display-name><name lang="en">tautsheet: controlled tightening of bolted joints</name></display-name>
+</description>
+"""
+
+
+def parts(python: str | Path = sys.executable, functions: Iterable[Function] = FUNCTIONS) -> dict[str, str]:
+    """Every file of the extension by its name.
+
+    `python`: the interpreter that answers, one that has tautsheet installed.
+    """
+    functions = tuple(functions)
+    return {
+        "META-INF/manifest.xml": _MANIFEST,
+        "description.xml": _DESCRIPTION.format(identifier=IDENTIFIER, version=version("tautsheet")),
+        "functions.idl": idl(functions),
+        "functions.components": _COMPONENTS,
+        "CalcAddIns.xcu": configuration(functions),
+        "settings.json": settings(python, functions),
+        "component.py": Path(__file__).with_name("inside").joinpath("component.py").read_text(encoding="utf-8"),
+    }
+
+
+def write_extension(file: BinaryIO | Path, python: str | Path = sys.executable) -> None:
+    """Write the extension. The same input gives the same bytes."""
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in parts(python).items():
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), text.encode("utf-8"))
+
+
+def idl(functions: Iterable[Function]) -> str:
+    """The interface: any argument may be a number, a text or a range, and every result is a table of cells."""
+    lines = [f"module {MODULE} {{", f"interface {INTERFACE} {{"]
+    for function in functions:
+        arguments = ", ".join(f"[in] any {name}" for name in parameters(function))
+        lines.append(f"sequence<sequence<any> > {method(function)}({arguments});")
+    return "\n".join([*lines, "};", "};", ""])
+
+
+def configuration(functions: Iterable[Function]) -> str:
+    """What the function wizard shows, and the name each function has in Excel's files."""
+    nodes = []
+    for function in functions:
+        arguments = "".join(_argument(name, arg) for name, arg in zip(parameters(function), function.args, strict=True))
+        nodes.append(
+            f'<node oor:name="{method(function)}" oor:op="replace">'
+            + _text("DisplayName", method(function))
+            + _text("Description", function.help)
+            + '<prop oor:name="Category"><value>Add-In</value></prop>'
+            + _text("CompatibilityName", function.name)
+            + f'<node oor:name="Parameters">{arguments}</node></node>'
+        )
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        '<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" '
+        'xmlns:xs="http://www.w3.org/2001/XMLSchema" oor:name="CalcAddIns" oor:package="org.openoffice.Office">\n'
+        f'<node oor:name="AddInInfo"><node oor:name="{SERVICE}" oor:op="replace"><node oor:name="AddInFunctions">\n'
+        + "\n".join(nodes)
+        + "\n</node></node></node>\n</oor:component-data>\n"
+    )
+
+
+def settings(python: str | Path, functions: Iterable[Function]) -> str:
+    """What the component needs to know: who answers, and which method is which function."""
+    content = {
+        "python": str(python),
+        "arguments": WORKER,
+        "folder": str(Path(python).parent),
+        "service": SERVICE,
+        "interface": f"{MODULE}.{INTERFACE}",
+        "functions": {method(function): function.name for function in functions},
+    }
+    return json.dumps(content, indent=1)
+
+
+def _text(name: str, text: str) -> str:
+    return f'<prop oor:name="{name}"><value xml:lang="en">{escape(text)}</value></prop>'
+
+
+def _argument(name: str, arg: Arg) -> str:
+    return (
+        f'<node oor:name={quoteattr(name)} oor:op="replace">'
+        + _text("DisplayName", arg.name)
+        + _text("Description", arg.help)
+        + "</node>"
+    )

@@ -1,0 +1,45 @@
+"""What the worksheet functions are called inside LibreOffice."""
+
+from addin.worksheet.cell import Function
+from addin.worksheet.functions import FUNCTIONS
+
+IDENTIFIER = "tautsheet.calc"
+"""The extension."""
+MODULE = "tautsheet"
+INTERFACE = "XFunctions"
+SERVICE = "tautsheet.Functions"
+"""Service and implementation. A formula's full name is this and the method's, in capitals."""
+
+
+def method(function: Function) -> str:
+    """Name of a function's method, which is also what a formula in Calc shows.
+
+    >>> from addin.worksheet.functions import BY_NAME
+    >>> method(BY_NAME["preload_from_stress"])
+    'PRELOAD_FROM_STRESS'
+    """
+    return function.name.upper()
+
+
+def full_name(function: Function) -> str:
+    """Name of a function in files, where it is sure to be found.
+
+    >>> from addin.worksheet.functions import BY_NAME
+    >>> full_name(BY_NAME["unit_convert"])
+    'TAUTSHEET.FUNCTIONS.UNIT_CONVERT'
+    """
+    return f"{SERVICE}.{method(function)}".upper()
+
+
+def parameters(function: Function) -> list[str]:
+    """Names of a function's arguments as an interface may have them.
+
+    >>> from addin.worksheet.functions import BY_NAME
+    >>> parameters(BY_NAME["torque_from_preload"])
+    ['preload', 'thread', 'nutfactor', 'units']
+    """
+    return [arg.name.replace("_", "") for arg in function.args]
+
+
+FULL = {function.name: full_name(function) for function in FUNCTIONS}
+"""Plain name -> full name of every registered function."""

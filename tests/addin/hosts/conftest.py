@@ -1,0 +1,74 @@
+"""One office process for all tests of this folder, and sheets of calls to fill it with."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.formula import ArrayFormula
+
+from addin.hosts.libreoffice.office import Office
+from addin.hosts.libreoffice.places import NoOfficeError
+from addin.worksheet.cell import Function, answer
+
+
+@pytest.fixture(scope="session")
+def office() -> Iterator[Office]:
+    try:
+        running = Office()
+    except NoOfficeError as error:
+        pytest.skip(f"needs LibreOffice: {error}")
+    with running:
+        yield running
+
+
+@dataclass
+class Calls:
+    """A workbook of formulas, each on arguments in cells, and what the registry answers to the same call."""
+
+    workbook: Workbook = field(default_factory=Workbook)
+    wanted: list[tuple[str, str, Any]] = field(default_factory=list)
+    """Name of the call, address of its answer on the sheet Answers, rows the registry gives."""
+
+    def __post_init__(self) -> None:
+        self.arguments = self.workbook.active
+        self.arguments.title = "Arguments"
+        self.answers = self.workbook.create_sheet("Answers")
+        self.column, self.row, self.known = 1, 1, {}
+
+    def place(self, value: Any) -> str:
+        """A value in cells of its own; its address."""
+        key = repr(value)
+        if key not in self.known:
+            rows = value if isinstance(value, (tuple, list)) else ((value,),)
+            for i, row in enumerate(rows, start=1):
+                for k, cell in enumerate(row):
+                    self.arguments.cell(i, self.column + k).value = cell
+                    if isinstance(cell, str):
+                        self.arguments.cell(i, self.column + k).data_type = "s"
+            first, last = get_column_letter(self.column), get_column_letter(self.column + len(rows[0]) - 1)
+            address = f"Arguments!{first}1" + (f":{last}{len(rows)}" if value is rows else "")
+            self.known[key] = address
+            self.column += len(rows[0])
+        return self.known[key]
+
+    def add(self, name: str, function: Function, values: Any, *, heard: Any = None, whole: bool = True) -> None:
+        """A call with every argument in cells; `heard` is what the host makes of the values, where that differs."""
+        shown = answer(function, values if heard is None else heard)
+        rows = shown if isinstance(shown, list) else [[shown]]
+        rows = rows if whole else [rows[0][:1]]
+        formula = f"={function.name}({','.join('' if value is None else self.place(value) for value in values)})"
+        first, last = f"A{self.row}", f"{get_column_letter(len(rows[0]))}{self.row + len(rows) - 1}"
+        if first == last:
+            self.answers[first] = formula
+        else:
+            self.answers[first] = ArrayFormula(f"{first}:{last}", formula)
+        self.wanted.append((name, f"{first}:{last}", rows))
+        self.row += len(rows)
+
+
+@pytest.fixture
+def calls() -> Calls:
+    return Calls()

@@ -1,0 +1,92 @@
+"""The component that runs inside LibreOffice, here on stand-ins for uno, with a real worker process."""
+
+import json
+import os
+import runpy
+import signal
+import sys
+import types
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from addin.hosts.libreoffice import extension
+from addin.worksheet.cell import answer
+from addin.worksheet.examples import EXAMPLES
+from addin.worksheet.functions import BY_NAME, FUNCTIONS
+
+
+@pytest.fixture
+def component(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[Path | str], dict[str, Any]]:
+    """Unpacks the extension for an interpreter, and loads its component as LibreOffice does."""
+    uno, unohelper = types.ModuleType("uno"), types.ModuleType("unohelper")
+    uno.getClass = lambda name: type(name, (), {})  # type: ignore[attr-defined]
+    unohelper.Base = type("Base", (), {})  # type: ignore[attr-defined]
+    unohelper.ImplementationHelper = lambda: types.SimpleNamespace(  # type: ignore[attr-defined]
+        addImplementation=lambda *_args: None
+    )
+    monkeypatch.setitem(sys.modules, "uno", uno)
+    monkeypatch.setitem(sys.modules, "unohelper", unohelper)
+    loaded: list[dict[str, Any]] = []
+
+    def load(python: Path | str) -> dict[str, Any]:
+        for name, text in extension.parts(python).items():
+            path = tmp_path / name
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        loaded.append(runpy.run_path(str(tmp_path / "component.py")))
+        return loaded[-1]
+
+    yield load
+    for module in loaded:
+        module["WORKER"].stop()
+
+
+def test_every_function_has_its_method(component: Callable[..., Any]) -> None:
+    functions = component(sys.executable)["Functions"]()
+    for function in FUNCTIONS:
+        values = [tuple(map(tuple, v)) if isinstance(v, tuple) else v for v in EXAMPLES[function.name]]
+        rows = getattr(functions, function.name.upper())(*values)
+        shown = answer(function, values)
+        assert rows == (tuple(map(tuple, shown)) if isinstance(shown, list) else ((shown,),))
+
+
+def test_a_killed_worker_is_started_again(component: Callable[..., Any]) -> None:
+    module = component(sys.executable)
+    functions, worker = module["Functions"](), module["WORKER"]
+    wanted = ((1000.0,),)
+    assert functions.UNIT_CONVERT(1.0, "kN", "N") == wanted
+    first = worker.process.pid
+    os.kill(first, signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
+    assert functions.UNIT_CONVERT(1.0, "kN", "N") == wanted
+    assert worker.process.pid != first
+
+
+def test_an_interpreter_that_is_not_there_gives_a_sentence(component: Callable[..., Any], tmp_path: Path) -> None:
+    functions = component(tmp_path / "gone" / "python")["Functions"]()
+    shown = functions.UNIT_CONVERT(1.0, "kN", "N")[0][0]
+    assert shown.startswith("STOP: tautsheet's Python, ")
+    assert "gone" in shown
+    assert "tautsheet libreoffice" in shown
+
+
+def test_an_interpreter_without_tautsheet_gives_a_sentence(component: Callable[..., Any], tmp_path: Path) -> None:
+    other = tmp_path / "other"
+    other.write_text("#!/bin/sh\nexit 1\n")
+    other.chmod(0o755)
+    shown = component(other)["Functions"]().UNIT_CONVERT(1.0, "kN", "N")[0][0]
+    assert shown.startswith("STOP: tautsheet's Python, ")
+
+
+def test_the_same_extension_twice(tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        extension.write_extension(tmp_path / name)
+    assert (tmp_path / "one").read_bytes() == (tmp_path / "two").read_bytes()
+
+
+def test_settings_name_every_function() -> None:
+    content = json.loads(extension.parts()["settings.json"])
+    assert content["functions"] == {function.name.upper(): function.name for function in FUNCTIONS}
+    assert set(content["functions"].values()) == set(BY_NAME)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,11 @@ from calc.findings import STOP, Finding
 from calc.hardware.threads import Thread
 from calc.procedure.passes import Stage
 from calc.wrench.choice import Candidate
+
+if TYPE_CHECKING:
+    from calc.plan_breakout import Breakout
+    from calc.plan_limits import Bounds
+    from calc.plan_time import Times
 
 Floats = NDArray[np.float64]
 Texts = tuple[str, ...]
@@ -128,7 +134,8 @@ class Settings:
 
     `yield_fraction`: share of the minimum yield that stress with torsion may reach. `tolerance`: difference of torque
     that rounding to the gauge's marks may make at full torque. `reserve`: share of a wrench's torque kept for
-    break-out when it is chosen here. `date`: day number for rows without one.
+    break-out when it is chosen here. `date`: day number for rows without one. `breakout_factor`: of break rows that
+    state none; `scatter_method`: published scatter for rows whose product has no low and high; both are off unless set.
     """
 
     scheme: str = "PCC-1 legacy"
@@ -139,6 +146,8 @@ class Settings:
     reserve: float = 0.1
     date: float = float("nan")
     form: str = "VDI 2230"
+    breakout_factor: float = float("nan")
+    scatter_method: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,7 +155,8 @@ class Plans:
     """What comes out, a row each; NaN in every number of a row that is stopped or done by another method.
 
     `pulling` are the wrenches of a row, as many as pull at once (none for hand rows). Pass columns have the shape
-    (rows, stages), settings (rows, wrenches, stages); the last full-torque cross pass is the setpoint.
+    (rows, stages), settings (rows, wrenches, stages); the last full-torque cross pass is the setpoint. `bounds` are
+    limits and range, `breakouts` the rows that are broken out, `times` how long a row takes.
     """
 
     status: Texts
@@ -175,6 +185,9 @@ class Plans:
     pressure: Floats
     torque_there: Floats
     settings: Settings
+    bounds: "Bounds"
+    breakouts: tuple["Breakout | None", ...]
+    times: "Times"
     findings: tuple[Finding, ...] = field(default=())
 
     @property

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from calc import cautions, resolve
+from calc import cautions, plan_breakout, plan_limits, plan_time, resolve
 from calc.hardware import friction, threads
 from calc.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Plans, Settings
 from calc.preload import torque
@@ -30,16 +30,18 @@ def plan_joints(
     for fault in joints.faults:
         found.add(fault)
     resolve.keys(joints, found)
-    mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~resolve.breaking(joints, found)
+    breaking = resolve.breaking(joints, found)
+    mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~breaking
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
     resolve.ranges(joints, mine, found)
+    opening = plan_breakout.stated(joints, breaking, settings, found)
 
-    thread_list = found.resolve(
-        [(t,) for t in joints.thread], resolve.given(joints.thread, "thread", mine, found), threads.parse
-    )
+    threaded = resolve.given(joints.thread, "thread", mine | plan_breakout.unsized(joints, opening), found)
+    threaded |= opening & np.array([text != "" for text in joints.thread], dtype=bool)
+    thread_list = found.resolve([(t,) for t in joints.thread], threaded, threads.parse)
     thread = threads.column(thread_list)
-    flats = resolve.across_flats(joints, thread_list, mine, hydraulic, found)
-    strengths = resolve.strengths(joints, thread_list, mine, found)
+    flats = resolve.across_flats(joints, thread_list, mine | opening, hydraulic | opening, found)
+    strengths = resolve.strengths(joints, thread_list, mine | opening, found)
     yield_strength = np.array([np.nan if s is None else s.yield_strength for s in strengths])
     k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
     bearing = np.asarray(friction.bearing_diameter(thread, flats))
@@ -56,6 +58,9 @@ def plan_joints(
     found.each(over, "yield_exceeded", "combined_stress", reached=stress, yield_strength=yield_strength,
                fraction=settings.yield_fraction)  # fmt: skip
     resolve.range_of("torque", final, mine & ~found.stopped, found)
+    bounds = plan_limits.bounds_of(
+        joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings
+    )
 
     at_once = resolve.at_once(joints, mine, settings, found)
     for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):
@@ -64,8 +69,12 @@ def plan_joints(
     pulling, count, pressure, there = choose(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
     )
+    breakouts = plan_breakout.breakouts(
+        joints, opening, thread, flats, yield_strength, wrenches, gauges, settings, found
+    )
     mine_and_well = mine & ~found.stopped
-    status = tuple(STOPPED if found.stopped[i] else PLANNED if mine_and_well[i] else OTHER for i in range(len(joints)))
+    well = mine_and_well | (opening & ~found.stopped)
+    status = tuple(STOPPED if found.stopped[i] else PLANNED if well[i] else OTHER for i in range(len(joints)))
     blank = np.where(mine_and_well, 1.0, np.nan)
     plans = Plans(
         status=status,
@@ -94,6 +103,9 @@ def plan_joints(
         pressure=pressure,
         torque_there=there,
         settings=settings,
+        bounds=bounds,
+        breakouts=breakouts,
+        times=plan_time.times(joints, thread, preload * blank, pulling, at_once, stages),
         findings=tuple(found.found),
     )
     return cautions.warn(plans, joints, wrenches)

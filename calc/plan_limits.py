@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware import gaskets, threads
-from calc.joints import Floats, Joints, Lubricant
+from calc.joints import Floats, Joints, Lubricant, Settings
 from calc.preload import limits, scatter, torque
 from calc.preload.limits import CEILINGS, FLOORS, KINDS_NOT_CHECKED, ORDER, Given, Limits
 from calc.preload.scatter import Range, Spread
@@ -147,19 +147,18 @@ def spread_of(
 
 def bounds_of(
     joints: Joints, thread: threads.Thread, preload: Floats, yield_strength: Floats, friction: Floats,
-    nut_factor: Floats, lubricants: Sequence[Lubricant], method: str, fraction: float, mine: NDArray[np.bool_],
-    found: Findings,
+    nut_factor: Floats, lubricants: Sequence[Lubricant], mine: NDArray[np.bool_], found: Findings, settings: Settings,
 ) -> Bounds:  # fmt: skip
     """Limits and range of the rows that are tightened: beyond a stated ceiling a row stops, the rest are cautions."""
     for name in INPUTS:
         range_of(name, getattr(joints, name), mine, found)
     rows = mine & np.any([~np.isnan(getattr(joints, name)) for name in INPUTS], axis=0)
     area = np.asarray(threads.root_area_b11(thread))
-    spread, said = spread_of(joints, nut_factor, lubricants, method)
+    spread, said = spread_of(joints, nut_factor, lubricants, settings.scatter_method)
     kinds = tuple(uncovered_kind(a, b) for a, b in zip(joints.flange_kind, joints.remarks, strict=True))
     with np.errstate(invalid="ignore"):
         stress = preload / area
-        ceiling = limits.torsion_ceiling(fraction, yield_strength, thread, friction, torsion="elastic")
+        ceiling = limits.torsion_ceiling(settings.yield_fraction, yield_strength, thread, friction, torsion="elastic")
         given, refused = given_of(joints, np.asarray(ceiling), np.where(rows, stress, np.nan))
         judged = limits.limits(
             given, area, minus=np.nan_to_num(np.asarray(spread.minus)), plus=np.nan_to_num(np.asarray(spread.plus)),
@@ -169,7 +168,7 @@ def bounds_of(
         reach = Range(settle(reach.low), preload, settle(reach.high), settle(reach.low_kept))
         high_stress = torque.combined_stress(np.asarray(reach.high), thread, friction)
     bounds = Bounds(rows, area, judged, spread, reach, said, refused, kinds, np.asarray(ceiling), joints)
-    _warn(bounds, stress, settle(high_stress), fraction * yield_strength, mine, found)
+    _warn(bounds, stress, settle(high_stress), settings.yield_fraction * yield_strength, mine, found)
     return bounds
 
 

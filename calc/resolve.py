@@ -12,7 +12,7 @@ from calc.joints import METHODS, OPERATIONS, Floats, Joints, Lubricant, Settings
 from calc.preload import target, torque
 from calc.quantities import QUANTITIES, settle
 
-TARGETS = ("stress", "percent", "load", "torque")
+TARGETS = ("stress", "percent", "load", "torque", "target_gasket_stress")
 _RANGED = (*TARGETS, "nut_factor", "thread_friction", "nut_friction", "across_flats")
 
 
@@ -78,10 +78,10 @@ def keys(joints: Joints, found: Findings) -> None:
 
 
 def breaking(joints: Joints, found: Findings) -> NDArray[np.bool_]:
-    """Rows that open a joint: nothing is tightened there."""
+    """Rows that open a joint: nothing is tightened there, and by hand nothing is planned."""
     rows = np.array([operation == "break" for operation in joints.operation], dtype=bool)
-    ours = np.array([method in METHODS[:2] for method in joints.method], dtype=bool)
-    found.each(rows & ours, "break_out", "operation", CAUTION)
+    by_hand = np.array([method == METHODS[1] for method in joints.method], dtype=bool)
+    found.each(rows & by_hand, "break_out", "operation", CAUTION)
     return rows
 
 
@@ -189,6 +189,8 @@ def target_of(
     needs_area = on_area & np.array([a == "" for a in joints.area])
     found.each(needs_area, "area_needed", "area", known=threads.AREAS)
     found.each(one & stated[1] & np.array([g == "" for g in joints.grade]), "grade_needed", "grade")
+    by_gasket = one & stated[4]
+    found.each(by_gasket & np.isnan(joints.gasket_area), "missing", "gasket_area", known=())
     area = np.full(len(joints), np.nan)
     columns: dict[str, Any] = {}
     for name in set(joints.area):
@@ -211,6 +213,8 @@ def target_of(
         preload = np.where(stated[0], target.from_stress(joints.stress, area), np.nan)
         preload = np.where(stated[1], target.from_yield(joints.percent, yield_strength, area), preload)
         preload = np.where(stated[2], joints.load, preload)
+        per_stud = target.from_gasket(joints.target_gasket_stress, joints.gasket_area, joints.studs)
+        preload = np.where(stated[4], per_stud, preload)
         by_factor = torque.preload_from_nut_factor(joints.torque, thread, k)
         preload = np.where(stated[3], np.where(np.isnan(mu_t), by_factor, joints.torque / unit), preload)
         preload = settle(preload)

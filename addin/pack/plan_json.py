@@ -3,12 +3,14 @@
 import hashlib
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from addin.pack import limits_json
 from addin.pack.book_json import Json, day_or_none, gauges_json, wrenches_json
 from addin.workbooks.joint_list import JointList
 from addin.workbooks.wrench_book import WrenchBook
@@ -16,15 +18,22 @@ from addin.worksheet.columns import letter
 from addin.worksheet.words import amount, figure, line
 from calc.findings import Finding
 from calc.joints import OTHER, PLANNED, STOPPED, Plans
+from calc.plan_alternates import alternates
 from calc.procedure import order
 from calc.procedure.passes import SNUG, Stage
 from calc.units import from_si, system
+from calc.wrench.choice import Candidate
 
 VERSION = 1
-_TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque"}
+_TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque",
+            "target_gasket_stress": "stress"}  # fmt: skip
 _TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes")
 _EMPTY = ("target", "preload", "preload_note", "torque", "wrench", "link", "gauge", "pump", "across_flats",
           "nut_series", "setpoint", "torque_at_setpoint", "difference_percent", "backup_wrench")  # fmt: skip
+
+
+_KNOWN = ("low", "value")
+"""Values by which a range or a time is known."""
 
 
 def program() -> str:
@@ -113,9 +122,13 @@ class _Joints:
         self.said = findings_of(joint_list, plans)
         self.wrenches = {wrench["name"]: wrench for wrench in wrenches_json(book)}
         self.gauges = {gauge["name"]: gauge for gauge in gauges_json(book)}
-        self.settings = _settings(plans)
-        known = {("wrench", name): entry for name, entry in self.wrenches.items()}
+        self.settings = _settings(plans) | limits_json.settings_json(plans)
+        self.depth = limits_json.Depth(plans, self.joints, joint_list.rows.units)
+        others = alternates(plans, self.joints, book.wrenches, book.gauges)
+        self.others = others.wrenches
+        known: dict[Any, Json] = {("wrench", name): entry for name, entry in self.wrenches.items()}
         known |= {("gauge", name): entry for name, entry in self.gauges.items()}
+        known |= {"settings": self.settings}
         self.digests = {key: _digest(json.dumps(entry, sort_keys=True)) for key, entry in known.items()}
         columns = {
             "preload": (plans.preload, "force"),
@@ -125,6 +138,7 @@ class _Joints:
             "flats": (plans.across_flats, "length"),
             "pass_torque": (plans.pass_torque, "torque"),
             "there": (plans.torque_there, "torque"),
+            "there_instead": (others.torque_there, "torque"),
         }
         self.kinds = {name: kind for name, (_, kind) in columns.items()}
         self.shown = {
@@ -132,10 +146,8 @@ class _Joints:
             for name, (values, kind) in columns.items()
             for units in set(joint_list.rows.units)
         }
-        steps = [[c.gauge.marks.step for c in group] for group in plans.pulling]
-        wide = plans.count.shape[1]
-        step = np.array([[*row, *[np.nan] * (wide - len(row))] for row in steps]).reshape(len(steps), wide, 1)
-        self.marks = (plans.count * step).tolist()
+        self.marks = _marks(plans.pulling, plans.count)
+        self.instead = _marks(others.wrenches, others.count)
 
     def value(self, name: str, i: int, *at: int) -> Json | None:
         """A number of row i with its unit; None where there is none."""
@@ -172,19 +184,42 @@ class _Joints:
             "at_once": int(plans.at_once[i]),
         }
         if plans.status[i] != PLANNED:
-            nothing: Json = {name: [] for name in ("limits", "wrenches", "passes", "order")}
+            nothing: Json = {name: [] for name in ("limits", "wrenches", "alternates", "passes", "order")}
             return {**entry, **dict.fromkeys(_EMPTY), **nothing, "findings": self.said[i]}
+        if plans.breakouts[i] is not None:
+            return self.opened(i, entry)
         entry |= self.target(i)
         entry |= self.pulling(i)
         entry |= {
             "across_flats": self.value("flats", i),
             "nut_series": joints.nut_series[i] or ("heavy hex" if not self.plans.thread.metric[i] else None),  # type: ignore[index]  # a column
-            "backup_wrench": self.backup(i),
+            "backup_wrench": self.backup(i, self.value("flats", i)),
             "passes": self.passes(i, entry["wrenches"]),
             "order": self.order(i),
             "order_source": "the list's own" if joints.order[i] else "cross order",
+            "range": self.depth.range(i),
+            "duration": self.depth.duration(i),
         }
         entry["card"] = self.revision(entry)
+        entry["findings"] = self.said[i]
+        return entry
+
+    def opened(self, i: int, entry: Json) -> Json:
+        """The entry of a row that is broken out: nothing is tightened, so it has no target, passes or order."""
+        plan = self.plans.breakouts[i]
+        assert plan is not None
+        c, units = plan.candidate, system(self.list.rows.units[i])
+        unit = self.gauges[c.gauge.name]["graduation"]["unit"]
+        flats = None if math.isnan(plan.across_flats) else {
+            "value": float(from_si(plan.across_flats, "length", units.symbol("length"))), "unit": units.symbol("length"),
+        }  # fmt: skip
+        entry |= dict.fromkeys(_EMPTY)
+        entry |= {name: [] for name in ("limits", "wrenches", "alternates", "passes", "order")}
+        entry |= {"wrench": c.wrench.name, "link": c.link.name, "gauge": c.gauge.name, "pump": c.wrench.pump or None,
+                  "across_flats": flats, "nut_series": self.joints.nut_series[i] or None,
+                  "backup_wrench": self.backup(i, flats),
+                  "breakout": self.depth.breakout(i, plan, unit)}  # fmt: skip
+        entry["card"] = self.revision(entry, [c])
         entry["findings"] = self.said[i]
         return entry
 
@@ -201,6 +236,7 @@ class _Joints:
             "percent": f"{text} of the minimum yield on the {area} area",
             "load": f"load {text} in each stud",
             "torque": f"torque {text} as specified",
+            "target_gasket_stress": limits_json.gasket_target(joints, i, units),
         }[kind]
         friction = {
             "kind": plans.friction_kind[i],
@@ -221,7 +257,7 @@ class _Joints:
             },
             "preload": preload,
             "preload_note": None if preload else "not known: friction not stated",
-            "limits": [self.ceiling(i)],
+            "limits": [self.ceiling(i), *self.depth.limits(i)],
             "torque": self.value("torque", i),
         }
 
@@ -244,22 +280,24 @@ class _Joints:
     def pulling(self, i: int) -> Json:
         """The wrenches of a row; the first stands for the row itself."""
         names = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
-        wrenches = [self.wrench(i, k) for k in range(len(self.plans.pulling[i]))]
+        wrenches = [self.wrench(i, c, self.marks[i][k], ("there", k)) for k, c in enumerate(self.plans.pulling[i])]
+        others = [self.wrench(i, c, self.instead[i][k], ("there_instead", k)) for k, c in enumerate(self.others[i])]
         if not wrenches:
-            return {**dict.fromkeys(names), "difference_percent": None, "wrenches": []}
+            return {**dict.fromkeys(names), "difference_percent": None, "wrenches": [], "alternates": []}
         off = self.plans.torque_there[i, 0, self.plans.full] / self.plans.torque[i] - 1
         first = {name: wrenches[0][name] for name in names}
-        return {**first, "difference_percent": round(100 * float(off), 2), "wrenches": wrenches}
+        return {**first, "difference_percent": round(100 * float(off), 2), "wrenches": wrenches,
+                "alternates": others}  # fmt: skip
 
-    def wrench(self, i: int, k: int) -> Json:
+    def wrench(self, i: int, candidate: Candidate, marks: list[float], torques: tuple[str, int]) -> Json:
         """One wrench of a row with its settings in every pass, on the marks of its gauge as they are typed."""
-        candidate = self.plans.pulling[i][k]
+        name, k = torques
         unit = self.gauges[candidate.gauge.name]["graduation"]["unit"]
         settings = []
         for j, _ in self.stages(i):
-            mark = self.marks[i][k][j]
+            mark = marks[j]
             pressure = None if mark != mark else {"value": mark, "unit": unit}
-            settings.append({"pressure": pressure, "torque_at_pressure": self.value("there", i, k, j)})
+            settings.append({"pressure": pressure, "torque_at_pressure": self.value(name, i, k, j)})
         full = settings[next(n for n, (j, _) in enumerate(self.stages(i)) if j == self.plans.full)]
         return {
             "wrench": candidate.wrench.name,
@@ -311,26 +349,36 @@ class _Joints:
         moves = order.given(own, studs, together) if own else order.cross(studs, together)
         return [list(move) for move in moves]
 
-    def backup(self, i: int) -> str:
+    def backup(self, i: int, flats: Json | None) -> str:
         """What holds the far nut."""
         if any(word in str(self.text("holes", i)).lower() for word in ("tapped", "blind")):
             return "none: tapped holes"
-        flats = self.value("flats", i)
         return f"for {figure(flats['value'])} {flats['unit']} across flats" if flats else "size not stated"
 
-    def revision(self, entry: Json) -> str:
+    def revision(self, entry: Json, opening: Sequence[Candidate] = ()) -> str:
         """The revision of a card: from what it says, the tables of its wrenches and the settings, never the row number.
 
-        Two cards with the same revision set the same pressures in the same order on the same wrenches.
+        Two cards with the same revision set the same pressures in the same order on the same wrenches. Range and time
+        count where they are known. `opening`: the wrench of a row that is broken out.
         """
+        unknown = [name for name in ("range", "duration") if not any((entry.get(name) or {}).get(key) for key in _KNOWN)]
         content = {
-            "joint": {key: value for key, value in entry.items() if key not in ("row", "card", "findings")},
-            "settings": self.settings,
-            "book": [self.digests[name, wrench[name]] for wrench in entry["wrenches"] for name in ("wrench", "gauge")],
-        }
-        text = json.dumps(content, sort_keys=True, ensure_ascii=False)
+            "joint": {key: value for key, value in entry.items() if key not in ("row", "card", "findings", *unknown)},
+            "settings": self.digests["settings"],
+            "book": [self.digests[name, wrench[name]] for wrench in (*entry["wrenches"], *entry["alternates"])
+                     for name in ("wrench", "gauge")]
+                    + [self.digests[key] for c in opening for key in (("wrench", c.wrench.name), ("gauge", c.gauge.name))],
+        }  # fmt: skip
+        text = json.dumps(content, ensure_ascii=False)
         digest = _digest(text)[:8].upper()
         return f"{digest[:4]}-{digest[4:]}"
+
+
+def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> list[list[list[float]]]:
+    """What stands on the gauges: row, wrench, stage."""
+    wide = count.shape[1]
+    steps = [[*(c.gauge.marks.step for c in group), *[np.nan] * (wide - len(group))] for group in groups]
+    return (count * np.array(steps).reshape(len(groups), wide, 1)).tolist()  # type: ignore[no-any-return]  # numpy
 
 
 def _percent(fraction: float | None) -> float | None:

@@ -92,9 +92,9 @@ _NONE = frozenset(("no", "none", "nil", "without", "uncoated", "bare", "new"))
 def _not_new(joints: Joints, row: int) -> tuple[str, ...]:
     """What a row says of its studs that the friction may not have been measured on: re-used, coated, with washers."""
     said = " ".join((joints.remarks[row], joints.stud_condition[row], joints.grade[row]))
-    signs = {"re-used": _USED, "coated": _COATED, "washers": _WASHER}
+    signs = {"re-used studs": _USED, "coated studs": _COATED, "washers": _WASHER}
     found = [word for word, sign in signs.items() if sign.search(said)]
-    for word, text in (("coated", joints.coating[row]), ("washers", joints.washers[row])):
+    for word, text in (("coated studs", joints.coating[row]), ("washers", joints.washers[row])):
         if text and text.lower() not in _NONE and word not in found:
             found.append(word)
     return tuple(found)

@@ -14,6 +14,7 @@ from calc.pulling import choose
 from calc.quantities import settle
 from calc.resolve import Findings, range_of
 from calc.wrench import breakout
+from calc.wrench.calibration import setting
 from calc.wrench.choice import Candidate, Gauge, Wrench
 
 _NEEDED = ("breakout_factor", "torque")
@@ -27,7 +28,7 @@ class Breakout:
     `made` the torque stated, `factor` and whether the list states it; `expected` is their product. `candidate` the
     wrench, `available` what it has at its lowest rating; `stud` the torsional limit, NaN when not checked; `usable`
     never to go beyond; `follows` as in `wrench.breakout`. `count`, `pressure` [Pa], `torque`: the stages on the
-    gauge's marks; `highest` the mark never to go beyond, `ceiling` the lowest rating [Pa].
+    gauge's marks, up to the torque to expect; `highest` the mark never to go beyond, NaN where none serves.
     """
 
     made: float
@@ -43,11 +44,7 @@ class Breakout:
     count: Floats
     pressure: Floats
     torque: Floats
-
-    @property
-    def highest(self) -> float:
-        """The last stage, as a count of marks; NaN where no mark serves."""
-        return float(self.count[-1]) if self.count.size else float("nan")
+    highest: float
 
 
 def _factor(joints: Joints, settings: Settings) -> Floats:
@@ -103,10 +100,17 @@ def breakouts(
             from_list=not np.isnan(joints.breakout_factor[row]), expected=float(check.expected), candidate=c,
             available=c.top, stud=float(limit[row]), usable=float(check.usable), follows=str(check.follows),
             across_flats=float(flats[row]), count=stages.count[known], pressure=stages.pressure[known],
-            torque=stages.torque[known],
+            torque=stages.torque[known], highest=_highest(c, float(check.usable)),
         )  # fmt: skip
         _say(plans[row], joints, int(row), found)
     return tuple(plans)
+
+
+def _highest(candidate: Candidate, usable: float) -> float:
+    """The mark at the torque never to go beyond, rounded down."""
+    c = candidate
+    top = min(usable, float(c.curve.torque[-1]))
+    return float(setting(c.curve, top, c.gauge.marks, rounding="down", ceiling=c.ceiling).count)
 
 
 def _say(plan: Breakout | None, joints: Joints, row: int, found: Findings) -> None:

@@ -139,6 +139,9 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
             row += ["STOP" if plans.status[i] == "stopped" else None] * (5 + len(where))
             rows.append(row)
             continue
+        if (opened := plans.breakouts[i]) is not None:
+            rows.append([*row, None, None, opened.candidate.wrench.name, *["break-out"] * (2 + len(where))])
+            continue
         row += [Num(plans.preload[i], "force") if not np.isnan(plans.preload[i]) else "not known",
                 Num(plans.torque[i], "torque")]  # fmt: skip
         group = plans.pulling[i]

@@ -3,6 +3,8 @@
 `{name}` is the quantity as a reader calls it, `{row1}` the row of a table counted from 1.
 """
 
+from addin.worksheet.sentences_interaction import INTERACTION
+
 SENTENCES = {
     # what a cell holds
     "missing": "{name} must be given, got an empty cell{known:hint}",
@@ -96,6 +98,15 @@ SENTENCES = {
     "list_headings": "list: the first row must hold the headings, one of them Joint (it has {headings:both})",
     "columns_conflict": "columns '{headings:quoted}' both hold {name}; keep one of them or name them apart",
     "column_unit_doubled": "heading '{heading}' names two units; keep one",
+    "column_may_be": "'{heading}' may be {names:quotes}: not used as long as nobody says so",
+    "column_of_joint": "no column is known to hold the tag of the joint; say which one does",
+    "column_unit": "'{heading}' has no unit, and {count} of its numbers have none: say the unit of {name}",
+    "column_is_new": "'{heading}' is not in the map; it seems to hold {name}: not used as long as nobody says so",
+    "column_is_gone": "the map has {name} in a column '{heading}', which the list has no longer",
+    "studs_of_standard_flange": "stud count and size are not in the list: {studs} x {thread} taken from the standard flange {flange}",
+    "flange_size_unclear": "size '{text}' may be NPS or DN; write it like NPS 8 or DN 200",
+    "flange_class_unclear": "rating '{text}' may be a class or a PN; write it like Class 300",
+    "thread_unit": "thread '{text}' does not belong under a heading in {unit}",
     "wrench_columns": "wrenches: headings Wrench, Pressure, Torque and Graduation are needed; missing {missing:both}",
     "wrench_rows_differ": "wrench {wrench} has different graduations or dates in its rows",
     "other_stop": "{text}",
@@ -180,7 +191,7 @@ SENTENCES = {
     "range_above": "high side of the range, {reached:stress}, is above {name}, {value:stress} on the root B1.1 area",
     "range_below": "low side of the range, {reached:stress}, is below {name}, {value:stress} on the root B1.1 area",
     "range_above_yield": "high side of the range: stress with torsion {reached:stress} is above the stud ceiling, {value:stress}",
-    "friction_may_differ": "studs {texts:both}: the friction taken may not hold for them; look at what its source was measured on",
+    "friction_may_differ": "{texts:both}: the friction taken may not hold for them; look at what its source was measured on",
     "breakout_needs": "break-out not planned: {needs:needed}",
     "breakout_expect": "break-out: expect about {expected:torque}, {factor:figure} x {made:torque}; never above {usable:torque}",
     "breakout_stud": "break-out: {expected:torque} is above the stud's torsional limit, {stud:torque}: other means, or the stud is declared sacrificial",
@@ -213,5 +224,6 @@ SENTENCES = {
     "break_out": "break: nothing is tightened in this row; its break-out torque is not planned here",
     "retighten": "retightening only under the responsible engineer's authority",
     "fibre_gasket": "fibre gasket: retighten after heat only with the gasket maker's consent",
+    **INTERACTION,
 }
 """Code -> sentence. The few that need a choice of words are made in `words`."""

@@ -114,7 +114,7 @@ def staged(curve: Curve, top: float, count: int = 4) -> NDArray[np.float64]:
     low, high = float(curve.torque[0]), min(float(top), float(curve.torque[-1]))
     if not high >= low:
         return np.empty(0)
-    return np.unique(settle(np.linspace(low, high, count)))
+    return np.unique(np.clip(settle(np.linspace(low, high, count)), low, high))  # settled, but never off the table
 
 
 def staged_settings(curve: Curve, top: float, marks: Marks, *, count: int = 4, ceiling: float = np.inf) -> Setting:

@@ -7,12 +7,13 @@ other byte of the part stays, so whatever a contractor put on the sheet stays.
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from xml.sax.saxutils import escape, quoteattr
 
 from addin.pack import fit
 from addin.pack.form_scan import Cell, Row, Texts, scan
+from addin.pack.grow import Added, grow
 from addin.pack.styles import CellStyle
 from addin.pack.tokens import Area, Filling, Finder, Picture, Place, TemplateError, Vocabulary, clean, plain
 
@@ -29,11 +30,16 @@ SMALLEST_SCALE = 0.7
 
 @dataclass
 class Filled:
-    """A written sheet: its XML, the pictures to draw on it, and what to tell the user."""
+    """A written sheet: its XML, the pictures to draw on it, what to tell the user, and rows added to the template's.
+
+    drawing_position : where in the XML a drawing may be put in.
+    """
 
     xml: bytes
     pictures: list[tuple[Picture, Area]]
     notes: list[str]
+    drawing_position: int
+    added: Added = ()
 
 
 class Form:
@@ -47,6 +53,7 @@ class Form:
     ) -> None:
         self.xml = xml
         self.scan = scan(xml, strings, vocabulary)
+        self._strings = strings
         self._styles = styles
         self._vocabulary = vocabulary
 
@@ -84,8 +91,12 @@ class Form:
 
         Raises TemplateError where something has no room.
         """
-        self._check_room(filling)
+        added = self._lacking(filling)
+        if added:
+            grown = Form(grow(self.xml, added), self._strings, self._styles, self._vocabulary)
+            return replace(grown.fill(filling, clone=clone, paper=paper), added=added)
         notes: list[str] = []
+        self._check_room(filling, notes)
         hidden = {cell.row for cell in self.scan.cells if any(place.hides(filling) for place in cell.places)}
         texts: list[tuple[Cell, str]] = []
         edits: list[tuple[int, int, bytes]] = [(start, end, b"") for start, end in self.scan.cached]
@@ -107,16 +118,29 @@ class Form:
             for place in cell.places
             if place.kind == "picture" and place.name in filling.pictures
         ]
-        return Filled(_apply(self.xml, edits), pictures, notes)
+        written = _apply(self.xml, edits)
+        return Filled(written, pictures, notes, len(written) - (len(self.xml) - self.scan.drawing_position))
 
-    def _check_room(self, filling: Filling) -> None:
+    def _lacking(self, filling: Filling) -> Added:
+        """Rows to add for lists that are longer than the template's, the lowest row of the sheet first."""
+        found = []
+        for group in self._vocabulary.lists:
+            last = {place.index: cell.row for cell in self.scan.cells for place in cell.places if place.group == group}
+            lacking = len(filling.groups.get(group, ())) - len(last)
+            if last and lacking > 0:
+                found.append((last[max(last)], lacking))
+        return sorted(found, reverse=True)
+
+    def _check_room(self, filling: Filling, notes: list[str]) -> None:
         labels = {place.label for place in self.places if place.kind == "value"}
         for names in filling.needs:
             if not labels & set(names):
                 raise TemplateError(f"the template has no place for {{{{{names[0]}}}}}: it needs more rows")
         for group, entries in filling.groups.items():
             rows = max((place.index + 1 for place in self.places if place.group == group), default=len(entries))
-            if len(entries) > rows:
+            if len(entries) > rows and group in self._vocabulary.spare:
+                notes.append(f"the template has {rows} rows for {group}; more of them are left out")
+            elif len(entries) > rows:
                 raise TemplateError(f"the template has {rows} rows for {group}, the card needs {len(entries)}")
 
     def _style(self, cell: Cell) -> CellStyle:
@@ -128,6 +152,8 @@ class Form:
         prefix = self.scan.prefix
         tag = f'<{prefix}c r="{cell.reference}"' + (f' s="{cell.style}"' if cell.style else "")
         parts = [part for _, run in cell.runs for part in run if isinstance(part, str) or part.prints]
+        # a number stays one beside tokens that are blank here
+        parts = [part for part in parts if _text(part, filling).strip()] if len(parts) > 1 else parts
         if len(parts) == 1 and isinstance(parts[0], Place):
             value = parts[0].value(filling)
             if isinstance(value, int | float):

@@ -10,6 +10,9 @@ drop-downs and sheet protection all stay. The first sheet is the card; other she
 * Repeating rows are made beforehand: the first row that holds `{{pass.…}}` is the first pass, the next such row the
   second, and so on. Copy the row to have more, delete it to have fewer. Where a pass takes two rows of the sheet,
   number it: `{{pass.2.gap}}`. More passes than rows are refused, rows left over stay blank.
+* A list (the items of a kit list, the rows of a summary) may be longer than its rows: its last row is repeated and what
+  stands below moves down. Such a sheet holds no formulas.
+* Titles of charts and text boxes may hold tokens.
 * `{{hide row if no NAME}}` in a cell of a row hides that row where the value is blank or the repeating row is not used
   (`{{hide row if no pass}}`).
 * `{{order picture}}` in a (merged) cell: the picture of the stud circle is drawn over that cell.
@@ -21,18 +24,30 @@ Tokens nobody knows stay visible on the card and are listed, as are known tokens
 
 import re
 import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
-from addin.pack.form import Form, set_attribute
+from addin.pack.form import Filled, Form, set_attribute
 from addin.pack.form_scan import OFFICE, shared_strings
+from addin.pack.grow import Added, attached, moved
 from addin.pack.parts import TYPES, Out, Parts, add_relation, has_relations, relations_part, retarget
 from addin.pack.styles import read_styles
-from addin.pack.tokens import TOKEN, Area, Filling, Picture, TemplateError, Vocabulary
+from addin.pack.tokens import (
+    TOKEN,
+    Area,
+    Filling,
+    Finder,
+    Picture,
+    Place,
+    TemplateError,
+    Vocabulary,
+    clean,
+    plain,
+)
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.package import WorkbookError
 
@@ -50,6 +65,8 @@ _COPIED = {"drawing", "vmlDrawing", "comments", "printerSettings"} | {
 }  # fmt: skip
 
 Pictures = Sequence[tuple[Picture, Area]]
+Sheet = tuple[str, str, Added]
+"""Name, part and added rows of a sheet that was written."""
 
 
 @dataclass
@@ -74,6 +91,7 @@ class Template:
         self.path = path
         self._paper = None if paper is None else PAPERS[paper]
         self._parts = Parts(path)
+        self._vocabulary = vocabulary
         try:
             self._read(vocabulary)
         except TemplateError as error:
@@ -174,7 +192,7 @@ class Template:
             self._write_parts(Out(book, self._parts), cards, written)
 
     def _write_parts(self, out: Out, cards: Iterable[tuple[str, Filling]], written: Written) -> None:
-        sheets: list[tuple[str, str]] = []
+        sheets: list[Sheet] = []
         for number, (name, filling) in enumerate(cards):
             try:
                 filled = self.form.fill(filling, clone=bool(sheets), paper=self._paper)
@@ -182,19 +200,23 @@ class Template:
                 written.refused.append((number, str(error)))
                 continue
             written.notes += [note for note in filled.notes if note not in written.notes]
-            sheets.append((name, self._card if not sheets else out.free(self._card)))
-            self._write_card(out, sheets[-1][1], name, filled.xml, filled.pictures, first=len(sheets) == 1)
+            sheets.append((name, self._card if not sheets else out.free(self._card), filled.added))
+            self._write_card(out, sheets[-1][1], name, filling, filled, first=len(sheets) == 1)
             written.sheets.append((number, name))
         if not sheets:
             raise TemplateError("no card to write" + "".join(f": {reason}" for _, reason in written.refused[:1]))
         self._write_book(out, sheets)
 
-    def _write_card(self, out: Out, part: str, name: str, xml: bytes, pictures: Pictures, *, first: bool) -> None:
-        relations = self._parts.relations_xml(self._card)
+    def _write_card(self, out: Out, part: str, name: str, filling: Filling, filled: Filled, *, first: bool) -> None:
+        relations, xml, pictures = self._parts.relations_xml(self._card), filled.xml, filled.pictures
+
+        def change(text: str) -> str:
+            return self._titles(attached(self._renamed(text, name), filled.added), filling)
+
         if pictures and self._drawing is None:
             drawing, identity = out.free("xl/drawings/drawing1.xml"), "rIdOrderPicture"
             relations = add_relation(relations, identity, "drawing", drawing)
-            at = len(xml) - (len(self.form.xml) - self.form.scan.drawing_position)
+            at = filled.drawing_position
             tag = f'<{self.form.scan.prefix}drawing xmlns:r="{OFFICE}" r:id="{identity}"/>'
             xml = xml[:at] + tag.encode() + xml[at:]
             out.write(drawing, _with_pictures(_NEW_DRAWING, pictures))
@@ -202,22 +224,35 @@ class Template:
         for kind, target, identity in self._parts.relations(self._card):
             if kind not in _SHARED:
                 own = pictures if target == self._drawing else ()
-                relations = retarget(relations, identity, self._copy(out, target, name, own, first=first))
+                relations = retarget(relations, identity, self._copy(out, target, change, own, first=first))
         out.write(part, self._renamed(xml.decode(), name))
         out.types[part] = self._parts.types[self._card]
         if has_relations(relations):
             out.write(relations_part(part), relations)
 
-    def _copy(self, out: Out, part: str, name: str, pictures: Pictures = (), *, first: bool) -> str:
+    def _titles(self, xml: str, filling: Filling) -> str:
+        """A drawing or a chart with the tokens in its texts filled."""
+
+        def value(match: re.Match[str]) -> str:
+            place = Finder(self._vocabulary).split(match[0], 0)[0]
+            if not isinstance(place, Place) or place.kind != "value":
+                return match[0]
+            return escape(clean(plain(place.value(filling))))
+
+        return TOKEN.sub(value, xml) if "{{" in xml else xml
+
+    def _copy(
+        self, out: Out, part: str, change: Callable[[str], str], pictures: Pictures = (), *, first: bool
+    ) -> str:
         """Copy a part and what hangs on it for one card; the first card takes over the template's own."""
         copy = part if first else out.free(part)
         data: str | bytes = self._parts[part]
         if part.endswith((".xml", ".vml")):
-            data = self._renamed(self._parts[part].decode(), name)
+            data = change(self._parts[part].decode())
             data = _with_pictures(data, pictures) if pictures else data
         relations = self._parts.relations_xml(part)
         for kind, target, identity in self._parts.relations(part):
-            inner = target if kind in _SHARED else self._copy(out, target, name, first=first)
+            inner = target if kind in _SHARED else self._copy(out, target, change, first=first)
             relations = retarget(relations, identity, inner)
         out.write(copy, data)
         if has_relations(relations):
@@ -226,13 +261,13 @@ class Template:
             out.types[copy] = self._parts.types[part]
         return copy
 
-    def _write_book(self, out: Out, sheets: list[tuple[str, str]]) -> None:
+    def _write_book(self, out: Out, sheets: Sequence[Sheet]) -> None:
         """The workbook part with its new list of sheets, and every part that no card has touched."""
         book = self._parts.workbook
         xml, relations = self._parts[book].decode(), self._parts.relations_xml(book)
         highest = max(int(_attribute(tag, "sheetId")) for tag in self._tags)
         tags = []
-        for number, (name, part) in enumerate(sheets):
+        for number, (name, part, _) in enumerate(sheets):
             tag = set_attribute(set_attribute(self._tags[0].encode(), "state", None), "name", name)
             if number:
                 identity = f"rIdCard{number + 1}"
@@ -241,7 +276,7 @@ class Template:
                 relations = add_relation(relations, identity, "worksheet", part)
             tags.append(tag.decode())
         xml = xml.replace(self._tags[0], "".join(tags), 1)
-        xml = self._defined_names(xml, [name for name, _ in sheets])
+        xml = self._defined_names(xml, sheets)
         xml = _edit_tag(xml, "workbookView", activeTab=None, firstSheet=None)
         if self.form.scan.has_formulas:
             xml = _calculated(xml)
@@ -259,7 +294,7 @@ class Template:
             out.write(part, data)
         out.write_types(self._parts[TYPES].decode())
 
-    def _defined_names(self, xml: str, names: list[str]) -> str:
+    def _defined_names(self, xml: str, sheets: Sequence[Sheet]) -> str:
         """Defined names: print areas and titles of the card for every card, those of other sheets moved on."""
         block = re.search(r"<(?:\w+:)?definedNames>(.*?)</(?:\w+:)?definedNames>", xml, flags=re.DOTALL)
         if block is None:
@@ -268,19 +303,27 @@ class Template:
         for item in re.findall(r"<(?:\w+:)?definedName\s.*?</(?:\w+:)?definedName>", block[1], flags=re.DOTALL):
             local = re.search(r'localSheetId="(\d+)"', item)
             if local is not None and local[1] != "0":
-                kept.append(item.replace(local[0], f'localSheetId="{int(local[1]) + len(names) - 1}"'))
+                kept.append(item.replace(local[0], f'localSheetId="{int(local[1]) + len(sheets) - 1}"'))
                 continue
-            kept.append(self._renamed(item, names[0]))
+            kept.append(self._name_of(item, sheets[0]))
             if local is None and not self._mentions(item):
                 continue
-            for number, name in enumerate(names[1:], 1):
-                copy = self._renamed(item, name)
+            for number, sheet in enumerate(sheets[1:], 1):
+                copy = self._name_of(item, sheet)
                 scope = f'localSheetId="{number}"'
                 copy = (
                     copy.replace(local[0], scope) if local else copy.replace("definedName ", f"definedName {scope} ", 1)
                 )
                 kept.append(copy)
         return xml[: block.start(1)] + "".join(kept) + xml[block.end(1) :]
+
+    def _name_of(self, item: str, sheet: Sheet) -> str:
+        """A defined name of the card's sheet, for one of the cards."""
+        if not self._mentions(item):
+            return item
+        name, _, added = sheet
+        grown = re.sub(r">([^<]*)<", lambda match: f">{moved(match[1], added)}<", item)
+        return self._renamed(grown, name)
 
 
 def _attribute(tag: str, name: str) -> str:

@@ -35,7 +35,8 @@ class Vocabulary:
     """The tokens a kind of sheet knows.
 
     values : single ones; groups : those of repeating rows, by the name of the group; required : sets of alternatives,
-    one of each must stand in the template; exact : tokens whose number format must not hide a digit.
+    one of each must stand in the template; exact : tokens whose number format must not hide a digit; lists : groups
+    whose last row is repeated where the template has too few; spare : groups that may be cut short.
     """
 
     values: frozenset[str]
@@ -43,6 +44,8 @@ class Vocabulary:
     pictures: frozenset[str] = frozenset()
     required: Sequence[Sequence[str]] = ()
     exact: frozenset[str] = frozenset()
+    lists: frozenset[str] = frozenset()
+    spare: frozenset[str] = frozenset()
 
     @property
     def everything(self) -> frozenset[str]:

@@ -69,6 +69,17 @@ def _iso_day(context: click.Context, parameter: click.Parameter, value: str | No
         raise click.BadParameter(f"'{value}' is not a date like 2026-03-14") from None
 
 
+def _breakout_factor(context: click.Context, parameter: click.Parameter, value: float | None) -> float:
+    from calc.quantities import QUANTITIES
+
+    if value is None:
+        return math.nan
+    q = QUANTITIES["breakout_factor"]
+    if not q.low <= value <= q.high:
+        raise click.BadParameter(f"{value:g} is not between {q.low:g} and {q.high:g}")
+    return value
+
+
 @main.command()
 @click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--wrenches", "book_file", metavar="BOOK", required=True, type=click.Path(dir_okay=False, path_type=Path),
@@ -81,11 +92,15 @@ def _iso_day(context: click.Context, parameter: click.Parameter, value: str | No
               help="Published scheme of passes, or own percentages like 25/50/75/100.")  # fmt: skip
 @click.option("--at-once", default=1, show_default=True, type=click.IntRange(1, 4), metavar="N",
               help="Wrenches at once (1, 2 or 4) in rows that do not say.")  # fmt: skip
+@click.option("--breakout-factor", type=float, metavar="X", callback=_breakout_factor,
+              help="Torque to expect at break-out over the torque stated, for break rows that do not say.")  # fmt: skip
+@click.option("--scatter", default="", metavar="METHOD",
+              help="Published scatter, e.g. 'torque, lubricated', where a lubricant has no low and high.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Write over results of an earlier run in that folder.")
 def plan(
-    list_file: Path, book_file: Path, out: Path, sheet: str | None, date: float, scheme: str, at_once: int, pack: bool,
-    overwrite: bool,
+    list_file: Path, book_file: Path, out: Path, sheet: str | None, date: float, scheme: str, at_once: int,
+    breakout_factor: float, scatter: str, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
     from addin.pack.plan_file import joint_line, read_plan, summary, write_plan
@@ -108,7 +123,8 @@ def plan(
         )  # fmt: skip
         for target in (planned_file, plan_file, *((cards_file,) if pack else ())):
             check_target(target, list_file, overwrite=overwrite)
-        settings = Settings(scheme=scheme, at_once=at_once, date=date)
+        settings = Settings(scheme=scheme, at_once=at_once, date=date, breakout_factor=breakout_factor,
+                            scatter_method=scatter)  # fmt: skip
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans)
         results, lines, said = Results(writer.head["stages"]), [], []
@@ -195,7 +211,11 @@ def call(name: str, arguments: tuple[str, ...]) -> None:
         raise CannotRun(f"no function {name}; there are {', '.join(BY_NAME)}")
     if len(arguments) > len(function.args):
         raise CannotRun(f"{name} takes at most {len(function.args)} arguments, got {len(arguments)}")
-    values = [_value(arg.kind, text) for arg, text in zip(function.args, arguments, strict=False)]
+    kinds = [arg.kind for arg in function.args]
+    if name == "working" and arguments and arguments[0] in BY_NAME:
+        listed = [arg.kind for arg in BY_NAME[arguments[0]].args]
+        kinds = [kinds[0], *listed, *["words"] * (len(kinds) - 1 - len(listed))]
+    values = [_value(kind, text) for kind, text in zip(kinds, arguments, strict=False)]
     result = answer(function, values)
     if is_stop(result):
         click.echo(result, err=True)
@@ -223,12 +243,19 @@ def _csv(path: Path) -> list[list[Any]]:
         raise CannotRun(f"{path}: cannot be read as a CSV: {error}") from None
     read: Callable[[str], Any] = lambda text: _value("value", text.strip())  # noqa: E731
     rows = [
-        [read(text) for text in row] for row in csv.reader(lines, csv.Sniffer().sniff(lines[0]) if lines else "excel")
+        [read(text) for text in row] for row in csv.reader(lines, _dialect(lines))
     ]
     if not rows:
         raise CannotRun(f"{path}: is empty")
     wide = max(len(row) for row in rows)
     return [row + [None] * (wide - len(row)) for row in rows]
+
+
+def _dialect(lines: Sequence[str]) -> Any:
+    try:
+        return csv.Sniffer().sniff(lines[0] if lines else "", delimiters=",;\t|")
+    except csv.Error:
+        return "excel"
 
 
 def _text(cell: Any) -> str:

@@ -208,18 +208,13 @@ class _Joints:
         """The entry of a row that is broken out: nothing is tightened, so it has no target, passes or order."""
         plan = self.plans.breakouts[i]
         assert plan is not None
-        c, units = plan.candidate, system(self.list.rows.units[i])
-        unit = self.gauges[c.gauge.name]["graduation"]["unit"]
-        flats = None if math.isnan(plan.across_flats) else {
-            "value": float(from_si(plan.across_flats, "length", units.symbol("length"))), "unit": units.symbol("length"),
-        }  # fmt: skip
+        gauge = plan.candidate.gauge.name
         entry |= dict.fromkeys(_EMPTY)
         entry |= {name: [] for name in ("limits", "wrenches", "alternates", "passes", "order")}
-        entry |= {"wrench": c.wrench.name, "link": c.link.name, "gauge": c.gauge.name, "pump": c.wrench.pump or None,
-                  "across_flats": flats, "nut_series": self.joints.nut_series[i] or None,
-                  "backup_wrench": self.backup(i, flats),
-                  "breakout": self.depth.breakout(i, plan, unit)}  # fmt: skip
-        entry["card"] = self.revision(entry, [c])
+        entry |= self.depth.opened(i, plan, self.gauges[gauge]["graduation"]["unit"])
+        entry["backup_wrench"] = self.backup(i, entry["across_flats"])
+        used = [("wrench", plan.candidate.wrench.name), ("gauge", gauge)]
+        entry["card"] = self.revision(entry, used)
         entry["findings"] = self.said[i]
         return entry
 
@@ -355,19 +350,20 @@ class _Joints:
             return "none: tapped holes"
         return f"for {figure(flats['value'])} {flats['unit']} across flats" if flats else "size not stated"
 
-    def revision(self, entry: Json, opening: Sequence[Candidate] = ()) -> str:
+    def revision(self, entry: Json, opening: Sequence[tuple[str, str]] = ()) -> str:
         """The revision of a card: from what it says, the tables of its wrenches and the settings, never the row number.
 
         Two cards with the same revision set the same pressures in the same order on the same wrenches. Range and time
-        count where they are known. `opening`: the wrench of a row that is broken out.
+        count where they are known. `opening`: wrench and gauge of a break-out.
         """
-        unknown = [name for name in ("range", "duration") if not any((entry.get(name) or {}).get(key) for key in _KNOWN)]
+        known = {name for name in ("range", "duration") if any((entry.get(name) or {}).get(key) for key in _KNOWN)}
+        left_out = {"row", "card", "findings", "range", "duration"} - known
         content = {
-            "joint": {key: value for key, value in entry.items() if key not in ("row", "card", "findings", *unknown)},
+            "joint": {key: value for key, value in entry.items() if key not in left_out},
             "settings": self.digests["settings"],
             "book": [self.digests[name, wrench[name]] for wrench in (*entry["wrenches"], *entry["alternates"])
                      for name in ("wrench", "gauge")]
-                    + [self.digests[key] for c in opening for key in (("wrench", c.wrench.name), ("gauge", c.gauge.name))],
+                    + [self.digests[key] for key in opening],
         }  # fmt: skip
         text = json.dumps(content, ensure_ascii=False)
         digest = _digest(text)[:8].upper()

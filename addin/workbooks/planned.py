@@ -20,6 +20,9 @@ _EXACT = ("Pressure to set", "Pass ")
 """Beginnings of headings of settings: they are shown with every decimal they have."""
 
 
+_TOOLS = (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge"))
+
+
 class Results:
     """Collects what stands beside each row, joint by joint.
 
@@ -42,9 +45,13 @@ class Results:
             "Message": "\n".join(f"{f['level']}: {f['text']}" for f in joint["findings"]) or None,
             "Card": joint["card"],
         }
-        if planned:
+        if joint.get("breakout"):
+            row |= {heading: joint[name] for heading, name in _TOOLS}
+        elif planned:
             row |= self._planned(joint)
         nothing = None if planned else NOT_AVAILABLE if joint["status"] == "stopped" else "other method"
+        if joint.get("breakout"):
+            nothing = "break-out"
         for heading, column in self._columns.items():
             empty = heading.endswith(" unit") or heading in row
             column.append(row.get(heading) if empty else nothing)
@@ -52,7 +59,7 @@ class Results:
     def _planned(self, joint: Json) -> dict[str, Value]:
         wrenches = joint["wrenches"]
         row: dict[str, Value] = {}
-        for heading, name in (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge")):
+        for heading, name in _TOOLS:
             row[heading] = " + ".join(dict.fromkeys(str(each[name]) for each in wrenches)) or "by hand"
         row["Preload"], row["Preload unit"] = _split(joint["preload"], joint["preload_note"] or "not known")
         row["Torque"], row["Torque unit"] = _split(joint["torque"], "")

@@ -102,3 +102,32 @@ def test_break_out_without_a_factor_gives_no_stage() -> None:
     assert found["torque to expect"][1] == "not known"
     assert found["stages"][1] == "none"
     assert not any(name.startswith("stage ") for name in found)
+
+
+def test_a_break_row_of_joint_plan_has_a_wrench_and_no_pressure_to_set() -> None:
+    listed = [
+        [
+            "Joint",
+            "Operation",
+            "Method",
+            "Stud size",
+            "Studs",
+            "Grade",
+            "Torque (ft-lb)",
+            "Break-out factor",
+            "Job date",
+        ],
+        ["E-1", "break", "hydraulic", "1 1/2", 24, "A193 B7", 1400, 1.5, "2026-10-08"],
+        ["E-2", "break", "hydraulic", "1 1/2", 24, "A193 B7", 1400, None, "2026-10-08"],
+    ]
+    wrenches = [["Wrench", "Pressure (psi)", "Torque (ft-lb)", "Graduation (psi)", "Link size"]]
+    wrenches += [["HW-3", pressure, torque, 100, 2.375] for pressure, torque in CALIBRATION[1:]]
+    head, opened, left = call("joint_plan", listed, wrenches, "US")
+
+    assert opened[head.index("status")] == "planned"
+    assert opened[head.index("wrench")] == "HW-3"
+    assert "expect about 2100 lbf·ft" in opened[head.index("message")]
+    assert opened[head.index("pressure (psi)")] == "break-out"
+    assert opened[head.index("torque (lbf·ft)")] == ""
+    assert left[head.index("status")] == "other method"
+    assert "break-out factor is needed" in left[head.index("message")]

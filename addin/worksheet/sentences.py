@@ -4,6 +4,7 @@
 """
 
 from addin.worksheet.sentences_interaction import INTERACTION
+from addin.worksheet.sentences_record import RECORD
 
 SENTENCES = {
     # what a cell holds
@@ -225,5 +226,6 @@ SENTENCES = {
     "retighten": "retightening only under the responsible engineer's authority",
     "fibre_gasket": "fibre gasket: retighten after heat only with the gasket maker's consent",
     **INTERACTION,
+    **RECORD,
 }
 """Code -> sentence. The few that need a choice of words are made in `words`."""

@@ -1,0 +1,73 @@
+"""Sentences about as-tightened records: what a joint is to be reviewed for, and what a record cannot be read for."""
+
+_TABLE_GIVES = "{wrench} at {pressure:pressure} gives {torque:torque}"
+
+RECORD = {
+    # a joint as a whole
+    "card_not_stated": "the card's revision is not stated",
+    "card_superseded": "done on card {cards:both}; this plan's card is {card}: superseded, or copied wrong",
+    "card_changed": "list or wrench book has changed since this plan: its card is now {now}, no longer {card}",
+    "card_newer": "done on card {cards:both}, which is that of the list and wrench book as they are now: plan"
+    " again and record against the new plan",
+    "joint_dropped": "the list as it is now no longer has this joint with this operation",
+    "joint_stops_now": "list or wrench book has changed since this plan: the row now stops",
+    "joint_recorded_twice": "recorded as a whole more than once: {places:both}",
+    "record_unread": "not all of its record could be read: {places:both}",
+    "nothing_planned": "recorded, but the plan stopped this row: there is nothing to compare with",
+    "lubricant_not_stated": "lubricant not stated; the plan has {planned}",
+    "lubricant_not_in_book": "lubricant '{product}' is not in the lubricant table: preload not known",
+    "other_lubricant": "lubricant {product} instead of {planned}: preload about {preload:force}, not {meant:force}"
+    " ({share:signed})",
+    "lubricant_not_planned": "lubricant {product}; the plan names no product: preload about {preload:force} with it",
+    "above_stud_ceiling": "stress with torsion {reached:stress} went above the stud ceiling, {limit:stress}",
+    # its passes
+    "pass_missing": "pass {passes:both} not recorded, though pass {last} is",
+    "pass_recorded_twice": "pass {passes:both} recorded more than once",
+    "pass_order": "pass {passes:both} recorded as earlier than pass {before}",
+    "wait_short": "pass {passes:both} came {waited:figure} h after the one before; the plan waits {wait:figure} h",
+    "day_not_stated": "pass {passes:both}: day not stated, so certificates cannot be checked",
+    # settings
+    "torque_off": f"pass {{passes:both}}: {_TABLE_GIVES}, {{share:signed}} off the planned {{planned:torque}};"
+    " the tolerance is {tolerance:percent}",
+    "hand_torque_off": "pass {passes:both}: {torque:torque} is {share:signed} off the planned {planned:torque};"
+    " the tolerance is {tolerance:percent}",
+    "other_wrench": f"pass {{passes:both}}: {{wrench}} instead of {{planned:both}}: {_TABLE_GIVES}, {{share:signed}}",
+    "other_wrench_no_torque": "pass {passes:both}: {wrench} instead of {planned:both}; its torque is not known",
+    "other_means": "pass {passes:both}: by other means instead of {planned:both}",
+    "wrench_left_out": "pass {passes:both}: done without {wrenches:both}",
+    "pressure_not_stated": "pass {passes:both}: pressure set on {wrench} not stated",
+    "pressure_not_in_table": "pass {passes:both}: {pressure:pressure} on {wrench} is not possible by its table,"
+    " {low:pressure} to {high:pressure}",
+    "pressure_above_rating": "pass {passes:both}: {pressure:pressure} on {wrench} is above its lowest rating,"
+    " {limit:pressure}",
+    "pressure_by_hand": "pass {passes:both}: a pressure, {pressure:pressure}, on a joint planned by hand",
+    "torque_not_stated": "pass {passes:both}: torque not stated",
+    "torque_above_link": "pass {passes:both}: {torque:torque} is above the limit of {link}, {limit:torque}",
+    # tools
+    "wrench_not_stated": "pass {passes:both}: wrench not stated",
+    "wrench_not_in_book": "pass {passes:both}: wrench '{wrench}' is not in the wrench book: torque not known",
+    "wrench_unusable": "pass {passes:both}: the sheet of {wrench} cannot be used: {faults:semicolons}",
+    "wrench_changed": "pass {passes:both}: the sheet of {wrench} in the wrench book is no longer that of the plan",
+    "link_not_stated": "pass {passes:both}: link or socket of {wrench} not stated; {count} of them fit",
+    "link_not_in_book": "pass {passes:both}: {wrench} has no link or socket '{link}' (it has {known:both})",
+    "link_size": "pass {passes:both}: {link} of {wrench} is for {size:length}, the nut has {flats:length}",
+    "gauge_not_stated": "pass {passes:both}: gauge of {wrench} not stated",
+    "gauge_not_in_book": "pass {passes:both}: gauge '{gauge}' is not in the wrench book",
+    "certificate_not_valid": "pass {passes:both}: certificate of {name} not valid on {date:day}"
+    " (valid {calibrated:from}until {valid_until:day})",
+    # rows that cannot be read
+    "record_says_nothing": "the row says neither 'as planned' nor which passes were done: a blank is not 'as planned'",
+    "record_no_pass": "the row says that something differs but not in which passes",
+    "record_word_unknown": "'{text}' is not known here; write {known:either}",
+    "record_passes": "'{text}' must be passes of the plan like 3, 1-2 or 3 to 5",
+    "record_passes_date": "passes '{text}': the spreadsheet made a date of it; format the column as text"
+    " or write 1 to 2",
+    "record_pass_unknown": "pass {number} is not in the plan of this joint; it has {known:both}",
+    "record_time": "time '{text}' must be a time cell or text like 14:30",
+    "record_times_differ": "date and time cells name two different times",
+    "record_joint_unknown": "joint '{joint}' with operation '{operation}' is not in the plan{known:has}",
+    "record_moved": "this row is {text} in the list's own columns, but {other} in ours: they were sorted apart",
+    "record_column_unknown": "column '{heading}' is filled but not known here; known are {known:both}",
+    "record_columns_missing": "as-tightened columns without {text}: this sheet is not read",
+    "record_column_advised": "there is no column {text}; every joint here will be to be reviewed for it",
+}

@@ -1,0 +1,147 @@
+"""What is compared when a joint has been tightened: its plan, what was recorded of it, and the tools and products."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from calc.findings import Finding
+from calc.hardware.threads import Thread
+from calc.wrench.choice import Gauge, Wrench
+
+AGREES, PART, OPEN, REVIEW = "agrees with the plan", "part tightened", "open", "to be reviewed"
+STATUSES = (REVIEW, PART, OPEN, AGREES)
+"""What a planned joint can be, in the order in which people look."""
+
+NAN = math.nan
+SAME = 1e-9
+"""Pressures that differ by no more than this share are the same setting, read in another unit."""
+ALL = frozenset(("wrench", "link", "gauge", "pressure", "torque", "lubricant"))
+"""`same` of a pass that was done as planned."""
+
+
+@dataclass(frozen=True)
+class Friction:
+    """Friction of a product or of a plan: a nut factor, or both coefficients; NaN where not stated."""
+
+    nut_factor: float = NAN
+    thread_friction: float = NAN
+    nut_friction: float = NAN
+
+
+@dataclass(frozen=True)
+class Tool:
+    """A wrench with link and gauge as planned, and its setting of each pass by number [Pa] (NaN: by other means)."""
+
+    wrench: str
+    link: str
+    gauge: str
+    pressures: Mapping[int, float]
+
+
+@dataclass(frozen=True)
+class PlannedPass:
+    """One pass that is recorded: number, torque [N·m], wait before it [s]."""
+
+    number: int
+    torque: float
+    wait: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Planned:
+    """One joint and operation as planned. `tools` pull, `alternates` stand on the card with settings of their own.
+
+    across_flats and bearing (mean friction diameter under the nut) [m], preload [N], ceiling of the stress with torsion
+    [Pa], tolerance of torque [fraction]; NaN where not known. `lubricant` is "" where the plan names none.
+    """
+
+    passes: tuple[PlannedPass, ...]
+    tools: tuple[Tool, ...] = ()
+    alternates: tuple[Tool, ...] = ()
+    hand: bool = False
+    card: str = ""
+    across_flats: float = NAN
+    bearing: float = NAN
+    thread: Thread | None = None
+    lubricant: str = ""
+    friction: Friction = Friction()
+    preload: float = NAN
+    ceiling: float = NAN
+    tolerance: float = 0.03
+
+    @property
+    def full(self) -> float:
+        """The final torque. [N·m]"""
+        return max((item.torque for item in self.passes), default=NAN)
+
+
+@dataclass(frozen=True)
+class Done:
+    """One pass as recorded. `same` are the fields that the record says were as planned; the others hold what was used.
+
+    "" and NaN mean not stated. pressure [Pa], torque [N·m] (by hand or other means), day [day number], clock [hours].
+    """
+
+    number: int
+    same: frozenset[str] = frozenset()
+    wrenches: tuple[str, ...] = ()
+    link: str = ""
+    gauge: str = ""
+    pressure: float = NAN
+    torque: float = NAN
+    day: float = NAN
+    clock: float = NAN
+
+
+@dataclass(frozen=True)
+class Record:
+    """Everything recorded of one joint and operation: passes, cards and products as they were read.
+
+    `lubricant_same`: a row says that the lubricant was as planned. `unread`: places of rows that could not be read.
+    `whole`: places of rows that claim the whole joint.
+    """
+
+    passes: tuple[Done, ...] = ()
+    cards: tuple[str, ...] = ()
+    lubricants: tuple[str, ...] = ()
+    lubricant_same: bool = False
+    whole: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Book:
+    """Wrenches, gauges and products by their names in lower case; `changed`: those whose sheet is another one now."""
+
+    wrenches: Mapping[str, Wrench] = field(default_factory=dict)
+    gauges: Mapping[str, Gauge] = field(default_factory=dict)
+    lubricants: Mapping[str, Friction] = field(default_factory=dict)
+    changed: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, eq=False)
+class Used:
+    """One wrench of a recorded pass: names as the book has them, pressure [Pa], torque at the nut [N·m], day."""
+
+    number: int
+    wrench: str
+    link: str
+    gauge: str
+    pressure: float
+    torque: float
+    day: float
+
+
+def reason(code: str, **facts: Any) -> Finding:
+    """One reason for people to look at a joint."""
+    return Finding(code, "", facts, REVIEW)
+
+
+def same_number(a: float, b: float) -> bool:
+    """Whether two numbers are the same one, read in different units; NaN is none.
+
+    >>> same_number(24131650.5, 24131650.5), same_number(math.nan, math.nan)
+    (True, False)
+    """
+    return abs(a - b) <= SAME * abs(b)

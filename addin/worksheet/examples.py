@@ -58,6 +58,14 @@ RANGE_INPUTS: Block = (
     ("Studs", 12.0),
 )  # fmt: skip
 
+INTERACTION_INPUTS: Block = (
+    ("Studs", 8.0), ("Thread", "3/4-10"), ("Grip", 2.7), ("Bolt circle", 7.88), ("Flange outside diameter", 10.0),
+    ("Flange inside diameter", 4.03), ("Flange thickness", 1.25), ("Gasket mean diameter", 5.3), ("Gasket width", 0.5),
+    ("Gasket kind", "spiral wound"), ("Stud maximum", "75 ksi"), ("Gasket maximum", "40 ksi"), ("Samples", 2000.0),
+    ("Seed", 7.0),
+)  # fmt: skip
+"""Inputs of a joint of the invented plant, as the functions about interaction take them."""
+
 EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "thread_stress_area": ("1 1/4-8 UN", "US", "tensile"),
     "thread_pitch_diameter": ("M36x3", "SI"),
@@ -89,6 +97,11 @@ EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "flange_studs": ("8", "600", "US"),
     "link_clearance": ("1 1/2", 24.0, 30.0, 1.81, "US", 26.5),
     "breakout_check": (1400.0, CALIBRATION, "US", 1.5, "A193 B7", "1 1/2"),
+    "residual_preload": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100"),
+    "pass_progress": (INTERACTION_INPUTS, 15000.0, "US", "50/115"),
+    "interaction_table": (INTERACTION_INPUTS, 15000.0, "US"),
+    "one_pass_settings": (INTERACTION_INPUTS, 15000.0, "US", 110.0, 50.0),
+    "fewest_moves": (INTERACTION_INPUTS, 15000.0, "US", 5.0, 95.0, 4.0),
     "working": ("torque_from_preload", 45000.0, "1 1/4", 0.15, "US"),
     "joint_plan": (JOINTS, WRENCHES, "US", "2026-10-08"),
 }

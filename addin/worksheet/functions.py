@@ -18,6 +18,7 @@ from addin.worksheet.arguments import (
     UNITS,
 )
 from addin.worksheet.cell import Arg, Function
+from addin.worksheet.functions_interaction import INTERACTION
 from addin.worksheet.functions_limits import LIMITS
 from addin.worksheet.functions_studs import STUDS
 from addin.worksheet.plan_table import joint_plan
@@ -302,6 +303,7 @@ FUNCTIONS: tuple[Function, ...] = (
     ),
     *LIMITS,
     *STUDS,
+    *INTERACTION,
     _WORKING,
 )
 

@@ -49,7 +49,8 @@ def read_inputs(cells: Sequence[Sequence[Cell]], labels: Mapping[str, Label], un
             continue
         found[name] = _value(row[1], label, heading.unit, units)
         kind = QUANTITIES[label.cells].kind if label.cells in QUANTITIES else "text"
-        step(label.text, label.symbol, found[name], kind, source="given")
+        said = found[name].designation if label.cells == "thread" else found[name]
+        step(label.text, label.symbol, said, kind, source="given")
     return found
 
 

@@ -206,7 +206,7 @@ def line(finding: Finding, units: System) -> str:
     if finding.code in _MADE:
         said = _MADE[finding.code](finding, units)
     else:
-        facts = {"known": (), **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
+        facts = {"known": (), "text": finding.facts.get("value"), **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
         said = _say(finding.code, facts, units)
     place = finding.facts.get("place")
     return " ".join((f"{place}: {said}" if place else said).split())

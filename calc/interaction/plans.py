@@ -1,0 +1,79 @@
+"""A plan in words or as the stages of a scheme -> passes on a joint: stages in cross order, then circular passes."""
+
+import re
+from collections.abc import Sequence
+
+from calc.findings import stop
+from calc.interaction.events import Moves, Pass
+from calc.procedure import passes
+from calc.procedure.passes import CROSS, SNUG, Stage
+
+CROSS_ORDER, CIRCULAR_ORDER = "cross", "circular"
+MOST_RAISED = 1.5
+
+_RAISED = re.compile(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*")
+
+
+def plan_of(text: str, cross: Moves, circular: Moves, rounds: int | None = None) -> tuple[Pass, ...]:
+    """The passes of a published scheme or of own percentages; alignment is where every plan starts.
+
+    Own percentages are cross passes that rise to 100, or in the last one to at most 150; a circular pass at 100 % ends
+    every plan. `rounds`: circular passes in place of the scheme's own number.
+
+    Raises InputError: `scheme_unknown`, `scheme_percentages`, `out_of_range`.
+
+    >>> round_once = ((1,), (2,), (3,), (4,))
+    >>> [step.fraction for step in plan_of("50/115", ((1,), (3,), (2,), (4,)), round_once, 2)]
+    [0.5, 1.15, 1.0, 1.0]
+    """
+    if rounds is not None and not 1 <= rounds <= 20:
+        raise stop("out_of_range", "circular_passes", value=rounds, low=1, high=20)
+    shares = _raised(text)
+    if shares:
+        opening = [Pass(share, as_moves(cross), CROSS_ORDER) for share in shares]
+        return (*opening, *[Pass(1.0, as_moves(circular), CIRCULAR_ORDER)] * (rounds or 1))
+    return from_stages(passes.scheme(text), cross, circular, rounds)
+
+
+def from_stages(stages: Sequence[Stage], cross: Moves, circular: Moves, rounds: int | None = None) -> tuple[Pass, ...]:
+    """The stages of a scheme as passes, snug left out.
+
+    >>> from calc.procedure.passes import scheme
+    >>> [step.pattern for step in from_stages(scheme("50/100"), ((1,), (2,)), ((1,), (2,)))]
+    ['cross', 'cross', 'circular']
+    """
+    found = []
+    closing = 0
+    for stage in stages:
+        if stage.pattern == SNUG or stage.fraction is None:
+            continue
+        if stage.pattern == CROSS:
+            found.append(Pass(stage.fraction, as_moves(cross), CROSS_ORDER))
+        else:
+            closing += 1
+    return (*found, *[Pass(1.0, as_moves(circular), CIRCULAR_ORDER)] * (rounds or closing))
+
+
+def as_moves(moves: Moves) -> tuple[tuple[int, ...], ...]:
+    """Moves as tuples.
+
+    >>> as_moves([[1, 3], [2, 4]])
+    ((1, 3), (2, 4))
+    """
+    return tuple(tuple(move) for move in moves)
+
+
+def _raised(text: str) -> list[float]:
+    """Shares of own percentages of which the last is above 100 %; empty for every other text."""
+    wanted = str(text).strip()
+    if not _RAISED.fullmatch(wanted):
+        return []
+    percents = [float(part) for part in re.findall(r"\d+(?:\.\d+)?", wanted)]
+    if percents[-1] <= 100:
+        return []
+    rising = all(a < b for a, b in zip(percents, percents[1:], strict=False))
+    if percents[0] < 2 or not rising or any(percent > 100 for percent in percents[:-1]):
+        raise stop("scheme_percentages", "scheme", text=text)
+    if percents[-1] > 100 * MOST_RAISED:
+        raise stop("out_of_range", "raised", value=percents[-1] / 100, low=1.0, high=MOST_RAISED)
+    return [percent / 100 for percent in percents]

@@ -2,34 +2,46 @@
 
 import io
 import warnings
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from addin.workbooks.addresses import address
+from addin.workbooks import questions, settings
+from addin.workbooks.addresses import address, letters
+from addin.workbooks.list_finder import FoundList, find_list
+from addin.workbooks.list_rows import ListRows, RowReader, listed_rows, numbered
+from addin.workbooks.own_columns import OwnColumns
 from addin.workbooks.package import Package, WorkbookError, open_package
-from addin.workbooks.sheet_part import SheetScan, scan_sheet
-from addin.worksheet.columns import Column, heading_score, read_columns
+from addin.workbooks.questions import Question
+from addin.workbooks.settings import ListMap
+from addin.workbooks.sheet_part import SheetScan
+from addin.worksheet.columns import Column, Head
 from addin.worksheet.joint_rows import JointRows, read_rows
-from addin.worksheet.numbers import Cell, stands_for_nothing
-from addin.worksheet.words import line
-from calc.findings import Finding, InputError
-from calc.units import system
-
-HEADINGS_WITHIN = 60
-"""The heading row of a list stands within the first rows of its sheet."""
-FIELDS_NEEDED = 4
-"""Fewer known headings than this do not make a list."""
-ROWS_LIMIT = 100_000
+from addin.worksheet.numbers import Cell
+from calc.findings import Finding
 
 # openpyxl's own ways of failing on a part that is well-formed XML but no proper workbook
 _READER_FAULTS = (ValueError, KeyError, TypeError, AttributeError, IndexError, OverflowError)
 
 
+@dataclass(frozen=True)
+class Said:
+    """Something to know about the reading that is no fault: kind, rows or columns it is about, and the sentence."""
+
+    kind: str
+    places: tuple[int | str, ...]
+    text: str
+
+
 @dataclass(frozen=True, eq=False)
 class JointList:
-    """A list as read. `numbers` are the sheet's row numbers, one for each joint; `first_free` the first free column."""
+    """A list as read. `numbers` are the sheet's row numbers, one for each joint; `first_free` the first free column.
+
+    `questions` must be answered before anything is planned; `said` is what to know. `own` are our columns where the
+    workbook has been planned before, `own_keys` what the first of them says, by row. `shown` are the first cells of
+    each column as they stand.
+    """
 
     package: Package
     scan: SheetScan
@@ -39,6 +51,13 @@ class JointList:
     rows: JointRows
     numbers: tuple[int, ...]
     first_free: int
+    heads: tuple[Head, ...] = ()
+    questions: tuple[Question, ...] = ()
+    said: tuple[Said, ...] = ()
+    own: OwnColumns | None = None
+    own_keys: Mapping[int, str] = field(default_factory=dict)
+    shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
+    map: ListMap | None = None
 
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
@@ -47,59 +66,105 @@ class JointList:
         return f"{self.sheet}!{address(row, column.at + 1)}" if column else f"{self.sheet}!row {row}"
 
 
-def read_joint_list(path: Path, sheet: str | None = None, progress: Callable[[int], None] | None = None) -> JointList:
-    """Read a joint list behind the gate; the workbook is only read.
+def read_joint_list(
+    path: Path,
+    sheet: str | None = None,
+    progress: Callable[[int], None] | None = None,
+    answers: ListMap | None = None,
+) -> JointList:
+    """Read a joint list behind the gate; the workbook is only read. `answers` is the map that belongs to it.
 
-    Raises WorkbookError for what concerns the file or the list as a whole; faults of rows go with their row.
+    Raises WorkbookError for what concerns the file, the map or the list as a whole; faults of rows go with their row.
     """
     package = open_package(Path(path))
     book = _open(package)
     try:
-        return _read(package, book, sheet, progress)
+        return _read(package, book, sheet, progress, answers)
     except _READER_FAULTS as error:
         raise _unreadable(package, error) from error
     finally:
         book.close()
 
 
-def _read(package: Package, book: Any, sheet: str | None, progress: Callable[[int], None] | None) -> JointList:
-    name, heading_row, head = _find(package, book, sheet)
-    try:
-        columns = read_columns(head)
-    except InputError as error:
-        raise WorkbookError(
-            f"{package.path.name}, sheet {name}, row {heading_row}: {line(error.finding, system('US'))}"
-        ) from None
-    if not any(column.field == "joint" for column in columns):
-        raise WorkbookError(
-            f"{package.path.name}, sheet {name}, row {heading_row}: no column is called Joint, Tag or Joint number"
+def _read(
+    package: Package, book: Any, sheet: str | None, progress: Callable[[int], None] | None, answers: ListMap | None
+) -> JointList:
+    found = find_list(package, book, settings.sheet_for(answers, sheet, package))
+    where = f"{package.path.name}, sheet {found.sheet}"
+    columns, asked = settings.applied(answers, found)
+    constants = answers.row_constants() if answers else {}
+    asked += questions.about_columns(columns, answers.fields() if answers else ())
+    rows = ListRows()
+    if any(column.field == "joint" for column in columns):
+        rows = RowReader(where, found, columns).read(numbered(book[found.sheet], found.body, progress))
+        if not rows.numbers:
+            raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
+    read = read_rows(
+        columns,
+        rows.cells,
+        stale=rows.stale,
+        as_percent=rows.as_percent,
+        constants=constants,
+        standard_flanges=answers is not None and answers.standard_flange_studs,
+    )
+    asked += questions.about_units(columns, read.joints.faults, rows.cells)
+    scan = found.scan
+    return JointList(
+        package=package,
+        scan=scan,
+        sheet=found.sheet,
+        heading_row=found.heading_row,
+        columns=columns,
+        rows=read,
+        numbers=tuple(rows.numbers),
+        first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
+        heads=found.heads,
+        questions=tuple(asked),
+        said=tuple(_said(found, columns, rows)),
+        own=found.own,
+        own_keys=rows.own_keys,
+        shown=_shown(book[found.sheet], found),
+        map=answers,
+    )
+
+
+def _shown(sheet: Any, found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple[Cell, ...]]:
+    """The first few values below each heading, for the user to compare with."""
+    values: dict[int, list[Cell]] = {head.at: [] for head in found.heads}
+    for row in sheet.iter_rows(min_row=found.body, max_row=found.body + rows, values_only=True):
+        for at, known in values.items():
+            if at < len(row) and row[at] is not None and len(known) < wanted:
+                known.append(row[at])
+    return {at: tuple(known) for at, known in values.items()}
+
+
+def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list[Said]:
+    scan, out = found.scan, rows.left_out
+    said = []
+    sentences = {
+        "headings_repeated": "the headings stand again in row {}",
+        "group_row": "row {} has one text only and is taken as a heading of joints, not as a joint",
+        "total_row": "row {} is a total and not read",
+        "notes_below": "row {} below the list is taken as notes and not read",
+    }
+    for kind, sentence in sentences.items():
+        if numbers := out.get(kind):
+            texts = "; ".join(f"'{rows.texts[n]}'" for n in numbers[:6] if n in rows.texts)
+            text = sentence.format(listed_rows(numbers)) + (f": {texts}" if texts else "")
+            said.append(Said(kind, tuple(numbers), text))
+    hidden = [number for number in rows.numbers if number in scan.hidden_rows]
+    if hidden:
+        text = f"hidden rows are read like the others: {listed_rows(hidden)}"
+        said.append(Said("rows_hidden", tuple(hidden), text))
+    names = [letters(c.at + 1) for c in columns if c.field and scan.column_hidden(c.at + 1)]
+    if names:
+        said.append(
+            Said("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
         )
-    scan = scan_sheet(package, name)
-    mapped = [column.at for column in columns if column.field]
-    percent = next((column.at for column in columns if column.field == "percent"), None)
-    numbers: list[int] = []
-    cells: list[list[Cell]] = []
-    as_percent: set[int] = set()
-    stale: set[tuple[int, int]] = set()
-    wide = max(mapped) + 1
-    for number, row in _rows(book[name], heading_row + 1, progress):
-        values = [cell.value for cell in row[:wide]]
-        values += [None] * (wide - len(values))
-        uncached = [at for at in mapped if (number, at + 1) in scan.uncached] if len(scan.uncached) else []
-        if not uncached and all(stands_for_nothing(values[at]) for at in mapped):
-            continue
-        if percent is not None and percent < len(row) and "%" in (row[percent].number_format or ""):
-            as_percent.add(len(numbers))
-        stale.update((len(numbers), at) for at in uncached)
-        numbers.append(number)
-        cells.append(values)
-        if len(numbers) > ROWS_LIMIT:
-            raise WorkbookError(f"{package.path.name}, sheet {name}: more than {ROWS_LIMIT} rows hold something")
-    if not numbers:
-        raise WorkbookError(f"{package.path.name}, sheet {name}: no rows below the headings in row {heading_row}")
-    rows = read_rows(columns, cells, stale=stale, as_percent=as_percent)
-    free = max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1
-    return JointList(package, scan, name, heading_row, columns, rows, tuple(numbers), free)
+    if found.beside:
+        text = f"sheet {found.sheet} is taken as the list; joints stand also in {', '.join(found.beside)}"
+        said.append(Said("sheets_beside", found.beside, text))
+    return said
 
 
 def _open(package: Package) -> Any:
@@ -116,43 +181,3 @@ def _open(package: Package) -> Any:
 
 def _unreadable(package: Package, error: Exception) -> WorkbookError:
     return WorkbookError(f"{package.path.name}: cannot be read as a workbook ({type(error).__name__}: {error})")
-
-
-def _rows(sheet: Any, first: int, progress: Callable[[int], None] | None) -> Iterator[tuple[int, Any]]:
-    """Rows of a sheet from a row number on, with their numbers."""
-    for number, row in enumerate(sheet.iter_rows(min_row=first), start=first):
-        if progress and number % 500 == 0:
-            progress(number)
-        yield number, row
-
-
-def _find(package: Package, book: Any, sheet: str | None) -> tuple[str, int, Sequence[Cell]]:
-    """Sheet, row and cells of the headings: the row that names most fields."""
-    sheets = [each for each in package.sheets if each.kind == "worksheet"]
-    if sheet is not None:
-        package.sheet(sheet)  # raises with the names there are
-        sheets = [each for each in sheets if each.name == sheet]
-    else:
-        sheets = [each for each in sheets if each.state == "visible"]
-    found: list[tuple[int, str, int, Sequence[Cell]]] = []
-    for each in sheets:
-        cells = book[each.name]
-        cells.reset_dimensions()  # the size that the part declares may be old
-        best: tuple[int, str, int, Sequence[Cell]] = (0, each.name, 0, ())
-        for number, row in enumerate(cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True), start=1):
-            score = heading_score(row)
-            if score > best[0]:
-                best = (score, each.name, number, row)
-        if best[0] >= FIELDS_NEEDED:
-            found.append(best)
-    where = f"{package.path.name}, sheet {sheet}" if sheet else package.path.name
-    if not found:
-        raise WorkbookError(
-            f"{where}: no joint list found: no row has {FIELDS_NEEDED} known headings such as Joint, Operation, Method,"
-            " Stud size, Studs"
-        )
-    if len(found) > 1:
-        names = ", ".join(name for _, name, *_ in found)
-        raise WorkbookError(f"{where}: several sheets look like joint lists ({names}); say which with --sheet")
-    _, name, number, row = found[0]
-    return name, number, row

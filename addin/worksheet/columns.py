@@ -1,178 +1,290 @@
-"""A list's headings -> our fields, decided once per column. Only an exact alias is sure; nothing else is taken.
+"""A list's headings -> our fields, decided once per column. Only a heading of the table is sure; the rest is asked."""
 
-`FIELDS` is the one table of fields: what a column holds, its quantity, and the headings that name it.
-"""
-
+import difflib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from addin.worksheet.fields import BARE, BY_NAME, SURE, TRAPS, Field, canonical
 from addin.worksheet.headings import Heading, split
-from addin.worksheet.numbers import Cell, error_text, is_blank, plain_text
-from calc.findings import Finding, InputError, stop
+from addin.worksheet.numbers import Cell, error_text, is_blank
+from calc.findings import Finding, InputError
 from calc.quantities import QUANTITIES
-from calc.units import symbol
+from calc.units import kinds_of, symbol
+
+__all__ = ["BY_NAME", "Column", "Head", "fields_named", "is_heading", "is_unit", "letter",
+           "read_columns", "understand"]  # fmt: skip
+
+EXACT, CONTEXT, NOT_USED = "exact", "by the other columns", "not used"
+_UNCLEAR_UNITS = frozenset(
+    ("lb", "lbs", "#", "m", "t", "ton", "tons", "tonne", "tonnes", "k", "kg", "g", "p", "f", "ft", "pound", "pounds")
+)
+_WITH_LENGTH = ("size", "length")
+_PLAIN_BRACKETS = frozenset(
+    ("-", "–", "nominal", "each", "ea", "pc", "pcs", "no", "no.", "nos", "qty", "text", "date", "unit", "units")
+)
+_NEUTRAL = frozenset(
+    ("data", "detail", "details", "information", "info", "general", "planning", "plan", "schedule", "scope", "work",
+     "bolting", "of", "and")
+)  # fmt: skip
+_ABOUT = {
+    "stud": ("thread", "studs", "grade", "stress", "load", "torque", "percent", "length", "lubricant"),
+    "studs": ("thread", "studs", "grade", "stress", "load", "torque", "percent", "length", "lubricant"),
+    "joint": ("joint", "operation", "method", "size", "rating", "gasket", "equipment", "line", "plant_area"),
+    "nut": ("nut_series", "across_flats"),
+    "wrench": ("wrench", "at_once"),
+    "lubrication": ("lubricant", "nut_factor", "thread_friction", "nut_friction"),
+    "friction": ("lubricant", "nut_factor", "thread_friction", "nut_friction"),
+    **dict.fromkeys(("target", "final", "required", "tightening", "assembly", "specified", "preload", "make", "up"),
+                    ("stress", "area", "percent", "load", "torque", "method", "order")),
+}  # fmt: skip
+"""Words above a group of headings, and the fields that are no other thing below them."""
 
 
 @dataclass(frozen=True)
-class Field:
-    """A field of a joint list: name, what its cells are, and the headings that are sure (as `headings.plain_words`).
+class Head:
+    """One heading as it stands: its place (from 0), its text, what stands above it, and its cell in a row of units.
 
-    `cells`: "words", "thread", "date", or the name of a quantity.
+    `spans`: what stands above is merged over several columns.
     """
 
-    name: str
-    cells: str
-    headings: tuple[str, ...]
+    at: int
+    text: str
+    above: str = ""
+    spans: bool = False
+    unit: str = ""
 
-
-def _field(name: str, cells: str, headings: str) -> Field:
-    return Field(name, cells, tuple(part.strip() for part in headings.split(",")))
-
-
-FIELDS = (
-    _field("joint", "words", "joint, joint tag, tag, tag number, joint number, joint identification, flange,"
-           "flange tag, flange number, flange identification, joint name"),
-    _field("operation", "words", "operation, work operation, joint operation"),
-    _field("method", "words", "method, tightening method, method of tightening, bolting method"),
-    _field("plant_area", "words", "area, plant area, unit area, unit"),
-    _field("equipment", "words", "equipment, equipment tag, equipment number"),
-    _field("line", "words", "line, line number, line tag"),
-    _field("size", "words", "nps, dn, size nps, nominal pipe size, flange size, size"),
-    _field("rating", "words", "rating, class, flange class, flange rating, pressure class, pn"),
-    _field("gasket", "words", "gasket, gasket type, gasket description"),
-    _field("thread", "thread", "stud size, stud thread, thread, stud diameter, bolt size, bolt diameter, bolt thread,"
-           "stud bolt size, stud bolt diameter, nominal thread"),
-    _field("studs", "studs", "studs, stud count, number of studs, stud quantity, studs quantity, quantity of studs,"
-           "bolt count, number of bolts, bolt quantity, number of bolt, quantity of bolts, bolts, bolt"),
-    _field("grade", "words", "grade, stud grade, bolt grade, stud material, bolt material, stud specification"),
-    _field("nut_series", "words", "nut series, nut standard, series of nut"),
-    _field("across_flats", "across_flats", "across flats, nut across flats, nut size across flats, width across flats"),
-    _field("stress", "stress", "stress, stud stress, bolt stress, target stress, target stud stress,"
-           "target bolt stress"),
-    _field("area", "words", "stress area, area of stress, stress on area"),
-    _field("percent", "percent", "percent of yield, percent yield, target percent of yield, percent of minimum yield"),
-    _field("load", "load", "load, stud load, bolt load, target load, target stud load, target bolt load, preload,"
-           "target preload"),
-    _field("torque", "torque", "torque, target torque, final torque, specified torque, required torque"),
-    _field("lubricant", "words", "lubricant, lubricant product, thread lubricant"),
-    _field("nut_factor", "nut_factor", "nut factor, k factor, nut factor k"),
-    _field("thread_friction", "thread_friction", "thread friction, thread friction coefficient"),
-    _field("nut_friction", "nut_friction", "nut friction, friction under nut, nut face friction,"
-           "nut friction coefficient"),
-    _field("wrench", "words", "wrench, wrench tag, wrench number, torque wrench"),
-    _field("at_once", "at_once", "at once, wrench at once, number of wrench at once"),
-    _field("date", "date", "job date, planned date, date of job, date of work"),
-    _field("order", "words", "order, tightening order, tightening sequence, order of tightening"),
-    _field("turned_side", "words", "turned side, side turned, turn side"),
-    _field("stud_1", "words", "stud 1, position of stud 1, stud number 1"),
-    _field("holes", "words", "holes, holes through tapped, hole type"),
-    _field("remarks", "words", "remarks, remark, notes, note, comments, comment"),
-    # limits, range, break-out and time: all of them optional
-    _field("target_gasket_stress", "target_gasket_stress", "target gasket stress, gasket stress target"),
-    _field("gasket_area", "gasket_area", "gasket area, area of gasket, gasket contact area"),
-    _field("gasket_seating", "gasket_seating", "gasket seating, gasket seating minimum, minimum gasket seating"),
-    _field("gasket_operating", "gasket_operating", "gasket operating, gasket operating minimum,"
-           "minimum gasket operating"),
-    _field("gasket_maximum", "gasket_maximum", "gasket maximum, maximum gasket stress, gasket stress maximum"),
-    _field("gasket_m", "gasket_m", "gasket m, gasket factor m, gasket factor"),
-    _field("gasket_y", "gasket_y", "gasket y, gasket seating stress y, seating stress y"),
-    _field("gasket_inside_diameter", "gasket_inside_diameter", "gasket inside diameter, gasket inner diameter,"
-           "gasket id"),
-    _field("gasket_outside_diameter", "gasket_outside_diameter", "gasket outside diameter, gasket outer diameter,"
-           "gasket od"),
-    _field("gasket_load_kept", "gasket_load_kept", "gasket load kept, load kept"),
-    _field("facing", "words", "facing sketch, sketch of facing"),
-    _field("design_pressure", "design_pressure", "design pressure, maximum design pressure"),
-    _field("stud_maximum", "stud_maximum", "stud maximum, maximum stud stress, stud stress maximum,"
-           "maximum bolt stress"),
-    _field("stud_minimum", "stud_minimum", "stud minimum, minimum stud stress, stud stress minimum, min stud stress,"
-           "minimum bolt stress, min bolt stress"),
-    _field("flange_limit", "flange_limit", "flange limit, flange stress limit, flange limit on stud stress"),
-    _field("flange_kind", "words", "flange kind, kind of flange, flange type"),
-    _field("flange_rotation", "flange_rotation", "flange rotation, rotation of flange"),
-    _field("rotation_limit", "rotation_limit", "rotation limit, flange rotation limit"),
-    _field("grip", "grip", "grip, grip length, clamped length"),
-    _field("breakout_factor", "breakout_factor", "break out factor, breakout factor, factor for break out"),
-    _field("stud_condition", "words", "stud condition, condition of studs, bolt condition, condition of bolt"),
-    _field("coating", "words", "coating, stud coating, bolt coating"),
-    _field("washers", "words", "washers, washer, washers fitted"),
-)  # fmt: skip
-BY_NAME = {field.name: field for field in FIELDS}
-_SURE = {heading: field for field in FIELDS for heading in field.headings}
+    @property
+    def shown(self) -> str:
+        """The heading as it is shown to the user: from above to below."""
+        return " / ".join(part for part in (self.above, self.text, self.unit) if part)
 
 
 @dataclass(frozen=True)
 class Column:
-    """How one column is understood: its place (from 0), heading, field, unit as shown, and how it was matched."""
+    """How one column is understood: its place (from 0), heading, field, unit as shown, and how it was matched.
+
+    `doubt`: why it cannot be used as it stands; `suggested`: the fields that it may be.
+    """
 
     at: int
     heading: str
     field: str | None
     unit: str | None
     matched: str
-    unit_unknown: bool = False
+    doubt: Finding | None = None
+    suggested: tuple[str, ...] = ()
 
 
-def _match(heading: Heading) -> Field | None:
-    whole = f"{heading.words} {heading.bracket.lower()}".strip() if heading.bracket else heading.words
-    return _SURE.get(whole) or _SURE.get(heading.words)
+def understand(heads: Sequence[Head]) -> tuple[Column, ...]:
+    """How every heading is understood, each on its own and then beside the others. Raises nothing.
+
+    >>> [(c.field, c.unit, c.suggested) for c in understand([Head(0, "Qty"), Head(1, "Torque Nm")])]
+    [(None, None, ('studs',)), ('torque', 'N·m', ())]
+    """
+    return _one_for_each(_beside([_column(head) for head in heads]))
 
 
 def read_columns(cells: Sequence[Cell]) -> tuple[Column, ...]:
     """How every column of a heading row is understood; columns that nothing names are kept without a field.
 
     Raises InputError: `columns_conflict` when two columns claim one field, `column_unit_doubled`, `unit_wrong_kind`
-    when the heading's unit is of another kind than its field.
+    when the heading's unit is of another kind than its field. A unit that is not clear is left to the rows.
 
     >>> [(c.field, c.unit) for c in read_columns(["Joint", "Torque (ft-lb)", "Torque date"])]
     [('joint', None), ('torque', 'lbf·ft'), (None, None)]
     """
-    columns: list[Column] = []
-    for at, cell in enumerate(cells):
-        if is_blank(cell) or not isinstance(cell, str) or error_text(cell):
-            continue
-        columns.append(_column(at, split(cell)))
-    taken: dict[str, Column] = {}
+    columns = understand([Head(at, cell) for at, cell in enumerate(cells) if is_heading(cell)])
     for column in columns:
-        if column.field is None:
-            continue
-        if column.field in taken:
-            first = taken[column.field]
-            raise stop("columns_conflict", column.field, headings=(first.heading, column.heading))
-        taken[column.field] = column
-    return tuple(columns)
+        if column.doubt is not None and column.doubt.code != "heading_unit_unknown":
+            raise InputError(column.doubt)
+    return columns
 
 
-def _column(at: int, heading: Heading) -> Column:
-    field = _match(heading)
-    if field is None:
-        return Column(at, heading.text, None, heading.unit, "not used")
-    quantity = QUANTITIES.get(field.cells)
-    if quantity is None or quantity.kind in ("number", "count"):
-        return Column(at, heading.text, field.name, None, "exact")
+def is_heading(cell: Cell) -> bool:
+    """Whether a cell can be a heading: a text that is no error."""
+    return isinstance(cell, str) and not is_blank(cell) and not error_text(cell)
+
+
+def is_unit(cell: Cell) -> bool | None:
+    """Whether a cell below a heading is a unit: True; False for a mark that stands for none; None for neither.
+
+    >>> is_unit("[ft-lb]"), is_unit("Nm / ft-lb"), is_unit("pcs"), is_unit("V-101")
+    (True, True, False, None)
+    """
+    text = " ".join(str(cell).strip(" ()[]{}").split())
+    if text.lower() in _PLAIN_BRACKETS:
+        return False
+    parts = [part.strip() for part in text.split("/")]
+    known = text.lower() in _UNCLEAR_UNITS or kinds_of(text) or all(kinds_of(part) for part in parts)
+    return True if known else None
+
+
+def fields_named(heads: Sequence[Head]) -> set[str]:
+    """The fields that headings name for sure, each on its own."""
+    return {name for head in heads if (name := _column(head).field) is not None}
+
+
+def match(heading: Heading) -> Field | None:
+    """The field that a heading names for sure, None for every other heading."""
+    words = canonical(heading.words)
+    field = SURE.get(words)
+    if heading.bracket:
+        whole = SURE.get(canonical(f"{heading.words} {heading.bracket}"))
+        if whole is not None:
+            return whole
+        if not (_unclear(heading) or set(heading.bracket.lower().split()) <= _PLAIN_BRACKETS):
+            return None  # "Torque (previous)", "Lubricant (Y/N)"
+    if heading.unit and kinds_of(heading.unit) == ("percent",):
+        field = SURE.get(f"percent {words}", field)
+    if field is None or not (heading.unit or heading.doubled):
+        return field
     if heading.doubled:
-        raise stop("column_unit_doubled", field.name, heading=heading.text)
+        return field if _measured(field) else None
+    kinds = kinds_of(str(heading.unit))
+    if field.cells == "thread" or field.name in _WITH_LENGTH:
+        return field if "length" in kinds else None
+    return field if _measured(field) else None  # "Stress area (mm²)"
+
+
+def _measured(field: Field) -> bool:
+    """Whether a field's numbers have a unit."""
+    quantity = QUANTITIES.get(field.cells)
+    return quantity is not None and quantity.kind not in ("number", "count")
+
+
+def _unclear(heading: Heading) -> bool:
+    """Whether what stands in brackets may be a unit, but of several things or none."""
+    return heading.bracket.lower().strip(". ") in _UNCLEAR_UNITS
+
+
+def _column(head: Head) -> Column:
+    own = _with_unit(head)
+    field, heading, doubtful = match(own), own, False
+    if head.above:
+        whole = split(" ".join(part for part in (head.above, _text_with_unit(head)) if part))
+        words = canonical(split(head.above).words).split()
+        if (combined := match(whole)) is not None:
+            field, heading = combined, whole
+        elif TRAPS & set(words):
+            return Column(head.at, head.shown, None, own.unit, NOT_USED)
+        elif field is not None and head.spans:
+            doubtful = not all(word in _NEUTRAL or field.name in _ABOUT.get(word, ()) for word in words)
+        elif field is None:
+            heading = own if own.words else whole
+    if field is None:
+        return Column(head.at, head.shown, None, own.unit, NOT_USED, suggested=suggest(heading))
+    if doubtful:
+        return Column(head.at, head.shown, None, own.unit, NOT_USED, suggested=(field.name,))
+    return _unit_of(head, field, heading)
+
+
+def _text_with_unit(head: Head) -> str:
+    unit = head.unit.strip(" ()[]{}")
+    heading = split(head.text)
+    if not unit or unit == "-" or heading.unit or heading.doubled or heading.bracket:
+        return head.text
+    return f"{head.text} [{unit}]"
+
+
+def _with_unit(head: Head) -> Heading:
+    return split(_text_with_unit(head))
+
+
+def _unit_of(head: Head, field: Field, heading: Heading) -> Column:
+    """The column of a field that is known: its unit, or what is wrong with it."""
+    quantity = QUANTITIES.get(field.cells)
+    column = Column(head.at, head.shown, field.name, None, EXACT)
+    if field.cells == "thread" or field.name in _WITH_LENGTH:
+        return replace(column, unit=symbol("length", heading.unit) if heading.unit else None)
+    if quantity is None or quantity.kind in ("number", "count"):
+        return column
+    if heading.doubled:
+        return replace(column, doubt=Finding("column_unit_doubled", field.name, {"heading": head.shown}))
     if quantity.kind == "percent":
-        return Column(at, heading.text, field.name, "%", "exact")
-    unit = None
+        if heading.unit and kinds_of(heading.unit) != ("percent",):
+            return replace(column, doubt=_wrong_kind(field.name, "percent", heading.unit, head.shown))
+        return replace(column, unit="%")
     if heading.unit:
         try:
-            unit = symbol(quantity.kind, heading.unit)
-        except InputError as error:
-            f = error.finding
-            raise InputError(Finding(f.code, field.name, {**f.facts, "place": f"heading '{heading.text}'"})) from None
-    return Column(at, heading.text, field.name, unit, "exact", unit_unknown=bool(heading.bracket))
+            return replace(column, unit=symbol(quantity.kind, heading.unit))
+        except InputError:
+            return replace(column, doubt=_wrong_kind(field.name, quantity.kind, heading.unit, head.shown))
+    if _unclear(heading):
+        facts = {"heading": head.shown, "kind": quantity.kind}
+        return replace(column, doubt=Finding("heading_unit_unknown", field.name, facts))
+    return column
 
 
-def heading_score(cells: Sequence[Cell]) -> int:
-    """How many different fields a row's texts name: the heading row of a sheet is the one with most."""
-    fields = set()
-    for cell in cells:
-        if isinstance(cell, str) and not is_blank(cell) and len(cell) < 80:
-            field = _match(split(cell))
-            if field is not None:
-                fields.add(field.name)
-    return len(fields)
+def _wrong_kind(name: str, kind: str, unit: str, heading: str) -> Finding:
+    try:
+        symbol(kind, unit)
+    except InputError as error:
+        return Finding(error.finding.code, name, {**error.finding.facts, "place": f"heading '{heading}'"})
+    raise ValueError(unit)
+
+
+def suggest(heading: Heading) -> tuple[str, ...]:
+    """The fields that a heading may mean: a bare word, a unit that speaks, or a near miss. Never taken, only offered.
+
+    >>> suggest(split("Qty")), suggest(split("Tourqe value")), suggest(split("Torque date")), suggest(split("P&ID"))
+    (('studs',), ('torque',), (), ())
+    """
+    words = canonical(heading.words)
+    if words in BARE:
+        return tuple(name for name in BARE[words] if _agrees(BY_NAME[name], heading))
+    parts = set(words.split()) | set(canonical(heading.bracket).split())
+    if TRAPS & parts or any(part.isdigit() for part in parts):
+        return ()
+    if words in SURE:
+        return (SURE[words].name,) if not (heading.unit or SURE[words].optional) else ()
+    near = difflib.get_close_matches(words, SURE, n=3, cutoff=0.86) if len(words) > 4 else []
+    kinds = kinds_of(heading.unit) if heading.unit else ()
+    spoken = ["torque"] if "torque" in kinds else ["load"] if "force" in kinds else []
+    fields = [SURE[each] for each in near if not SURE[each].optional and _agrees(SURE[each], heading)]
+    return tuple(dict.fromkeys([*(field.name for field in fields), *spoken]))
+
+
+def _agrees(field: Field, heading: Heading) -> bool:
+    """Whether the unit of a heading can be one of a field."""
+    quantity = QUANTITIES.get(field.cells)
+    return not heading.unit or quantity is None or quantity.kind in kinds_of(heading.unit)
+
+
+def _beside(columns: list[Column]) -> list[Column]:
+    """Bare words that only cards show, where the column for their other meaning is there."""
+    taken = {column.field for column in columns}
+    targets = {"stress", "percent"} & taken
+    means = {"size": "size", "rating": "rating", "area": "plant_area"}
+    if "thread" not in taken:
+        return columns
+    settled = []
+    for column in columns:
+        words = canonical(split(column.heading).words)
+        name = means.get(words) if column.field is None and column.suggested else None
+        if name and name not in taken and (name != "plant_area" or "area" in taken or not targets):
+            taken.add(name)
+            unit = symbol("length", column.unit) if name == "size" and column.unit else None
+            column = replace(column, field=name, unit=unit, matched=CONTEXT, suggested=())
+        settled.append(column)
+    return settled
+
+
+def _one_for_each(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """Two columns for one field are an error, save where only cards show it: there the first one counts."""
+    claims: dict[str, list[Column]] = {}
+    for column in columns:
+        if column.field is not None:
+            claims.setdefault(column.field, []).append(column)
+    settled = []
+    for column in columns:
+        rivals = claims.get(column.field or "", [])
+        if len(rivals) > 1 and BY_NAME[str(column.field)].soft:
+            column = column if column is rivals[0] else replace(column, field=None, matched=NOT_USED, doubt=None)
+        elif len(rivals) > 1:
+            doubt = Finding("columns_conflict", str(column.field), {"headings": tuple(r.heading for r in rivals)})
+            column = replace(column, field=None, matched=NOT_USED, doubt=doubt, suggested=(str(column.field),))
+        settled.append(column)
+    return tuple(settled)
 
 
 def letter(at: int) -> str:
@@ -187,8 +299,3 @@ def letter(at: int) -> str:
         number, rest = divmod(number - 1, 26)
         text = chr(65 + rest) + text
     return text
-
-
-def shown_heading(cell: Cell) -> str:
-    """A heading cell as text."""
-    return plain_text(cell)

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from calc.units import kinds_of
 
@@ -28,7 +29,7 @@ _ABBREVIATIONS = {
     "temp": "temperature", "press": "pressure", "press.": "pressure", "pres": "pressure", "cert": "certificate",
     "max": "maximum", "max.": "maximum", "min.": "minimum", "lube": "lubricant", "pct": "percent", "%": "percent",
     "equip": "equipment", "equip.": "equipment", "a/f": "across flats", "af": "across flats", "op": "operation",
-    "joints": "joint", "bolts": "bolt", "wrenches": "wrench", "remark": "remarks", "flanges": "flange",
+    "remark": "remarks",
 }  # fmt: skip
 
 
@@ -47,11 +48,13 @@ def plain_words(text: str) -> str:
 
 _BRACKET = re.compile(r"^(?P<name>.*?)\s*[(\[{](?P<unit>[^()\[\]{}]+)[)\]}]\s*$")
 _LISTED = re.compile(r"^(?P<name>.+?)\s*[,;:]\s*(?P<unit>\S.*)$")
-_LOOSE = tuple(
-    re.compile(rf"^(?P<name>.+?){between}(?P<unit>\S+)$") for between in (r"\s+(?:in|-|–)\s+", r"\s*/\s*", r"\s+")
+_LOOSE = (
+    re.compile(r"^(?P<name>.+?)\s+(?P<unit>\S+/\S+)$"),  # "N/mm2" is one unit
+    *(re.compile(rf"^(?P<name>.+?){between}(?P<unit>\S+)$") for between in (r"\s+(?:in|-|–)\s+", r"\s*/\s*", r"\s+")),
 )
 
 
+@lru_cache(maxsize=8192)
 def split(text: str) -> Heading:
     """Words and unit of a heading: unit in brackets, behind a comma, slash or dash, or as its last word.
 
@@ -71,7 +74,8 @@ def split(text: str) -> Heading:
         if kinds_of(unit):
             return Heading(shown, plain_words(match["name"]), unit)
         parts = [part.strip() for part in re.split(r"\s*/\s*|\s+or\s+|\s*,\s*|\s*\|\s*", unit)]
-        if len(parts) > 1 and all(kinds_of(part) for part in parts):
+        several = len(parts) > 1 and any(len(part) > 1 for part in parts)  # S/N is a serial number
+        if several and all(kinds_of(part) for part in parts):
             return Heading(shown, plain_words(match["name"]), None, doubled=True)
         if pattern is _BRACKET and match["name"]:
             return Heading(shown, plain_words(match["name"]), None, bracket=unit)

@@ -1,16 +1,19 @@
 """Rows of cells under known columns -> `Joints`, with the texts that only the cards need. One path for every host."""
 
-from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
 from addin.worksheet.cell import is_stop, read_thread, read_words
-from addin.worksheet.columns import BY_NAME, Column
+from addin.worksheet.columns import Column
 from addin.worksheet.dates import read_day
+from addin.worksheet.fields import BY_NAME
+from addin.worksheet.flange_rows import from_standard_flanges
 from addin.worksheet.headings import plain_words
-from addin.worksheet.numbers import Cell, read_number, stands_for_nothing
+from addin.worksheet.numbers import Cell, plain_text, read_number, stands_for_nothing
 from calc.findings import Finding, InputError, stop
 from calc.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, joints
 from calc.quantities import QUANTITIES
@@ -39,11 +42,15 @@ US_UNITS = frozenset(
 
 @dataclass(frozen=True, eq=False)
 class JointRows:
-    """A list as read: its joints, the texts of fields that no calculation needs, each row's units ("US" or "SI")."""
+    """A list as read: its joints, the texts of fields that no calculation needs, each row's units ("US" or "SI").
+
+    `flanges`: row -> the standard flange that its studs were taken from.
+    """
 
     joints: Joints
     texts: dict[str, list[str]]
     units: list[str]
+    flanges: dict[int, str] = field(default_factory=dict)
 
 
 def read_rows(
@@ -53,34 +60,38 @@ def read_rows(
     stale: Collection[tuple[int, int]] = (),
     as_percent: Collection[int] = (),
     units: str | None = None,
+    constants: Mapping[str, Cell] | None = None,
+    standard_flanges: bool = False,
 ) -> JointRows:
     """Read rows under their columns; what cannot be read is a fault of its row.
 
     `stale` are cells (row, column place) whose formula has no stored value. `as_percent` are rows whose percent of
     yield stands in a cell formatted as %: 0.5 there means 50. `units` names the units of plain numbers under headings
-    without one (a worksheet call); without it such numbers are refused.
+    without one (a worksheet call); without it such numbers are refused. `constants` are cells by field that hold for
+    every row. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
+
+    Raises InputError when a constant cannot be read.
     """
     count = len(rows)
     faults: list[Finding] = []
     numbers: dict[str, Any] = {}
     texts: dict[str, list[str]] = {}
-    typed: dict[str, list[str | None]] = {}
     for column in columns:
         if column.field is None:
             continue
-        field = BY_NAME[column.field]
-        read = _reader(column, field.cells, units)
-        number = field.name in NUMBER_COLUMNS
+        name = column.field
+        read = _reader(column, BY_NAME[name].cells, units)
+        number = name in NUMBER_COLUMNS
         values: list[Any] = [float("nan") if number else ""] * count
         known: dict[Any, Any] = {}
         for i, row in enumerate(rows):
             cell = row[column.at] if column.at < len(row) else None
             if (i, column.at) in stale:
-                faults.append(Finding("stale_formula", field.name, row=i))
+                faults.append(Finding("stale_formula", name, row=i))
                 continue
             if stands_for_nothing(cell):
                 continue
-            if field.name == "percent" and i in as_percent and isinstance(cell, (int, float)):
+            if name == "percent" and i in as_percent and isinstance(cell, (int, float)):
                 cell = f"{100 * cell!r} %" if not isinstance(cell, bool) else cell
             key = (type(cell), cell)
             if key not in known:
@@ -90,18 +101,54 @@ def read_rows(
                     known[key] = error.finding
             result = known[key]
             if isinstance(result, Finding):
-                faults.append(Finding(result.code, field.name, result.facts, result.level, i))
+                faults.append(Finding(result.code, name, result.facts, result.level, i))
             else:
                 values[i] = result
-        if number:
-            numbers[field.name] = values
-            typed[field.name] = [column.unit] * count
-        else:
-            texts[field.name] = values
+        (numbers if number else texts)[name] = values
+    for name, cell in (constants or {}).items():
+        (numbers if name in NUMBER_COLUMNS else texts)[name] = [read_constant(name, cell)] * count
+    flanges: dict[int, str] = {}
+    if standard_flanges:
+        flanges, found = from_standard_flanges(columns, texts, numbers, count)
+        faults += found
     own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}
-    return JointRows(
-        joints(count, faults=faults, **numbers, **own), texts, _row_units(columns, rows, numbers, texts, units)
-    )
+    shown = _row_units(columns, rows, numbers, texts, units)
+    return JointRows(joints(count, faults=faults, **numbers, **own), texts, shown, flanges)
+
+
+def read_constant(name: str, cell: Cell) -> Any:
+    """A value that holds for the whole list, as a cell of that field would be read.
+
+    Raises InputError as the field's reader does, and `word_unknown`.
+
+    >>> read_constant("method", "Hand torque"), read_constant("stress", "50 MPa")
+    ('hand', 50000000.0)
+    """
+    value = _reader(Column(-1, name, name, None, ""), BY_NAME[name].cells, None)(cell)
+    words = _WORDS.get(name)
+    if words is not None and value not in words.values():
+        raise stop("word_unknown", name, text=value, known=tuple(dict.fromkeys(words.values())))
+    return value
+
+
+def speaks(columns: Sequence[Column], row: Sequence[Cell]) -> bool:
+    """Whether a row says something of a joint: a known operation or method, a thread, or a number that can be read."""
+    for column in columns:
+        if column.field is None or column.at >= len(row) or stands_for_nothing(row[column.at]):
+            continue
+        cells = BY_NAME[column.field].cells
+        words = _WORDS.get(column.field)
+        if cells == "date" or (cells == "words" and words is None):
+            continue
+        try:
+            value = _reader(column, cells, None)(row[column.at])
+        except InputError as error:
+            if error.finding.code in ("unit_missing", "heading_unit_unknown"):
+                return True
+            continue
+        if words is None or value in words.values():
+            return True
+    return False
 
 
 def _reader(column: Column, cells: str, units: str | None) -> Callable[[Cell], Any]:
@@ -109,27 +156,44 @@ def _reader(column: Column, cells: str, units: str | None) -> Callable[[Cell], A
     if cells == "date":
         return lambda cell: read_day(cell, name)
     if cells == "thread":
-        return lambda cell: _designation(cell)
+        return lambda cell: _designation(cell, column.unit)
     if cells == "words":
         words = _WORDS.get(name)
         return lambda cell: _word(cell, name, words)
     kind = QUANTITIES[cells].kind
-    unit = column.unit or (system(units).symbol(kind) or None if units else None)
+    unit = column.unit
+    if unit is None and units and column.doubt is None:
+        unit = system(units).symbol(kind) or None
 
     def read(cell: Cell) -> float:
         try:
             return read_number(cell, cells, unit)
         except InputError as error:
-            if error.finding.code == "unit_missing" and column.unit_unknown:
-                raise stop("heading_unit_unknown", cells, heading=column.heading, kind=kind) from None
+            if error.finding.code == "unit_missing" and column.doubt is not None:
+                raise InputError(column.doubt) from None
             raise
 
     return read
 
 
-def _designation(cell: Cell) -> str:
+_BARE_METRIC = re.compile(r"\d+(?:[.,]\d+)?(?:\s*[x×*]\s*\d+(?:[.,]\d+)?)?", re.IGNORECASE)
+_OWN_SYSTEM = re.compile(r"^\s*M\s*\d|[\"″”]|''|\bUN|UN\b|\bin\b|inch|tpi", re.IGNORECASE)
+
+
+def _says_its_system(cell: Cell) -> bool:
+    """Whether a thread cell is metric or inch by itself; what is no text fails in its own way."""
+    return not isinstance(cell, str) or _OWN_SYSTEM.search(cell) is not None
+
+
+def _designation(cell: Cell, unit: str | None) -> str:
+    """A thread cell as the designation it stands for: 24 under mm is M24, 1.25 under in is 1 1/4 in."""
     if is_stop(cell):
         raise stop("other_stop", "thread", text=str(cell)[6:])
+    text = plain_text(cell)
+    if unit == "mm" and _BARE_METRIC.fullmatch(text) and not isinstance(cell, bool):
+        cell = f"M{text}"
+    elif unit not in (None, "in") and not (unit == "mm" and _says_its_system(cell)):
+        raise stop("thread_unit", "thread", text=text, unit=unit)
     read_thread(cell)
     return read_words(cell, "thread")
 
@@ -152,6 +216,7 @@ def _row_units(
     if units:
         return [units] * count
     places = {column.field: column for column in columns if column.field in ("stress", "load", "torque")}
+    places = {name: column for name, column in places.items() if name in numbers}
     found: list[str] = []
     for i in range(count):
         unit = None

@@ -202,7 +202,8 @@ def percent_cells_and_percent_numbers(book: Workbook) -> None:
     fields={"A": ("joint", None), "B": ("operation", None), "C": ("method", None), "D": ("thread", None),
             "E": ("studs", None), "F": ("torque", "N·m")},
     rows=rows(["joint", "operation", "method", "thread", "studs", "torque"], 0, [
-        [5, "RP-1", FM, "hydraulic", metric(20, 2.5), 8, 300.0], [6, "RP-2", FM, "hydraulic", metric(20, 2.5), 8, 300.0],
+        [5, "RP-1", FM, "hydraulic", metric(20, 2.5), 8, 300.0],
+        [6, "RP-2", FM, "hydraulic", metric(20, 2.5), 8, 300.0],
         [9, "RP-3", FM, "hydraulic", metric(24, 3), 8, 510.0], [10, "RP-4", FM, "hydraulic", metric(24, 3), 8, 510.0]]),
     said={"headings_repeated": [7, 8]},
 )  # fmt: skip

@@ -1,0 +1,164 @@
+"""Where in a workbook the joint list is: the sheet, the rows of its headings, and what each heading says."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from addin.workbooks.addresses import Area
+from addin.workbooks.own_columns import OwnColumns, find_own
+from addin.workbooks.package import Package, WorkbookError
+from addin.workbooks.sheet_part import SheetScan, scan_sheet
+from addin.worksheet.columns import Column, Head, fields_named, is_heading, is_unit, understand
+from addin.worksheet.numbers import Cell, is_blank
+
+HEADINGS_WITHIN = 60
+"""The heading row of a list stands within the first rows of its sheet."""
+FIELDS_NEEDED = 4
+"""Fewer known headings than this, one of a stud or a target among them, do not make a list."""
+_LOOK_ON = 15
+_LONGEST = 80
+_STUDS = frozenset(("thread", "studs", "size"))
+_CORE = _STUDS | {"stress", "percent", "load", "torque"}
+
+Rows = Sequence[Sequence[Cell]]
+
+
+@dataclass(frozen=True, eq=False)
+class FoundList:
+    """A list's place: `heading_row` is the last row of names, `body` the first row below names and units.
+
+    `beside`: other sheets with headings of joints that are not the list.
+    """
+
+    sheet: str
+    scan: SheetScan
+    heading_row: int
+    body: int
+    heads: tuple[Head, ...]
+    columns: tuple[Column, ...]
+    own: OwnColumns | None
+    beside: tuple[str, ...] = ()
+
+
+def find_list(package: Package, book: Any, sheet: str | None) -> FoundList:
+    """Find the list: the row whose texts, with what stands above them, name most fields.
+
+    Raises WorkbookError when there is none, or when several sheets look like one and `sheet` says not which.
+    """
+    sheets = [each for each in package.sheets if each.kind == "worksheet"]
+    if sheet is not None:
+        chosen = package.sheet(sheet).name  # raises with the names there are
+        sheets = [each for each in sheets if each.name == chosen]
+    else:
+        sheets = [each for each in sheets if each.state == "visible"]
+    found = {}
+    for each in sheets:
+        cells = book[each.name]
+        cells.reset_dimensions()  # the size that the part declares may be old
+        rows = list(cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
+        at, fields = _best(rows, range(len(rows)), ())
+        if len(fields) >= FIELDS_NEEDED and fields & _CORE:
+            found[each.name] = (rows, at, fields)
+    where = f"{package.path.name}, sheet {sheet}" if sheet else package.path.name
+    if not found:
+        raise WorkbookError(
+            f"{where}: no joint list found: no row has {FIELDS_NEEDED} known headings such as Joint, Operation, Method,"
+            " Stud size, Studs"
+        )
+    lists = [name for name, (_, _, fields) in found.items() if fields & _STUDS] or list(found)
+    if len(lists) > 1:
+        raise WorkbookError(
+            f"{where}: several sheets look like joint lists ({', '.join(lists)}); say which with --sheet"
+        )
+    name = lists[0]
+    rows, at, _ = found[name]
+    return _exactly(package, name, rows, at, tuple(other for other in found if other != name))
+
+
+def _best(rows: Rows, places: Iterable[int], merged: Sequence[Area]) -> tuple[int, set[str]]:
+    """The first of the rows that name most fields (of those, the one with most headings), and those fields."""
+    at, fields, wide, until = 0, set[str](), 0, len(rows)
+    for i in places:
+        if i >= until:
+            break
+        if sum(is_heading(cell) for cell in rows[i]) < 2:
+            continue
+        heads = _heads(rows, i, merged)
+        named = fields_named(heads)
+        if len(named) > len(fields) or (len(named) == len(fields) and len(heads) > wide):
+            at, fields, wide = i, named, len(heads)
+        if len(fields) >= FIELDS_NEEDED:
+            until = min(until, at + _LOOK_ON)
+    return at, fields
+
+
+def _exactly(package: Package, name: str, rows: Rows, at: int, beside: tuple[str, ...]) -> FoundList:
+    """The list of one sheet, now with its merged cells known."""
+    scan = scan_sheet(package, name)
+    at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), scan.merged)
+    heads = _heads(rows, at, scan.merged)
+    where = f"{package.path.name}, sheet {name}, row {at + 1}"
+    own = find_own(heads, where)
+    ours = {column - 1 for column in own.places.values()} if own else set()
+    below = rows[at + 1] if at + 1 < len(rows) else ()
+    units = {k: str(cell).strip() for k, cell in enumerate(below) if not is_blank(cell) and k not in ours}
+    has_units = _is_unit_row([below[k] for k in units])
+    theirs = tuple(
+        Head(head.at, head.text, head.above, head.spans, units.get(head.at, "") if has_units else "")
+        for head in heads
+        if head.at not in ours
+    )
+    body = at + 2 + has_units
+    return FoundList(name, scan, at + 1, body, theirs, understand(theirs), own, beside)
+
+
+def _is_unit_row(cells: Sequence[Cell]) -> bool:
+    """Whether a row below the names holds nothing but units, one of them known."""
+    if not all(isinstance(cell, str) for cell in cells):
+        return False
+    kinds = [is_unit(cell) for cell in cells]
+    return None not in kinds and True in kinds
+
+
+def _heads(rows: Rows, at: int, merged: Sequence[Area]) -> list[Head]:
+    """The headings of a row, each with what stands above it where that is part of the headings too."""
+    above, spanned = _above(rows, at, merged)
+    heads = []
+    for k in range(max(len(rows[at]), max(above, default=-1) + 1)):
+        cell = rows[at][k] if k < len(rows[at]) else None
+        text = _text(cell)
+        if text:
+            heads.append(Head(k, text, above.get(k, ""), k in spanned))
+        elif k in above and is_blank(cell) and k not in spanned:
+            heads.append(Head(k, above[k]))
+    return heads
+
+
+def _text(cell: Cell) -> str:
+    return " ".join(cell.replace("\u00a0", " ").split()) if is_heading(cell) and len(cell) < _LONGEST else ""
+
+
+def _above(rows: Rows, at: int, merged: Sequence[Area]) -> tuple[dict[int, str], set[int]]:
+    """Texts above a row that belong to its headings, by column, and the columns that share one of them.
+
+    A title, alone in its row or nearly so, does not belong to them.
+    """
+    if at == 0:
+        return {}, set()
+    texts = {k: text for k, cell in enumerate(rows[at - 1]) if (text := _text(cell))}
+    own = {k for k, cell in enumerate(rows[at]) if _text(cell)}
+    wide = [each for each in merged if each.top <= at <= each.bottom and each.left < each.right]
+    wide = [each for each in wide if each.left - 1 in texts and each.bottom == at]
+    tall = [each for each in merged if each.bottom == at + 1 and each.top <= at and each.left == each.right]
+    if not (len(texts) >= 3 or len(wide) >= 2 or (wide and tall)):
+        return {}, set()
+    spanned = set()
+    for each in wide:
+        for k in range(each.left - 1, each.right):
+            texts[k] = texts[each.left - 1]
+            spanned.add(k)
+    for each in tall:  # a name merged downwards may begin two rows above
+        top = rows[each.top - 1][each.left - 1] if each.left <= len(rows[each.top - 1]) else None
+        if (text := _text(top)) and each.left - 1 not in own:
+            texts[each.left - 1] = text
+    return texts, spanned

@@ -17,7 +17,7 @@ TARGET = Path(__file__).resolve().parent.parent / "templates" / "joint card.xlsx
 
 COLUMNS = 24
 COLUMN_WIDTH = 4.3  # about 8 mm
-PASSES, SHOWN_PER_WRENCH, WRENCHES = 12, 8, 4
+PASSES, SHOWN_PER_WRENCH, WRENCHES, ALTERNATES = 12, 8, 4, 3
 GREY = PatternFill("solid", fgColor="E4E4E4")
 LABEL = "404040"
 THIN, HAIR, THICK = Side("thin", "000000"), Side("hair", "000000"), Side("medium", "000000")
@@ -26,6 +26,11 @@ THIN, HAIR, THICK = Side("thin", "000000"), Side("hair", "000000"), Side("medium
 def runs(*parts: tuple[str, float, bool]) -> CellRichText:
     """Text in several sizes: (text, size, bold)."""
     return CellRichText(*(TextBlock(InlineFont(rFont="Arial", sz=size, b=bold), text) for text, size, bold in parts))
+
+
+def with_other(text: str, other: str, bold: bool = True, size: float = 10, mark: str = "   ") -> CellRichText:
+    """A quantity with the same in the other system of units, smaller; blank unless both are asked for."""
+    return runs((text, size, bold), (mark + other, 8 if size == 10 else 7.5, False))
 
 
 class Page:
@@ -108,7 +113,7 @@ def data(page: Page) -> None:
         ("lubricant", "{{lubricant}}", True),
         ("friction", "{{friction}}", False),
         ("target", "{{target}}", False),
-        ("preload", "{{preload}} {{preload unit}}", False),
+        ("preload", with_other("{{preload}} {{preload unit}}", "{{preload other}}", False), False),
     ]
     right = [
         ("wrench", "{{wrench}}", True),
@@ -124,7 +129,7 @@ def data(page: Page) -> None:
         page.pair(1, 12, label, text, bold=bold)
         page.pair(13, 24, label_2, text_2, bold=bold_2)
     page.next(15.5)
-    page.pair(1, 12, "final torque", "{{torque}} {{torque unit}}", bold=True)
+    page.pair(1, 12, "final torque", with_other("{{torque}} {{torque unit}}", "{{torque other}}"), bold=True)
     page.pair(13, 24, "certificate", "{{certificate}}")
     page.next(14)
     page.put(1, 3, "limits{{hide row if no limits}}", 8, color=LABEL, wrap=False)
@@ -156,9 +161,11 @@ def passes(page: Page) -> None:
         words = runs(("{{pass.name}}{{hide row if no pass}}", 11, True), ("\n{{pass.how}}", 8.5, False))
         page.put(1, 5, words, 9, box=THIN, indent=1)
         page.put(6, 6, "{{pass.percent}}", 10, align="center", shrink=True, box=THIN)
-        page.put(7, 8, "{{pass.torque}}", 12, align="center", shrink=True, box=THIN)
+        torque = with_other("{{pass.torque}}", "{{pass.torque other}}", False, 12, "\n")
+        at = with_other("{{pass.torque_at}}", "{{pass.torque at other}}", False, 12, "\n")
+        page.put(7, 8, torque, 12, align="center", shrink=True, box=THIN)
         page.put(9, 13, "{{pass.set}}", 28, bold=True, align="center", shrink=True, box=THICK)
-        page.put(14, 15, "{{pass.torque_at}}", 12, align="center", shrink=True, box=THIN)
+        page.put(14, 15, at, 12, align="center", shrink=True, box=THIN)
         for column in (16, 17, 18, 19):
             page.put(column, column, None, box=THIN)
         page.put(20, 22, None, box=THIN)
@@ -169,33 +176,33 @@ def passes(page: Page) -> None:
     page.sheet.conditional_formatting.add(area, words_only)
     page.next(27)
     page.put(1, 24, "{{rule}}", 9, bold=True)
+    wrench_rows(page, "wrench", "wrenches heading", WRENCHES, 33, (13, 8, 17))
+    wrench_rows(page, "alternate", "alternates heading", ALTERNATES, 30, (11, 7, 13))
+    page.next(5)
+
+
+def wrench_rows(page: Page, group: str, heading: str, count: int, height: float, sizes: tuple[float, ...]) -> None:
+    """Rows of wrenches, each with its pressure in every pass; hidden where there are none."""
     page.next(14)
-    page.put(
-        1, 8, "{{wrenches heading}}{{hide row if no wrenches heading}}", 8.5, bold=True, fill=GREY, wrap=False, box=THIN
-    )
+    page.put(1, 24, f"{{{{{heading}}}}}{{{{hide row if no {heading}}}}}", 8.5, bold=True, fill=GREY, box=THIN)
+    page.next(12)
+    page.put(1, 3, f"wrench{{{{hide row if no {heading}}}}}", 7.5, fill=GREY, align="center", wrap=False, box=THIN)
+    page.put(4, 8, "link, gauge, pump", 7.5, fill=GREY, wrap=False, box=THIN, indent=1)
     for number in range(1, SHOWN_PER_WRENCH + 1):
         column = 7 + 2 * number
-        page.put(
-            column,
-            column + 1,
-            f"{{{{pass.{number}.name}}}}",
-            8,
-            bold=True,
-            fill=GREY,
-            align="center",
-            shrink=True,
-            box=THIN,
-        )
-    for _ in range(WRENCHES):
-        page.next(33)
-        name = runs(("{{wrench.wrench}}", 13, True), ("\n{{wrench.setpoint_unit}}", 9, False))
-        page.put(1, 3, name, 11, align="center", box=THIN)
-        page.put(4, 8, "{{wrench.words}}{{hide row if no wrench}}", 8, box=THIN, indent=1)
+        page.put(column, column + 1, f"{{{{pass.{number}.name}}}}", 8, bold=True, fill=GREY, align="center",
+                 shrink=True, box=THIN)  # fmt: skip
+    name_size, words_size, pressure_size = sizes
+    bold = group == "wrench"
+    for _ in range(count):
+        page.next(height)
+        name = runs((f"{{{{{group}.wrench}}}}", name_size, True), (f"\n{{{{{group}.setpoint_unit}}}}", 9, False))
+        page.put(1, 3, name, name_size, align="center", box=THIN)
+        page.put(4, 8, f"{{{{{group}.words}}}}{{{{hide row if no {group}}}}}", words_size, box=THIN, indent=1)
         for number in range(1, SHOWN_PER_WRENCH + 1):
             column = 7 + 2 * number
-            text = f"{{{{wrench.pressure_{number}}}}}"
-            page.put(column, column + 1, text, 17, bold=True, align="center", shrink=True, box=THIN)
-    page.next(5)
+            page.put(column, column + 1, f"{{{{{group}.pressure_{number}}}}}", pressure_size, bold=bold, align="center",
+                     shrink=True, box=THIN)  # fmt: skip
 
 
 def order(page: Page) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from addin.pack import card_passes
-from addin.pack.card_values import joined, one_unit, quantity, text
+from addin.pack.card_values import in_other_units, joined, one_unit, quantity, text
 from addin.pack.picture import MOST_NUMBERED, stud_circle
 from addin.pack.tokens import Filling, Value, plain
 
@@ -75,8 +75,11 @@ def fault(joint: Mapping[str, Any]) -> str | None:
     return None
 
 
-def filling(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> Filling:
-    """Everything one card is filled with, from the plan and one of its planned joints."""
+def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = False) -> Filling:
+    """Everything one card is filled with, from the plan and one of its planned joints.
+
+    both : torques and preload in the other system of units too. Pressures stay in the gauge's own.
+    """
     hand, breaking = joint.get("method") == "hand", joint.get("operation") == "break"
     wrenches = [] if hand else list(joint.get("wrenches") or [])
     passes = [] if breaking else list(joint.get("passes") or [])
@@ -84,7 +87,7 @@ def filling(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> Filling:
         passes = [
             item | {"pattern": "in the order given"} if item.get("pattern") == "cross" else item for item in passes
         ]
-    rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, hand, wrenches)
+    rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, hand, wrenches, both)
     several = wrenches if len(wrenches) > 1 and not breaking else []
     differ = card_passes.differ(several, len(passes))
     values = _identity(plan, joint) | _target(joint, breaking)
@@ -96,10 +99,17 @@ def filling(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> Filling:
         values |= {"torque at setpoint": "see each wrench", "torque at setpoint unit": None, "difference": None}
     if differ:
         values |= {"setpoint": "see each wrench", "setpoint unit": None}
+    others = [] if breaking or len(wrenches) != 1 else list(joint.get("alternates") or [])
+    instead = card_passes.alternate_rows(others, rows, _sheets(plan))
+    if instead:
+        heading = f"Instead of {wrenches[0].get('wrench')}: the whole row of the wrench really used, on its own gauge"
+        values["alternates heading"] = heading
+    if both and not breaking:
+        values |= {f"{name} other": in_other_units(joint.get(name)) for name in ("torque", "preload")}
     pictures = {}
     if joint.get("order") and _round(joint):
         pictures["order picture"] = stud_circle(joint["order"], stud_1=joint.get("stud_1"))
-    groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows)}
+    groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows), "alternate": instead}
     return Filling(values, groups, pictures, card_passes.needs(len(rows), hand, len(several) if differ else 0))
 
 
@@ -170,14 +180,13 @@ def _tools(
     plan: Mapping[str, Any], joint: Mapping[str, Any], wrenches: Sequence[Mapping[str, Any]], breaking: bool
 ) -> dict[str, Value]:
     names = [str(item.get("wrench")) for item in wrenches] or [str(joint.get("wrench"))]
-    sheets = {str(item.get("name")): item for item in plan.get("wrenches") or []}
+    sheets = _sheets(plan)
     certificates, ratings = [], []
     for name in names:
         sheet = sheets.get(name, {})
         until = f"valid until {sheet['valid_until']}" if sheet.get("valid_until") else None
         certificates.append(joined([sheet.get("certificate"), until], ", ") or "not stated")
-        kinds = (("wrench", "rated_pressure"), ("hose", "hose_rated_pressure"), ("pump", "pump_rated_pressure"))
-        ratings.append(_ratings({kind: text(sheet[key]) for kind, key in kinds if sheet.get(key)}) or "not stated")
+        ratings.append(card_passes.rated(sheet))
     values: dict[str, Value] = {name: joint.get(name) or "not stated" for name in ("wrench", "gauge", "pump")}
     values |= {"link": joint.get("link") or "none"}
     values |= {"certificate": _each(names, certificates), "ratings": _each(names, ratings)}
@@ -186,10 +195,9 @@ def _tools(
     return values | quantity("torque at setpoint", at, "–", rounded=True)
 
 
-def _ratings(rated: Mapping[str, str]) -> str:
-    if len(rated) > 1 and len(set(rated.values())) == 1:
-        return f"{', '.join(rated)}: {next(iter(rated.values()))}"
-    return ", ".join(f"{kind} {words}" for kind, words in rated.items())
+def _sheets(plan: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    """What the plan says of each wrench."""
+    return {str(item.get("name")): item for item in plan.get("wrenches") or []}
 
 
 def _each(names: Sequence[str], texts: Sequence[str]) -> str:

@@ -5,15 +5,22 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from addin.pack.card_tokens import MOST_PASSES
-from addin.pack.card_values import exact, joined, quantity, shown, text
+from addin.pack.card_values import exact, in_other_units, joined, quantity, shown, text
 from addin.pack.tokens import Value
 
 Rows = list[dict[str, Value]]
 
 
-def rows(passes: Sequence[Mapping[str, Any]], hand: bool, wrenches: Sequence[Mapping[str, Any]]) -> Rows:
-    """A row for each pass of the plan."""
-    return [_row(item, number, hand, wrenches) for number, item in enumerate(passes)]
+def rows(
+    passes: Sequence[Mapping[str, Any]], hand: bool, wrenches: Sequence[Mapping[str, Any]], both: bool = False
+) -> Rows:
+    """A row for each pass of the plan. both : torques in the other system of units too."""
+    found = [_row(item, number, hand, wrenches) for number, item in enumerate(passes)]
+    if both:
+        for row, item in zip(found, passes, strict=True):
+            row["torque other"] = in_other_units(item.get("torque"))
+            row["torque at other"] = in_other_units(item.get("torque_at_pressure")) if row["torque at"] else None
+    return found
 
 
 def loosening(hand: bool) -> Rows:
@@ -87,7 +94,47 @@ def wrench_rows(wrenches: Sequence[Mapping[str, Any]], passes: Rows) -> Rows:
     return [_wrench(item, passes) for item in wrenches]
 
 
-def _wrench(item: Mapping[str, Any], passes: Rows) -> dict[str, Value]:
+def alternate_rows(
+    alternates: Sequence[Mapping[str, Any]], passes: Rows, sheets: Mapping[str, Mapping[str, Any]]
+) -> Rows:
+    """A row for each wrench that may take the place of the planned one; none where the passes have no room there.
+
+    sheets : what the plan says of each wrench, by name.
+    """
+    if len(passes) > MOST_PASSES:
+        return []
+    found = []
+    for item in alternates:
+        row = _wrench(item, passes, "other means")
+        sheet = sheets.get(str(item.get("wrench")), {})
+        until = f"valid until {sheet['valid_until']}" if sheet.get("valid_until") else "last day not stated"
+        tools = [f"{word} {item[word]}" for word in ("gauge", "pump") if item.get(word)]
+        named = joined([item.get("link"), *tools], ", ")
+        certificate = f"{sheet.get('certificate') or 'certificate not stated'}, {until}"
+        row["words"] = f"{named}\nrated {rated(sheet)}\n{certificate}"
+        found.append(row)
+    return found
+
+
+def rated(sheet: Mapping[str, Any]) -> str:
+    """Rated pressures of a wrench's sheet in words; what is not stated is said.
+
+    >>> rated({"rated_pressure": {"value": 10000.0, "unit": "psi"}})
+    'wrench 10000 psi; hose, pump not stated'
+    """
+    kinds = {"wrench": "rated_pressure", "hose": "hose_rated_pressure", "pump": "pump_rated_pressure"}
+    known = {kind: text(sheet[key]) for kind, key in kinds.items() if sheet.get(key)}
+    missing = ", ".join(kind for kind in kinds if kind not in known)
+    if not known:
+        return "not stated"
+    if len(known) > 1 and len(set(known.values())) == 1:
+        words = f"{', '.join(known)}: {next(iter(known.values()))}"
+    else:
+        words = ", ".join(f"{kind} {value}" for kind, value in known.items())
+    return words + (f"; {missing} not stated" if missing else "")
+
+
+def _wrench(item: Mapping[str, Any], passes: Rows, otherwise: str = "no figure") -> dict[str, Value]:
     row: dict[str, Value] = {name: item.get(name) for name in ("wrench", "link", "gauge", "pump")}
     row |= quantity("setpoint", item.get("setpoint"), "none")
     row |= quantity("torque at setpoint", item.get("torque_at_setpoint"), "–", rounded=True)
@@ -98,7 +145,7 @@ def _wrench(item: Mapping[str, Any], passes: Rows) -> dict[str, Value]:
     row["words"] = joined([item.get("link"), named, gives], "\n")
     for number, step in enumerate((item.get("passes") or [])[: min(len(passes), MOST_PASSES)], 1):
         pressure, words = step.get("pressure"), passes[number - 1]["set"]
-        blank = words if isinstance(words, str) and words != "see below" else "no figure"
+        blank = words if isinstance(words, str) and words != "see below" else otherwise
         row[f"pressure {number}"] = exact(pressure["value"]) if pressure else blank
     return row
 

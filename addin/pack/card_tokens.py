@@ -36,6 +36,8 @@ CARD = {
     "friction": "nut factor or coefficients, with the source",
     "torque": "final torque",
     "torque unit": "its unit",
+    "torque other": "final torque in the other system of units; blank unless both are asked for",
+    "preload other": "preload in the other system of units; blank unless both are asked for",
     "wrench": "wrench, or wrenches that pull at once",
     "link": "link or adapter",
     "gauge": "gauge",
@@ -52,6 +54,7 @@ CARD = {
     "set unit": "unit of what is set",
     "at set heading": "heading of the torque at that pressure",
     "rule": "how to set and when a stud is at torque",
+    "alternates heading": "heading of the rows for other wrenches; blank where none fits",
     "wrenches heading": "heading of the rows for each wrench; blank for one wrench",
     "at once": "number of wrenches that pull at once",
     "order": "cross order in words and numbers",
@@ -74,6 +77,8 @@ PASS = {
     "percent": "per cent of the final torque",
     "torque": "torque of the pass",
     "torque unit": "its unit",
+    "torque other": "torque of the pass in the other system of units; blank unless both are asked for",
+    "torque at other": "torque at that pressure in the other system of units; blank unless both are asked for",
     "set": "what to set: pressure, by hand torque, or in words why there is none",
     "pressure": "pressure to set, or in words why there is none",
     "pressure unit": "its unit",
@@ -93,11 +98,14 @@ WRENCH = {
     "torque at setpoint unit": "its unit",
 } | {f"pressure {number}": f"its pressure in row {number} of the pass table" for number in range(1, MOST_PASSES + 1)}
 
+ALTERNATE = WRENCH | {"words": "link, gauge, pump, lowest rating and certificate in words"}
+
 VOCABULARY = Vocabulary(
     values=frozenset(CARD),
-    groups={"pass": frozenset(PASS), "wrench": frozenset(WRENCH)},
+    groups={"pass": frozenset(PASS), "wrench": frozenset(WRENCH), "alternate": frozenset(ALTERNATE)},
     pictures=frozenset({"order picture"}),
     required=(("joint",), ("operation",), ("card",), ("pass.set", "pass.pressure")),
-    exact=frozenset({"pass.set", "pass.pressure", "setpoint", "wrench.setpoint"})
-    | {f"wrench.pressure {number}" for number in range(1, MOST_PASSES + 1)},
+    exact=frozenset({"pass.set", "pass.pressure", "setpoint", "wrench.setpoint", "alternate.setpoint"})
+    | {f"{group}.pressure {number}" for group in ("wrench", "alternate") for number in range(1, MOST_PASSES + 1)},
+    spare=frozenset({"alternate"}),
 )

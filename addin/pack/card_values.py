@@ -4,6 +4,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from addin.pack.tokens import Value, plain
+from calc.units import from_si, to_si
+
+_OTHER = {
+    "lbf·ft": ("torque", "N·m"),
+    "lbf·in": ("torque", "N·m"),
+    "N·m": ("torque", "lbf·ft"),
+    "lbf": ("force", "kN"),
+    "kip": ("force", "kN"),
+    "N": ("force", "lbf"),
+    "kN": ("force", "lbf"),
+}
 
 Quantity = Mapping[str, Any]
 """A value and its unit, as the plan gives them."""
@@ -21,6 +32,18 @@ def quantity(name: str, given: Quantity | None, otherwise: str, *, rounded: bool
         return {name: otherwise, f"{name} unit": None}
     value = given["value"]
     return {name: shown(value) if rounded else exact(value), f"{name} unit": given["unit"]}
+
+
+def in_other_units(given: Quantity | None) -> str | None:
+    """A torque or a force in the other system of units, in words; None for other kinds.
+
+    >>> in_other_units({"value": 1000.0, "unit": "lbf·ft"}), in_other_units({"value": 250.0, "unit": "kN"})
+    ('1356 N·m', '56202 lbf')
+    """
+    if given is None or given["unit"] not in _OTHER:
+        return None
+    kind, unit = _OTHER[given["unit"]]
+    return text({"value": float(from_si(to_si(given["value"], kind, given["unit"]), kind, unit)), "unit": unit})
 
 
 def shown(value: float) -> float | int:

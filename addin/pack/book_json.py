@@ -89,3 +89,13 @@ def gauges_json(book: WrenchBook) -> list[Json]:
             }
         )
     return entries
+
+
+def lubricants_json(book: WrenchBook) -> list[Json]:
+    """Every product of the book with its friction; None where it states none."""
+    names = ("nut_factor", "thread_friction", "nut_friction")
+    return [
+        {"product": each.product, **{n: None if math.isnan(v := getattr(each, n)) else v for n in names},
+         "source": each.source}
+        for each in book.lubricants
+    ]  # fmt: skip

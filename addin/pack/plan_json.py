@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from addin.pack import limits_json
-from addin.pack.book_json import Json, day_or_none, gauges_json, wrenches_json
+from addin.pack.book_json import Json, day_or_none, gauges_json, lubricants_json, wrenches_json
 from addin.workbooks.joint_list import JointList
 from addin.workbooks.wrench_book import WrenchBook
 from addin.worksheet.columns import letter
@@ -69,6 +69,7 @@ class PlanWriter:
             ],
             "wrenches": list(self._entries.wrenches.values()),
             "gauges": list(self._entries.gauges.values()),
+            "lubricants": lubricants_json(book),
             "stages": [{"pass": s.number, "percent": _percent(s.fraction), "pattern": s.pattern} for s in plans.stages],
             "totals": totals(plans),
         }

@@ -8,6 +8,7 @@ and `elastic.ElasticJoint` (flange ring, studs and gasket from `dimensions.Dimen
 - `events.pass_progress`: mean, lowest, variation and highest load after each pass of a plan;
 - `samples.residual_preload`: what each stud keeps, with P5 and P95 of the assumed scatter;
 - `settings.one_pass_settings`: settings stud by stud that leave all studs alike, capped;
+- `plans.plan_of`: the passes of a scheme or of own percentages;
 - `choice.search`, `choice.circular_passes`: the fewest moves, the number of circular passes.
 
 `dimensions.complete` says what was assumed, `dimensions.DEFAULTS` with which range. Moves come in as tuples of stud

@@ -6,8 +6,6 @@
 from addin.worksheet.sentences_interaction import INTERACTION
 from addin.worksheet.sentences_record import RECORD
 
-from addin.worksheet.sentences_interaction import INTERACTION
-
 SENTENCES = {
     # what a cell holds
     "missing": "{name} must be given, got an empty cell{known:hint}",

@@ -48,4 +48,32 @@ def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
     sys.exit(1 if done.stops else 0)
 
 
-ALL = (recalc,)
+@click.command()
+@click.option("--check", "what", flag_value="check", help="Look for what usually goes wrong; change nothing.")
+@click.option("--remove", "what", flag_value="remove", help="Take the files away again.")
+@click.option("--folder", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
+              help="Other folder than Excel's own for add-ins.")  # fmt: skip
+def excel(what: str | None, folder: Path | None) -> None:
+    """Make the worksheet functions known to Excel on Windows: writes the add-in file and says what to click."""
+    from addin.hosts import excel_setup as setup
+
+    place = folder or setup.default_folder()
+    with _one_line():
+        if what == "remove":
+            gone = setup.remove(place)
+            click.echo("\n".join(f"removed {path}" for path in gone) or f"nothing of tautsheet's in {place}")
+            if gone and sys.platform == "win32":
+                click.echo("In Excel untick 'Tautsheet' under File > Options > Add-ins > Go ...")
+            return
+        if what != "check":
+            click.echo("\n".join(map(str, setup.install(place))))
+    said = setup.diagnose(setup.gather(place))
+    for level, text in said:
+        click.echo(f"{click.style(level, fg={'good': 'green', 'note': 'yellow', 'fault': 'red'}[level])}: {text}")
+    faults = sum(level == setup.FAULT for level, _ in said)
+    if what != "check" and not faults and sys.platform == "win32":
+        click.echo("\n".join(setup.CLICKS))
+    sys.exit(1 if faults else 0)
+
+
+ALL = (recalc, excel)

@@ -1,7 +1,9 @@
 """One office process for all tests of this folder, and sheets of calls to fill it with."""
 
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,6 +14,16 @@ from openpyxl.worksheet.formula import ArrayFormula
 from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.worksheet.cell import Function, answer
+
+sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
+import excel_stand_ins  # noqa: E402
+
+
+@pytest.fixture(scope="module")
+def excel() -> Iterator[excel_stand_ins.Excel]:
+    """xlwings as on Windows, with our functions."""
+    with excel_stand_ins.excel("addin.hosts.excel") as machinery:
+        yield machinery
 
 
 @pytest.fixture(scope="session")

@@ -57,6 +57,11 @@ class CellSet:
     def __iter__(self) -> Iterator[str]:
         return (address(key >> 16, key & 0xFFFF) for key in self._keys)
 
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, CellSet) and self._keys == other._keys
+
+    __hash__ = None  # type: ignore[assignment]  # grows while a sheet is scanned
+
     def __len__(self) -> int:
         return len(self._keys)
 

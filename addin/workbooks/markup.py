@@ -23,6 +23,9 @@ _PLAIN_ENCODINGS = re.compile(
     r"utf-?8|us-ascii|ascii|iso-?8859-\d+|latin-?1|windows-125\d|koi8-[ru]|gb2312|gbk|gb18030|big5|shift_jis|euc-(jp|kr)"
 )
 _PROLOG_LIMIT = 64 * 1024
+_MIB = 1024 * 1024
+DEPTH_LIMIT = 1000
+"""Most elements that may stand inside each other; a parser keeps something for each."""
 
 
 class MarkupError(Exception):
@@ -97,13 +100,16 @@ class Markup:
         encoding = declared[1].decode("ascii").lower() if declared else "utf-8"
         if encoding not in ("utf-8", "utf8", "us-ascii", "ascii") or b"\0" in self.content[:4]:
             raise MarkupError(f"is in encoding {encoding!r}; only UTF-8 is read here")
+        _check_lengths(self.content)
         seen = _Seen(self.content, namespace)
         parser = expat.ParserCreate("utf-8", " ")
-        seen.watch(parser)
+        seen.watch(parser, depth=not _plainly_shallow(self.content))
         try:
             parser.Parse(self.content, True)
         except expat.ExpatError as error:
             raise MarkupError(f"is not well-formed XML ({error})") from error
+        finally:
+            seen.release()
         if root and seen.root != (f"{namespace} {root}" if namespace else root):
             raise MarkupError("is not the kind of part it should be (spreadsheetml)")
         if seen.clash:
@@ -122,6 +128,36 @@ class Markup:
         return unescape(self.plain[start : len(self.plain) if end < 0 else end].decode("utf-8"))
 
 
+def _check_lengths(content: bytes) -> None:
+    """Refuse a tag or a text of more than 1 MiB: a cell holds far less, and a parser keeps each one whole."""
+    place = 0
+    while place + _MIB < len(content):
+        after = content.rfind(b"<", place + 1, place + _MIB)
+        if after < 0:
+            raise MarkupError("has a tag or a text of more than 1 MiB")
+        place = after
+
+
+def _plainly_shallow(content: bytes) -> bool:
+    """Whether counting signs proves that few elements stand inside each other; if not, the parser has to count.
+
+    Without comments and the like every "<" begins a tag. When those that are neither closing nor empty are as many as
+    the closing ones, no "/>" stands in a text, and the same count up to any place gives the depth there.
+    """
+    if b"<!" in content or content.find(b"<?", 5) >= 0:
+        return False
+    depth = -1 if content.find(b"<?", 0, 5) >= 0 else 0
+    for start in range(0, len(content), _MIB):
+        end = start + _MIB
+        # a sign of two characters is counted where its second one stands
+        closing = content.count(b"</", max(0, start - 1), end)
+        empty = content.count(b"/>", max(0, start - 1), end)
+        depth += content.count(b"<", start, end) - 2 * closing - empty
+        if depth > DEPTH_LIMIT:
+            raise MarkupError(f"has more than {DEPTH_LIMIT} elements inside each other")
+    return depth == 0
+
+
 class _Seen:
     """What the parser met on its way."""
 
@@ -133,10 +169,26 @@ class _Seen:
         self._content = content
         self._namespace = namespace
 
-    def watch(self, parser: "expat.XMLParserType") -> None:
+    def release(self) -> None:
+        """Let go of the part: parser and handlers hold each other, and would hold it until the next collection."""
+        self._content = b""
+
+    def watch(self, parser: "expat.XMLParserType", *, depth: bool) -> None:
+        inside = 0
+
         def first(name: str, _given: object) -> None:
             self.root = name
-            parser.StartElementHandler = None
+            parser.StartElementHandler = deeper if depth else None
+
+        def deeper(_name: str, _given: object) -> None:
+            nonlocal inside
+            inside += 1
+            if inside > DEPTH_LIMIT:
+                raise MarkupError(f"has more than {DEPTH_LIMIT} elements inside each other")
+
+        def back(_name: str) -> None:
+            nonlocal inside
+            inside -= 1
 
         def bound(prefix: str | None, uri: str | None) -> None:
             prefix = prefix or ""
@@ -158,6 +210,8 @@ class _Seen:
                 self.masked[start:end] = fill * (end - start)
 
         parser.StartElementHandler = first
+        if depth:
+            parser.EndElementHandler = back
         parser.StartNamespaceDeclHandler = bound
         parser.StartDoctypeDeclHandler = doctype
         parser.CommentHandler = lambda _text: blank(b" ", b"-->")

@@ -317,9 +317,9 @@ class _Scan:
         )
         p = re.escape(self.markup.prefix)
         formula = re.compile(rb"\s*<" + p + rb"f[\s/>]")
-        settled = re.compile(
-            rb"<" + p + rb"f(?: (?!ref)[a-z]+=\"[^\"<]*\")*(?:/>|>[^<]*</" + p + rb"f>)<" + p + rb"v>\s*[^<\s]"
-        )
+        # a formula without a range of its own: with a value behind it, or with nothing
+        alone = rb"<" + p + rb"f(?: (?!ref)[a-z]+=\"[^\"<]*\")*(?:/>|>[^<]*</" + p + rb"f>)"
+        settled, bare = re.compile(alone + rb"<" + p + rb"v>\s*[^<\s]"), re.compile(alone)
         numbers: dict[bytes, int] = {}
         row = column = 0
         digits = b""
@@ -348,7 +348,10 @@ class _Scan:
                 if kind == b"e":
                     self.errors.add(row, here)
                 if content and formula.match(content) and not settled.match(content):
-                    self._formula(row, here, kind, content)
+                    if bare.fullmatch(content):
+                        self.uncached.add(row, here)
+                    else:
+                        self._formula(row, here, kind, content)
                 if here in kept_columns and keep is not None:
                     keep(row, here, found[0])
             elif row_raw is not None:
@@ -368,10 +371,12 @@ class _Scan:
         """How many elements of a name begin among the rows, found in another way than the walk does."""
         assert self.data is not None
         start, end, _ = self.data
+        count = self.markup.plain.count
         tag = b"<" + self.markup.prefix + name
-        return sum(
-            self.markup.plain.count(tag + after, start, end) for after in (b" ", b">", b"/", b"\n", b"\t", b"\r")
-        )
+        walked = {b"c": self.cells, b"row": len(self.rows)}[name]
+        if count(tag, start, end) == walked:  # no other name begins like this one
+            return walked
+        return sum(count(tag + after, start, end) for after in (b" ", b">", b"/", b"\n", b"\t", b"\r"))
 
     def _close(self, position: int, column: int) -> None:
         self.ends.append(position)

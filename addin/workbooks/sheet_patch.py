@@ -88,6 +88,11 @@ class SheetPatch:
             done = edit.end
         return b"".join([*pieces, view[done:]])
 
+    def release(self) -> None:
+        """Let go of the bytes of the part, which are large and no longer needed."""
+        self.content = self._plain = b""
+        self._edits = []
+
     def _fault(self, row: int, column: int, text: str) -> WorkbookError:
         return WorkbookError(f"{self.where}, cell {address(row, column)}: {text}")
 

@@ -85,6 +85,8 @@ def write_columns(
     report = WriteReport(target, package.sha256)
     new = _styles(package, patch, report)
     new[place.part] = patch.patched()
+    patch.release()
+    del content
     if recalculate:
         new[package.workbook] = _recalculating(package)
     report.warnings += warnings_about(package, scan, patch.rows)
@@ -96,18 +98,20 @@ def write_columns(
     report.changed_parts = tuple(part for part in package.parts if part in new)
     report.kept_parts = len(package.parts) - len(new)
 
+    hashes = {part: hashlib.sha256(content).hexdigest() for part, content in new.items()}
     changed = WorkbookError(f"{source.name}: changed while it was being read; nothing is written")
 
     def write(file: BinaryIO) -> None:
         try:
             with source.open("rb") as original:
                 copy_with_changes(original, new, file)
+            new.clear()  # large, and only their hashes are needed from here on
         except (zipfile.BadZipFile, FileNotFoundError) as error:
             raise changed from error
 
     def check(temporary: Path) -> None:
         try:
-            _check_written(package, temporary, new, patch)
+            _check_written(package, temporary, hashes, patch)
         except WorkbookError as error:
             raise WorkbookError(f"{target}: not written: it does not read back as it should ({error})") from error
         report.sha256 = _sha256(temporary)
@@ -164,15 +168,14 @@ def _sha256(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _check_written(package: Package, temporary: Path, new: Mapping[str, bytes], patch: SheetPatch) -> None:
+def _check_written(package: Package, temporary: Path, hashes: Mapping[str, str], patch: SheetPatch) -> None:
     """Read the temporary file as any other workbook, and compare part by part and cell by cell."""
     written = open_package(temporary)
     place = patch.scan.sheet
     if list(written.parts) != list(package.parts):
         raise WorkbookError(f"{temporary}: the parts written are not those of {package.path.name}")
     for name, part in written.parts.items():
-        right = hashlib.sha256(new[name]).hexdigest() if name in new else package.parts[name].sha256
-        if part.sha256 != right:
+        if part.sha256 != hashes.get(name, package.parts[name].sha256):
             raise WorkbookError(f"{temporary}: part {name} was not written as it should be")
 
     found = 0
@@ -188,10 +191,10 @@ def _check_written(package: Package, temporary: Path, new: Mapping[str, bytes], 
 
     again = scan_part(written, place, written.read(place.part), compare, frozenset(patch.columns))
     before = patch.scan
-    same = (again.merged, again.arrays, list(again.uncached), again.validations, again.tables)
+    same = (again.merged, again.arrays, again.uncached, again.validations, again.tables)
     if (
         found != patch.inserted + patch.replaced
         or again.cells != before.cells + patch.inserted
-        or same != (before.merged, before.arrays, list(before.uncached), before.validations, before.tables)
+        or same != (before.merged, before.arrays, before.uncached, before.validations, before.tables)
     ):
         raise WorkbookError(f"{temporary}: sheet {place.name!r} was not written as it should be")

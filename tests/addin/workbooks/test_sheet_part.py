@@ -214,3 +214,11 @@ def test_names_of_ranges():
     assert area("A0") is area("XFE1") is area("A1:B") is area("") is None
     assert whole_area("$A:$XFD") == Area(1, 1, 1_048_576, 16_384)
     assert str(area("$B$2:$B$2")) == "B2"
+
+
+def test_rich_text_inside_cells_is_no_cell(books):
+    """Names that begin like those of cells and rows."""
+    rich = (
+        "<is><r><rPr><color rgb='FF000000'/><charset val='0'/></rPr><t>a</t></r><rPh sb='0' eb='1'><t>b</t></rPh></is>"
+    )
+    assert scan(books.plain(f'<row r="1"><c r="A1" t="inlineStr">{rich}</c></row>')).cells == 1

@@ -87,6 +87,10 @@ def _breakout_factor(context: click.Context, parameter: click.Parameter, value: 
 @click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
               help="Folder for the planned copy and the plan.")  # fmt: skip
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
+@click.option("--map", "map_file", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
+              help="How the list's columns are understood: written by `columns --out`, confirmed by you.")  # fmt: skip
+@click.option("--since", "old_plan", metavar="OLD-plan.json", type=click.Path(dir_okay=False, path_type=Path),
+              help="Say what has changed since that plan; with --pack, write only the cards to issue.")  # fmt: skip
 @click.option("--date", metavar="YYYY-MM-DD", callback=_iso_day, help="Job date of rows without one.")
 @click.option("--scheme", default="PCC-1 legacy", show_default=True, metavar="NAME",
               help="Published scheme of passes, or own percentages like 25/50/75/100.")  # fmt: skip
@@ -99,15 +103,18 @@ def _breakout_factor(context: click.Context, parameter: click.Parameter, value: 
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Write over results of an earlier run in that folder.")
 def plan(
-    list_file: Path, book_file: Path, out: Path, sheet: str | None, date: float, scheme: str, at_once: int,
-    breakout_factor: float, scatter: str, pack: bool, overwrite: bool,
+    list_file: Path, book_file: Path, out: Path, sheet: str | None, map_file: Path | None, old_plan: Path | None,
+    date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
     from addin.pack.plan_file import joint_line, read_plan, summary, write_plan
     from addin.pack.plan_json import PlanWriter
+    from addin.pack.since import Since, to_issue
+    from addin.pack.since import lines as lines_of
     from addin.workbooks.joint_list import read_joint_list
     from addin.workbooks.new_file import check_target
-    from addin.workbooks.planned import Results, write_planned
+    from addin.workbooks.planned import Results, check_rows, write_planned
+    from addin.workbooks.settings import read_map
     from addin.workbooks.wrench_book import read_wrench_book
     from calc.joints import Settings
     from calc.plan import plan_joints
@@ -116,15 +123,21 @@ def plan(
     with _refusals():
         _make_folder(out)
         book = read_wrench_book(book_file, system("US"))
-        joint_list = read_joint_list(list_file, sheet)
-        stem, ending = list_file.stem, list_file.suffix
+        answers = read_map(map_file) if map_file else None
+        joint_list = read_joint_list(list_file, sheet, answers=answers)
+        _stop_on_questions(joint_list, list_file)
+        check_rows(joint_list)
+        since = Since.of(old_plan) if old_plan else None
+        stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         planned_file, plan_file, cards_file = (
             out / f"{stem}-planned{ending}", out / f"{stem}-plan.json", out / f"{stem}-cards.xlsx",
         )  # fmt: skip
         for target in (planned_file, plan_file, *((cards_file,) if pack else ())):
             check_target(target, list_file, overwrite=overwrite)
-        settings = Settings(scheme=scheme, at_once=at_once, date=date, breakout_factor=breakout_factor,
-                            scatter_method=scatter)  # fmt: skip
+        whole: dict[str, Any] = {"scheme": scheme, "at_once": at_once, "date": date}
+        if answers is not None:
+            whole |= answers.settings({name: value for name, value in whole.items() if _given(name)})
+        settings = Settings(**whole, breakout_factor=breakout_factor, scatter_method=scatter)
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans)
         results, lines, said = Results(writer.head["stages"]), [], []
@@ -132,9 +145,13 @@ def plan(
             results.add(entry)
             lines.append(joint_line(entry))
             said += _said(entry)
+            if since is not None:
+                since.add(entry)
+        if since is not None:
+            writer.head["since"] = since.result(writer.head)
         report = write_planned(joint_list, results, planned_file, overwrite=overwrite)
         write_plan(writer.head, lines, plan_file, overwrite=overwrite)
-    for text in book.lines(system("US")):
+    for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
         click.echo(text)
     for line in sorted(said, key=lambda line: line[0] != "caution"):
         click.echo(f"{click.style(line[0].upper(), fg='red' if line[0] == 'stop' else 'yellow')} {line[1]}")
@@ -142,16 +159,65 @@ def plan(
         click.echo(f"note: {warning}")
     click.echo(f"{planned_file}\n{plan_file}")
     if pack:
-        _write_cards(read_plan(plan_file), cards_file, None, overwrite)
+        content = read_plan(plan_file)
+        if since is not None:
+            content["joints"] = to_issue(content)
+        if content["joints"]:
+            _write_cards(content, cards_file, None, overwrite)
+    if since is not None:
+        click.echo("\n".join(lines_of(writer.head["since"])))
     totals = writer.head["totals"]
     click.secho(summary(totals), bold=True)
     sys.exit(SOME_STOPPED if totals["stopped"] else DONE)
+
+
+def _given(name: str) -> bool:
+    """Whether an option stands on the command line."""
+    source = click.get_current_context().get_parameter_source(name)
+    return source is not click.core.ParameterSource.DEFAULT
+
+
+def _stop_on_questions(joint_list: Any, list_file: Path) -> None:
+    """Nothing is planned as long as a column is open."""
+    if not joint_list.questions:
+        return
+    for question in joint_list.questions:
+        click.echo(question.text, err=True)
+    raise CannotRun(
+        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Write a map with `tautsheet"
+        f" columns {list_file.name} --out MAP.json`, answer its '?' and plan with --map MAP.json"
+    )
 
 
 def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
     """Level and line of every finding of a joint."""
     name = f"{joint['joint']} {joint['operation']}".strip()
     return [(finding["level"], f"{finding['place']} {name}: {finding['text']}") for finding in joint["findings"]]
+
+
+@main.command()
+@click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
+@click.option("--map", "map_file", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
+              help="Map to look at the list with.")  # fmt: skip
+@click.option("--out", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write the map; one that is there already is brought up to date and keeps its answers.")  # fmt: skip
+def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path | None) -> None:
+    """Show how each column of a joint list is understood, what is left out and what is open."""
+    from addin.workbooks.joint_list import read_joint_list
+    from addin.workbooks.reading import report
+    from addin.workbooks.settings import proposed, read_map, write_map
+
+    with _refusals():
+        before = out if out and not map_file and out.exists() else map_file
+        answers = read_map(before) if before else None
+        joint_list = read_joint_list(list_file, sheet, answers=answers)
+        if out:
+            write_map(proposed(joint_list, answers), out, overwrite=before == out)
+    click.echo("\n".join(report(joint_list)))
+    if out:
+        click.echo(str(out))
+    sys.exit(SOME_STOPPED if joint_list.questions else DONE)
 
 
 def _make_folder(out: Path) -> None:

@@ -76,4 +76,24 @@ def excel(what: str | None, folder: Path | None) -> None:
     sys.exit(1 if faults else 0)
 
 
-ALL = (recalc, excel)
+@click.command()
+@click.option("--check", "what", flag_value="check", help="Look whether LibreOffice knows the functions.")
+@click.option("--remove", "what", flag_value="remove", help="Take them out again.")
+@click.option("--profile", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
+              help="Other profile of LibreOffice than the user's own.")  # fmt: skip
+def libreoffice(what: str | None, profile: Path | None) -> None:
+    """Make the worksheet functions known to LibreOffice Calc, and try one."""
+    from addin.hosts.libreoffice import install
+
+    with _one_line():
+        if what == "remove":
+            click.echo("removed" if install.remove(profile) else "nothing of tautsheet's in LibreOffice")
+        elif what == "check":
+            click.echo(install.check(profile))
+        else:
+            click.echo(install.install(profile))
+            click.echo('Type =UNIT_CONVERT(1;"kN";"N") into a cell of Calc: it shows 1000. In an .xlsx that shows '
+                       "#NAME? (LibreOffice before 25.2) use: tautsheet recalc")  # fmt: skip
+
+
+ALL = (recalc, excel, libreoffice)

@@ -20,22 +20,24 @@ class OfficeError(Exception):
 
 
 class Office:
-    """An office process with a profile of its own, which is gone at the end.
+    """An office process with our functions, in a profile of its own, which is gone at the end.
 
         with Office() as office:
             book = office.open(Path("plan.xlsx"))
             book.recalculate()
             book.save(Path("copy.xlsx"))
 
+    With `profile` it runs in that one as it is, without adding our functions.
+
     Raises NoOfficeError where none is installed, OfficeError where it does not start.
     """
 
-    def __init__(self, python: Path | str = sys.executable, *, extension: bool = True) -> None:
+    def __init__(self, python: Path | str = sys.executable, *, profile: Path | None = None) -> None:
         found = places.find()
         self._folder = tempfile.TemporaryDirectory(prefix="tautsheet-office-", ignore_cleanup_errors=True)
         self.folder = Path(self._folder.name)
-        arguments = [str(found.soffice), str(self.folder / "profile")]
-        if extension:
+        arguments = [str(found.soffice), str(profile or self.folder / "profile")]
+        if profile is None:
             write_extension(self.folder / "tautsheet.oxt", python)
             arguments.append(str(self.folder / "tautsheet.oxt"))
         driver = Path(__file__).with_name("inside") / "driver.py"
@@ -45,7 +47,11 @@ class Office:
             stderr=subprocess.DEVNULL, env=environment,
         )  # fmt: skip
         self._count = 0
-        self._answer()
+        try:
+            self._answer()
+        except OfficeError:
+            self.close()
+            raise
 
     def __enter__(self) -> "Office":
         return self

@@ -23,11 +23,10 @@ class NoOfficeError(Exception):
 
 @dataclass(frozen=True)
 class Places:
-    """Programs of one LibreOffice: the office, a Python that has uno, and the extension tool."""
+    """Programs of one LibreOffice: the office, and a Python that has uno."""
 
     soffice: Path
     python: Path
-    unopkg: Path
 
 
 def what_to_install(platform: str = sys.platform) -> str:
@@ -70,6 +69,23 @@ def pythons(soffice: Path, platform: str = sys.platform) -> Iterator[Path]:
         yield Path(other)
 
 
+def profile(platform: str = sys.platform, environment: dict[str, str] | None = None) -> Path:
+    """The user's own profile of LibreOffice.
+
+    >>> profile("linux", {"HOME": "/home/m"}).as_posix()
+    '/home/m/.config/libreoffice/4'
+    >>> profile("darwin", {"HOME": "/Users/m"}).as_posix()
+    '/Users/m/Library/Application Support/LibreOffice/4'
+    """
+    environment = dict(os.environ) if environment is None else environment
+    home = Path(environment.get("HOME") or Path.home())
+    if platform == "win32":
+        return Path(environment.get("APPDATA") or home / "AppData" / "Roaming") / "LibreOffice" / "4"
+    if platform == "darwin":
+        return home / "Library" / "Application Support" / "LibreOffice" / "4"
+    return Path(environment.get("XDG_CONFIG_HOME") or home / ".config") / "libreoffice" / "4"
+
+
 def find(environment: dict[str, str] | None = None) -> Places:
     """The LibreOffice of this computer. TAUTSHEET_SOFFICE names its office program where it is in an unusual place.
 
@@ -82,11 +98,12 @@ def find(environment: dict[str, str] | None = None) -> Places:
     if soffice is None:
         where = f"there is no program {named}" if named else "LibreOffice is not there"
         raise NoOfficeError(f"{where}; {what_to_install()}")
+    if soffice.resolve().is_relative_to("/snap") or str(soffice).startswith("/snap/"):
+        raise NoOfficeError(f"{soffice}: runs in a sandbox and cannot start tautsheet's Python; {what_to_install()}")
     python = next((path for path in pythons(soffice) if path.is_file() and _has_uno(path)), None)
     if python is None:
         raise NoOfficeError(f"{soffice}: no Python with its bridge 'uno' beside it; {what_to_install()}")
-    unopkg = soffice.resolve().with_name("unopkg.com" if sys.platform == "win32" else "unopkg")
-    return Places(soffice, python, unopkg)
+    return Places(soffice, python)
 
 
 def _has_uno(python: Path) -> bool:

@@ -98,10 +98,26 @@ class Driver:
     def service(self, name):
         return self.services.createInstanceWithContext(name, self.context)
 
+    def manager(self):
+        return self.context.getByName("/singletons/com.sun.star.deployment.ExtensionManager")
+
     def add_extension(self, path):
-        """Add an extension to the profile."""
-        manager = self.context.getByName("/singletons/com.sun.star.deployment.ExtensionManager")
-        manager.addExtension(uno.systemPathToFileUrl(path), (), "user", None, Approval())
+        """Add an extension to the profile, in place of one with the same identifier."""
+        self.manager().addExtension(uno.systemPathToFileUrl(path), (), "user", None, Approval())
+
+    def extension(self, identifier):
+        """Folder of an extension in the profile, None where it is not there."""
+        packages = self.context.getByName("/singletons/com.sun.star.deployment.PackageInformationProvider")
+        url = packages.getPackageLocation(identifier)
+        return uno.fileUrlToSystemPath(url) if url else None
+
+    def remove_extension(self, identifier):
+        """Remove an extension from the profile; whether it was there."""
+        for found in self.manager().getDeployedExtensions("user", None, Approval()):
+            if found.getIdentifier().Value == identifier:
+                self.manager().removeExtension(identifier, found.getName(), "user", None, Approval())
+                return True
+        return False
 
     def office_version(self):
         """Version as the office program's settings have it, e.g. "7.4"."""
@@ -251,6 +267,7 @@ class Driver:
 
 
 _COMMANDS = frozenset((
+    "add_extension", "extension", "remove_extension",
     "office_version", "knows", "load", "new", "recalculate", "sheets", "put", "array", "cells",
     "formulas", "used", "findings", "save", "close",
 ))  # fmt: skip

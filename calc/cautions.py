@@ -1,14 +1,16 @@
 """Rules that read a finished plan and say what to watch."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
 from calc.findings import CAUTION, Finding
 from calc.hardware.friction import survey_range
-from calc.joints import PLANNED, Joints, Plans
+from calc.joints import PLANNED, Floats, Joints, Plans
 from calc.wrench import calibration
 from calc.wrench.choice import Candidate, Wrench
 
@@ -27,13 +29,12 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
     odd = {w.name: [f for f in calibration.findings(w.curve.pressure, w.curve.torque) if f.level == CAUTION]
            for w in wrenches if w.curve is not None}  # fmt: skip
     share = np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1)
-    for row, status in enumerate(plans.status):
-        if status != PLANNED:
-            continue
+    notes = {c: _notes(c, odd) for c in {c for group in set(plans.pulling) for c in group}}
+    for row in _worth_a_look(plans, joints, share, notes):
         opened = plans.breakouts[row]
         if opened is not None:
-            _unstated(row, opened.candidate, add)
-            _ratings(row, opened.candidate, odd, add)
+            for code, facts in _notes(opened.candidate, odd):
+                add(row, code, "wrench", **facts)
             continue
         k = plans.nut_factor[row]
         if k < low or k > high:
@@ -52,7 +53,6 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
             add(row, "friction_may_differ", "nut_factor", texts=texts)
         for i, candidate in enumerate(plans.pulling[row]):
             w = candidate.wrench
-            _unstated(row, candidate, add)
             below = [s.number for j, s in enumerate(plans.stages) if s.fraction and np.isnan(plans.count[row, i, j])]
             if below:
                 add(row, "pass_other_means", "stage", passes=tuple(below), wrench=w.name, low=candidate.curve.torque[0])
@@ -60,27 +60,40 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
             if coarse:
                 worst = float(np.nanmax(share[row, i]))
                 add(row, "stage_difference", "stage", passes=tuple(coarse), wrench=w.name, share=worst, limit=STAGE)
-            _ratings(row, candidate, odd, add)
+            for code, facts in notes[candidate]:
+                add(row, code, "wrench", **facts)
     return replace(plans, findings=plans.findings + tuple(found))
 
 
-def _unstated(row: int, candidate: Candidate, add: Callable[..., None]) -> None:
-    """What is not stated of a wrench that a row uses."""
+def _worth_a_look(plans: Plans, joints: Joints, share: Floats, notes: Mapping[Candidate, list[Any]]) -> list[int]:
+    """Planned rows in which any rule of `warn` may speak; the others, most of a long list, are passed over."""
+    planned = np.array([status == PLANNED for status in plans.status])
+    low, high = survey_range()
+    k = plans.nut_factor
+    rows = (k < low) | (k > high) | np.isnan(plans.combined_stress) | np.isnan(plans.yield_strength)
+    full = [stage.fraction is not None for stage in plans.stages]
+    pulled = np.arange(plans.count.shape[1]) < np.array([len(group) for group in plans.pulling])[:, np.newaxis]
+    rows |= (pulled & np.isnan(plans.count[:, :, full]).any(axis=2)).any(axis=1)
+    rows |= (pulled & (share[:, :, full] > STAGE).any(axis=2)).any(axis=1)
+    rows |= np.array([any(notes[candidate] for candidate in group) for group in plans.pulling])
+    rows |= np.array([operation in ("retighten", "break") for operation in joints.operation])
+    rows |= np.array([bool(_not_new(joints, row)) for row in range(len(joints))])
+    return np.flatnonzero(planned & rows).tolist()
+
+
+def _notes(candidate: Candidate, odd: dict[str, list[Finding]]) -> list[tuple[str, dict[str, object]]]:
+    """What is not stated of a wrench, and odd points of its certificate: codes with their facts."""
     w = candidate.wrench
+    notes: list[tuple[str, dict[str, object]]] = []
     if np.isnan(candidate.link.across_flats):
-        add(row, "link_not_checked", "wrench", wrench=w.name)
+        notes.append(("link_not_checked", {}))
     if np.isinf(w.valid_until):
-        add(row, "certificate_not_checked", "wrench", wrench=w.name)
-
-
-def _ratings(row: int, candidate: Candidate, odd: dict[str, list[Finding]], add: Callable[..., None]) -> None:
-    """Ratings that are not stated, and odd points of the certificate."""
-    w = candidate.wrench
+        notes.append(("certificate_not_checked", {}))
     for part, rating in (("hose", w.hose_rated_pressure), ("pump", w.pump_rated_pressure)):
         if np.isnan(rating):
-            add(row, "rating_not_stated", "wrench", wrench=w.name, part=part)
-    for finding in odd.get(w.name, []):
-        add(row, "odd_calibration_point", "wrench", wrench=w.name, **finding.facts)
+            notes.append(("rating_not_stated", {"part": part}))
+    notes += [("odd_calibration_point", dict(finding.facts)) for finding in odd.get(w.name, [])]
+    return [(code, {**facts, "wrench": w.name}) for code, facts in notes]
 
 
 _USED = re.compile(r"\bre-?\s?used\b|\bsecond[- ]hand\b|\bused studs?\b", re.IGNORECASE)
@@ -91,10 +104,16 @@ _NONE = frozenset(("no", "none", "nil", "without", "uncoated", "bare", "new"))
 
 def _not_new(joints: Joints, row: int) -> tuple[str, ...]:
     """What a row says of its studs that the friction may not have been measured on: re-used, coated, with washers."""
-    said = " ".join((joints.remarks[row], joints.stud_condition[row], joints.grade[row]))
+    texts = joints.remarks[row], joints.stud_condition[row], joints.grade[row], joints.coating[row], joints.washers[row]
+    return _signs(*texts)
+
+
+@lru_cache(maxsize=4096)
+def _signs(remarks: str, condition: str, grade: str, coating: str, washers: str) -> tuple[str, ...]:
+    said = " ".join((remarks, condition, grade))
     signs = {"re-used studs": _USED, "coated studs": _COATED, "washers": _WASHER}
     found = [word for word, sign in signs.items() if sign.search(said)]
-    for word, text in (("coated studs", joints.coating[row]), ("washers", joints.washers[row])):
+    for word, text in (("coated studs", coating), ("washers", washers)):
         if text and text.lower() not in _NONE and word not in found:
             found.append(word)
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,6 +96,7 @@ def design_loads(joints: Joints) -> tuple[Floats, Floats, dict[int, Finding]]:
     return np.asarray(loads.operating), np.asarray(loads.seating), refused
 
 
+@lru_cache(maxsize=4096)
 def uncovered_kind(*texts: str) -> str:
     """The kind of flange in some texts that no published limit covers, "" where none is named.
 

@@ -39,8 +39,11 @@ def times(
     missing: list[str | None] = [None] * len(joints)
     fractions = [stage.fraction for stage in stages if stage.fraction is not None]
     groups: dict[tuple[Candidate, ...], list[int]] = {}
+    stating: dict[tuple[Candidate, ...], bool] = {(): False}
     for row, group in enumerate(pulling):
-        if group and all(_states_strokes(candidate) for candidate in group):
+        if group not in stating:
+            stating[group] = all(_states_strokes(candidate) for candidate in group)
+        if stating[group]:
             groups.setdefault(group, []).append(row)
     with np.errstate(invalid="ignore"):
         turn = np.asarray(stretch.nut_turn(preload, thread, stretch.effective_length(joints.grip, thread)))

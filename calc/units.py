@@ -7,7 +7,7 @@ an expression that we wrote, worked out by pint when one of them is first used.
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -209,7 +209,11 @@ class System:
 
     def symbol(self, kind: str) -> str:
         """Unit of a kind, as shown; empty for plain numbers and counts."""
-        return dict(self.symbols).get(kind, _EITHER.get(kind, ""))
+        return self._table.get(kind, "")
+
+    @cached_property
+    def _table(self) -> dict[str, str]:
+        return {**_EITHER, **dict(self.symbols)}
 
 
 @cache

@@ -184,8 +184,8 @@ def _stop_on_questions(joint_list: Any, list_file: Path) -> None:
     for question in joint_list.questions:
         click.echo(question.text, err=True)
     raise CannotRun(
-        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Write a map with `tautsheet"
-        f" columns {list_file.name} --out MAP.json`, answer its '?' and plan with --map MAP.json"
+        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Write a map with"
+        f" `tautsheet columns {list_file.name} --out MAP.json`, answer its '?' and plan with --map MAP.json"
     )
 
 

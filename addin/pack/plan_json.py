@@ -67,6 +67,8 @@ class PlanWriter:
                 {"column": letter(c.at), "heading": c.heading, "field": c.field, "unit": c.unit, "matched": c.matched}
                 for c in joint_list.columns
             ],
+            "map": joint_list.map.as_json() if joint_list.map else None,
+            "reading": [said.text for said in joint_list.said],
             "wrenches": list(self._entries.wrenches.values()),
             "gauges": list(self._entries.gauges.values()),
             "lubricants": lubricants_json(book),
@@ -184,6 +186,8 @@ class _Joints:
             "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
             "at_once": int(plans.at_once[i]),
         }
+        if i in self.list.rows.flanges:
+            entry["studs_from"] = f"standard flange {self.list.rows.flanges[i]}"
         if plans.status[i] != PLANNED:
             nothing: Json = {name: [] for name in ("limits", "wrenches", "alternates", "passes", "order")}
             return {**entry, **dict.fromkeys(_EMPTY), **nothing, "findings": self.said[i]}

@@ -39,7 +39,8 @@ class JointList:
     """A list as read. `numbers` are the sheet's row numbers, one for each joint; `first_free` the first free column.
 
     `questions` must be answered before anything is planned; `said` is what to know. `own` are our columns where the
-    workbook has been planned before, `own_keys` what the first of them says, by row. `shown` are the first cells of
+    workbook has been planned before, `own_keys` what the first of them says, by row, `own_strays` cells of them
+    (row, column) in rows that the first does not name. `shown` are the first cells of
     each column as they stand.
     """
 
@@ -56,6 +57,7 @@ class JointList:
     said: tuple[Said, ...] = ()
     own: OwnColumns | None = None
     own_keys: Mapping[int, str] = field(default_factory=dict)
+    own_strays: tuple[tuple[int, int], ...] = ()
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     map: ListMap | None = None
 
@@ -123,6 +125,7 @@ def _read(
         said=tuple(_said(found, columns, rows)),
         own=found.own,
         own_keys=rows.own_keys,
+        own_strays=tuple(rows.own_strays),
         shown=_shown(book[found.sheet], found),
         map=answers,
     )

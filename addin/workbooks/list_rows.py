@@ -32,6 +32,8 @@ class ListRows:
     stale: set[tuple[int, int]] = field(default_factory=set)
     as_percent: set[int] = field(default_factory=set)
     own_keys: dict[int, str] = field(default_factory=dict)
+    own_strays: list[tuple[int, int]] = field(default_factory=list)
+    """Cells of our columns that hold something in a row that our first column does not name."""
     left_out: dict[str, list[int]] = field(default_factory=dict)
     texts: dict[int, str] = field(default_factory=dict)
     """What a row that was left out says, for group rows."""
@@ -82,10 +84,8 @@ class RowReader:
                     values[at] = value if top == tops[number] else None
                 elif values[at] is not None:
                     held[at] = (number, values[at])
-            if self.own_first is not None and self.own_first < len(row):
-                key = row[self.own_first].value
-                if key is not None:
-                    out.own_keys[number] = plain_text(key)
+            if self.own_first is not None:
+                self._ours(number, row)
             uncached = [at for at in self.mapped if self._uncached(number, at)] if uncached_anywhere else []
             tag = values[joint]
             if (
@@ -104,6 +104,14 @@ class RowReader:
                 raise WorkbookError(f"{self.where}: more than {ROWS_LIMIT} rows hold something")
         self._settle()
         return out
+
+    def _ours(self, number: int, row: Any) -> None:
+        """Note what our columns say of a row."""
+        filled = [at for at in self.ours if at < len(row) and not is_blank(row[at].value)]
+        if self.own_first in filled:
+            self.rows.own_keys[number] = plain_text(row[self.own_first].value)
+        elif filled:
+            self.rows.own_strays.append((number, min(filled) + 1))
 
     def _uncached(self, number: int, at: int) -> bool:
         top = self.merged.get(at, {}).get(number, number)

@@ -4,14 +4,14 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from addin.workbooks.addresses import letters
+from addin.workbooks.addresses import address, letters
 from addin.workbooks.joint_list import JointList
+from addin.workbooks.list_rows import listed_rows
+from addin.workbooks.own_columns import FIRST, row_key
+from addin.workbooks.package import WorkbookError
 from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
 
 Json = Mapping[str, Any]
-
-FIRST = "Joint | operation"
-"""Heading of our first column: it repeats what names a row, so that rows sorted apart are seen."""
 
 _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style(wrap=True)
@@ -40,7 +40,7 @@ class Results:
         """The cells of one joint."""
         planned = joint["status"] == "planned"
         row: dict[str, Value] = {
-            FIRST: f"{joint['joint']} | {joint['operation']}",
+            FIRST: row_key(joint["joint"], joint["operation"]),
             "Status": joint["status"],
             "Message": "\n".join(f"{f['level']}: {f['text']}" for f in joint["findings"]) or None,
             "Card": joint["card"],
@@ -72,8 +72,8 @@ class Results:
                 row[_heading(stage)] = _set([each["passes"][k]["pressure"] for each in wrenches], other)[0]
         return row
 
-    def columns(self, first: int, heading_row: int, numbers: Sequence[int]) -> list[OutColumn]:
-        """The columns as they are written from column number `first` on; a unit that all rows share joins a heading."""
+    def columns(self, heading_row: int, numbers: Sequence[int]) -> list[tuple[str, dict[int, OutCell], float]]:
+        """Name, cells by row and width of each column; a unit that all rows share joins a heading."""
         shared = {}
         for name in ("Preload", "Torque", "Pressure"):
             units = {unit for unit in self._columns[f"{name} unit"] if unit}
@@ -81,7 +81,7 @@ class Results:
                 shared[name] = units.pop() if units else ""
                 del self._columns[f"{name} unit"]
         out = []
-        for k, (heading, cells) in enumerate(self._columns.items()):
+        for heading, cells in self._columns.items():
             unit = shared.get("Pressure" if heading.startswith("Pass ") else heading.split(" ")[0], "")
             title = f"{heading} ({unit})" if unit and heading != "Pressure unit" else heading
             found = [cell for cell in cells if isinstance(cell, (int, float))]
@@ -89,18 +89,85 @@ class Results:
             by_row = {heading_row: OutCell(title, _HEAD)}
             for number, value in zip(numbers, cells, strict=True):
                 by_row[number] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
-            out.append(OutColumn(letters(first + k), by_row, _WIDTHS.get(heading, 11.0)))
+            out.append((heading, by_row, _WIDTHS.get(heading, 11.0)))
         return out
 
 
 def write_planned(joint_list: JointList, results: Results, target: Path, *, overwrite: bool) -> WriteReport:
     """Write a copy of the list's workbook with the results beside the list.
 
-    Raises WorkbookError as `write_columns` does.
+    In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
+    that have no result any more are emptied.
+
+    Raises WorkbookError as `write_columns` does, and when rows of the list were sorted apart from our columns.
     """
-    columns = results.columns(joint_list.first_free, joint_list.heading_row, joint_list.numbers)
-    source = joint_list.package.path
-    return write_columns(source, joint_list.sheet, columns, target, overwrite=overwrite, scan=joint_list.scan)
+    check_rows(joint_list)
+    columns = results.columns(joint_list.heading_row, joint_list.numbers)
+    cells = _placed(joint_list, columns)
+    source, again = joint_list.package.path, joint_list.own is not None
+    report = write_columns(
+        source, joint_list.sheet, cells, target, overwrite=overwrite, replace=again, scan=joint_list.scan
+    )
+    if again:  # what had our format has our format again
+        report.warnings = [text for text in report.warnings if "a format of their own" not in text]
+    return report
+
+
+def check_rows(joint_list: JointList) -> None:
+    """Refuse a planned list whose rows are no longer those that our columns speak of.
+
+    A row whose tag or operation was changed is planned anew; a row of ours that names another row of the list was
+    sorted or shifted apart from it.
+
+    Raises WorkbookError that names the rows.
+    """
+    if joint_list.own is None:
+        return
+    where = f"{joint_list.package.path.name}, sheet {joint_list.sheet}"
+    joints = joint_list.rows.joints
+    keys = {n: row_key(joints.joint[i], joints.operation[i]) for i, n in enumerate(joint_list.numbers)}
+    known = set(keys.values())
+    apart = [n for n, ours in joint_list.own_keys.items() if ours != keys.get(n) and ours in known]
+    if apart:
+        row = apart[0]
+        now = next(n for n, key in keys.items() if key == joint_list.own_keys[row])
+        raise WorkbookError(
+            f"{where}: rows were sorted or moved apart from our columns: row {row} of ours says "
+            f"'{joint_list.own_keys[row]}', which stands in row {now} of the list ({len(apart)} such rows: "
+            f"{listed_rows(apart)}); sort whole rows, or delete our columns and plan again"
+        )
+    if joint_list.own_strays:
+        cell = address(*joint_list.own_strays[0])
+        raise WorkbookError(
+            f"{where}, cell {cell}: holds something that is not ours: our column '{FIRST}' is empty in that row; "
+            "move it out of our columns"
+        )
+
+
+def _placed(joint_list: JointList, columns: list[tuple[str, dict[int, OutCell], float]]) -> list[OutColumn]:
+    """The columns at their places: to the right of all that is there, or where ours stand already."""
+    own, free = joint_list.own, joint_list.first_free
+    if own is None:
+        return [OutColumn(letters(free + k), cells, width) for k, (_, cells, width) in enumerate(columns)]
+    former = set(own.places.values())
+    if former == set(range(own.first, free)):  # nothing of the planner's stands between or behind them
+        places = {name: own.first + k for k, (name, _, _) in enumerate(columns)}
+    else:
+        places = {name: own.places[name] for name, _, _ in columns if name in own.places}
+        new = [name for name, _, _ in columns if name not in own.places]
+        places |= {name: free + k for k, name in enumerate(new)}
+    rows = set(joint_list.own_keys)
+    gone = rows - set(joint_list.numbers)
+    out = []
+    for name, cells, width in columns:
+        emptied = dict.fromkeys(gone, OutCell(None, _TEXT)) if places[name] in former else {}
+        out.append(
+            OutColumn(letters(places[name]), {**emptied, **cells}, width if places[name] not in former else None)
+        )
+    for column in sorted(former - set(places.values())):
+        empty = dict.fromkeys([joint_list.heading_row, *rows], OutCell(None))
+        out.append(OutColumn(letters(column), empty))
+    return out
 
 
 def _below_full(stage: Json) -> bool:

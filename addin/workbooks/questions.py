@@ -24,8 +24,8 @@ class Question:
 
 
 def map_name(field: str) -> str:
-    """A field as the map writes it."""
-    return field.replace("_", " ")
+    """A field as the map writes it; the area of the stress is told from the plant's."""
+    return "stress area" if field == "area" else field.replace("_", " ")
 
 
 def about_columns(columns: Sequence[Column], constants: Collection[str] = ()) -> list[Question]:

@@ -26,6 +26,7 @@ The map belongs to one sheet and to its headings with their units, wherever thei
 or has changed is asked about again, and nothing else is.
 """
 
+import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -77,17 +78,35 @@ class ListMap:
     standard_flange_studs: bool = False
     list_name: str = ""
     name: str = "map"
+    sha256: str = ""
 
     def row_constants(self) -> dict[str, Cell]:
         """What holds for every row."""
         return {name: cell for name, cell in self.whole_list.items() if name not in SETTINGS}
 
-    def settings(self) -> dict[str, Any]:
-        """What holds for rows that do not say otherwise: scheme, at_once, and date as a day number."""
+    def settings(self, stated: Mapping[str, Any]) -> dict[str, Any]:
+        """What holds for rows that do not say otherwise: scheme, at_once, and date as a day number.
+
+        `stated` are those given elsewhere. Raises WorkbookError when both state one and differ.
+        """
         found: dict[str, Any] = {name: self.whole_list[name] for name in SETTINGS if name in self.whole_list}
         if "date" in found:
             found["date"] = read_day(found["date"], "date")
+        for name, value in stated.items():
+            if found.setdefault(name, value) != value:
+                raise WorkbookError(
+                    f"{self.name}: {map_name(name)} of the whole list differs from the one given; leave one out"
+                )
         return found
+
+    def as_json(self) -> dict[str, Any]:
+        """What a plan carries of the map."""
+        return {
+            "file": self.name,
+            "sha256": self.sha256,
+            "whole_list": {map_name(name): value for name, value in self.whole_list.items()},
+            "standard_flange_studs": self.standard_flange_studs,
+        }
 
     def fields(self) -> set[str]:
         """The fields that the map states for the whole list, the studs of standard flanges among them."""
@@ -198,7 +217,8 @@ def read_map(path: Path) -> ListMap:
     try:
         if path.stat().st_size > _LIMIT:
             raise WorkbookError(f"{path.name}: is too large for a map")
-        content = json.loads(path.read_text(encoding="utf-8-sig"))
+        raw = path.read_bytes()
+        content = json.loads(raw.decode("utf-8-sig"))
     except OSError as error:
         raise WorkbookError(f"{path}: cannot be read: {error.strerror or error}") from error
     except (ValueError, RecursionError) as error:
@@ -225,6 +245,7 @@ def read_map(path: Path) -> ListMap:
         flange,
         str(content.get("list", "")),
         path.name,
+        hashlib.sha256(raw).hexdigest(),
     )
 
 
@@ -244,8 +265,9 @@ def _columns(name: str, entries: Any) -> tuple[MapColumn, ...]:
 
 
 def _field(where: str, text: str) -> str:
-    field = text.strip().casefold().replace(" ", "_")
-    if field not in BY_NAME:
+    wanted = " ".join(text.casefold().replace("_", " ").split())
+    field = next((name for name in BY_NAME if map_name(name) == wanted), None)
+    if field is None:
         known = ", ".join(map_name(name) for name in BY_NAME)
         raise WorkbookError(f"{where}: field '{text}' is not known; write {known} or {NONE}")
     return field

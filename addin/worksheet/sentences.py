@@ -101,7 +101,7 @@ SENTENCES = {
     "column_unit_doubled": "heading '{heading}' names two units; keep one",
     "column_may_be": "'{heading}' may be {names:quotes}: not used as long as nobody says so",
     "column_of_joint": "no column is known to hold the tag of the joint; say which one does",
-    "column_unit": "'{heading}' has no unit, and {count} of its numbers have none: say the unit of {name}",
+    "column_unit": "'{heading}' has no unit, nor have its numbers ({count} of them): say the unit of {name}",
     "column_is_new": "'{heading}' is not in the map; it seems to hold {name}: not used as long as nobody says so",
     "column_is_gone": "the map has {name} in a column '{heading}', which the list has no longer",
     "studs_of_standard_flange": "stud count and size are not in the list: {studs} x {thread} taken from the standard flange {flange}",

@@ -83,7 +83,17 @@ def numbers_beside(path: Path, sheet: str, first: int) -> list[Any]:
     return [cell.value for row in cells for cell in row if isinstance(cell.value, (int, float))]
 
 
-@pytest.mark.parametrize("sheet", ["Joints", "No unit", "Ambiguous unit"])
+@pytest.mark.parametrize("sheet", ["No unit", "Ambiguous unit"])
+def test_a_list_with_an_open_question_is_not_planned(sheet: str, tmp_path: Path) -> None:
+    result = run("plan", REFUSALS, "--wrenches", BOOK, "--out", tmp_path, "--sheet", sheet)
+
+    assert result.exit_code == 2
+    assert "column R: " in result.output
+    assert "tautsheet columns" in result.output.splitlines()[-1]
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("sheet", ["Joints"])
 def test_refused_rows_get_a_sentence_and_no_number(sheet: str, tmp_path: Path) -> None:
     result = run("plan", REFUSALS, "--wrenches", BOOK, "--out", tmp_path, "--sheet", sheet)
 

@@ -70,6 +70,8 @@ def cell_markup(prefix: bytes, name: str, style: int | None, value: Value) -> by
 
 def plain_value(value: Any) -> Value:
     """The value as it will be read again; raises CellValueError for what a cell cannot hold."""
+    if type(value) is float and -NUMBER_LIMIT <= value <= NUMBER_LIMIT:  # the most usual cell, taken without detours
+        return int(value) if value.is_integer() and abs(value) < 2**53 else value
     if value is None or value is NOT_AVAILABLE or (isinstance(value, str) and not value):
         return None if isinstance(value, str) else value
     if isinstance(value, str):

@@ -87,8 +87,11 @@ class Results:
             found = [cell for cell in cells if isinstance(cell, (int, float))]
             style = Style(_format(found, exact=heading.startswith(_EXACT)))
             by_row = {heading_row: OutCell(title, _HEAD)}
+            made: dict[Value, OutCell] = {}  # most texts of a column stand in many rows
             for number, value in zip(numbers, cells, strict=True):
-                by_row[number] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
+                if value not in made:
+                    made[value] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
+                by_row[number] = made[value]
             out.append((heading, by_row, _WIDTHS.get(heading, 11.0)))
         return out
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from addin.workbooks.markup import MAIN, Markup, MarkupError, Tag, set_attribute
 
@@ -21,6 +21,14 @@ class Style:
     bold: bool = False
     wrap: bool = False
     fill: bool = False
+    _hash: int = field(init=False, repr=False, compare=False, default=0)
+
+    def __post_init__(self) -> None:
+        """Hash once: every cell that is written looks its style up."""
+        object.__setattr__(self, "_hash", hash((self.number_format, self.bold, self.wrap, self.fill)))
+
+    def __hash__(self) -> int:
+        return self._hash
 
 
 class StyleError(Exception):

@@ -13,7 +13,7 @@ from calc.hardware import flanges
 
 _BARE = re.compile(r"\d+(?:\.\d+)?(?:\s*[- ]\s*\d+/\d+)?|\d+/\d+")
 _OWN_SIZE = re.compile(r"nps|dn|\"|″|”|\bin\b|inch", re.IGNORECASE)
-_OWN_CLASS = re.compile(r"class|cl\b|ansi|asme|#|lb", re.IGNORECASE)
+_OWN_CLASS = re.compile(r"class|cl|ansi|asme|#|lb", re.IGNORECASE)
 
 
 def from_standard_flanges(

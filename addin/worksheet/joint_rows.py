@@ -13,7 +13,7 @@ from addin.worksheet.dates import read_day
 from addin.worksheet.fields import BY_NAME
 from addin.worksheet.flange_rows import from_standard_flanges
 from addin.worksheet.headings import plain_words
-from addin.worksheet.numbers import Cell, plain_text, read_number, stands_for_nothing
+from addin.worksheet.numbers import Cell, error_text, plain_text, read_number, stands_for_nothing
 from calc.findings import Finding, InputError, stop
 from calc.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, joints
 from calc.quantities import QUANTITIES
@@ -182,7 +182,7 @@ _OWN_SYSTEM = re.compile(r"^\s*M\s*\d|[\"″”]|''|\bUN|UN\b|\bin\b|inch|tpi", 
 
 def _says_its_system(cell: Cell) -> bool:
     """Whether a thread cell is metric or inch by itself; what is no text fails in its own way."""
-    return not isinstance(cell, str) or _OWN_SYSTEM.search(cell) is not None
+    return not isinstance(cell, str) or error_text(cell) is not None or _OWN_SYSTEM.search(cell) is not None
 
 
 def _designation(cell: Cell, unit: str | None) -> str:

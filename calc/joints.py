@@ -50,6 +50,7 @@ class Joints:
     gasket: Texts
     facing: Texts
     flange_kind: Texts
+    gasket_kind: Texts
     stud_condition: Texts
     coating: Texts
     washers: Texts
@@ -83,6 +84,10 @@ class Joints:
     flange_rotation: Floats
     rotation_limit: Floats
     grip: Floats
+    bolt_circle: Floats
+    flange_outside_diameter: Floats
+    flange_inside_diameter: Floats
+    flange_thickness: Floats
     breakout_factor: Floats
     faults: tuple[Finding, ...] = ()
 

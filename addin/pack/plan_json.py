@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from addin.pack import limits_json
 from addin.pack.book_json import Json, day_or_none, gauges_json, lubricants_json, wrenches_json
+from addin.pack.plan_interaction import Blocks
 from addin.workbooks.joint_list import JointList
 from addin.workbooks.wrench_book import WrenchBook
 from addin.worksheet.columns import letter
@@ -48,11 +49,13 @@ class PlanWriter:
     """Makes a plan as JSON, piece by piece: the entries of 10,000 joints need not be in memory together.
 
     `head` is everything but the joints: settings, inputs with their hashes, columns as understood, wrenches, gauges,
-    totals. `joints` gives the entry of each row in turn.
+    totals. `joints` gives the entry of each row in turn; with `interaction` also what each stud keeps, which takes
+    seconds for each joint that states its dimensions.
     """
 
-    def __init__(self, joint_list: JointList, book: WrenchBook, plans: Plans) -> None:
+    def __init__(self, joint_list: JointList, book: WrenchBook, plans: Plans, *, interaction: bool = False) -> None:
         self._entries = _Joints(joint_list, book, plans)
+        self._entries.blocks = Blocks(plans, self._entries.joints, joint_list.rows.units) if interaction else None
         self._count = len(plans.status)
         self.head: Json = {
             "version": VERSION,
@@ -151,6 +154,7 @@ class _Joints:
         }
         self.marks = _marks(plans.pulling, plans.count)
         self.instead = _marks(others.wrenches, others.count)
+        self.blocks: Blocks | None = None
 
     def value(self, name: str, i: int, *at: int) -> Json | None:
         """A number of row i with its unit; None where there is none."""
@@ -207,6 +211,8 @@ class _Joints:
         }
         entry["card"] = self.revision(entry)
         entry["findings"] = self.said[i]
+        if self.blocks is not None:
+            entry["interaction"] = self.blocks.block(i)
         return entry
 
     def opened(self, i: int, entry: Json) -> Json:

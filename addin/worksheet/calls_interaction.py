@@ -26,7 +26,7 @@ from calc.interaction.choice import Wanted
 from calc.interaction.dimensions import Assumed
 from calc.interaction.elastic import interaction_table as table_of
 from calc.interaction.events import Pass
-from calc.interaction.plans import CIRCULAR_ORDER, CROSS_ORDER, as_moves, plan_of
+from calc.interaction.plans import CIRCULAR_ORDER, CROSS_ORDER, as_moves, opening_of, plan_of
 from calc.units import System
 
 Block = Sequence[Sequence[Cell]]
@@ -133,16 +133,18 @@ def interaction_table(inputs: Block, preload: float, units: System, gasket_line:
 
 
 def one_pass_settings(
-    inputs: Block, preload: float, units: System, cap: float, first_pass: float | None, at_once: float,
-    table: Block | None,
-) -> list[Row]:  # fmt: skip
-    """Settings stud by stud that leave all studs near the target after one pass, up to a cap."""
+    inputs: Block, preload: float, units: System, cap: float, before: str, at_once: float, table: Block | None
+) -> list[Row]:
+    """Settings stud by stud that leave all studs near the target after one pass, up to a cap.
+
+    The pass goes in cross order, or in circular order where a full pass goes before it.
+    """
     case = read_case(inputs, units, table)
-    cross = as_moves(case.cross(at_once))
-    before = () if first_pass is None else (Pass(first_pass, cross, CROSS_ORDER),)
+    opening = opening_of(before, case.cross(at_once))
+    full = bool(opening) and opening[-1].fraction == 1.0
     found = settings.one_pass_settings(
-        case.joint, preload, cross, cap=cap, before=before, check=case.circular(at_once), snug=case.snug,
-        limits=case.limits,
+        case.joint, preload, case.circular(at_once) if full else as_moves(case.cross(at_once)), cap=cap,
+        before=opening, check=case.circular(at_once), snug=case.snug, limits=case.limits,
     )  # fmt: skip
     step("mean load kept after the closing circular pass", "F", float(found.run.final.mean()), "force",
          "settings T so that the loads after the pass are equal, T <= cap", "elastic interaction")  # fmt: skip
@@ -155,11 +157,11 @@ def one_pass_settings(
         remark = "held back by the cap" if found.capped[k] else "nut not turned" if share < NOT_TURNED else ""
         rows.append([float(k + 1), Num(float(found.load[k]), "force"), Num(share, "percent"),
                      Num(float(found.kept[k]), "force"), Num(float(found.run.final[k]), "force"), remark])  # fmt: skip
-    here, closing = (float(top / preload) for top in found.run.highest[len(before) :])
-    ahead = f"after an ordinary pass at {_percent(first_pass)}" if first_pass is not None else "in one pass from snug"
+    here, closing = (float(top / preload) for top in found.run.highest[len(opening) :])
     said = [
         FOR_ENGINEER,
-        f"Settings {ahead}, in cross order, then a circular pass at 100 %.",
+        f"After {passes_words(opening)}; this pass in {'circular' if full else 'cross'} order; then a circular pass at"
+        " 100 %.",
         f"Highest momentary load in this pass {_percent(here)} of the target (cap {_percent(cap)}), in the closing one"
         f" {_percent(closing)}.",
         *(["The cap cannot be kept: a stud rises with its neighbours."] if here > cap * (1 + 1e-6) else []),

@@ -100,7 +100,7 @@ EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "residual_preload": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100"),
     "pass_progress": (INTERACTION_INPUTS, 15000.0, "US", "50/115"),
     "interaction_table": (INTERACTION_INPUTS, 15000.0, "US"),
-    "one_pass_settings": (INTERACTION_INPUTS, 15000.0, "US", 110.0, 50.0),
+    "one_pass_settings": (INTERACTION_INPUTS, 15000.0, "US", 110.0, "30/60/100"),
     "fewest_moves": (INTERACTION_INPUTS, 15000.0, "US", 5.0, 95.0, 4.0),
     "working": ("torque_from_preload", 45000.0, "1 1/4", 0.15, "US"),
     "joint_plan": (JOINTS, WRENCHES, "US", "2026-10-08"),

@@ -138,6 +138,13 @@ FIELDS = (
     _field("stud_condition", "words", "stud condition, condition of stud, condition of studs", optional=True),
     _field("coating", "words", "[stud] coating", optional=True),
     _field("washers", "words", "washers [fitted], washer [fitted]", optional=True),
+    # what each stud keeps after its neighbours
+    _field("gasket_kind", "words", "gasket kind, kind of gasket", optional=True),
+    _field("bolt_circle", "bolt_circle", "stud circle [diameter], diameter of stud circle", optional=True),
+    _field("flange_outside_diameter", "flange_outside_diameter",
+           "joint (outside|outer) diameter, joint od", optional=True),
+    _field("flange_inside_diameter", "flange_inside_diameter", "joint (inside|inner) diameter", optional=True),
+    _field("flange_thickness", "flange_thickness", "joint thickness, thickness of joint", optional=True),
 )  # fmt: skip
 BY_NAME = {field.name: field for field in FIELDS}
 SURE = {heading: field for field in FIELDS for heading in field.headings}

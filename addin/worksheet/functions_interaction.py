@@ -82,7 +82,13 @@ INTERACTION: tuple[Function, ...] = (
                 " among the inputs",
                 1.0,
             ),
-            Arg("first_pass", "stage", "Per cent of an ordinary cross pass before it, if there is one", None),
+            Arg(
+                "before",
+                "words",
+                "Cross passes before it in per cent, like 50 or 30/60/100; after a full one the settings go round in"
+                " circular order",
+                "",
+            ),
             _AT_ONCE,
             _TABLE,
         ),

@@ -26,6 +26,7 @@ INTERACTION = {
     "table_entry_large": "table of interaction: stud {stud}, column {raised} holds {value:figure}, must be between -1 and 1 (shares of the raised stud's own rise, not per cent)",
     # plans and settings
     "no_passes": "no passes: at least one is needed",
+    "before_percentages": "passes before '{text}': percentages must rise, from at least 2 to at most 100, like 50 or 30/60/100",
     "pass_settings": "pass {number} has {count} settings for {studs} studs",
     "pass_studs": "pass {number} must hold every stud once{missing:missing}{repeated:repeated}{unknown:beyond}",
     "limits_needed": "{value:percent} is above 100 %: enter a stud maximum and a gasket maximum among the inputs",

@@ -11,7 +11,7 @@ from calc.procedure.passes import CROSS, SNUG, Stage
 CROSS_ORDER, CIRCULAR_ORDER = "cross", "circular"
 MOST_RAISED = 1.5
 
-_RAISED = re.compile(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*")
+_OWN = re.compile(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*")
 
 
 def plan_of(text: str, cross: Moves, circular: Moves, rounds: int | None = None) -> tuple[Pass, ...]:
@@ -33,6 +33,24 @@ def plan_of(text: str, cross: Moves, circular: Moves, rounds: int | None = None)
         opening = [Pass(share, as_moves(cross), CROSS_ORDER) for share in shares]
         return (*opening, *[Pass(1.0, as_moves(circular), CIRCULAR_ORDER)] * (rounds or 1))
     return from_stages(passes.scheme(text), cross, circular, rounds)
+
+
+def opening_of(text: str, cross: Moves) -> tuple[Pass, ...]:
+    """Cross passes that go before settings stud by stud: percentages that rise, at most to 100; none for an empty text.
+
+    Raises InputError `before_percentages`.
+
+    >>> [step.fraction for step in opening_of("30/60/100", ((1,), (3,), (2,), (4,)))]
+    [0.3, 0.6, 1.0]
+    """
+    wanted = str(text).strip()
+    if not wanted:
+        return ()
+    percents = _percents(wanted)
+    rising = all(a < b for a, b in zip(percents, percents[1:], strict=False))
+    if not percents or percents[0] < 2 or percents[-1] > 100 or not rising:
+        raise stop("before_percentages", "before", text=text)
+    return tuple(Pass(percent / 100, as_moves(cross), CROSS_ORDER) for percent in percents)
 
 
 def from_stages(stages: Sequence[Stage], cross: Moves, circular: Moves, rounds: int | None = None) -> tuple[Pass, ...]:
@@ -63,13 +81,17 @@ def as_moves(moves: Moves) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(move) for move in moves)
 
 
+def _percents(wanted: str) -> list[float]:
+    """The percentages a text holds, none where it is anything else."""
+    if not _OWN.fullmatch(wanted):
+        return []
+    return [float(part) for part in re.findall(r"\d+(?:\.\d+)?", wanted)]
+
+
 def _raised(text: str) -> list[float]:
     """Shares of own percentages of which the last is above 100 %; empty for every other text."""
-    wanted = str(text).strip()
-    if not _RAISED.fullmatch(wanted):
-        return []
-    percents = [float(part) for part in re.findall(r"\d+(?:\.\d+)?", wanted)]
-    if percents[-1] <= 100:
+    percents = _percents(str(text).strip())
+    if not percents or percents[-1] <= 100:
         return []
     rising = all(a < b for a, b in zip(percents, percents[1:], strict=False))
     if percents[0] < 2 or not rising or any(percent > 100 for percent in percents[:-1]):

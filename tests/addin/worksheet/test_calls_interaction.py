@@ -22,12 +22,12 @@ WORDING = (
     " an engineer's assessment of this joint. Confirm by load measurement, or keep tightening passes until no nut"
     " turns, as your procedure requires."
 )
-JOINT = [
+JOINT: list[list[Any]] = [
     ["Studs", 8], ["Thread", "3/4-10"], ["Grip (in)", 2.7], ["Bolt circle", 7.88], ["Flange outside diameter", 10.0],
     ["Flange inside diameter", "4.03 in"], ["Flange thickness", 1.25], ["Gasket mean diameter", 5.3],
     ["Gasket width", 0.5], ["Gasket kind", "Spiral wound"], ["Samples", 400],
 ]  # fmt: skip
-LIMITS = [["Stud maximum", "100 ksi"], ["Gasket maximum", "60 ksi"]]
+LIMITS: list[list[Any]] = [["Stud maximum", "100 ksi"], ["Gasket maximum", "60 ksi"]]
 RING = [[1, -0.2, 0, -0.2], [-0.2, 1, -0.2, 0], [0, -0.2, 1, -0.2], [-0.2, 0, -0.2, 1]]
 """Four studs, each of which takes a fifth of a rise from its neighbours."""
 
@@ -89,6 +89,20 @@ def test_a_cap_holds_settings_back_and_says_so() -> None:
     assert max(numbers(shown, 2)) <= 100 + 1e-6
     assert [row[5] for row in shown[1:5]][0] == "held back by the cap"
     assert min(numbers(shown, 3)) < 70
+
+
+def test_after_a_full_pass_the_settings_go_round_by_hand() -> None:
+    """Cross at 100 leaves 60, 100, 60, 100; whatever is set on the way round, on paper it must leave 100 everywhere."""
+    inputs = [["Snug", 5], ["Thread", "M24"], ["Stud maximum", 600], ["Gasket maximum", 300], ["Gasket area", 4000]]
+    shown = rows("one_pass_settings", inputs, 100.0, "SI", 150, 100, 1, RING)
+    load = np.array([60.0, 100, 60, 100])
+    for k, setting in enumerate(numbers(shown, 1)):
+        load = load + np.array(RING)[:, k] * max(setting - load[k], 0)
+
+    assert load == pytest.approx([100] * 4)
+    assert numbers(shown, 3) == pytest.approx(load)
+    said = "After snug, cross 100 %; this pass in circular order; then a circular pass at 100 %."
+    assert said in [row[-1] for row in shown]
 
 
 def test_scatter_of_studs_that_do_not_touch_each_other() -> None:
@@ -201,7 +215,7 @@ CALLS = {
     "residual_preload": (JOINT, 15000, "US", "50/100"),
     "pass_progress": (JOINT, 15000, "US"),
     "interaction_table": (JOINT, 15000, "US"),
-    "one_pass_settings": (JOINT + LIMITS, 15000, "US", 115, 50),
+    "one_pass_settings": (JOINT + LIMITS, 15000, "US", 115, "50/100"),
     "fewest_moves": (JOINT + LIMITS, 15000, "US", 8, 90, 4),
 }
 
@@ -309,6 +323,13 @@ def test_refusals_are_one_line_with_what_and_limit(inputs: list[list[Any]], valu
             (110,),
             "110 % is above 100 %: enter a stud maximum and a gasket maximum among the inputs",
         ),
+        (
+            "one_pass_settings",
+            (100, "60/50"),
+            "passes before '60/50': percentages must rise, from at least 2 to at most",
+        ),
+        ("one_pass_settings", (100, 0.5), "passes before '0.5': percentages must rise"),
+        ("one_pass_settings", (100, "50/110"), "passes before '50/110': percentages must rise"),
         ("one_pass_settings", (90,), "cap 90 % is below 100 %"),
         ("one_pass_settings", (1.1,), "cap 1.1 looks like a cell formatted as %"),
         ("fewest_moves", (0.05,), "uniformity 0.05 looks like a cell formatted as %"),

@@ -310,12 +310,13 @@ def capitals_and_abbreviations(book: Workbook) -> None:
 @layout(
     sheet="Joints", heading_row=2,
     fields={"A": ("joint", None), "B": ("operation", None), "C": ("method", None), "D": ("thread", "in"),
-            "F": ("studs", None), "G": ("torque", "lbf·ft"), "K": ("gasket_outside_diameter", "in"),
-            "L": ("wrench", None)},
-    rows=rows(["joint", "operation", "method", "thread", "studs", "torque", "gasket_outside_diameter", "wrench"], 3, [
-        ["N-1", FM, "hydraulic", inch(1.25, 8), 12, 850 * FTLB, 11 * INCH, "W3"],
-        ["N-2", FM, "hydraulic", inch(0.875, 9), 12, 300 * FTLB, 10 * INCH, "W3"],
-        ["N-3", FM, "hydraulic", inch(1.0625, 8), 12, 500 * FTLB, 9 * INCH, "W3"]]),
+            "E": ("bolt_circle", "in"), "F": ("studs", None), "G": ("torque", "lbf·ft"),
+            "K": ("gasket_outside_diameter", "in"), "L": ("wrench", None)},
+    rows=rows(["joint", "operation", "method", "thread", "bolt_circle", "studs", "torque", "gasket_outside_diameter",
+               "wrench"], 3, [
+        ["N-1", FM, "hydraulic", inch(1.25, 8), 14.5 * INCH, 12, 850 * FTLB, 11 * INCH, "W3"],
+        ["N-2", FM, "hydraulic", inch(0.875, 9), 13 * INCH, 12, 300 * FTLB, 10 * INCH, "W3"],
+        ["N-3", FM, "hydraulic", inch(1.0625, 8), 13.75 * INCH, 12, 500 * FTLB, 9 * INCH, "W3"]]),
 )  # fmt: skip
 def traps_beside_the_real_columns(book: Workbook) -> None:
     grid(sheet(book, "Joints"), 1, [

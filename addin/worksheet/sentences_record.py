@@ -1,6 +1,6 @@
 """Sentences about as-tightened records: what a joint is to be reviewed for, and what a record cannot be read for."""
 
-_TABLE_GIVES = "{wrench} at {pressure:pressure} gives {torque:torque}"
+_TABLE_GIVES = "{wrench} at {pressure:pressure} gives {torque:about torque}"
 
 RECORD = {
     # a joint as a whole
@@ -16,44 +16,45 @@ RECORD = {
     "nothing_planned": "recorded, but the plan stopped this row: there is nothing to compare with",
     "lubricant_not_stated": "lubricant not stated; the plan has {planned}",
     "lubricant_not_in_book": "lubricant '{product}' is not in the lubricant table: preload not known",
-    "other_lubricant": "lubricant {product} instead of {planned}: preload about {preload:force}, not {meant:force}"
-    " ({share:signed})",
-    "lubricant_not_planned": "lubricant {product}; the plan names no product: preload about {preload:force} with it",
-    "above_stud_ceiling": "stress with torsion {reached:stress} went above the stud ceiling, {limit:stress}",
+    "other_lubricant": "lubricant {product} instead of {planned}: preload about {preload:about force}, not"
+    " {meant:about force} ({share:signed})",
+    "lubricant_not_planned": "lubricant {product}; the plan names no product: with it preload is about"
+    " {preload:about force}",
+    "above_stud_ceiling": "stress with torsion {reached:about stress} went above the stud ceiling, {limit:stress}",
     # its passes
-    "pass_missing": "pass {passes:both} not recorded, though pass {last} is",
-    "pass_recorded_twice": "pass {passes:both} recorded more than once",
-    "pass_order": "pass {passes:both} recorded as earlier than pass {before}",
-    "wait_short": "pass {passes:both} came {waited:figure} h after the one before; the plan waits {wait:figure} h",
-    "day_not_stated": "pass {passes:both}: day not stated, so certificates cannot be checked",
+    "pass_missing": "{passes:passes} not recorded, though pass {last} is",
+    "pass_recorded_twice": "{passes:passes} recorded more than once",
+    "pass_order": "{passes:passes} recorded as earlier than pass {before}",
+    "wait_short": "{passes:passes} came {waited:about number} h after the one before; the plan waits {wait:figure} h",
+    "day_not_stated": "{passes:passes}: day not stated, so certificates cannot be checked",
     # settings
-    "torque_off": f"pass {{passes:both}}: {_TABLE_GIVES}, {{share:signed}} off the planned {{planned:torque}};"
+    "torque_off": f"{{passes:passes}}: {_TABLE_GIVES}, {{share:signed}} off the planned {{planned:about torque}};"
     " the tolerance is {tolerance:percent}",
-    "hand_torque_off": "pass {passes:both}: {torque:torque} is {share:signed} off the planned {planned:torque};"
-    " the tolerance is {tolerance:percent}",
-    "other_wrench": f"pass {{passes:both}}: {{wrench}} instead of {{planned:both}}: {_TABLE_GIVES}, {{share:signed}}",
-    "other_wrench_no_torque": "pass {passes:both}: {wrench} instead of {planned:both}; its torque is not known",
-    "other_means": "pass {passes:both}: by other means instead of {planned:both}",
-    "wrench_left_out": "pass {passes:both}: done without {wrenches:both}",
-    "pressure_not_stated": "pass {passes:both}: pressure set on {wrench} not stated",
-    "pressure_not_in_table": "pass {passes:both}: {pressure:pressure} on {wrench} is not possible by its table,"
+    "hand_torque_off": "{passes:passes}: {torque:about torque} is {share:signed} off the planned"
+    " {planned:about torque}; the tolerance is {tolerance:percent}",
+    "other_wrench": f"{{passes:passes}}: {{wrench}} instead of {{planned:both}}: {_TABLE_GIVES}, {{share:signed}}",
+    "other_wrench_no_torque": "{passes:passes}: {wrench} instead of {planned:both}; its torque is not known",
+    "other_means": "{passes:passes}: by other means instead of {planned:both}",
+    "wrench_left_out": "{passes:passes}: done without {wrenches:both}",
+    "pressure_not_stated": "{passes:passes}: pressure set on {wrench} not stated",
+    "pressure_not_in_table": "{passes:passes}: {pressure:pressure} on {wrench} is not possible by its table,"
     " {low:pressure} to {high:pressure}",
-    "pressure_above_rating": "pass {passes:both}: {pressure:pressure} on {wrench} is above its lowest rating,"
+    "pressure_above_rating": "{passes:passes}: {pressure:pressure} on {wrench} is above its lowest rating,"
     " {limit:pressure}",
-    "pressure_by_hand": "pass {passes:both}: a pressure, {pressure:pressure}, on a joint planned by hand",
-    "torque_not_stated": "pass {passes:both}: torque not stated",
-    "torque_above_link": "pass {passes:both}: {torque:torque} is above the limit of {link}, {limit:torque}",
+    "pressure_by_hand": "{passes:passes}: a pressure, {pressure:pressure}, on a joint planned by hand",
+    "torque_not_stated": "{passes:passes}: torque not stated",
+    "torque_above_link": "{passes:passes}: {torque:about torque} is above the limit of {link}, {limit:torque}",
     # tools
-    "wrench_not_stated": "pass {passes:both}: wrench not stated",
-    "wrench_not_in_book": "pass {passes:both}: wrench '{wrench}' is not in the wrench book: torque not known",
-    "wrench_unusable": "pass {passes:both}: the sheet of {wrench} cannot be used: {faults:semicolons}",
-    "wrench_changed": "pass {passes:both}: the sheet of {wrench} in the wrench book is no longer that of the plan",
-    "link_not_stated": "pass {passes:both}: link or socket of {wrench} not stated; {count} of them fit",
-    "link_not_in_book": "pass {passes:both}: {wrench} has no link or socket '{link}' (it has {known:both})",
-    "link_size": "pass {passes:both}: {link} of {wrench} is for {size:length}, the nut has {flats:length}",
-    "gauge_not_stated": "pass {passes:both}: gauge of {wrench} not stated",
-    "gauge_not_in_book": "pass {passes:both}: gauge '{gauge}' is not in the wrench book",
-    "certificate_not_valid": "pass {passes:both}: certificate of {name} not valid on {date:day}"
+    "wrench_not_stated": "{passes:passes}: wrench not stated",
+    "wrench_not_in_book": "{passes:passes}: wrench '{wrench}' is not in the wrench book: torque not known",
+    "wrench_unusable": "{passes:passes}: the sheet of {wrench} cannot be used: {faults:semicolons}",
+    "wrench_changed": "{passes:passes}: the sheet of {wrench} in the wrench book is no longer that of the plan",
+    "link_not_stated": "{passes:passes}: link or socket of {wrench} not stated; {count} of them fit",
+    "link_not_in_book": "{passes:passes}: {wrench} has no link or socket '{link}' (it has {known:both})",
+    "link_size": "{passes:passes}: {link} of {wrench} is for {size:length}, the nut has {flats:length}",
+    "gauge_not_stated": "{passes:passes}: gauge of {wrench} not stated",
+    "gauge_not_in_book": "{passes:passes}: gauge '{gauge}' is not in the wrench book",
+    "certificate_not_valid": "{passes:passes}: certificate of {tool} not valid on {date:day}"
     " (valid {calibrated:from}until {valid_until:day})",
     # rows that cannot be read
     "record_says_nothing": "the row says neither 'as planned' nor which passes were done: a blank is not 'as planned'",

@@ -113,6 +113,8 @@ class _Words(string.Formatter):
             return amount(float(value), spec, self.units)
         if spec == "percent":
             return amount(float(value), spec, self.units, digits=3)
+        if spec.startswith("about "):  # worked out from what was read on a gauge: more figures would be a pretence
+            return amount(float(value), spec.removeprefix("about "), self.units, digits=4)
         return _SHOWN[spec](value, self.units) if spec else str(value)
 
 
@@ -129,6 +131,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "units": lambda v, u: listed(known(v), "or"),
     "either": lambda v, u: listed(v, "or"),
     "both": lambda v, u: listed(v, "and"),
+    "passes": lambda v, u: f"{'pass' if len(v) == 1 else 'passes'} {listed(v, 'and')}",
     "names": lambda v, u: listed([name_of(item) for item in v], "and"),
     "semicolons": lambda v, u: "; ".join(v),
     "kind": lambda v, u: _kind(v),

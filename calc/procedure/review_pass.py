@@ -18,14 +18,14 @@ def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, use
     if planned.hand:
         return found + _by_hand(planned, step, done, used)
     names = done.wrenches or (tuple(t.wrench for t in planned.tools) if "wrench" in done.same else ())
-    by_plan = all(math.isnan(tool.pressures.get(step.number, NAN)) for tool in planned.tools)
+    tools = {tool.wrench.casefold(): tool for tool in (*planned.alternates, *planned.tools)}
+    by_plan = _by_other_means(planned, step, names, tools)
     if math.isnan(done.pressure) and (not math.isnan(done.torque) or (by_plan and "pressure" in done.same)):
         if not by_plan:
             found.append(reason("other_means", **at, planned=tuple(t.wrench for t in planned.tools)))
         return found + _by_torque(planned, step, done, used)
     if not names:
         return [*found, reason("wrench_not_stated", **at)]
-    tools = {tool.wrench.casefold(): tool for tool in (*planned.alternates, *planned.tools)}
     pulling = {tool.wrench.casefold() for tool in planned.tools}
     for name in names:
         wrench = book.wrenches.get(name.casefold())
@@ -40,6 +40,12 @@ def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, use
     if stood_by and len(names) < len(planned.tools):
         found.append(reason("wrench_left_out", **at, wrenches=tuple(stood_by)))
     return found
+
+
+def _by_other_means(planned: Planned, step: PlannedPass, names: Sequence[str], tools: Mapping[str, Tool]) -> bool:
+    """Whether the plan has a pass done by other means, with the wrenches planned or with the alternates named."""
+    own = [tools[name.casefold()] for name in names if name.casefold() in tools] if names else planned.tools
+    return bool(own or not names) and all(math.isnan(tool.pressures.get(step.number, NAN)) for tool in own)
 
 
 def _instead(planned: Planned, step: PlannedPass, wrench: Wrench, used: Sequence[Used]) -> Finding:
@@ -129,7 +135,7 @@ def _certificate(name: str, calibrated: float, valid_until: float, of: str, numb
     """A certificate that did not cover the day, or whose end is not stated; without a day there is nothing to say."""
     if math.isnan(day) or (not day < calibrated and day <= valid_until):
         return []
-    facts = {"name": name, "date": day, "calibrated": calibrated, "valid_until": valid_until, "of": of}
+    facts = {"tool": name, "date": day, "calibrated": calibrated, "valid_until": valid_until, "of": of}
     return [reason("certificate_not_valid", passes=(number,), **facts)]
 
 

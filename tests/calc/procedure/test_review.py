@@ -150,6 +150,9 @@ def test_an_alternate_set_as_its_card_has_it_agrees() -> None:
         "other_wrench": (5,), "torque_off": (5,),
     }  # fmt: skip
     assert judged(as_planned(1, 2, 3, 4), as_planned(5, wrenches=("B",)), plan=plan).status == AGREES
+    low = replace(alternate, pressures={**alternate.pressures, 1: math.nan})
+    by_hand = judged(as_planned(1, wrenches=("B",)), plan=replace(PLAN, alternates=(low,)))
+    assert (by_hand.status, by_hand.torque(1)) == (PART, 300.0)  # its card says: by other means
     assert said(judged(as_planned(5, 1, 2, 3, 4, wrenches=("B",), gauge="G"))) == {
         "pressure_not_stated": (1, 2, 3, 4, 5), "other_wrench_no_torque": (1, 2, 3, 4, 5),
     }  # fmt: skip

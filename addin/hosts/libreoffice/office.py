@@ -113,7 +113,8 @@ class Office:
         if path.suffix.lower() not in (".xlsx", ".xltx"):
             return Workbook(self, self.ask("load", str(path.resolve())), False)
         self._count += 1
-        copy = self.folder / f"open-{self._count}.xlsx"
+        copy = self.folder / f"open-{self._count}" / path.with_suffix(".xlsx").name  # the name is printed in footers
+        copy.parent.mkdir()
         formula_names.copy_with_names(path, copy, formula_names.to_full)
         return Workbook(self, self.ask("load", str(copy)), True)
 

@@ -11,7 +11,8 @@ from typing import Any
 
 import click
 
-from addin import shipped
+from addin.commands.pack import pack as pack_command
+from addin.commands.pack import write as write_pack
 from addin.hosts import commands
 
 DONE, SOME_STOPPED, CANNOT = 0, 1, 2
@@ -42,16 +43,6 @@ def _refusals() -> Any:
         raise CannotRun(str(error)) from error
     except InputError as error:
         raise CannotRun(line(error.finding, system("US"))) from error
-
-
-@contextmanager
-def _progress(label: str, length: int | None = None) -> Any:
-    """A progress bar on a terminal; elsewhere nothing."""
-    if length is None or not sys.stderr.isatty():
-        yield lambda done, total=None: None
-        return
-    with click.progressbar(length=length, label=label, file=sys.stderr) as bar:
-        yield lambda done, total=None: bar.update(done - bar.pos)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -107,9 +98,10 @@ def plan(
     date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
+    from addin.pack.issue import CARD_PARTS, Wanted, target_of
     from addin.pack.plan_file import joint_line, read_plan, summary, write_plan
     from addin.pack.plan_json import PlanWriter
-    from addin.pack.since import Since, to_issue
+    from addin.pack.since import Since
     from addin.pack.since import lines as lines_of
     from addin.workbooks.joint_list import read_joint_list
     from addin.workbooks.new_file import check_target
@@ -129,10 +121,9 @@ def plan(
         check_rows(joint_list)
         since = Since.of(old_plan) if old_plan else None
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
-        planned_file, plan_file, cards_file = (
-            out / f"{stem}-planned{ending}", out / f"{stem}-plan.json", out / f"{stem}-cards.xlsx",
-        )  # fmt: skip
-        for target in (planned_file, plan_file, *((cards_file,) if pack else ())):
+        planned_file, plan_file = out / f"{stem}-planned{ending}", out / f"{stem}-plan.json"
+        cards = [target_of(part, stem, out) for part in CARD_PARTS] if pack else []
+        for target in (planned_file, plan_file, *cards):
             check_target(target, list_file, overwrite=overwrite)
         whole: dict[str, Any] = {"scheme": scheme, "at_once": at_once, "date": date}
         if answers is not None:
@@ -158,17 +149,17 @@ def plan(
     for warning in report.warnings:
         click.echo(f"note: {warning}")
     click.echo(f"{planned_file}\n{plan_file}")
+    refused = False
     if pack:
-        content = read_plan(plan_file)
-        if since is not None:
-            content["joints"] = to_issue(content)
-        if content["joints"]:
-            _write_cards(content, cards_file, None, overwrite)
+        with _refusals():
+            content = read_plan(plan_file)
+            wanted = Wanted(CARD_PARTS, overwrite=overwrite, since=content.get("since"))
+            refused = write_pack(content, stem, out, wanted) != DONE
     if since is not None:
         click.echo("\n".join(lines_of(writer.head["since"])))
     totals = writer.head["totals"]
     click.secho(summary(totals), bold=True)
-    sys.exit(SOME_STOPPED if totals["stopped"] else DONE)
+    sys.exit(SOME_STOPPED if totals["stopped"] or refused else DONE)
 
 
 def _given(name: str) -> bool:
@@ -227,41 +218,6 @@ def _make_folder(out: Path) -> None:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise WorkbookError(f"{out}: cannot be made: {error.strerror}") from error
-
-
-def _write_cards(content: dict[str, Any], target: Path, joints: Sequence[str] | None, overwrite: bool) -> None:
-    from addin.pack.sheets import write_pack
-
-    planned = sum(joint["status"] == "planned" for joint in content["joints"])
-    with _refusals(), _progress("cards", planned) as progress:
-        report = write_pack(
-            content, shipped.template("joint card"), target, joints=joints, overwrite=overwrite, progress=progress
-        )
-    for tag, operation, reason in report.refused:
-        click.echo(f"no card: {tag} {operation}: {reason}".strip())
-    for note in report.notes:
-        click.echo(f"note: {note}")
-    for label, tokens in (("unknown in the template", report.unknown_tokens),):
-        if tokens:
-            click.echo(f"{label}: {', '.join(tokens)}")
-    click.echo(f"{target} ({len(report.cards)} cards)")
-
-
-@main.command()
-@click.argument("plan_path", metavar="PLAN.json", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
-              help="Folder for the cards.")  # fmt: skip
-@click.option("--joint", "joints", multiple=True, metavar="TAG", help="Only this joint; may be given several times.")
-@click.option("--overwrite", is_flag=True, help="Write over cards of an earlier run in that folder.")
-def pack(plan_path: Path, out: Path, joints: tuple[str, ...], overwrite: bool) -> None:
-    """Write the joint cards of a plan, in one workbook."""
-    from addin.pack.plan_file import read_plan
-
-    with _refusals():
-        content = read_plan(plan_path)
-        _make_folder(out)
-    stem = plan_path.stem.removesuffix("-plan")
-    _write_cards(content, out / f"{stem}-cards.xlsx", joints or None, overwrite)
 
 
 @main.command(context_settings={"ignore_unknown_options": True})
@@ -328,7 +284,7 @@ def _text(cell: Any) -> str:
     return f"{cell:.15g}" if isinstance(cell, float) else str(cell)
 
 
-for _command in commands.ALL:
+for _command in (*commands.ALL, pack_command):
     main.add_command(_command)
 
 

@@ -1,90 +1,25 @@
-"""Makes templates/joint card.xlsx. Run once; from then on the template is a workbook that people adapt by hand.
+"""Makes the cards in `templates/`: joint card, retightening card, break-out card.
 
-python tests/make_card_template.py
+Run once, `python tests/make_card_template.py`; from then on the templates are workbooks that people adapt by hand.
 """
 
+import sys
 from pathlib import Path
 
-from openpyxl import Workbook
-from openpyxl.cell.rich_text import CellRichText, TextBlock
-from openpyxl.cell.text import InlineFont
 from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
-from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.worksheet import Worksheet
+from openpyxl.styles import PatternFill
 
-TARGET = Path(__file__).resolve().parent.parent / "templates" / "joint card.xlsx"
+sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
+from card_layout import GREY, LABEL, THICK, THIN, Page, finish, new_page, runs, with_other  # noqa: E402
 
-COLUMNS = 24
-COLUMN_WIDTH = 4.3  # about 8 mm
-PASSES, SHOWN_PER_WRENCH, WRENCHES, ALTERNATES = 12, 8, 4, 3
-GREY = PatternFill("solid", fgColor="E4E4E4")
-LABEL = "404040"
-THIN, HAIR, THICK = Side("thin", "000000"), Side("hair", "000000"), Side("medium", "000000")
+PASSES, SHOWN_PER_WRENCH, WRENCHES, ALTERNATES, STAGES = 12, 8, 4, 3, 8
+SIGNED = ((5, 10, "name"), (11, 15, "qualification"), (16, 20, "signature"), (21, 24, "date, time"))
 
 
-def runs(*parts: tuple[str, float, bool]) -> CellRichText:
-    """Text in several sizes: (text, size, bold)."""
-    return CellRichText(*(TextBlock(InlineFont(rFont="Arial", sz=size, b=bold), text) for text, size, bold in parts))
-
-
-def with_other(text: str, other: str, bold: bool = True, size: float = 10, mark: str = "   ") -> CellRichText:
-    """A quantity with the same in the other system of units, smaller; blank unless both are asked for."""
-    return runs((text, size, bold), (mark + other, 8 if size == 10 else 7.5, False))
-
-
-class Page:
-    """A sheet written from the top down, in merged cells on a fine grid."""
-
-    def __init__(self, sheet: Worksheet) -> None:
-        self.sheet, self.row = sheet, 0
-
-    def next(self, height: float) -> None:
-        self.row += 1
-        self.sheet.row_dimensions[self.row].height = height
-
-    def put(self, first, last, text, size=10.0, *, bold=False, align="left", upright="center", wrap=True, shrink=False,
-            fill=None, color="000000", box=None, rows=1, start=None, indent=0):  # fmt: skip
-        """Text from column first to last, `rows` rows down from row `start` (this row)."""
-        top = start or self.row
-        bottom = top + rows - 1
-        cell = self.sheet.cell(top, first)
-        cell.value = text
-        cell.font = Font(name="Arial", size=size, bold=bold, color=color)
-        cell.alignment = Alignment(align, upright, wrap_text=wrap and not shrink, shrink_to_fit=shrink, indent=indent)
-        if (first, top) != (last, bottom):
-            self.sheet.merge_cells(start_row=top, start_column=first, end_row=bottom, end_column=last)
-        for row in range(top, bottom + 1):
-            for column in range(first, last + 1):
-                each = self.sheet.cell(row, column)
-                if fill:
-                    each.fill = fill
-                if box:
-                    each.border = Border(
-                        left=box if column == first else None,
-                        right=box if column == last else None,
-                        top=box if row == top else None,
-                        bottom=box if row == bottom else None,
-                    )
-
-    def rule(self, side: Side) -> None:
-        for column in range(1, COLUMNS + 1):
-            self.sheet.cell(self.row, column).border = Border(bottom=side)
-
-    def section(self, first, last, text, height=None):
-        if height:
-            self.next(height)
-        self.put(first, last, text, 8.5, bold=True, fill=GREY, wrap=False)
-
-    def pair(self, first, last, label, text, **more):
-        self.put(first, first + 2, label, 8, color=LABEL, wrap=False)
-        self.put(first + 3, last, text, 10, **more)
-
-
-def identity(page: Page) -> None:
+def identity(page: Page, title: str = "{{operation}}") -> None:
     page.next(31)
     page.put(1, 15, "{{joint}}", 22, bold=True, upright="top")
-    page.put(16, 24, "{{operation}}", 20, bold=True, align="right", upright="top", shrink=True)
+    page.put(16, 24, title, 20, bold=True, align="right", upright="top", shrink=True)
     page.next(17)
     page.put(1, 15, "{{place}}", 10)
     page.put(16, 24, "card {{card}}", 12, bold=True, align="right", shrink=True)
@@ -93,13 +28,19 @@ def identity(page: Page) -> None:
     page.put(16, 24, "date {{date}}", 10, align="right", shrink=True)
     page.rule(THICK)
     page.next(5)
+
+
+def attention(page: Page) -> None:
+    page.next(17)
+    page.put(1, 3, "This joint:{{hide row if no attention}}", 9.5, bold=True, upright="top")
+    page.put(4, 24, "{{attention}}", 9.5, bold=True, upright="top")
+
+
+def notice(page: Page) -> None:
     page.next(29)
     page.put(1, 24, "{{notice}}{{hide row if no notice}}", 10.5, bold=True, box=THICK, indent=1)
     page.next(5)
     page.put(1, 1, "{{hide row if no notice}}", 5)
-    page.next(17)
-    page.put(1, 3, "This joint:{{hide row if no attention}}", 9.5, bold=True, upright="top")
-    page.put(4, 24, "{{attention}}", 9.5, bold=True, upright="top")
 
 
 def data(page: Page) -> None:
@@ -237,53 +178,169 @@ def order(page: Page) -> None:
     )
 
 
-def signatures(page: Page) -> None:
-    for label in ("Tightened by", "Witness", "Hold points"):
-        page.next(21)
-        page.put(1, 4, label, 8.5, bold=True, box=THIN, wrap=False, indent=1)
-        for first, last, word in (
-            (5, 10, "name"),
-            (11, 15, "qualification"),
-            (16, 20, "signature"),
-            (21, 24, "date, time"),
-        ):
-            page.put(first, last, word, 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
+SIGNERS = ("Tightened by", "Witness", "Hold points")
+
+
+def signatures(page: Page, labels: tuple[str, ...] = SIGNERS, last: str = "") -> None:
+    for label in labels:
+        signature(page, label)
     page.next(21)
-    page.put(1, 4, "Lubricant batch", 8.5, bold=True, box=THIN, wrap=False, indent=1)
+    page.put(1, 4, last or "Lubricant batch", 8.5, bold=True, box=THIN, wrap=False, indent=1)
     page.put(5, 10, None, box=THIN)
     page.put(11, 24, "remarks", 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
     page.next(14)
     page.put(1, 24, "{{supports}}   {{joint}}, {{operation}}, card {{card}}, {{program}}", 7.5, color=LABEL)
 
 
-def make(target: Path = TARGET) -> None:
-    """Write the template."""
-    book = Workbook()
-    book._named_styles["Normal"].font = Font(name="Arial", size=10)
-    sheet = book.active
-    sheet.title = "Joint card"
-    sheet.sheet_view.showGridLines = False
-    for column in range(1, COLUMNS + 1):
-        sheet.column_dimensions[get_column_letter(column)].width = COLUMN_WIDTH
-    page = Page(sheet)
-    for part in (identity, data, passes, order, signatures):
+def signature(page: Page, label: str) -> None:
+    page.next(21)
+    page.put(1, 4, label, 8.5, bold=True, box=THIN, wrap=False, indent=1)
+    for first, last, word in SIGNED:
+        page.put(first, last, word, 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
+
+
+def line(page: Page, label: str, words: str = "", *, height: float = 19) -> None:
+    """A line to write on."""
+    page.next(height)
+    page.put(1, 8, label, 9, bold=True, box=THIN, indent=1)
+    page.put(9, 24, words or None, 7, color=LABEL, box=THIN, upright="top")
+
+
+def authority(page: Page) -> None:
+    """What the responsible engineer says before anybody retightens."""
+    page.next(46)
+    page.put(
+        1, 24,
+        "RETIGHTENING: only under the authority of the responsible engineer. Without this block signed no nut is "
+        "turned. This card is for a joint that is isolated and depressurised; for any other state the engineer issues "
+        "a procedure of its own.",
+        10.5, bold=True, box=THICK, indent=1,
+    )  # fmt: skip
+    line(page, "State of the joint that is allowed", "pressure, temperature of the metal, what the joint went through")
+    line(page, "Torque and passes", "as below, not otherwise: another torque needs another card")
+    line(page, "Gasket", "fibre gasket after heat: only with the written consent of its maker, document and date")
+    line(page, "Authority: document and limits")
+    signature(page, "Engineer")
+    page.next(5)
+
+
+def break_data(page: Page) -> None:
+    page.next(13)
+    page.section(1, 12, "Studs and torque to expect")
+    page.section(13, 24, "Wrench")
+    left = [
+        ("studs", "{{studs}} × {{thread}}, {{grade}}", True),
+        ("nut", "{{across flats}} {{across flats unit}} across flats, {{nut series}}", True),
+        ("made up with", "{{target}}", False),
+        ("to expect", with_other("{{expected}} {{expected unit}}", "{{expected other}}"), True),
+        ("stud limit", "{{stud limit}} {{stud limit unit}}", False),
+        ("", "{{stud note}}", False),
+    ]
+    right = [
+        ("wrench", "{{wrench}}", True),
+        ("link", "{{link}}", True),
+        ("gauge, pump", "{{gauge}}  {{pump}}", True),
+        ("has", "{{available}} {{available unit}} within every rating", False),
+        ("rated", "{{ratings}}", False),
+        ("certificate", "{{certificate}}", False),
+    ]
+    for (label, text, bold), (label_2, text_2, bold_2) in zip(left, right, strict=True):
+        page.next(15.5)
+        page.pair(1, 12, label, text, bold=bold)
+        page.pair(13, 24, label_2, text_2, bold=bold_2)
+    page.next(15.5)
+    page.pair(1, 12, "gasket", "{{gasket}}")
+    page.pair(13, 24, "backup wrench", "{{backup wrench}}")
+    page.next(14)
+    page.put(1, 3, "remarks{{hide row if no remarks}}", 8, color=LABEL, wrap=False)
+    page.put(4, 24, "{{remarks}}", 9)
+    page.next(5)
+
+
+def before(page: Page) -> None:
+    page.next(31)
+    page.put(1, 24, "{{follows}}", 11, bold=True, box=THICK, indent=1)
+    page.next(5)
+    page.next(15)
+    page.put(1, 24, "Before the first nut", 9, bold=True, fill=GREY, box=THIN, indent=1)
+    line(page, "Zero energy proven", "how, by whom, time")
+    line(page, "Drained, vented, line hung or supported", "by whom, time")
+    page.next(5)
+
+
+def stages(page: Page) -> None:
+    head = {"bold": True, "fill": GREY, "align": "center", "box": THIN}
+    page.next(30)
+    page.put(1, 2, "stage", 9, **head)
+    page.put(3, 9, "PRESSURE TO SET\n{{highest pressure unit}}", 10.5, **(head | {"box": THICK}))
+    page.put(10, 13, "torque there\n{{expected unit}}", 8, **head)
+    page.put(14, 17, "nuts that turned", 8, **head)
+    page.put(18, 21, "done by, time", 8, **head)
+    page.put(22, 24, "witness or hold", 8, **head)
+    for _ in range(STAGES):
+        page.next(36)
+        page.put(1, 2, "{{stage.number}}{{hide row if no stage}}", 14, bold=True, align="center", box=THIN)
+        page.put(3, 9, "{{stage.pressure}}", 28, bold=True, align="center", shrink=True, box=THICK)
+        torque = with_other("{{stage.torque}}", "{{stage.torque other}}", False, 12, "\n")
+        page.put(10, 13, torque, 12, align="center", box=THIN)
+        for first, last in ((14, 17), (18, 21), (22, 24)):
+            page.put(first, last, None, box=THIN)
+    page.next(40)
+    page.put(1, 9, "NEVER ABOVE", 14, bold=True, align="center", fill=GREY, box=THICK)
+    never = runs(("{{highest pressure}} {{highest pressure unit}}", 22, True),
+                 ("   at most {{never above}} {{never above unit}}", 10, False))  # fmt: skip
+    page.put(10, 24, never, 22, bold=True, align="center", box=THICK)
+    page.next(40)
+    page.put(
+        1, 24,
+        "{{stages note}}. Loosen every nut in turn, part of a turn at a time, first on the side away from you; nuts "
+        "stay on until the gap opens. A nut that has not turned at the highest pressure: stop. A larger wrench or other "
+        "means, never more pressure.",
+        9.5, bold=True,
+    )  # fmt: skip
+    page.next(5)
+
+
+def break_order(page: Page) -> None:
+    page.next(13)
+    page.section(1, 24, "Before and while working")
+    page.next(120)
+    page.put(1, 24, "{{cautions}}", 9.5, upright="top")
+    line(page, "Side turned, stud 1", "{{turned side}}; {{stud 1}}")
+    page.next(5)
+    line(page, "Gap opened, joint free", "where first, time, anything that came out")
+    line(page, "Studs kept or scrapped", "how many, which, why")
+
+
+def joint_card() -> None:
+    """The card of a make-up."""
+    book, page = new_page("Joint card")
+    for part in (identity, notice, attention, data, passes, order, signatures):
         part(page)
-    sheet.print_area = f"A1:{get_column_letter(COLUMNS)}{page.row}"
-    sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
-    sheet.page_setup.orientation = "portrait"
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    sheet.page_setup.fitToWidth = sheet.page_setup.fitToHeight = 1
-    sheet.page_setup.blackAndWhite = True
-    sheet.print_options.horizontalCentered = True
-    margins = sheet.page_margins
-    margins.left = margins.right = 0.32
-    margins.top = margins.bottom = 0.32
-    margins.header = margins.footer = 0.15
-    book.properties.creator = "tautsheet"
-    book.properties.title = "Joint card"
-    target.parent.mkdir(exist_ok=True)
-    book.save(target)
+    finish(book, page)
+
+
+def retightening_card() -> None:
+    """The card of a retightening: the authority first, then as the joint card."""
+    book, page = new_page("Retightening card")
+    identity(page, "RETIGHTENING")
+    for part in (authority, attention, data, passes, order):
+        part(page)
+    signatures(page, ("Tightened by", "Witness", "Engineer, closed"), "Leak check after")
+    finish(book, page)
+
+
+def break_out_card() -> None:
+    """The card of a break-out."""
+    book, page = new_page("Break-out card")
+    identity(page, "BREAK-OUT")
+    for part in (attention, break_data, before, stages, break_order):
+        part(page)
+    signatures(page, ("Broken out by", "Witness", "Hold points"), "Nuts, lubricant used")
+    finish(book, page)
 
 
 if __name__ == "__main__":
-    make()
+    joint_card()
+    retightening_card()
+    break_out_card()

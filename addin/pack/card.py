@@ -37,6 +37,9 @@ _BREAKING = (
     "All nuts stay on until the gap opens.",
     "Wrench stalls at its rated pressure: a larger one, never more pressure.",
 )
+USUAL = {"hydraulic": _HYDRAULIC, "hand": _HAND, "break": _BREAKING}
+"""The usual cautions by the kind of work; those of breaking out come on top."""
+
 _NOTICES = {
     "break": (
         "BREAK: loosen only. Prove zero energy first. Loosen in stages from a low pressure upwards; keep the nuts on "

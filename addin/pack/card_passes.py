@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from addin.pack.card_tokens import MOST_PASSES
-from addin.pack.card_values import exact, in_other_units, joined, quantity, shown, text
+from addin.pack.card_values import exact, exactly, in_other_units, joined, quantity, shown, text
 from addin.pack.tokens import Value
 
 Rows = list[dict[str, Value]]
@@ -111,7 +111,7 @@ def alternate_rows(
         tools = [f"{word} {item[word]}" for word in ("gauge", "pump") if item.get(word)]
         named = joined([item.get("link"), *tools], ", ")
         certificate = f"{sheet.get('certificate') or 'certificate not stated'}, {until}"
-        row["words"] = f"{named}\nrated {rated(sheet)}\n{certificate}"
+        row["words"] = f"{named}\nrated {rated(sheet).removeprefix('wrench, hose, pump: ')}\n{certificate}"
         found.append(row)
     return found
 
@@ -123,7 +123,7 @@ def rated(sheet: Mapping[str, Any]) -> str:
     'wrench 10000 psi; hose, pump not stated'
     """
     kinds = {"wrench": "rated_pressure", "hose": "hose_rated_pressure", "pump": "pump_rated_pressure"}
-    known = {kind: text(sheet[key]) for kind, key in kinds.items() if sheet.get(key)}
+    known = {kind: exactly(sheet[key]) for kind, key in kinds.items() if sheet.get(key)}
     missing = ", ".join(kind for kind in kinds if kind not in known)
     if not known:
         return "not stated"
@@ -141,7 +141,7 @@ def _wrench(item: Mapping[str, Any], passes: Rows, otherwise: str = "no figure")
     named = joined([f"{word} {item[word]}" for word in ("gauge", "pump") if item.get(word)], ", ")
     gives = None
     if item.get("setpoint") and item.get("torque_at_setpoint"):
-        gives = f"{text(item['setpoint'])} gives {text(item['torque_at_setpoint'])}"
+        gives = f"{exactly(item['setpoint'])} gives {text(item['torque_at_setpoint'])}"
     row["words"] = joined([item.get("link"), named, gives], "\n")
     for number, step in enumerate((item.get("passes") or [])[: min(len(passes), MOST_PASSES)], 1):
         pressure, words = step.get("pressure"), passes[number - 1]["set"]

@@ -71,6 +71,15 @@ def text(given: Quantity) -> str:
     return f"{plain(shown(given['value']))} {given['unit']}"
 
 
+def exactly(given: Quantity) -> str:
+    """A quantity inside a text with all its digits: what is set, rated or a size.
+
+    >>> exactly({"value": 36.25, "unit": "MPa"})
+    '36.25 MPa'
+    """
+    return f"{plain(given['value'])} {given['unit']}"
+
+
 def one_unit(quantities: Iterable[Quantity | None]) -> bool:
     """Whether those that are there have one unit."""
     return len({item["unit"] for item in quantities if item}) < 2

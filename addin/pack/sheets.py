@@ -1,17 +1,45 @@
-"""The printed pack: a plan in, one workbook with a card on each sheet out."""
+"""Sheets of the printed pack: a plan in, a workbook with a sheet for each card out."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from addin.pack.card import fault, filling
+from addin.pack import break_card, card
 from addin.pack.card_tokens import VOCABULARY
 from addin.pack.sheet_names import sheet_names
-from addin.pack.template import Filling, Template, TemplateError
+from addin.pack.template import Filling, Template, TemplateError, Vocabulary
 
-__all__ = ["PackReport", "TemplateError", "write_pack"]
+__all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "CardKind", "PackReport", "TemplateError", "choose", "write_pack"]
+
+Joint = Mapping[str, Any]
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class CardKind:
+    """One kind of card: its shipped template, what the template may hold, and how a joint fills it."""
+
+    name: str
+    template: str
+    vocabulary: Vocabulary
+    fault: Callable[[Joint], str | None]
+    filling: Callable[..., Filling]
+
+
+CARDS = CardKind("joint cards", "joint card", VOCABULARY, card.fault, card.filling)
+RETIGHTENING = CardKind("retightening cards", "retightening card", VOCABULARY, card.fault, card.filling)
+BREAK_OUT = CardKind(
+    "break-out cards", "break-out card", break_card.VOCABULARY, break_card.fault, break_card.filling
+)
+
+
+def kind_of(joint: Joint) -> CardKind:
+    """The kind of card a planned joint gets."""
+    if joint.get("operation") == "retighten":
+        return RETIGHTENING
+    return BREAK_OUT if joint.get("operation") == "break" and joint.get("breakout") else CARDS
 
 
 @dataclass
@@ -20,7 +48,7 @@ class PackReport:
 
     cards : (joint, operation, card revision, sheet name); skipped : rows that get no card by nature (stopped, other
     method), as (joint, operation, reason); refused : rows that should have had one; unknown_tokens, unused_tokens : of
-    the template; notes : lines for the user.
+    the template; notes : lines for the user; files : what was written.
     """
 
     cards: list[tuple[str, str, str, str]] = field(default_factory=list)
@@ -29,6 +57,7 @@ class PackReport:
     unknown_tokens: list[str] = field(default_factory=list)
     unused_tokens: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    files: list[Path] = field(default_factory=list)
 
 
 def write_pack(
@@ -38,40 +67,107 @@ def write_pack(
     *,
     joints: Sequence[str] | None = None,
     overwrite: bool = False,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Progress | None = None,
     paper: str | None = None,
+    both: bool = False,
 ) -> PackReport:
     """Write the joint cards of a plan into one workbook, a sheet for each, from a template.
 
     joints : only these tags, every operation; paper : "A4" or "Letter" in place of the template's own; progress :
-    called with cards done and cards in all. The target appears whole or not at all.
+    called with cards done and cards in all; both : torques and preload in both systems of units. The target appears
+    whole or not at all.
 
     Raises TemplateError, one line, where the template cannot serve, no card is left, or the target is there already.
     """
+    report = PackReport()
+    chosen = choose(plan, report, joints=joints, kinds=lambda _: CARDS)
     book = Template(template, VOCABULARY, paper=paper)
-    report = PackReport(unknown_tokens=book.unknown, unused_tokens=book.unused)
-    chosen = _choose(plan, joints, report)
+    write_cards(book, CARDS, plan, chosen, target, report, overwrite=overwrite, progress=progress, both=both)
+    return report
+
+
+def write_cards(
+    book: Template,
+    kind: CardKind,
+    plan: Mapping[str, Any],
+    chosen: Sequence[Joint],
+    target: Path,
+    report: PackReport,
+    *,
+    overwrite: bool,
+    progress: Progress | None = None,
+    both: bool = False,
+) -> None:
+    """Write the cards of some joints into one workbook, and what came of it into the report.
+
+    Raises TemplateError where no card is left, or the target is there already.
+    """
     names = sheet_names([(item["joint"], item["operation"]) for item in chosen], book.other_sheets)
 
     def cards() -> Iterator[tuple[str, Filling]]:
         for number, (item, name) in enumerate(zip(chosen, names, strict=True)):
             if progress is not None:
                 progress(number, len(chosen))
-            yield name, filling(plan, item)
+            yield name, kind.filling(plan, item, both=both)
 
+    _about(book, report)
     written = book.write(target, cards(), overwrite=overwrite)
     if progress is not None:
         progress(len(chosen), len(chosen))
-    report.notes += written.notes
+    _add(report.notes, written.notes)
     for number, reason in written.refused:
         report.refused.append((chosen[number]["joint"], chosen[number]["operation"], reason))
     for number, name in written.sheets:
         item = chosen[number]
         report.cards.append((item["joint"], item["operation"], item["card"], name))
-    return report
+    report.files.append(target)
 
 
-def _choose(plan: Mapping[str, Any], joints: Sequence[str] | None, report: PackReport) -> list[Mapping[str, Any]]:
+def write_sheets(
+    book: Template,
+    sheets: Iterable[tuple[str, str, Filling | str]],
+    target: Path,
+    report: PackReport,
+    *,
+    overwrite: bool,
+) -> None:
+    """Write sheets of any kind into one workbook: (name, its ending, filling, or why there is no sheet).
+
+    Raises TemplateError where no sheet is left, or the target is there already.
+    """
+    listed = list(sheets)
+    report.refused += [(name, ending, filling) for name, ending, filling in listed if isinstance(filling, str)]
+    good = [(name, ending, filling) for name, ending, filling in listed if not isinstance(filling, str)]
+    names = sheet_names([(name, ending) for name, ending, _ in good], book.other_sheets)
+    _about(book, report)
+    written = book.write(target, zip(names, (filling for *_, filling in good), strict=True), overwrite=overwrite)
+    _add(report.notes, written.notes)
+    report.refused += [(good[number][0], good[number][1], reason) for number, reason in written.refused]
+    report.cards += [(good[number][0], good[number][1], "", name) for number, name in written.sheets]
+    report.files.append(target)
+
+
+def _about(book: Template, report: PackReport) -> None:
+    _add(report.unknown_tokens, book.unknown)
+    _add(report.unused_tokens, book.unused)
+
+
+def _add(lines: list[str], more: Iterable[str]) -> None:
+    lines += [line for line in more if line not in lines]
+
+
+def choose(
+    plan: Mapping[str, Any],
+    report: PackReport,
+    *,
+    joints: Sequence[str] | None = None,
+    cards: Container[str] | None = None,
+    kinds: Callable[[Joint], CardKind] = kind_of,
+) -> list[Joint]:
+    """The joints that get a card, in the order of the plan; the others go into the report with their reason.
+
+    joints : only these tags; cards : only these revisions; kinds : the kind of card of a joint.
+    """
     everything = plan.get("joints")
     if not isinstance(everything, list):
         raise TemplateError("the plan has no list of joints")
@@ -85,11 +181,13 @@ def _choose(plan: Mapping[str, Any], joints: Sequence[str] | None, report: PackR
         key = (str(item.get("joint") or f"row {item.get('row')}"), str(item.get("operation") or ""))
         if item["status"] != "planned":
             report.skipped.append((*key, _why(item)))
+        elif cards is not None and item.get("card") and item["card"] not in cards:
+            report.skipped.append((*key, "unchanged"))
         elif not item.get("card"):
             report.refused.append((*key, "the plan gives no card revision"))
         elif revisions[item["card"]] > 1:
             report.refused.append((*key, f"card revision {item['card']} stands on more than one row"))
-        elif (reason := fault(item)) is not None:
+        elif (reason := kinds(item).fault(item)) is not None:
             report.refused.append((*key, reason))
         else:
             chosen.append(item)
@@ -100,8 +198,10 @@ def _choose(plan: Mapping[str, Any], joints: Sequence[str] | None, report: PackR
     return chosen
 
 
-def _why(item: Mapping[str, Any]) -> str:
+def _why(item: Joint) -> str:
+    findings = item.get("findings") or []
     if item["status"] != "stopped":
-        return str(item["status"])
-    stops = [found["text"] for found in item.get("findings") or [] if found.get("level") == "stop"]
+        needs = [found["text"] for found in findings if str(found.get("code", "")).startswith("break")]
+        return "; ".join([str(item["status"]), *needs]) if item.get("operation") == "break" else str(item["status"])
+    stops = [found["text"] for found in findings if found.get("level") == "stop"]
     return "stopped: " + ("; ".join(stops) or "no reason given")

@@ -48,6 +48,7 @@ def test_the_main_job_on_the_samples(planned: tuple[Path, Result, list[str]]) ->
     assert "STOP Joints!W45 X-1104-IN final make-up: HW-8: certificate not valid on 2026-10-22" in result.output
     assert sorted(path.name for path in out.iterdir()) == [
         "cedar-point-joints-cards.xlsx", "cedar-point-joints-plan.json", "cedar-point-joints-planned.xlsx",
+        "cedar-point-joints-retightening-cards.xlsx",
     ]  # fmt: skip
     assert [sha(LIST), sha(BOOK)] == before
 
@@ -240,4 +241,6 @@ def test_a_run_killed_half_way_leaves_inputs_and_results_whole(tmp_path: Path) -
         for path in out.glob("*.json"):
             json.loads(path.read_text(encoding="utf-8"))
     subprocess.run(command, check=False, capture_output=True)
-    assert sorted(path.name for path in out.iterdir()) == ["list-cards.xlsx", "list-plan.json", "list-planned.xlsx"]
+    assert sorted(path.name for path in out.iterdir()) == [
+        "list-cards.xlsx", "list-plan.json", "list-planned.xlsx", "list-retightening-cards.xlsx",
+    ]  # fmt: skip

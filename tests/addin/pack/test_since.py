@@ -135,7 +135,7 @@ def test_a_file_that_is_no_plan(tmp_path: Path) -> None:
     assert plan(tmp_path / "new", "--since", path).exit_code == 2
 
 
-# --- the rules of issue and withdrawal, over random pairs of plans ------------------------------------------------------
+# --- the rules of issue and withdrawal, over random pairs of plans ---------------------------------------------------
 
 
 def joint(tag: str, card: str | None, status: str = "planned") -> dict[str, Any]:

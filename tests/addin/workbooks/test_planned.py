@@ -14,6 +14,7 @@ from addin.workbooks.package import WorkbookError
 from addin.workbooks.planned import Results, check_rows, write_planned
 
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
+SHARES = (0.3, 0.6, 1.0)
 STAGES = [{"pass": 1, "percent": 30.0}, {"pass": 2, "percent": 60.0}, {"pass": 3, "percent": 100.0}]
 
 
@@ -21,7 +22,7 @@ def entry(joint: str, operation: str, torque: float, unit: str = "lbf·ft", stag
     """What the plan says of a row, as far as our columns need it."""
     wrench = {"wrench": "HW-1", "link": "2 in", "gauge": "G-1", "setpoint": {"value": torque / 2, "unit": "psi"},
               "torque_at_setpoint": {"value": torque, "unit": unit},
-              "passes": [{"pressure": {"value": torque / 2 * k, "unit": "psi"}} for k in (0.3, 0.6, 1.0)][-stages:]}  # fmt: skip
+              "passes": [{"pressure": {"value": torque / 2 * k, "unit": "psi"}} for k in SHARES][-stages:]}  # fmt: skip
     return {
         "joint": joint, "operation": operation, "status": "planned", "method": "hydraulic", "card": f"C-{torque:g}",
         "findings": [], "preload": None, "preload_note": "not known", "torque": {"value": torque, "unit": unit},
@@ -38,11 +39,8 @@ class Plant:
         book = openpyxl.Workbook()
         sheet = book.worksheets[0]
         sheet.title = "Joints"
-        for line in (
-            ["Spring outage"],
-            HEAD,
-            *([f"A-{i}", "final make-up", "hydraulic", "1", 8, 100 * i] for i in (1, 2, 3)),
-        ):
+        rows = [[f"A-{i}", "final make-up", "hydraulic", "1", 8, 100 * i] for i in (1, 2, 3)]
+        for line in (["Spring outage"], HEAD, *rows):
             sheet.append(line)
         sheet["A7"] = "Note: lubricate"
         book.save(self.path)

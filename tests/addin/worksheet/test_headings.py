@@ -2,8 +2,8 @@
 
 The headings of the first file were written down before the table that reads them. Those of the second were written
 after it and first read as it then stood: 60 of 67 that name a field were sure, and one that names none ("Torque
-Wrench S/N") was sure and wrong; the table and this test have them all now. Six headings of gaskets, coating and design
-pressure named nothing then; fields for them came later.
+Wrench S/N") was sure and wrong; the table and this test have them all now. Eight headings of gaskets, coating, design
+pressure and bolt circle named nothing then; fields for them came later.
 """
 
 from collections import Counter

@@ -91,13 +91,17 @@ def _breakout_factor(context: click.Context, parameter: click.Parameter, value: 
               help="Torque to expect at break-out over the torque stated, for break rows that do not say.")  # fmt: skip
 @click.option("--scatter", default="", metavar="METHOD",
               help="Published scatter, e.g. 'torque, lubricated', where a lubricant has no low and high.")  # fmt: skip
+@click.option("--interaction", is_flag=True,
+              help="Write what each stud keeps, for the engineer: seconds for a joint with its sizes.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Write over results of an earlier run in that folder.")
 def plan(
     list_file: Path, book_file: Path, out: Path, sheet: str | None, map_file: Path | None, old_plan: Path | None,
-    date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, pack: bool, overwrite: bool,
+    date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, pack: bool,
+    overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
+    from addin.pack.engineer_sheet import write_engineer_book
     from addin.pack.issue import CARD_PARTS, Wanted, target_of
     from addin.pack.plan_file import joint_line, read_plan, summary, write_plan
     from addin.pack.plan_json import PlanWriter
@@ -123,14 +127,15 @@ def plan(
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         planned_file, plan_file = out / f"{stem}-planned{ending}", out / f"{stem}-plan.json"
         cards = [target_of(part, stem, out) for part in CARD_PARTS] if pack else []
-        for target in (planned_file, plan_file, *cards):
+        engineer_file = out / f"{stem}-engineer.xlsx"
+        for target in (planned_file, plan_file, *cards, *((engineer_file,) if interaction else ())):
             check_target(target, list_file, overwrite=overwrite)
         whole: dict[str, Any] = {"scheme": scheme, "at_once": at_once, "date": date}
         if answers is not None:
             whole |= answers.settings({name: value for name, value in whole.items() if _given(name)})
         settings = Settings(**whole, breakout_factor=breakout_factor, scatter_method=scatter)
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
-        writer = PlanWriter(joint_list, book, plans)
+        writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         results, lines, said = Results(writer.head["stages"]), [], []
         for entry in writer.joints():
             results.add(entry)
@@ -142,6 +147,7 @@ def plan(
             writer.head["since"] = since.result(writer.head)
         report = write_planned(joint_list, results, planned_file, overwrite=overwrite)
         write_plan(writer.head, lines, plan_file, overwrite=overwrite)
+        sheets = write_engineer_book(read_plan(plan_file), engineer_file, overwrite=overwrite) if interaction else 0
     for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
         click.echo(text)
     for line in sorted(said, key=lambda line: line[0] != "caution"):
@@ -149,6 +155,9 @@ def plan(
     for warning in report.warnings:
         click.echo(f"note: {warning}")
     click.echo(f"{planned_file}\n{plan_file}")
+    if interaction:
+        nothing = "no joint states all that interaction needs"
+        click.echo(f"{engineer_file} (sheets: {sheets})" if sheets else nothing)
     refused = False
     if pack:
         with _refusals():
@@ -183,7 +192,9 @@ def _stop_on_questions(joint_list: Any, list_file: Path) -> None:
 def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
     """Level and line of every finding of a joint."""
     name = f"{joint['joint']} {joint['operation']}".strip()
-    return [(finding["level"], f"{finding['place']} {name}: {finding['text']}") for finding in joint["findings"]]
+    said = [(finding["level"], f"{finding['place']} {name}: {finding['text']}") for finding in joint["findings"]]
+    note = (joint.get("interaction") or {}).get("note")
+    return [*said, ("note", f"{name}: interaction {note}")] if note else said
 
 
 @main.command()

@@ -13,7 +13,7 @@ from addin.pack.book_json import Json
 from addin.pack.plan_file import read_plan
 from addin.worksheet.words import figure
 
-_APART = ("row", "card", "findings", "joint", "operation")
+_APART = ("row", "card", "findings", "joint", "operation", "interaction")
 """What a joint's entry holds besides what its card says."""
 _BOOK = (("wrenches", "wrench"), ("gauges", "gauge"))
 _NAMES = {"area_of_plant": "area of the plant", "at_once": "wrenches at once", "studs": "stud count",

@@ -57,7 +57,7 @@ def test_examples_and_random_input(office: Office, calls: Any, tmp_path: Path) -
     chance = random.Random(20260314)
     for function in FUNCTIONS:
         calls.add(function.name, function, EXAMPLES[function.name])
-        for i in range(3):
+        for i in range(2):
             calls.add(f"{function.name} varied {i}", function, varied(function, chance))
     book = opened(office, calls, tmp_path)
     try:

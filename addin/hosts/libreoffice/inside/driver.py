@@ -58,6 +58,13 @@ def setting(name, value):
     return prop
 
 
+def shown(value):
+    """Kind and content of a cell that shows no error."""
+    if isinstance(value, float):
+        return ["number", value]
+    return ["text", value] if value else ["", ""]
+
+
 class Driver:
     """One office process and the documents that are open in it."""
 
@@ -200,19 +207,11 @@ class Driver:
     def cells(self, number, name, address):
         """What an area shows, a pair for each cell: kind and content. Kinds: "", "number", "text", "error"."""
         area = self.sheet(number, name).getCellRangeByName(address)
-        data = area.getDataArray()
         return [
-            [self.cell(area.getCellByPosition(k, i), value) for k, value in enumerate(row)]
-            for i, row in enumerate(data)
+            [shown(value) if value is not None else ["error", area.getCellByPosition(k, i).String]
+             for k, value in enumerate(row)]
+            for i, row in enumerate(area.getDataArray())
         ]  # fmt: skip
-
-    def cell(self, cell, value):
-        error = cell.getError()
-        if error:
-            return ["error", cell.String]
-        if isinstance(value, float):
-            return ["number", value]
-        return ["text", value] if value else ["", ""]
 
     def formulas(self, number, name, address):
         """Formulas of an area as Calc shows them."""
@@ -233,10 +232,8 @@ class Driver:
                 cells = sheet.getCellRangeByPosition(area.StartColumn, area.StartRow, area.EndColumn, area.EndRow)
                 for i, row in enumerate(cells.getDataArray()):
                     for k, value in enumerate(row):
-                        if isinstance(value, str) and value[:4] not in ("STOP", ""):
-                            continue
-                        cell = cells.getCellByPosition(k, i)
-                        if cell.getError() or value:
+                        if value is None or (isinstance(value, str) and value.startswith("STOP")):
+                            cell = cells.getCellByPosition(k, i)
                             place = cell.AbsoluteName.split(".")[-1].replace("$", "")
                             found.append([name, place, cell.String])
         return found

@@ -91,7 +91,8 @@ def read_joint_list(
 def _read(
     package: Package, book: Any, sheet: str | None, progress: Callable[[int], None] | None, answers: ListMap | None
 ) -> JointList:
-    found = find_list(package, book, settings.sheet_for(answers, sheet, package))
+    known = answers.headings() if answers else None
+    found = find_list(package, book, settings.sheet_for(answers, sheet, package), known)
     where = f"{package.path.name}, sheet {found.sheet}"
     columns, asked = settings.applied(answers, found)
     constants = answers.row_constants() if answers else {}
@@ -145,6 +146,7 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list
     scan, out = found.scan, rows.left_out
     said = []
     sentences = {
+        "numbering_row": "row {} below the headings only numbers the columns",
         "headings_repeated": "the headings stand again in row {}",
         "group_row": "row {} has one text only and is taken as a heading of joints, not as a joint",
         "total_row": "row {} is a total and not read",

@@ -1,6 +1,6 @@
 """Where in a workbook the joint list is: the sheet, the rows of its headings, and what each heading says."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,7 +8,16 @@ from addin.workbooks.addresses import Area
 from addin.workbooks.own_columns import OwnColumns, find_own
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_part import SheetScan, scan_sheet
-from addin.worksheet.columns import Column, Head, fields_named, is_heading, is_unit, understand
+from addin.worksheet.columns import (
+    SEPARATOR,
+    Column,
+    Head,
+    fields_named,
+    fields_offered,
+    is_heading,
+    is_unit,
+    understand,
+)
 from addin.worksheet.numbers import Cell, is_blank
 
 HEADINGS_WITHIN = 60
@@ -21,6 +30,8 @@ _STUDS = frozenset(("thread", "studs", "size"))
 _CORE = _STUDS | {"stress", "percent", "load", "torque"}
 
 Rows = Sequence[Sequence[Cell]]
+Judge = Callable[[Sequence[Head]], set[str]]
+"""Says which fields a row of headings holds."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,8 +51,11 @@ class FoundList:
     beside: tuple[str, ...] = ()
 
 
-def find_list(package: Package, book: Any, sheet: str | None) -> FoundList:
+def find_list(package: Package, book: Any, sheet: str | None, known: Mapping[str, str] | None = None) -> FoundList:
     """Find the list: the row whose texts, with what stands above them, name most fields.
+
+    Where no row does, that which may mean most is taken, and its questions tell. `known` are headings that a map has
+    given a field.
 
     Raises WorkbookError when there is none, or when several sheets look like one and `sheet` says not which.
     """
@@ -51,31 +65,44 @@ def find_list(package: Package, book: Any, sheet: str | None) -> FoundList:
         sheets = [each for each in sheets if each.name == chosen]
     else:
         sheets = [each for each in sheets if each.state == "visible"]
-    found = {}
+    tops = {}
     for each in sheets:
         cells = book[each.name]
         cells.reset_dimensions()  # the size that the part declares may be old
-        rows = list(cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
-        at, fields = _best(rows, range(len(rows)), ())
-        if len(fields) >= FIELDS_NEEDED and fields & _CORE:
-            found[each.name] = (rows, at, fields)
+        tops[each.name] = list(cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
+    found: dict[str, tuple[int, set[str]]] = {}
+    judges: tuple[Judge, ...] = (lambda heads: fields_named(heads) | _in_map(heads, known or {}), fields_offered)
+    for judge in judges:
+        best = {name: _best(rows, range(len(rows)), (), judge) for name, rows in tops.items()}
+        found = {n: (at, fields) for n, (at, fields) in best.items() if len(fields) >= FIELDS_NEEDED and fields & _CORE}
+        if found:
+            break
     where = f"{package.path.name}, sheet {sheet}" if sheet else package.path.name
     if not found:
         raise WorkbookError(
             f"{where}: no joint list found: no row has {FIELDS_NEEDED} known headings such as Joint, Operation, Method,"
             " Stud size, Studs"
         )
-    lists = [name for name, (_, _, fields) in found.items() if fields & _STUDS] or list(found)
+    lists = [name for name, (_, fields) in found.items() if fields & _STUDS] or list(found)
     if len(lists) > 1:
         raise WorkbookError(
             f"{where}: several sheets look like joint lists ({', '.join(lists)}); say which with --sheet"
         )
     name = lists[0]
-    rows, at, _ = found[name]
-    return _exactly(package, name, rows, at, tuple(other for other in found if other != name))
+    at = found[name][0]
+    return _exactly(package, name, tops[name], at, judge, tuple(other for other in found if other != name))
 
 
-def _best(rows: Rows, places: Iterable[int], merged: Sequence[Area]) -> tuple[int, set[str]]:
+def _in_map(heads: Sequence[Head], known: Mapping[str, str]) -> set[str]:
+    return {known[key] for head in heads if (key := heading_key(head.shown)) in known}
+
+
+def heading_key(heading: str) -> str:
+    """A heading as it is compared: capitals and stray spaces do not count."""
+    return " ".join(heading.casefold().split())
+
+
+def _best(rows: Rows, places: Iterable[int], merged: Sequence[Area], judge: Judge) -> tuple[int, set[str]]:
     """The first of the rows that name most fields (of those, the one with most headings), and those fields."""
     at, fields, wide, until = 0, set[str](), 0, len(rows)
     for i in places:
@@ -84,7 +111,7 @@ def _best(rows: Rows, places: Iterable[int], merged: Sequence[Area]) -> tuple[in
         if sum(is_heading(cell) for cell in rows[i]) < 2:
             continue
         heads = _heads(rows, i, merged)
-        named = fields_named(heads)
+        named = judge(heads)
         if len(named) > len(fields) or (len(named) == len(fields) and len(heads) > wide):
             at, fields, wide = i, named, len(heads)
         if len(fields) >= FIELDS_NEEDED:
@@ -92,10 +119,10 @@ def _best(rows: Rows, places: Iterable[int], merged: Sequence[Area]) -> tuple[in
     return at, fields
 
 
-def _exactly(package: Package, name: str, rows: Rows, at: int, beside: tuple[str, ...]) -> FoundList:
+def _exactly(package: Package, name: str, rows: Rows, at: int, judge: Judge, beside: tuple[str, ...]) -> FoundList:
     """The list of one sheet, now with its merged cells known."""
     scan = scan_sheet(package, name)
-    at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), scan.merged)
+    at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), scan.merged, judge)
     heads = _heads(rows, at, scan.merged)
     where = f"{package.path.name}, sheet {name}, row {at + 1}"
     own = find_own(heads, where)
@@ -146,6 +173,8 @@ def _above(rows: Rows, at: int, merged: Sequence[Area]) -> tuple[dict[int, str],
     if at == 0:
         return {}, set()
     texts = {k: text for k, cell in enumerate(rows[at - 1]) if (text := _text(cell))}
+    if any(text.endswith(":") for text in texts.values()) or len(texts) < sum(not is_blank(c) for c in rows[at - 1]):
+        return {}, set()  # labels and their values
     own = {k for k, cell in enumerate(rows[at]) if _text(cell)}
     wide = [each for each in merged if each.top <= at <= each.bottom and each.left < each.right]
     wide = [each for each in wide if each.left - 1 in texts and each.bottom == at]
@@ -157,6 +186,10 @@ def _above(rows: Rows, at: int, merged: Sequence[Area]) -> tuple[dict[int, str],
         for k in range(each.left - 1, each.right):
             texts[k] = texts[each.left - 1]
             spanned.add(k)
+    if spanned:  # groups of groups
+        higher, wider = _above(rows, at - 1, merged)
+        for k in spanned & wider:
+            texts[k] = f"{higher[k]}{SEPARATOR}{texts[k]}"
     for each in tall:  # a name merged downwards may begin two rows above
         top = rows[each.top - 1][each.left - 1] if each.left <= len(rows[each.top - 1]) else None
         if (text := _text(top)) and each.left - 1 not in own:

@@ -4,6 +4,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from addin.workbooks.list_finder import FoundList
@@ -88,6 +89,9 @@ class RowReader:
                 self._ours(number, row)
             uncached = [at for at in self.mapped if self._uncached(number, at)] if uncached_anywhere else []
             tag = values[joint]
+            if number == self.found.body and self._only_numbers_columns(number, values):
+                self._leave("numbering_row", number)
+                continue
             if (
                 tag is None
                 or values[probe] is None
@@ -123,6 +127,14 @@ class RowReader:
             return True
         return len(tag) < 5 and stands_for_nothing(tag)
 
+    def _only_numbers_columns(self, number: int, values: list[Cell]) -> bool:
+        """Whether the first row below the headings counts the columns: 1, 2, 3 or a, b, c."""
+        cells = [plain_text(values[at]).strip("()").casefold() for at in self.mapped if not is_blank(values[at])]
+        if number != self.found.body or len(cells) < 3 or len(cells) < len(self.mapped):
+            return False
+        counts = [int(cell) if cell.isdecimal() and len(cell) < 4 else _letter(cell) for cell in cells]
+        return all(one < other <= len(values) for one, other in pairwise(counts)) and counts[0] > 0
+
     def _leave(self, kind: str, number: int) -> bool:
         self.rows.left_out.setdefault(kind, []).append(number)
         return False
@@ -142,7 +154,9 @@ class RowReader:
                 return self._leave("headings_repeated", number)
         first = next((texts[at] for at in filled if at in texts), "")
         if first.startswith(_TOTALS) and (self.joint not in filled or texts.get(self.joint) == first):
-            return self._leave("total_row", number)
+            others = [at for at in filled if at != self.joint and at in texts and texts[at] != first]
+            if not others:  # a total has numbers, a joint whose tag begins so has words too
+                return self._leave("total_row", number)
         whole = [k for k, cell in enumerate(row) if k not in self.ours and not is_blank(cell.value)]
         if len(filled) == 1 and set(whole) <= set(filled):
             at = filled[0]
@@ -199,6 +213,10 @@ class RowReader:
         for number in out.numbers[end:]:
             self._leave("notes_below", number)
         del out.numbers[end:], out.cells[end:]
+
+
+def _letter(text: str) -> int:
+    return ord(text) - ord("a") + 1 if len(text) == 1 and text.isascii() and text.isalpha() else 0
 
 
 def _shape(tag: Cell) -> str:

@@ -34,11 +34,11 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from addin.workbooks import questions
-from addin.workbooks.list_finder import FoundList
+from addin.workbooks.list_finder import FoundList, heading_key
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.questions import Question, map_name
-from addin.worksheet.columns import Column, letter
+from addin.worksheet.columns import SEPARATOR, Column, letter
 from addin.worksheet.dates import read_day
 from addin.worksheet.fields import BY_NAME
 from addin.worksheet.joint_rows import read_constant
@@ -83,6 +83,13 @@ class ListMap:
     def row_constants(self) -> dict[str, Cell]:
         """What holds for every row."""
         return {name: cell for name, cell in self.whole_list.items() if name not in SETTINGS}
+
+    def headings(self) -> dict[str, str]:
+        """Headings, with and without their cell in a row of units, and the field that each was given."""
+        given = [column for column in self.columns if column.field not in (OPEN, NONE)]
+        whole = {heading_key(column.heading): column.field for column in given}
+        short = {heading_key(c.heading.rpartition(SEPARATOR)[0]): c.field for c in given if SEPARATOR in c.heading}
+        return short | whole
 
     def settings(self, stated: Mapping[str, Any]) -> dict[str, Any]:
         """What holds for rows that do not say otherwise: scheme, at_once, and date as a day number.
@@ -137,10 +144,10 @@ def applied(answers: ListMap | None, found: FoundList) -> tuple[tuple[Column, ..
         return found.columns, []
     known: dict[str, list[MapColumn]] = {}
     for each in answers.columns:
-        known.setdefault(_key(each.heading), []).append(each)
+        known.setdefault(heading_key(each.heading), []).append(each)
     columns, asked = [], []
     for column in found.columns:
-        entries = known.get(_key(column.heading), [])
+        entries = known.get(heading_key(column.heading), [])
         entry = entries.pop(0) if entries else None
         name = column.field or next((n for n in column.suggested if not BY_NAME[n].soft), None)
         if entry is not None and (entry.field != OPEN or column.field is None or column.doubt is not None):
@@ -155,10 +162,6 @@ def applied(answers: ListMap | None, found: FoundList) -> tuple[tuple[Column, ..
             asked.append(questions.gone_column(left.heading, left.field))
     _check_once(answers, columns)
     return tuple(columns), asked
-
-
-def _key(heading: str) -> str:
-    return " ".join(heading.casefold().split())
 
 
 def _answered(answers: ListMap, column: Column, entry: MapColumn) -> Column:

@@ -11,9 +11,10 @@ from calc.findings import Finding, InputError
 from calc.quantities import QUANTITIES
 from calc.units import kinds_of, symbol
 
-__all__ = ["BY_NAME", "Column", "Head", "fields_named", "is_heading", "is_unit", "letter",
+__all__ = ["BY_NAME", "Column", "Head", "fields_named", "fields_offered", "is_heading", "is_unit", "letter",
            "read_columns", "understand"]  # fmt: skip
 
+SEPARATOR = " / "
 EXACT, CONTEXT, NOT_USED = "exact", "by the other columns", "not used"
 _UNCLEAR_UNITS = frozenset(
     ("lb", "lbs", "#", "m", "t", "ton", "tons", "tonne", "tonnes", "k", "kg", "g", "p", "f", "ft", "pound", "pounds")
@@ -56,7 +57,7 @@ class Head:
     @property
     def shown(self) -> str:
         """The heading as it is shown to the user: from above to below."""
-        return " / ".join(part for part in (self.above, self.text, self.unit) if part)
+        return SEPARATOR.join(part for part in (self.above, self.text, self.unit) if part)
 
 
 @dataclass(frozen=True)
@@ -124,6 +125,12 @@ def fields_named(heads: Sequence[Head]) -> set[str]:
     return {name for head in heads if (name := _column(head).field) is not None}
 
 
+def fields_offered(heads: Sequence[Head]) -> set[str]:
+    """The fields that headings name for sure or may mean."""
+    columns = [_column(head) for head in heads]
+    return {name for column in columns for name in ((column.field,) if column.field else column.suggested)}
+
+
 def match(heading: Heading) -> Field | None:
     """The field that a heading names for sure, None for every other heading."""
     words = canonical(heading.words)
@@ -161,9 +168,11 @@ def _column(head: Head) -> Column:
     own = _with_unit(head)
     field, heading, doubtful = match(own), own, False
     if head.above:
-        whole = split(" ".join(part for part in (head.above, _text_with_unit(head)) if part))
-        words = canonical(split(head.above).words).split()
-        if (combined := match(whole)) is not None:
+        near = head.above.rpartition(SEPARATOR)[2]
+        wholes = [split(f"{above} {_text_with_unit(head)}".strip()) for above in (head.above, near)]
+        words = [word for part in head.above.split(SEPARATOR) for word in canonical(split(part).words).split()]
+        whole = next((each for each in wholes if match(each) is not None), wholes[-1])
+        if (combined := match(whole)) is not None and not TRAPS & set(words):
             field, heading = combined, whole
         elif TRAPS & set(words):
             return Column(head.at, head.shown, None, own.unit, NOT_USED)
@@ -230,6 +239,8 @@ def suggest(heading: Heading) -> tuple[str, ...]:
     (('studs',), ('torque',), (), ())
     """
     words = canonical(heading.words)
+    if words in ("operation", "method", "tightening method") and not heading.unit:
+        return (SURE[words].name,)  # what stands in brackets are its words
     if words in BARE:
         return tuple(name for name in BARE[words] if _agrees(BY_NAME[name], heading))
     parts = set(words.split()) | set(canonical(heading.bracket).split())

@@ -39,7 +39,14 @@ def plain_words(text: str) -> str:
     >>> plain_words("Stud Ø"), plain_words("Joint No."), plain_words("Nut A/F")
     ('stud diameter', 'joint number', 'nut across flats')
     """
-    lowered = text.lower().replace("\u00a0", " ").replace("_", " ").replace("ø", " ø ").replace("#", " # ")
+    lowered = (
+        text.lower()
+        .replace("\u00a0", " ")
+        .replace("_", " ")
+        .replace("ø", " ø ")
+        .replace("#", " # ")
+        .replace("%", " % ")
+    )
     words = [_ABBREVIATIONS.get(word, word) for word in lowered.split()]
     joined = re.sub(r"[^\w\s%/]+", " ", " ".join(words), flags=re.UNICODE)
     words = [_ABBREVIATIONS.get(word, word) for word in joined.replace("/", " ").split()]
@@ -47,6 +54,7 @@ def plain_words(text: str) -> str:
 
 
 _BRACKET = re.compile(r"^(?P<name>.*?)\s*[(\[{](?P<unit>[^()\[\]{}]+)[)\]}]\s*$")
+_FOOTNOTE = re.compile(r"\s*(?:[*†‡]+|[(\[]?\s*(?:see\s+)?notes?\s*\d+\s*[)\]]?|\[\d+\])\s*$", re.IGNORECASE)
 _LISTED = re.compile(r"^(?P<name>.+?)\s*[,;:]\s*(?P<unit>\S.*)$")
 _LOOSE = (
     re.compile(r"^(?P<name>.+?)\s+(?P<unit>\S+/\S+)$"),  # "N/mm2" is one unit
@@ -64,8 +72,9 @@ def split(text: str) -> Heading:
     'lb'
     """
     shown = " ".join(str(text).replace("\u00a0", " ").split())
+    said = _FOOTNOTE.sub("", shown) or shown
     for pattern in (_BRACKET, _LISTED, *_LOOSE):
-        match = pattern.match(shown)
+        match = pattern.match(said)
         if not match:
             continue
         unit = match["unit"].strip()
@@ -79,6 +88,6 @@ def split(text: str) -> Heading:
             return Heading(shown, plain_words(match["name"]), None, doubled=True)
         if pattern is _BRACKET and match["name"]:
             return Heading(shown, plain_words(match["name"]), None, bracket=unit)
-    if kinds_of(shown):
-        return Heading(shown, "", shown)
-    return Heading(shown, plain_words(shown), None)
+    if kinds_of(said):
+        return Heading(shown, "", said)
+    return Heading(shown, plain_words(said), None)

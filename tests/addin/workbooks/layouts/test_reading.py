@@ -11,7 +11,8 @@ import pytest
 from openpyxl import Workbook
 
 sys.path.insert(0, str(Path(__file__).parent))
-import layouts_si  # noqa: F401, E402  # registers its layouts
+import layouts_more  # noqa: F401, E402  # registers its layouts
+import layouts_si  # noqa: F401, E402
 import layouts_us  # noqa: F401, E402
 from layout_kit import LAYOUTS, Layout  # noqa: E402
 

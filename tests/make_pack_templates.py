@@ -210,11 +210,12 @@ def cautions() -> None:
         page.put(1, 24, f"{{{{cautions {token}}}}}", 10, upright="top", box=THIN, indent=1)
     page.next(8)
     head(page, (1, 13, "what the plan found"), (14, 15, "times"), (16, 24, "joints"), height=17)
+    heading = f"{page.row}:{page.row}"
     for _ in range(2):
         row(page, (1, 13, "{{caution.text}}{{hide row if no caution}}", "left"),
             (14, 15, "{{caution.count}}", "center"), (16, 24, "{{caution.joints}}", "left"), height=16)  # fmt: skip
     note(page, "{{supports}}", 20)
-    finish(book, page, pages_high=0, footer="Cautions, list {{list}}")
+    finish(book, page, pages_high=0, header_rows=heading, footer="Cautions, list {{list}}")
 
 
 def withdrawn_cards() -> None:

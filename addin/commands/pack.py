@@ -65,10 +65,12 @@ def pack(
     paper: str | None, units: str | None, one_file_per_joint: bool, old_path: Path | None, pdf: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Print a plan: cards, wrench sheets, kit list, summary and cautions, each in a workbook of its own."""
+    from addin.hosts.libreoffice.places import NoOfficeError
     from addin.pack.issue import Wanted
     from addin.pack.plan_file import read_plan
     from addin.pack.since import Since
 
+    unprinted = printer = None
     with _one_line(), ExitStack() as stack:
         content = read_plan(plan_path)
         since = None
@@ -77,11 +79,18 @@ def pack(
             for joint in content["joints"]:
                 comparison.add(joint)
             since = comparison.result({key: value for key, value in content.items() if key != "joints"})
+        try:
+            printer = stack.enter_context(_printer(overwrite)) if pdf else None
+        except NoOfficeError as error:
+            unprinted = str(error)
         wanted = Wanted(
             only, joints or None, templates, paper, units == "both", one_file_per_joint, overwrite, since,
-            stack.enter_context(_printer(overwrite)) if pdf else None,
+            printer,
         )  # fmt: skip
         code = write(content, plan_path.stem.removesuffix("-plan"), out, wanted)
+    if unprinted:
+        click.secho(f"no PDFs: {unprinted}", fg="red")
+        code = max(code, NOT_ALL)
     sys.exit(code)
 
 
@@ -113,14 +122,15 @@ def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
         issued = issue(content, stem, out, wanted, bars)
     if wanted.since is not None:
         since = wanted.since
-        click.echo(f"since {since['plan']}: {len(since['issue'])} cards to issue, {len(since['withdraw'])} to withdraw")
+        cards = _count(len(since["issue"]), "card")
+        click.echo(f"since {since['plan']}: {cards} to issue, {len(since['withdraw'])} to withdraw")
         for entry in since["withdraw"]:
             click.echo(f"withdraw {entry['card']}: {entry['joint']} {entry['operation']}: {entry['reason']}")
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
     _list("no card", skipped)
     if unchanged:
-        click.echo(f"{unchanged} cards unchanged, not written again")
+        click.echo(f"{_count(unchanged, 'card')} unchanged, not written again")
     refused = [*issued.refused, *(each for report in issued.reports.values() for each in report.refused)]
     for tag, operation, reason in refused:
         click.secho(f"refused: {' '.join(filter(None, (tag, operation)))}: {reason}", fg="red")
@@ -131,7 +141,7 @@ def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
     for part, report in issued.reports.items():
         _tokens(part, report, part in wanted.templates)
     for part, report in issued.reports.items():
-        many = f" ({len(report.cards)} {'cards' if part in PARTS[:3] else 'sheets'})"
+        many = f" ({_count(len(report.cards), 'card' if part in PARTS[:3] else 'sheet')})"
         shown = report.files if len(report.files) <= 3 or not wanted.one_file_per_joint else report.files[:1]
         for path in shown:
             click.echo(f"{path}{many}")
@@ -139,12 +149,21 @@ def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
         if len(shown) < len(report.files):
             click.echo(f"  and {len(report.files) - len(shown)} more in {report.files[0].parent}")
     total = sum(len(report.cards) for part, report in issued.reports.items() if part in PARTS[:3])
-    lines = [f"{total} cards", f"{unchanged} unchanged" if unchanged else "", f"{len(skipped)} rows without a card",
-             f"{len(refused)} refused"]  # fmt: skip
+    lines = [_count(total, "card"), f"{unchanged} unchanged" if unchanged else "",
+             f"{_count(len(skipped), 'row')} without a card", f"{len(refused)} refused"]  # fmt: skip
     click.secho(", ".join(filter(None, lines)), bold=True)
     if not issued.files and issued.without:
         return CANNOT
     return NOT_ALL if refused or issued.without else DONE
+
+
+def _count(number: int, word: str) -> str:
+    """A number of things.
+
+    >>> _count(1, "card"), _count(33, "card")
+    ('1 card', '33 cards')
+    """
+    return f"{number} {word}{'s' * (number != 1)}"
 
 
 def _list(label: str, rows: Sequence[tuple[str, str, str]]) -> None:

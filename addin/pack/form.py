@@ -234,9 +234,15 @@ class Form:
                 )
         before = sum(self._height(number, {}, set()) for number in self.scan.rows)
         after = sum(map(high, self.scan.rows))
-        if after * SMALLEST_SCALE > before:
+        if after * SMALLEST_SCALE > before and not self._flows:
             notes.append(f"a card with much text needs {after / before:.1f} times the height of the template")
         return heights
+
+    @cached_property
+    def _flows(self) -> bool:
+        """Whether the sheet goes on to as many pages as it needs."""
+        start, end = self.scan.tags.get("pageSetup", (0, 0))
+        return b'fitToHeight="0"' in self.xml[start:end]
 
     def _height(self, number: int, heights: Mapping[int, float], hidden: set[int]) -> float:
         row = self.scan.rows.get(number)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from addin import shipped
+from addin.hosts.libreoffice.office import OfficeError
 from addin.pack import kit, overview, withdrawn, wrench_sheets
 from addin.pack.file_names import file_names
 from addin.pack.sheets import (
@@ -148,6 +149,8 @@ def issue(
                 _sheets(book, part.sheets(plan, asked), target, report, wanted)
         except TemplateError as error:
             issued.without.append(f"{part.name}: {error}")
+        except OfficeError as error:
+            issued.without.append(f"PDF of the {part.name}: {error}")
         if report.files or report.refused:
             issued.reports[name] = report
     if wanted.since is not None and wanted.since["withdraw"]:
@@ -156,10 +159,12 @@ def issue(
             book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper)
             target = out / f"{stem}-withdrawn-cards.xlsx"
             sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since))]
-            _sheets(book, sheets, target, report, wanted)
             issued.reports["withdrawn"] = report
+            _sheets(book, sheets, target, report, wanted)
         except TemplateError as error:
             issued.without.append(f"withdrawn cards: {error}")
+        except OfficeError as error:
+            issued.without.append(f"PDF of the withdrawn cards: {error}")
     return issued
 
 

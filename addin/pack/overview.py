@@ -58,6 +58,9 @@ CAUTION_SHEET = Vocabulary(
 
 Joint = Mapping[str, Any]
 
+LONGEST_ROW = 600
+"""Characters of joints in a row of the cautions."""
+
 
 def counts(joints: Sequence[Joint]) -> dict[str, Value]:
     """How many rows are what; break-outs by hydraulic wrench are counted apart."""
@@ -143,16 +146,33 @@ def _wrenches(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[dict
 
 def cautions(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[str, str, Filling]]:
     """The one sheet of cautions: the usual ones, then what the plan found, each text once with its joints."""
-    found: dict[str, list[str]] = {}
+    found: dict[str, dict[str, None]] = {}
     for joint in joints:
         for item in joint.get("findings") or []:
             if item.get("level") == "caution" and joint.get("status") == "planned":
-                found.setdefault(str(item["text"]), []).append(f"{joint['joint']} {joint['operation']}")
-    rows: list[dict[str, Value]] = [
-        {"text": words, "count": len(tags), "joints": ", ".join(tags)}
-        for words, tags in sorted(found.items(), key=lambda item: -len(item[1]))
-    ]
+                found.setdefault(str(item["text"]), {})[f"{joint['joint']} {joint['operation']}"] = None
+    rows: list[dict[str, Value]] = []
+    for words, tags in sorted(found.items(), key=lambda item: -len(item[1])):
+        for number, some in enumerate(_in_rows(list(tags))):
+            first = number == 0
+            rows.append({"text": words if first else None, "count": len(tags) if first else None, "joints": some})
     values: dict[str, Value] = {name: plan.get(name) for name in ("list", "date", "program")}
     values |= {f"cautions {kind}": "\n".join(f"• {line}" for line in lines) for kind, lines in USUAL.items()}
-    values |= {"supports": SUPPORTS.replace("This card", "This pack"), "count": len(rows)}
+    values |= {"supports": SUPPORTS.replace("This card", "This pack"), "count": len(found)}
     yield "Cautions", "", Filling(values, {"caution": rows})
+
+
+def _in_rows(tags: Sequence[str]) -> list[str]:
+    """Joints as texts that fit a row each: a row has an end, and a caution may concern a thousand joints.
+
+    >>> _in_rows(["E-1 break"] * 100)[0].count("E-1"), len(_in_rows(["E-1 break"] * 100))
+    (54, 2)
+    """
+    rows = [""]
+    for tag in tags:
+        longer = f"{rows[-1]}, {tag}" if rows[-1] else tag
+        if rows[-1] and len(longer) > LONGEST_ROW:
+            rows.append(tag)
+        else:
+            rows[-1] = longer
+    return rows

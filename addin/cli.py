@@ -13,6 +13,7 @@ import click
 
 from addin.commands.pack import pack as pack_command
 from addin.commands.pack import write as write_pack
+from addin.commands.record import record
 from addin.hosts import commands
 
 DONE, SOME_STOPPED, CANNOT = 0, 1, 2
@@ -295,7 +296,7 @@ def _text(cell: Any) -> str:
     return f"{cell:.15g}" if isinstance(cell, float) else str(cell)
 
 
-for _command in (*commands.ALL, pack_command):
+for _command in (*commands.ALL, pack_command, record):
     main.add_command(_command)
 
 

@@ -149,8 +149,8 @@ def _sequence(planned: Planned, done: Sequence[Done]) -> list[Finding]:
 def _highest(planned: Planned, used: Sequence[Used]) -> float:
     """Highest torque recorded once a pass at the final torque is among them, else NaN: a nut does not go back. [N·m]"""
     last = {item.number for item in planned.passes if item.torque == planned.full}
-    torques = [item.torque for item in used if not math.isnan(item.torque)]
-    return max(torques) if last & {item.number for item in used} and torques else NAN
+    known = [item for item in used if not math.isnan(item.torque)]
+    return max(item.torque for item in known) if any(item.number in last for item in known) else NAN
 
 
 def _lubricant(

@@ -31,6 +31,7 @@ def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, use
         wrench = book.wrenches.get(name.casefold())
         if wrench is None:
             found.append(reason("wrench_not_in_book", **at, wrench=name))
+            used.append(Used(step.number, name, done.link, done.gauge, done.pressure, NAN, done.day))
             continue
         own = tools.get(name.casefold())
         found += _pulled(planned, step, done, book, wrench, own, used)

@@ -1,0 +1,120 @@
+"""The command `record`: as-tightened values against the plan, progress, and the hand-over workbook."""
+
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+DONE, TO_REVIEW, CANNOT = 0, 1, 2
+SHOWN = 30
+"""Most joints whose reasons are printed; the hand-over has all."""
+
+
+@contextmanager
+def _one_line() -> Iterator[None]:
+    """What cannot be done ends the command with one line and exit code 2."""
+    from addin.workbooks.package import WorkbookError
+    from addin.worksheet.words import line
+    from calc.findings import InputError
+    from calc.units import system
+
+    try:
+        yield
+    except WorkbookError as error:
+        click.secho(f"tautsheet: {error}", fg="red", err=True)
+        sys.exit(CANNOT)
+    except InputError as error:
+        click.secho(f"tautsheet: {line(error.finding, system('US'))}", fg="red", err=True)
+        sys.exit(CANNOT)
+
+
+@click.command()
+@click.argument("plan_path", metavar="PLAN.json", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("records", metavar="RECORDS...", nargs=-1, required=True,
+                type=click.Path(dir_okay=False, path_type=Path))  # fmt: skip
+@click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
+              help="Folder for the hand-over.")  # fmt: skip
+@click.option("--list", "list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path),
+              help="The joint list as it is now: cards that it would change are superseded.")  # fmt: skip
+@click.option("--wrenches", "book_file", metavar="BOOK", type=click.Path(dir_okay=False, path_type=Path),
+              help="The wrench book as it is now: for wrenches, gauges, products the plan has not.")  # fmt: skip
+@click.option("--map", "map_file", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
+              help="Map of that list's columns, where it was planned with one.")  # fmt: skip
+@click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper.")
+@click.option("--overwrite", is_flag=True, help="Write over a hand-over of an earlier run in that folder.")
+def record(
+    plan_path: Path, records: tuple[Path, ...], out: Path, list_file: Path | None, book_file: Path | None,
+    map_file: Path | None, paper: str, overwrite: bool,
+) -> None:  # fmt: skip
+    """Hold as-tightened values against a plan: what agrees, what is open, what is to be reviewed, and the hand-over.
+
+    Values are typed by exception, beside the joint list or on the record sheet among the templates.
+    """
+    from addin.pack.current import cards_now
+    from addin.pack.handover import write_handover
+    from addin.pack.plan_book import book_of
+    from addin.pack.plan_file import read_plan
+    from addin.pack.record_rows import Records, read_records
+    from addin.pack.records import review
+    from addin.workbooks.package import WorkbookError
+
+    with _one_line():
+        plan = read_plan(plan_path)
+        found = Records()
+        for path in records:
+            read_records(path, found, plan)
+        now, book = cards_now(plan, list_file, book_file, map_file)
+        report = review(plan, found, book_of(plan, book), now)
+        try:
+            out.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise WorkbookError(f"{out}: cannot be made: {error.strerror}") from error
+        target = out / f"{plan_path.stem.removesuffix('-plan')}-hand-over.xlsx"
+        sources = [path for path in (plan_path, *records, list_file, book_file, map_file) if path]
+        write_handover(report, target, sources, paper=paper, overwrite=overwrite)
+    _say(report)
+    click.echo(str(target))
+    click.secho(_summary(report), bold=True)
+    sys.exit(DONE if report.clean else TO_REVIEW)
+
+
+def _say(report: Any) -> None:
+    """Refused rows, reasons, and progress."""
+    from calc.procedure.as_tightened import REVIEW
+
+    for item in report.refused:
+        click.echo(f"{click.style('NOT READ', fg='red')} {item.text}")
+    rows = [row for row in report.rows if row.status == REVIEW]
+    for row in rows[:SHOWN]:
+        for reason in row.reasons:
+            name = f"{row.joint['joint']} {row.joint['operation']}"
+            click.echo(f"{click.style('REVIEW', fg='yellow')} {name}: {reason}")
+    if len(rows) > SHOWN:
+        click.echo(f"and {len(rows) - SHOWN} more joints to review, all in the hand-over")
+    for note in report.notes:
+        click.echo(f"note: {note}")
+    _table("area", report.by(lambda row: row.area))
+    _table("wrench", report.by(lambda row: row.wrench))
+
+
+def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
+    from addin.pack.records import LEFT
+    from calc.procedure.as_tightened import AGREES, REVIEW
+
+    wide = max((len(name) for name in groups), default=0)
+    for name, counts in groups.items():
+        left = sum(counts[status] for status in LEFT)
+        said = f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree, of {sum(counts.values())}"
+        click.echo(f"{title} {name.ljust(wide)}  {said}")
+
+
+def _summary(report: Any) -> str:
+    """One line of counts that add up to the rows of the list."""
+    counts = report.counts()
+    parts: Sequence[str] = [f"{count} {status}" for status, count in counts.items() if count]
+    return f"{len(report.rows)} rows: {', '.join(parts)}" + (
+        f"; {len(report.refused)} rows of the records not read" if report.refused else ""
+    )

@@ -1,7 +1,8 @@
 """One office process for all tests of this folder, and sheets of calls to fill it with."""
 
+import math
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -84,3 +85,32 @@ class Calls:
 @pytest.fixture
 def calls() -> Calls:
     return Calls()
+
+
+def same(kind: str, content: Any, wanted: Any) -> bool:
+    """Whether a cell of Calc shows what the registry answers: numbers to the last bit, texts to the letter."""
+    if isinstance(wanted, (bool, int, float)):
+        return kind == "number" and math.isfinite(wanted) and float(content).hex() == float(wanted).hex()
+    return (kind, content) == (("text", wanted) if wanted else ("", ""))
+
+
+@pytest.fixture
+def compare(tmp_path: Path) -> Callable[[Office, Calls], list[str]]:
+    """Opens the calls in Calc, calculates them, and gives the cells that differ, as lines for a person."""
+
+    def differing(office: Office, calls: Calls) -> list[str]:
+        calls.workbook.save(tmp_path / "calls.xlsx")
+        book = office.open(tmp_path / "calls.xlsx")
+        book.recalculate()
+        wide = max(len(row) for _, _, rows in calls.wanted for row in rows)
+        shown = iter(book.cells(f"A1:{get_column_letter(wide)}{calls.row}", "Answers"))
+        book.close()
+        return [
+            f"{name} {address} column {k}: {cell} is not {wanted!r}"
+            for name, address, rows in calls.wanted
+            for row in rows
+            for k, (cell, wanted) in enumerate(zip(next(shown), row, strict=False), start=1)
+            if not same(*cell, wanted)
+        ]
+
+    return differing

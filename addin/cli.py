@@ -104,7 +104,7 @@ def plan(
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
     from addin.pack.engineer_sheet import write_engineer_book
     from addin.pack.issue import CARD_PARTS, Wanted, target_of
-    from addin.pack.plan_file import joint_line, read_plan, summary, write_plan
+    from addin.pack.plan_file import read_plan, summary, write_plan
     from addin.pack.plan_json import PlanWriter
     from addin.pack.since import Since
     from addin.pack.since import lines as lines_of
@@ -138,9 +138,9 @@ def plan(
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         results, lines, said = Results(writer.head["stages"]), [], []
-        for entry in writer.joints():
+        for entry, line in writer.written():
             results.add(entry)
-            lines.append(joint_line(entry))
+            lines.append(line)
             said += _said(entry)
             if since is not None:
                 since.add(entry)

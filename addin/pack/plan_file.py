@@ -12,13 +12,8 @@ from addin.workbooks.package import WorkbookError
 from addin.worksheet.words import listed
 
 
-def joint_line(entry: Json) -> bytes:
-    """One joint as a line of the plan file."""
-    return json.dumps(entry, ensure_ascii=False, allow_nan=False).encode()
-
-
 def write_plan(head: Json, joints: Sequence[bytes], target: Path, *, overwrite: bool) -> None:
-    """Write a plan whole or not at all: the head of it, then one line for each joint (`joint_line`)."""
+    """Write a plan whole or not at all: the head of it, then one line for each joint."""
     opening = json.dumps(head, ensure_ascii=False, allow_nan=False, indent=1).encode()
 
     def write(file: BinaryIO) -> None:

@@ -4,6 +4,7 @@ import hashlib
 import json
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
@@ -22,7 +23,7 @@ from calc.joints import OTHER, PLANNED, STOPPED, Plans
 from calc.plan_alternates import alternates
 from calc.procedure import order
 from calc.procedure.passes import SNUG, Stage
-from calc.units import from_si, system
+from calc.units import System, from_si, system
 from calc.wrench.choice import Candidate
 
 VERSION = 1
@@ -81,7 +82,11 @@ class PlanWriter:
 
     def joints(self) -> Iterator[Json]:
         """The entries of the joints, in the order of the list."""
-        return (self._entries.joint(i) for i in range(self._count))
+        return (entry for entry, _ in self.written())
+
+    def written(self) -> Iterator[tuple[Json, bytes]]:
+        """Each entry with its line of the plan file: what the card says is turned into text once, for both."""
+        return (self._entries.written(i) for i in range(self._count))
 
 
 def plan_json(joint_list: JointList, book: WrenchBook, plans: Plans) -> Json:
@@ -146,33 +151,44 @@ class _Joints:
             "there": (plans.torque_there, "torque"),
             "there_instead": (others.torque_there, "torque"),
         }
-        self.kinds = {name: kind for name, (_, kind) in columns.items()}
-        self.shown = {
-            (name, units): from_si(values, kind, system(units).symbol(kind)).tolist()
+        self.shown: dict[tuple[str, str], tuple[list[Any], str]] = {
+            (name, units): (from_si(values, kind, unit := system(units).symbol(kind)).tolist(), unit)
             for name, (values, kind) in columns.items()
             for units in set(joint_list.rows.units)
         }
+        self.full = plans.full
         self.marks = _marks(plans.pulling, plans.count)
         self.instead = _marks(others.wrenches, others.count)
         self.blocks: Blocks | None = None
 
     def value(self, name: str, i: int, *at: int) -> Json | None:
         """A number of row i with its unit; None where there is none."""
-        units = self.list.rows.units[i]
-        number = self.shown[name, units][i]
+        numbers, unit = self.shown[name, self.list.rows.units[i]]
+        number = numbers[i]
         for index in at:
             number = number[index]
         if number != number:
             return None
-        return {"value": number, "unit": system(units).symbol(self.kinds[name])}
+        return {"value": number, "unit": unit}
 
     def text(self, name: str, i: int) -> str | None:
         """A text of the list that no calculation needs."""
         column = self.texts.get(name)
         return (column[i] or None) if column else None
 
+    def written(self, i: int) -> tuple[Json, bytes]:
+        """The entry of one row and its line."""
+        entry = self.joint(i)
+        if entry["status"] != PLANNED:
+            return entry, _text(entry).encode()
+        core, rest = self.parted(entry)
+        text = _text(core)
+        entry["card"] = self.revision(entry, text)
+        first = _text({"row": entry["row"], "card": entry["card"]})
+        return entry, f"{first[:-1]}, {text[1:-1]}, {_text(rest)[1:]}".encode()
+
     def joint(self, i: int) -> Json:
-        """The entry of one row."""
+        """The entry of one row, still without its card's revision."""
         joints, plans = self.joints, self.plans
         date = joints.date[i] if not math.isnan(joints.date[i]) else plans.settings.date
         entry: Json = {
@@ -209,7 +225,6 @@ class _Joints:
             "range": self.depth.range(i),
             "duration": self.depth.duration(i),
         }
-        entry["card"] = self.revision(entry)
         entry["findings"] = self.said[i]
         if self.blocks is not None:
             entry["interaction"] = self.blocks.block(i)
@@ -224,8 +239,6 @@ class _Joints:
         entry |= {name: [] for name in ("limits", "wrenches", "alternates", "passes", "order")}
         entry |= self.depth.opened(i, plan, self.gauges[gauge]["graduation"]["unit"])
         entry["backup_wrench"] = self.backup(i, entry["across_flats"])
-        used = [("wrench", plan.candidate.wrench.name), ("gauge", gauge)]
-        entry["card"] = self.revision(entry, used)
         entry["findings"] = self.said[i]
         return entry
 
@@ -235,15 +248,16 @@ class _Joints:
         kind = plans.target[i]
         area = joints.area[i] if kind in ("stress", "percent") else None
         stated = float(getattr(joints, kind)[i])
-        text = amount(stated, _TARGETS[kind], units)
-        unit = units.symbol(_TARGETS[kind])
-        basis = {
-            "stress": f"stress {text} on the {area} area",
-            "percent": f"{text} of the minimum yield on the {area} area",
-            "load": f"load {text} in each stud",
-            "torque": f"torque {text} as specified",
-            "target_gasket_stress": limits_json.gasket_target(joints, i, units),
-        }[kind]
+        text, shown = _stated(stated, _TARGETS[kind], units)
+        if kind == "target_gasket_stress":
+            basis = limits_json.gasket_target(joints, i, units)
+        else:
+            basis = {
+                "stress": f"stress {text} on the {area} area",
+                "percent": f"{text} of the minimum yield on the {area} area",
+                "load": f"load {text} in each stud",
+                "torque": f"torque {text} as specified",
+            }[kind]
         friction = {
             "kind": plans.friction_kind[i],
             "nut_factor": _number(plans.nut_factor[i]),
@@ -257,7 +271,7 @@ class _Joints:
             "target": {
                 "basis": basis,
                 "kind": kind,
-                "stated": {"value": float(from_si(stated, _TARGETS[kind], unit)), "unit": unit},
+                "stated": shown,
                 "area": area,
                 "friction": friction,
             },
@@ -290,7 +304,7 @@ class _Joints:
         others = [self.wrench(i, c, self.instead[i][k], ("there_instead", k)) for k, c in enumerate(self.others[i])]
         if not wrenches:
             return {**dict.fromkeys(names), "difference_percent": None, "wrenches": [], "alternates": []}
-        off = self.plans.torque_there[i, 0, self.plans.full] / self.plans.torque[i] - 1
+        off = self.plans.torque_there[i, 0, self.full] / self.plans.torque[i] - 1
         first = {name: wrenches[0][name] for name in names}
         return {**first, "difference_percent": round(100 * float(off), 2), "wrenches": wrenches,
                 "alternates": others}  # fmt: skip
@@ -304,7 +318,7 @@ class _Joints:
             mark = marks[j]
             pressure = None if mark != mark else {"value": mark, "unit": unit}
             settings.append({"pressure": pressure, "torque_at_pressure": self.value(name, i, k, j)})
-        full = settings[next(n for n, (j, _) in enumerate(self.stages(i)) if j == self.plans.full)]
+        full = settings[next(n for n, (j, _) in enumerate(self.stages(i)) if j == self.full)]
         return {
             "wrench": candidate.wrench.name,
             "link": candidate.link.name,
@@ -361,23 +375,21 @@ class _Joints:
             return "none: tapped holes"
         return f"for {figure(flats['value'])} {flats['unit']} across flats" if flats else "size not stated"
 
-    def revision(self, entry: Json, opening: Sequence[tuple[str, str]] = ()) -> str:
+    def parted(self, entry: Json) -> tuple[Json, Json]:
+        """What a card's revision is made from, and the rest. Range and time count where they are known."""
+        known = {name for name in ("range", "duration") if any((entry.get(name) or {}).get(key) for key in _KNOWN)}
+        apart = {"range", "duration", "findings", "interaction"} - known
+        core = {key: value for key, value in entry.items() if key not in apart and key not in ("row", "card")}
+        return core, {key: value for key, value in entry.items() if key in apart}
+
+    def revision(self, entry: Json, text: str) -> str:
         """The revision of a card: from what it says, the tables of its wrenches and the settings, never the row number.
 
-        Two cards with the same revision set the same pressures in the same order on the same wrenches. Range and time
-        count where they are known. `opening`: wrench and gauge of a break-out.
+        Two cards with the same revision set the same pressures in the same order on the same wrenches.
         """
-        known = {name for name in ("range", "duration") if any((entry.get(name) or {}).get(key) for key in _KNOWN)}
-        left_out = {"row", "card", "findings", "range", "duration"} - known
-        content = {
-            "joint": {key: value for key, value in entry.items() if key not in left_out},
-            "settings": self.digests["settings"],
-            "book": [self.digests[name, wrench[name]] for wrench in (*entry["wrenches"], *entry["alternates"])
-                     for name in ("wrench", "gauge")]
-                    + [self.digests[key] for key in opening],
-        }  # fmt: skip
-        text = json.dumps(content, ensure_ascii=False)
-        digest = _digest(text)[:8].upper()
+        used = [*entry["wrenches"], *entry["alternates"]] or ([entry] if entry["wrench"] else [])
+        book = [self.digests[name, wrench[name]] for wrench in used for name in ("wrench", "gauge")]
+        digest = _digest("\n".join([text, self.digests["settings"], *book]))[:8].upper()
         return f"{digest[:4]}-{digest[4:]}"
 
 
@@ -388,8 +400,19 @@ def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) 
     return (count * np.array(steps).reshape(len(groups), wide, 1)).tolist()  # type: ignore[no-any-return]  # numpy
 
 
+@lru_cache(maxsize=4096)
+def _stated(value: float, kind: str, units: System) -> tuple[str, Json]:
+    """A stated target as text, and as a number with its unit; the same ones stand in many rows."""
+    unit = units.symbol(kind)
+    return amount(value, kind, units), {"value": float(from_si(value, kind, unit)), "unit": unit}
+
+
 def _percent(fraction: float | None) -> float | None:
     return round(100 * fraction, 6) if fraction else None
+
+
+def _text(part: Json) -> str:
+    return json.dumps(part, ensure_ascii=False, allow_nan=False)
 
 
 def _digest(text: str) -> str:

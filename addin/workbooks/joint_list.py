@@ -91,7 +91,7 @@ def read_joint_list(
 def _read(
     package: Package, book: Any, sheet: str | None, progress: Callable[[int], None] | None, answers: ListMap | None
 ) -> JointList:
-    known = answers.headings() if answers else None
+    known = answers.headings() if answers else ()
     found = find_list(package, book, settings.sheet_for(answers, sheet, package), known)
     where = f"{package.path.name}, sheet {found.sheet}"
     columns, asked = settings.applied(answers, found)

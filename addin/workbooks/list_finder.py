@@ -1,7 +1,7 @@
 """Where in a workbook the joint list is: the sheet, the rows of its headings, and what each heading says."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from addin.workbooks.addresses import Area
@@ -31,7 +31,7 @@ _CORE = _STUDS | {"stress", "percent", "load", "torque"}
 
 Rows = Sequence[Sequence[Cell]]
 Judge = Callable[[Sequence[Head]], set[str]]
-"""Says which fields a row of headings holds."""
+"""Says which fields a row of headings holds: the row with most is the list's."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,11 +51,11 @@ class FoundList:
     beside: tuple[str, ...] = ()
 
 
-def find_list(package: Package, book: Any, sheet: str | None, known: Mapping[str, str] | None = None) -> FoundList:
+def find_list(package: Package, book: Any, sheet: str | None, known: Collection[str] = ()) -> FoundList:
     """Find the list: the row whose texts, with what stands above them, name most fields.
 
-    Where no row does, that which may mean most is taken, and its questions tell. `known` are headings that a map has
-    given a field.
+    Where no row does, that which may mean most is taken, and its questions tell. `known` are the headings of a map of
+    the sheet (as `heading_key` writes them): the row that has most of them is the list's, whatever they say.
 
     Raises WorkbookError when there is none, or when several sheets look like one and `sheet` says not which.
     """
@@ -70,9 +70,14 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Mapping[str
         cells = book[each.name]
         cells.reset_dimensions()  # the size that the part declares may be old
         tops[each.name] = list(cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
+    if known and len(tops) == 1:
+        ((name, rows),) = tops.items()
+        scan = scan_sheet(package, name)
+        there = [len(_keys(_names(rows, at, scan.merged, name)[0]) & set(known)) for at in range(len(rows))]
+        if there and 2 * max(there) >= len(known):
+            return _found(package, scan, rows, there.index(max(there)))
     found: dict[str, tuple[int, set[str]]] = {}
-    judges: tuple[Judge, ...] = (lambda heads: fields_named(heads) | _in_map(heads, known or {}), fields_offered)
-    for judge in judges:
+    for judge in (fields_named, fields_offered):
         best = {name: _best(rows, range(len(rows)), (), judge) for name, rows in tops.items()}
         found = {n: (at, fields) for n, (at, fields) in best.items() if len(fields) >= FIELDS_NEEDED and fields & _CORE}
         if found:
@@ -89,12 +94,14 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Mapping[str
             f"{where}: several sheets look like joint lists ({', '.join(lists)}); say which with --sheet"
         )
     name = lists[0]
-    at = found[name][0]
-    return _exactly(package, name, tops[name], at, judge, tuple(other for other in found if other != name))
+    rows, at = tops[name], found[name][0]
+    scan = scan_sheet(package, name)
+    at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), scan.merged, judge)
+    return _found(package, scan, rows, at, tuple(other for other in found if other != name))
 
 
-def _in_map(heads: Sequence[Head], known: Mapping[str, str]) -> set[str]:
-    return {known[key] for head in heads if (key := heading_key(head.shown)) in known}
+def _keys(heads: Iterable[Head]) -> set[str]:
+    return {heading_key(head.shown) for head in heads}
 
 
 def heading_key(heading: str) -> str:
@@ -119,24 +126,25 @@ def _best(rows: Rows, places: Iterable[int], merged: Sequence[Area], judge: Judg
     return at, fields
 
 
-def _exactly(package: Package, name: str, rows: Rows, at: int, judge: Judge, beside: tuple[str, ...]) -> FoundList:
-    """The list of one sheet, now with its merged cells known."""
-    scan = scan_sheet(package, name)
-    at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), scan.merged, judge)
-    heads = _heads(rows, at, scan.merged)
-    where = f"{package.path.name}, sheet {name}, row {at + 1}"
+def _found(package: Package, scan: SheetScan, rows: Rows, at: int, beside: tuple[str, ...] = ()) -> FoundList:
+    """The list whose names stand in a row."""
+    name = scan.sheet.name
+    heads, own, has_units = _names(rows, at, scan.merged, f"{package.path.name}, sheet {name}, row {at + 1}")
+    return FoundList(name, scan, at + 1, at + 2 + has_units, heads, understand(heads), own, beside)
+
+
+def _names(rows: Rows, at: int, merged: Sequence[Area], where: str) -> tuple[tuple[Head, ...], OwnColumns | None, bool]:
+    """The planner's headings of a row with their units, our columns in it, and whether a row of units is below."""
+    heads = _heads(rows, at, merged)
     own = find_own(heads, where)
     ours = {column - 1 for column in own.places.values()} if own else set()
     below = rows[at + 1] if at + 1 < len(rows) else ()
     units = {k: str(cell).strip() for k, cell in enumerate(below) if not is_blank(cell) and k not in ours}
     has_units = _is_unit_row([below[k] for k in units])
-    theirs = tuple(
-        Head(head.at, head.text, head.above, head.spans, units.get(head.at, "") if has_units else "")
-        for head in heads
-        if head.at not in ours
-    )
-    body = at + 2 + has_units
-    return FoundList(name, scan, at + 1, body, theirs, understand(theirs), own, beside)
+    theirs = [head for head in heads if head.at not in ours]
+    if has_units:
+        theirs = [replace(head, unit=units.get(head.at, "")) for head in theirs]
+    return tuple(theirs), own, has_units
 
 
 def _is_unit_row(cells: Sequence[Cell]) -> bool:

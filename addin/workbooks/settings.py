@@ -38,7 +38,7 @@ from addin.workbooks.list_finder import FoundList, heading_key
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.questions import Question, map_name
-from addin.worksheet.columns import SEPARATOR, Column, letter
+from addin.worksheet.columns import Column, letter
 from addin.worksheet.dates import read_day
 from addin.worksheet.fields import BY_NAME
 from addin.worksheet.joint_rows import read_constant
@@ -84,12 +84,9 @@ class ListMap:
         """What holds for every row."""
         return {name: cell for name, cell in self.whole_list.items() if name not in SETTINGS}
 
-    def headings(self) -> dict[str, str]:
-        """Headings, with and without their cell in a row of units, and the field that each was given."""
-        given = [column for column in self.columns if column.field not in (OPEN, NONE)]
-        whole = {heading_key(column.heading): column.field for column in given}
-        short = {heading_key(c.heading.rpartition(SEPARATOR)[0]): c.field for c in given if SEPARATOR in c.heading}
-        return short | whole
+    def headings(self) -> set[str]:
+        """Every heading of the map, as headings are compared."""
+        return {heading_key(column.heading) for column in self.columns}
 
     def settings(self, stated: Mapping[str, Any]) -> dict[str, Any]:
         """What holds for rows that do not say otherwise: scheme, at_once, and date as a day number.

@@ -171,7 +171,7 @@ def issue(
 def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: Wanted) -> None:
     _check_pdf(target, wanted)
     write_sheets(book, sheets, target, report, overwrite=wanted.overwrite)
-    if wanted.printer is not None:
+    if wanted.printer is not None and report.files:
         wanted.printer(target, target.with_suffix(".pdf"))
         report.files.append(target.with_suffix(".pdf"))
 

@@ -137,9 +137,13 @@ def write_sheets(
     """
     listed = list(sheets)
     report.refused += [(name, ending, filling) for name, ending, filling in listed if isinstance(filling, str)]
+    if not listed:
+        raise TemplateError("the plan has nothing to put on it")
     good = [(name, ending, filling) for name, ending, filling in listed if not isinstance(filling, str)]
-    names = sheet_names([(name, ending) for name, ending, _ in good], book.other_sheets)
     _about(book, report)
+    if not good:
+        return
+    names = sheet_names([(name, ending) for name, ending, _ in good], book.other_sheets)
     written = book.write(target, zip(names, (filling for *_, filling in good), strict=True), overwrite=overwrite)
     _add(report.notes, written.notes)
     report.refused += [(good[number][0], good[number][1], reason) for number, reason in written.refused]

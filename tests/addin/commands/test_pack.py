@@ -1,0 +1,148 @@
+"""The command `pack` as a user types it: what it writes, what it says, its exit codes."""
+
+import json
+import os
+import shutil
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner, Result
+
+from addin.cli import main
+from addin.shipped import folder
+
+LIST, BOOK = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
+PLAN = "cedar-point-joints-plan.json"
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments], catch_exceptions=False)
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    out = tmp_path_factory.mktemp("planned")
+    run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
+    return out / PLAN
+
+
+def test_the_whole_pack_of_the_samples(plan: Path, tmp_path: Path) -> None:
+    result = run("pack", plan, "--out", tmp_path)
+
+    assert result.exit_code == 0
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        f"cedar-point-joints-{part}.xlsx" for part in
+        ("break-out-cards", "cards", "cautions", "kit-list", "retightening-cards", "summary", "wrench-sheets")
+    ]  # fmt: skip
+    lines = result.output.splitlines()
+    assert lines[-1] == "35 cards, 9 rows without a card, 0 refused"
+    assert "no card: P-503-DIS final make-up: stopped: thread 'M33' needs its pitch" in result.output
+    assert f"{tmp_path / 'cedar-point-joints-cards.xlsx'} (33 cards)" in lines
+    assert "unknown in the template" not in result.output
+
+
+def test_a_list_revision_reissues_and_withdraws_exactly_what_it_alters(plan: Path, tmp_path: Path) -> None:
+    """Three rows of the list are altered: another stud count, another torque, another lubricant."""
+    book = openpyxl.load_workbook(LIST)
+    sheet = book["Joints"]
+    columns = {cell.value: cell.column for cell in sheet[5]}
+    sheet.cell(9, columns["Studs"]).value += 4
+    sheet.cell(10, columns["Torque (ft-lb)"]).value = 740
+    sheet.cell(13, columns["Remarks"]).value = "scaffold on the south side"
+    altered = {sheet.cell(row, columns["Joint"]).value for row in (9, 10, 13)}
+    book.save(tmp_path / LIST.name)
+    run("plan", tmp_path / LIST.name, "--wrenches", BOOK, "--out", tmp_path / "new", "--breakout-factor", 1.5)
+    result = run("pack", tmp_path / "new" / PLAN, "--out", tmp_path / "pack", "--since", plan)
+
+    assert result.exit_code == 0
+    assert "3 cards to issue, 3 to withdraw" in result.output
+    cards = openpyxl.load_workbook(tmp_path / "pack" / "cedar-point-joints-cards.xlsx")
+    assert {sheet["A1"].value for sheet in cards} == altered
+    listed = openpyxl.load_workbook(tmp_path / "pack" / "cedar-point-joints-withdrawn-cards.xlsx").active
+    assert {listed.cell(row, 1).value for row in (5, 6, 7)} == altered
+    old = {joint["card"] for joint in json.loads(plan.read_text(encoding="utf-8"))["joints"]}
+    assert {listed.cell(row, 11).value for row in (5, 6, 7)} <= old
+    assert result.output.splitlines()[-1] == "3 cards, 32 unchanged, 9 rows without a card, 0 refused"
+
+
+def test_a_refused_card_is_said_and_the_exit_code_tells(plan: Path, tmp_path: Path) -> None:
+    content = json.loads(plan.read_text(encoding="utf-8"))
+    first, second = [joint for joint in content["joints"] if joint["operation"] == "final make-up"][:2]
+    second["card"] = first["card"]
+    (tmp_path / PLAN).write_text(json.dumps(content), encoding="utf-8")
+    result = run("pack", tmp_path / PLAN, "--out", tmp_path / "out", "--only", "cards")
+
+    assert result.exit_code == 1
+    assert f"refused: {first['joint']} final make-up: card revision {first['card']} stands on more" in result.output
+    assert result.output.splitlines()[-1] == "31 cards, 9 rows without a card, 2 refused"
+
+
+def test_an_own_card_is_filled_and_its_tokens_are_listed(plan: Path, tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for row, text in enumerate(("{{joint}}", "{{operation}}", "{{card}}", "{{shift}}", *["{{pass.set}}"] * 6), 1):
+        book.active.cell(row, 1, text)
+    book.save(tmp_path / "own.xlsx")
+    result = run("pack", plan, "--out", tmp_path / "out", "--only", "cards", "--template", tmp_path / "own.xlsx")
+
+    assert result.exit_code == 0
+    assert "unknown in the template of cards: {{shift}}" in result.output
+    assert "not used by the template of cards: " in result.output
+    assert "{{order picture}}" in result.output
+    card = openpyxl.load_workbook(tmp_path / "out" / "cedar-point-joints-cards.xlsx").worksheets[1]
+    assert (card["A1"].value, card["A4"].value) == ("V-1101-MH", "{{shift}}")
+
+
+def test_a_joint_that_is_not_there_and_a_template_that_cannot_serve(plan: Path, tmp_path: Path) -> None:
+    missing = run("pack", plan, "--out", tmp_path, "--only", "cards", "--joint", "Z-9", "--joint", "E-1204-CH")
+    assert missing.exit_code == 1
+    assert "refused: Z-9: the plan has no joint of this tag" in missing.output
+
+    openpyxl.Workbook().save(tmp_path / "own.xlsx")
+    empty = run("pack", plan, "--out", tmp_path, "--only", "kit", "--template", f"kit={tmp_path / 'own.xlsx'}")
+    assert empty.exit_code == 2
+    assert "not written: kit list: own.xlsx: no place for {{item.item}}" in empty.output
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["--template", "nowhere.xlsx"], ["--only", "hats"], ["--paper", "A5"], ["--units", "SI"], ["--since", "no.json"]],
+)
+def test_what_cannot_be_asked(plan: Path, tmp_path: Path, arguments: list[str]) -> None:
+    result = run("pack", plan, "--out", tmp_path / "out", *arguments)
+
+    assert result.exit_code == 2
+    assert not (tmp_path / "out").exists()
+
+
+def test_without_an_office_program_the_workbooks_are_written(
+    plan: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TAUTSHEET_SOFFICE", str(tmp_path / "none"))
+    result = run("pack", plan, "--out", tmp_path / "out", "--only", "summary", "--pdf")
+
+    assert result.exit_code == 1
+    assert result.output.splitlines()[-1].startswith("no PDFs: there is no program")
+    assert os.listdir(tmp_path / "out") == ["cedar-point-joints-summary.xlsx"]
+
+
+@pytest.mark.skipif(shutil.which("soffice") is None or shutil.which("pdfinfo") is None, reason="needs LibreOffice")
+@pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
+def test_pages_of_every_part(plan: Path, tmp_path: Path, paper: str, size: str) -> None:
+    """Cards print on a page each, in both sizes; a joint by hand, one broken out, one retightened among them."""
+    import subprocess
+
+    tags = ("V-1101-MH", "V-1101-N3", "T-1401-BTM", "V-502-MH")
+    asked = [part for tag in tags for part in ("--joint", tag)]
+    result = run("pack", plan, "--out", tmp_path, "--pdf", "--paper", paper, "--units", "both", *asked)
+
+    assert result.exit_code == 0, result.output
+    pages = {}
+    for path in tmp_path.glob("*.pdf"):
+        told = subprocess.run(["pdfinfo", path], check=True, capture_output=True, text=True).stdout
+        assert f"({size})" in told
+        pages[path.stem.removeprefix("cedar-point-joints-")] = int(told.split("Pages:")[1].split()[0])
+    assert pages["cards"] == 5
+    assert pages["break-out-cards"] == pages["retightening-cards"] == pages["summary"] == pages["cautions"] == 1
+    assert set(pages) == {"cards", "break-out-cards", "retightening-cards", "wrench-sheets", "kit-list", "summary",
+                          "cautions"}  # fmt: skip

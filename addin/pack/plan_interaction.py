@@ -71,7 +71,7 @@ class Blocks:
         if missing:
             return {"note": f"not worked out: {needed(missing)}"}
         key = (
-            *given.values(),
+            *given.items(),
             self.plans.preload[i],
             self.plans.torque[i],
             self.plans.at_once[i],

@@ -266,13 +266,14 @@ def read_interaction(cells: Sequence[Sequence[Cell]]) -> list[list[Any]]:
     >>> read_interaction([["stud", 1.0, 2.0, "note"], [1.0, 1, -0.3, "..."], [2.0, -0.2, 1, ""], ["", "", "", "..."]])
     [[1, -0.3], [-0.2, 1]]
     """
-    rows = [list(row) for row in cells]
-    if rows and isinstance(rows[0][0], str) and plain_text(rows[0][0]).lower() == "stud":
+    wide = max((len(row) for row in cells), default=0)
+    rows = [[*row, *[None] * (wide - len(row))] for row in cells]
+    if rows and wide and isinstance(rows[0][0], str) and plain_text(rows[0][0]).lower() == "stud":
         count = sum(isinstance(cell, (int, float)) for cell in rows[0][1:])
         rows = [row[1 : 1 + count] for row in rows[1:] if isinstance(row[0], (int, float))]
     while rows and all(is_blank(cell) for cell in rows[-1]):
         rows.pop()
-    while rows and all(is_blank(row[-1]) for row in rows) and len(rows[0]) > 1:
+    while rows and all(is_blank(row[-1]) for row in rows):  # no row is blank, so one column stays
         rows = [row[:-1] for row in rows]
     return [[_entry(cell, i, j) for j, cell in enumerate(row, start=1)] for i, row in enumerate(rows, start=1)]
 

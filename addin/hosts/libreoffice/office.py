@@ -103,27 +103,35 @@ class Office:
 
     def new(self) -> "Workbook":
         """An empty workbook."""
-        return Workbook(self, self.ask("new"), False)
+        return Workbook(self, self.ask("new"))
 
     def open(self, path: Path) -> "Workbook":
         """Open a workbook; the file itself is only read.
 
         Raises WorkbookError when an .xlsx does not pass the gate, OfficeError when LibreOffice cannot open it.
         """
-        if path.suffix.lower() not in (".xlsx", ".xltx"):
-            return Workbook(self, self.ask("load", str(path.resolve())), False)
+        copy = path.resolve()
+        if path.suffix.lower() in (".xlsx", ".xltx"):
+            copy = self._with_full_names(path)
+        try:
+            return Workbook(self, self.ask("load", str(copy)))
+        except OfficeError as error:
+            raise OfficeError(f"{path}: {error}") from error
+
+    def _with_full_names(self, path: Path) -> Path:
+        """A copy in which LibreOffice finds our functions, in a folder of its own: its name is printed in footers."""
         self._count += 1
-        copy = self.folder / f"open-{self._count}" / path.with_suffix(".xlsx").name  # the name is printed in footers
+        copy = self.folder / f"open-{self._count}" / path.with_suffix(".xlsx").name
         copy.parent.mkdir()
         formula_names.copy_with_names(path, copy, formula_names.to_full)
-        return Workbook(self, self.ask("load", str(copy)), True)
+        return copy
 
 
 class Workbook:
     """A workbook that is open in the office process."""
 
-    def __init__(self, office: Office, number: int, full_names: bool) -> None:
-        self.office, self.number, self.full_names = office, number, full_names
+    def __init__(self, office: Office, number: int) -> None:
+        self.office, self.number = office, number
 
     def recalculate(self) -> float:
         """Calculate every formula anew, whatever values the file carried. Seconds it took."""

@@ -58,6 +58,14 @@ def test_what_is_refused(book: Path, tmp_path: Path, source: str, target: str, w
     assert len(done.output.strip().splitlines()) == 1
 
 
+def test_a_damaged_file_that_only_libreoffice_reads(office: Office, tmp_path: Path) -> None:
+    (tmp_path / "bad.ods").write_bytes(b"no")
+    done = CliRunner().invoke(main, ["recalc", str(tmp_path / "bad.ods"), "--out", str(tmp_path / "x.ods")])
+    assert done.exit_code == 2
+    assert "bad.ods: LibreOffice cannot open it" in done.output
+    assert not (tmp_path / "x.ods").exists()
+
+
 def test_no_office(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TAUTSHEET_SOFFICE", str(tmp_path / "soffice"))
     done = CliRunner().invoke(main, ["recalc", str(book), "--out", str(tmp_path / "x.xlsx")])

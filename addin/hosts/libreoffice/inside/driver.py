@@ -7,6 +7,7 @@ when this ends.
 import contextlib
 import json
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -24,6 +25,10 @@ WAIT = 90.0
 
 _TEXTS, _ERRORS = 2, 4
 """Results of formulas, as com.sun.star.sheet.FormulaResult has them."""
+
+
+class DriverError(Exception):
+    """What is asked cannot be done."""
 
 
 class Approval(unohelper.Base, XCommandEnvironment, XInteractionHandler, XProgressHandler):
@@ -72,8 +77,10 @@ class Driver:
         self.documents = {}
         self.start(soffice, profile)
         if extension:
-            self.add_extension(extension)
-            self.end()
+            try:
+                self.add_extension(extension)
+            finally:
+                self.end()
             self.start(soffice, profile)  # in the process that adds it, an extension cannot find its own types
 
     def start(self, soffice, profile):
@@ -84,6 +91,7 @@ class Driver:
              "--nofirststartwizard", "-env:UserInstallation=" + uno.systemPathToFileUrl(profile),
              "--accept=pipe,name=%s;urp;StarOffice.ComponentContext" % pipe],
             stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            start_new_session=os.name == "posix",
         )  # fmt: skip
         self.context = self.connect("uno:pipe,name=%s;urp;StarOffice.ComponentContext" % pipe)
         self.services = self.context.ServiceManager
@@ -151,7 +159,7 @@ class Driver:
             (setting("Hidden", True), setting("MacroExecutionMode", 0), setting("UpdateDocMode", 0)),
         )  # fmt: skip
         if document is None:
-            raise RuntimeError("LibreOffice cannot open it")
+            raise DriverError("LibreOffice cannot open it")
         number = max(self.documents, default=0) + 1
         self.documents[number] = document
         return number
@@ -259,7 +267,12 @@ class Driver:
             self.kill()
 
     def kill(self):
-        self.process.kill()
+        """End it the hard way, with what it has started."""
+        if os.name == "posix":
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(self.process.pid, signal.SIGKILL)
+        else:
+            self.process.kill()
         self.process.wait()
 
 
@@ -290,8 +303,10 @@ def main():
             command, arguments = json.loads(line.decode("ascii"))
             try:
                 if command not in _COMMANDS:
-                    raise ValueError("no command " + command)
+                    raise DriverError("no command " + command)
                 answer(getattr(driver, command)(*arguments), None)
+            except DriverError as error:
+                answer(None, str(error))
             except Exception as error:  # noqa: BLE001  # uno's errors share no other base
                 answer(None, "%s: %s" % (type(error).__name__, str(getattr(error, "Message", "") or error)))
     finally:

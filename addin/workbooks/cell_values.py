@@ -1,20 +1,32 @@
 """Values of cells from the same scan that write-back uses: one pass over a sheet part for both.
 
 Shared strings and number formats are openpyxl's, which opens the workbook read-only, and so is the turning of serial
-numbers into dates. A cell in a form that is not the usual one is taken apart tag by tag; nothing is left out in silence.
+numbers into dates. A cell in an unusual form is taken apart tag by tag; nothing is left out in silence.
 """
 
 import re
+from dataclasses import dataclass
 from html import unescape
 from typing import Any
 
+from addin.workbooks.addresses import COLUMNS, address
 from addin.workbooks.markup import tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 from addin.worksheet.numbers import Cell
 
-Rows = dict[int, dict[int, Cell]]
-"""Values by row number and column number; empty cells have no entry."""
+
+@dataclass(frozen=True, eq=False)
+class SheetCells:
+    """One sheet: its scan, the values of each row that holds some (from column A on), and cells formatted as per cent.
+
+    `percents` are (row, column), both from 1 like the keys of `rows`; a row's list ends at its last value.
+    """
+
+    scan: SheetScan
+    rows: dict[int, list[Cell]]
+    percents: frozenset[tuple[int, int]]
+
 
 _USUAL = re.compile(
     rb'<c r="[A-Z]+[0-9]+"(?: s="(?P<style>[0-9]+)")?(?: t="(?P<kind>n|s|str|b|e)")?>'
@@ -24,7 +36,6 @@ _OWN_TEXT = re.compile(
     rb'<c r="[A-Z]+[0-9]+"(?: s="[0-9]+")? t="inlineStr"><is><t(?: xml:space="preserve")?>([^<]*)</t></is></c>'
 )
 _EMPTY = re.compile(rb"<c(?: [a-z:]+=\"[^\"<]*\")*(?:/>|></c>)")
-_ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 
 class _Reader:
@@ -38,7 +49,7 @@ class _Reader:
         self.percents = {
             style for style, format_ in enumerate(book._cell_styles) if "%" in _format(book, format_.numFmtId)
         }
-        self.rows: Rows = {}
+        self.rows: dict[int, list[Cell]] = {}
         self.percent_cells: set[tuple[int, int]] = set()
 
     def keep(self, row: int, column: int, element: bytes) -> None:
@@ -53,8 +64,14 @@ class _Reader:
             return
         else:
             value = self.unusual(element, row, column)
-        if value is not None:
-            self.rows.setdefault(row, {})[column] = value
+        if value is None:
+            return
+        cells = self.rows.get(row)
+        if cells is None:
+            cells = self.rows[row] = []
+        if len(cells) < column - 1:  # cells come in order: those between are empty
+            cells += [None] * (column - 1 - len(cells))
+        cells.append(value)
 
     def value(self, kind: bytes, raw: str, style: int, row: int, column: int) -> Cell:
         """The value of a cell from its kind, the text of its value and its style."""
@@ -69,7 +86,7 @@ class _Reader:
             return self.number(raw, style, row, column)
         if kind == b"b":
             return raw.strip() == "1"
-        return _text(raw)
+        return _text(raw) or None
 
     def number(self, raw: str, style: int, row: int, column: int) -> Cell:
         """A number, or the date that it is in a cell formatted as one."""
@@ -121,15 +138,12 @@ class _Reader:
 
     def fault(self, row: int, column: int, text: str) -> WorkbookError:
         """A cell that cannot be read."""
-        from addin.workbooks.addresses import address
-
         return WorkbookError(f"{self.where}, cell {address(row, column)} {text}")
 
 
 def _text(raw: str) -> str:
-    """Text as it is shown: entities and _x000D_ written out."""
-    text = unescape(raw) if "&" in raw else raw
-    return _ESCAPED.sub(lambda escaped: chr(int(escaped[1], 16)), text) if "_x" in text else text
+    """Text with its entities written out. Escapes like _x000D_ stay, as they do in openpyxl's shared texts."""
+    return unescape(raw) if "&" in raw else raw
 
 
 def _format(book: Any, number: int) -> str:
@@ -141,10 +155,11 @@ def _format(book: Any, number: int) -> str:
     return book._number_formats[index] if index < len(book._number_formats) else "General"
 
 
-def read_values(
-    package: Package, book: Any, name: str, columns: frozenset[int]
-) -> tuple[SheetScan, Rows, set[tuple[int, int]]]:
-    """Scan a sheet and read the cells of some columns: the scan, the values, and the cells formatted as per cent.
+_EVERY = frozenset(range(1, COLUMNS + 1))
+
+
+def read_values(package: Package, book: Any, name: str) -> SheetCells:
+    """Scan a sheet and read its cells in the same pass.
 
     `book` is the same workbook opened read-only by openpyxl.
 
@@ -152,10 +167,10 @@ def read_values(
     """
     sheet = package.sheet(name)
     reader = _Reader(book, name, f"{package.path.name}, sheet {name}")
-    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, columns)
+    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY)
     if scan.alternate:
         raise WorkbookError(
             f"{package.path.name}, sheet {name}: rows stand in alternate content, which programs read differently; save"
             " the file in a spreadsheet program first"
         )
-    return scan, reader.rows, reader.percent_cells
+    return SheetCells(scan, reader.rows, frozenset(reader.percent_cells))

@@ -2,7 +2,7 @@
 
 import io
 import warnings
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from addin.workbooks import questions, settings
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.list_finder import FoundList, find_list
-from addin.workbooks.list_rows import ListRows, RowReader, listed_rows, numbered
+from addin.workbooks.list_rows import ListRows, RowReader, listed_rows
 from addin.workbooks.own_columns import OwnColumns
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.questions import Question
@@ -71,7 +71,6 @@ class JointList:
 def read_joint_list(
     path: Path,
     sheet: str | None = None,
-    progress: Callable[[int], None] | None = None,
     answers: ListMap | None = None,
 ) -> JointList:
     """Read a joint list behind the gate; the workbook is only read. `answers` is the map that belongs to it.
@@ -81,16 +80,14 @@ def read_joint_list(
     package = open_package(Path(path))
     book = _open(package)
     try:
-        return _read(package, book, sheet, progress, answers)
+        return _read(package, book, sheet, answers)
     except _READER_FAULTS as error:
         raise _unreadable(package, error) from error
     finally:
         book.close()
 
 
-def _read(
-    package: Package, book: Any, sheet: str | None, progress: Callable[[int], None] | None, answers: ListMap | None
-) -> JointList:
+def _read(package: Package, book: Any, sheet: str | None, answers: ListMap | None) -> JointList:
     known = answers.headings() if answers else ()
     found = find_list(package, book, settings.sheet_for(answers, sheet, package), known)
     where = f"{package.path.name}, sheet {found.sheet}"
@@ -99,7 +96,7 @@ def _read(
     asked += questions.about_columns(columns, answers.fields() if answers else ())
     rows = ListRows()
     if any(column.field == "joint" for column in columns):
-        rows = RowReader(where, found, columns).read(numbered(book[found.sheet], found.body, progress))
+        rows = RowReader(where, found, columns).read()
         if not rows.numbers:
             raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
     read = read_rows(
@@ -127,15 +124,16 @@ def _read(
         own=found.own,
         own_keys=rows.own_keys,
         own_strays=tuple(rows.own_strays),
-        shown=_shown(book[found.sheet], found),
+        shown=_shown(found),
         map=answers,
     )
 
 
-def _shown(sheet: Any, found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple[Cell, ...]]:
+def _shown(found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple[Cell, ...]]:
     """The first few values below each heading, for the user to compare with."""
     values: dict[int, list[Cell]] = {head.at: [] for head in found.heads}
-    for row in sheet.iter_rows(min_row=found.body, max_row=found.body + rows, values_only=True):
+    for number in range(found.body, found.body + rows + 1):
+        row = found.cells.rows.get(number, [])
         for at, known in values.items():
             if at < len(row) and row[at] is not None and len(known) < wanted:
                 known.append(row[at])

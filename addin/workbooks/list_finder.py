@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from addin.workbooks.addresses import Area
+from addin.workbooks.cell_values import SheetCells, read_values
 from addin.workbooks.own_columns import OwnColumns, find_own
 from addin.workbooks.package import Package, WorkbookError
-from addin.workbooks.sheet_part import SheetScan, scan_sheet
+from addin.workbooks.sheet_part import SheetScan
 from addin.worksheet.columns import (
     SEPARATOR,
     Column,
@@ -42,13 +43,18 @@ class FoundList:
     """
 
     sheet: str
-    scan: SheetScan
+    cells: SheetCells
     heading_row: int
     body: int
     heads: tuple[Head, ...]
     columns: tuple[Column, ...]
     own: OwnColumns | None
     beside: tuple[str, ...] = ()
+
+    @property
+    def scan(self) -> SheetScan:
+        """The scan of the sheet."""
+        return self.cells.scan
 
 
 def find_list(package: Package, book: Any, sheet: str | None, known: Collection[str] = ()) -> FoundList:
@@ -67,15 +73,15 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
         sheets = [each for each in sheets if each.state == "visible"]
     tops = {}
     for each in sheets:
-        cells = book[each.name]
-        cells.reset_dimensions()  # the size that the part declares may be old
-        tops[each.name] = list(cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
+        opened = book[each.name]
+        opened.reset_dimensions()  # the size that the part declares may be old
+        tops[each.name] = list(opened.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
     if known and len(tops) == 1:
         ((name, rows),) = tops.items()
-        scan = scan_sheet(package, name)
-        there = [len(_keys(_names(rows, at, scan.merged, name)[0]) & set(known)) for at in range(len(rows))]
+        cells = read_values(package, book, name)
+        there = [len(_keys(_names(rows, at, cells.scan.merged, name)[0]) & set(known)) for at in range(len(rows))]
         if there and 2 * max(there) >= len(known):
-            return _found(package, scan, rows, there.index(max(there)))
+            return _found(package, cells, rows, there.index(max(there)))
     found: dict[str, tuple[int, set[str]]] = {}
     for judge in (fields_named, fields_offered):
         best = {name: _best(rows, range(len(rows)), (), judge) for name, rows in tops.items()}
@@ -95,9 +101,9 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
         )
     name = lists[0]
     rows, at = tops[name], found[name][0]
-    scan = scan_sheet(package, name)
-    at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), scan.merged, judge)
-    return _found(package, scan, rows, at, tuple(other for other in found if other != name))
+    cells = read_values(package, book, name)
+    at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), cells.scan.merged, judge)
+    return _found(package, cells, rows, at, tuple(other for other in found if other != name))
 
 
 def _keys(heads: Iterable[Head]) -> set[str]:
@@ -126,11 +132,11 @@ def _best(rows: Rows, places: Iterable[int], merged: Sequence[Area], judge: Judg
     return at, fields
 
 
-def _found(package: Package, scan: SheetScan, rows: Rows, at: int, beside: tuple[str, ...] = ()) -> FoundList:
+def _found(package: Package, cells: SheetCells, rows: Rows, at: int, beside: tuple[str, ...] = ()) -> FoundList:
     """The list whose names stand in a row."""
-    name = scan.sheet.name
-    heads, own, has_units = _names(rows, at, scan.merged, f"{package.path.name}, sheet {name}, row {at + 1}")
-    return FoundList(name, scan, at + 1, at + 2 + has_units, heads, understand(heads), own, beside)
+    name = cells.scan.sheet.name
+    heads, own, has_units = _names(rows, at, cells.scan.merged, f"{package.path.name}, sheet {name}, row {at + 1}")
+    return FoundList(name, cells, at + 1, at + 2 + has_units, heads, understand(heads), own, beside)
 
 
 def _names(rows: Rows, at: int, merged: Sequence[Area], where: str) -> tuple[tuple[Head, ...], OwnColumns | None, bool]:

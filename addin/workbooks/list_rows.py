@@ -2,10 +2,9 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Any
 
 from addin.workbooks.list_finder import FoundList
 from addin.workbooks.package import WorkbookError
@@ -67,16 +66,18 @@ class RowReader:
                 tops.setdefault(at, {}).update(dict.fromkeys(range(area.top + 1, area.bottom + 1), area.top))
         return tops
 
-    def read(self, rows: Iterator[tuple[int, Any]]) -> ListRows:
-        """Read rows of (number, cells).
+    def read(self) -> ListRows:
+        """Read the rows below the headings.
 
         Raises WorkbookError for another list below, or too many rows.
         """
         out, scan, joint, probe, wide = self.rows, self.found.scan, self.joint, self.probe, self.wide
         uncached_anywhere = len(scan.uncached) > 0
         held: dict[int, tuple[int, Cell]] = {}
-        for number, row in rows:
-            values = [cell.value for cell in row[:wide]]
+        cells = self.found.cells
+        for number in range(self.found.body, max(cells.rows, default=0) + 1):
+            row = cells.rows.get(number, [])
+            values = row[:wide]
             if len(values) < wide:
                 values += [None] * (wide - len(values))
             for at, tops in self.merged.items():
@@ -99,7 +100,7 @@ class RowReader:
                 or (isinstance(tag, str) and self._odd(tag.strip().casefold()))
             ) and not self._is_joint(number, row, values, uncached):
                 continue
-            if self.percent is not None and self.percent < len(row) and "%" in (row[self.percent].number_format or ""):
+            if self.percent is not None and (number, self.percent + 1) in cells.percents:
                 out.as_percent.add(number)
             out.stale.update((number, at) for at in uncached)
             out.numbers.append(number)
@@ -109,11 +110,11 @@ class RowReader:
         self._settle()
         return out
 
-    def _ours(self, number: int, row: Any) -> None:
+    def _ours(self, number: int, row: list[Cell]) -> None:
         """Note what our columns say of a row."""
-        filled = [at for at in self.ours if at < len(row) and not is_blank(row[at].value)]
+        filled = [at for at in self.ours if at < len(row) and not is_blank(row[at])]
         if self.own_first in filled:
-            self.rows.own_keys[number] = plain_text(row[self.own_first].value)
+            self.rows.own_keys[number] = plain_text(row[self.own_first])
         elif filled:
             self.rows.own_strays.append((number, min(filled) + 1))
 
@@ -139,7 +140,7 @@ class RowReader:
         self.rows.left_out.setdefault(kind, []).append(number)
         return False
 
-    def _is_joint(self, number: int, row: Any, values: list[Cell], uncached: list[int]) -> bool:
+    def _is_joint(self, number: int, row: list[Cell], values: list[Cell], uncached: list[int]) -> bool:
         """Whether an unusual row is one of a joint; otherwise it is noted as what it is."""
         filled = [at for at in self.mapped if at in uncached or not stands_for_nothing(values[at])]
         if not filled:
@@ -157,7 +158,7 @@ class RowReader:
             others = [at for at in filled if at != self.joint and at in texts and texts[at] != first]
             if not others:  # a total has numbers, a joint whose tag begins so has words too
                 return self._leave("total_row", number)
-        whole = [k for k, cell in enumerate(row) if k not in self.ours and not is_blank(cell.value)]
+        whole = [k for k, cell in enumerate(row) if k not in self.ours and not is_blank(cell)]
         if len(filled) == 1 and set(whole) <= set(filled):
             at = filled[0]
             if at == self.joint or isinstance(values[at], str):
@@ -227,14 +228,6 @@ def _shape(tag: Cell) -> str:
     """
     text = re.sub(r"[^\W\d_]+", "A", plain_text(tag))
     return re.sub(r"\d+", "0", text)
-
-
-def numbered(sheet: Any, first: int, progress: Callable[[int], None] | None = None) -> Iterator[tuple[int, Any]]:
-    """Rows of a sheet from a row number on, with their numbers."""
-    for number, row in enumerate(sheet.iter_rows(min_row=first), start=first):
-        if progress and number % 500 == 0:
-            progress(number)
-        yield number, row
 
 
 def listed_rows(numbers: Sequence[int], most: int = 12) -> str:

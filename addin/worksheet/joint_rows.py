@@ -53,6 +53,9 @@ class JointRows:
     flanges: dict[int, str] = field(default_factory=dict)
 
 
+_NOTHING = object()
+
+
 def read_rows(
     columns: Sequence[Column],
     rows: Sequence[Sequence[Cell]],
@@ -84,22 +87,25 @@ def read_rows(
         number = name in NUMBER_COLUMNS
         values: list[Any] = [float("nan") if number else ""] * count
         known: dict[Any, Any] = {}
+        at, stale_here = column.at, {i for i, place in stale if place == column.at}
         for i, row in enumerate(rows):
-            cell = row[column.at] if column.at < len(row) else None
-            if (i, column.at) in stale:
+            cell = row[at] if at < len(row) else None
+            if i in stale_here:
                 faults.append(Finding("stale_formula", name, row=i))
                 continue
-            if stands_for_nothing(cell):
+            if cell is None:
                 continue
             if name == "percent" and i in as_percent and isinstance(cell, (int, float)):
                 cell = f"{100 * cell!r} %" if not isinstance(cell, bool) else cell
             key = (type(cell), cell)
             if key not in known:
                 try:
-                    known[key] = read(cell)
+                    known[key] = _NOTHING if stands_for_nothing(cell) else read(cell)
                 except InputError as error:
                     known[key] = error.finding
             result = known[key]
+            if result is _NOTHING:
+                continue
             if isinstance(result, Finding):
                 faults.append(Finding(result.code, name, result.facts, result.level, i))
             else:

@@ -11,6 +11,9 @@ import click
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions")
+SHEETS_PER_OFFICE = 200
+"""Sheets after which a new office process is started; it keeps about 1.5 MB of each sheet it has printed."""
+
 SHOWN = 20
 """Most rows without a card that are listed; the summary lists all."""
 
@@ -96,13 +99,20 @@ def pack(
 
 @contextmanager
 def _printer(overwrite: bool) -> Iterator[Any]:
-    """Prints workbooks through one office process."""
+    """Prints workbooks through an office process, which is started anew before it has grown large."""
     from addin.hosts.libreoffice.office import Office
 
-    with tempfile.TemporaryDirectory(prefix="tautsheet-profile-") as folder, Office(profile=Path(folder)) as office:
+    with tempfile.TemporaryDirectory(prefix="tautsheet-profile-") as folder, ExitStack() as stack:
+        office = stack.enter_context(Office(profile=Path(folder)))
+        printed = 0
 
         def print_one(source: Path, target: Path) -> None:
+            nonlocal office, printed
+            if printed >= SHEETS_PER_OFFICE:
+                office.close()
+                office, printed = stack.enter_context(Office(profile=Path(folder))), 0
             book = office.open(source)
+            printed += len(book.sheets())
             book.print_pdf(target, overwrite=overwrite)
             book.close()
 

@@ -16,6 +16,8 @@ _OTHER = {
     "kN": ("force", "lbf"),
 }
 
+NO_DAY = "day not stated"
+
 Quantity = Mapping[str, Any]
 """A value and its unit, as the plan gives them."""
 

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from addin.pack.card_values import exactly, joined, text
+from addin.pack.card_values import NO_DAY, exactly, joined, text
 from addin.pack.tokens import Filling, Value, Vocabulary
 from calc.units import to_si
 
@@ -67,7 +67,7 @@ def sheets(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[s
             "cards": len(mine),
             "left out": len(here) - len(mine),
             "list": plan.get("list"),
-            "date": plan.get("date") or "day not stated",
+            "date": plan.get("date") or NO_DAY,
             "program": plan.get("program"),
             "how counted": HOW,
         }

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from addin.pack.card import SUPPORTS, USUAL
-from addin.pack.card_values import exactly
+from addin.pack.card_values import NO_DAY, exactly
 from addin.pack.kit import area_of, tools
 from addin.pack.tokens import Filling, Value, Vocabulary
 
@@ -103,7 +103,8 @@ def summary(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[
         "shown": "all rows of the plan" if len(joints) == whole else f"{len(joints)} of {whole} rows, those asked for",
         "reconciles": f"{total['planned']} planned + {total['other']} by other methods + {total['stopped']} stopped = "
         f"{total['rows']} rows",
-        **{name: plan.get(name) for name in ("list", "sheet", "date", "program")},
+        **{name: plan.get(name) for name in ("list", "sheet", "program")},
+        "date": plan.get("date") or NO_DAY,
         "settings": ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in settings.items()),
         "supports": SUPPORTS.replace("This card", "This pack"),
     }
@@ -156,7 +157,8 @@ def cautions(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple
         for number, some in enumerate(_in_rows(list(tags))):
             first = number == 0
             rows.append({"text": words if first else None, "count": len(tags) if first else None, "joints": some})
-    values: dict[str, Value] = {name: plan.get(name) for name in ("list", "date", "program")}
+    values: dict[str, Value] = {name: plan.get(name) for name in ("list", "program")}
+    values["date"] = plan.get("date") or NO_DAY
     values |= {f"cautions {kind}": "\n".join(f"• {line}" for line in lines) for kind, lines in USUAL.items()}
     values |= {"supports": SUPPORTS.replace("This card", "This pack"), "count": len(found)}
     yield "Cautions", "", Filling(values, {"caution": rows})

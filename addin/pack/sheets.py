@@ -13,6 +13,9 @@ from addin.pack.template import Filling, Template, TemplateError, Vocabulary
 
 __all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "CardKind", "PackReport", "TemplateError", "choose", "write_pack"]
 
+MANY = 1000
+"""Sheets in a workbook above which the user is told of other ways."""
+
 Joint = Mapping[str, Any]
 Progress = Callable[[int, int], None]
 
@@ -121,6 +124,8 @@ def write_cards(
         item = chosen[number]
         report.cards.append((item["joint"], item["operation"], item["card"], name))
     report.files.append(target)
+    if len(report.cards) > MANY:
+        report.notes.append(f"{target.name}: {len(report.cards)} sheets open slowly; a file for each card is the way")
 
 
 def write_sheets(

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from addin.pack.card_values import NO_DAY
 from addin.pack.tokens import Filling, Value, Vocabulary
 
 VOCABULARY = Vocabulary(
@@ -23,5 +24,6 @@ def filling(plan: Mapping[str, Any], since: Mapping[str, Any]) -> Filling:
         }
         for entry in since["withdraw"]
     ]
-    values: dict[str, Value] = {name: plan.get(name) for name in ("list", "date", "program")}
+    values: dict[str, Value] = {name: plan.get(name) for name in ("list", "program")}
+    values["date"] = plan.get("date") or NO_DAY
     return Filling(values | {"old plan": since["plan"], "count": len(rows)}, {"card": rows})

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from addin.pack.card_values import exact, exactly, quantity, shown, text
+from addin.pack.card_values import NO_DAY, exact, exactly, quantity, shown, text
 from addin.pack.tokens import Filling, TemplateError, Value, Vocabulary, plain
 from calc.findings import InputError
 from calc.units import from_si, to_si
@@ -152,7 +152,7 @@ def _values(
         "lowest rating": exactly(lowest),
         "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
         "list": plan.get("list"),
-        "date": plan.get("date"),
+        "date": plan.get("date") or NO_DAY,
         "program": plan.get("program"),
     }
 

@@ -42,7 +42,8 @@ def write_handover(
 
     for source in sources:
         check_target(target, source, overwrite=overwrite)
-    book, style = Workbook(), Style()
+    book = Workbook()
+    style = Style(book)
     book.properties.creator = program()
     _summary(report, book.active, style, paper)
     pages: tuple[tuple[str, Callable[[Report, Any, Style, str], None]], ...] = (

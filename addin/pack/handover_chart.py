@@ -2,8 +2,8 @@
 
 from typing import Any
 
-FILLS = {"To review": "1F2A30", "Part tightened": "7A8A91", "Open": "FFFFFF", "Stopped in the plan": "D9B98A",
-         "Agrees with the plan": "B9CDBE"}  # fmt: skip
+FILLS = {"To review": "1F2A30", "Part tightened": "5F7078", "Open": "FFFFFF", "Stopped in the plan": "A9936A",
+         "Agrees with the plan": "C9DBCE"}  # fmt: skip
 """Fills that stay apart in grey."""
 MOST, FRONT = 32, 8
 """Areas that one chart can show, and those that leave it room on the first page."""

@@ -284,6 +284,23 @@ def test_unchanged_files_supersede_nothing(planned: Path, record_file: Callable[
     assert (result.exit_code, alone.exit_code) == (0, 0)
 
 
+def test_cards_are_made_again_with_the_settings_of_the_plan(tmp_path: Path, record_file: Callable[..., Path]) -> None:
+    run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path, "--scatter", "torque, lubricated", "--breakout-factor",
+        1.5, "--scheme", "40/70/100", "--date", "2026-10-10")  # fmt: skip
+    path = tmp_path / "cedar-point-joints-plan.json"
+    plan = json.loads(path.read_text(encoding="utf-8"))
+    record_file(*(planned_row(j["joint"], operation=j["operation"], card=j["card"], date=j["date"])
+                  for j in plan["joints"] if j["passes"]))  # fmt: skip
+    book = openpyxl.load_workbook(LIST)
+    book.create_sheet("Notes of today")
+    book.save(tmp_path / "list.xlsx")
+
+    result, found = recorded(path, tmp_path, "--list", tmp_path / "list.xlsx", "--wrenches", BOOK)
+
+    assert result.exit_code == 0
+    assert sum(row["Status"] == AGREES for row in found.values()) == 34
+
+
 def test_one_changed_file_alone_is_not_enough(planned: Path, record_file: Callable[..., Path], tmp_path: Path) -> None:
     record_file(planned_row("V-1101-N1"))
     new_list = revised(tmp_path / "list.xlsx")

@@ -55,8 +55,12 @@ def cell_markup(prefix: bytes, name: str, style: int | None, value: Value) -> by
     >>> cell_markup(b"x:", "K2", None, 265.5)
     b'<x:c r="K2"><x:v>265.5</x:v></x:c>'
     """
-    p = prefix.decode()
-    look = f'<{p}c r="{name}"' + (f' s="{style}"' if style is not None else "")
+    return b"<" + prefix + b'c r="' + name.encode() + b'"' + cell_tail(prefix, style, value)
+
+
+def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:
+    """What follows a cell's name in its markup; the same for every cell of that value and style."""
+    p, look = prefix.decode(), f' s="{style}"' if style is not None else ""
     value = plain_value(value)
     if value is None:
         return f"{look}/>".encode()

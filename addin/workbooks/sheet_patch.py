@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, address, column_number, letters
-from addin.workbooks.cell_text import CellValueError, OutCell, cell_markup, plain_value
+from addin.workbooks.cell_text import CellValueError, OutCell, cell_tail, plain_value
 from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_part import ColumnFormat, RowCell, SheetScan, row_cells
@@ -59,6 +59,9 @@ class SheetPatch:
         """Row numbers to be written, for each column number."""
         self.places: Mapping[Style, int] = {}
         """Index of each style; without, cells are written without one."""
+        self._heads = {c: b"<" + scan.prefix + b'c r="' + letters(c).encode() for c in self.columns}
+        self._tails: dict[int, bytes] = {}
+        """Markup after the name, by the identity of the cell: a caller may put one cell into many rows."""
         self.inserted = self.replaced = self.restyled = 0
         self._edits: list[_Edit] = []
         self._plain = content
@@ -74,7 +77,7 @@ class SheetPatch:
 
         Raises WorkbookError, naming the cell, when a cell is taken or cannot hold its value.
         """
-        self._edits = []
+        self._edits, self._tails = [], {}
         self.inserted = self.replaced = self.restyled = 0
         self._patch_rows()
         self._patch_dimension()
@@ -98,10 +101,14 @@ class SheetPatch:
 
     def _element(self, row: int, column: int) -> bytes:
         cell = self.columns[column].cells[row]
-        try:
-            return cell_markup(self.scan.prefix, address(row, column), self.places.get(cell.style), cell.value)
-        except CellValueError as error:
-            raise self._fault(row, column, str(error)) from error
+        tail = self._tails.get(id(cell))
+        if tail is None:
+            try:
+                tail = cell_tail(self.scan.prefix, self.places.get(cell.style), cell.value)
+            except CellValueError as error:
+                raise self._fault(row, column, str(error)) from error
+            self._tails[id(cell)] = tail
+        return b"%s%d\"%s" % (self._heads[column], row, tail)
 
     def _patch_rows(self) -> None:
         targets: dict[int, list[int]] = {}

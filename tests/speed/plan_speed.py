@@ -1,4 +1,4 @@
-"""Speed and memory of planning, as ratios of processor time measured in one run: `python tests/speed/plan_speed.py [ROWS]`.
+"""Speed and memory of planning, as ratios of processor time in one run: `python tests/speed/plan_speed.py [ROWS]`.
 
 A list of ROWS x 40 columns (10,000 where nothing is said) is made from the sample joints, as a spreadsheet program
 would store it. Compared are: planning alone
@@ -33,8 +33,9 @@ book = openpyxl.load_workbook(sys.argv[1]); book.save(sys.argv[2])
 
 
 def make_list(path: Path, rows: int) -> None:
-    """A list as planners have them: the sample's planned rows again and again, each with a tag of its own, under those
-    headings of the sample that at least a third of its rows fill; then columns of the planner's own up to 40, all filled.
+    """A list as planners have them: the sample's planned rows again and again, each with a tag of its own.
+
+    It has those headings of the sample that at least a third of its rows fill, and the planner's own up to 40 columns.
     """
     sample = list(openpyxl.load_workbook(SAMPLES / "cedar-point-joints.xlsx")["Joints"].iter_rows(values_only=True))
     at = next(i for i, row in enumerate(sample) if row[0] == "Joint")

@@ -105,6 +105,8 @@ def alternate_rows(
         return []
     found = []
     for item in alternates:
+        if len(item.get("passes") or []) != len(passes):
+            continue  # its settings could not be told apart
         row = _wrench(item, passes, "other means")
         sheet = sheets.get(str(item.get("wrench")), {})
         until = f"valid until {sheet['valid_until']}" if sheet.get("valid_until") else "last day not stated"

@@ -94,7 +94,7 @@ def _tail(text: str, row: int, count: int) -> str:
     merges = len(re.findall(r"<(?:\w+:)?mergeCell\s", text))
     text = re.sub(r'(<(?:\w+:)?mergeCells\b[^>]*\scount=")\d+', lambda m: m[1] + str(merges), text)
     text = re.sub(
-        r'(<(?:\w+:)?(?:conditionalFormatting|dataValidation|protectedRange|ignoredError|hyperlink|autoFilter)\b[^>]*?'
+        r"(<(?:\w+:)?(?:conditionalFormatting|dataValidation|protectedRange|ignoredError|hyperlink|autoFilter)\b[^>]*?"
         r'\s(?:sqref|ref)=")([^"]*)',
         lambda m: m[1] + moved(m[2], one),
         text,

@@ -33,9 +33,7 @@ class CardKind:
 
 CARDS = CardKind("joint cards", "joint card", VOCABULARY, card.fault, card.filling)
 RETIGHTENING = CardKind("retightening cards", "retightening card", VOCABULARY, card.fault, card.filling)
-BREAK_OUT = CardKind(
-    "break-out cards", "break-out card", break_card.VOCABULARY, break_card.fault, break_card.filling
-)
+BREAK_OUT = CardKind("break-out cards", "break-out card", break_card.VOCABULARY, break_card.fault, break_card.filling)
 
 
 def kind_of(joint: Joint) -> CardKind:

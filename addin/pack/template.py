@@ -241,9 +241,7 @@ class Template:
 
         return TOKEN.sub(value, xml) if "{{" in xml else xml
 
-    def _copy(
-        self, out: Out, part: str, change: Callable[[str], str], pictures: Pictures = (), *, first: bool
-    ) -> str:
+    def _copy(self, out: Out, part: str, change: Callable[[str], str], pictures: Pictures = (), *, first: bool) -> str:
         """Copy a part and what hangs on it for one card; the first card takes over the template's own."""
         copy = part if first else out.free(part)
         data: str | bytes = self._parts[part]

@@ -172,7 +172,7 @@ def _answered(answers: ListMap, column: Column, entry: MapColumn) -> Column:
     lengths = field.cells == "thread" or field.name in ("size", "length")
     kind = "length" if lengths else quantity.kind if quantity else ""
     unit, own = None, column.unit if column.field == entry.field and column.doubt is None else None
-    if kind == "percent":
+    if kind == "percent" and entry.unit == "" and column.doubt is None:
         unit = "%"
     elif entry.unit not in ("", OPEN):
         if kind in ("", "number", "count"):

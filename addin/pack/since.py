@@ -178,12 +178,6 @@ def _book(before: list[Json] | None, after: list[Json] | None, kind: str, key: s
     return found
 
 
-def to_issue(plan: Json) -> list[Json]:
-    """The joints of a plan that need a new card since the plan before."""
-    cards = {entry["card"] for entry in plan["since"]["issue"]}
-    return [joint for joint in plan["joints"] if joint["card"] in cards]
-
-
 def lines(found: Json) -> list[str]:
     """What has changed, a line for each thing, for a person: summary first, then book, cards to issue, to withdraw."""
     counts = {kind: sum(entry["kind"] == kind for entry in found["joints"]) for kind in (NEW, GONE, CHANGED)}

@@ -2,6 +2,7 @@
 
 import csv
 import datetime
+import gc
 import math
 import sys
 from collections.abc import Callable, Sequence
@@ -44,6 +45,22 @@ def _refusals() -> Any:
         raise CannotRun(str(error)) from error
     except InputError as error:
         raise CannotRun(line(error.finding, system("US"))) from error
+
+
+def _phase(what: str) -> None:
+    """On a terminal, what a long run is doing; the next phase takes the line of the last."""
+    if sys.stderr.isatty():
+        click.echo(f"\r\033[K{what}{' ...' if what else ''}", nl=False, err=True)
+
+
+@contextmanager
+def _no_collecting() -> Any:
+    """Many small objects and hardly a cycle: looking for cycles takes a tenth of the time of a long list."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -94,12 +111,20 @@ def _breakout_factor(context: click.Context, parameter: click.Parameter, value: 
               help="Published scatter, e.g. 'torque, lubricated', where a lubricant has no low and high.")  # fmt: skip
 @click.option("--interaction", is_flag=True,
               help="Write what each stud keeps, for the engineer: seconds for a joint with its sizes.")  # fmt: skip
+@click.option("--rounding", default="nearest", show_default=True, type=click.Choice(["nearest", "down", "up"]),
+              help="Which mark of the gauge is set.")  # fmt: skip
+@click.option("--tolerance", default=3.0, show_default=True, type=click.FloatRange(0.1, 20), metavar="PERCENT",
+              help="How far the torque at full torque may differ by the gauge's marks.")  # fmt: skip
+@click.option("--yield-percent", default=90.0, show_default=True, type=click.FloatRange(20, 100), metavar="PERCENT",
+              help="Share of the minimum yield that stress with torsion may reach.")  # fmt: skip
+@click.option("--reserve", default=10.0, show_default=True, type=click.FloatRange(0, 80), metavar="PERCENT",
+              help="Share of a wrench's torque kept for break-out where the wrench is chosen here.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Write over results of an earlier run in that folder.")
 def plan(
     list_file: Path, book_file: Path, out: Path, sheet: str | None, map_file: Path | None, old_plan: Path | None,
-    date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, pack: bool,
-    overwrite: bool,
+    date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, rounding: str,
+    tolerance: float, yield_percent: float, reserve: float, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
     from addin.pack.engineer_sheet import write_engineer_book
@@ -117,8 +142,9 @@ def plan(
     from calc.plan import plan_joints
     from calc.units import system
 
-    with _refusals():
+    with _refusals(), _no_collecting():
         _make_folder(out)
+        _phase("reading")
         book = read_wrench_book(book_file, system("US"))
         answers = read_map(map_file) if map_file else None
         joint_list = read_joint_list(list_file, sheet, answers=answers)
@@ -134,21 +160,26 @@ def plan(
         whole: dict[str, Any] = {"scheme": scheme, "at_once": at_once, "date": date}
         if answers is not None:
             whole |= answers.settings({name: value for name, value in whole.items() if _given(name)})
-        settings = Settings(**whole, breakout_factor=breakout_factor, scatter_method=scatter)
+        whole |= {"rounding": rounding, "tolerance": tolerance / 100, "yield_fraction": yield_percent / 100}
+        whole |= {"reserve": reserve / 100, "breakout_factor": breakout_factor, "scatter_method": scatter}
+        settings = Settings(**whole)
+        _phase("planning")
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         results, lines, said = Results(writer.head["stages"]), [], []
-        for entry, line in writer.written():
+        for entry, written in writer.written():
             results.add(entry)
-            lines.append(line)
+            lines.append(written)
             said += _said(entry)
             if since is not None:
                 since.add(entry)
         if since is not None:
             writer.head["since"] = since.result(writer.head)
+        _phase("writing")
         report = write_planned(joint_list, results, planned_file, overwrite=overwrite)
         write_plan(writer.head, lines, plan_file, overwrite=overwrite)
         sheets = write_engineer_book(read_plan(plan_file), engineer_file, overwrite=overwrite) if interaction else 0
+    _phase("")
     for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
         click.echo(text)
     for line in sorted(said, key=lambda line: line[0] != "caution"):
@@ -276,9 +307,7 @@ def _csv(path: Path) -> list[list[Any]]:
     except (OSError, UnicodeDecodeError) as error:
         raise CannotRun(f"{path}: cannot be read as a CSV: {error}") from None
     read: Callable[[str], Any] = lambda text: _value("value", text.strip())  # noqa: E731
-    rows = [
-        [read(text) for text in row] for row in csv.reader(lines, _dialect(lines))
-    ]
+    rows = [[read(text) for text in row] for row in csv.reader(lines, _dialect(lines))]
     if not rows:
         raise CannotRun(f"{path}: is empty")
     wide = max(len(row) for row in rows)

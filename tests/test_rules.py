@@ -85,7 +85,10 @@ def test_imports_point_one_way(path: Path) -> None:
 def test_slow_packages_are_imported_where_they_are_used(path: Path) -> None:
     at_top = {name.split(".")[0] for name, top in imports(path) if top}
 
-    assert not at_top & {"pint", "openpyxl", "xlwings"}, f"{module_name(path)} imports one of them at its top level"
+    slow = {"pint", "openpyxl", "xlwings"}
+    if module_name(path) == "addin.hosts.excel":  # read by Excel alone, for which xlwings is the way in
+        slow -= {"xlwings"}
+    assert not at_top & slow, f"{module_name(path)} imports one of them at its top level"
     if not module_name(path).startswith("calc.interaction"):
         assert "scipy" not in at_top
 

@@ -15,14 +15,12 @@ from addin.workbooks.own_columns import OwnColumns
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.questions import Question
 from addin.workbooks.settings import ListMap
+from addin.workbooks.shared_texts import READER_FAULTS, open_values
 from addin.workbooks.sheet_part import SheetScan
 from addin.worksheet.columns import Column, Head
 from addin.worksheet.joint_rows import JointRows, read_rows
 from addin.worksheet.numbers import Cell
 from calc.findings import Finding
-
-# openpyxl's own ways of failing on a part that is well-formed XML but no proper workbook
-_READER_FAULTS = (ValueError, KeyError, TypeError, AttributeError, IndexError, OverflowError)
 
 
 @dataclass(frozen=True)
@@ -81,7 +79,7 @@ def read_joint_list(
     book = _open(package)
     try:
         return _read(package, book, sheet, answers)
-    except _READER_FAULTS as error:
+    except READER_FAULTS as error:
         raise _unreadable(package, error) from error
     finally:
         book.close()
@@ -171,14 +169,11 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list
 
 
 def _open(package: Package) -> Any:
-    import openpyxl  # about 0.15 s: only when a workbook is read
-
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # openpyxl warns of features it does not keep; nothing is written here
         try:
-            content = io.BytesIO(package.path.read_bytes())
-            return openpyxl.load_workbook(content, read_only=True, data_only=True, keep_links=False)
-        except _READER_FAULTS as error:
+            return open_values(package, io.BytesIO(package.path.read_bytes()))
+        except READER_FAULTS as error:
             raise _unreadable(package, error) from error
 
 

@@ -18,6 +18,7 @@ from typing import Any
 from addin.workbooks.addresses import address, area
 from addin.workbooks.book_sheet import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
+from addin.workbooks.shared_texts import READER_FAULTS, open_values
 from addin.workbooks.sheet_part import scan_sheet
 from addin.workbooks.wrench_sheet import WrenchSheet, is_unfilled, looks_like_wrench, read_wrench_sheet
 from addin.worksheet.headings import Heading, plain_words
@@ -41,8 +42,6 @@ _LUBRICANT_HEADINGS = {
     "product": "product", "lubricant": "product", "nut factor low": "low", "nut factor": "nut_factor",
     "nut factor high": "high", "thread friction": "thread_friction", "nut friction": "nut_friction", "source": "source",
 }  # fmt: skip
-# openpyxl's own ways of failing on a part that is well-formed XML but no proper workbook
-_READER_FAULTS = (ValueError, KeyError, TypeError, AttributeError, IndexError, OverflowError)
 
 
 @dataclass(frozen=True)
@@ -119,8 +118,6 @@ def read_wrench_book(path: Path, units: System) -> WrenchBook:
 
 def _grids(package: Package, found: list[Finding]) -> list[Grid]:
     """The sheets that are to be read, as cells."""
-    import openpyxl  # about 0.15 s: only when a book is read
-
     content = package.path.read_bytes()
     if hashlib.sha256(content).hexdigest() != package.sha256:
         raise WorkbookError(f"{package.path.name}: changed while it was being read")
@@ -128,7 +125,7 @@ def _grids(package: Package, found: list[Finding]) -> list[Grid]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # openpyxl warns of features it does not keep; nothing is written here
-            book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
+            book = open_values(package, io.BytesIO(content))
             for sheet in package.sheets:
                 words = plain_words(sheet.name)
                 if words in ("read me", "readme") or words.startswith("notes"):
@@ -139,7 +136,7 @@ def _grids(package: Package, found: list[Finding]) -> list[Grid]:
                     _say(found, sheet, "sheet_no_cells")
                 elif grid := _grid(package, book, sheet, found):
                     grids.append(grid)
-    except _READER_FAULTS as error:
+    except READER_FAULTS as error:
         raise WorkbookError(
             f"{package.path.name}: cannot be read as a workbook ({type(error).__name__}: {error})"
         ) from error

@@ -101,7 +101,9 @@ def block(value: Any) -> list[list[Cell]]:
     if isinstance(value, np.ndarray):
         value = value.tolist()
     if isinstance(value, (list, tuple)):
-        return [list(row) if isinstance(row, (list, tuple)) else [row] for row in value] or [[None]]
+        rows = [list(row) if isinstance(row, (list, tuple)) else [row] for row in value]
+        wide = max(map(len, rows), default=0) or 1
+        return [row + [None] * (wide - len(row)) for row in rows] or [[None]]
     return [[value]]
 
 

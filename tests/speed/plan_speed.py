@@ -33,22 +33,19 @@ book = openpyxl.load_workbook(sys.argv[1]); book.save(sys.argv[2])
 
 
 def make_list(path: Path, rows: int) -> None:
-    """A list as planners have them: the sample's planned rows again and again, each with a tag of its own.
+    """A list as planners have them: the sample's stress rows again and again, each with a tag of its own.
 
-    It has those headings of the sample that at least a third of its rows fill, and the planner's own up to 40 columns.
+    It has those headings of the sample that most of these rows fill, and the planner's own up to 40 columns, all filled.
     """
     sample = list(openpyxl.load_workbook(SAMPLES / "cedar-point-joints.xlsx")["Joints"].iter_rows(values_only=True))
     at = next(i for i, row in enumerate(sample) if row[0] == "Joint")
-    body = sample[at + 2 : at + 38]
-    needed = ("Stress (psi)", "Torque (ft-lb)", "Percent of yield (%)", "Load (lbf)", "Stress area", "Nut factor",
-              "Thread friction", "Nut friction", "Wrench", "At once", "Nut series", "Order")  # fmt: skip
-    chosen = [k for k, head in enumerate(sample[at])
-              if head in needed or sum(row[k] is not None for row in body) > len(body) / 3]  # fmt: skip
-    head = [sample[at][k] for k in chosen]
+    stress = sample[at].index("Stress (psi)")
+    body = [row for row in sample[at + 1 :] if isinstance(row[stress], int)]
+    chosen = [k for k in range(len(sample[at])) if sum(row[k] is not None for row in body) > len(body) / 2]
+    extra = COLUMNS - len(chosen)
     book = xlsxwriter.Workbook(path, {"strings_to_formulas": False, "default_date_format": "yyyy-mm-dd"})
     sheet = book.add_worksheet("Joints")
-    extra = COLUMNS - len(head)
-    sheet.write_row(0, 0, [*head, *(f"Planner's column {k + 1}" for k in range(extra))])
+    sheet.write_row(0, 0, [*(sample[at][k] for k in chosen), *(f"Planner's column {k + 1}" for k in range(extra))])
     for number in range(rows):
         row = body[number % len(body)]
         own = [f"DWG-{number:05d}-{k}" if k % 3 else round(number * 1.37 + k, 2) for k in range(extra)]

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from addin.shipped import folder
 from addin.workbooks.cell_values import read_values
 from addin.workbooks.package import WorkbookError, open_package
+from addin.workbooks.shared_texts import open_values
 
 WORKBOOKS = sorted([*folder("samples").glob("*.xlsx"), *folder("templates").glob("*.xlsx")])
 
@@ -26,11 +27,12 @@ def same(path: Path) -> int:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         book = openpyxl.load_workbook(io.BytesIO(path.read_bytes()), read_only=True, data_only=True)
+        quick = open_values(package, io.BytesIO(path.read_bytes()))
     compared = 0
     for sheet in package.sheets:
         if sheet.kind != "worksheet":
             continue
-        rows = read_values(package, book, sheet.name).rows
+        rows = read_values(package, quick, sheet.name).rows
         cells = book[sheet.name]
         cells.reset_dimensions()
         theirs = {

@@ -294,8 +294,8 @@ def stages(page: Page) -> None:
     page.put(
         1, 24,
         "{{stages note}}. Loosen every nut in turn, part of a turn at a time, first on the side away from you; nuts "
-        "stay on until the gap opens. A nut that has not turned at the highest pressure: stop. A larger wrench or other "
-        "means, never more pressure.",
+        "stay on until the gap opens. A nut that has not turned at the highest pressure: stop. A larger wrench or "
+        "other means, never more pressure.",
         9.5, bold=True,
     )  # fmt: skip
     page.next(5)

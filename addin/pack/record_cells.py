@@ -170,8 +170,8 @@ def pass_numbers(cells: RowCells) -> tuple[tuple[int, ...], bool]:
     if cell is None:
         return (), False
     if isinstance(cell, (datetime.date, datetime.time)):
-        text = cell.date() if isinstance(cell, datetime.datetime) else cell
-        raise stop("record_passes_date", "passes", text=str(text))
+        day = cell.date() if isinstance(cell, datetime.datetime) else cell
+        raise stop("record_passes_date", "passes", text=str(day))
     if isinstance(cell, bool):
         raise stop("record_passes", "passes", text=str(cell))
     text = plain_text(cell).lower()

@@ -209,7 +209,9 @@ def line(finding: Finding, units: System) -> str:
     if finding.code in _MADE:
         said = _MADE[finding.code](finding, units)
     else:
-        facts = {"known": (), "text": finding.facts.get("value"), **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
+        facts = {"known": (), **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
+        if "text" not in facts and finding.quantity in QUANTITIES and "value" in facts:
+            facts["text"] = amount(float(facts["value"]), QUANTITIES[finding.quantity].kind, units)
         said = _say(finding.code, facts, units)
     place = finding.facts.get("place")
     return " ".join((f"{place}: {said}" if place else said).split())

@@ -26,7 +26,8 @@ def wrench(name: str, factor: float, rated: float = 10000, **more: Any) -> Wrenc
     """A wrench whose torque in lbf·ft is `factor` times its pressure in psi, from 1000 to 10,000 psi."""
     pressure = np.arange(1000, 10001, 1000.0)
     fields = {
-        "name": name, "curve": curve(settle(pressure * PSI), settle(pressure * factor * LBF_FT)), "rated_pressure": rated * PSI,
+        "name": name, "curve": curve(settle(pressure * PSI), settle(pressure * factor * LBF_FT)),
+        "rated_pressure": rated * PSI,
         "hose_rated_pressure": 10000 * PSI, "pump": "P-1", "pump_rated_pressure": 10000 * PSI, "gauge": "G-1",
         "links": (Link("2 3/8 in", 2.375 * INCH, 1.0),), "calibrated": math.nan, "valid_until": DAY + 100,
     }  # fmt: skip

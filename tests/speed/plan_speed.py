@@ -35,7 +35,7 @@ book = openpyxl.load_workbook(sys.argv[1]); book.save(sys.argv[2])
 def make_list(path: Path, rows: int) -> None:
     """A list as planners have them: the sample's stress rows again and again, each with a tag of its own.
 
-    It has those headings of the sample that most of these rows fill, and the planner's own up to 40 columns, all filled.
+    It has the headings of the sample that most of these rows fill, and columns of the planner up to 40, all filled.
     """
     sample = list(openpyxl.load_workbook(SAMPLES / "cedar-point-joints.xlsx")["Joints"].iter_rows(values_only=True))
     at = next(i for i, row in enumerate(sample) if row[0] == "Joint")

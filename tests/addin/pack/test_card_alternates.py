@@ -1,5 +1,7 @@
 """Alternate wrenches on a card, torques in both systems of units, and templates that have little room for them."""
 
+import copy
+
 import pytest
 from openpyxl import Workbook, load_workbook
 
@@ -82,7 +84,7 @@ def test_wrenches_that_pull_together_have_no_alternates(card, several):
 
 
 def test_more_passes_than_places_leave_the_alternates_out_rather_than_half(card, joint):
-    long = joint(alternates=OTHERS)
+    long = joint(alternates=copy.deepcopy(OTHERS))
     long["passes"] += [dict(long["passes"][-1]) for _ in range(3)]
     for wrench in (*long["wrenches"], *long["alternates"]):
         wrench["passes"] = wrench["passes"] + [wrench["passes"][-1]] * 3
@@ -138,3 +140,10 @@ def test_without_the_option_numbers_stay_numbers(card, joint):
     rows, _ = card(joint())
 
     assert row_of(rows, "pass 3") == ["pass 3\ncross", 100, 1878, 5200, 1881]
+
+
+def test_an_alternate_with_other_passes_than_the_card_is_left_out(card, joint):
+    rows, _ = card(joint(alternates=[alternate("HW-4", [None, 1700.0, 2800.0]), OTHERS[1]]))
+
+    assert not any(str(row[0]).startswith("HW-4") for row in rows)
+    assert row_of(rows, "HW-9\nbar")

@@ -133,6 +133,8 @@ def fields_offered(heads: Sequence[Head]) -> set[str]:
 
 def match(heading: Heading) -> Field | None:
     """The field that a heading names for sure, None for every other heading."""
+    if heading.text.endswith("?"):
+        return None  # "Torque required?" has yes and no below it
     words = canonical(heading.words)
     field = SURE.get(words)
     if heading.bracket:

@@ -72,7 +72,8 @@ def test_the_unit_below_a_name(text: str, unit: str, shown: str | None, doubt: s
 
 @pytest.mark.parametrize(
     "heading", ["Torque (previous)", "Torque (as found)", "Lubricant (Y/N)", "Stud size (old)", "Grade (MPa)",
-                "Stress area (mm2)", "Studs (mm)", "Wrench S/N", "Torque wrench S/N"]
+                "Stress area (mm2)", "Studs (mm)", "Wrench S/N", "Torque wrench S/N",
+                "Torque reqd?", "Lubricant?"]
 )  # fmt: skip
 def test_what_stands_in_brackets_or_as_a_unit_makes_it_another_thing(heading: str) -> None:
     assert fields(heading) == [None]

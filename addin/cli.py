@@ -5,8 +5,9 @@ import datetime
 import gc
 import math
 import sys
+import tempfile
 from collections.abc import Callable, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -142,7 +143,7 @@ def plan(
     from calc.plan import plan_joints
     from calc.units import system
 
-    with _refusals(), _no_collecting():
+    with _refusals(), _no_collecting(), ExitStack() as work:
         _make_folder(out)
         _phase("reading")
         book = read_wrench_book(book_file, system("US"))
@@ -166,10 +167,11 @@ def plan(
         _phase("planning")
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
-        results, lines, said = Results(writer.head["stages"]), [], []
+        results, said = Results(writer.head["stages"]), []
+        lines = work.enter_context(tempfile.TemporaryFile())  # 5 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
-            lines.append(written)
+            lines.write(written + b"\n")
             said += _said(entry)
             if since is not None:
                 since.add(entry)
@@ -177,6 +179,7 @@ def plan(
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
         report = write_planned(joint_list, results, planned_file, overwrite=overwrite)
+        lines.seek(0)
         write_plan(writer.head, lines, plan_file, overwrite=overwrite)
         sheets = write_engineer_book(read_plan(plan_file), engineer_file, overwrite=overwrite) if interaction else 0
     _phase("")

@@ -1,7 +1,7 @@
 """The plan file: written whole or not at all, read with care. What stands in it is made in `plan_json`."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import BinaryIO
 
@@ -12,15 +12,15 @@ from addin.workbooks.package import WorkbookError
 from addin.worksheet.words import listed
 
 
-def write_plan(head: Json, joints: Sequence[bytes], target: Path, *, overwrite: bool) -> None:
-    """Write a plan whole or not at all: the head of it, then one line for each joint."""
+def write_plan(head: Json, joints: Iterable[bytes], target: Path, *, overwrite: bool) -> None:
+    """Write a plan whole or not at all: the head of it, then one line for each joint (with or without its end)."""
     opening = json.dumps(head, ensure_ascii=False, allow_nan=False, indent=1).encode()
 
     def write(file: BinaryIO) -> None:
         file.write(opening.removesuffix(b"\n}") + b',\n "joints": [\n')
-        for number, line in enumerate(joints, start=1):
-            file.write(line + (b",\n" if number < len(joints) else b"\n"))
-        file.write(b"]\n}\n")
+        for number, line in enumerate(joints):
+            file.write((b",\n" if number else b"") + line.rstrip(b"\n"))
+        file.write(b"\n]\n}\n")
 
     write_new(target, write, overwrite=overwrite)
 

@@ -90,6 +90,12 @@ def _breakout_factor(context: click.Context, parameter: click.Parameter, value: 
     return value
 
 
+def _column(context: click.Context, parameter: click.Parameter, value: str | None) -> str | None:
+    if value is not None and not (value.isascii() and value.isalpha() and len(value) <= 3):
+        raise click.BadParameter(f"'{value}' is not a column like AB")
+    return value
+
+
 @main.command()
 @click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--wrenches", "book_file", metavar="BOOK", required=True, type=click.Path(dir_okay=False, path_type=Path),
@@ -120,12 +126,14 @@ def _breakout_factor(context: click.Context, parameter: click.Parameter, value: 
               help="Share of the minimum yield that stress with torsion may reach.")  # fmt: skip
 @click.option("--reserve", default=10.0, show_default=True, type=click.FloatRange(0, 80), metavar="PERCENT",
               help="Share of a wrench's torque kept for break-out where the wrench is chosen here.")  # fmt: skip
+@click.option("--results-at", metavar="COLUMN", callback=_column,
+              help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Write over results of an earlier run in that folder.")
 def plan(
     list_file: Path, book_file: Path, out: Path, sheet: str | None, map_file: Path | None, old_plan: Path | None,
     date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, rounding: str,
-    tolerance: float, yield_percent: float, reserve: float, pack: bool, overwrite: bool,
+    tolerance: float, yield_percent: float, reserve: float, results_at: str | None, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
     from addin.pack.engineer_sheet import write_engineer_book
@@ -178,7 +186,7 @@ def plan(
         if since is not None:
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
-        report = write_planned(joint_list, results, planned_file, overwrite=overwrite)
+        report = write_planned(joint_list, results, planned_file, overwrite=overwrite, at=results_at)
         lines.seek(0)
         write_plan(writer.head, lines, plan_file, overwrite=overwrite)
         sheets = write_engineer_book(read_plan(plan_file), engineer_file, overwrite=overwrite) if interaction else 0

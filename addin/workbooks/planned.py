@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from addin.workbooks.addresses import address, letters
+from addin.workbooks.addresses import address, column_number, letters
 from addin.workbooks.joint_list import JointList
 from addin.workbooks.list_rows import listed_rows
 from addin.workbooks.own_columns import FIRST, row_key
@@ -96,8 +96,10 @@ class Results:
         return out
 
 
-def write_planned(joint_list: JointList, results: Results, target: Path, *, overwrite: bool) -> WriteReport:
-    """Write a copy of the list's workbook with the results beside the list.
+def write_planned(
+    joint_list: JointList, results: Results, target: Path, *, overwrite: bool, at: str | None = None
+) -> WriteReport:
+    """Write a copy of the list's workbook with the results beside the list, or from column `at` on.
 
     In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
     that have no result any more are emptied.
@@ -106,7 +108,7 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, over
     """
     check_rows(joint_list)
     columns = results.columns(joint_list.heading_row, joint_list.numbers)
-    cells = _placed(joint_list, columns)
+    cells = _placed(joint_list, columns, at)
     source, again = joint_list.package.path, joint_list.own is not None
     report = write_columns(
         source, joint_list.sheet, cells, target, overwrite=overwrite, replace=again, scan=joint_list.scan
@@ -147,11 +149,19 @@ def check_rows(joint_list: JointList) -> None:
         )
 
 
-def _placed(joint_list: JointList, columns: list[tuple[str, dict[int, OutCell], float]]) -> list[OutColumn]:
-    """The columns at their places: to the right of all that is there, or where ours stand already."""
+def _placed(
+    joint_list: JointList, columns: list[tuple[str, dict[int, OutCell], float]], at: str | None
+) -> list[OutColumn]:
+    """The columns at their places: to the right of all that is there, where the user says, or where ours stand."""
     own, free = joint_list.own, joint_list.first_free
     if own is None:
+        free = column_number(at) if at else free
         return [OutColumn(letters(free + k), cells, width) for k, (_, cells, width) in enumerate(columns)]
+    if at and column_number(at) != own.first:
+        raise WorkbookError(
+            f"{joint_list.package.path.name}, sheet {joint_list.sheet}: results stand from column {letters(own.first)}"
+            f" on already; leave {at} out, or delete our columns and plan again"
+        )
     former = set(own.places.values())
     if former == set(range(own.first, free)):  # nothing of the planner's stands between or behind them
         places = {name: own.first + k for k, (name, _, _) in enumerate(columns)}

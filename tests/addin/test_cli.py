@@ -244,3 +244,22 @@ def test_a_run_killed_half_way_leaves_inputs_and_results_whole(tmp_path: Path) -
     assert sorted(path.name for path in out.iterdir()) == [
         "list-cards.xlsx", "list-plan.json", "list-planned.xlsx", "list-retightening-cards.xlsx",
     ]  # fmt: skip
+
+
+def test_results_in_columns_the_user_names(tmp_path: Path) -> None:
+    """Empty columns serve, beside or between; filled ones are refused and nothing is written."""
+    run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path / "far", "--results-at", "BA")
+    taken = run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path / "taken", "--results-at", "C")
+    odd = run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path / "odd", "--results-at", "7")
+
+    far = openpyxl.load_workbook(tmp_path / "far" / "cedar-point-joints-planned.xlsx")["Joints"]
+    assert far["BA5"].value == "Joint | operation"
+    assert far["AE5"].value is None
+    assert taken.exit_code == 2
+    assert "C" in taken.output
+    assert not list((tmp_path / "taken").iterdir())
+    assert (odd.exit_code, "is not a column like AB" in odd.output) == (2, True)
+    again = run("plan", tmp_path / "far" / "cedar-point-joints-planned.xlsx", "--wrenches", BOOK, "--out",
+                tmp_path / "again", "--results-at", "BC")  # fmt: skip
+    assert again.exit_code == 2
+    assert "results stand from column BA on already" in again.output

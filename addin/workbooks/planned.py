@@ -14,8 +14,9 @@ from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, 
 Json = Mapping[str, Any]
 
 _HEAD = Style(bold=True, wrap=True, fill=True)
-_TEXT = Style(wrap=True)
-_WIDTHS = {FIRST: 26.0, "Status": 13.0, "Message": 60.0, "Card": 12.0, "Wrench": 14.0, "Link or socket": 16.0}
+_TEXT = Style()
+_MESSAGE = "Message"
+"""The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
 _EXACT = ("Pressure to set", "Pass ")
 """Beginnings of headings of settings: they are shown with every decimal they have."""
 
@@ -31,9 +32,9 @@ class Results:
     """
 
     def __init__(self, stages: Sequence[Json]) -> None:
-        headings = [FIRST, "Status", "Message", "Card", "Preload", "Preload unit", "Torque", "Torque unit"]
+        headings = [FIRST, "Status", "Card", "Preload", "Preload unit", "Torque", "Torque unit"]
         headings += ["Wrench", "Link or socket", "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure"]
-        headings += [_heading(stage) for stage in stages if _below_full(stage)]
+        headings += [*(_heading(stage) for stage in stages if _below_full(stage)), _MESSAGE]
         self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
 
     def add(self, joint: Json) -> None:
@@ -42,7 +43,7 @@ class Results:
         row: dict[str, Value] = {
             FIRST: row_key(joint["joint"], joint["operation"]),
             "Status": joint["status"],
-            "Message": "\n".join(f"{f['level']}: {f['text']}" for f in joint["findings"]) or None,
+            _MESSAGE: "; ".join(f"{f['level']}: {f['text']}" for f in joint["findings"]) or None,
             "Card": joint["card"],
         }
         if joint.get("breakout"):
@@ -92,7 +93,8 @@ class Results:
                 if value not in made:
                     made[value] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
                 by_row[number] = made[value]
-            out.append((heading, by_row, _WIDTHS.get(heading, 11.0)))
+            longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
+            out.append((heading, by_row, 60.0 if heading == _MESSAGE else min(max(10.0, longest + 2.0), 40.0)))
         return out
 
 
@@ -203,7 +205,9 @@ def _set(items: Sequence[Json | None], missing: str) -> tuple[Value, Value]:
         return missing, None
     if len(set(values)) == 1:
         return values[0], unit
-    return " + ".join(missing if item is None else f"{item['value']:.10g} {item['unit']}" for item in items), unit
+    same = len({item["unit"] for item in items if item}) == 1
+    shown = ["" if item is None else f"{item['value']:.6g}" + ("" if same else f" {item['unit']}") for item in items]
+    return " + ".join(text or missing for text in shown), unit
 
 
 def _format(values: Sequence[float], *, exact: bool) -> str:

@@ -1,9 +1,13 @@
-"""Writes the README's table of worksheet functions from the registry: `python tests/make_readme.py`."""
+"""Writes into the README what the registry says: `python tests/make_readme.py`."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
+from addin.worksheet.calls_limits import LIMIT_INPUTS, RANGE_INPUTS
 from addin.worksheet.cell import REQUIRED, Function
 from addin.worksheet.functions import FUNCTIONS
+from addin.worksheet.interaction_inputs import LABELS
+from addin.worksheet.labelled import Label
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 BEGIN, END = "<!-- functions: made by tests/make_readme.py -->\n", "<!-- end of functions -->"
@@ -14,13 +18,24 @@ def _line(function: Function) -> str:
     return f"| `{function.name}({arguments})` | {function.help} |"
 
 
+def _labels(functions: str, labels: Mapping[str, Label]) -> str:
+    return f"- {functions}: {', '.join(label.text for label in labels.values())}"
+
+
 def table() -> str:
-    """The table as Markdown."""
-    return "\n".join(["| function | what it gives |", "|---|---|", *map(_line, FUNCTIONS)]) + "\n"
+    """The functions, and the labels of the two-column `inputs`, as Markdown."""
+    lines = ["| function | what it gives |", "|---|---|", *map(_line, FUNCTIONS), ""]
+    lines += ["`inputs` is a block of two columns, label and value; a value may carry its unit. The labels:", ""]
+    lines += [
+        _labels("`preload_limits`", LIMIT_INPUTS),
+        _labels("`preload_range`", RANGE_INPUTS),
+        _labels("`residual_preload` and the other functions of interaction", LABELS),
+    ]
+    return "\n".join(lines) + "\n"
 
 
 def with_table(text: str) -> str:
-    """The README's text with the table of today."""
+    """The README's text with the functions of today."""
     head, rest = text.split(BEGIN)
     return head + BEGIN + table() + END + rest.split(END)[1]
 

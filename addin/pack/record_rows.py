@@ -16,6 +16,7 @@ from addin.workbooks.addresses import area, column_number
 from addin.workbooks.book_sheet import Grid
 from addin.workbooks.own_columns import FIRST
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
+from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import scan_sheet
 from addin.worksheet.columns import Head, understand
 from addin.worksheet.headings import Heading, plain_words
@@ -25,7 +26,6 @@ from calc.findings import Finding, InputError, stop
 from calc.units import system
 
 HEADINGS_WITHIN = 60
-_READER_FAULTS = (ValueError, KeyError, TypeError, AttributeError, IndexError, OverflowError)
 _UNITS = system("US")  # only ranges and units as typed are spoken of here
 
 
@@ -95,7 +95,7 @@ def read_records(path: Path, into: Records, listed: Mapping[str, Any] | None = N
                 into.notes.append(f"{package.path.name}, sheet {sheet.name} is hidden: not read")
                 continue
             _Sheet(package.path.name, grid, head, into).read(listed)
-    except _READER_FAULTS as error:
+    except READER_FAULTS as error:
         raise WorkbookError(f"{package.path.name}: cannot be read as a workbook ({type(error).__name__})") from error
     if not found:
         raise WorkbookError(

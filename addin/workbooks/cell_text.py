@@ -45,21 +45,18 @@ _ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _UNESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 
-def cell_markup(prefix: bytes, name: str, style: int | None, value: Value) -> bytes:
-    """One cell element. Text is an inline string, whatever it begins with, and never a formula.
+def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:
+    """What follows a cell's name in its markup; the same for every cell of that value and style.
+
+    Text is an inline string, whatever it begins with, and never a formula.
 
     Raises CellValueError for what a cell cannot hold.
 
-    >>> cell_markup(b"", "K2", 7, "=1+1 & more ")
-    b'<c r="K2" s="7" t="inlineStr"><is><t xml:space="preserve">=1+1 &amp; more </t></is></c>'
-    >>> cell_markup(b"x:", "K2", None, 265.5)
-    b'<x:c r="K2"><x:v>265.5</x:v></x:c>'
+    >>> cell_tail(b"", 7, "=1+1 & more ")
+    b' s="7" t="inlineStr"><is><t xml:space="preserve">=1+1 &amp; more </t></is></c>'
+    >>> cell_tail(b"x:", None, 265.5)
+    b'><x:v>265.5</x:v></x:c>'
     """
-    return b"<" + prefix + b'c r="' + name.encode() + b'"' + cell_tail(prefix, style, value)
-
-
-def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:
-    """What follows a cell's name in its markup; the same for every cell of that value and style."""
     p, look = prefix.decode(), f' s="{style}"' if style is not None else ""
     value = plain_value(value)
     if value is None:
@@ -110,9 +107,9 @@ _OURS = re.compile(
 
 
 def read_cell(element: bytes) -> tuple[Value, int | None] | None:
-    """Value and style index of a cell that `cell_markup` has made; None for a cell in any other form.
+    """Value and style index of a cell whose markup ends with a `cell_tail`; None for a cell in any other form.
 
-    >>> read_cell(cell_markup(b"", "K2", 7, " =1+1"))
+    >>> read_cell(b'<c r="K2"' + cell_tail(b"", 7, " =1+1"))
     (' =1+1', 7)
     """
     found = _OURS.fullmatch(element)

@@ -1,5 +1,6 @@
 """The README says what the program does: its function table, its commands, its files."""
 
+import hashlib
 import importlib.util
 import re
 import shlex
@@ -42,6 +43,7 @@ def test_the_commands_of_the_cycle_run_as_written(tmp_path: Path) -> None:
     lines = [line for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL) for line in block.splitlines()]
     calls = [line.split("tautsheet ", 1)[1] for line in lines if ".venv/bin/tautsheet " in line]
     assert len(calls) == 3
+    before = {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in (ROOT / "samples").iterdir()}
     for call in calls:
         words = [
             str(tmp_path / word) if word == "out" or word.startswith("out/") else word for word in shlex.split(call)
@@ -49,4 +51,6 @@ def test_the_commands_of_the_cycle_run_as_written(tmp_path: Path) -> None:
         words = [str(ROOT / word) if word.startswith("samples/") else word for word in words]
         result = CliRunner().invoke(main, words, catch_exceptions=False)
         assert result.exit_code in (0, 1), result.output
+    after = {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in (ROOT / "samples").iterdir()}
+    assert after == before
     assert list((tmp_path / "out").glob("*-hand-over.xlsx"))

@@ -63,7 +63,6 @@ def test_calc_through_the_worker(office: Office) -> None:
     book.close()
     print(f"\n10,000 cells: {cells:.2f} s, refused at once {nothing:.2f} s, {cells / nothing:.2f} times")
     print(f"a column of 10,000: {column:.3f} s, a cell each takes {cells / column:.0f} times that")
-    assert cells < 2 * nothing
     assert column < cells / 4
 
 

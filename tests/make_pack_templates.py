@@ -1,4 +1,4 @@
-"""Makes the other templates of the pack: wrench sheet, kit list, summary, cautions, withdrawn cards.
+"""Makes the other templates of the pack: wrench sheet, kit list, summary, cautions, withdrawn cards, working.
 
 Run once, `python tests/make_pack_templates.py`; from then on the templates are workbooks that people adapt by hand.
 """
@@ -10,6 +10,9 @@ from openpyxl.chart import Reference, ScatterChart, Series
 from openpyxl.chart.layout import Layout, ManualLayout
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.drawing.line import LineProperties
+from openpyxl.formatting.rule import Rule
+from openpyxl.styles import Border, Font, PatternFill, Side
+from openpyxl.styles.differential import DifferentialStyle
 
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
 from card_layout import GREY, LABEL, THICK, THIN, Page, finish, new_page, runs  # noqa: E402
@@ -233,9 +236,61 @@ def withdrawn_cards() -> None:
     finish(book, page, pages_high=0, header_rows="1:4", footer="Cards to withdraw, list {{list}}")
 
 
+def working() -> None:
+    """The working behind a card. Conditional formats set off sections and results, since the rows grow.
+
+    No heading is repeated on a second page: it would stand over another table.
+    """
+    book, page = new_page("Working")
+    title(page, "{{joint}}", "card {{card}}",
+          "WORKING   ·   {{operation}}   ·   {{studs}} × {{thread}}, {{grade}}   ·   {{tools}}   ·   {{date}}")
+    columns = ((1, 1), (2, 8), (9, 15), (16, 18), (19, 20), (21, 24))
+    names = ("", "step", "formula in symbols, with its numbers", "value", "unit", "source")
+    head(page, *((*place, name) for place, name in zip(columns, names, strict=True)), height=14)
+    first = page.row + 1
+    for _ in range(2):
+        row(page, (2, 8, "{{step.what}}", "left"), (16, 18, "{{step.value}}", "right"),
+            (9, 15, "{{step.formula}}{{step.on card}}\n{{step.numbers}}", "left"), (19, 20, "{{step.unit}}", "left"),
+            (21, 24, "{{step.source}}", "left"), height=12, size=8)  # fmt: skip
+        page.put(1, 1, "{{step.step}}{{hide row if no step}}", 8, align="center", shrink=True, box=THIN)
+    black = Side("thin", "000000")
+    section = DifferentialStyle(font=Font(b=True), fill=PatternFill(bgColor="E4E4E4"))
+    result = DifferentialStyle(font=Font(b=True), border=Border(black, black, black, black))
+    for formula, style in ((f'AND(ISTEXT($A{first}),$A{first}<>"result")', section), (f'$A{first}="result"', result)):
+        rule = Rule(type="expression", dxf=style, formula=[formula])
+        page.sheet.conditional_formatting.add(f"A{first}:X{page.row}", rule)
+    page.next(5)
+    page.next(13)
+    page.put(1, 24, "{{passes heading}}{{hide row if no passes heading}}", 9, bold=True, fill=GREY, box=THIN, indent=1)
+    places = ((1, 2), (3, 5), (6, 8), (9, 12), (13, 15), (16, 24))
+    words = ("pass", "per cent{{hide row if no passes heading}}", "{{pass torque heading}}",
+             "{{pass pressure heading}}", "{{pass torque there heading}}", "pattern")  # fmt: skip
+    head(page, *((*place, name) for place, name in zip(places, words, strict=True)), height=22)
+    for _ in range(2):
+        row(page, (1, 2, "{{pass.number}}{{hide row if no pass}}", "center"), (3, 5, "{{pass.percent}}", "center"),
+            (6, 8, "{{pass.torque}}", "right"), (9, 12, "{{pass.pressure}}", "center"),
+            (13, 15, "{{pass.torque there}}", "right"), (16, 24, "{{pass.pattern}}", "left"),
+            height=12, size=8)  # fmt: skip
+    page.next(15)
+    page.put(1, 24, "{{break heading}}{{hide row if no break heading}}", 9, bold=True, fill=GREY, box=THIN, indent=1)
+    head(page, (1, 7, "what{{hide row if no break heading}}"), (8, 10, "value"), (11, 12, "unit"), (13, 20, "note"),
+         (21, 24, "on the card"), height=15)  # fmt: skip
+    for _ in range(2):
+        row(page, (1, 7, "{{break.what}}{{hide row if no break}}", "left"), (8, 10, "{{break.value}}", "right"),
+            (11, 12, "{{break.unit}}", "left"), (13, 20, "{{break.note}}", "left"),
+            (21, 24, "{{break.on card}}", "left"), height=12, size=8)  # fmt: skip
+    page.next(6)
+    note(page, "Not worked out on this page: {{left out}}.", 14)
+    note(page, "For who checks the card; set what the card says, nothing from this page. Cells hold every digit; in "
+               "the formulas numbers have six. A step that stands above word for word is not repeated. {{supports}}   "
+               "{{program}}, list {{list}}, row {{row}}", 38)  # fmt: skip
+    finish(book, page, pages_high=0, footer="Working {{joint}} {{operation}}, card {{card}}")
+
+
 if __name__ == "__main__":
     wrench_sheet()
     kit_list()
     summary()
     cautions()
     withdrawn_cards()
+    working()

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
-PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions")
+PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
 SHEETS_PER_OFFICE = 200
 """Sheets after which a new office process is started; it keeps about 1.5 MB of each sheet it has printed."""
 
@@ -52,7 +52,8 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 @click.argument("plan_path", metavar="PLAN.json", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
               help="Folder for the pack.")  # fmt: skip
-@click.option("--only", "only", multiple=True, type=click.Choice(PARTS), help="Only this part; may be repeated.")
+@click.option("--only", "only", multiple=True, type=click.Choice(PARTS),
+              help="Only this part; may be repeated. The working is written only where it is named here.")  # fmt: skip
 @click.option("--joint", "joints", multiple=True, metavar="TAG", help="Only this joint; may be repeated.")
 @click.option("--template", "templates", multiple=True, metavar="[PART=]FILE", callback=_templates,
               help="Your own template of the joint cards, or of the part named before the sign =.")  # fmt: skip
@@ -67,7 +68,10 @@ def pack(
     plan_path: Path, out: Path, only: tuple[str, ...], joints: tuple[str, ...], templates: dict[str, Path],
     paper: str | None, units: str | None, one_file_per_joint: bool, old_path: Path | None, pdf: bool, overwrite: bool,
 ) -> None:  # fmt: skip
-    """Print a plan: cards, wrench sheets, kit list, summary and cautions, each in a workbook of its own."""
+    """Print a plan: cards, wrench sheets, kit list, summary and cautions, each in a workbook of its own.
+
+    On request, --only working: a page behind each card with the working of its numbers, step by step.
+    """
     from addin.hosts.libreoffice.places import NoOfficeError
     from addin.pack.issue import Wanted
     from addin.pack.plan_file import read_plan
@@ -159,7 +163,10 @@ def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
         if len(shown) < len(report.files):
             click.echo(f"  and {len(report.files) - len(shown)} more in {report.files[0].parent}")
     total = sum(len(report.cards) for part, report in issued.reports.items() if part in PARTS[:3])
-    lines = [_count(total, "card"), f"{unchanged} unchanged" if unchanged else "",
+    pages = len(issued.reports["working"].cards) if "working" in issued.reports else 0
+    lines = [_count(total, "card") if total or not pages else "",
+             f"{_count(pages, 'page')} of working" if pages else "",
+             f"{unchanged} unchanged" if unchanged else "",
              f"{_count(len(skipped), 'row')} without a card", f"{len(refused)} refused"]  # fmt: skip
     click.secho(", ".join(filter(None, lines)), bold=True)
     if not issued.files and issued.without:

@@ -14,6 +14,7 @@ from addin.pack.sheets import (
     BREAK_OUT,
     CARDS,
     RETIGHTENING,
+    WORKING,
     CardKind,
     Joint,
     PackReport,
@@ -48,6 +49,7 @@ PARTS: dict[str, CardKind | SheetKind] = {
     "kit": SheetKind("kit list", "kit list", kit.VOCABULARY, kit.sheets),
     "summary": SheetKind("summary", "summary", overview.SUMMARY_SHEET, overview.summary),
     "cautions": SheetKind("cautions", "cautions", overview.CAUTION_SHEET, overview.cautions),
+    "working": WORKING,
 }
 """The parts by the names the user gives them, in the order in which they are written. Each is a file of its own, since
 each goes to somebody else: cards to the crew, wrench sheets to the wrench box, the kit list to the store."""
@@ -58,15 +60,19 @@ FILES = {"cards": "cards"}
 PER_BATCH = 50
 """Cards that are printed into one PDF."""
 
-CARD_PARTS = tuple(name for name, part in PARTS.items() if isinstance(part, CardKind))
+ON_REQUEST = ("working",)
+"""Parts that are written only where they are named."""
+
+CARD_PARTS = tuple(name for name, part in PARTS.items() if isinstance(part, CardKind) and name not in ON_REQUEST)
 
 
 @dataclass(frozen=True)
 class Wanted:
     """What to issue.
 
-    only : parts; where empty, all, or the cards where two plans are compared; templates : own ones by part; since :
-    what has changed since an older plan (`since.Since.result`); printer : makes a PDF of a workbook.
+    only : parts; where empty, all but those on request, or the cards where two plans are compared; templates : own
+    ones by part; since : what has changed since an older plan (`since.Since.result`); printer : makes a PDF of a
+    workbook.
     """
 
     only: Sequence[str] = ()
@@ -82,7 +88,8 @@ class Wanted:
     @property
     def parts(self) -> list[str]:
         """Parts to write, in their order."""
-        only = self.only or (CARD_PARTS if self.since is not None else PARTS)
+        usual = CARD_PARTS if self.since is not None else [name for name in PARTS if name not in ON_REQUEST]
+        only = self.only or usual
         return [name for name in PARTS if name in only]
 
     def template(self, part: str) -> Path:
@@ -130,7 +137,7 @@ def issue(
     issued = Issued()
     sorting = PackReport()
     chosen = choose(plan, sorting, joints=wanted.joints, cards=wanted.cards)
-    if any(part in wanted.parts for part in CARD_PARTS):
+    if any(isinstance(PARTS[part], CardKind) for part in wanted.parts):
         issued.skipped, issued.refused, issued.notes = sorting.skipped, sorting.refused, sorting.notes
     asked = [joint for joint in plan["joints"] if wanted.joints is None or joint["joint"] in wanted.joints]
     for name in wanted.parts:
@@ -139,7 +146,7 @@ def issue(
         target = target_of(name, stem, out)
         try:
             if isinstance(part, CardKind):
-                mine = [joint for joint in chosen if kind_of(joint) is part]
+                mine = [joint for joint in chosen if part is WORKING or kind_of(joint) is part]
                 if not mine:
                     continue
                 tell = progress(part.name) if progress is not None else None

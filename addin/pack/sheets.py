@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from addin.pack import break_card, card
+from addin.pack import break_card, card, working_sheet
 from addin.pack.card_tokens import VOCABULARY
 from addin.pack.sheet_names import sheet_names
 from addin.pack.template import Filling, Template, TemplateError, Vocabulary
 
-__all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "CardKind", "PackReport", "TemplateError", "choose", "write_pack"]
+__all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackReport", "TemplateError", "choose",
+           "write_pack"]  # fmt: skip
 
 MANY = 1000
 """Sheets in a workbook above which the user is told of other ways."""
@@ -34,6 +35,8 @@ class CardKind:
 CARDS = CardKind("joint cards", "joint card", VOCABULARY, card.fault, card.filling)
 RETIGHTENING = CardKind("retightening cards", "retightening card", VOCABULARY, card.fault, card.filling)
 BREAK_OUT = CardKind("break-out cards", "break-out card", break_card.VOCABULARY, break_card.fault, break_card.filling)
+WORKING = CardKind("working", "working", working_sheet.VOCABULARY, working_sheet.no_fault, working_sheet.filling)
+"""Behind a card of any kind, a page for each."""
 
 
 def kind_of(joint: Joint) -> CardKind:
@@ -105,11 +108,19 @@ def write_cards(
     """
     names = sheet_names([(item["joint"], item["operation"]) for item in chosen], book.other_sheets)
 
+    given: list[Joint] = []
+
     def cards() -> Iterator[tuple[str, Filling]]:
         for number, (item, name) in enumerate(zip(chosen, names, strict=True)):
             if progress is not None:
                 progress(number, len(chosen))
-            yield name, kind.filling(plan, item, both=both)
+            try:
+                filled = kind.filling(plan, item, both=both)
+            except TemplateError as error:
+                report.refused.append((item["joint"], item["operation"], str(error)))
+                continue
+            given.append(item)
+            yield name, filled
 
     _about(book, report)
     written = book.write(target, cards(), overwrite=overwrite)
@@ -117,9 +128,9 @@ def write_cards(
         progress(len(chosen), len(chosen))
     _add(report.notes, written.notes)
     for number, reason in written.refused:
-        report.refused.append((chosen[number]["joint"], chosen[number]["operation"], reason))
+        report.refused.append((given[number]["joint"], given[number]["operation"], reason))
     for number, name in written.sheets:
-        item = chosen[number]
+        item = given[number]
         report.cards.append((item["joint"], item["operation"], item["card"], name))
     report.files.append(target)
     if len(report.cards) > MANY:

@@ -193,7 +193,10 @@ def _judged(
             return "not checked", f"no published flange limit covers {kind} flanges"
         if facing is not None and name.startswith("design"):
             return "not checked", line(facing, units)
-        return "not checked", f"{needed([_label(part) for part in lacks])} for the {name_of(name).removesuffix(' limit')} limit"
+        return (
+            "not checked",
+            f"{needed([_label(part) for part in lacks])} for the {name_of(name).removesuffix(' limit')} limit",
+        )
     note = ""
     if name == "gasket_operating" and found.load_kept_assumed[0]:
         note = f"gasket load kept {100 * limit.LOAD_KEPT:g} % taken (PCC-1 Appendix O, from memory)"

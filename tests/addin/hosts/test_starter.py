@@ -71,7 +71,7 @@ def test_joints(calculated: Shown) -> None:
         assert cell["H"] == pytest.approx(share, rel=1e-15)
         if is_stop(setting):
             stopped.append(number)
-            assert (cell["P"], cell["Q"]) == ("STOP", setting)
+            assert (cell["P"], cell["Q"]) == ("STOP", setting.removeprefix("STOP: ") + made.TOO_HIGH)
             assert {cell[letter] for letter in "MNORST"} == {"#N/A"}
             continue
         passes = call("pass_table", torque, pasted, "US", "PCC-1 legacy", 100.0, "nearest", 3.0)
@@ -89,6 +89,13 @@ def test_rows_without_a_joint_are_empty(calculated: Shown) -> None:
 def test_calibration(calculated: Shown) -> None:
     assert calculated["Calibration", f"D{made.TABLE_FIRST}"] == "no findings"
     assert ("Calibration", f"D{made.TABLE_FIRST + 1}") not in calculated
+    assert "not checked" in calculated["Calibration", "A6"]
+
+
+def test_one_spelling_of_the_unit_of_torque(calculated: Shown) -> None:
+    """The other spelling stands only where the sheet says what may be typed."""
+    others = [key for key, text in calculated.items() if "ft-lb" in str(text)]
+    assert [sheet for sheet, _ in others] == ["How to"]
 
 
 @pytest.mark.parametrize("number", range(len(FUNCTIONS)), ids=[function.name for function in FUNCTIONS])
@@ -103,21 +110,24 @@ def test_function_page(calculated: Shown, number: int) -> None:
 
 
 def test_what_is_typed_changes_it(office: Office) -> None:
-    """A user's changes: an odd table, a joint without friction, a link that is not there, bar gauge."""
+    """A user's changes: odd table, joint without friction, link that is not there, unknown thread, bar gauge."""
     book = office.open(made.STARTER)
     at = made.FIRST
     book.put(f"F{at}", [[None]], "Joints")
     book.put(f"C{at + 1}", [["2 3/4"]], "Joints")
     book.put(f"E{at + 1}", [[20000.0]], "Joints")
+    book.put(f"C{at + 2}", [["1 17/8"]], "Joints")
     book.put(f"B{made.TABLE_FIRST + 4}", [[500.0]], "Calibration")
-    book.put("K2", [["US bar"]], "Joints")
+    book.put("M3", [["US bar"]], "Joints")
     book.recalculate()
     reason = {row: book.cells(f"P{row}:Q{row}", "Joints")[0] for row in range(at, at + 3)}
     assert reason[at][0][1] == "STOP"
     assert "nut factor" in reason[at][1][1]
-    assert reason[at + 1][0][1] == "STOP"
+    assert (reason[at + 1][0][1], reason[at + 1][1][1]) == ("STOP", made.NO_LINK)
+    assert reason[at + 2][0][1] == "STOP"
+    assert reason[at + 2][1][1].startswith("thread '1 17/8' is not known")
     findings = book.cells(f"D{made.TABLE_FIRST}:E{made.TABLE_FIRST}", "Calibration")[0]
     assert findings[0][1] == "stop"
     assert "rise" in findings[1][1] or "falls" in findings[1][1] or "row" in findings[1][1]
-    assert book.cells("L8:L8", "Joints")[0][0][1] == "Set on the pump gauge (bar)"
+    assert book.cells("L10:L10", "Joints")[0][0][1] == "Set on the pump gauge (bar)"
     book.close()

@@ -4,6 +4,7 @@ import csv
 import datetime
 import gc
 import math
+import shlex
 import sys
 import tempfile
 from collections.abc import Callable, Sequence
@@ -152,13 +153,13 @@ def plan(
     from calc.units import system
 
     with _refusals(), _no_collecting(), ExitStack() as work:
-        _make_folder(out)
         _phase("reading")
         book = read_wrench_book(book_file, system("US"))
         answers = read_map(map_file) if map_file else None
         joint_list = read_joint_list(list_file, sheet, answers=answers)
         _stop_on_questions(joint_list, list_file)
         check_rows(joint_list)
+        _make_folder(out)
         since = Since.of(old_plan) if old_plan else None
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         planned_file, plan_file = out / f"{stem}-planned{ending}", out / f"{stem}-plan.json"
@@ -228,7 +229,8 @@ def _stop_on_questions(joint_list: Any, list_file: Path) -> None:
         click.echo(question.text, err=True)
     raise CannotRun(
         f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Write a map with"
-        f" `tautsheet columns {list_file.name} --out MAP.json`, answer its '?' and plan with --map MAP.json"
+        f" `tautsheet columns {shlex.quote(str(list_file))} --out MAP.json`, answer its '?' and plan with"
+        " --map MAP.json"
     )
 
 

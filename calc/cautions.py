@@ -10,12 +10,16 @@ import numpy as np
 
 from calc.findings import CAUTION, Finding
 from calc.hardware.friction import survey_range
+from calc.hardware.threads import tensile_area
 from calc.joints import PLANNED, Floats, Joints, Plans
 from calc.wrench import calibration
 from calc.wrench.choice import Candidate, Wrench
 
 STAGE = 0.1
 """A stage below full torque may differ by this share before it is worth a caution. Common practice, no source."""
+
+LOW = 0.15
+"""A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
 
 
 def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
@@ -30,7 +34,8 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
            for w in wrenches if w.curve is not None}  # fmt: skip
     share = np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1)
     notes = {c: _notes(c, odd) for c in {c for group in set(plans.pulling) for c in group}}
-    for row in _worth_a_look(plans, joints, share, notes):
+    used = plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength
+    for row in _worth_a_look(plans, joints, share, used, notes):
         opened = plans.breakouts[row]
         if opened is not None:
             for code, facts in _notes(opened.candidate, odd):
@@ -45,6 +50,8 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
             add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
         elif np.isnan(plans.yield_strength[row]):
             add(row, "ceiling_not_checked", "combined_stress", needs="grade")
+        if used[row] < LOW:
+            add(row, "preload_low", "preload", share=float(used[row]), yield_strength=plans.yield_strength[row])
         if joints.operation[row] == "retighten":
             add(row, "retighten", "operation")
             if any(word in joints.gasket[row].lower() for word in ("fibre", "fiber")):
@@ -65,12 +72,14 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
     return replace(plans, findings=plans.findings + tuple(found))
 
 
-def _worth_a_look(plans: Plans, joints: Joints, share: Floats, notes: Mapping[Candidate, list[Any]]) -> list[int]:
+def _worth_a_look(
+    plans: Plans, joints: Joints, share: Floats, used: Floats, notes: Mapping[Candidate, list[Any]]
+) -> list[int]:
     """Planned rows in which any rule of `warn` may speak; the others, most of a long list, are passed over."""
     planned = np.array([status == PLANNED for status in plans.status])
     low, high = survey_range()
     k = plans.nut_factor
-    rows = (k < low) | (k > high) | np.isnan(plans.combined_stress) | np.isnan(plans.yield_strength)
+    rows = (k < low) | (k > high) | (used < LOW) | np.isnan(plans.combined_stress) | np.isnan(plans.yield_strength)
     full = [stage.fraction is not None for stage in plans.stages]
     pulled = np.arange(plans.count.shape[1]) < np.array([len(group) for group in plans.pulling])[:, np.newaxis]
     rows |= (pulled & np.isnan(plans.count[:, :, full]).any(axis=2)).any(axis=1)

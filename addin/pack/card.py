@@ -168,8 +168,8 @@ def _limit(limit: Mapping[str, Any]) -> str:
     if value is None:
         return f"{limit['name']}: not checked" + (f", {note.removeprefix('not checked').lstrip(' ,:')}" if note else "")
     reached = limit.get("reached")
-    words = f"{limit['name']} {text(value)}" + (f", reached {text(reached)}" if reached else "")
-    return words + (f" ({note})" if note else "")
+    words = f"{limit['name']} {text(value)}" + (f" ({note})" if note else "")
+    return words + (f": {text(reached)} is reached" if reached else "")
 
 
 def _hand_tools(joint: Mapping[str, Any]) -> dict[str, Value]:

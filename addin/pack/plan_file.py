@@ -40,9 +40,14 @@ def read_plan(path: Path) -> Json:
     return plan
 
 
+def _unplanned(totals: Json) -> str:
+    count = totals.get("break-out not planned")
+    return f" (of which {count} break-out, not planned)" if count else ""
+
+
 def summary(totals: Json) -> str:
     """One line of counts."""
     t = totals
     parts = [f"{t['planned']} planned ({t['hydraulic']} hydraulic, {t['hand']} hand)",
-             f"{t['other method']} by other method", f"{t['stopped']} stopped"]  # fmt: skip
+             f"{t['other method']} by other method{_unplanned(t)}", f"{t['stopped']} stopped"]  # fmt: skip
     return f"{t['rows']} rows: {listed(parts, 'and')}"

@@ -105,6 +105,7 @@ def totals(plans: Plans) -> Json:
         "hand": sum(status == PLANNED and method == "hand" for status, method in rows),
         "other method": sum(status == OTHER for status, _ in rows),
         "stopped": sum(status == STOPPED for status, _ in rows),
+        "break-out not planned": len({f.row for f in plans.findings if f.code in ("break_out", "breakout_needs")}),
     }
 
 

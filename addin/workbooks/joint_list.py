@@ -2,7 +2,7 @@
 
 import io
 import warnings
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -37,8 +37,8 @@ class JointList:
     """A list as read. `numbers` are the sheet's row numbers, one for each joint; `first_free` the first free column.
 
     `questions` must be answered before anything is planned; `said` is what to know. `own` are our columns where the
-    workbook has been planned before, `own_keys` what the first of them says, by row, `own_strays` cells of them
-    (row, column) in rows that the first does not name. `shown` are the first cells of
+    workbook has been planned before; by row `own_keys` is what the first of them says, `own_cards` the card;
+    `own_strays` are cells of them (row, column) in rows that the first does not name. `shown` are the first cells of
     each column as they stand.
     """
 
@@ -55,6 +55,7 @@ class JointList:
     said: tuple[Said, ...] = ()
     own: OwnColumns | None = None
     own_keys: Mapping[int, str] = field(default_factory=dict)
+    own_cards: Mapping[int, str] = field(default_factory=dict)
     own_strays: tuple[tuple[int, int], ...] = ()
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     map: ListMap | None = None
@@ -91,6 +92,7 @@ def _read(package: Package, book: Any, sheet: str | None, answers: ListMap | Non
     where = f"{package.path.name}, sheet {found.sheet}"
     columns, asked = settings.applied(answers, found)
     constants = answers.row_constants() if answers else {}
+    known_fields = {*constants, *(("thread", "studs") if answers and answers.standard_flange_studs else ())}
     asked += questions.about_columns(columns, answers.fields() if answers else ())
     rows = ListRows()
     if any(column.field == "joint" for column in columns):
@@ -118,9 +120,10 @@ def _read(package: Package, book: Any, sheet: str | None, answers: ListMap | Non
         first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
         heads=found.heads,
         questions=tuple(asked),
-        said=tuple(_said(found, columns, rows)),
+        said=tuple(_said(found, columns, rows, known_fields)),
         own=found.own,
         own_keys=rows.own_keys,
+        own_cards=rows.own_cards,
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
         map=answers,
@@ -138,9 +141,14 @@ def _shown(found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple
     return {at: tuple(known) for at, known in values.items()}
 
 
-def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list[Said]:
+_NEEDED = ("operation", "method", "thread", "studs")
+"""Fields without which no row is planned."""
+
+
+def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhere: Collection[str]) -> list[Said]:
     scan, out = found.scan, rows.left_out
     said = []
+    taken = {column.field for column in columns if column.field} | set(elsewhere)
     sentences = {
         "numbering_row": "row {} below the headings only numbers the columns",
         "headings_repeated": "the headings stand again in row {}",
@@ -162,6 +170,11 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list
         said.append(
             Said("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
         )
+    if without := [name for name in _NEEDED if name not in taken]:
+        unused = [f"'{column.heading}'" for column in columns if column.field is None]
+        text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"
+        text += ". A map may give a column its field, or all rows one value"
+        said.append(Said("fields_missing", tuple(without), text))
     if found.beside:
         text = f"sheet {found.sheet} is taken as the list; joints stand also in {', '.join(found.beside)}"
         said.append(Said("sheets_beside", found.beside, text))

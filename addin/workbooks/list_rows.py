@@ -24,7 +24,8 @@ class ListRows:
     """The joint rows: their numbers in the sheet, their cells, and what was left out.
 
     stale : (row, column place) of formulas without a stored value; as_percent : rows whose percentage is formatted
-    as %; own_keys : what our first column says, by row number; left_out : kind -> row numbers.
+    as %; own_keys, own_cards : what our first column and our column of
+    cards say, by row number; left_out : kind -> row numbers.
     """
 
     numbers: list[int] = field(default_factory=list)
@@ -32,6 +33,7 @@ class ListRows:
     stale: set[tuple[int, int]] = field(default_factory=set)
     as_percent: set[int] = field(default_factory=set)
     own_keys: dict[int, str] = field(default_factory=dict)
+    own_cards: dict[int, str] = field(default_factory=dict)
     own_strays: list[tuple[int, int]] = field(default_factory=list)
     """Cells of our columns that hold something in a row that our first column does not name."""
     left_out: dict[str, list[int]] = field(default_factory=dict)
@@ -51,6 +53,7 @@ class RowReader:
         self.wide = max(self.mapped) + 1
         self.ours = {number - 1 for number in found.own.places.values()} if found.own else set()
         self.own_first = found.own.first - 1 if found.own else None
+        self.own_card = found.own.places.get("Card", 0) - 1 if found.own else -1
         self.heads = {head.at: head.text.casefold() for head in found.heads}
         self.units = {head.at: head.unit.casefold() for head in found.heads if head.unit}
         self.merged = self._merged()
@@ -115,6 +118,8 @@ class RowReader:
         filled = [at for at in self.ours if at < len(row) and not is_blank(row[at])]
         if self.own_first in filled:
             self.rows.own_keys[number] = plain_text(row[self.own_first])
+            if self.own_card in filled:
+                self.rows.own_cards[number] = plain_text(row[self.own_card])
         elif filled:
             self.rows.own_strays.append((number, min(filled) + 1))
 

@@ -16,7 +16,7 @@ NAMES = (
     "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure",
 )  # fmt: skip
 """Headings before those of the passes; a unit in brackets may follow."""
-_PASS = re.compile(r"Pass \d+: [\d.]+ %")
+_PASS = re.compile(r"Pass \d+: [\d.]+ % pressure")
 _UNIT = re.compile(r" \([^()]*\)$")
 _NEEDED = 3
 
@@ -24,8 +24,8 @@ _NEEDED = 3
 def name_of(heading: str) -> str | None:
     """The name of one of our columns without its unit, None for any other heading.
 
-    >>> name_of("Pressure to set (psi)"), name_of("Pass 2: 60 % (psi)"), name_of("Torque date")
-    ('Pressure to set', 'Pass 2: 60 %', None)
+    >>> name_of("Pressure to set (psi)"), name_of("Pass 2: 60 % pressure (psi)"), name_of("Torque date")
+    ('Pressure to set', 'Pass 2: 60 % pressure', None)
     """
     name = _UNIT.sub("", heading)
     return name if name in NAMES or _PASS.fullmatch(name) else None

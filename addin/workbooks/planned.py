@@ -73,6 +73,11 @@ class Results:
                 row[_heading(stage)] = _set([each["passes"][k]["pressure"] for each in wrenches], other)[0]
         return row
 
+    def changed(self, joint_list: JointList) -> list[int]:
+        """Rows of a list planned before whose card is not the one that stood beside them."""
+        cards = dict(zip(joint_list.numbers, self._columns["Card"], strict=True))
+        return [row for row, card in joint_list.own_cards.items() if row in cards and cards[row] != card]
+
     def columns(self, heading_row: int, numbers: Sequence[int]) -> list[tuple[str, dict[int, OutCell], float]]:
         """Name, cells by row and width of each column; a unit that all rows share joins a heading."""
         shared = {}
@@ -115,6 +120,11 @@ def write_planned(
     report = write_columns(
         source, joint_list.sheet, cells, target, overwrite=overwrite, replace=again, scan=joint_list.scan
     )
+    if changed := results.changed(joint_list):
+        report.warnings.append(
+            f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"
+            f" {len(joint_list.own_cards)}); see that you meant every one of them"
+        )
     if again:  # what had our format has our format again
         report.warnings = [text for text in report.warnings if "a format of their own" not in text]
     return report
@@ -141,7 +151,8 @@ def check_rows(joint_list: JointList) -> None:
         raise WorkbookError(
             f"{where}: rows were sorted or moved apart from our columns: row {row} of ours says "
             f"'{joint_list.own_keys[row]}', which stands in row {now} of the list ({len(apart)} such rows: "
-            f"{listed_rows(apart)}); sort whole rows, or delete our columns and plan again"
+            f"{listed_rows(apart)}); the joints' own columns may be mixed up too: undo the sorting, or go back to the "
+            "workbook as it was before"
         )
     if joint_list.own_strays:
         cell = address(*joint_list.own_strays[0])
@@ -190,7 +201,7 @@ def _below_full(stage: Json) -> bool:
 
 
 def _heading(stage: Json) -> str:
-    return f"Pass {stage['pass']}: {stage['percent']:g} %"
+    return f"Pass {stage['pass']}: {stage['percent']:g} % pressure"
 
 
 def _split(item: Json | None, missing: str) -> tuple[Value, Value]:

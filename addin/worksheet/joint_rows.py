@@ -22,7 +22,7 @@ from calc.units import kinds_of, system
 _OPERATIONS = {
     "break": "break", "break out": "break", "breakout": "break", "break open": "break",
     "test make up": "test make-up", "make up for test": "test make-up", "test makeup": "test make-up",
-    "final make up": "final make-up", "final makeup": "final make-up",
+    "final": "final make-up", "final make up": "final make-up", "final makeup": "final make-up",
     "retighten": "retighten", "retightening": "retighten", "re tighten": "retighten",
 }  # fmt: skip
 _METHODS = {

@@ -21,7 +21,7 @@ SENTENCES = {
     "not_whole": "{name} must be a whole number, got {value:figure}",
     "unit_missing": "{name} '{text}' has no unit; {kind:kind} takes {kind:units}",
     "units_unknown": 'units must be "US" or "SI" ("US bar", "SI psi" for another gauge), got \'{text}\'',
-    "word_unknown": "{name} '{text}' is not known; write {known:either}",
+    "word_unknown": "{name} '{text}' is not known; write {known:words}",
     "stale_formula": "{name}: the formula in this cell has no stored value; recalculate and save the workbook in a spreadsheet program",
     "date_ambiguous": "{name} '{text}' may be read in two ways; use a date cell or write 2026-03-14",
     "not_a_date": "{name} must be a date, got '{text}'",
@@ -194,8 +194,8 @@ SENTENCES = {
     "range_above_yield": "high side of the range: stress with torsion {reached:stress} is above the stud ceiling, {value:stress}",
     "friction_may_differ": "{texts:both}: the friction taken may not hold for them; look at what its source was measured on",
     "breakout_needs": "break-out not planned: {needs:needed}",
-    "breakout_expect": "break-out: expect about {expected:torque}, {factor:figure} x {made:torque}; never above {usable:torque}",
-    "breakout_stud": "break-out: {expected:torque} is above the stud's torsional limit, {stud:torque}: other means, or the stud is declared sacrificial",
+    "breakout_expect": "break-out: expect about {expected:printed torque}, {factor:figure} x {made:printed torque}; never above {usable:printed torque}",
+    "breakout_stud": "break-out: {expected:printed torque} is above the stud's torsional limit, {stud:printed torque}: other means, or the stud is declared sacrificial",
     "breakout_stud_unknown": "break-out: torsional limit of the stud not checked: {needs:needed}",
     # why one wrench does not serve
     "wrench_certificate": "{wrench}: certificate not valid on {date:day} (valid {calibrated:from}until {valid_until:day})",
@@ -213,6 +213,7 @@ SENTENCES = {
     "two_gauges": "{names:both} share pump {pump} but name different gauges, {gauges:both}",
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
+    "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
     "friction_not_stated": "preload and limits not known: friction not stated",
     "ceiling_not_checked": "stud ceiling not checked: {needs:name} not stated",
     "pass_other_means": "pass {passes:both}: by other means, below the lowest certified point of {wrench}, {low:torque}",

@@ -64,6 +64,17 @@ def amount(value: float, kind: str, units: System, digits: int = 6) -> str:
     return f"{figure(float(from_si(value, kind, unit)), digits)} {unit}"
 
 
+def printed(value: float) -> float:
+    """A torque or load as cards print it: whole units, with decimals only where whole units would be coarse.
+
+    >>> printed(1878.2), printed(598.5), printed(45.26), printed(8.504)
+    (1878, 598, 45.3, 8.5)
+    """
+    if abs(value) >= 100:
+        return round(value)
+    return round(value, 1 if abs(value) >= 10 else 2)
+
+
 def day(value: float) -> str:
     """A day number as an ISO date.
 
@@ -115,7 +126,13 @@ class _Words(string.Formatter):
             return amount(float(value), spec, self.units, digits=3)
         if spec.startswith("about "):  # worked out from what was read on a gauge: more figures would be a pretence
             return amount(float(value), spec.removeprefix("about "), self.units, digits=4)
+        if spec == "printed torque":  # the same figure stands on the card
+            unit = self.units.symbol("torque")
+            return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
         return _SHOWN[spec](value, self.units) if spec else str(value)
+
+
+_WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods
 
 
 def _extra(before: str, last: str, after: str = "") -> Callable[[Any, System], str]:
@@ -130,6 +147,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "name": lambda v, u: name_of(v),
     "units": lambda v, u: listed(known(v), "or"),
     "either": lambda v, u: listed(v, "or"),
+    "words": lambda v, u: listed([word for item in v for word in _WORDS.get(item, (item,))], "or"),
     "both": lambda v, u: listed(v, "and"),
     "passes": lambda v, u: f"{'pass' if len(v) == 1 else 'passes'} {listed(v, 'and')}",
     "names": lambda v, u: listed([name_of(item) for item in v], "and"),
@@ -141,7 +159,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "sizes": lambda v, u: f" (it has {listed([amount(item, 'length', u) for item in v], 'and')})" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
     "quoted": lambda v, u: "' and '".join(v),
-    "hint": _extra("; write ", "or"),
+    "hint": lambda v, u: f"; write {_SHOWN['words'](v, u)}" if v else "",
     "has": _extra(" (it has ", "and", ")"),
     "missing": _extra("; missing ", "and"),
     "repeated": _extra("; repeated ", "and"),
@@ -170,10 +188,14 @@ def _out_of_range(f: Finding, units: System) -> str:
     text = f"{name_of(f.quantity)} {said[0]} is {side} {said[1]}"
     typed = f.facts.get("typed")
     if typed and scale != 1.0:
-        for other in known(kind):
+        for other in _OFFERED.get(kind, known(kind)):
             if other != unit and low <= typed * factor(kind, other) / scale <= high:
                 return f"{text}; if {other} is meant, write '{figure(typed)} {other}'"
     return text
+
+
+_OFFERED = {"stress": ("psi", "ksi", "MPa")}
+"""Units that are offered as the one that may be meant: a stress in bar is read where it is written, never suggested."""
 
 
 def _kind(kind: str) -> str:

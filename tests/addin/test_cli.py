@@ -43,7 +43,8 @@ def test_the_main_job_on_the_samples(planned: tuple[Path, Result, list[str]]) ->
 
     assert result.exit_code == 1  # some rows of the sample are stopped on purpose
     assert result.output.splitlines()[-1] == (
-        "44 rows: 34 planned (28 hydraulic, 6 hand), 5 by other method and 5 stopped"
+        "44 rows: 34 planned (28 hydraulic, 6 hand), 5 by other method (of which 1 break-out, not planned)"
+        " and 5 stopped"
     )
     assert "STOP Joints!W45 X-1104-IN final make-up: HW-8: certificate not valid on 2026-10-22" in result.output
     assert sorted(path.name for path in out.iterdir()) == [

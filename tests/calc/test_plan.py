@@ -182,6 +182,14 @@ def test_a_lubricant_of_the_site_table_is_its_nut_factor_or_its_coefficients() -
     assert coefficients.friction_kind == ("coefficients",)
 
 
+def test_a_preload_far_below_yield_is_pointed_out() -> None:
+    """345 bar for 345 MPa: 34.5 MPa on B7 studs of 105 ksi is 4.8 % of yield."""
+    low, usual = plan(row(stress=34.5e6, method="hand")), plan(row())
+
+    assert "preload_low" in [f.code for f in low.findings]
+    assert "preload_low" not in [f.code for f in usual.findings]
+
+
 def test_the_ceiling_without_a_grade_is_not_checked() -> None:
     assert "ceiling_not_checked" in [f.code for f in plan(row(grade="")).findings]
 

@@ -187,11 +187,11 @@ def test_what_the_planner_wrote_beside_ours_stays(plant: Plant) -> None:
 
 def test_a_pass_less_leaves_no_old_numbers(plant: Plant) -> None:
     plant.edit(lambda sheet: sheet.cell(2, len(plant.heads()) + 1, "My notes"))
-    assert "Pass 1: 30 % (psi)" in plant.heads()
+    assert "Pass 1: 30 % pressure (psi)" in plant.heads()
     plant.plan(stages=2)
     heads, sheet = plant.heads(), openpyxl.load_workbook(plant.path)["Joints"]
-    assert "Pass 1: 30 % (psi)" not in heads
-    assert "Pass 2: 60 % (psi)" in heads
+    assert "Pass 1: 30 % pressure (psi)" not in heads
+    assert "Pass 2: 60 % pressure (psi)" in heads
     empty = [c for c in range(1, sheet.max_column + 1) if sheet.cell(2, c).value is None]
     assert len(empty) == 1
     assert all(sheet.cell(row, empty[0]).value is None for row in range(1, 8))
@@ -217,7 +217,7 @@ def test_two_groups_of_ours_stop(plant: Plant) -> None:
 
 @pytest.mark.parametrize(
     ("heading", "name"),
-    [("Torque (N·m)", "Torque"), ("Torque unit", "Torque unit"), ("Pass 3: 100 % (bar)", "Pass 3: 100 %"),
+    [("Torque (N·m)", "Torque"), ("Torque unit", "Torque unit"), ("Pass 3: 100 % pressure (bar)", "Pass 3: 100 % pressure"),
      ("Torque date", None),
      ("Final torque (N·m)", None), ("joint | operation", None)],
 )  # fmt: skip

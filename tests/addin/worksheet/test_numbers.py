@@ -74,6 +74,14 @@ def test_a_stress_in_the_wrong_unit_is_refused_with_the_likely_one() -> None:
     )
 
 
+def test_bar_is_never_offered_for_a_stress() -> None:
+    """345 typed for 345 MPa in a column of psi: 345 bar would fit the range too, and is a tenth of what is meant."""
+    with pytest.raises(InputError) as caught:
+        read_number(345, "stress", "psi")
+
+    assert line(caught.value.finding, system("US")).endswith("if MPa is meant, write '345 MPa'")
+
+
 def test_a_pump_pressure_in_psi_is_no_pressure_in_bar() -> None:
     assert code_of(5000, "pump_pressure", "bar") == "out_of_range"
 

@@ -3,14 +3,17 @@
 from collections.abc import Mapping
 from pathlib import Path
 
+from addin.workbooks.questions import map_name
 from addin.worksheet.calls_limits import LIMIT_INPUTS, RANGE_INPUTS
 from addin.worksheet.cell import REQUIRED, Function
+from addin.worksheet.fields import FIELDS
 from addin.worksheet.functions import FUNCTIONS
 from addin.worksheet.interaction_inputs import LABELS
 from addin.worksheet.labelled import Label
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 BEGIN, END = "<!-- functions: made by tests/make_readme.py -->\n", "<!-- end of functions -->"
+FIELDS_BEGIN, FIELDS_END = "<!-- fields: made by tests/make_readme.py -->\n", "<!-- end of fields -->"
 
 
 def _line(function: Function) -> str:
@@ -34,10 +37,17 @@ def table() -> str:
     return "\n".join(lines) + "\n"
 
 
+def fields() -> str:
+    """The fields of a joint list as a map names them."""
+    return f"`{'`, `'.join(map_name(field.name) for field in FIELDS)}`\n"
+
+
 def with_table(text: str) -> str:
-    """The README's text with the functions of today."""
-    head, rest = text.split(BEGIN)
-    return head + BEGIN + table() + END + rest.split(END)[1]
+    """The README's text with the functions and fields of today."""
+    for begin, end, block in ((BEGIN, END, table()), (FIELDS_BEGIN, FIELDS_END, fields())):
+        head, rest = text.split(begin)
+        text = head + begin + block + end + rest.split(end)[1]
+    return text
 
 
 if __name__ == "__main__":

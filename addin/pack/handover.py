@@ -27,7 +27,7 @@ _MEANS = {
     OPEN: "nothing recorded; a blank is never taken as done",
     NOT_PLANNED: "the plan gives no torque for it: see its message in the planned list",
     AGREES: "every pass is recorded and agrees with the plan",
-    NOT_JUDGED: "tensioned, other methods and breaking out: counted, not compared",
+    NOT_JUDGED: "tensioned, other methods, breaking out: not compared; listed on Still open",
 }
 HALF_A_PAGE = 14
 """Areas whose table leaves no room for the chart below it."""
@@ -184,7 +184,7 @@ def joint_values(row: Row) -> list[Value]:
     final = _final(row)
     torque, there = joint["torque"], final.torque if final else math.nan
     preload = row.verdict.preload if row.verdict else math.nan
-    days = sorted({item.day for item in row.passes if not math.isnan(item.day)})
+    days = _days(row)
     used = row.verdict.used if row.verdict else ()
     friction = (joint["target"] or {}).get("friction") or {}
     unit = (joint["setpoint"] or {}).get("unit")
@@ -202,6 +202,14 @@ def joint_values(row: Row) -> list[Value]:
         _listed([*(e.by for e in entries), *(v.by for e in entries for v in e.own.values())]),
         _listed(entry.remarks for entry in entries),
     ]  # fmt: skip
+
+
+def _days(row: Row) -> list[float]:
+    """Every day that its record states, in order, whether or not it was compared with a plan."""
+    stated = [item.day for item in row.passes]
+    if row.verdict is None:
+        stated = [values.day for entry in row.entries for values in (entry.values, *entry.own.values())]
+    return sorted({day for day in stated if not math.isnan(day)})
 
 
 def _final(row: Row) -> Used | None:
@@ -251,7 +259,8 @@ def pass_values(row: Row) -> list[list[Value]]:
         off = _difference(item.torque, step["torque"], item, row.joint)
         unit = row.units.symbol("pressure")
         pressure = None if math.isnan(item.pressure) else float(from_si(item.pressure, "pressure", unit))
-        without = "by hand" if row.joint["method"] == "hand" else "other means"
+        pulled = not math.isnan(item.pressure) or math.isnan(item.torque)
+        without = "by hand" if row.joint["method"] == "hand" else "not stated" if pulled else "other means"
         found.append([
             row.joint["joint"], row.joint["operation"], item.number, step["percent"], row.wrench,
             _value(step["pressure"]) or without, _value(step["torque"]), item.wrench or without,
@@ -284,6 +293,14 @@ def _certificates(report: Report, sheet: Any, style: Style, paper: str) -> None:
                 name, what, number or "not stated", _day_or_none(calibrated), _day_or_none(until), len(days),
                 _day(min(stated)) if stated else None, _day(max(stated)) if stated else None, said,
             ))  # fmt: skip
+    days = [item.day for row in report.rows if row.joint["method"] == "hand" and row.verdict
+            for item in row.verdict.used if not item.wrench]  # fmt: skip
+    if days:
+        stated = [day for day in days if not math.isnan(day)]
+        page.cells((
+            "by hand", "wrench", "not stated", None, None, len(days), _day(min(stated)) if stated else None,
+            _day(max(stated)) if stated else None, "hand torque wrench not stated: not checked",
+        ))  # fmt: skip
 
 
 def _validity(days: Sequence[float], calibrated: float, until: float) -> str:
@@ -304,7 +321,7 @@ def _still_open(report: Report, sheet: Any, style: Style, paper: str) -> None:
     page.title("Still open")
     page.head(("Joint", "Operation", "Area", "Wrench planned", "Status", "Next pass", "Job date", "Card", "Remark"),
               repeat=True, height=18)  # fmt: skip
-    rows = [row for row in report.first() if row.status in LEFT]
+    rows = [row for row in report.first() if row.status in (*LEFT, NOT_JUDGED)]
     for row in rows:
         joint = row.joint
         remark = None
@@ -314,7 +331,11 @@ def _still_open(report: Report, sheet: Any, style: Style, paper: str) -> None:
             remark = "no longer planned: withdraw its card"
         if row.status == NOT_PLANNED:
             remark = next((f["text"] for f in joint["findings"] if f["level"] == "stop"), None)
-        page.cells((joint["joint"], joint["operation"], row.area, row.wrench, row.status, row.next_pass,
+        if row.status == NOT_JUDGED:
+            days = ", ".join(_day(day).isoformat() for day in _days(row))
+            remark = "not judged here: see its own record" + (f"; recorded for {days}" if days else "")
+        wrench = joint.get("wrench") or row.wrench  # a row that is broken out has one, though nothing is tightened
+        page.cells((joint["joint"], joint["operation"], row.area, wrench, row.status, row.next_pass,
                     _date(joint["date"]), joint["card"], remark))  # fmt: skip
     if not rows:
         page.line("none")

@@ -46,6 +46,7 @@ RECORD = {
     "torque_above_link": "{passes:passes}: {torque:about torque} is above the limit of {link}, {limit:torque}",
     # tools
     "wrench_not_stated": "{passes:passes}: wrench not stated",
+    "pressure_without_wrench": "{passes:passes}: {pressure:pressure} recorded, wrench not stated",
     "wrench_not_in_book": "{passes:passes}: wrench '{wrench}' is not in the wrench book: torque not known",
     "wrench_unusable": "{passes:passes}: the sheet of {wrench} cannot be used: {faults:semicolons}",
     "wrench_changed": "{passes:passes}: the sheet of {wrench} in the wrench book is no longer that of the plan",
@@ -53,6 +54,9 @@ RECORD = {
     "link_not_in_book": "{passes:passes}: {wrench} has no link or socket '{link}' (it has {known:both})",
     "link_size": "{passes:passes}: {link} of {wrench} is for {size:length}, the nut has {flats:length}",
     "gauge_not_stated": "{passes:passes}: gauge of {wrench} not stated",
+    "pressure_missing": "{passes:passes}: pressure not stated",
+    "gauge_missing": "{passes:passes}: gauge not stated",
+    "pressure_without_gauge": "{passes:passes}: {pressure:pressure} recorded, gauge of {wrench} not stated",
     "gauge_not_in_book": "{passes:passes}: gauge '{gauge}' is not in the wrench book",
     "certificate_not_valid": "{passes:passes}: certificate of {tool} not valid on {date:day}"
     " (valid {calibrated:from}until {valid_until:day})",

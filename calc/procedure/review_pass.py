@@ -25,7 +25,7 @@ def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, use
             found.append(reason("other_means", **at, planned=tuple(t.wrench for t in planned.tools)))
         return found + _by_torque(planned, step, done, used)
     if not names:
-        return [*found, reason("wrench_not_stated", **at)]
+        return found + _without_wrench(step, done, book, used)
     pulling = {tool.wrench.casefold() for tool in planned.tools}
     for name in names:
         wrench = book.wrenches.get(name.casefold())
@@ -40,6 +40,32 @@ def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, use
     stood_by = [t.wrench for t in planned.tools if t.wrench.casefold() not in {n.casefold() for n in names}]
     if stood_by and len(names) < len(planned.tools):
         found.append(reason("wrench_left_out", **at, wrenches=tuple(stood_by)))
+    return found
+
+
+def _without_wrench(step: PlannedPass, done: Done, book: Book, used: list[Used]) -> list[Finding]:
+    """A pass that names no wrench: its pressure gives no torque; the gauge can still be looked at."""
+    at = {"passes": (step.number,)}
+    gauge = book.gauges.get(done.gauge.casefold())
+    if math.isnan(done.pressure):
+        found = [reason("wrench_not_stated", **at), reason("pressure_missing", **at)]
+    else:
+        found = [reason("pressure_without_wrench", **at, pressure=done.pressure)]
+    found += _gauge(gauge, done.gauge, step.number, done.day, book)
+    if not done.gauge:
+        found.append(reason("gauge_missing", **at))
+    if done.gauge or not math.isnan(done.pressure):
+        used.append(Used(step.number, "", done.link, done.gauge, done.pressure, NAN, done.day))
+    return found
+
+
+def _gauge(gauge: Gauge | None, name: str, number: int, day: float, book: Book) -> list[Finding]:
+    """What is to be said of a gauge that a record or the plan names."""
+    if gauge is None:
+        return [reason("gauge_not_in_book", passes=(number,), gauge=name)] if name else []
+    found = _certificate(gauge.name, gauge.calibrated, gauge.valid_until, "gauge", number, day)
+    if gauge.name.casefold() in book.changed:
+        found.append(reason("wrench_changed", passes=(number,), wrench=gauge.name))
     return found
 
 
@@ -98,14 +124,11 @@ def _pulled(
         found.append(reason("wrench_changed", **at))
     gauge_name = done.gauge or (own.gauge if own and "gauge" in done.same else "")
     gauge = book.gauges.get(gauge_name.casefold())
-    if gauge is not None:
-        found += _certificate(gauge.name, gauge.calibrated, gauge.valid_until, "gauge", step.number, done.day)
-        if gauge.name.casefold() in book.changed:
-            found.append(reason("wrench_changed", **{**at, "wrench": gauge.name}))
-    elif gauge_name:
-        found.append(reason("gauge_not_in_book", passes=(step.number,), gauge=gauge_name))
-    else:
+    found += _gauge(gauge, gauge_name, step.number, done.day, book)
+    if not gauge_name and math.isnan(done.pressure):
         found.append(reason("gauge_not_stated", **at))
+    elif not gauge_name:
+        found.append(reason("pressure_without_gauge", **at, pressure=done.pressure))
     pressure = done.pressure
     if math.isnan(pressure) and own is not None and "pressure" in done.same:
         pressure = own.pressures.get(step.number, NAN)

@@ -1,5 +1,6 @@
 """The hand-over workbook: values only, text stays text, exceptions first, counts that add up, a page that prints."""
 
+import datetime
 import json
 import re
 import runpy
@@ -19,7 +20,7 @@ from addin.pack.handover_chart import FILLS, MOST
 from addin.pack.handover_sheet import LONGEST
 from addin.pack.plan_book import book_of
 from addin.pack.record_rows import Records, read_records
-from addin.pack.records import STATUSES, Report, review
+from addin.pack.records import NOT_JUDGED, STATUSES, Report, review
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 from calc.procedure.as_tightened import AGREES, REVIEW
@@ -147,11 +148,67 @@ def test_certificates_with_their_validity(written: Path) -> None:
 
 
 def test_what_is_still_open(written: Path) -> None:
-    rows = {row["Joint"]: row for row in table(written, "Still open")}
+    listed = table(written, "Still open")
+    rows = {row["Joint"]: row for row in listed if row["Status"] != NOT_JUDGED}
 
     assert (rows["E-1204-GF"]["Status"], rows["E-1204-GF"]["Next pass"]) == ("part tightened", 3)
     assert rows["X-1702-BON"]["Remark"] == "torque must be a number, got 'per valve maker'"
     assert "V-1101-MH" not in rows
+    others = [row for row in listed if row["Status"] == NOT_JUDGED]
+    assert others
+    assert all(row["Remark"].startswith("not judged here: see its own record") for row in others)
+
+
+def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any], tmp_path: Path) -> None:
+    joint = next(each for each in plan["joints"] if each["status"] == "other method")
+    book = openpyxl.Workbook()
+    assert book.active is not None
+    book.active.append(["Joint", "Operation", "As-tightened", "As-tightened date", "As-tightened card"])
+    book.active.append([joint["joint"], joint["operation"], "as planned", datetime.date(2026, 10, 9), None])
+    book.save(tmp_path / "r.xlsx")
+    found = Records()
+    read_records(tmp_path / "r.xlsx", found, plan)
+    write_handover(review(plan, found, book_of(plan)), tmp_path / "h.xlsx")
+
+    def row(sheet: str) -> dict[str, Any]:
+        name = (joint["joint"], joint["operation"])
+        return next(each for each in table(tmp_path / "h.xlsx", sheet) if (each["Joint"], each["Operation"]) == name)
+
+    assert row("Still open")["Remark"] == "not judged here: see its own record; recorded for 2026-10-09"
+    assert row("Joints")["First day"] == row("Joints")["Last day"] == datetime.datetime(2026, 10, 9)
+
+
+def test_hand_joints_without_a_wrench_named_have_an_entry_and_are_not_reviewed_for_it(
+    written: Path, report: Report
+) -> None:
+    (entry,) = [row for row in table(written, "Certificates") if row["Name"] == "by hand"]
+    by_hand = [row for row in report.rows if row.joint["method"] == "hand" and row.verdict and row.verdict.used]
+
+    assert entry["Valid on every day it was used"] == "hand torque wrench not stated: not checked"
+    assert entry["Passes"] == sum(not item.wrench for row in by_hand if row.verdict for item in row.verdict.used)
+    assert any(row.status == AGREES for row in by_hand)
+
+
+def test_a_pressure_on_a_wrench_that_is_not_stated_stays_on_the_sheet_passes(
+    plan: dict[str, Any], tmp_path: Path
+) -> None:
+    joint = next(each for each in plan["joints"] if each["setpoint"] and each["setpoint"]["unit"] == "psi")
+    book = openpyxl.Workbook()
+    assert book.active is not None
+    book.active.append(["Joint", "Operation", "As-tightened", "As-tightened passes", "As-tightened pressure",
+                        "As-tightened pressure unit"])  # fmt: skip
+    book.active.append([joint["joint"], joint["operation"], "differs", "2", 1600, "psi"])
+    book.save(tmp_path / "r.xlsx")
+    found = Records()
+    read_records(tmp_path / "r.xlsx", found, plan)
+    judged = review(plan, found, book_of(plan))
+    write_handover(judged, tmp_path / "h.xlsx")
+
+    (row,) = [each for each in judged.rows if each.entries]
+    assert "pass 2: 1600 psi recorded, wrench not stated" in row.reasons
+    assert "pass 2: gauge not stated" in row.reasons
+    (used,) = [each for each in table(tmp_path / "h.xlsx", "Passes") if each["Joint"] == joint["joint"]]
+    assert (used["Wrench used"], used["Pressure set"]) == ("not stated", 1600)
 
 
 def test_it_promises_nothing_about_a_joint(written: Path) -> None:
@@ -180,7 +237,7 @@ def test_nobody_has_recorded_anything_yet(plan: dict[str, Any], tmp_path: Path) 
     write_handover(empty, tmp_path / "h.xlsx")
 
     assert empty.clean
-    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5  # planned and stopped rows
+    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5 + 5  # planned, stopped, and not judged here
 
 
 def test_odd_texts_and_many_areas(plan: dict[str, Any], tmp_path: Path) -> None:

@@ -111,7 +111,10 @@ def test_nothing_recorded_is_open_and_a_blank_is_not_as_planned() -> None:
     assert judge(PLAN, Record(), BOOK).status == OPEN
     verdict = judged([Done(1)], cards=(), lubricant_same=False)
     assert verdict.status == REVIEW
-    assert set(said(verdict)) == {"day_not_stated", "wrench_not_stated", "card_not_stated", "lubricant_not_stated"}
+    assert set(said(verdict)) == {
+        "day_not_stated", "wrench_not_stated", "pressure_missing", "gauge_missing", "card_not_stated",
+        "lubricant_not_stated",
+    }  # fmt: skip
 
 
 def test_passes_1_and_2_are_part_tightened_with_pass_3_next() -> None:
@@ -206,10 +209,28 @@ def test_a_full_pass_whose_torque_is_not_known_gives_no_preload() -> None:
 def test_names_that_the_book_does_not_have() -> None:
     assert said(judged(other(1, wrench="HW-99"))) == {"wrench_not_in_book": (1,)}
     assert "gauge_not_in_book" in said(judged(other(1, wrench="A", bar=70.0, gauge="G-99")))
-    assert said(judged(other(1, wrench="A", bar=70.0, gauge=""))) == {"gauge_not_stated": (1,)}
+    assert said(judged(other(1, wrench="A", bar=70.0, gauge=""))) == {"pressure_without_gauge": (1,)}
     assert "wrench_unusable" in said(judged(other(1, wrench="Worn")))
     assert said(judged(other(1, wrench="A", bar=math.nan))) == {"pressure_not_stated": (1,)}
     assert said(judged(as_planned(1), book=replace(BOOK, changed=frozenset(("a",))))) == {"wrench_changed": (1,)}
+
+
+def test_a_pressure_without_its_wrench_or_gauge_is_said_with_all_else_that_can_be() -> None:
+    """One reading tells everything: pressure, wrench and gauge missing, and a gauge that was not valid."""
+    neither = judged([Done(1, pressure=110e5)])
+    assert said(neither) == dict.fromkeys(
+        ("day_not_stated", "pressure_without_wrench", "gauge_missing"), (1,)
+    )  # fmt: skip
+    assert facts(neither, "pressure_without_wrench")["pressure"] == 110e5
+    (kept,) = neither.used
+    assert (kept.wrench, kept.pressure) == ("", 110e5)
+    old = said(judged([Done(1, pressure=110e5, gauge="Old", day=DAY)]))
+    assert set(old) == {"pressure_without_wrench", "certificate_not_valid"}
+    assert set(said(judged([Done(1, wrenches=("A",), day=DAY)]))) == {"gauge_not_stated", "pressure_not_stated"}
+    without = judged(other(1, wrench="A", bar=70.0, gauge=""))
+    assert facts(without, "pressure_without_gauge")["pressure"] == 70e5
+    psi = [line(finding, system("US")) for finding in judged([Done(2, pressure=1600 * 6894.757293168361)]).reasons]
+    assert "pass 2: 1600 psi recorded, wrench not stated" in psi
 
 
 def test_another_lubricant_gives_another_preload() -> None:

@@ -28,7 +28,8 @@ class Breakout:
     `made` the torque stated, `factor` and whether the list states it; `expected` is their product. `candidate` the
     wrench, `available` what it has at its lowest rating; `stud` the torsional limit, NaN when not checked; `usable`
     never to go beyond; `follows` as in `wrench.breakout`. `count`, `pressure` [Pa], `torque`: the stages on the
-    gauge's marks, up to the torque to expect; `highest` the mark never to go beyond, NaN where none serves.
+    gauge's marks, the last the first that gives the torque to expect where one within `usable` does; `highest` the mark
+    never to go beyond, NaN where none serves.
     """
 
     made: float
@@ -92,7 +93,9 @@ def breakouts(
     for row in np.flatnonzero(rows & ~found.stopped):
         c = pulling[row][0]
         check = breakout.check(joints.torque[row], factor[row], c.top, limit[row])
-        stages = breakout.staged_settings(c.curve, float(aim[row]), c.gauge.marks, ceiling=c.ceiling)
+        stages = breakout.staged_settings(
+            c.curve, float(aim[row]), c.gauge.marks, ceiling=c.ceiling, usable=float(check.usable)
+        )
         keep = np.unique(stages.count[~np.isnan(stages.count)], return_index=True)[1]
         known = np.flatnonzero(~np.isnan(stages.count))[keep]
         plans[row] = Breakout(

@@ -285,6 +285,8 @@ def stages(page: Page) -> None:
         page.put(10, 13, torque, 12, align="center", box=THIN)
         for first, last in ((14, 17), (18, 21), (22, 24)):
             page.put(first, last, None, box=THIN)
+    page.next(27)
+    page.put(1, 24, "{{stages note}}.", 9.5, bold=True, box=THIN)
     page.next(40)
     page.put(1, 9, "NEVER ABOVE", 14, bold=True, align="center", fill=GREY, box=THICK)
     never = runs(("{{highest pressure}} {{highest pressure unit}}", 22, True),
@@ -293,7 +295,7 @@ def stages(page: Page) -> None:
     page.next(40)
     page.put(
         1, 24,
-        "{{stages note}}. Loosen every nut in turn, part of a turn at a time, first on the side away from you; nuts "
+        "Loosen every nut in turn, part of a turn at a time, first on the side away from you; nuts "
         "stay on until the gap opens. A nut that has not turned at the highest pressure: stop. A larger wrench or "
         "other means, never more pressure.",
         9.5, bold=True,

@@ -80,6 +80,7 @@ def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = F
     """Everything one break-out card is filled with."""
     block = joint["breakout"]
     base = card.filling(plan, joint)
+    note = str(block.get("note") or "")
     values: dict[str, Value] = dict(base.values)
     for name in ("torque stated", "expected", "available", "never above"):
         values |= quantity(name, block.get(name.replace(" ", "_")), "not stated", rounded=True)
@@ -90,7 +91,8 @@ def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = F
         "factor from": block.get("factor_from"),
         "stud note": (block.get("stud_note") or "").removeprefix("not checked: ") or None,
         "follows": _FOLLOWS.get(str(block.get("follows")), block.get("follows")),
-        "stages note": str(block.get("note") or "").capitalize(),
+        "nut series": joint.get("nut_series") or "series not stated",
+        "stages note": note[:1].upper() + note[1:],
         "expected other": in_other_units(block.get("expected")) if both else None,
         "notice": None,
         "target": _basis(block),

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from addin.pack.tokens import Value, plain
+from addin.worksheet.words import printed
 from calc.units import from_si, to_si
 
 _OTHER = {
@@ -54,9 +55,7 @@ def shown(value: float) -> float | int:
     >>> shown(1878.2), shown(45.26), shown(8.504)
     (1878, 45.3, 8.5)
     """
-    if abs(value) >= 100:
-        return round(value)
-    return exact(round(value, 1 if abs(value) >= 10 else 2))
+    return exact(printed(value))
 
 
 def exact(value: float) -> float | int:

@@ -119,7 +119,7 @@ class Depth:
         return {
             "wrench": c.wrench.name, "link": c.link.name, "gauge": c.gauge.name, "pump": c.wrench.pump or None,
             "across_flats": _number(opened.across_flats, "length", units),
-            "nut_series": self.joints.nut_series[i] or None, "breakout": self.breakout(i, opened, gauge_unit),
+            "nut_series": self._series(i), "breakout": self.breakout(i, opened, gauge_unit),
         }  # fmt: skip
 
     def breakout(self, i: int, opened: Breakout, gauge_unit: str) -> Json:
@@ -149,14 +149,32 @@ class Depth:
             "follows": opened.follows,
             "highest_pressure": highest,
             "stages": stages,
-            "note": "from the lowest pressure up, a stage at a time; stop when the nut turns",
+            "note": _stages_note(opened),
         }
+
+    def _series(self, i: int) -> str | None:
+        """The series of the nut; heavy hex where its size was taken from the thread, None where the list states it."""
+        from_thread = np.isnan(self.joints.across_flats[i])
+        heavy = from_thread and not self.plans.thread.metric[i]  # type: ignore[index]  # a column
+        return self.joints.nut_series[i] or ("heavy hex" if heavy else None)
 
     def _stud_note(self, i: int, opened: Breakout) -> str:
         if not np.isnan(opened.stud):
             return "the stud begins to yield in torsion: thread seized, no preload left in it"
         lacks = [name for name in ("grade", "thread") if not getattr(self.joints, name)[i]]
         return f"not checked: needs {listed(lacks, 'and')}"
+
+
+def _stages_note(opened: Breakout) -> str:
+    """How the stages go, and what is done when the nut has not turned at the last."""
+    words = "from the lowest pressure up, a stage at a time; stop when the nut turns. "
+    if opened.torque.size and opened.torque[-1] < opened.expected * (1 - 1e-9):
+        words += "No mark within the highest pressure gives the torque to expect. "
+    if opened.count.size and opened.count[-1] < opened.highest:
+        return words + (
+            "A nut that has not turned at the last stage: raise mark by mark to the highest pressure at most, then stop"
+        )
+    return words + "The last stage is the highest pressure: a nut that has not turned there, stop"
 
 
 def _number(value: ArrayLike, kind: str, units: System) -> Json | None:

@@ -117,13 +117,26 @@ def staged(curve: Curve, top: float, count: int = 4) -> NDArray[np.float64]:
     return np.unique(np.clip(settle(np.linspace(low, high, count)), low, high))  # settled, but never off the table
 
 
-def staged_settings(curve: Curve, top: float, marks: Marks, *, count: int = 4, ceiling: float = np.inf) -> Setting:
-    """The same on the gauge's marks, rounded down so that none goes beyond its torque; NaN where no mark serves.
+def staged_settings(
+    curve: Curve, top: float, marks: Marks, *, count: int = 4, ceiling: float = np.inf, usable: float | None = None
+) -> Setting:
+    """The same on the gauge's marks, rounded down; the last up, to give `top`, where that mark is within `usable`.
 
-    `ceiling`: lowest rating of wrench, hose, pump and gauge [Pa].
+    `usable`: torque never to go beyond [N·m], `top` itself unless given. `ceiling`: lowest rating of wrench, hose, pump
+    and gauge [Pa]. NaN where no mark serves.
 
     >>> from calc.wrench.calibration import Marks, curve
-    >>> staged_settings(curve([100e5, 700e5], [1000.0, 7000.0]), 4000.0, Marks(10.0, 1e5)).pressure.tolist()
+    >>> table = curve([100e5, 700e5], [1000.0, 7000.0])
+    >>> staged_settings(table, 4000.0, Marks(10.0, 1e5)).pressure.tolist()
     [10000000.0, 20000000.0, 30000000.0, 40000000.0]
+    >>> staged_settings(table, 4050.0, Marks(10.0, 1e5), usable=5000.0).pressure.tolist()
+    [10000000.0, 20000000.0, 30000000.0, 41000000.0]
     """
-    return setting(curve, staged(curve, top, count), marks, rounding="down", ceiling=ceiling)
+    torques = staged(curve, top, count)
+    down = setting(curve, torques, marks, rounding="down", ceiling=ceiling)
+    up = setting(curve, torques, marks, rounding="up", ceiling=ceiling)
+    last = np.arange(torques.size) == torques.size - 1
+    take = last & (up.torque <= (top if usable is None else usable))
+    pairs = ((down.count, up.count), (down.pressure, up.pressure), (down.torque, up.torque),
+             (down.difference, up.difference))  # fmt: skip
+    return Setting(*(np.where(take, higher, lower) for lower, higher in pairs))

@@ -82,6 +82,19 @@ def test_stages_rise_from_the_lowest_certified_point_and_stay_within_the_torque_
     assert (opened.torque <= opened.expected * (1 + 1e-12)).all()
 
 
+def test_the_last_stage_gives_at_least_the_torque_to_expect() -> None:
+    """1.5 x 1390 is 2085 lbf·ft or 8340 psi at 0.25 per psi, between marks: 8400 psi, 2100 lbf·ft, is the next one."""
+    (opened,) = plan({**BREAK, "torque": 1390 * LBF_FT}).breakouts
+    (limited,) = plan({**BREAK, "breakout_factor": 2.5}).breakouts
+
+    assert opened is not None
+    assert opened.pressure[-1] / PSI == pytest.approx(8400)
+    assert opened.torque[-1] >= opened.expected
+    assert (opened.torque[:-1] < opened.expected).all()
+    assert limited is not None
+    assert limited.count[-1] == limited.highest
+
+
 @pytest.mark.parametrize(
     ("row", "needs"),
     [

@@ -1,11 +1,15 @@
 """Break-out cards: pressures to try, the one never to go beyond, and what makes a card impossible."""
 
 import copy
+import datetime
 
 import pytest
-from openpyxl import load_workbook
+from click.testing import CliRunner
+from openpyxl import Workbook, load_workbook
 
+from addin.cli import main
 from addin.pack.issue import Wanted, issue
+from addin.shipped import folder
 
 
 def q(value, unit):
@@ -72,6 +76,40 @@ def test_every_stage_and_the_pressure_never_to_go_beyond(tmp_path, texts, opened
     assert "None" not in text
     assert "PRESSURE TO SET\npsi" in text
     assert issued.reports["break-out"].cards[0][:3] == ("V-1101-MH", "break", "7F3A-91C2")
+
+
+def test_between_the_last_stage_and_never_above_stands_what_to_do(tmp_path):
+    """A list of one row through the plan: 1.5 x 399 is 598.5 lbf·ft, printed as one figure everywhere on the card."""
+    (text,) = planned_card(tmp_path, 399, "1 1/8-8 UN", "A193 B7")
+    said = "raise mark by mark to the highest pressure at most, then stop."
+
+    assert text.index("A nut that has not turned at the last stage") < text.index(said) < text.index("NEVER ABOVE")
+    assert "expect about 598 lbf·ft, 1.5 x 399 lbf·ft" in text
+    assert "598 lbf·ft" in text
+    assert "598.5" not in text
+    assert "1.8125 in across flats, heavy hex" in text
+
+
+def planned_card(tmp_path, torque, thread, grade):
+    """Text of the break-out card of one row, planned with a wrench book of the samples."""
+    book = Workbook()
+    book.active.append(["Joint", "Operation", "Method", "Studs", "Thread", "Grade", "Torque (lbf·ft)", "Job date"])
+    book.active.append(["V-1", "break", "hydraulic", 12, thread, grade, torque, datetime.date(2026, 10, 8)])
+    book.save(tmp_path / "one.xlsx")
+    wrenches = folder("samples") / "cedar-point-wrenches.xlsx"
+    run = CliRunner().invoke(main, ["plan", str(tmp_path / "one.xlsx"), "--wrenches", str(wrenches), "--out",
+                                    str(tmp_path / "out"), "--breakout-factor", "1.5", "--pack"])  # fmt: skip
+    assert run.exit_code == 0, run.output
+    sheets = load_workbook(tmp_path / "out" / "one-break-out-cards.xlsx").worksheets
+    return [
+        "\n".join(str(c.value) for row in sheet.iter_rows() for c in row if c.value is not None) for sheet in sheets
+    ]
+
+
+def test_a_nut_of_unknown_series_ends_in_no_comma(texts, opened):
+    (text,), _ = texts(opened() | {"nut_series": None})
+
+    assert "across flats, series not stated" in text
 
 
 @pytest.mark.parametrize(

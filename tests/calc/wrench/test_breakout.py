@@ -112,6 +112,23 @@ def test_stages_rise_from_the_lowest_point_and_end_at_the_top(top: float, count:
     assert (found.pressure[kept] <= 600e5).all()
 
 
+@given(st.floats(1000, 7100), st.floats(1, 50), st.floats(1, 1.5))
+def test_the_last_stage_gives_the_torque_wherever_a_mark_within_the_limits_does(
+    top: float, step: float, more: float
+) -> None:
+    """Against every mark of the gauge, tried one by one."""
+    found = breakout.staged_settings(
+        CURVE, top, calibration.Marks(step, 1e5), ceiling=600e5, usable=top * more
+    )  # fmt: skip
+    marks = np.arange(np.ceil(100 / step), np.floor(600 / step) + 1) * step * 1e5
+    there = np.interp(marks, CURVE.pressure, CURVE.torque)
+    serve = there[(there >= top) & (there <= top * more)]
+
+    assert not np.any(found.torque > top * more * (1 + 1e-9))
+    if serve.size:
+        assert found.torque[-1] == pytest.approx(serve.min(), rel=1e-6)
+
+
 def test_stages_stay_inside_the_table() -> None:
     assert breakout.staged(CURVE, 900.0).size == 0
     assert breakout.staged(CURVE, math.nan).size == 0

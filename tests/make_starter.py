@@ -143,7 +143,8 @@ def joints_sheet(sheets: Sheets) -> None:
     sheet = sheets.book.add_worksheet("Joints")
     sheet.hide_gridlines(2)
     sheet.set_row(0, 26)
-    sheet.write("A1", "Torque and pump pressure for one wrench", sheets.style(font_size=16, bold=True))
+    title = "Torque and pump pressure for one wrench (joints and calibration are examples: replace both)"
+    sheet.write("A1", title, sheets.style(font_size=16, bold=True))
     sheet.merge_range("A2:Q2", BEFORE, sheets.style(bold=True, text_wrap=True))
     sheet.set_row(1, 34)
     for row in range(2, 9):

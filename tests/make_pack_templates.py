@@ -141,8 +141,12 @@ def wrench_sheet() -> None:
 def kit_list() -> None:
     """What the planned joints of an area need."""
     book, page = new_page("Kit list")
-    title(page, "Kit list: {{area}}", "{{joints}} joints, {{cards}} cards",
-          "list {{list}}   ·   plan of {{date}}   ·   {{left out}} stopped or other rows not counted   ·   {{program}}")
+    title(
+        page,
+        "Kit list: {{area}}",
+        "{{joints}} joints, {{cards}} cards",
+        "list {{list}}   ·   plan of {{date}}   ·   {{left out}} stopped or other rows not counted   ·   {{program}}",
+    )
     head(page, (1, 4, "kind"), (5, 12, "item"), (13, 14, "count"), (15, 20, "for"), (21, 22, "issued"),
          (23, 24, "back"), height=17)  # fmt: skip
     for _ in range(2):
@@ -173,8 +177,11 @@ def summary() -> None:
     names = ("rows", "planned", "hydraulic", "by hand", "break-out", "other methods", "stopped", "studs planned")
     head(page, (1, 7, "area"), *((*place, name) for place, name in zip(places, names, strict=True)))
     for _ in range(2):
-        row(page, (1, 7, "{{area.name}}{{hide row if no area}}", "left"),
-            *((*place, f"{{{{area.{name}}}}}", "center") for place, name in zip(places, COUNTED, strict=True)))
+        row(
+            page,
+            (1, 7, "{{area.name}}{{hide row if no area}}", "left"),
+            *((*place, f"{{{{area.{name}}}}}", "center") for place, name in zip(places, COUNTED, strict=True)),
+        )
     page.next(17)
     page.put(1, 7, "all", 9.5, bold=True, fill=GREY, box=THIN, indent=1)
     for (first, last), name in zip(places, COUNTED, strict=True):
@@ -224,8 +231,12 @@ def cautions() -> None:
 def withdrawn_cards() -> None:
     """Cards of an older plan that no longer hold."""
     book, page = new_page("Withdrawn cards")
-    title(page, "Cards to withdraw", "{{count}} cards",
-          "list {{list}}   ·   plan of {{date}}, against {{old plan}}   ·   {{program}}")
+    title(
+        page,
+        "Cards to withdraw",
+        "{{count}} cards",
+        "list {{list}}   ·   plan of {{date}}, against {{old plan}}   ·   {{program}}",
+    )
     head(page, (1, 6, "joint"), (7, 10, "operation"), (11, 13, "card to withdraw"), (14, 16, "new card"),
          (17, 21, "reason"), (22, 24, "withdrawn by"))  # fmt: skip
     for _ in range(2):
@@ -242,8 +253,12 @@ def working() -> None:
     No heading is repeated on a second page: it would stand over another table.
     """
     book, page = new_page("Working")
-    title(page, "{{joint}}", "card {{card}}",
-          "WORKING   ·   {{operation}}   ·   {{studs}} × {{thread}}, {{grade}}   ·   {{tools}}   ·   {{date}}")
+    title(
+        page,
+        "{{joint}}",
+        "card {{card}}",
+        "WORKING   ·   {{operation}}   ·   {{studs}} × {{thread}}, {{grade}}   ·   {{tools}}   ·   {{date}}",
+    )
     columns = ((1, 1), (2, 8), (9, 15), (16, 18), (19, 20), (21, 24))
     names = ("", "step", "formula in symbols, with its numbers", "value", "unit", "source")
     head(page, *((*place, name) for place, name in zip(columns, names, strict=True)), height=14)

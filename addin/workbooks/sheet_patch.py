@@ -108,7 +108,7 @@ class SheetPatch:
             except CellValueError as error:
                 raise self._fault(row, column, str(error)) from error
             self._tails[id(cell)] = tail
-        return b"%s%d\"%s" % (self._heads[column], row, tail)
+        return b'%s%d"%s' % (self._heads[column], row, tail)
 
     def _patch_rows(self) -> None:
         targets: dict[int, list[int]] = {}

@@ -217,7 +217,8 @@ def test_two_groups_of_ours_stop(plant: Plant) -> None:
 
 @pytest.mark.parametrize(
     ("heading", "name"),
-    [("Torque (N·m)", "Torque"), ("Torque unit", "Torque unit"), ("Pass 3: 100 % pressure (bar)", "Pass 3: 100 % pressure"),
+    [("Torque (N·m)", "Torque"), ("Torque unit", "Torque unit"),
+     ("Pass 3: 100 % pressure (bar)", "Pass 3: 100 % pressure"),
      ("Torque date", None),
      ("Final torque (N·m)", None), ("joint | operation", None)],
 )  # fmt: skip

@@ -140,7 +140,8 @@ class _Joints:
         self.others = others.wrenches
         known: dict[Any, Json] = {("wrench", name): entry for name, entry in self.wrenches.items()}
         known |= {("gauge", name): entry for name, entry in self.gauges.items()}
-        known |= {"settings": self.settings}
+        tightening = {key: value for key, value in self.settings.items() if key != "breakout_factor"}
+        known |= {"tightening": tightening, "break-out": self.settings}
         self.digests = {key: _digest(json.dumps(entry, sort_keys=True)) for key, entry in known.items()}
         columns = {
             "preload": (plans.preload, "force"),
@@ -390,7 +391,8 @@ class _Joints:
         """
         used = [*entry["wrenches"], *entry["alternates"]] or ([entry] if entry["wrench"] else [])
         book = [self.digests[name, wrench[name]] for wrench in used for name in ("wrench", "gauge")]
-        digest = _digest("\n".join([text, self.digests["settings"], *book]))[:8].upper()
+        settings = self.digests["break-out" if entry.get("breakout") else "tightening"]
+        digest = _digest("\n".join([text, settings, *book]))[:8].upper()
         return f"{digest[:4]}-{digest[4:]}"
 
 

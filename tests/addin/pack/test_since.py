@@ -175,3 +175,13 @@ def test_a_joint_that_stands_twice_is_compared_in_turn() -> None:
     found = since.result({})
     assert [(entry["kind"], entry["joint"]) for entry in found["joints"]] == [("changed", "A"), ("gone", "a")]
     assert [entry["card"] for entry in found["issue"]] == ["one"]
+
+
+def test_a_break_out_factor_touches_no_tightening_card(old: Path, tmp_path: Path) -> None:
+    before = {(j["joint"], j["operation"]): j["card"] for j in json.loads(old.read_text(encoding="utf-8"))["joints"]}
+    plan(tmp_path / "new", "--since", old, "--breakout-factor", "1.4")
+    now = content(tmp_path / "new")
+
+    cards = {(j["joint"], j["operation"]): j["card"] for j in now["joints"] if j["operation"] != "break"}
+    assert all(before[key] == card for key, card in cards.items())
+    assert {entry["operation"] for entry in now["since"]["issue"]} == {"break"}

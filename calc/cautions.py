@@ -18,6 +18,8 @@ from calc.wrench.choice import Candidate, Wrench
 STAGE = 0.1
 """A stage below full torque may differ by this share before it is worth a caution. Common practice, no source."""
 
+GAUGE = 0.1
+"""A gauge whose class allows this share of the setpoint is worth a caution. Common practice, no source."""
 LOW = 0.15
 """A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
 
@@ -35,7 +37,8 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
     share = np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1)
     notes = {c: _notes(c, odd) for c in {c for group in set(plans.pulling) for c in group}}
     used = plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength
-    for row in _worth_a_look(plans, joints, share, used, notes):
+    class_error = _class_error(plans)
+    for row in _worth_a_look(plans, joints, share, used, class_error, notes):
         opened = plans.breakouts[row]
         if opened is not None:
             for code, facts in _notes(opened.candidate, odd):
@@ -59,6 +62,8 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
         if plans.friction_kind[row] != "not stated" and (texts := _not_new(joints, row)):
             add(row, "friction_may_differ", "nut_factor", texts=texts)
         for i, candidate in enumerate(plans.pulling[row]):
+            if class_error[row, i] > GAUGE:
+                add(row, "gauge_class", "wrench", gauge=candidate.gauge.name, share=float(class_error[row, i]))
             w = candidate.wrench
             below = [s.number for j, s in enumerate(plans.stages) if s.fraction and np.isnan(plans.count[row, i, j])]
             if below:
@@ -73,7 +78,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
 
 
 def _worth_a_look(
-    plans: Plans, joints: Joints, share: Floats, used: Floats, notes: Mapping[Candidate, list[Any]]
+    plans: Plans, joints: Joints, share: Floats, used: Floats, class_error: Floats, notes: Mapping[Candidate, list[Any]]
 ) -> list[int]:
     """Planned rows in which any rule of `warn` may speak; the others, most of a long list, are passed over."""
     planned = np.array([status == PLANNED for status in plans.status])
@@ -84,10 +89,19 @@ def _worth_a_look(
     pulled = np.arange(plans.count.shape[1]) < np.array([len(group) for group in plans.pulling])[:, np.newaxis]
     rows |= (pulled & np.isnan(plans.count[:, :, full]).any(axis=2)).any(axis=1)
     rows |= (pulled & (share[:, :, full] > STAGE).any(axis=2)).any(axis=1)
+    rows |= (class_error > GAUGE).any(axis=1)
     rows |= np.array([any(notes[candidate] for candidate in group) for group in plans.pulling])
     rows |= np.array([operation in ("retighten", "break") for operation in joints.operation])
     rows |= np.array([bool(_not_new(joints, row)) for row in range(len(joints))])
     return np.flatnonzero(planned & rows).tolist()
+
+
+def _class_error(plans: Plans) -> Floats:
+    """What the class of each gauge allows at the setpoint, as a share of it; (rows, wrenches), NaN where unknown."""
+    wide = plans.count.shape[1]
+    spans = [[c.gauge.accuracy * c.gauge.range for c in group] for group in plans.pulling]
+    span = np.array([row + [np.nan] * (wide - len(row)) for row in spans]).reshape(len(spans), wide)
+    return span / plans.pressure[:, :, plans.full]
 
 
 def _notes(candidate: Candidate, odd: dict[str, list[Finding]]) -> list[tuple[str, dict[str, object]]]:

@@ -271,8 +271,20 @@ def _gauges(grid: Grid, gauges: dict[str, Gauge], sources: dict[tuple[str, str],
         except InputError as error:
             grid.add(error.finding, row, place)
             continue
-        gauges[name] = Gauge(name, Marks(step, factor("pressure", unit)), scale, calibrated, valid_until)
+        marks = Marks(step, factor("pressure", unit))
+        gauges[name] = Gauge(name, marks, scale, calibrated, valid_until, _accuracy(texts["class"]))
         sources["gauge", name] = Source(grid.sheet, address(row, at["gauge"]), texts, {"pressure": unit})
+
+
+def _accuracy(text: str) -> float:
+    """The class of a gauge as a share of its scale; NaN for none, or for a class that is no such number.
+
+    >>> _accuracy("1.6"), _accuracy("cl. 1,0"), _accuracy("2A")
+    (0.016, 0.01, nan)
+    """
+    match = re.fullmatch(r"(?:class|cl\.?)?\s*(\d(?:[.,]\d+)?)\s*%?", text.strip(), re.IGNORECASE)
+    number = float(match[1].replace(",", ".")) if match else 0.0
+    return number / 100 if 0.05 <= number <= 5 else math.nan
 
 
 def _shown_in(unit: str) -> Heading:

@@ -218,6 +218,7 @@ SENTENCES = {
     "ceiling_not_checked": "stud ceiling not checked: {needs:name} not stated",
     "pass_other_means": "pass {passes:both}: by other means, below the lowest certified point of {wrench}, {low:torque}",
     "stage_difference": "pass {passes:both} on {wrench}: the gauge's marks put the torque {share:percent} off its stage",
+    "gauge_class": "gauge {gauge}: at this setpoint its class alone allows {share:percent} of the pressure either way; a gauge with a smaller range reads truer",
     "little_reserve": "{wrench} has {top:torque}: less than {reserve:percent} reserve for break-out",
     "link_not_checked": "{wrench}: size of its link is not stated: not checked",
     "certificate_not_checked": "{wrench}: end of its certificate is not stated: not checked",

@@ -29,13 +29,16 @@ class Link:
 
 @dataclass(frozen=True)
 class Gauge:
-    """A pump gauge: marks, end of scale [Pa], days of its certificate."""
+    """A pump gauge: marks, end of scale [Pa], days of its certificate, and its class as a share of the scale
+    (EN 837-1: class 1.0 is 1 % of the span; from memory), NaN when not stated.
+    """
 
     name: str
     marks: Marks
     range: float
     calibrated: float
     valid_until: float
+    accuracy: float = math.nan
 
 
 @dataclass(frozen=True, eq=False)

@@ -279,6 +279,14 @@ def test_two_wrenches_that_no_mark_serves_need_separate_pumps() -> None:
     assert (apart.count[0, :, apart.full] * 100).tolist() == [1800, 2000]
 
 
+@pytest.mark.parametrize(("accuracy", "said"), [(0.01, False), (0.04, True), (NONE, False)])
+def test_the_class_of_a_gauge_at_a_low_setpoint(accuracy: float, said: bool) -> None:
+    """At 5600 psi of a 15,000 psi gauge class 1.0 allows 2.7 %, class 4.0 allows 10.7 %."""
+    gauge = Gauge("G-1", Marks(100.0, PSI), 15000 * PSI, NONE, VALID, accuracy)
+
+    assert ("gauge_class" in [f.code for f in plan(row(), gauges={"G-1": gauge}).findings]) == said
+
+
 def test_wrenches_on_one_pump_must_name_one_gauge() -> None:
     twin = wrench("HW-4", 0.8, [2.375], gauge="G-2")
     plans = plan(row(at_once=2.0, wrench="HW-3; HW-4"), book=[*BOOK, twin],

@@ -1,8 +1,24 @@
-"""Counts of published values compared, shown at the end of a run."""
+"""One office process for all tests, and counts of published values compared, shown at the end of a run."""
+
+from collections.abc import Iterator
 
 import pytest
 
+from addin.hosts.libreoffice.office import Office
+from addin.hosts.libreoffice.places import NoOfficeError
+
 _COUNTS = pytest.StashKey[dict[str, str]]()
+
+
+@pytest.fixture(scope="session")
+def office() -> Iterator[Office]:
+    """LibreOffice, started once; what needs it is skipped where there is none."""
+    try:
+        running = Office()
+    except NoOfficeError as error:
+        pytest.skip(f"needs LibreOffice: {error}")
+    with running:
+        yield running
 
 
 @pytest.fixture(scope="session")

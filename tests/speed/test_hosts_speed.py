@@ -10,10 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from addin.hosts.libreoffice.office import Office
-from addin.hosts.libreoffice.places import NoOfficeError
 from addin.worksheet.cell import answer
 from addin.worksheet.functions import BY_NAME
 
@@ -34,16 +31,6 @@ def seconds(work: Callable[[], Any], times: int = 3) -> float:
         work()
         best = min(best, time.perf_counter() - start)
     return best
-
-
-@pytest.fixture(scope="module")
-def office() -> Any:
-    try:
-        running = Office()
-    except NoOfficeError as error:
-        pytest.skip(f"needs LibreOffice: {error}")
-    with running:
-        yield running
 
 
 def test_calc_through_the_worker(office: Office) -> None:

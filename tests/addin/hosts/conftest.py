@@ -1,4 +1,4 @@
-"""One office process for all tests of this folder, and sheets of calls to fill it with."""
+"""Excel's stand-in, and sheets of calls to fill an office process with."""
 
 import math
 import sys
@@ -13,7 +13,6 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
 
 from addin.hosts.libreoffice.office import Office
-from addin.hosts.libreoffice.places import NoOfficeError
 from addin.worksheet.cell import Function, answer
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
@@ -25,16 +24,6 @@ def excel() -> Iterator[excel_stand_ins.Excel]:
     """xlwings as on Windows, with our functions."""
     with excel_stand_ins.excel("addin.hosts.excel") as machinery:
         yield machinery
-
-
-@pytest.fixture(scope="session")
-def office() -> Iterator[Office]:
-    try:
-        running = Office()
-    except NoOfficeError as error:
-        pytest.skip(f"needs LibreOffice: {error}")
-    with running:
-        yield running
 
 
 @dataclass

@@ -56,7 +56,9 @@ def plain_words(text: str) -> str:
 _BRACKET = re.compile(r"^(?P<name>.*?)\s*[(\[{](?P<unit>[^()\[\]{}]+)[)\]}]\s*$")
 _FOOTNOTE = re.compile(r"\s*(?:[*†‡]+|[(\[]?\s*(?:see\s+)?notes?\s*\d+\s*[)\]]?|\[\d+\])\s*$", re.IGNORECASE)
 _LISTED = re.compile(r"^(?P<name>.+?)\s*[,;:]\s*(?P<unit>\S.*)$")
+_TORQUE = re.compile(r"^(?P<name>.+?)(?:\s+(?:in|-|–))?\s+(?P<unit>(?!in\s)\S+\s+\S+)$", re.IGNORECASE)
 _LOOSE = (
+    _TORQUE,  # "ft lb" is one unit; "torque in lb" is left to the user: inch-pounds, or torque in pounds?
     re.compile(r"^(?P<name>.+?)\s+(?P<unit>\S+/\S+)$"),  # "N/mm2" is one unit
     *(re.compile(rf"^(?P<name>.+?){between}(?P<unit>\S+)$") for between in (r"\s+(?:in|-|–)\s+", r"\s*/\s*", r"\s+")),
 )
@@ -64,7 +66,7 @@ _LOOSE = (
 
 @lru_cache(maxsize=8192)
 def split(text: str) -> Heading:
-    """Words and unit of a heading: unit in brackets, behind a comma, slash or dash, or as its last word.
+    """Words and unit of a heading: unit in brackets, behind a comma, slash or dash, or as its last word (torque: two).
 
     >>> split("Torque (ft-lb)").unit, split("Pressure, psi").unit, split("Torque [ft-lb / Nm]").doubled
     ('ft-lb', 'psi', True)
@@ -78,6 +80,12 @@ def split(text: str) -> Heading:
         if not match:
             continue
         unit = match["unit"].strip()
+        if pattern is _TORQUE:
+            if kinds_of(unit) != ("torque",):
+                continue
+            other = split(match["name"].rstrip(" /|–-"))
+            if other.unit or other.doubled:
+                return Heading(shown, other.words, None, doubled=True)
         if pattern in _LOOSE and ((len(unit) == 1 and unit not in '%"') or kinds_of(unit) == ("time",)):
             continue  # a last letter or "min" is a word of the heading, not its unit
         if kinds_of(unit):

@@ -65,7 +65,7 @@ SENTENCES = {
     "yield_exceeded": "stress with torsion {reached:stress} is above {fraction:percent} of the minimum yield {yield_strength:stress}",
     # calibration
     "table_headings": "table: the first row must hold one heading for pressure and one for torque with their units, e.g. Pressure (psi) | Torque (ft-lb){headings:has}",
-    "table_ask": "table: {headings:both} are readings of different kinds or stand twice; keep one column for pressure and one for torque",
+    "table_ask": "table: {headings:both}: not clear what to take; keep one column headed pressure, one torque, unit in brackets",
     "heading_unit": "table: heading '{heading}' must hold one unit that is known here",
     "tables_needed": "tables: at least two calibration tables are needed, side by side with an empty column between them; got {count}",
     "table_gap": "table: '{heading}' is empty in row {number}",

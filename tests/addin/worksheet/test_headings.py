@@ -58,6 +58,8 @@ def test_little_is_offered_for_headings_of_other_things() -> None:
 @pytest.mark.parametrize(
     ("text", "unit", "doubled"),
     [("Torque (ft-lb)", "ft-lb", False), ("Torque\n[N·m]", "N·m", False), ("Torque in Nm", "Nm", False),
+     ("Torque ft lb", "ft lb", False), ("Torque in ft lb", "ft lb", False), ("Torque - N m", "N m", False),
+     ("Torque in lb", None, False), ("Torque Nm / ft lb", None, True), ("Length ft in", "in", False),
      ("Torque (ft-lb / Nm)", None, True), ("Torque (lb)", None, False), ("Torque checked", None, False)],
 )  # fmt: skip
 def test_the_unit_of_a_heading(text: str, unit: str | None, doubled: bool) -> None:

@@ -23,7 +23,7 @@ def refused(rows: list[list[Any]]) -> str:
 @pytest.mark.parametrize(
     "head",
     [HEAD, ["psi", "ft-lb"], ["Pump pressure, psi", "Output torque [ft.lbs]"], ["PRESSURE PSI", "TORQUE FT-LB"],
-     ["Gauge pressure / psi", "Torque / lbf·ft"]],
+     ["Gauge pressure / psi", "Torque / lbf·ft"], ["pressure psi", "torque lbf ft"]],
 )  # fmt: skip
 def test_headings_with_units(head: list[str]) -> None:
     table = read_table([head, *ROWS])

@@ -127,7 +127,7 @@ def _filling(
         f"{text(table[0]['torque'])} to {text(table[-1]['torque'])}",
         "ends at": f"The table ends at {ends}.",
     }
-    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _columns(pairs)})
+    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs)})
 
 
 def _values(
@@ -213,11 +213,10 @@ def _settings(
     return found
 
 
-def _columns(pairs: Sequence[tuple[float, float]]) -> list[dict[str, Value]]:
-    """The settings as rows of a table that is read down each column."""
-    high = math.ceil(len(pairs) / PAIRS)
-    rows: list[dict[str, Value]] = [{} for _ in range(high)]
-    for number, (pressure, torque) in enumerate(pairs):
-        column = number // high + 1
-        rows[number % high] |= {f"pressure {column}": exact(pressure), f"torque {column}": shown(torque)}
+def _rows(pairs: Sequence[tuple[float, float]]) -> list[dict[str, Value]]:
+    """The settings as rows of a table that is read along each row, so that no page break stands between neighbours."""
+    rows: list[dict[str, Value]] = [{} for _ in range(math.ceil(len(pairs) / PAIRS))]
+    for at, (pressure, torque) in enumerate(pairs):
+        row, column = divmod(at, PAIRS)
+        rows[row] |= {f"pressure {column + 1}": exact(pressure), f"torque {column + 1}": shown(torque)}
     return rows

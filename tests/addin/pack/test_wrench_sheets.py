@@ -43,7 +43,7 @@ def plan(*wrenches, gauges=None):
 def settings(filling):
     """Pressure and torque of every setting, in the order in which the table is read."""
     rows = filling.groups["setting"]
-    found = [(row.get(f"pressure {n}"), row.get(f"torque {n}")) for n in range(1, 6) for row in rows]
+    found = [(row.get(f"pressure {n}"), row.get(f"torque {n}")) for row in rows for n in range(1, 6)]
     return [pair for pair in found if pair[0] is not None]
 
 

@@ -129,8 +129,8 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
     said: dict[int, list[str]] = {}
     for finding in plans.findings:
         if "rows" in finding.facts:  # rows of the list as it stands in the range, its headings being row 1
-            where = named_rows([row + 2 for row in finding.facts["rows"]], finding.facts["more"])
-            finding = replace(finding, facts={**finding.facts, "where": where})
+            others = named_rows([row + 2 for row in finding.facts["rows"]], finding.facts["more"])
+            finding = replace(finding, facts={**finding.facts, "where": others})
         said.setdefault(finding.row, []).append(f"{finding.level}: {line(finding, units)}")
     where = [i for i, stage in enumerate(plans.stages) if stage.fraction is not None]
     for i, tag in enumerate(tags):

@@ -13,9 +13,9 @@ def main(arguments: list[str]) -> None:
     """Serve the session that is named."""
     if len(arguments) != 1 or not _SESSION.fullmatch(arguments[0]):
         sys.exit("addin.hosts.excel_server is started by Excel, with the number of its session")
-    import xlwings
+    from xlwings.com_server import serve  # there on Windows only
 
-    xlwings.serve(arguments[0])
+    serve(arguments[0])
 
 
 if __name__ == "__main__":

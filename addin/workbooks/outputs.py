@@ -186,7 +186,8 @@ class Outputs:
                 name = path.relative_to(self.new).as_posix()
                 move = self._moves.get(name) or self._checked(name, PRINTED)
                 self._moves[name] = dataclasses.replace(move, sha256=sha256(path))
-        notes = {name: note for name, note in self._notes.items() if os.path.lexists(self.folder / name)}
+        noted = read_notes(self.folder)  # a run that this one has started may have written too
+        notes = {name: note for name, note in noted.items() if os.path.lexists(self.folder / name)}
         for name, move in self._moves.items():
             kind = self._about.get(name, PRINTED)
             notes.pop(name, None)

@@ -110,7 +110,7 @@ def test_no_circle_of_imports() -> None:
 
 
 def test_joints_and_plans_stand_apart() -> None:
-    """What goes into a plan knows nothing of what comes out, so that the parts of a plan import the one, make the other."""
+    """What goes into a plan knows nothing of what comes out, so that its parts may import the one and make the other."""
     names = {name for name, _ in imports(ROOT / "calc" / "plan" / "joints.py")}
 
     assert not {name for name in names if name.startswith("calc.plan")}
@@ -135,7 +135,8 @@ def test_calc_knows_no_files_and_no_workbooks() -> None:
 
 
 def test_importing_the_registry_leaves_the_slow_packages_out() -> None:
-    code = "import sys, addin.functions.registry; print([m for m in ('pint','scipy','openpyxl','addin.workbooks') if m in sys.modules])"
+    never = ("pint", "scipy", "openpyxl", "addin.workbooks")
+    code = f"import sys, addin.functions.registry; print([m for m in {never} if m in sys.modules])"
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
 
     assert run.stdout.strip() == "[]"

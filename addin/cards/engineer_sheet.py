@@ -280,9 +280,8 @@ class _Sheet:
             cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal="left" if column == 1 else "center")
         if style == "boxed":
             cell.fill = PatternFill("solid", fgColor="FFF4D6")
-            cell.border = Border(
-                **dict.fromkeys(("left", "right", "top", "bottom"), Side(style="thin", color="C58B2A"))
-            )
+            edge = Side(style="thin", color="C58B2A")
+            cell.border = Border(left=edge, right=edge, top=edge, bottom=edge)
         return cell
 
 

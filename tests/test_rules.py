@@ -110,7 +110,7 @@ def test_no_circle_of_imports() -> None:
 
 
 def test_joints_and_plans_stand_apart() -> None:
-    """What goes into a plan knows nothing of what comes out, so that its parts may import the one and make the other."""
+    """What goes into a plan knows nothing of what comes out, so that its parts may import the one, make the other."""
     names = {name for name, _ in imports(ROOT / "calc" / "plan" / "joints.py")}
 
     assert not {name for name in names if name.startswith("calc.plan")}

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from addin.cells.words import amount, figure, line
+from addin.cells.words import amount, figure, line, named_rows
 from addin.plan import limits
 from addin.plan.interaction import Blocks
 from addin.plan.tools import Json, day_or_none, gauges_json, lubricants_json, wrenches_json
@@ -116,7 +116,7 @@ def findings_of(joint_list: JointList, plans: Plans) -> list[list[Json]]:
     for finding in sorted(plans.findings, key=lambda f: f.level, reverse=True):
         facts = dict(finding.facts)
         if "rows" in facts:
-            facts["where"] = tuple(joint_list.numbers[row] for row in facts["rows"])
+            facts["where"] = named_rows([joint_list.numbers[row] for row in facts["rows"]], facts["more"])
         worded = Finding(finding.code, finding.quantity, facts, finding.level, finding.row)
         units = system(joint_list.rows.units[finding.row])
         text = line(worded, units)

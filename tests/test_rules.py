@@ -38,7 +38,8 @@ MAY = {
 }
 LADDER = (
     "addin.shipped", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches", "addin.functions",
-    "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks", "addin.console", "addin.cli",
+    "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks", "addin.console",
+    "addin.cli",
 )  # fmt: skip
 """Rooms of addin: each may import from those before it, and from all of calc."""
 APART = {"addin.reading": {"addin.wrenches"}, "addin.wrenches": {"addin.reading"}, "addin.records": {"addin.cards"}}

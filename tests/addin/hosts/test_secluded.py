@@ -126,6 +126,8 @@ def test_a_pack_fetches_nothing(office: Office, listener: Listener, tmp_path: Pa
                       f"kit={template}", "--pdf"])  # fmt: skip
     assert done.exit_code in (0, 1), done.output
     assert list((tmp_path / "pack").rglob("*.pdf")), done.output
+    with zipfile.ZipFile(next((tmp_path / "pack").rglob("*.xlsx"))) as written:
+        assert any(listener.address.encode() in written.read(name) for name in written.namelist()), "the logo is kept"
     assert listener.asked == []
 
 

@@ -8,11 +8,11 @@ import warnings
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from addin.cells.headings import Heading, plain_words
 from addin.cells.numbers import stands_for_nothing
 from addin.cells.words import line
+from addin.plan.record import PlanHead
 from addin.reading.exact_columns import Head, understand
 from addin.reading.own_columns import FIRST
 from addin.records.record_cells import NOTHING, RowCells, Values, pass_numbers
@@ -74,11 +74,11 @@ class Records:
     files: list[tuple[str, str]] = field(default_factory=list)
 
 
-def read_records(path: Path, into: Records, listed: Mapping[str, Any] | None = None) -> None:
+def read_records(path: Path, into: Records, listed: PlanHead | None = None) -> None:
     """Read the sheets of one workbook that have our headings.
 
-    `listed`: the plan, whose columns of joint and operation count where the sheet is the planned list and names them in
-    another row than ours.
+    `listed`: the head of the plan, whose columns of joint and operation count where the sheet is the planned list and
+    names them in another row than ours.
 
     Raises WorkbookError when the file cannot be read or no sheet of it holds records.
     """
@@ -152,7 +152,7 @@ class _Sheet:
         place = f"{self.file}, {placed.facts['place']}"
         self.into.refused.append(Refused(f"{self.file}, {line(placed, _UNITS)}", place, joint, operation))
 
-    def read(self, listed: Mapping[str, Any] | None) -> None:
+    def read(self, listed: PlanHead | None) -> None:
         """Headings, then the rows below them."""
         if not self.headings(listed):
             return
@@ -162,7 +162,7 @@ class _Sheet:
             if stale or not all(stands_for_nothing(self.grid.value(row, column)) for column in columns):
                 self.row(row)
 
-    def headings(self, listed: Mapping[str, Any] | None) -> bool:
+    def headings(self, listed: PlanHead | None) -> bool:
         """Find the columns; False when the sheet cannot be read."""
         heads = []
         for column in self.grid.filled(self.head):
@@ -183,10 +183,10 @@ class _Sheet:
         for known in understand(heads):
             if known.field in ("joint", "operation"):
                 self.names.setdefault(known.field, known.at + 1)
-        if listed and self.grid.sheet == listed["sheet"]:
-            for each in listed["columns"]:
-                if each["field"] in ("joint", "operation"):
-                    self.names.setdefault(each["field"], column_number(each["column"]))
+        if listed and self.grid.sheet == listed.sheet:
+            for each in listed.columns:
+                if each.field in ("joint", "operation"):
+                    self.names.setdefault(each.field, column_number(each.column))
         lacking = [name.capitalize() for name in ("joint", "operation") if name not in self.names]
         if lacking:
             facts = {"text": " and ".join(lacking)}

@@ -163,7 +163,7 @@ def say(issued: Any, outputs: Any, wanted: Any) -> int:
     if wanted.since is not None:
         since = wanted.since
         cards = _count(len(since.issue), "card")
-        click.echo(f"since {since.plan}: {cards} to issue, {len(since['withdraw'])} to withdraw")
+        click.echo(f"since {since.plan}: {cards} to issue, {len(since.withdraw)} to withdraw")
         for entry in since.withdraw:
             click.echo(f"withdraw {entry.card}: {entry.joint} {entry.operation}: {entry.reason}")
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)

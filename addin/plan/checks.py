@@ -175,7 +175,8 @@ def _pascal(pressure: Amount) -> float:
 
 
 def _said(amount: Amount) -> str:
-    return f"{figure(amount.value)} {amount.unit}"
+    value = figure(amount.value) if abs(amount.value) < 1e9 else f"{amount.value:.3g}"
+    return f"{value} {amount.unit}"
 
 
 def _day_fault(name: str, text: str | None) -> str | None:

@@ -149,6 +149,8 @@ def _forward(folder: Path, stage: Path) -> None:
                 _keep(target, folder / move.keep)
             else:
                 _second_name(target, stage / f"old-{number}")
+                with contextlib.suppress(OSError):
+                    shutil.copymode(target, new)
         if move.sha256 is not None:
             target.parent.mkdir(exist_ok=True)
             os.replace(new, target)

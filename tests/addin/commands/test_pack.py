@@ -194,7 +194,9 @@ def test_cards_are_never_written_over_a_template_or_plan_that_is_read(plan: Path
     summary = tmp_path / "cedar-point-joints-summary.xlsx"
     before = summary.read_bytes()
 
-    result = run("pack", plan, "--out", tmp_path, "--only", "summary", "--template", f"summary={summary}", "--overwrite")
+    result = run(
+        "pack", plan, "--out", tmp_path, "--only", "summary", "--template", f"summary={summary}", "--overwrite"
+    )
 
     assert result.exit_code == 2
     assert result.output == f"tautsheet: {summary}: is read by this run; results go to another file\n"

@@ -7,7 +7,7 @@ import numpy as np
 from addin.worksheet.cell import Num, Rows
 from addin.worksheet.numbers import Cell, is_blank
 from addin.worksheet.steps import step
-from addin.worksheet.table import read_table
+from addin.cells.table import read_table
 from addin.worksheet.words import line
 from calc.findings import Finding, InputError, stop
 from calc.procedure import order, passes

@@ -16,7 +16,7 @@ import numpy as np
 from addin.worksheet.dates import read_day
 from addin.worksheet.numbers import Cell, is_blank, plain_text, read_number, refuse_kind
 from addin.worksheet.steps import heard_by_someone, note_arguments
-from addin.worksheet.table import read_table
+from addin.cells.table import read_table
 from addin.worksheet.words import stop_text
 from calc.findings import Finding, InputError, stop
 from calc.hardware import threads

@@ -165,7 +165,14 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "repeated": _extra("; repeated ", "and"),
     "beyond": _extra("; beyond ", "and"),
     "reasons": lambda v, u: _reasons(v, u),
+    "first": lambda v, u: v[0],
+    "headings": lambda v, u: f" (it has {', '.join(v)})" if v else ", e.g. Pressure (psi) | Torque (ft-lb)",
+    "capital": lambda v, u: v.capitalize(),
+    "answer": lambda v, u: f"Write its heading beside a label '{v.capitalize()} column'; in a formula give it alone",
+    "units of torque": lambda v, u: ", about a factor between two units of torque" if v else "",
+    "confirm": lambda v, u: _CONFIRM if v else "",
 }
+_CONFIRM = "; correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
 
 
 def _reasons(reasons: Sequence[Any], units: System) -> str:
@@ -231,7 +238,7 @@ def line(finding: Finding, units: System) -> str:
     if finding.code in _MADE:
         said = _MADE[finding.code](finding, units)
     else:
-        facts = {"known": (), **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
+        facts = {"known": (), "confirm": True, **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
         if "text" not in facts and finding.quantity in QUANTITIES and "value" in facts:
             facts["text"] = amount(float(facts["value"]), QUANTITIES[finding.quantity].kind, units)
         said = _say(finding.code, facts, units)

@@ -56,7 +56,7 @@ def slips(pressure: ArrayLike, torque: ArrayLike, *, printed: tuple[float, float
     found = [*steps, *points]
     if not found and (rough := fit.scale()) > ROUGH:
         share = float(np.sqrt(np.mean((fit.residual() / t) ** 2)))
-        found.append(Finding("table_rough", "table", {"share": share, "times": rough}, CAUTION))
+        found.append(Finding("table_rough", "table", {"share": share, "times": round(rough, 1)}, CAUTION))
     if not steps:
         found += _origin(fit)
     return sorted(found, key=lambda finding: finding.row)

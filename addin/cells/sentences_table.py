@@ -1,0 +1,65 @@
+"""The sentences about calibration tables: how one was read, what must be said about it, and slips in it."""
+
+_ANSWER = ": which one holds? {kind:answer}"
+
+TABLE = {
+    # what must be said: each question with the columns it is about
+    "table_headings": "the first row must hold headings with units, one of pressure and one of torque{headings:headings}",
+    "table_ask_up_down": "columns {headings:quotes} are of rising and falling pressure" + _ANSWER,
+    "table_ask_found": "{headings:quotes} are as found and as left" + _ANSWER,
+    "table_ask_nominal": "columns {headings:quotes} are nominal and measured" + _ANSWER,
+    "table_ask_mean": "columns {headings:quotes} are runs and their mean; '{mean}' is proposed" + _ANSWER,
+    "table_ask_runs": "columns {headings:quotes} are several runs without a mean, and nothing is averaged here" + _ANSWER,
+    "table_ask_wrenches": "columns {headings:quotes} seem to be several wrenches, one sheet each" + _ANSWER,
+    "table_ask_links": "columns {headings:quotes} are of several links, one table each"
+    + _ANSWER,
+    "table_ask_twice": "columns {headings:quotes} both hold {kind}" + _ANSWER,
+    "table_ask_unclear": "heading '{headings:first}': not clear what '{words}' says of the {kind}; if it is the {kind} of this wrench, call it {kind:capital}. {kind:answer}",
+    "table_ask_alone": "'{headings:first}' alone: a reading {way} may not be what the wrench gives now; if it is what holds: {kind:answer}",
+    "table_ask_among": "'{headings:first}' stands among the rows: they are not one run; keep the rows that hold, delete the others",
+    "table_ask_not_curve": "'{headings:first}' is not the {kind} of a calibration; if it is, call it {kind:capital}. {kind:answer}",
+    "table_ask_tracks": "a column of numbers ('{heading}') goes with the torque and nothing says what it is: give it a heading, or delete it",
+    "table_column_unknown": "'{text}' is no column of the table; it has {known:quotes}",
+    "table_column_kind": "column '{text}' holds no {kind}: its unit is of something else",
+    # layouts that are refused, with what to do
+    "table_one_column": "two numbers stand in one cell ('{text}') and cannot be told apart: give each a column of its own (Text to columns)",
+    "table_blocks_beside": "a second table stands beside the first and does not go on above it: which one holds? One sheet each",
+    "table_blocks_below": "a second table begins here: which one holds? One sheet each",
+    "table_gap": "row {number} of the table has no value under '{heading}': fill it, or delete the row; a blank is not zero",
+    "table_marked": "row {number} of the table: '{text}' carries a mark; look at its footnote, then type the number alone or delete the row",
+    "table_after_gap": "numbers stand below the table after an empty row; remove the empty row if they belong to it, the numbers if not",
+    "table_unheaded": "a number stands beside the table in a column without a heading; name the column or empty it",
+    # how it was read
+    "table_across": "the table was read from left to right: its headings stand in the first column",
+    "table_parted": "each cell held two texts: read as two columns",
+    "table_units_below": "the units were read from the row below the headings",
+    "table_two_headings": "two rows of headings were read together",
+    "table_blocks_joined": "{count} blocks side by side were read as one table: each goes on above the one before",
+    "table_way": "'{heading}' was read as the curve of the wrench: it is said to be {way}",
+    "table_zero_row": "row {number} of the table, zero at zero, is no measurement: left out",
+    "table_row_left": "row {number} of the table, '{text}', holds no point: left out",
+    "table_heading_again": "row {number} of the table repeats the headings: left out",
+    "table_comma": "column '{heading}': '{text}' was read as {value:figure}, the only way in which the column rises within its range",
+    "table_highest_first": "the table stands highest first: read from its end",
+    "table_column_other": "column '{heading}' is {what}: not used",
+    "table_column_ignored": "table: column '{heading}' is not used",
+    # slips
+    "table_too_short": "table needs at least two points, got {count}",
+    "table_duplicate": "table: pressure {pressure:pressure} stands twice (row {row1})",
+    "table_not_rising": "table does not rise at row {row1}: {pressure:pressure} with {torque:torque} after {pressure_before:pressure} with {torque_before:torque}",
+    "table_columns_disagree": "table row {row1}: '{heading}' and '{other}' disagree by {share:signed}",
+    "table_off_line": "table row {row1}: {torque:torque} at {pressure:pressure} is {share:signed} off the curve of the other rows ({expected:about torque} there): a digit?{confirm:confirm}",
+    "table_step": "table row {row1}: from {pressure_before:pressure} to {pressure:pressure} the torque rises {share:signed} against the other steps, and goes on from there: a row left out or moved?{confirm:confirm}",
+    "table_origin": "table: its line meets {torque:about torque} at no pressure, {share:signed} of its highest torque where {limit:signed} is usual: a column moved by a row, or a gauge not at zero?{confirm:confirm}",
+    "table_rough": "table: its points lie {share:percent} about a smooth curve, {times:figure} times what is usual: runs mixed?{confirm:confirm}",
+    "table_rated_pressure": "table ends at {pressure:pressure}, {share:percent} of the rated pressure {rated:pressure}: is the unit right?",
+    "table_rated_torque": "table gives {torque:about torque} at the rated pressure, {share:signed} off the rated torque {rated:torque}{units:units of torque}: is it the table of this wrench?",
+    "table_work": "table: the torque of its last row over a stroke is {share:percent} of the work of the oil, more than goes in: check unit, stroke angle and oil per stroke",
+    "table_work_low": "table: the torque of its last row over a stroke is only {share:percent} of the work of the oil: check unit, stroke angle and oil per stroke",
+    "table_links": "table gives {torque:about torque} at the rated pressure, the links take at most {limit:torque}{units:units of torque}: is it the table of this wrench?",
+    "table_confirmed": "odd points of the certificate are confirmed by {by}",
+    "table_same": "table is the same, figure by figure, as that of {other}: a certificate belongs to one wrench",
+    "table_twins": "table gives {share:signed} against that of {other}, the same kind with the same rated pressure{units:units of torque}: is it the table of this wrench?",
+    "table_drift": "table gives {share:signed} against the certificate before ({other}): more than {limit:percent}; look at the wrench",
+}
+"""Code -> sentence."""

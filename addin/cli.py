@@ -9,6 +9,7 @@ import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack, contextmanager
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -306,12 +307,12 @@ def call(name: str, arguments: tuple[str, ...]) -> None:
 def _value(kind: str, text: str) -> Any:
     if kind in ("table", "block"):
         return _csv(Path(text))
+    from addin.worksheet.numbers import typed_number
+
     if text == "":
         return None
-    try:
-        return float(text)
-    except ValueError:
-        return text
+    number = typed_number(text)
+    return text if number is None else number
 
 
 def _csv(path: Path) -> list[list[Any]]:
@@ -335,7 +336,8 @@ def _dialect(lines: Sequence[str]) -> Any:
 
 
 def _text(cell: Any) -> str:
-    return f"{cell:.15g}" if isinstance(cell, float) else str(cell)
+    """A cell as text: a number with every digit and no exponent, so that it can be read again."""
+    return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
 
 
 for _command in (*commands.ALL, pack_command, record):

@@ -53,7 +53,10 @@ def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
 @click.option("--remove", "what", flag_value="remove", help="Take the files away again.")
 @click.option("--folder", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
               help="Other folder than Excel's own for add-ins.")  # fmt: skip
-def excel(what: str | None, folder: Path | None) -> None:
+@click.option("--on-opening", is_flag=True,
+              help="The add-in also looks at each workbook that is opened: turns its links to an add-in of another "
+                   "user, enters formulas of ours again that show #NAME?.")  # fmt: skip
+def excel(what: str | None, folder: Path | None, on_opening: bool) -> None:
     """Make the worksheet functions known to Excel on Windows: writes the add-in file and says what to click."""
     from addin.hosts import excel_setup as setup
 
@@ -66,7 +69,7 @@ def excel(what: str | None, folder: Path | None) -> None:
                 click.echo("In Excel untick 'Tautsheet' under File > Options > Add-ins > Go ...")
             return
         if what != "check":
-            click.echo("\n".join(map(str, setup.install(place))))
+            click.echo("\n".join(map(str, setup.install(place, on_opening=on_opening))))
     said = setup.diagnose(setup.gather(place))
     for level, text in said:
         click.echo(f"{click.style(level, fg={'good': 'green', 'note': 'yellow', 'fault': 'red'}[level])}: {text}")

@@ -17,7 +17,7 @@ from addin.pack.plan_interaction import Blocks
 from addin.workbooks.joint_list import JointList
 from addin.workbooks.wrench_book import WrenchBook
 from addin.worksheet.columns import letter
-from addin.worksheet.words import amount, figure, line
+from addin.worksheet.words import amount, figure, line, named_rows
 from calc.findings import Finding
 from calc.joints import OTHER, PLANNED, STOPPED, Plans
 from calc.plan_alternates import alternates
@@ -115,7 +115,7 @@ def findings_of(joint_list: JointList, plans: Plans) -> list[list[Json]]:
     for finding in sorted(plans.findings, key=lambda f: f.level, reverse=True):
         facts = dict(finding.facts)
         if "rows" in facts:
-            facts["where"] = tuple(joint_list.numbers[row] for row in facts["rows"])
+            facts["where"] = named_rows([joint_list.numbers[row] for row in facts["rows"]], facts["more"])
         worded = Finding(finding.code, finding.quantity, facts, finding.level, finding.row)
         units = system(joint_list.rows.units[finding.row])
         text = line(worded, units)

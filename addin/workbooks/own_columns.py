@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from addin.workbooks.addresses import letters
+from addin.workbooks.cell_text import shortened
 from addin.workbooks.package import WorkbookError
 from addin.worksheet.columns import Head
 
@@ -33,7 +34,7 @@ def name_of(heading: str) -> str | None:
 
 def row_key(joint: str, operation: str) -> str:
     """What our first column says of a row."""
-    return f"{joint} | {operation}"
+    return shortened(f"{joint} | {operation}")
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ single cells, and the result has that shape with a STOP per element.
 """
 
 import logging
+import math
 import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from addin.worksheet.dates import read_day
-from addin.worksheet.numbers import Cell, is_blank, plain_text, read_number, refuse_kind
+from addin.worksheet.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
 from addin.worksheet.steps import heard_by_someone, note_arguments
 from addin.cells.table import read_table
 from addin.worksheet.words import stop_text
@@ -217,10 +218,12 @@ def read_thread(value: Cell) -> threads.Thread:
 
 def _plain_number(value: Cell, name: str) -> float:
     refuse_kind(value, name)
-    try:
+    if not isinstance(value, str):
         return float(value)
-    except ValueError:
-        raise stop("not_a_number", name, text=plain_text(value)) from None
+    number = typed_number(value)
+    if number is None or not math.isfinite(number):
+        raise stop("number_form" if odd_form(value) else "not_a_number", name, text=plain_text(value))
+    return number
 
 
 def _graduation(value: Cell, units: System | None) -> float:

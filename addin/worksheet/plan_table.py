@@ -14,7 +14,7 @@ from addin.worksheet.headings import Heading, split
 from addin.worksheet.joint_rows import read_rows
 from addin.worksheet.numbers import Cell, is_blank, plain_text, read_number
 from addin.worksheet.steps import step
-from addin.worksheet.words import line
+from addin.worksheet.words import line, named_rows
 from calc.findings import InputError, stop
 from calc.joints import PLANNED, Plans, Settings
 from calc.plan import plan_joints
@@ -129,8 +129,8 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
     said: dict[int, list[str]] = {}
     for finding in plans.findings:
         if "rows" in finding.facts:  # rows of the list as it stands in the range, its headings being row 1
-            facts = {**finding.facts, "where": tuple(row + 2 for row in finding.facts["rows"])}
-            finding = replace(finding, facts=facts)
+            others = named_rows([row + 2 for row in finding.facts["rows"]], finding.facts["more"])
+            finding = replace(finding, facts={**finding.facts, "where": others})
         said.setdefault(finding.row, []).append(f"{finding.level}: {line(finding, units)}")
     where = [i for i, stage in enumerate(plans.stages) if stage.fraction is not None]
     for i, tag in enumerate(tags):

@@ -157,6 +157,15 @@ def test_a_repeated_joint_and_operation_stops_both_rows() -> None:
     assert [dict(f.facts)["rows"] for f in plans.stops()] == [(1,), (0,)]
 
 
+def test_many_rows_of_one_name_are_counted_not_listed() -> None:
+    plans = plan(*[row() for _ in range(9)])
+
+    assert plans.status == ("stopped",) * 9
+    facts = [dict(f.facts) for f in plans.stops()]
+    assert [f["rows"] for f in facts[:4]] == [(1, 2, 3), (0, 2, 3), (0, 1, 3), (0, 1, 2)]
+    assert {len(f["rows"]) + f["more"] for f in facts} == {8}
+
+
 def test_a_torque_without_friction_is_planned_and_says_what_is_not_known() -> None:
     plans = plan(row(stress=NONE, nut_factor=NONE, torque=900 * LBF_FT))
 

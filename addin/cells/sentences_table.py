@@ -9,10 +9,10 @@ TABLE = {
     "table_ask_found": "{headings:quotes} are as found and as left" + _ANSWER,
     "table_ask_nominal": "columns {headings:quotes} are nominal and measured" + _ANSWER,
     "table_ask_mean": "columns {headings:quotes} are runs and their mean; '{mean}' is proposed" + _ANSWER,
-    "table_ask_runs": "columns {headings:quotes} are several runs without a mean, and nothing is averaged here" + _ANSWER,
-    "table_ask_wrenches": "columns {headings:quotes} seem to be several wrenches, one sheet each" + _ANSWER,
-    "table_ask_links": "columns {headings:quotes} are of several links, one table each"
+    "table_ask_runs": "columns {headings:quotes} are several runs without a mean, and nothing is averaged here"
     + _ANSWER,
+    "table_ask_wrenches": "columns {headings:quotes} seem to be several wrenches, one sheet each" + _ANSWER,
+    "table_ask_links": "columns {headings:quotes} are of several links, one table each" + _ANSWER,
     "table_ask_twice": "columns {headings:quotes} both hold {kind}" + _ANSWER,
     "table_ask_unclear": "heading '{headings:first}': not clear what '{words}' says of the {kind}; if it is the {kind} of this wrench, call it {kind:capital}. {kind:answer}",
     "table_ask_alone": "'{headings:first}' alone: a reading {way} may not be what the wrench gives now; if it is what holds: {kind:answer}",
@@ -43,6 +43,15 @@ TABLE = {
     "table_highest_first": "the table stands highest first: read from its end",
     "table_column_other": "column '{heading}' is {what}: not used",
     "table_column_ignored": "table: column '{heading}' is not used",
+    # labels of a wrench sheet about its tables and dates
+    "span_of_certificate": "'{text}' was counted from the calibration: the last day is {last}",
+    "span_without_start": "'{text}' can only be counted from the day of calibration, which is not stated",
+    "dates_reversed_service": "out of service from {start}, but only until {end}",
+    "confirmation_undated": "the confirmation of the table has no date: it does not count",
+    "confirmation_old": "the table was confirmed on {date}, before its calibration on {calibrated}: it does not count",
+    "link_factor_and_table": "link '{text}' has a table of its own and a factor too; the factor of a link with its own table is 1",
+    "link_of_table": "a table stands here for link '{text}', which is not in the list of links",
+    "link_without_table": "link '{text}' has no table, nor has the wrench one of its own",
     # slips
     "table_too_short": "table needs at least two points, got {count}",
     "table_duplicate": "table: pressure {pressure:pressure} stands twice (row {row1})",

@@ -1,8 +1,8 @@
 """The one reader of a calibration table: ranges, CSV files and wrench sheets alike.
 
 Headings say what a column holds (`table_words`); where they stand and which rows hold points is found (`table_layout`,
-`table_columns`, `table_values`). A table is used whole or not at all. What was done to read it is a note, what is odd in
-it a caution, and what can hardly be a stop, with the cell.
+`table_columns`, `table_values`). A table is used whole or not at all. What was done to read it is a note, what is odd
+in it a caution, and what can hardly be a stop, with the cell.
 """
 
 import re
@@ -62,7 +62,7 @@ def read_table(
     """Read a table of rows of cells, headings first.
 
     `stated` is what else is known of the wrench; `holds` names the column that holds by kind where there are several;
-    `confirmed` by whom and when the table was confirmed although it is odd; `left` the columns of the sheet to the left.
+    `confirmed` by whom and when the table was confirmed although odd; `left` the columns of the sheet to the left.
 
     Raises InputError for what makes it unreadable: `table_headings`, `table_ask_...`, `unit_missing`, `heading_unit`,
     `table_gap` and others, and those of `numbers.read_number`.

@@ -136,7 +136,11 @@ def begins_table(rows: Sequence[Sequence[Cell]]) -> bool:
     readings = [texts for texts, *_ in _readings(cells, 0)]
     lone = [text for cell in cells[0] if isinstance(cell, str) and (text := plain_spaces(cell))]
     if len(lone) == 1 and sum(not is_blank(cell) for cell in cells[0]) == 1:
-        readings += [dict(enumerate(parts)) for mark in ("\t", ";", "  ", " ") if len(parts := _split_heading(lone[0], mark)) == 2]
+        readings += [
+            dict(enumerate(parts))
+            for mark in ("\t", ";", "  ", " ")
+            if len(parts := _split_heading(lone[0], mark)) == 2
+        ]
     elif len(cells) > 1 and sum(_amount(cell) for cell in cells[0]) > 1 and isinstance(cells[0][0], str):
         readings.append({at: row[0] for at, row in enumerate(cells) if row and isinstance(row[0], str)})
     return any(_both(texts) for texts in readings)
@@ -182,7 +186,9 @@ def _parted(cells: list[list[Cell]]) -> tuple[list[list[Cell]], list[Finding]]:
 
 def plain_spaces(cell: Cell) -> str:
     """A cell's text with its inner spaces as they are."""
-    return "" if cell is None else str(cell).replace("\u00a0", " ").strip() if isinstance(cell, str) else plain_text(cell)
+    return (
+        "" if cell is None else str(cell).replace("\u00a0", " ").strip() if isinstance(cell, str) else plain_text(cell)
+    )
 
 
 def _split(text: str, mark: str) -> list[str]:
@@ -235,14 +241,21 @@ def _readings(cells: list[list[Cell]], row: int) -> Iterator[tuple[dict[int, str
     if below and _is_units(below):
         with_units = {at: _joined(text, f"({_bare(below[at])})" if at in below else "") for at, text in top.items()}
         yield with_units, 2, ["table_units_below"]
-    elif below and _parents(top, below) and not _whole(below) and not any(len(text.split()) > 5 for text in below.values()):
+    elif (
+        below
+        and _parents(top, below)
+        and not _whole(below)
+        and not any(len(text.split()) > 5 for text in below.values())
+    ):
         carried, parent = {}, ""
         for at in range(max([*top, *below]) + 1):
             parent = top.get(at, parent)
             if at in top or at in below:
                 carried[at] = _joined(parent, below.get(at, ""))
         if third and _is_units(third):
-            with_units = {at: _joined(text, f"({_bare(third[at])})" if at in third else "") for at, text in carried.items()}
+            with_units = {
+                at: _joined(text, f"({_bare(third[at])})" if at in third else "") for at, text in carried.items()
+            }
             yield with_units, 3, ["table_two_headings", "table_units_below"]
         else:
             yield carried, 2, ["table_two_headings"]
@@ -278,7 +291,9 @@ def _whole(texts: dict[int, str]) -> bool:
 def _texts(cells: list[list[Cell]], row: int) -> dict[int, str]:
     if row >= len(cells):
         return {}
-    texts = {at: plain_text(cell) for at, cell in enumerate(cells[row]) if isinstance(cell, str) and not error_text(cell)}
+    texts = {
+        at: plain_text(cell) for at, cell in enumerate(cells[row]) if isinstance(cell, str) and not error_text(cell)
+    }
     texts = {at: text for at, text in texts.items() if not stands_for_nothing(text)}
     return {} if any(is_amount(text) for text in texts.values()) else texts
 

@@ -13,7 +13,6 @@ from addin.worksheet.numbers import (
     is_blank,
     plain_text,
     read_number,
-    refuse_kind,
     split_number,
     stands_for_nothing,
 )
@@ -229,12 +228,16 @@ def _style(
     if len(proved) == 1 and proved <= set(fits):
         fits = list(proved)
     if all("." in text for text in lone) and "." in fits and "," not in proved:
-        fits = ["."]  # a point before three digits is a decimal point, as everywhere else, unless the table shows otherwise
+        fits = [
+            "."
+        ]  # a point before three digits is a decimal point, as everywhere else, unless the table shows otherwise
     if len(fits) != 1:
         row = next(row for row, text in zip(rows, texts, strict=True) if text in lone)
         at = layout.place(row, column.at)
         place = f"table row {layout.number(row)}, '{column.text}'"
-        raise stop("number_ambiguous", QUANTITY[kind], text=plain_text(layout.cells[row][column.at]), place=place, at=at)
+        raise stop(
+            "number_ambiguous", QUANTITY[kind], text=plain_text(layout.cells[row][column.at]), place=place, at=at
+        )
     if "," in "".join(lone):
         facts = {"heading": column.text, "text": lone[0], "value": float(_in_style(lone[0], fits[0]))}
         found.append(Finding("table_comma", "table", {**facts, "at": layout.place(layout.head, column.at)}, NOTE))
@@ -273,7 +276,7 @@ def agree(
         for other in others:
             b = np.array(values[other.at])
             allowed = 0.5 * (_fine(steps[one.at], a) + _fine(steps[other.at], b)) * 1.02 + 1.5e-3 * a
-            for i in np.flatnonzero(np.abs(b - a) > allowed):
+            for i in np.flatnonzero(np.abs(b - a) > allowed).tolist():
                 facts = {"heading": other.text, "other": one.text, "share": float(b[i] / a[i] - 1),
                          "at": layout.place(rows[i], other.at)}  # fmt: skip
                 found.append(Finding("table_columns_disagree", "table", facts, STOP, layout.number(rows[i]) - 1))

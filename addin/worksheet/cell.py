@@ -14,10 +14,10 @@ from typing import Any
 
 import numpy as np
 
+from addin.cells.table import read_table
 from addin.worksheet.dates import read_day
 from addin.worksheet.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
 from addin.worksheet.steps import heard_by_someone, note_arguments
-from addin.cells.table import read_table
 from addin.worksheet.words import stop_text
 from calc.findings import Finding, InputError, stop
 from calc.hardware import threads

@@ -213,7 +213,7 @@ SENTENCES = {
     "link_not_checked": "{wrench}: size of its link is not stated: not checked",
     "certificate_not_checked": "{wrench}: end of its certificate is not stated: not checked",
     "rating_not_stated": "rated pressure of the {part} of {wrench} is not stated: not checked",
-    "odd_calibration_point": "certificate of {wrench}: {torque:torque} at {pressure:pressure} is {share:signed} off the line of its neighbours",
+    "certificate_doubt": "certificate of {wrench}: {doubt:finding}",
     "break_out": "break: nothing is tightened in this row; its break-out torque is not planned here",
     "retighten": "retightening only under the responsible engineer's authority",
     "fibre_gasket": "fibre gasket: retighten after heat only with the gasket maker's consent",

@@ -18,8 +18,28 @@ Labels = dict[str, tuple[int, Heading]]
 """Field -> row and label as typed."""
 
 _SPAN = re.compile(r"(?P<number>\d{1,3})\s*(?P<unit>\w+)\.?(?:\s.*)?")
-_MONTHS = frozenset("month months mth mths mo monat monate monaten mois mes meses mese mesi".split())
-_YEARS = frozenset("year years yr yrs jahr jahre jahren an ans annee annees ano anos anno anni".split())
+_MONTHS = frozenset(
+    ["month", "months", "mth", "mths", "mo", "monat", "monate", "monaten", "mois", "mes", "meses", "mese", "mesi"]
+)
+_YEARS = frozenset(
+    [
+        "year",
+        "years",
+        "yr",
+        "yrs",
+        "jahr",
+        "jahre",
+        "jahren",
+        "an",
+        "ans",
+        "annee",
+        "annees",
+        "ano",
+        "anos",
+        "anno",
+        "anni",
+    ]
+)
 
 
 @cache

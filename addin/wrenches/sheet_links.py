@@ -14,7 +14,7 @@ from calc.units import kinds_of, symbol
 from calc.wrench.choice import Link
 
 _NAMES = ("link", "socket", "adapter", "link or socket", "link socket or adapter", "link or adapter", "cassette",
-          "ratchet link", "insert", "link name", "einsatz", "kassette", "cassette hexagonale", "vaso", "bussola")  # fmt: skip
+          "ratchet link", "insert", "link name", "einsatz", "kassette", "vaso", "bussola")  # fmt: skip
 LINK_HEADINGS = {
     **dict.fromkeys(_NAMES, "name"),
     **dict.fromkeys(("across flats", "nut across flats", "size", "size across flats", "hex size", "nut size",

@@ -1,4 +1,4 @@
-"""The calibration tables on a wrench sheet: where one begins and ends, and its reading with every finding at its cell."""
+"""The calibration tables on a wrench sheet: where one begins and ends, and every finding at its cell."""
 
 from collections.abc import Mapping
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from addin.worksheet.table import read_table
 from openpyxl.worksheet.worksheet import Worksheet
 
 from addin.workbooks.package import open_package
@@ -15,7 +16,6 @@ from addin.workbooks.sheet_part import scan_sheet
 from addin.workbooks.wrench_book import read_wrench_book
 from addin.worksheet.columns import read_columns
 from addin.worksheet.joint_rows import JointRows, read_rows
-from addin.worksheet.table import read_table
 from calc.findings import InputError
 from calc.hardware import materials, nuts, threads
 from calc.joints import Plans, Settings

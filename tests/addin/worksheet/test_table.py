@@ -3,8 +3,8 @@
 from typing import Any
 
 import pytest
-
 from addin.worksheet.table import read_table
+
 from addin.worksheet.words import line
 from calc.findings import InputError
 from calc.units import system

@@ -16,9 +16,9 @@ Floats = NDArray[np.float64]
 
 BEND = 0.03
 """Usual bend of a table: how far its middle lies from the chord of origin and end, as a share of four times the top."""
-OF_READING, OF_TOP = 0.0025, 0.0012
+OF_READING, OF_TOP = 0.0025, 0.0008
 """Usual scatter of a certificate: share of the reading, and share of the highest torque."""
-SIGNIFICANT = 4.2
+SIGNIFICANT = 4.6
 """How many times the scatter a point must lie off the curve of the others."""
 OFF_CURVE, OFF_CURVE_STOP = 0.015, 0.08
 """A point off the curve of the others by this share of its torque is odd, and stopped."""
@@ -28,6 +28,8 @@ SUNK, SUNK_STOP = 0.05, 0.09
 """The same below zero, where the return spring makes some of it ordinary."""
 STEP, STEP_STOP = 0.3, 0.55
 """A step whose rise differs by this share from that of the other steps is odd, and stopped."""
+PRIOR = 2.5
+"""Weight of the usual scatter against that of the table itself, in points."""
 ROUGH = 2.6
 """Scatter over the usual one at which the points as a whole do not lie on one curve."""
 
@@ -102,7 +104,7 @@ class _Fit:
         coefficients, _ = self.solve(used)
         chi = np.sum(((self.y - self.at(coefficients)) / self.sigma) ** 2 * used)
         free = max(float(used.sum()) - 2.5, 0.0)
-        return float(np.sqrt((chi + 4.0) / (free + 4.0)))
+        return float(np.sqrt((chi + PRIOR) / (free + PRIOR)))
 
 
 def _points(fit: _Fit) -> list[Finding]:
@@ -118,7 +120,7 @@ def _points(fit: _Fit) -> list[Finding]:
         expected = curves[np.arange(rows.size), rows]
         left = (fit.y - curves) / fit.sigma
         free = max(rows.size - 1 - 2.5, 0.0)
-        scale = np.sqrt((np.sum(left**2 * without, axis=1) + 4.0) / (free + 4.0))
+        scale = np.sqrt((np.sum(left**2 * without, axis=1) + PRIOR) / (free + PRIOR))
         lever = np.einsum("ki,kij,kj->k", basis, covariance, basis)
         spread = scale * np.sqrt(fit.sigma[rows] ** 2 + lever)
         off = fit.y[rows] - expected

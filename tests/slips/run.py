@@ -86,7 +86,7 @@ def judge(certificates: list[tuple[Sound, Copied]], *, rated: bool) -> tuple[lis
                     found[finding.facts["sheet"]].add(finding.code)
             for number in range(len(part)):
                 level = levels[f"W{number}"]
-                said.append("stop" if "stop" in level else "caution" if level else "silent")
+                said.append(next((name for name in ("stop", "caution") if name in level), "silent"))
                 codes.append(found[f"W{number}"])
     return said, codes, spent
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.cells.table_columns import choose
 from addin.cells.table_layout import Layout, join_blocks, lay_out
 from addin.cells.table_values import agree, read_columns, rows_of_points
-from addin.worksheet.numbers import Cell, is_blank, plain_text
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.wrench import calibration
 from calc.wrench.calibration import Curve

@@ -7,9 +7,9 @@ links) are asked about, each with its own sentence, and never averaged. The answ
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from addin.cells.numbers import is_blank, split_number
 from addin.cells.table_layout import Column, Layout
 from addin.cells.table_words import KINDS, way_taken
-from addin.worksheet.numbers import is_blank, split_number
 from calc.findings import CAUTION, NOTE, Finding, InputError, stop
 from calc.units import kinds_of, symbol
 

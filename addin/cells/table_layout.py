@@ -8,9 +8,9 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from addin.cells.headings import split
+from addin.cells.numbers import Cell, error_text, is_blank, plain_text, split_number, stands_for_nothing
 from addin.cells.table_words import KINDS, Meaning, meaning
-from addin.worksheet.headings import split
-from addin.worksheet.numbers import Cell, error_text, is_blank, plain_text, split_number, stands_for_nothing
 from calc.findings import NOTE, Finding, stop
 from calc.units import kinds_of
 

@@ -5,17 +5,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from addin.cells.numbers import Cell, is_blank, plain_text, read_number, split_number, stands_for_nothing
 from addin.cells.table_columns import ask_tracking
 from addin.cells.table_layout import Column, Layout
 from addin.cells.table_words import KINDS, way_taken
-from addin.worksheet.numbers import (
-    Cell,
-    is_blank,
-    plain_text,
-    read_number,
-    split_number,
-    stands_for_nothing,
-)
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.quantities import QUANTITIES
 from calc.units import factor, kinds_of, symbol

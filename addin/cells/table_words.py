@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
 
-from addin.worksheet.headings import Heading, split
+from addin.cells.headings import Heading, split
 from calc.units import kinds_of
 
 KINDS = ("pressure", "torque")

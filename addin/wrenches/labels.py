@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 
+from addin.cells.dates import months_later
+from addin.cells.headings import Heading, plain_words
+from addin.cells.numbers import plain_text, stands_for_nothing
 from addin.cells.table_words import plain
-from addin.workbooks.book_sheet import Grid
-from addin.worksheet.dates import months_later
-from addin.worksheet.headings import Heading, plain_words
-from addin.worksheet.numbers import plain_text, stands_for_nothing
-from addin.worksheet.words import day
+from addin.cells.words import day
+from addin.workbooks.grid import Grid
 
 Labels = dict[str, tuple[int, Heading]]
 """Field -> row and label as typed."""
@@ -58,7 +58,7 @@ def words_of_labels() -> Mapping[str, str]:
 def field_of(heading: Heading | None) -> str:
     """The field that a label names, "" for none.
 
-    >>> from addin.worksheet.headings import split
+    >>> from addin.cells.headings import split
     >>> field_of(split("Max. pressure (bar)")), field_of(split("Serial no.")), field_of(split("Colour"))
     ('rated_pressure', 'serial_number', '')
     """

@@ -5,10 +5,10 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from addin.cells.headings import Heading
+from addin.cells.numbers import Cell, plain_text, stands_for_nothing
 from addin.cells.table_words import plain
-from addin.workbooks.book_sheet import Grid
-from addin.worksheet.headings import Heading
-from addin.worksheet.numbers import Cell, plain_text, stands_for_nothing
+from addin.workbooks.grid import Grid
 from calc.findings import InputError, stop
 from calc.units import kinds_of, symbol
 from calc.wrench.choice import Link

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from addin.cells.table import Table, read_table
 from addin.cells.table_layout import begins_table
-from addin.workbooks.book_sheet import Grid
+from addin.workbooks.grid import Grid
 from addin.wrenches.labels import field_of
 from addin.wrenches.sheet_links import is_links
 from calc.findings import Finding, InputError

@@ -21,7 +21,7 @@ from sound import Sound, make
 try:
     from addin.wrenches.wrench_book import read_wrench_book
 except ImportError:
-    from addin.workbooks.wrench_book import read_wrench_book
+    from addin.wrenches.wrench_book import read_wrench_book
 from calc.units import system
 
 PER_BOOK = 100

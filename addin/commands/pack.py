@@ -1,7 +1,6 @@
 """The command `pack`: everything the crew, the store and the planner have on paper."""
 
 import sys
-import tempfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -101,15 +100,15 @@ def _printer() -> Iterator[Any]:
     """Prints workbooks through an office process, which is started anew before it has grown large."""
     from addin.hosts.libreoffice.office import Office
 
-    with tempfile.TemporaryDirectory(prefix="tautsheet-profile-") as folder, ExitStack() as stack:
-        office = stack.enter_context(Office(profile=Path(folder)))
+    with ExitStack() as stack:
+        office = stack.enter_context(Office(functions=False))
         printed = 0
 
         def print_one(source: Path, target: Path) -> None:
             nonlocal office, printed
             if printed >= SHEETS_PER_OFFICE:
                 office.close()
-                office, printed = stack.enter_context(Office(profile=Path(folder))), 0
+                office, printed = stack.enter_context(Office(functions=False)), 0
             book = office.open(source)
             printed += len(book.sheets())
             book.print_pdf(target)

@@ -92,7 +92,8 @@ def read_table(
         odd = slips(pressure, torque, printed=printed)
         odd += against_stated(pressure, torque, stated) if stated else []
         odd = _as_confirmed(odd, confirmed)
-    found += [_placed(finding, layout, points, t_at) for finding in odd]
+    columns = {code: p_at for code in ("table_duplicate", "table_not_rising", "table_too_short")}
+    found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]
     return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed)
 
 

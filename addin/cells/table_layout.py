@@ -289,7 +289,7 @@ def _whole(texts: dict[int, str]) -> bool:
 
 
 def _texts(cells: list[list[Cell]], row: int) -> dict[int, str]:
-    if row >= len(cells):
+    if row >= len(cells) or any(not isinstance(cell, str) and not is_blank(cell) for cell in cells[row]):
         return {}
     texts = {
         at: plain_text(cell) for at, cell in enumerate(cells[row]) if isinstance(cell, str) and not error_text(cell)

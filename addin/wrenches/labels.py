@@ -45,7 +45,7 @@ _YEARS = frozenset(
 @cache
 def words_of_labels() -> Mapping[str, str]:
     """Words of a label -> field."""
-    text = (files("addin.cells") / "wrench_labels.csv").read_text(encoding="utf-8")
+    text = (files("addin.wrenches") / "labels.csv").read_text(encoding="utf-8")
     found: dict[str, str] = {}
     for row in csv.DictReader(line for line in text.splitlines() if not line.startswith("#")):
         field = row.pop("field")

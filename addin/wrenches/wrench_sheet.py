@@ -174,8 +174,9 @@ def _other_row(grid: Grid, found: _Layout, row: int) -> None:
         grid.stop("label_twice", name, row, 1, text=heading.text, first=f"A{found.labels[name][0]}")
     elif name and heading:
         found.labels[name] = (row, heading)
-    elif found.table_row and _numbers(grid, found.table_row, row):
-        grid.stop("table_after_gap", "table", row, _numbers(grid, found.table_row, row)[0])
+    elif found.table_row:
+        if numbers := _numbers(grid, found.table_row, row):
+            grid.stop("table_after_gap", "table", row, numbers[0])
     elif _is_title(grid, row):
         return
     elif len(filled) > 1 or (row, filled[0]) in grid.uncached:

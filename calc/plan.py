@@ -70,7 +70,7 @@ def plan_joints(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
     )
     breakouts = plan_breakout.breakouts(
-        joints, opening, thread, flats, yield_strength, wrenches, gauges, settings, found
+        joints, opening, thread, flats, yield_strength, wrenches, gauges, lubricants, settings, found
     )
     mine_and_well = mine & ~found.stopped
     well = mine_and_well | (opening & ~found.stopped)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from calc import cautions, plan_breakout, plan_limits, plan_time, resolve
+from calc import cautions, plan_breakout, plan_limits, plan_time, plan_unstated, resolve
 from calc.hardware import friction, threads
 from calc.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Plans, Settings
 from calc.preload import torque
@@ -51,6 +51,8 @@ def plan_joints(
     )
     needs = mine & np.isnan(k) & np.isnan(mu_t)
     found.each(needs & np.array([b not in ("", "torque") for b in basis]), "friction_needed", "nut_factor")
+    blind = needs & np.array([b == "torque" for b in basis])
+    reaches = plan_unstated.judge(joints.torque, thread, yield_strength, blind, found)
     with np.errstate(invalid="ignore"):
         twisting = np.where(np.isnan(mu_t), friction.coefficient_from_nut_factor(k, thread, bearing), mu_t)
         stress = settle(torque.combined_stress(preload, thread, twisting))
@@ -90,6 +92,7 @@ def plan_joints(
         thread_friction=mu_t * blank,
         nut_friction=mu_b * blank,
         friction_kind=kind,
+        reaches_yield_at=reaches,
         friction_source=source,
         preload=preload * blank,
         torque=final * blank,

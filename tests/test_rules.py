@@ -32,10 +32,11 @@ MAY = {
     "calc.procedure": {"calc.wrench", "calc.preload", "calc.hardware", *BASE} - {"calc.units"},
     "calc.interaction": {"calc.procedure", "calc.wrench", "calc.preload", "calc.hardware", *BASE} - {"calc.units"},
     "calc.plan": {"calc"},
+    "addin.reading": {"calc", "addin.worksheet"},
     "addin.worksheet": {"calc"},
-    "addin.workbooks": {"calc", "addin.worksheet"},
+    "addin.workbooks": {"calc", "addin.worksheet", "addin.reading"},
     "addin.hosts": {"calc", "addin.worksheet", "addin.workbooks", "addin.shipped"},
-    "addin.pack": {"calc", "addin.worksheet", "addin.workbooks", "addin.hosts", "addin.shipped"},
+    "addin.pack": {"calc", "addin.worksheet", "addin.reading", "addin.workbooks", "addin.hosts", "addin.shipped"},
     "addin.cli": {"calc", "addin"},
     "addin.shipped": set(),
 }

@@ -10,11 +10,11 @@ import numpy as np
 from addin.reading import physics
 from addin.reading.evidence import Cells, evidence, look
 from addin.reading.facts_in_cells import parts, two_diameters
+from addin.reading.field_headings import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, lexicon, strengths
 from addin.reading.notes import Notes
 from addin.reading.spellings import Spelled, UnitText, spelled, symbol_of, unit_of
 from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading, State, shown_name
-from addin.worksheet.fields import BY_NAME
 from calc.quantities import QUANTITIES
 
 NO_FIELD = 0.55
@@ -41,7 +41,18 @@ _BY_UNIT: dict[str, frozenset[str]] = {
 }  # fmt: skip
 PITCH = "pitch"
 """The companion of a thread: its pitch or threads per inch, in a column of its own."""
-_ROOM = {"hold_point", "witness", "crew", "shift", "work_order", "yield", "shank_diameter", "nut_grade", "sequence", "print"}
+_ROOM = {
+    "hold_point",
+    "witness",
+    "crew",
+    "shift",
+    "work_order",
+    "yield",
+    "shank_diameter",
+    "nut_grade",
+    "sequence",
+    "print",
+}
 
 
 @dataclass(frozen=True)
@@ -124,14 +135,23 @@ def understand(
 # --- one column ------------------------------------------------------------------------------------------------------
 
 
-def _look_at(head: Head, rows: Sequence[Sequence[Any]], notes: Notes, known: Mapping[str, Collection[str]], words: Lexicon) -> _Column:
+def _look_at(
+    head: Head, rows: Sequence[Sequence[Any]], notes: Notes, known: Mapping[str, Collection[str]], words: Lexicon
+) -> _Column:
     values = [row[head.at] if head.at < len(row) else None for row in rows]
     text = head.text
-    if head.unit and unit_of(head.unit.strip(" ()[]")) is None and len(head.unit) > 2 and not spelled(head.unit).doubled:
+    if (
+        head.unit
+        and unit_of(head.unit.strip(" ()[]")) is None
+        and len(head.unit) > 2
+        and not spelled(head.unit).doubled
+    ):
         text = f"{head.text} {head.unit}"  # what stands in the row of units is no unit: "% yield"
     own, above = spelled(text), hear(head.above, words) if head.above else None
     heard = hear(text, words)
-    legend = notes.legends.get(" ".join(own.bare.casefold().split()).strip(" .:"), "") or notes.legends.get(head.text.strip(" .:").casefold(), "")
+    legend = notes.legends.get(" ".join(own.bare.casefold().split()).strip(" .:"), "") or notes.legends.get(
+        head.text.strip(" .:").casefold(), ""
+    )
     used_legend = ""
     if legend and len(legend) < 90:
         told = hear(legend, words)
@@ -146,7 +166,9 @@ def _look_at(head: Head, rows: Sequence[Sequence[Any]], notes: Notes, known: Map
                 used_legend = "; ".join(told_words)
     unit, doubled, unit_from = _unit(head, own, notes)
     cells = look(values)
-    found = _Column(head, cells, own, heard, above, unit, doubled, unit_from, {}, evidence(cells, dict(known)), values, used_legend)
+    found = _Column(
+        head, cells, own, heard, above, unit, doubled, unit_from, {}, evidence(cells, dict(known)), values, used_legend
+    )
     _name(found)
     return found
 
@@ -190,12 +212,20 @@ def _name(column: _Column) -> None:
     unit = column.unit
     blocked = bool(concepts & BLOCK) and not found
     if unit is not None and unit.kind in _BY_UNIT:
-        found = {name: value for name, value in found.items() if name in _BY_UNIT[unit.kind] or (name == "thread" and unit.kind == "length")}
-        target = bool(concepts & {"TARGET", "LOAD", "STRESS", "BASIS", "ROOT", "TENSILE", "STUD", "PER"}) and not (concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS"})
+        found = {
+            name: value
+            for name, value in found.items()
+            if name in _BY_UNIT[unit.kind] or (name == "thread" and unit.kind == "length")
+        }
+        target = bool(concepts & {"TARGET", "LOAD", "STRESS", "BASIS", "ROOT", "TENSILE", "STUD", "PER"}) and not (
+            concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS"}
+        )
         nothing = not column.heard.concepts and not column.heard.unknown
         if not blocked and not (concepts & BLOCK):
             if unit.kind == "torque" and not concepts & {"GASKET", "PRESS"}:
-                found["torque"] = max(found.get("torque", 0), 0.9 if nothing or concepts & {"TARGET", "TORQUE"} else 0.45)
+                found["torque"] = max(
+                    found.get("torque", 0), 0.9 if nothing or concepts & {"TARGET", "TORQUE"} else 0.45
+                )
             elif unit.kind == "stress" and target:
                 found["stress"] = max(found.get("stress", 0), 0.9)
             elif unit.kind == "force" and (target or nothing) and "NUM1" not in concepts:
@@ -205,25 +235,45 @@ def _name(column: _Column) -> None:
         if folded in ("lb", "lbs", "#") and not column.heard.concepts & {"TORQUE", "LOAD", "STRESS"}:
             found["rating"] = max(found.get("rating", 0), 0.8)
     if column.own.question:
-        found = {name: 0.6 * value for name, value in found.items() if name in ("stud_condition", "coating", "washers", "operation", "method")}
+        found = {
+            name: 0.6 * value
+            for name, value in found.items()
+            if name in ("stud_condition", "coating", "washers", "operation", "method")
+        }
     column.strength = {name: value for name, value in found.items() if name in BY_NAME or name in _ROOM}
 
 
 def _lend_units(columns: Sequence[_Column]) -> None:
     """A unit in the first heading of a series ("Torque Nm / Stage 1", "Stage 2") holds for its neighbours of the series."""
     for before, column in zip(columns, columns[1:], strict=False):
-        if column.unit is None and before.unit is not None and before.unit.kind == "torque" and column.head.at == before.head.at + 1:
+        if (
+            column.unit is None
+            and before.unit is not None
+            and before.unit.kind == "torque"
+            and column.head.at == before.head.at + 1
+        ):
             concepts, same = column.heard.concepts, before.head.above and before.head.above == column.head.above
             if column.cell.get("torque", -1) <= 0:
                 continue
             same = same and (not concepts or concepts <= {"STAGE", "TARGET", "NUM1", "PERCENT", "LUBED", "DRY"})
-            series = concepts & {"STAGE", "DRY", "LUBED", "FRICTION", "KSYM", "LUBE"} or re.fullmatch(r"[\d.]+ ?%", column.head.text.strip())
+            series = concepts & {"STAGE", "DRY", "LUBED", "FRICTION", "KSYM", "LUBE"} or re.fullmatch(
+                r"[\d.]+ ?%", column.head.text.strip()
+            )
             words = before.heard.concepts | (before.above.concepts if before.above else frozenset())
-            if (series or same) and ("TORQUE" in words or before.staged or not before.heard.concepts or before.heard.concepts <= {"STAGE", "TARGET", "NUM1", "PERCENT"}):
+            if (series or same) and (
+                "TORQUE" in words
+                or before.staged
+                or not before.heard.concepts
+                or before.heard.concepts <= {"STAGE", "TARGET", "NUM1", "PERCENT"}
+            ):
                 column.unit, column.unit_from = before.unit, "the heading beside it"
                 _name(column)
                 if series and not column.head.above and not (column.concepts & (BLOCK - {"STAGE", "DRY"})):
-                    column.strength["torque"] = max(column.strength.get("torque", 0), 0.7) if not column.staged else column.strength.get("torque", 0)
+                    column.strength["torque"] = (
+                        max(column.strength.get("torque", 0), 0.7)
+                        if not column.staged
+                        else column.strength.get("torque", 0)
+                    )
 
 
 def _score(column: _Column) -> None:
@@ -287,10 +337,14 @@ def _use_physics(columns: Sequence[_Column], notes: Notes) -> None:
         if column.strength.get("across_flats", 0) >= 0.25:
             unit = symbol_of(column.unit, "length") or ("in" if any("/" in t for t in column.cells.texts) else None)
             tries = [unit] if unit else ["mm", "in"]
-            best = max((physics.flats_fit(physics.numbers(column.values, "length", each), sizes) or 0.0) for each in tries)
+            best = max(
+                (physics.flats_fit(physics.numbers(column.values, "length", each), sizes) or 0.0) for each in tries
+            )
             if best > 0.7:
                 column.confirmed.add("across_flats")
-            elif best < 0.2 and physics.flats_fit(physics.numbers(column.values, "length", tries[0]), sizes) is not None:
+            elif (
+                best < 0.2 and physics.flats_fit(physics.numbers(column.values, "length", tries[0]), sizes) is not None
+            ):
                 column.cell["across_flats"] = min(column.cell.get("across_flats", 0), -0.6)
     for t_column, torque in quantities["torque"]:
         for l_column, load in quantities["load"]:
@@ -339,7 +393,11 @@ def _fill_gaps(columns: Sequence[_Column], taken: dict[int, str]) -> None:
         free = [i for i, c in enumerate(columns) if i not in taken and c.cell.get(name, -1) >= least and not c.concepts & BLOCK
                 and c.unit is None and not (c.explained and c.concepts and max(c.strength.values(), default=0) == 0)]  # fmt: skip
         if name == "thread" and not free:
-            also = [i for i, c in enumerate(columns) if i in taken and taken[i] == "studs" and _also(c, "studs").count("thread")]
+            also = [
+                i
+                for i, c in enumerate(columns)
+                if i in taken and taken[i] == "studs" and _also(c, "studs").count("thread")
+            ]
             if also:
                 continue
         if free:
@@ -364,7 +422,11 @@ def _also(column: _Column, name: str) -> tuple[str, ...]:
     for text, count in column.cells.texts.items():
         for each in parts(text):
             counted[each] = counted.get(each, 0) + count
-    return tuple(each for each in ("thread", "studs", "length", "size", "rating", "grade") if each != name and counted.get(each, 0) > 0.3 * total)
+    return tuple(
+        each
+        for each in ("thread", "studs", "length", "size", "rating", "grade")
+        if each != name and counted.get(each, 0) > 0.3 * total
+    )
 
 
 def _unit_of_field(column: _Column, name: str, notes: Notes) -> tuple[str | None, bool, str]:
@@ -388,7 +450,11 @@ def _unit_of_field(column: _Column, name: str, notes: Notes) -> tuple[str | None
         inches = [t for t in column.cells.texts if "/" in t or '"' in t]
         words = spelled(column.head.text).bare
         if ints and (len(ints) == len(bare) or not inches) and not any(v != int(v) for v in ints):
-            return ("mm", False, "sizes above 4 are no inches") if len(ints) == len(bare) or re.search(r"[_ ]M$", words) else (None, False, "")
+            return (
+                ("mm", False, "sizes above 4 are no inches")
+                if len(ints) == len(bare) or re.search(r"[_ ]M$", words)
+                else (None, False, "")
+            )
         return None, False, ""
     if name in ("size", "length", "grip") or not bare:
         if name == "length" and "length" in notes.units:
@@ -425,7 +491,10 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
         return replace(made, why=f"'{head.shown}' reads as {shown_name(name)}, which is shown and not calculated with")
     state = _state(column, name, columns)
     unit, unit_open, unit_from = _unit_of_field(column, name, notes)
-    rivals = sorted((n for n, s in column.score.items() if n != name and n in BY_NAME and s > NO_FIELD), key=lambda n: -column.score[n])
+    rivals = sorted(
+        (n for n, s in column.score.items() if n != name and n in BY_NAME and s > NO_FIELD),
+        key=lambda n: -column.score[n],
+    )
     candidates = (name, *rivals[:3])
     why = _why(column, name, unit, unit_from)
     if BY_NAME[name].optional and state != SURE:
@@ -435,13 +504,26 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
         if state == NOT_USED:
             return replace(made, why=f"may be {shown_name(name)}, which only cards show; {why}")
     if unit_open and state == SURE and name in CALCULATING:
-        why += "; its unit stands neither in the heading, nor in the cells, nor in a note" if unit_from == "" else f"; {unit_from}"
+        why += (
+            "; its unit stands neither in the heading, nor in the cells, nor in a note"
+            if unit_from == ""
+            else f"; {unit_from}"
+        )
         state = ASKED
     elif unit_open and BY_NAME[name].optional:
         return replace(made, why=f"reads as {shown_name(name)}, not used: no unit of it can be taken")
     if name in column.against:
         state, why = ASKED, f"{why}; but {column.against[name]}"
-    return replace(made, field=name, unit=unit, state=state, candidates=candidates, why=why, also=_also(column, name), unit_open=unit_open)
+    return replace(
+        made,
+        field=name,
+        unit=unit,
+        state=state,
+        candidates=candidates,
+        why=why,
+        also=_also(column, name),
+        unit_open=unit_open,
+    )
 
 
 def _state(column: _Column, name: str, columns: Sequence[_Column]) -> State:
@@ -449,7 +531,9 @@ def _state(column: _Column, name: str, columns: Sequence[_Column]) -> State:
     strength, cells, explained = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
     mine = column.score.get(name, 0.0)
     rival_fields = max((s for n, s in column.score.items() if n != name and n not in _ROOM), default=-9.0)
-    rival_columns = max((c.score.get(name, -9.0) for c in columns if c is not column), default=-9.0) if name not in _SLOTS else -9.0
+    rival_columns = (
+        max((c.score.get(name, -9.0) for c in columns if c is not column), default=-9.0) if name not in _SLOTS else -9.0
+    )
     rival = max(rival_columns, rival_fields)
     if mine - rival < RIVAL or name in column.against:
         return PROPOSED
@@ -485,7 +569,11 @@ def _why(column: _Column, name: str, unit: str | None, unit_from: str) -> str:
     elif cells < 0:
         said.append("the cells do not look like it")
     if name in column.confirmed:
-        said.append("size across flats suits the threads" if name == "across_flats" else "it agrees with thread and the other columns")
+        said.append(
+            "size across flats suits the threads"
+            if name == "across_flats"
+            else "it agrees with thread and the other columns"
+        )
     if unit and unit_from not in ("", "the field", "the heading"):
         said.append(f"{unit} by {unit_from}")
     return "; ".join(said) or "by its cells"
@@ -513,7 +601,12 @@ def _why_not(column: _Column) -> str:
 def _mentions(sentence: str, column: _Column, others: Sequence[_Column]) -> bool:
     """Whether a sentence names a column by words that the other columns do not have."""
     mine = set(column.own.words) | {column.own.bare.casefold(), column.head.text.casefold().strip()}
-    theirs = {word for other in others if other is not column for word in (*other.own.words, other.own.bare.casefold(), other.head.text.casefold().strip())}
+    theirs = {
+        word
+        for other in others
+        if other is not column
+        for word in (*other.own.words, other.own.bare.casefold(), other.head.text.casefold().strip())
+    }
     folded = " ".join(sentence.casefold().split())
     for word in sorted(mine - theirs, key=len, reverse=True):
         if len(word) >= 1 and re.search(rf"(?<!\w){re.escape(word)}(?!\w)", folded):
@@ -531,17 +624,27 @@ def _governing(columns: Sequence[_Column], readings: list[ColumnReading], notes:
         return readings
     group = [columns[i] for i in targets]
     for i in targets:
-        told = [s for s in notes.infos if _mentions(s, columns[i], group) or _mentions_kind(s, readings[i].field, targets, readings)]
+        told = [
+            s
+            for s in notes.infos
+            if _mentions(s, columns[i], group) or _mentions_kind(s, readings[i].field, targets, readings)
+        ]
         chosen = [s for s in notes.uses if _mentions(s, columns[i], group)]
         if told and not [s for s in chosen if s not in told] and len(targets) > 1:
             readings[i] = replace(readings[i], state=CHECKED, why=f"the note says '{_cut(told[0])}'")
-    used = [i for i in targets if any(_mentions(s, columns[i], group) for s in notes.uses) and readings[i].state != CHECKED]
+    used = [
+        i for i in targets if any(_mentions(s, columns[i], group) for s in notes.uses) and readings[i].state != CHECKED
+    ]
     if len(used) == 1 and len(targets) > 1:
         said = next(s for s in notes.uses if _mentions(s, columns[used[0]], group))
         for i in targets:
             if i != used[0] and readings[i].field != "percent":
-                readings[i] = replace(readings[i], state=CHECKED, why=f"another column governs: the note says '{_cut(said)}'")
-        readings[used[0]] = replace(readings[used[0]], why=f"{readings[used[0]].why}; it governs: the note says '{_cut(said)}'")
+                readings[i] = replace(
+                    readings[i], state=CHECKED, why=f"another column governs: the note says '{_cut(said)}'"
+                )
+        readings[used[0]] = replace(
+            readings[used[0]], why=f"{readings[used[0]].why}; it governs: the note says '{_cut(said)}'"
+        )
         return readings
     for name in TARGETS:
         same = [i for i in targets if readings[i].field == name and readings[i].state in (SURE, PROPOSED, ASKED)]
@@ -558,7 +661,12 @@ def _governing(columns: Sequence[_Column], readings: list[ColumnReading], notes:
                                           if rest_state == CHECKED else f"{why.replace('it governs', 'another column governs')}")  # fmt: skip
         else:
             for i in same:
-                readings[i] = replace(readings[i], state=ASKED, candidates=(name, "none"), why=f"several columns of {shown_name(name)} stand side by side, and nothing says which governs")
+                readings[i] = replace(
+                    readings[i],
+                    state=ASKED,
+                    candidates=(name, "none"),
+                    why=f"several columns of {shown_name(name)} stand side by side, and nothing says which governs",
+                )
     return readings
 
 
@@ -566,21 +674,37 @@ def _mentions_kind(sentence: str, name: str | None, targets: Sequence[int], read
     """Whether a sentence speaks of all torques (loads, stresses) where the list has one column of them."""
     if name is None or sum(readings[i].field == name for i in targets) != 1:
         return False
-    word = {"torque": r"\btorques?\b", "load": r"\bloads\b", "stress": r"\bstresses\b", "percent": r"\bpercentages\b"}[name]
+    word = {"torque": r"\btorques?\b", "load": r"\bloads\b", "stress": r"\bstresses\b", "percent": r"\bpercentages\b"}[
+        name
+    ]
     return re.match(rf"(?:\W|note\w*|all|the|\d+[.)]|[a-z]\))*{word}", sentence.casefold()) is not None
 
 
-def _chosen(same: Sequence[int], columns: Sequence[_Column], readings: Sequence[ColumnReading], notes: Notes) -> tuple[int, str, State] | None:
+def _chosen(
+    same: Sequence[int], columns: Sequence[_Column], readings: Sequence[ColumnReading], notes: Notes
+) -> tuple[int, str, State] | None:
     group = [columns[i] for i in same]
     used = [i for i in same if any(_mentions(s, columns[i], group) for s in notes.uses)]
     if len(used) == 1:
         said = next(s for s in notes.uses if _mentions(s, columns[used[0]], group))
         return used[0], f"it governs: the note says '{_cut(said)}'", NOT_USED
-    values = {i: physics.numbers(columns[i].values, {"torque": "torque", "load": "force"}.get(str(readings[i].field), "stress"), readings[i].unit) for i in same}
+    values = {
+        i: physics.numbers(
+            columns[i].values,
+            {"torque": "torque", "load": "force"}.get(str(readings[i].field), "stress"),
+            readings[i].unit,
+        )
+        for i in same
+    }
     pairs = [physics.ratio(values[same[0]], values[i], 0.02) for i in same[1:]]
     if all(p is not None and abs(p.middle - 1) < 0.02 and p.steady > 0.85 for p in pairs):
         return same[0], "it governs: the columns agree within rounding", CHECKED
-    strong = [i for i in same if columns[i].heard.concepts & {"TARGET"} and not columns[i].concepts & {"LUBED", "LUBE", "DRY", "FRICTION", "KSYM", "TESTW"}]
+    strong = [
+        i
+        for i in same
+        if columns[i].heard.concepts & {"TARGET"}
+        and not columns[i].concepts & {"LUBED", "LUBE", "DRY", "FRICTION", "KSYM", "TESTW"}
+    ]
     plain = [i for i in same if columns[i].concepts & {"LUBED", "LUBE", "DRY", "FRICTION", "KSYM", "TESTW"}]
     if len(strong) == 1 and len(plain) == 0:
         return strong[0], "it governs: its heading says that it is the one to set", CHECKED
@@ -598,7 +722,12 @@ def _staged(columns: Sequence[_Column], readings: list[ColumnReading], notes: No
     group = [columns[i] for i in series]
     told = [i for i in series if any(_mentions(s, columns[i], group) or _same_stage(s, columns[i]) for s in notes.uses)]
     full = [i for i in series if "TARGET" in columns[i].heard.concepts]
-    values = {i: physics.numbers(columns[i].values, "torque", symbol_of(columns[i].unit, "torque") or _noted("torque", notes) or "N·m") for i in series}
+    values = {
+        i: physics.numbers(
+            columns[i].values, "torque", symbol_of(columns[i].unit, "torque") or _noted("torque", notes) or "N·m"
+        )
+        for i in series
+    }
     middles = {i: float(np.nanmedian(v)) for i, v in values.items() if np.isfinite(v).any()}
     if not middles:
         return readings
@@ -616,7 +745,15 @@ def _staged(columns: Sequence[_Column], readings: list[ColumnReading], notes: No
     bare = any(t in columns[first].cells.numbers and not _has_unit(t) for t in columns[first].cells.texts)
     if unit is None and bare:
         state, why = ASKED, f"{why}; its unit stands nowhere"
-    readings[first] = replace(readings[first], field="torque", unit=unit, state=state, candidates=("torque",), why=why, unit_open=unit is None and bare)
+    readings[first] = replace(
+        readings[first],
+        field="torque",
+        unit=unit,
+        state=state,
+        candidates=("torque",),
+        why=why,
+        unit_open=unit is None and bare,
+    )
     return readings
 
 
@@ -634,7 +771,12 @@ def _alternatives(columns: Sequence[_Column], readings: list[ColumnReading], not
     for i, column in enumerate(columns):
         concepts = column.heard.concepts
         torque = "TORQUE" in column.concepts or (column.unit is not None and column.unit.kind == "torque")
-        if not torque or concepts & (BLOCK - {"DRY", "TESTW"}) or column.cell.get("torque", -1) < 0 or readings[i].state == CHECKED:
+        if (
+            not torque
+            or concepts & (BLOCK - {"DRY", "TESTW"})
+            or column.cell.get("torque", -1) < 0
+            or readings[i].state == CHECKED
+        ):
             continue
         if concepts & marks or (column.above and column.above.concepts & marks) or readings[i].field == "torque":
             group.append(i)
@@ -642,7 +784,9 @@ def _alternatives(columns: Sequence[_Column], readings: list[ColumnReading], not
     if len(group) < 2 or not marked:
         return readings
     members = [columns[i] for i in group]
-    used = [i for i in group if any(_mentions(s, columns[i], members) and not _denied(s, columns[i]) for s in notes.uses)]
+    used = [
+        i for i in group if any(_mentions(s, columns[i], members) and not _denied(s, columns[i]) for s in notes.uses)
+    ]
     why = "the note says which column to use"
     if len(used) != 1:
         used = [i for i in group if _suits_the_notes(columns[i], notes)]
@@ -651,9 +795,25 @@ def _alternatives(columns: Sequence[_Column], readings: list[ColumnReading], not
         unit, unit_open, _ = _unit_of_field(columns[i], "torque", notes)
         if len(used) == 1:
             if i == used[0]:
-                readings[i] = replace(readings[i], field="torque", unit=unit, state=ASKED if unit_open else SURE, candidates=("torque",), why=why, unit_open=unit_open)
+                readings[i] = replace(
+                    readings[i],
+                    field="torque",
+                    unit=unit,
+                    state=ASKED if unit_open else SURE,
+                    candidates=("torque",),
+                    why=why,
+                    unit_open=unit_open,
+                )
             else:
-                readings[i] = replace(readings[i], field=None, unit=None, state=NOT_USED, candidates=(), why="a torque for other conditions than those of the list", also=())
+                readings[i] = replace(
+                    readings[i],
+                    field=None,
+                    unit=None,
+                    state=NOT_USED,
+                    candidates=(),
+                    why="a torque for other conditions than those of the list",
+                    also=(),
+                )
         else:
             readings[i] = replace(readings[i], field="torque", unit=unit, state=ASKED, candidates=("torque", "none"), unit_open=unit_open,
                                   why="torques for different conditions stand side by side, and nothing says which holds")  # fmt: skip
@@ -680,20 +840,36 @@ def _doubts_of_the_list(columns: Sequence[_Column], readings: list[ColumnReading
         coarse = re.search(r"\bUNC\b", text) and not re.search(r"8 ?-?UN\b|\b8 ?TPI|8 threads", text, re.IGNORECASE)
         bare = [t for t in columns[i].cells.texts if not re.search(r"UN|-\s*\d+\s*$|M\d|x", t)]
         if coarse and bare and np.nanmax(sizes.diameter, initial=0) > 0.0255:
-            readings[i] = replace(readings[i], state=ASKED, why="the note says UNC, and there are studs above 1 in, where 8 threads per inch are usual: which is meant?")
+            readings[i] = replace(
+                readings[i],
+                state=ASKED,
+                why="the note says UNC, and there are studs above 1 in, where 8 threads per inch are usual: which is meant?",
+            )
     many = [c for c in columns if "MANYJOINTS" in c.concepts and any(v > 1 for v in c.cells.numbers.values())]
     for i, reading in enumerate(readings):
         if many and reading.field == "studs" and reading.state == SURE:
-            readings[i] = replace(reading, state=ASKED, candidates=("studs", "none"), why=f"'{many[0].head.shown}' says that rows stand for several flanges: are these the studs of one flange, or of all?")
+            readings[i] = replace(
+                reading,
+                state=ASKED,
+                candidates=("studs", "none"),
+                why=f"'{many[0].head.shown}' says that rows stand for several flanges: are these the studs of one flange, or of all?",
+            )
         if reading.field == "stress" and reading.state == SURE and not _area_known(columns, readings, i, notes):
-            readings[i] = replace(reading, state=ASKED, candidates=("stress",), why=f"{reading.why}; on which area, tensile or root, stands nowhere")
+            readings[i] = replace(
+                reading,
+                state=ASKED,
+                candidates=("stress",),
+                why=f"{reading.why}; on which area, tensile or root, stands nowhere",
+            )
     return readings
 
 
 def _area_known(columns: Sequence[_Column], readings: Sequence[ColumnReading], at: int, notes: Notes) -> bool:
     if "area" in notes.facts or any(r.field == "area" and r.state == SURE for r in readings):
         return True
-    return bool(area_of_heading(columns[at].head.shown)) or any(area_of_heading(r.heading) for r in readings if r.field in ("stress", "load", None))
+    return bool(area_of_heading(columns[at].head.shown)) or any(
+        area_of_heading(r.heading) for r in readings if r.field in ("stress", "load", None)
+    )
 
 
 def area_of_heading(heading: str) -> str:
@@ -722,17 +898,36 @@ def _of_joint(columns: Sequence[_Column], readings: list[ColumnReading]) -> list
             and not c.concepts & BLOCK and c.concepts & {"NO", "EQUIP", "ITEMNO", "JOINT"} and not c.concepts & {"GASKET", "STUD", "TOOL", "NUT"}]  # fmt: skip
     if joints:
         i = joints[0]
-        described = columns[i].concepts & {"SERVICE", "WHERE"} and not columns[i].concepts & {"NO"} and columns[i].cell.get("joint", 0) < 0.6
+        described = (
+            columns[i].concepts & {"SERVICE", "WHERE"}
+            and not columns[i].concepts & {"NO"}
+            and columns[i].cell.get("joint", 0) < 0.6
+        )
         if described and len(tags) == 1 and _unique(columns, tags[0]) > 0.99:
             other = tags[0]
-            readings[other] = replace(readings[other], field="joint", state=PROPOSED, candidates=("joint", "equipment"), why="its tags differ in every row, and no other column has tags")
-            readings[i] = replace(readings[i], field=None, state=NOT_USED, candidates=(), why="a description; the joint is named by its tag")
+            readings[other] = replace(
+                readings[other],
+                field="joint",
+                state=PROPOSED,
+                candidates=("joint", "equipment"),
+                why="its tags differ in every row, and no other column has tags",
+            )
+            readings[i] = replace(
+                readings[i],
+                field=None,
+                state=NOT_USED,
+                candidates=(),
+                why="a description; the joint is named by its tag",
+            )
         return readings
     order = []
     for i, column in enumerate(columns):
         if readings[i].field not in (None, "equipment", "line") or column.concepts & BLOCK or column.unit is not None:
             continue
-        if not column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE"} or not column.cells.filled:
+        if (
+            not column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE"}
+            or not column.cells.filled
+        ):
             continue
         unique = _unique(columns, i)
         rank = column.score.get("joint", 0.0) + unique + (0.5 if i in tags else 0) - (0.4 if readings[i].field else 0)
@@ -740,5 +935,12 @@ def _of_joint(columns: Sequence[_Column], readings: list[ColumnReading]) -> list
             order.append((rank, i))
     if order:
         i = max(order)[1]
-        readings[i] = replace(readings[i], field="joint", state=PROPOSED, candidates=("joint",), unit=None, why="no column is named as the joint; this one tells the rows apart best")
+        readings[i] = replace(
+            readings[i],
+            field="joint",
+            state=PROPOSED,
+            candidates=("joint",),
+            unit=None,
+            why="no column is named as the joint; this one tells the rows apart best",
+        )
     return readings

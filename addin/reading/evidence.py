@@ -12,7 +12,26 @@ from addin.reading.facts_in_cells import THREAD, parts, two_diameters
 from addin.reading.spellings import unit_of
 
 MOST_CELLS = 400
-_DITTO = frozenset(('"', "''", "do", "do.", "-do-", "ditto", "as above", "same", "s/a", "dto", "dto.", "〃", "idem", "- do -", "“", "”"))
+_DITTO = frozenset(
+    (
+        '"',
+        "''",
+        "do",
+        "do.",
+        "-do-",
+        "ditto",
+        "as above",
+        "same",
+        "s/a",
+        "dto",
+        "dto.",
+        "〃",
+        "idem",
+        "- do -",
+        "“",
+        "”",
+    )
+)
 _NOTHING = frozenset(("", "-", "--", "–", "—", "n/a", "na", "n.a.", "tbc", "tbd", "tba", "none", "nil", "?", "x", "."))
 
 SIZES = frozenset((0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42, 44, 46, 48,
@@ -52,12 +71,20 @@ _UNKNOWN_WORDS = {"lubricant": -0.05, "order": -0.05, "turned_side": -0.1, "stud
                   "method": -0.3, "operation": -0.3, "stud_condition": -0.2, "washers": -0.2, "grade": -0.35, "flange_kind": -0.2}  # fmt: skip
 _OWN_WORDS = frozenset(("coating", "washers", "turned_side", "stud_condition", "method", "operation"))
 """Fields whose cells may be codes of a letter or two."""
-_DATE = re.compile(r"\d{4}-\d\d-\d\d.*|\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{1,2}[- ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*[- ]?\d{0,4}"
-                   r"|w(?:ee)?k? ?\d{1,2}|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*(?: \d+)?|day ?\d+|d\d{1,2}|kw ?\d+|\d\d/\d{4}|(?:ds|ns)\b.*", re.IGNORECASE)
+_DATE = re.compile(
+    r"\d{4}-\d\d-\d\d.*|\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{1,2}[- ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*[- ]?\d{0,4}"
+    r"|w(?:ee)?k? ?\d{1,2}|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*(?: \d+)?|day ?\d+|d\d{1,2}|kw ?\d+|\d\d/\d{4}|(?:ds|ns)\b.*",
+    re.IGNORECASE,
+)
 _TAG = re.compile(r"(?=.*\d)(?=.*[A-Za-z])[\w./\"&+() -]{2,40}|\d+[-/.]\d+[\w/.-]*")
-_LINE = re.compile(r"\d+(?:[ .-]\d/\d)?\"?\s?-\s?[A-Z]{1,4}\s?-?\s?\d{2,}.*|[A-Z]{1,4}-?\d{3,}-?\d+\"?.*-.*|\d+-[A-Z]+-\d{3,}-\d+\"?.*")
-_STRONG_THREAD = re.compile(r"M\s?\d{1,3}(?:\s*[x×*]\s*[\d.,]+)?|(?:\d\s*[\"″]?\s*[-. ]?\s*)?\d{1,2}/(?:2|4|8|16)\s*(?:\"|in\.?|″|”)?(?:[- ]\d+\s*UN\w*|\s*-\s*\d+\s*(?:TPI|UN\w*)?)?(?:\s*UN\w*)?"
-                            r"|\d(?:\.\d+)?\s*(?:\"|″|in\.?)?\s*-\s*\d{1,2}(?:\s*UN\w*)?|[1-4](?:\"|″)|\d\.\d+\s*-\s*\d+\s*UN\w*", re.IGNORECASE)
+_LINE = re.compile(
+    r"\d+(?:[ .-]\d/\d)?\"?\s?-\s?[A-Z]{1,4}\s?-?\s?\d{2,}.*|[A-Z]{1,4}-?\d{3,}-?\d+\"?.*-.*|\d+-[A-Z]+-\d{3,}-\d+\"?.*"
+)
+_STRONG_THREAD = re.compile(
+    r"M\s?\d{1,3}(?:\s*[x×*]\s*[\d.,]+)?|(?:\d\s*[\"″]?\s*[-. ]?\s*)?\d{1,2}/(?:2|4|8|16)\s*(?:\"|in\.?|″|”)?(?:[- ]\d+\s*UN\w*|\s*-\s*\d+\s*(?:TPI|UN\w*)?)?(?:\s*UN\w*)?"
+    r"|\d(?:\.\d+)?\s*(?:\"|″|in\.?)?\s*-\s*\d{1,2}(?:\s*UN\w*)?|[1-4](?:\"|″)|\d\.\d+\s*-\s*\d+\s*UN\w*",
+    re.IGNORECASE,
+)
 _NUMBER = re.compile(r"[+-]?\d[\d ,.']*")
 _FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
 
@@ -186,24 +213,40 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     # --- stud bolts
     strong = share(lambda t: bool(_STRONG_THREAD.fullmatch(t)))
     both = compound["thread"] / total
-    loose = share(lambda t: bool(re.fullmatch(THREAD, t, re.IGNORECASE)) or (t in cells.numbers and _sixteenth(cells.numbers[t])))
+    loose = share(
+        lambda t: bool(re.fullmatch(THREAD, t, re.IGNORECASE)) or (t in cells.numbers and _sixteenth(cells.numbers[t]))
+    )
     metric = among(METRIC) if not share(lambda t: "M" in t) else 0.0
-    out["thread"] = max(strong + both, 0.75 * loose + 0.25 * strong, 0.6 * metric) if strong + both + loose + metric > 0.4 else -1.0
+    out["thread"] = (
+        max(strong + both, 0.75 * loose + 0.25 * strong, 0.6 * metric) if strong + both + loose + metric > 0.4 else -1.0
+    )
     if numeric > 0.9 and within(0.3, 4.01) < 0.5 and metric < 0.5:
         out["thread"] = -1.0
     fours = sum(c for v, c in values if v == int(v) and v % 4 == 0 and 4 <= v <= 400) / total
     counts = sum(c for v, c in values if v == int(v) and 2 <= v <= 400) / total
     worded = share(lambda t: bool(re.fullmatch(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", t, re.IGNORECASE)))
-    out["studs"] = max(compound["studs"] / total, 0.85 * fours, 0.4 * counts, worded) if counts + worded + compound["studs"] / total > 0.6 else -1.0
+    out["studs"] = (
+        max(compound["studs"] / total, 0.85 * fours, 0.4 * counts, worded)
+        if counts + worded + compound["studs"] / total > 0.6
+        else -1.0
+    )
     if fours + worded < 0.4 and not compound["studs"]:
         out["studs"] = min(out["studs"], 0.0)
     out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -0.3 if among({1, 2, 3, 4}) > 0.6 else -1.0
-    out["length"] = 0.45 if within(35, 1500) > 0.7 or (within(2, 45) > 0.8 and not within(0, 1.9)) else -0.2 if numeric > 0.5 else -0.8
+    out["length"] = (
+        0.45
+        if within(35, 1500) > 0.7 or (within(2, 45) > 0.8 and not within(0, 1.9))
+        else -0.2
+        if numeric > 0.5
+        else -0.8
+    )
     if compound["length"] / total > 0.5:
         out["length"] = 0.6
     out["grip"] = 0.3 if within(10, 2000) > 0.7 or within(1, 40) > 0.7 else -0.8
     inches = share(lambda t: "/" in t and t in cells.numbers)
-    out["across_flats"] = max(0.65 * among(FLATS), 0.55 * within(0.4, 7.5) if inches > 0.3 else 0.2 * within(0.4, 7.5), 0.3 * within(10, 220))
+    out["across_flats"] = max(
+        0.65 * among(FLATS), 0.55 * within(0.4, 7.5) if inches > 0.3 else 0.2 * within(0.4, 7.5), 0.3 * within(10, 220)
+    )
     if numeric < 0.5 or out["across_flats"] < 0.15:
         out["across_flats"] = -1.0
     # --- words
@@ -211,21 +254,54 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         hit = share(lambda t, pattern=pattern: bool(pattern.search(t.lower())))
         out[name] = 0.95 * hit if hit > 0.3 else _UNKNOWN_WORDS.get(name, -0.4)
         if numeric > 0.8 and name not in ("grade", "washers"):
-            few = len(cells.texts) <= 8 and within(0, 99) == 1 and name in ("lubricant", "grade", "coating", "operation", "method")
+            few = (
+                len(cells.texts) <= 8
+                and within(0, 99) == 1
+                and name in ("lubricant", "grade", "coating", "operation", "method")
+            )
             out[name] = min(out[name], -0.2 if few else -0.8)
     codes = share(lambda t: len(t) <= 4 and t.isalnum()) > 0.8 and len(cells.texts) <= 8 and numeric < 0.5
     if codes:
-        for name in ("coating", "washers", "turned_side", "stud_condition", "method", "operation", "lubricant", "flange_kind", "order", "grade", "facing"):
+        for name in (
+            "coating",
+            "washers",
+            "turned_side",
+            "stud_condition",
+            "method",
+            "operation",
+            "lubricant",
+            "flange_kind",
+            "order",
+            "grade",
+            "facing",
+        ):
             out[name] = max(out.get(name, 0), 0.0)
-    yes_no = share(lambda t: t.lower() in ("y", "n", "yes", "no", "x", "true", "false", "ja", "nein", "oui", "non", "ok"))
+    yes_no = share(
+        lambda t: t.lower() in ("y", "n", "yes", "no", "x", "true", "false", "ja", "nein", "oui", "non", "ok")
+    )
     if yes_no > 0.7:
-        for name in ("operation", "method", "lubricant", "order", "grade", "gasket", "facing", "joint", "equipment", "flange_kind", "turned_side"):
+        for name in (
+            "operation",
+            "method",
+            "lubricant",
+            "order",
+            "grade",
+            "gasket",
+            "facing",
+            "joint",
+            "equipment",
+            "flange_kind",
+            "turned_side",
+        ):
             out[name] = -0.8
     if among(frozenset((4.6, 5.6, 5.8, 6.8, 8.8, 10.9, 12.9))) > 0.5:
         out["grade"] = 0.9
     out["gasket_kind"] = out["gasket"]
     # --- where and which
-    sequential = numeric > 0.9 and [cells.numbers.get(t) for t in cells.in_order[:3]] in ([1.0, 2.0, 3.0], [10.0, 20.0, 30.0])
+    sequential = numeric > 0.9 and [cells.numbers.get(t) for t in cells.in_order[:3]] in (
+        [1.0, 2.0, 3.0],
+        [10.0, 20.0, 30.0],
+    )
     if distinct > 0.85:
         out["joint"] = 0.7 if tag > 0.6 else 0.1 if sequential else 0.15 if numeric > 0.7 else 0.2
     else:
@@ -236,12 +312,38 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     out["line"] = 0.9 * lines if lines > 0.3 else -0.2 if numeric < 0.5 else -0.7
     out["plant_area"] = 0.35 if distinct < 0.7 else 0.0
     marked = share(lambda t: bool(re.search(r"\d ?#|\d ?lbs?\b|\bcl\b|class|ansi|\bpn ?\d", t.lower())))
-    plain_class = share(lambda t: (n := number(re.sub(r"(?i)#|lbs?|class|cl\.?|ansi|pn", "", t).strip())) is not None and (n in CLASSES or n in PN))
-    out["rating"] = 0.95 * max(plain_class, 0) if plain_class > 0.4 else 0.8 * marked if marked > 0.3 else compound["rating"] / total if compound["rating"] else -0.6
+    plain_class = share(
+        lambda t: (
+            (n := number(re.sub(r"(?i)#|lbs?|class|cl\.?|ansi|pn", "", t).strip())) is not None
+            and (n in CLASSES or n in PN)
+        )
+    )
+    out["rating"] = (
+        0.95 * max(plain_class, 0)
+        if plain_class > 0.4
+        else 0.8 * marked
+        if marked > 0.3
+        else compound["rating"] / total
+        if compound["rating"]
+        else -0.6
+    )
     if among(PN) > 0.6 and not marked and among(CLASSES) < 0.5:
         out["rating"] = 0.5
-    size_like = share(lambda t: (n := number(re.sub(r"(?i)nps|dn|nb|id|in(?:ch)?\b|mm|\"", "", t).strip())) is not None and (n in SIZES or n in DN or 0.25 <= n <= 90))
-    out["size"] = 0.6 * size_like if size_like > 0.5 else 0.6 if compound["size"] / total > 0.4 else -0.4 if numeric > 0.5 else -0.1
+    size_like = share(
+        lambda t: (
+            (n := number(re.sub(r"(?i)nps|dn|nb|id|in(?:ch)?\b|mm|\"", "", t).strip())) is not None
+            and (n in SIZES or n in DN or 0.25 <= n <= 90)
+        )
+    )
+    out["size"] = (
+        0.6 * size_like
+        if size_like > 0.5
+        else 0.6
+        if compound["size"] / total > 0.4
+        else -0.4
+        if numeric > 0.5
+        else -0.1
+    )
     # --- numbers
     out["nut_factor"] = 0.85 if within(0.09, 0.35) > 0.85 else -1.0
     for name in ("thread_friction", "nut_friction"):
@@ -259,7 +361,16 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     if "stress" in kinds:
         out["stress"] = 0.9
     for name in ("stress", "load", "torque", "percent"):
-        if kinds and not kinds & {"torque" if name == "torque" else "force" if name == "load" else "percent" if name == "percent" else "stress", "unclear"}:
+        if kinds and not kinds & {
+            "torque"
+            if name == "torque"
+            else "force"
+            if name == "load"
+            else "percent"
+            if name == "percent"
+            else "stress",
+            "unclear",
+        }:
             out[name] = -1.0
     for name in ("target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum", "stud_minimum",
                  "flange_limit", "gasket_area", "gasket_y", "design_pressure", "bolt_circle"):  # fmt: skip
@@ -271,15 +382,29 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     for name in ("gasket_inside_diameter", "gasket_outside_diameter"):
         out[name] = 0.9 if diameters > 0.5 else 0.3 if heavy and within(1, 5000) > 0.8 else -1.0
     dates = share(lambda t: bool(_DATE.fullmatch(t)))
-    out["date"] = 0.9 if max(dates, cells.dates / max(total, 1)) > 0.6 else 0.2 if among(frozenset(range(1, 54))) > 0.9 else -1.0
+    out["date"] = (
+        0.9 if max(dates, cells.dates / max(total, 1)) > 0.6 else 0.2 if among(frozenset(range(1, 54))) > 0.9 else -1.0
+    )
     if cells.dates / total > 0.5:
         for name in out:
             out[name] = 0.9 if name == "date" else -1.0
-    out["remarks"] = 0.5 if prose > 0.4 or average_words > 1.9 else 0.2 if cells.filled < 0.5 * cells.rows else 0.0 if numeric < 0.3 else -0.5
+    out["remarks"] = (
+        0.5
+        if prose > 0.4 or average_words > 1.9
+        else 0.2
+        if cells.filled < 0.5 * cells.rows
+        else 0.0
+        if numeric < 0.3
+        else -0.5
+    )
     out["wrench"] = 0.2 if tag > 0.5 and distinct < 0.8 else 0.0 if numeric < 0.5 else -0.6
     for name, names in (known or {}).items():
         folded = {each.casefold() for each in names}
-        hit = share(lambda t, folded=folded: t.casefold() in folded or any(part.strip().casefold() in folded for part in re.split(r"[+,/;]", t)))
+        hit = share(
+            lambda t, folded=folded: (
+                t.casefold() in folded or any(part.strip().casefold() in folded for part in re.split(r"[+,/;]", t))
+            )
+        )
         if hit > 0.3:
             out[name] = max(out.get(name, 0.0), 0.3 + 0.7 * hit)
     return {name: round(max(-1.0, min(1.0, value)), 3) for name, value in out.items()}

@@ -12,15 +12,30 @@ THREAD = rf"(?:{_METRIC}|{_INCH}{_TPI})"
 _LENGTH = r"\d{1,4}(?:[.,]\d+)?(?:\s*[-. ]?\s*\d{1,2}/\d{1,2})?\s*(?:mm|\"|″|”|in\.?|L(?:g)?|lg\.?|long)?"
 _OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st\.?|stk\.?|stuck|pc)\s*(?:x|×|of|/|-)?\s*|\s*[x×@]\s*|\s*[/–-]\s*)"
 
-_COUNT_THREAD = re.compile(rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE)
-_THREAD_COUNT = re.compile(rf"(?P<thread>{THREAD})\s*[x×/(,]\s*(?P<studs>\d{{1,3}})\s*(?:off|nos?\.?|pcs?\.?|ea\.?)\)?", re.IGNORECASE)
+_COUNT_THREAD = re.compile(
+    rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
+)
+_THREAD_COUNT = re.compile(
+    rf"(?P<thread>{THREAD})\s*[x×/(,]\s*(?P<studs>\d{{1,3}})\s*(?:off|nos?\.?|pcs?\.?|ea\.?)\)?", re.IGNORECASE
+)
 _THREAD_LENGTH = re.compile(rf"(?P<thread>{THREAD})\s*(?:[x×]|lg)\s*(?P<length>{_LENGTH})", re.IGNORECASE)
-_THREAD_GRADE = re.compile(rf"(?P<thread>{THREAD})[\s,]+(?P<grade>(?:A193|A320|B\d+\w*|L7\w?|4\.6|5\.6|8\.8|10\.9|12\.9|A[24]-\d+)\b.*)", re.IGNORECASE)
+_THREAD_GRADE = re.compile(
+    rf"(?P<thread>{THREAD})[\s,]+(?P<grade>(?:A193|A320|B\d+\w*|L7\w?|4\.6|5\.6|8\.8|10\.9|12\.9|A[24]-\d+)\b.*)",
+    re.IGNORECASE,
+)
 _CLASSES = r"(?:150|300|400|600|900|1500|2500|2000|3000|5000|10000|15000|\d{1,2}\s?[kM])"
-_SIZE_CLASS = re.compile(rf"(?P<size>(?:NPS|DN|NB)?\s*\d+(?:\.\d+)?(?:[- ]\d+/\d+)?\s*(?:\"|″|”|in\.?|inch|mm)?(?:\s*ID)?)\s*[-/xX,@ ]\s*"
-                         rf"(?P<rating>(?:(?:CL|CLASS|ANSI|#)\s*\.?)?{_CLASSES}\s*(?:#|lbs?\.?)?|PN\s?\d+)(?:\s+(?:WN|SO|BL|RF|RTJ|FF|RJ|LJ|SW)\w*)*", re.IGNORECASE)
-_GRADES = re.compile(r"(?P<grade>(?:A(?:STM)?\s?-?\s?(?:193|320|437|453)|SA-?\s?(?:193|320)|B7M?|B16|B8[MTC]?|L7M?|L43|8\.8|10\.9|12\.9)[\w\s.-]*?)\s*[/&+|]\s*(?P<nut>.+)", re.IGNORECASE)
-_DIAMETERS = re.compile(r"(?P<one>\d{2,4}(?:\.\d+)?)\s*(?:mm)?\s*[xX×/]\s*(?P<other>\d{2,4}(?:\.\d+)?)\s*(?:mm)?(?:\s*[xX×]\s*[\d.]+)?")
+_SIZE_CLASS = re.compile(
+    rf"(?P<size>(?:NPS|DN|NB)?\s*\d+(?:\.\d+)?(?:[- ]\d+/\d+)?\s*(?:\"|″|”|in\.?|inch|mm)?(?:\s*ID)?)\s*[-/xX,@ ]\s*"
+    rf"(?P<rating>(?:(?:CL|CLASS|ANSI|#)\s*\.?)?{_CLASSES}\s*(?:#|lbs?\.?)?|PN\s?\d+)(?:\s+(?:WN|SO|BL|RF|RTJ|FF|RJ|LJ|SW)\w*)*",
+    re.IGNORECASE,
+)
+_GRADES = re.compile(
+    r"(?P<grade>(?:A(?:STM)?\s?-?\s?(?:193|320|437|453)|SA-?\s?(?:193|320)|B7M?|B16|B8[MTC]?|L7M?|L43|8\.8|10\.9|12\.9)[\w\s.-]*?)\s*[/&+|]\s*(?P<nut>.+)",
+    re.IGNORECASE,
+)
+_DIAMETERS = re.compile(
+    r"(?P<one>\d{2,4}(?:\.\d+)?)\s*(?:mm)?\s*[xX×/]\s*(?P<other>\d{2,4}(?:\.\d+)?)\s*(?:mm)?(?:\s*[xX×]\s*[\d.]+)?"
+)
 
 
 @lru_cache(maxsize=65536)
@@ -32,7 +47,7 @@ def parts(text: str) -> dict[str, str]:
     >>> parts("DN200 PN40"), parts("2 1/4-8 UN"), parts("M36x3")
     ({'size': 'DN200', 'rating': 'PN40'}, {}, {})
     """
-    clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace("1\"1/", '1 1/').strip()
+    clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace('1"1/', "1 1/").strip()
     clean = re.sub(r'(\d)"(\d/\d)', r"\1 \2", clean)
     if len(clean) > 60 or re.fullmatch(THREAD, clean, re.IGNORECASE):
         return {}

@@ -20,12 +20,26 @@ _LUBES = tuple(re.compile(p, re.IGNORECASE) for p in (
     rf"\b(?P<p>lubricated by maker)\b",
 ))  # fmt: skip
 _CODES = re.compile(r"(?:^|[\s,;|:])\w{1,3}\s*(?:=|:|-)\s+\w")
-_NO_PRODUCT = re.compile(r"went to|^(?:all|the|on|and|both|thread|threads|stud|studs|no|do not|never|any|same|see|as|is|used|to be|list|type|with)\b(?!\s+paste)|\bcolumn\b|\bcoated\b.*\bno\b", re.IGNORECASE)
-_K = re.compile(rf"(?:\bK|\bk|nut factor(?:\s+K)?|torque (?:coefficient|factor)|K[- ]factor)\s*(?:\([^()|]*\)\s*)?(?:[=:|]|\bis\b|\bof\b)+\s*(?P<k>{_NUMBER})")
-_MU = re.compile(rf"(?:\bCoF|\bCOF|\bcof|µ|μ|\bmu\b|friction(?:\s+coefficient)?|coeff?(?:icient)?\.?\s+of\s+friction)\s*(?:\([^()|]*\)\s*)?(?:[=:|]|\bis\b|\bof\b)*\s*(?P<k>{_NUMBER})", re.IGNORECASE)
+_NO_PRODUCT = re.compile(
+    r"went to|^(?:all|the|on|and|both|thread|threads|stud|studs|no|do not|never|any|same|see|as|is|used|to be|list|type|with)\b(?!\s+paste)|\bcolumn\b|\bcoated\b.*\bno\b",
+    re.IGNORECASE,
+)
+_K = re.compile(
+    rf"(?:\bK|\bk|nut factor(?:\s+K)?|torque (?:coefficient|factor)|K[- ]factor)\s*(?:\([^()|]*\)\s*)?(?:[=:|]|\bis\b|\bof\b)+\s*(?P<k>{_NUMBER})"
+)
+_MU = re.compile(
+    rf"(?:\bCoF|\bCOF|\bcof|µ|μ|\bmu\b|friction(?:\s+coefficient)?|coeff?(?:icient)?\.?\s+of\s+friction)\s*(?:\([^()|]*\)\s*)?(?:[=:|]|\bis\b|\bof\b)*\s*(?P<k>{_NUMBER})",
+    re.IGNORECASE,
+)
 _BOTH = re.compile(r"both|threads?\s*(?:and|&|\+)\s*(?:nut|face|bearing)|overall|total", re.IGNORECASE)
-_TENSILE = re.compile(r"\btensile(?:\s+stress)?\s+area|\btensile\s+stress\s+area|\bon\s+As\b|stress\s+area\s+As\b|\bA_s\b|\bnominal stress area|spannungsquerschnitt", re.IGNORECASE)
-_ROOT = re.compile(r"\broot\s+area|\bon\s+(?:the\s+)?root\b|\bA_r\b|\bminor\s+(?:dia\w*\s+)?area|\broot\s+dia|kernquerschnitt|\bcore area", re.IGNORECASE)
+_TENSILE = re.compile(
+    r"\btensile(?:\s+stress)?\s+area|\btensile\s+stress\s+area|\bon\s+As\b|stress\s+area\s+As\b|\bA_s\b|\bnominal stress area|spannungsquerschnitt",
+    re.IGNORECASE,
+)
+_ROOT = re.compile(
+    r"\broot\s+area|\bon\s+(?:the\s+)?root\b|\bA_r\b|\bminor\s+(?:dia\w*\s+)?area|\broot\s+dia|kernquerschnitt|\bcore area",
+    re.IGNORECASE,
+)
 _GRADE_WORD = r"(?:(?:ASTM\s+)?(?:SA?|A)-?\s?(?:193|320)(?:\s+(?:Gr\.?\s*)?[BL]\d+\w*)?|B7M?|B16|B8M?(?:\s*cl\.?\s*2)?|L7M?|L43|\d{1,2}\.[689]|A[24]-\d0)"
 _GRADES = tuple(re.compile(p, re.IGNORECASE) for p in (
     rf"\ball\s+(?:studs?\s+|bolts?\s+|bolting\s+)?(?:are\s+|is\s+)?(?P<g>{_GRADE_WORD})\b(?:\s+(?:studs?|bolts?))?(?!.*\bunless\b.{{0,10}}\bB\d)",
@@ -46,14 +60,34 @@ _METHODS = (
     ("other", re.compile(r"\bhydraulic(?:ally)?\s+tension|\bstud\s+tension", re.IGNORECASE)),
     ("hand", re.compile(r"\ball\s+by\s+hand|\bhand\s+torque\s+(?:list|wrench only)", re.IGNORECASE)),
 )  # fmt: skip
-_PERCENT = re.compile(r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE)
-_TORQUE_UNIT = re.compile(r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*ft\b|ftlbs?\b|kgf?\s*[.\-·]\s*m\b|kgm\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|daNm\b)", re.IGNORECASE)
-_STRESS_UNIT = re.compile(r"(?:stress(?:es)?|σ|\bSb\b)[^.;|\d]{0,30}?(?:\bin\b|,|:|=|\()\s*(?P<u>psi|ksi|MPa|N/mm²|N/mm2|kgf?/mm2|kgf?/mm²)", re.IGNORECASE)
-_LENGTH_UNIT = re.compile(r"(?:stud\s+|bolt\s+)?lengths?[^.;|\d]{0,20}?\s(?P<u>mm|in(?:ch(?:es)?)?|ins)\b", re.IGNORECASE)
-_LOAD_UNIT = re.compile(r"(?:loads?|tensions?|preloads?|forces?)[^.;|\d]{0,20}?\bin\s+(?P<u>kN|lbf|kips?|N)\b", re.IGNORECASE)
-_LEGEND = re.compile(r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?)\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))")
-_USE = re.compile(r"\buse\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b", re.IGNORECASE)
-_INFO = re.compile(r"\bfor information\b|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b", re.IGNORECASE)
+_PERCENT = re.compile(
+    r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
+)
+_TORQUE_UNIT = re.compile(
+    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*ft\b|ftlbs?\b|kgf?\s*[.\-·]\s*m\b|kgm\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|daNm\b)",
+    re.IGNORECASE,
+)
+_STRESS_UNIT = re.compile(
+    r"(?:stress(?:es)?|σ|\bSb\b)[^.;|\d]{0,30}?(?:\bin\b|,|:|=|\()\s*(?P<u>psi|ksi|MPa|N/mm²|N/mm2|kgf?/mm2|kgf?/mm²)",
+    re.IGNORECASE,
+)
+_LENGTH_UNIT = re.compile(
+    r"(?:stud\s+|bolt\s+)?lengths?[^.;|\d]{0,20}?\s(?P<u>mm|in(?:ch(?:es)?)?|ins)\b", re.IGNORECASE
+)
+_LOAD_UNIT = re.compile(
+    r"(?:loads?|tensions?|preloads?|forces?)[^.;|\d]{0,20}?\bin\s+(?P<u>kN|lbf|kips?|N)\b", re.IGNORECASE
+)
+_LEGEND = re.compile(
+    r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?)\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
+)
+_USE = re.compile(
+    r"\buse\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b",
+    re.IGNORECASE,
+)
+_INFO = re.compile(
+    r"\bfor information\b|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -92,7 +126,11 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
     _one(facts, doubtful, "lubricant", _products(lines))
     _one(facts, doubtful, "nut_factor", [(m["k"].replace(",", "."), line) for line in lines for m in _K.finditer(line)])
     frictions = [(m["k"].replace(",", "."), line) for line in lines for m in _MU.finditer(line)]
-    frictions = [(value, line) for value, line in frictions if not any(m["k"].replace(",", ".") == value for m in _K.finditer(line))]
+    frictions = [
+        (value, line)
+        for value, line in frictions
+        if not any(m["k"].replace(",", ".") == value for m in _K.finditer(line))
+    ]
     if len({value for value, _ in frictions}) == 1:
         value, line = frictions[0]
         if _BOTH.search(line):
@@ -116,19 +154,30 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
             facts["nut_series"] = Stated(series, said[0])
     heads = [*title, *names]
     _one(facts, doubtful, "operation", [(name, line) for line in heads for name, p in _OPERATIONS if p.search(line)])
-    _one(facts, doubtful, "method", [(name, line) for line in (*heads, *notes) for name, p in _METHODS if p.search(line)])
+    _one(
+        facts, doubtful, "method", [(name, line) for line in (*heads, *notes) for name, p in _METHODS if p.search(line)]
+    )
     _one(facts, doubtful, "percent", [(m["p"], line) for line in lines for m in _PERCENT.finditer(line)])
     return Notes(facts, doubtful, _units(lines), _legends(lines, [*above, *below]),
                  tuple(s for s in _sentences(lines) if _USE.search(s)), tuple(s for s in _sentences(lines) if _INFO.search(s)), tuple(lines))  # fmt: skip
 
 
 def _sentences(lines: Sequence[str]) -> list[str]:
-    return [part.strip() for line in lines for part in re.split(r"(?<=[a-z)\d²])\.\s+(?=[A-Zσµ])|;\s+|\s\|\s|\s{2,}", line) if part.strip()]
+    return [
+        part.strip()
+        for line in lines
+        for part in re.split(r"(?<=[a-z)\d²])\.\s+(?=[A-Zσµ])|;\s+|\s\|\s|\s{2,}", line)
+        if part.strip()
+    ]
 
 
-def _one(facts: dict[str, Stated], doubtful: dict[str, tuple[str, ...]], name: str, found: Sequence[tuple[str, str]]) -> None:
+def _one(
+    facts: dict[str, Stated], doubtful: dict[str, tuple[str, ...]], name: str, found: Sequence[tuple[str, str]]
+) -> None:
     """Take a fact that all statements agree on; several are no fact but a doubt."""
-    values = {value.strip(" .").casefold(): (value.strip(" ."), line) for value, line in reversed(found) if value.strip(" .")}
+    values = {
+        value.strip(" .").casefold(): (value.strip(" ."), line) for value, line in reversed(found) if value.strip(" .")
+    }
     if len(values) == 1:
         facts[name] = Stated(*next(iter(values.values())))
     elif values:
@@ -144,7 +193,9 @@ def _products(lines: Sequence[str]) -> list[tuple[str, str]]:
             continue  # a legend of codes
         for pattern in _LUBES:
             said = [m["p"].strip(" .|") for m in pattern.finditer(line)]
-            said = [p for p in said if p and len(p) < 45 and not _NO_PRODUCT.search(p) and not re.fullmatch(r"[\d.,%]+", p)]
+            said = [
+                p for p in said if p and len(p) < 45 and not _NO_PRODUCT.search(p) and not re.fullmatch(r"[\d.,%]+", p)
+            ]
             if said:
                 found += [(p, line) for p in said[:1]]
                 break

@@ -65,7 +65,10 @@ def _found(cell: Any, unit: str | None) -> tuple[float, float, float]:
     try:
         thread = threads.parse(text)
     except InputError:
-        if text[:1].upper() == "M" and (size := number(text[1:].strip().split("x")[0].split("X")[0].split("×")[0])) is not None:
+        if (
+            text[:1].upper() == "M"
+            and (size := number(text[1:].strip().split("x")[0].split("X")[0].split("×")[0])) is not None
+        ):
             return _rough(size * 1e-3)  # coarse or not: near enough for a law
         return _MISSING
     return float(thread.diameter), float(threads.tensile_area(thread)), float(threads.root_area_b11(thread))

@@ -11,8 +11,12 @@ from calc.units import symbol
 # spelling without dots, dashes and spaces, in small letters -> (kind, our symbol or "" where it is not clear)
 _UNITS: dict[str, tuple[str, str]] = {}
 for _kind, _symbol, _names in (
-    ("torque", "lbf·ft", "ftlb ftlbs ftlbf ftlbsf lbft lbsft lbfft lbfsft footpounds footpound poundfeet poundfoot"
-                         " poundft ft/lb ft/lbs ftpounds ftpound fp# ft#"),
+    (
+        "torque",
+        "lbf·ft",
+        "ftlb ftlbs ftlbf ftlbsf lbft lbsft lbfft lbfsft footpounds footpound poundfeet poundfoot"
+        " poundft ft/lb ft/lbs ftpounds ftpound fp# ft#",
+    ),
     ("torque", "lbf·in", "inlb inlbs inlbf lbin lbsin lbfin inchpounds inchpound"),
     ("torque", "N·m", "nm newtonmetre newtonmetres newtonmeter newtonmeters nxm nmtr n/m"),
     ("torque", "kN·m", "knm"),
@@ -49,8 +53,38 @@ for _kind, _symbol, _names in (
 ):
     for _name in _names.split():
         _UNITS[_name] = (_kind, _symbol)
-_BARE_WORDS = frozenset(("in", "m", "t", "k", "g", "n", "p", "ft", "#", '"', "lb", "lbs", "deg", "bar", "min", "h", "kn",
-                         "std", "mt", "te", "ton", "nm", "thou", "mil", "percent", "prozent", "foot", "feet"))
+_BARE_WORDS = frozenset(
+    (
+        "in",
+        "m",
+        "t",
+        "k",
+        "g",
+        "n",
+        "p",
+        "ft",
+        "#",
+        '"',
+        "lb",
+        "lbs",
+        "deg",
+        "bar",
+        "min",
+        "h",
+        "kn",
+        "std",
+        "mt",
+        "te",
+        "ton",
+        "nm",
+        "thou",
+        "mil",
+        "percent",
+        "prozent",
+        "foot",
+        "feet",
+    )
+)
 """Spellings that may be words: a unit only in brackets, behind a comma, in a row of units, or at the end of a name."""
 
 
@@ -75,7 +109,9 @@ def unit_of(text: str) -> UnitText | None:
 
 @lru_cache(maxsize=4096)
 def _plain_unit(text: str) -> str:
-    low = text.strip().lower().replace("²", "2").replace("^2", "2").replace("μ", "µ").replace("·", "").replace("''", '"')
+    low = (
+        text.strip().lower().replace("²", "2").replace("^2", "2").replace("μ", "µ").replace("·", "").replace("''", '"')
+    )
     low = re.sub(r"^(?:in|per)\s+(?=\S)", "", low) if " " in low else low
     low = re.sub(r"\s*/\s*(?:bolt|stud|screw)s?$|\s+per\s+(?:bolt|stud)$", "", low)
     low = re.sub(r"[\s.\-⋅•*×_\[\]–]+", "", low)
@@ -121,15 +157,23 @@ class Spelled:
         return len({unit.symbol for unit in self.units if unit.kind == last}) > 1
 
 
-_FOOT = re.compile(r"[¹³⁴⁵⁶⁷⁸⁹*†‡§]+|\(\s*(?:see\s+)?(?:foot)?notes?\s*\w?\s*\)|\bsee\s+(?:foot)?notes?\s*\d*|\[\d\]"
-                   r"|\(\s*see\s[^()]*\)|\(\s*\d\s*\)\s*$", re.IGNORECASE)
+_FOOT = re.compile(
+    r"[¹³⁴⁵⁶⁷⁸⁹*†‡§]+|\(\s*(?:see\s+)?(?:foot)?notes?\s*\w?\s*\)|\bsee\s+(?:foot)?notes?\s*\d*|\[\d\]"
+    r"|\(\s*see\s[^()]*\)|\(\s*\d\s*\)\s*$",
+    re.IGNORECASE,
+)
 _SLASH_UNITS = r"(?:N|kN|MN|kgf?|kp|lbf?|lbs)\s*/\s*(?:mm|cm|in|m)\s*(?:\^?2|²)(?:\s*\(?g\)?)?"
-_MANY = (r"ft\s*[.\-·/ ]?\s*lbs?f?\b\.?|lbs?f?\s*[.\-·/ ]?\s*ft\b\.?|in\s*[.\-·]\s*lbs?f?\b\.?|lbs?f?\s*[.\-·]\s*in\b"
-         r"|foot[\s-]?pounds?|kgf?s?\s*[.\-·x]\s*m(?:tr?)?\b|kgm\b|kgfm\b|mkp\b|mkg\b|kNm\b|kN\s*[.\-·]\s*m\b"
-         r"|N\s*[.\-·*x]\s*m(?:tr)?\b|\bNm\b|\bNM\b|newton[\s-]?met(?:re|er)s?")
+_MANY = (
+    r"ft\s*[.\-·/ ]?\s*lbs?f?\b\.?|lbs?f?\s*[.\-·/ ]?\s*ft\b\.?|in\s*[.\-·]\s*lbs?f?\b\.?|lbs?f?\s*[.\-·]\s*in\b"
+    r"|foot[\s-]?pounds?|kgf?s?\s*[.\-·x]\s*m(?:tr?)?\b|kgm\b|kgfm\b|mkp\b|mkg\b|kNm\b|kN\s*[.\-·]\s*m\b"
+    r"|N\s*[.\-·*x]\s*m(?:tr)?\b|\bNm\b|\bNM\b|newton[\s-]?met(?:re|er)s?"
+)
 _INSIDE = re.compile(rf"(?<![\w])(?:{_SLASH_UNITS}|{_MANY})(?![\w²])", re.IGNORECASE)
-_PLAIN = re.compile(r"(?<![\w])(?:MPa|GPa|ksi|psig?|bar\s?\(?g\)?|barg|kips?|lbf|kN|mm²|mm2|in²|in2|in\^2|mm\^2|sq\.?\s?mm|sq\.?\s?in"
-                    r"|cm²|cm2|mm|inch(?:es)?|ins|kPa|mils)(?![\w²])\.?", re.IGNORECASE)
+_PLAIN = re.compile(
+    r"(?<![\w])(?:MPa|GPa|ksi|psig?|bar\s?\(?g\)?|barg|kips?|lbf|kN|mm²|mm2|in²|in2|in\^2|mm\^2|sq\.?\s?mm|sq\.?\s?in"
+    r"|cm²|cm2|mm|inch(?:es)?|ins|kPa|mils)(?![\w²])\.?",
+    re.IGNORECASE,
+)
 _BRACKET = re.compile(r"[(\[{]\s*([^()\[\]{}]*(?:\([^()]*\)[^()\[\]{}]*)?)\s*[)\]}]")
 _TAIL = re.compile(r"(?:[,;:]|\s[-–]|\s/|\bin\b)\s*([^\s,;:]+(?:\s+[^\s,;:]+)?)\s*$|\s([^\s]+)\s*$", re.IGNORECASE)
 

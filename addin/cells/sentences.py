@@ -15,6 +15,7 @@ SENTENCES = {
     "error_cell": "{name} holds the cell error {text}",
     "not_finite": "{name} must be a finite number, got {text}",
     "not_a_number": "{name} must be a number, got '{text}'",
+    "number_form": "{name}: '{text}' is a text that looks like a number; write it in plain digits, like 1250.5",
     "number_ambiguous": "{name} '{text}': the comma may mark thousands or decimals; write it without one",
     "not_positive": "{name} must be above 0, got {text}",
     "percent_as_fraction": "{name} {value:figure} looks like a cell formatted as %; per cent are numbers like 50",
@@ -95,7 +96,7 @@ SENTENCES = {
     "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8",
     "order_incomplete": "order must hold every stud from 1 to {studs} once{missing:missing}{repeated:repeated}{beyond:beyond}",
     # the list and its wrenches
-    "repeated": "joint '{joint}' with operation '{operation}' stands again in row {where:both}",
+    "repeated": "joint '{joint}' with operation '{operation}' stands again in row {where}",
     "list_headings": "list: the first row must hold the headings, one of them Joint (it has {headings:both})",
     "columns_conflict": "columns '{headings:quoted}' both hold {name}; keep one of them or name them apart",
     "column_unit_doubled": "heading '{heading}' names two units; keep one",

@@ -94,6 +94,15 @@ def listed(items: Sequence[object], last: str) -> str:
     return f"{', '.join(texts[:-1])} {last} {texts[-1]}" if len(texts) > 1 else "".join(texts)
 
 
+def named_rows(rows: Sequence[int], more: int) -> str:
+    """Some rows by their number, and how many there are besides.
+
+    >>> named_rows([3, 4, 5], 7997), named_rows([3, 4], 0)
+    ('3, 4, 5 and 7,997 more', '3 and 4')
+    """
+    return listed([*rows, f"{more:,} more"] if more else rows, "and")
+
+
 def needed(inputs: Sequence[str]) -> str:
     """Which inputs are missing.
 

@@ -205,9 +205,11 @@ def _name(column: _Column) -> None:
     if "STAGE" in concepts and not (concepts & (BLOCK - {"STAGE"})):
         plain = Heard(tuple(reading - {"STAGE", "NUM1"} for reading in column.heard.readings))
         above = Heard(tuple(reading - {"STAGE"} for reading in column.above.readings)) if column.above else None
-        if "TORQUE" in concepts or (column.unit and column.unit.kind == "torque"):
-            column.staged = True
-        elif any(strengths(plain, above).get(name, 0) > 0.7 for name in ("torque", "load", "stress")):
+        if (
+            "TORQUE" in concepts
+            or (column.unit and column.unit.kind == "torque")
+            or any(strengths(plain, above).get(name, 0) > 0.7 for name in ("torque", "load", "stress"))
+        ):
             column.staged = True
     unit = column.unit
     blocked = bool(concepts & BLOCK) and not found
@@ -348,19 +350,19 @@ def _use_physics(columns: Sequence[_Column], notes: Notes) -> None:
                 column.cell["across_flats"] = min(column.cell.get("across_flats", 0), -0.6)
     for t_column, torque in quantities["torque"]:
         for l_column, load in quantities["load"]:
-            found = physics.ratio(torque, load * sizes.diameter, 0.15)
-            if found and found.count >= 3 and physics.K_LOW < found.middle < physics.K_HIGH and found.steady >= 0.6:
+            same = physics.ratio(torque, load * sizes.diameter, 0.15)
+            if same and same.count >= 3 and physics.K_LOW < same.middle < physics.K_HIGH and same.steady >= 0.6:
                 t_column.confirmed.add("torque")
                 l_column.confirmed.add("load")
         for s_column, stress in quantities["stress"]:
-            found = physics.ratio(torque, stress * sizes.tensile * sizes.diameter, 0.2)
-            if found and found.count >= 3 and physics.K_LOW < found.middle < physics.K_HIGH and found.steady >= 0.6:
+            same = physics.ratio(torque, stress * sizes.tensile * sizes.diameter, 0.2)
+            if same and same.count >= 3 and physics.K_LOW < same.middle < physics.K_HIGH and same.steady >= 0.6:
                 t_column.confirmed.add("torque")
                 s_column.confirmed.add("stress")
     for l_column, load in quantities["load"]:
         for s_column, stress in quantities["stress"]:
-            found = physics.ratio(load, stress * sizes.tensile, 0.12)
-            if found and found.count >= 3 and 0.75 < found.middle < 1.25 and found.steady >= 0.6:
+            same = physics.ratio(load, stress * sizes.tensile, 0.12)
+            if same and same.count >= 3 and 0.75 < same.middle < 1.25 and same.steady >= 0.6:
                 l_column.confirmed.add("load")
                 s_column.confirmed.add("stress")
 
@@ -541,7 +543,7 @@ def _state(column: _Column, name: str, columns: Sequence[_Column]) -> State:
         return SURE
     if explained and strength >= 0.6 and cells >= 0.5:
         return SURE
-    if strength >= 0.6 and cells >= 0.7 and not (name in TARGETS):
+    if strength >= 0.6 and cells >= 0.7 and name not in TARGETS:
         return SURE
     if name in column.confirmed and strength >= 0.6 and cells >= 0:
         return SURE

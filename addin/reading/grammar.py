@@ -18,8 +18,44 @@ _MOST = 48
 _NEAR = 0.86
 
 BLOCK = frozenset(
-    "ALLOW CHECK COLD DONEDATE DRY DUTY ELONG GAUGE HOT LIMIT LOGISTIC MAXI MINI OLD OTHERDIM PAPER PCD PERSON PITCH"
-    " RECORD RESIDUAL SECT SPARE STAGE TEMP TESTW UTIL YIELD YN OPENED ROTATION KEEPS SHANK IDIA ODID WITNESSP".split()
+    [
+        "ALLOW",
+        "CHECK",
+        "COLD",
+        "DONEDATE",
+        "DRY",
+        "DUTY",
+        "ELONG",
+        "GAUGE",
+        "HOT",
+        "LIMIT",
+        "LOGISTIC",
+        "MAXI",
+        "MINI",
+        "OLD",
+        "OTHERDIM",
+        "PAPER",
+        "PCD",
+        "PERSON",
+        "PITCH",
+        "RECORD",
+        "RESIDUAL",
+        "SECT",
+        "SPARE",
+        "STAGE",
+        "TEMP",
+        "TESTW",
+        "UTIL",
+        "YIELD",
+        "YN",
+        "OPENED",
+        "ROTATION",
+        "KEEPS",
+        "SHANK",
+        "IDIA",
+        "ODID",
+        "WITNESSP",
+    ]
 )
 """Concepts that make a column another thing than the field its other words name, unless that field allows them."""
 

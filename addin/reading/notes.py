@@ -16,8 +16,8 @@ _LUBES = tuple(re.compile(p, re.IGNORECASE) for p in (
     rf"\bwith\s+(?P<p>(?:[\w-]+\s+){{0,4}}?{_LUBE_WORD}(?:\s+type)?(?:\s+[A-Z][A-Z0-9]*-?\d[\w-]*)?){_STOP}",
     rf"(?:^|[|,;:(=]\s*)(?P<p>(?:[\w-]+\s+){{0,3}}?{_LUBE_WORD}(?:\s+[A-Z][A-Z0-9]*-?\d[\w-]*)?){_STOP}",
     rf"(?:^|[|,;:]\s*)(?P<p>(?:[\w-]+\s+){{0,3}}?{_LUBE_WORD}(?:\s+[\w-]+)?)\s+on\s+(?:thread|stud|nut|bolt)",
-    rf"torques?\s+(?:is|are|values?)\s+(?:is|are)?\s*for\s+(?P<p>oiled|lubricated|dry)\b",
-    rf"\b(?P<p>lubricated by maker)\b",
+    r"torques?\s+(?:is|are|values?)\s+(?:is|are)?\s*for\s+(?P<p>oiled|lubricated|dry)\b",
+    r"\b(?P<p>lubricated by maker)\b",
 ))  # fmt: skip
 _CODES = re.compile(r"(?:^|[\s,;|:])\w{1,3}\s*(?:=|:|-)\s+\w")
 _NO_PRODUCT = re.compile(
@@ -220,7 +220,7 @@ def _units(lines: Sequence[str]) -> dict[str, Stated]:
         symbol, line = next(iter(torque.items()))
         found["torque"] = Stated(symbol, line)
     for kind, pattern in (("stress", _STRESS_UNIT), ("length", _LENGTH_UNIT), ("force", _LOAD_UNIT)):
-        symbols = {}
+        symbols: dict[str, str] = {}
         for line in lines:
             for match in pattern.finditer(line):
                 unit = unit_of(match["u"])

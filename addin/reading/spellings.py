@@ -147,7 +147,7 @@ class Spelled:
     @property
     def unit(self) -> UnitText | None:
         """Its unit; None where it has none, or two of which none can be taken."""
-        kinds = [unit for unit in self.units]
+        kinds = list(self.units)
         return kinds[-1] if kinds and not self.doubled else None
 
     @property

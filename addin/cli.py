@@ -6,8 +6,7 @@ import gc
 import math
 import shlex
 import sys
-import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import ExitStack, contextmanager
 from decimal import Decimal
 from pathlib import Path
@@ -21,6 +20,8 @@ from addin.commands.record import record
 from addin.hosts import commands
 
 DONE, SOME_STOPPED, CANNOT = 0, 1, 2
+CSV_LIMIT = 16 << 20
+"""Most that a table may have. [bytes]"""
 
 
 class CannotRun(click.ClickException):
@@ -146,6 +147,7 @@ def plan(
     from addin.pack.since import lines as lines_of
     from addin.workbooks.joint_list import read_joint_list
     from addin.workbooks.new_file import check_target
+    from addin.workbooks.plain_file import Scratch
     from addin.workbooks.planned import Results, check_rows, write_planned
     from addin.workbooks.settings import read_map
     from addin.workbooks.wrench_book import read_wrench_book
@@ -178,7 +180,7 @@ def plan(
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         results, said = Results(writer.head["stages"]), []
-        lines = work.enter_context(tempfile.TemporaryFile())  # 5 kB a joint: a long list would fill the memory
+        lines = work.enter_context(Scratch())  # 5 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
             lines.write(written + b"\n")
@@ -189,8 +191,7 @@ def plan(
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
         report = write_planned(joint_list, results, planned_file, overwrite=overwrite, at=results_at)
-        lines.seek(0)
-        write_plan(writer.head, lines, plan_file, overwrite=overwrite)
+        write_plan(writer.head, lines.lines(), plan_file, overwrite=overwrite)
         sheets = write_engineer_book(read_plan(plan_file), engineer_file, overwrite=overwrite) if interaction else 0
     _phase("")
     for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
@@ -316,12 +317,17 @@ def _value(kind: str, text: str) -> Any:
 
 
 def _csv(path: Path) -> list[list[Any]]:
+    from addin.workbooks.plain_file import read_plain
+
+    with _refusals():
+        content = read_plain(path, CSV_LIMIT)
     try:
-        lines = path.read_text(encoding="utf-8-sig").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise CannotRun(f"{path}: cannot be read as a CSV: {error}") from None
-    read: Callable[[str], Any] = lambda text: _value("value", text.strip())  # noqa: E731
-    rows = [[read(text) for text in row] for row in csv.reader(lines, _dialect(lines))]
+        lines = content.decode("utf-8-sig").splitlines()
+        rows = [[_value("value", text.strip()) for text in row] for row in csv.reader(lines, _dialect(lines))]
+    except UnicodeDecodeError as error:
+        raise CannotRun(f"{path.name}: is no text in UTF-8 (byte {error.start + 1}); save it as CSV UTF-8") from None
+    except csv.Error as error:
+        raise CannotRun(f"{path.name}: cannot be read as a CSV: {error}") from None
     if not rows:
         raise CannotRun(f"{path}: is empty")
     wide = max(len(row) for row in rows)

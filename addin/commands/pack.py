@@ -1,7 +1,6 @@
 """The command `pack`: everything the crew, the store and the planner have on paper."""
 
 import sys
-import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -105,16 +104,17 @@ def pack(
 def _printer(overwrite: bool) -> Iterator[Any]:
     """Prints workbooks through an office process, which is started anew before it has grown large."""
     from addin.hosts.libreoffice.office import Office
+    from addin.workbooks.plain_file import scratch_folder
 
-    with tempfile.TemporaryDirectory(prefix="tautsheet-profile-") as folder, ExitStack() as stack:
-        office = stack.enter_context(Office(profile=Path(folder)))
+    with scratch_folder("tautsheet-profile-") as folder, ExitStack() as stack:
+        office = stack.enter_context(Office(profile=folder))
         printed = 0
 
         def print_one(source: Path, target: Path) -> None:
             nonlocal office, printed
             if printed >= SHEETS_PER_OFFICE:
                 office.close()
-                office, printed = stack.enter_context(Office(profile=Path(folder))), 0
+                office, printed = stack.enter_context(Office(profile=folder)), 0
             book = office.open(source)
             printed += len(book.sheets())
             book.print_pdf(target, overwrite=overwrite)

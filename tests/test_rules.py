@@ -38,6 +38,7 @@ MAY = {
     "addin.pack": {"calc", "addin.worksheet", "addin.workbooks", "addin.hosts", "addin.shipped"},
     "addin.cli": {"calc", "addin"},
     "addin.shipped": set(),
+    "addin.console": {"calc", "addin"},
 }
 PLAN = ("calc.joints", "calc.resolve", "calc.pulling", "calc.plan", "calc.cautions")
 

@@ -45,6 +45,7 @@ WRONG = (
     [[]],
     {"a": 1},
 )
+REFUSALS = ("tautsheet: ", "not written: ", "STOP: ")
 ATTRIBUTES = ("", "-1", "99999999999", "abc", "1e9", "NaN", "1_0", "A1:ZZZ9", "\u0663", "&#65;", "9" * 5000, "0.5")
 
 
@@ -203,10 +204,12 @@ class Trial:
         except Exception as error:  # any at all is a fault
             said = f"{type(error).__name__}: {error}"[:200]
         else:
-            refusals = [line for line in text.splitlines() if line.startswith(("tautsheet: ", "not written: "))]
+            refusals = [
+                line for line in text.splitlines() if line.startswith(("tautsheet: ", "not written: ", "STOP: "))
+            ]
             left = [each.name for each in self.out.iterdir()] if self.out.exists() else []
-            if code not in (0, 1, 2) or "Traceback" in text:
-                said = f"exit {code}"
+            if code not in (0, 1, 2) or "Traceback" in text or "fault of the program" in text:
+                said = f"exit {code}: {text[-300:]!r}"
             elif code == 2 and (len(refusals) != 1 or left):
                 said = f"exit 2 with {len(refusals)} lines of refusal and {left} written: {text[:200]!r}"
             elif "\x1b" in text or any(sign in text for sign in ("\x9b", "\x07")):

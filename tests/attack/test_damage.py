@@ -49,6 +49,14 @@ def test_values_of_a_map_that_no_cell_could_hold(trial: damage.Trial, value: str
     assert words in refusal(trial, "columns", damage.LIST, "--map", path)
 
 
+def test_terminal_escapes_never_reach_the_screen(trial: damage.Trial) -> None:
+    for sign in ("\x1b[2J", "\x1b]0;title\x07", "\x9b2J", "\u202e"):
+        code, text = trial.run("columns", trial.folder / f"a{sign}b.xlsx")
+        assert code == 2
+        assert not any(mark in text for mark in ("\x1b", "\x07", "\x9b", "\u202e")), sign
+        assert "a\ufffd" in text
+
+
 def test_a_csv_with_an_endless_field(trial: damage.Trial) -> None:
     path = trial.folder / "long.csv"
     path.write_bytes(damage.TABLE.read_bytes() + b'"' + b"9" * 200_000 + b'",1\n')

@@ -54,7 +54,7 @@ def test_terminal_escapes_never_reach_the_screen(trial: damage.Trial) -> None:
         code, text = trial.run("columns", trial.folder / f"a{sign}b.xlsx")
         assert code == 2
         assert not any(mark in text for mark in ("\x1b", "\x07", "\x9b", "\u202e")), sign
-        assert "a\ufffd" in text
+        assert "b.xlsx: cannot be read" in text
 
 
 def test_a_csv_with_an_endless_field(trial: damage.Trial) -> None:

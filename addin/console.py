@@ -54,11 +54,11 @@ class Program(click.Group):
 
 def _refused(error: Exception) -> str | None:
     """The line of a refusal; None for everything else."""
+    from addin.cells.words import line
+    from addin.forms.template import TemplateError
     from addin.hosts.libreoffice.office import OfficeError
     from addin.hosts.libreoffice.places import NoOfficeError
-    from addin.pack.template import TemplateError
     from addin.workbooks.package import WorkbookError
-    from addin.worksheet.words import line
     from calc.findings import InputError
     from calc.units import system
 

@@ -57,10 +57,10 @@ def pack(
 
     On request, --only working: a page behind each card with the working of its numbers, step by step.
     """
+    from addin.cards.issue import Wanted
     from addin.hosts.libreoffice.places import NoOfficeError
-    from addin.pack.issue import Wanted
-    from addin.pack.plan_file import read_plan
-    from addin.pack.since import Since
+    from addin.plan.file import read_plan
+    from addin.plan.since import Since
     from addin.workbooks.file_set import finish_sets, sha256
     from addin.workbooks.outputs import Outputs
 
@@ -124,7 +124,7 @@ def write(content: Mapping[str, Any], stem: str, outputs: Any, wanted: Any, of: 
     Parts that could not be written, and those of another plan that are not written anew where the whole of a part is,
     do not stay beside the new ones: the set keeps them elsewhere.
     """
-    from addin.pack.issue import issue, target_of
+    from addin.cards.issue import issue, target_of
     from addin.workbooks.outputs import PRINTED
 
     targets = {part: target_of(part, stem, outputs.folder) for part in wanted.parts}

@@ -8,9 +8,9 @@ happens when the add-in or a workbook is opened stands in the add-in's own modul
 from collections.abc import Iterable
 from importlib.metadata import version
 
+from addin.functions.gate import REQUIRED, Arg, Function
+from addin.functions.registry import FUNCTIONS
 from addin.hosts.excel import CATEGORY
-from addin.worksheet.cell import REQUIRED, Arg, Function
-from addin.worksheet.functions import FUNCTIONS
 
 PROJECT = "tautsheet"
 MODULE = "addin.hosts.excel"

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from addin.functions.registry import FUNCTIONS
 from addin.hosts import excel_addin, excel_macros
-from addin.worksheet.functions import FUNCTIONS
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 from excel_stand_ins import Book, Excel  # noqa: E402

@@ -99,17 +99,16 @@ def pack(
 def _printer() -> Iterator[Any]:
     """Prints workbooks through an office process, which is started anew before it has grown large."""
     from addin.hosts.libreoffice.office import Office
-    from addin.workbooks.plain_file import scratch_folder
 
-    with scratch_folder("tautsheet-profile-") as folder, ExitStack() as stack:
-        office = stack.enter_context(Office(profile=folder))
+    with ExitStack() as stack:
+        office = stack.enter_context(Office(functions=False))
         printed = 0
 
         def print_one(source: Path, target: Path) -> None:
             nonlocal office, printed
             if printed >= SHEETS_PER_OFFICE:
                 office.close()
-                office, printed = stack.enter_context(Office(profile=folder)), 0
+                office, printed = stack.enter_context(Office(functions=False)), 0
             book = office.open(source)
             printed += len(book.sheets())
             book.print_pdf(target)

@@ -15,6 +15,7 @@ from addin import error_log
 from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
 from addin.cells.table import read_table
+from addin.cells.texts import STOP, is_stop, read_thread, read_words
 from addin.cells.words import stop_text
 from addin.functions.steps import heard_by_someone, note_arguments
 from calc.findings import Finding, InputError, stop
@@ -23,7 +24,6 @@ from calc.quantities import QUANTITIES
 from calc.units import System, from_si, system
 
 MOST_ROWS = 200_000
-STOP = "STOP"
 
 REQUIRED = object()
 
@@ -83,15 +83,6 @@ class Rows:
 _WHOLE = ("units", "table", "block")
 _GROUPED = ("words", "graduation", "tolerance", "link_factor")
 """Kinds by which the elements of a column are grouped: each group is one call with that one value."""
-
-
-def is_stop(value: Cell) -> bool:
-    """Whether a cell holds the refusal of another function.
-
-    >>> is_stop("STOP: torque 5200 N·m is above ..."), is_stop("HW-1")
-    (True, False)
-    """
-    return isinstance(value, str) and (value == STOP or value.startswith(f"{STOP}: "))
 
 
 def block(value: Any) -> list[list[Cell]]:
@@ -186,28 +177,6 @@ def one(arg: Arg, value: Cell, units: System | None) -> Any:
 
 def _unit(kind: str, units: System | None) -> str | None:
     return units.symbol(QUANTITIES[kind].kind) or None if units else None
-
-
-def read_words(value: Cell, name: str) -> str:
-    """A text that picks something; a whole number counts as its digits (a grade typed as 10.9).
-
-    Raises InputError `missing`, `is_truth_value`, `is_date`, `error_cell`.
-    """
-    refuse_kind(value, name)
-    return plain_text(value)
-
-
-def read_thread(value: Cell) -> threads.Thread:
-    """A thread designation, or an inch size typed as a number.
-
-    Raises InputError `thread_is_date` for a fraction that the spreadsheet turned into a date, and those of `parse`.
-    """
-    try:
-        return threads.parse(read_words(value, "thread"))
-    except InputError as error:
-        if error.finding.code == "is_date":
-            raise stop("thread_is_date", "thread", text=str(value)[:10]) from None
-        raise
 
 
 def _plain_number(value: Cell, name: str) -> float:

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from calc.plan.plans import Plans
 
 from addin.cells.dates import read_day
 from addin.cells.headings import Heading, split
@@ -19,6 +18,7 @@ from addin.reading.joint_rows import read_rows
 from calc.findings import InputError, stop
 from calc.plan.joints import PLANNED, Settings
 from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
 from calc.units import System, factor, from_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Marks

@@ -5,10 +5,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from calc.hardware import friction, threads
-from calc.plan import breakout as plan_breakout
-from calc.plan import cautions, resolve
-from calc.plan import limits as plan_limits
-from calc.plan import time as plan_time
+from calc.plan import breakout, cautions, limits, resolve, time
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose
@@ -38,9 +35,9 @@ def plan_joints(
     mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~breaking
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
     resolve.ranges(joints, mine, found)
-    opening = plan_breakout.stated(joints, breaking, settings, found)
+    opening = breakout.stated(joints, breaking, settings, found)
 
-    threaded = resolve.given(joints.thread, "thread", mine | plan_breakout.unsized(joints, opening), found)
+    threaded = resolve.given(joints.thread, "thread", mine | breakout.unsized(joints, opening), found)
     threaded |= opening & np.array([text != "" for text in joints.thread], dtype=bool)
     thread_list = found.resolve([(t,) for t in joints.thread], threaded, threads.parse)
     thread = threads.column(thread_list)
@@ -62,9 +59,7 @@ def plan_joints(
     found.each(over, "yield_exceeded", "combined_stress", reached=stress, yield_strength=yield_strength,
                fraction=settings.yield_fraction)  # fmt: skip
     resolve.range_of("torque", final, mine & ~found.stopped, found)
-    bounds = plan_limits.bounds_of(
-        joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings
-    )
+    bounds = limits.bounds_of(joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings)
 
     at_once = resolve.at_once(joints, mine, settings, found)
     for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):
@@ -73,9 +68,7 @@ def plan_joints(
     pulling, count, pressure, there = choose(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
     )
-    breakouts = plan_breakout.breakouts(
-        joints, opening, thread, flats, yield_strength, wrenches, gauges, settings, found
-    )
+    breakouts = breakout.breakouts(joints, opening, thread, flats, yield_strength, wrenches, gauges, settings, found)
     mine_and_well = mine & ~found.stopped
     well = mine_and_well | (opening & ~found.stopped)
     status = tuple(STOPPED if found.stopped[i] else PLANNED if well[i] else OTHER for i in range(len(joints)))
@@ -109,7 +102,7 @@ def plan_joints(
         settings=settings,
         bounds=bounds,
         breakouts=breakouts,
-        times=plan_time.times(joints, thread, preload * blank, pulling, at_once, stages),
+        times=time.times(joints, thread, preload * blank, pulling, at_once, stages),
         findings=tuple(found.found),
     )
     return cautions.warn(plans, joints, wrenches)

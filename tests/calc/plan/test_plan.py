@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from calc.plan.plans import Plans
 
 from calc.plan.joints import Joints, Lubricant, Settings, joints
 from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
 from calc.quantities import INCH, LBF_FT, PSI
 from calc.wrench.calibration import Marks, curve
 from calc.wrench.choice import Gauge, Link, Wrench

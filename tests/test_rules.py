@@ -37,7 +37,7 @@ MAY = {
     - {"calc.units"},
 }
 LADDER = (
-    "addin.shipped", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches", "addin.functions",
+    "addin.shipped", "addin.error_log", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches", "addin.functions",
     "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks", "addin.console",
     "addin.cli",
 )  # fmt: skip

@@ -204,7 +204,6 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     def among(options: Collection[float]) -> float:
         return sum(c for v, c in values if v in options) / total
 
-    whole = sum(c for v, c in values if v == int(v)) / total
     tag = share(lambda t: bool(_TAG.fullmatch(t)))
     compound: Counter[str] = Counter()
     for text, count in cells.texts.items():

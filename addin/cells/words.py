@@ -11,6 +11,8 @@ from calc.findings import Finding, InputError
 from calc.quantities import QUANTITIES
 from calc.units import System, factor, from_si, known
 
+_LONGEST = 120
+"""Most characters of a user's text that a sentence quotes."""
 _NAMES = {
     "percent": "percent of yield",
     "stage": "pass",
@@ -138,7 +140,12 @@ class _Words(string.Formatter):
         if spec == "printed torque":  # the same figure stands on the card
             unit = self.units.symbol("torque")
             return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
-        return _SHOWN[spec](value, self.units) if spec else str(value)
+        return _SHOWN[spec](value, self.units) if spec else _short(str(value))
+
+
+def _short(text: str) -> str:
+    """A text of the user's as a sentence quotes it."""
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
 
 
 _WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods

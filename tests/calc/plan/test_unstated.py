@@ -4,12 +4,12 @@ import math
 from typing import Any
 
 import pytest
-from calc.plan.plans import Plans
-from tests.calc.test_plan_breakout import MAKE, plan, wrench
 
 from addin.cells.words import line
+from calc.plan.plans import Plans
 from calc.quantities import LBF_FT
 from calc.units import system
+from tests.calc.plan.test_breakout import MAKE, plan, wrench
 
 SMALL = {**{k: v for k, v in MAKE.items() if k != "nut_factor"}, "method": "hand", "thread": "3/4-10", "studs": 8.0}
 

@@ -92,7 +92,7 @@ def read_table(
         odd = slips(pressure, torque, printed=printed)
         odd += against_stated(pressure, torque, stated) if stated else []
         odd = _as_confirmed(odd, confirmed)
-    columns = {code: p_at for code in ("table_duplicate", "table_not_rising", "table_too_short")}
+    columns = dict.fromkeys(("table_duplicate", "table_not_rising", "table_too_short"), p_at)
     found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]
     return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed)
 

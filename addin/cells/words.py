@@ -12,6 +12,8 @@ from calc.findings import Finding, InputError
 from calc.quantities import QUANTITIES
 from calc.units import System, factor, from_si, known
 
+_LONGEST = 120
+"""Most characters of a user's text that a sentence quotes."""
 _NAMES = {
     "percent": "percent of yield",
     "stage": "pass",
@@ -139,7 +141,12 @@ class _Words(string.Formatter):
         if spec == "printed torque":  # the same figure stands on the card
             unit = self.units.symbol("torque")
             return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
-        return _SHOWN[spec](value, self.units) if spec else str(value)
+        return _SHOWN[spec](value, self.units) if spec else _short(str(value))
+
+
+def _short(text: str) -> str:
+    """A text of the user's as a sentence quotes it."""
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
 
 
 _WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods
@@ -174,6 +181,10 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "missing": _extra("; missing ", "and"),
     "repeated": _extra("; repeated ", "and"),
     "beyond": _extra("; beyond ", "and"),
+    "nut factor": lambda v, u: figure(float(v), 2),
+    "reaches": lambda v, u: (
+        "" if math.isnan(v) else f"; at a nut factor of {figure(float(v), 2)} it reaches 90 % of yield"
+    ),
     "reasons": lambda v, u: _reasons(v, u),
     "finding": lambda v, u: line(replace(v, facts={k: x for k, x in v.facts.items() if k != "place"}), u),
     "first": lambda v, u: v[0],

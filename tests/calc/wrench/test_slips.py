@@ -33,7 +33,8 @@ def test_sound_tables_are_silent(table: np.ndarray) -> None:
 
 @pytest.mark.parametrize(
     ("row", "torque", "level"),
-    [(4, 2401, "stop"), (9, 4012, "caution"), (9, 4492, "stop"), (2, 1121, "stop"), (0, 938, "stop"), (6, 2988, "caution"),
+    [(4, 2401, "stop"), (9, 4012, "caution"), (9, 4492, "stop"),
+     (2, 1121, "stop"), (0, 938, "stop"), (6, 2988, "caution"),
      (0, 424, "caution")],
 )  # fmt: skip
 def test_one_wrong_figure_is_named_ends_included(row: int, torque: float, level: str) -> None:
@@ -90,7 +91,8 @@ RATED = Stated(rated_pressure=700 * BAR, rated_torque=4100.0)
         (PRESSURE * 1.1, SOUND, Stated(rated_pressure=700 * BAR), [("table_rated_pressure", "caution")]),
         # 24 degrees at 4102 N·m are 1718 N·m of work; 28 cm3 at 700 bar 1960, 16 cm3 1120, 16.5 cm3 1155
         (PRESSURE, SOUND, Stated(700 * BAR, stroke_angle=np.radians(24), oil_per_stroke=28e-6), []),
-        (PRESSURE, SOUND, Stated(700 * BAR, stroke_angle=np.radians(24), oil_per_stroke=16e-6), [("table_work", "stop")]),
+        (PRESSURE, SOUND, Stated(700 * BAR, stroke_angle=np.radians(24), oil_per_stroke=16e-6),
+         [("table_work", "stop")]),
         (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(3000.0, 2000.0)), [("table_links", "caution")]),
         (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(4100.0, 2000.0)), []),
         (PRESSURE, SOUND, Stated(), []),

@@ -215,7 +215,10 @@ SENTENCES = {
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
     "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
-    "friction_not_stated": "preload and limits not known: friction not stated",
+    "friction_not_stated": "preload and limits not known: friction not stated{factor:reaches}",
+    "torque_past_yield": "torque {value:torque} takes the stud to {share:percent} of its minimum yield, {yield_strength:stress}, even at a nut factor of {factor:figure}: correct the torque, or state the friction it is meant for",
+    "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",
+    "torque_near_yield": "friction not stated: below a nut factor of {factor:nut factor} this torque takes the stud past 90 % of its minimum yield",
     "ceiling_not_checked": "stud ceiling not checked: {needs:name} not stated",
     "pass_other_means": "pass {passes:both}: by other means, below the lowest certified point of {wrench}, {low:torque}",
     "stage_difference": "pass {passes:both} on {wrench}: the gauge's marks put the torque {share:percent} off its stage",

@@ -180,6 +180,10 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "missing": _extra("; missing ", "and"),
     "repeated": _extra("; repeated ", "and"),
     "beyond": _extra("; beyond ", "and"),
+    "nut factor": lambda v, u: figure(float(v), 2),
+    "reaches": lambda v, u: (
+        "" if math.isnan(v) else f"; at a nut factor of {figure(float(v), 2)} it reaches 90 % of yield"
+    ),
     "reasons": lambda v, u: _reasons(v, u),
 }
 

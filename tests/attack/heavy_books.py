@@ -91,8 +91,8 @@ def book(path: Path, parts: dict[str, Iterator[bytes]]) -> Path:
     usual = {
         "[Content_Types].xml": f'<Types xmlns="{PACKAGE}/content-types"><Default Extension="rels" '
         f'ContentType="application/vnd.openxmlformats-package.relationships+xml"/>{types}</Types>',
-        "_rels/.rels": f'<Relationships xmlns="{PACKAGE}/relationships"><Relationship Id="r1" Type="{LINK}/officeDocument"'
-        f' Target="xl/workbook.xml"/>{top}</Relationships>',
+        "_rels/.rels": f'<Relationships xmlns="{PACKAGE}/relationships"><Relationship Id="r1" '
+        f'Type="{LINK}/officeDocument" Target="xl/workbook.xml"/>{top}</Relationships>',
         "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{PACKAGE}/relationships">{links}</Relationships>',
         "xl/workbook.xml": f'<workbook xmlns="{MAIN}" xmlns:r="{LINK}"><sheets><sheet name="Joints" sheetId="1" '
         'r:id="r1"/></sheets></workbook>',
@@ -181,21 +181,12 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="tautsheet-heavy-") as folder:
         for name in sys.argv[1:] or BOOKS:
             path = book(Path(folder) / "list.xlsx", BOOKS[name]())
-            command = [sys.executable, "-P", "-m", "addin", "columns", str(path)]
-            if "addin" not in sys.modules and not (Path(sys.prefix) / "bin" / "tautsheet").exists():
-                command = [
-                    sys.executable,
-                    "-c",
-                    "import sys; from addin.cli import main; sys.exit(main())",
-                    *command[4:],
-                ]
-            code, line, peak, seconds = measured(command)
+            run = "import sys; from addin.cli import main; sys.exit(main())"
+            code, line, peak, seconds = measured([sys.executable, "-c", run, "columns", str(path)])
             held = peak <= MOST and "fault of the program" not in line and "Error" not in line.split(":")[0]
             faults += not held
-            print(
-                f"{'held' if held else 'open'} {name}: {peak / 1e6:.0f} MB, {seconds:.1f} s, exit {code}: {line[:150]}",
-                flush=True,
-            )
+            said = f"{peak / 1e6:.0f} MB, {seconds:.1f} s, exit {code}: {line[:150]}"
+            print(f"{'held' if held else 'open'} {name}: {said}", flush=True)
             path.unlink()
     return int(bool(faults))
 

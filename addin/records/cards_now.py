@@ -51,7 +51,7 @@ def cards_now(
                     f"{path.name}: has changed since the plan; give {other} too, for a card is made from list and book"
                 )
         return None, book
-    if {open_package(list_file).sha256, book.sha256} <= set(plan["inputs"].values()):
+    if {open_package(list_file).sha256, *book.hashes.values()} <= set(plan["inputs"].values()):
         return {key_of(joint["joint"], joint["operation"]): joint for joint in plan["joints"]}, book
     answers = read_map(map_file) if map_file else None
     joint_list = read_joint_list(list_file, None if answers else plan["sheet"], answers=answers)

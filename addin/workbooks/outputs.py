@@ -20,8 +20,9 @@ from addin.workbooks.folder_lock import FolderLock
 from addin.workbooks.new_file import check_target, refusal, remove_leftovers
 from addin.workbooks.package import WorkbookError
 
-PLANNED, PLAN, ANSWERS, ENGINEER, PRINTED, HANDOVER, COPY = (
+PLANNED, PLAN, ANSWERS, ENGINEER, PRINTED, HANDOVER, COPY, CHECKED = (
     "planned copy", "plan", "answers", "engineer's workbook", "printed part", "hand-over", "recalculated copy",
+    "checked wrench book",
 )  # fmt: skip
 """Kinds of outputs, as the notes name them."""
 

@@ -40,7 +40,7 @@ def read_gauges(grid: Grid, gauges: dict[str, Gauge], sources: dict[tuple[str, s
         try:
             unit = _unit(grid.text(row, place, "gauge unit"))
             place = at["range"]
-            cell = _scale(_of_unit(grid.stored(row, place, "range"), unit))
+            cell = _of_unit(_scale(grid.stored(row, place, "range")), unit)
             scale = grid.number(row, place, "gauge_range", _shown_in(unit), cell=cell)
             place = at["graduation"]
             step = _graduation(grid, row, place, unit)

@@ -105,10 +105,10 @@ def _say_drift(ordered: Sequence[_Entry]) -> None:
         if math.isnan(share):
             continue
         other = f"{before.words.get('certificate') or 'no number'} of {day(old.calibrated)}"
-        add = grid.caution if abs(share) > DRIFT else grid.note
+        tell = grid.caution if abs(share) > DRIFT else grid.note
         code = "table_drift" if abs(share) > DRIFT else "table_drift_small"
         row = sheet.rows.get("certificate", sheet.rows["wrench"])
-        add(code, "table", row, 2, share=share, other=other, limit=DRIFT)
+        tell(code, "table", row, 2, share=share, other=other, limit=DRIFT)
 
 
 def compare(sheets: Sequence[tuple[Grid, WrenchSheet]], wrenches: Sequence[Wrench]) -> None:

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import BinaryIO
 
 from addin.workbooks.addresses import address
-from addin.workbooks.beside import check_free, check_package, warnings_about
 from addin.workbooks.cell_text import NOT_AVAILABLE, NotAvailable, OutCell, Value, read_cell
 from addin.workbooks.markup import MAIN, Markup, MarkupError, set_attribute
 from addin.workbooks.new_file import check_target, write_new
+from addin.workbooks.obstacles import check_free, check_package, warnings_about
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 from addin.workbooks.sheet_patch import OutColumn, SheetPatch, expected
@@ -57,7 +57,6 @@ def write_columns(
     *,
     recalculate: bool = False,
     replace: bool = False,
-    overwrite: bool = False,
     scan: SheetScan | None = None,
 ) -> WriteReport:
     """Write columns into a copy of a workbook; the workbook itself is only read.
@@ -71,7 +70,7 @@ def write_columns(
     is protected, signed, encrypted or shared, when the source changes meanwhile, and when the target cannot be written.
     """
     source, target = Path(source), Path(target)
-    check_target(target, source, overwrite=overwrite)
+    check_target(target, source)
     package = open_package(source)
     check_package(package)
     _check_name(package, target)
@@ -118,7 +117,7 @@ def write_columns(
         if not source.exists() or _sha256(source) != package.sha256:
             raise changed
 
-    write_new(target, write, check, overwrite=overwrite)
+    write_new(target, write, check)
     return report
 
 

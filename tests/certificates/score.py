@@ -37,8 +37,8 @@ NEWTON_METRE = {
 # what runs in the other interpreter: cells and pressures in, findings and torques out, a line of JSON each
 ADAPTER = """
 import json, sys
-from addin.worksheet.cell import answer
-from addin.worksheet.functions import BY_NAME
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME
 for line in sys.stdin:
     rows, pressures = json.loads(line)
     findings = answer(BY_NAME["table_findings"], [rows])

@@ -1,0 +1,122 @@
+"""The one reader of a calibration table: ranges, CSV files and wrench sheets alike.
+
+Headings say what a column holds (`table_words`); where they stand and which rows hold points is found (`table_layout`,
+`table_columns`, `table_values`). A table is used whole or not at all. What was done to read it is a note, what is odd
+in it a caution, and what can hardly be a stop, with the cell.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from addin.cells.numbers import Cell, is_blank, plain_text
+from addin.cells.table_columns import choose
+from addin.cells.table_layout import Layout, join_blocks, lay_out
+from addin.cells.table_values import agree, read_columns, rows_of_points
+from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
+from calc.wrench import calibration
+from calc.wrench.calibration import Curve
+from calc.wrench.ratings import Stated, against_stated
+from calc.wrench.slips import slips
+
+CONFIRMED = re.compile(r"\bconfirmed by:?\s+(?P<name>\S.*?),?\s+(?:on\s+)?(?P<day>\d{4}-\d{2}-\d{2})\b", re.IGNORECASE)
+CONFIRMABLE = frozenset(("table_off_line", "table_step", "table_origin", "table_rough"))
+"""What a person who has the certificate in hand may confirm: the wrench really gives this."""
+DOUBTS = CONFIRMABLE | {"table_rated_pressure", "table_rated_torque", "table_work", "table_work_low", "table_links",
+                        "table_confirmed"}  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """A table as read: pressures [Pa] and torques [N·m], rising, its units as shown, and what was found.
+
+    `row` of a finding counts from 0 at the first row below the headings; its fact `at` is row and column in the block
+    that was read, from 0. `printed` are the steps to which pressure and torque are rounded.
+    """
+
+    pressure: np.ndarray
+    torque: np.ndarray
+    pressure_unit: str
+    torque_unit: str
+    findings: tuple[Finding, ...]
+    printed: tuple[float, float] = (0.0, 0.0)
+
+    def curve(self) -> Curve:
+        """The table as a curve. Raises InputError with the first stop found."""
+        for finding in self.findings:
+            if finding.level == STOP:
+                raise InputError(finding)
+        return calibration.curve(self.pressure, self.torque)
+
+    def doubts(self) -> tuple[Finding, ...]:
+        """Cautions about the points of the table, for whoever uses it."""
+        return tuple(f for f in self.findings if f.level == CAUTION and f.code in DOUBTS)
+
+
+def read_table(
+    rows: Sequence[Sequence[Cell]], *, stated: Stated | None = None, holds: Mapping[str, str] | None = None,
+    confirmed: str = "", left: int = 0,
+) -> Table:  # fmt: skip
+    """Read a table of rows of cells, headings first.
+
+    `stated` is what else is known of the wrench; `holds` names the column that holds by kind where there are several;
+    `confirmed` by whom and when the table was confirmed although odd; `left` the columns of the sheet to the left.
+
+    Raises InputError for what makes it unreadable: `table_headings`, `table_ask_...`, `unit_missing`, `heading_unit`,
+    `table_gap` and others, and those of `numbers.read_number`.
+
+    >>> t = read_table([["Pressure (bar)", "Torque (N·m)"], [100, 800], [200, 1650]])
+    >>> float(t.torque[1]), t.pressure_unit
+    (1650.0, 'bar')
+    """
+    if sum(any(not is_blank(cell) for cell in row) for row in rows) < 2:
+        raise stop("table_headings", "table", headings=())
+    layout = join_blocks(lay_out(rows))
+    layout.left = left
+    chosen = choose(layout, holds or {})
+    points, left_out = rows_of_points(layout, chosen.by_kind)
+    values, units, steps, said = read_columns(layout, chosen.by_kind, points)
+    found = [*layout.notes, *chosen.findings, *left_out, *said]
+    found += agree(layout, chosen.by_kind, values, steps, points)
+    p_at, t_at = (chosen.by_kind[kind][0].at for kind in ("pressure", "torque"))
+    pressure, torque = np.array(values[p_at]), np.array(values[t_at])
+    if pressure.size > 1 and np.all(np.diff(pressure) < 0) and np.all(np.diff(torque) < 0):
+        pressure, torque, points = pressure[::-1], torque[::-1], points[::-1]
+        found.append(Finding("table_highest_first", "table", {"at": layout.place(layout.head, p_at)}, NOTE))
+    printed = (steps[p_at], steps[t_at])
+    odd = calibration.findings(pressure, torque)
+    if not odd:
+        confirmed = confirmed or _confirmed(layout)
+        odd = slips(pressure, torque, printed=printed)
+        odd += against_stated(pressure, torque, stated) if stated else []
+        odd = _as_confirmed(odd, confirmed)
+    columns = dict.fromkeys(("table_duplicate", "table_not_rising", "table_too_short"), p_at)
+    found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]
+    return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed)
+
+
+def _placed(finding: Finding, layout: Layout, points: Sequence[int], column: int) -> Finding:
+    """A finding about a point with the row of the table it stands in."""
+    if not points or finding.code in ("table_too_short", "table_confirmed"):
+        return replace(finding, facts={**finding.facts, "at": layout.place(layout.head, column)})
+    row = points[finding.row]
+    return replace(finding, row=layout.number(row) - 1, facts={**finding.facts, "at": layout.place(row, column)})
+
+
+def _as_confirmed(found: list[Finding], confirmed: str) -> list[Finding]:
+    """What a person has confirmed is a caution, and says who."""
+    if not confirmed or not any(finding.code in CONFIRMABLE for finding in found):
+        return found
+    kept = [replace(f, level=CAUTION) if f.code in CONFIRMABLE else f for f in found]
+    return [*kept, Finding("table_confirmed", "table", {"by": confirmed}, CAUTION)]
+
+
+def _confirmed(layout: Layout) -> str:
+    """By whom and when, from a line "confirmed by NAME, 2026-03-14" over, under or beside the table."""
+    for row in layout.cells:
+        for cell in row:
+            if isinstance(cell, str) and (match := CONFIRMED.search(plain_text(cell))):
+                return f"{match['name']}, {match['day']}"
+    return ""

@@ -18,6 +18,9 @@ Floats = NDArray[np.float64]
 ROUNDINGS = ("nearest", "down", "up")
 """Directions in which a pressure is brought to a mark of the gauge."""
 
+TOLERANCE = 0.03
+"""Share by which a mark may miss the full torque where nothing else is said. Common practice, no source."""
+
 OFF_LINE = 0.03
 """A point further than this share of its torque from the line of its neighbours is odd. Common practice, no source."""
 

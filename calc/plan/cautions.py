@@ -14,7 +14,6 @@ from calc.hardware.threads import tensile_area
 from calc.plan.joints import PLANNED, Floats, Joints
 from calc.plan.plans import Plans
 from calc.procedure.passes import STAGE_TOLERANCE
-from calc.wrench import calibration
 from calc.wrench.choice import Candidate, Wrench
 
 GAUGE = 0.1
@@ -31,8 +30,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
         found.append(Finding(code, quantity, facts, CAUTION, row))
 
     low, high = survey_range()
-    odd = {w.name: [f for f in calibration.findings(w.curve.pressure, w.curve.torque) if f.level == CAUTION]
-           for w in wrenches if w.curve is not None}  # fmt: skip
+    odd = {w.name: list(w.doubts) for w in wrenches}
     share = np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1)
     notes = {c: _notes(c, odd) for c in {c for group in set(plans.pulling) for c in group}}
     used = plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength
@@ -129,7 +127,7 @@ def _notes(candidate: Candidate, odd: dict[str, list[Finding]]) -> list[tuple[st
     for part, rating in (("hose", w.hose_rated_pressure), ("pump", w.pump_rated_pressure)):
         if np.isnan(rating):
             notes.append(("rating_not_stated", {"part": part}))
-    notes += [("odd_calibration_point", dict(finding.facts)) for finding in odd.get(w.name, [])]
+    notes += [("certificate_doubt", {"doubt": finding}) for finding in odd.get(w.name, [])]
     return [(code, {**facts, "wrench": w.name}) for code, facts in notes]
 
 

@@ -6,8 +6,7 @@ import gc
 import math
 import shlex
 import sys
-import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import ExitStack, contextmanager
 from decimal import Decimal
 from pathlib import Path
@@ -22,6 +21,9 @@ from addin.commands.pack import write as write_pack
 from addin.commands.record import record
 from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, Program
 from addin.hosts import commands
+
+CSV_LIMIT = 16 << 20
+"""Most that a table may have. [bytes]"""
 
 
 def _phase(what: str) -> None:
@@ -123,6 +125,7 @@ def plan(
     from addin.reading.list_map import read_map
     from addin.workbooks.file_set import finish_sets, sha256
     from addin.workbooks.outputs import ENGINEER, PLAN, PLANNED, PRINTED, Outputs
+    from addin.workbooks.plain_file import Scratch
     from addin.wrenches.wrench_book import read_wrench_book
     from calc.plan.joints import Settings
     from calc.plan.plan import plan_joints
@@ -156,7 +159,7 @@ def plan(
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         results, said = Results(writer.head["stages"]), []
-        lines = work.enter_context(tempfile.TemporaryFile())  # 5 kB a joint: a long list would fill the memory
+        lines = work.enter_context(Scratch())  # 5 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
             lines.write(written + b"\n")
@@ -166,9 +169,8 @@ def plan(
         if since is not None:
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
-        report = write_planned(joint_list, results, planned_file, overwrite=False, at=results_at)
-        lines.seek(0)
-        write_plan(writer.head, lines, plan_file, overwrite=False)
+        report = write_planned(joint_list, results, planned_file, at=results_at)
+        write_plan(writer.head, lines.lines(), plan_file)
         content = read_plan(plan_file) if interaction or pack else {}
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         issued = None
@@ -246,7 +248,7 @@ def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path
         inputs = [list_file, *([before] if before else [])]
         with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
             place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
-            write_map(proposed(joint_list, answers), place, overwrite=False)
+            write_map(proposed(joint_list, answers), place)
         kept = outputs.kept()
     click.echo("\n".join(report(joint_list)))
     for text in kept:
@@ -296,12 +298,16 @@ def _value(kind: str, text: str) -> Any:
 
 
 def _csv(path: Path) -> list[list[Any]]:
+    from addin.workbooks.plain_file import read_plain
+
+    content = read_plain(path, CSV_LIMIT)
     try:
-        lines = path.read_text(encoding="utf-8-sig").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise CannotRun(f"{path}: cannot be read as a CSV: {error}") from None
-    read: Callable[[str], Any] = lambda text: _value("value", text.strip())  # noqa: E731
-    rows = [[read(text) for text in row] for row in csv.reader(lines, _dialect(lines))]
+        lines = content.decode("utf-8-sig").splitlines()
+        rows = [[_value("value", text.strip()) for text in row] for row in csv.reader(lines, _dialect(lines))]
+    except UnicodeDecodeError as error:
+        raise CannotRun(f"{path.name}: is no text in UTF-8 (byte {error.start + 1}); save it as CSV UTF-8") from None
+    except csv.Error as error:
+        raise CannotRun(f"{path.name}: cannot be read as a CSV: {error}") from None
     if not rows:
         raise CannotRun(f"{path}: is empty")
     wide = max(len(row) for row in rows)

@@ -50,6 +50,7 @@ _ROWS = (
     Quantity("bearing_diameter", "length", "mean friction diameter under the nut", 0.006, 0.4),
     Quantity("tolerance", "percent", "difference of torque allowed by rounding to the gauge's marks", 0.001, 0.2),
     Quantity("yield_fraction", "percent", "share of the minimum yield that stress with torsion may reach", 0.2, 1.0),
+    Quantity("uncertainty", "percent", "uncertainty of a certificate as a share of the torque", 0.0005, 0.2),
     Quantity("reserve", "percent", "share of the wrench's torque kept for break-out", 0.0, 0.8),
     Quantity("link_factor", "number", "torque with this link or adapter over torque in the table", 0.3, 3.0),
     Quantity("gasket_stress", "stress", "stress on the gasket", 100 * PSI, 120e3 * PSI),

@@ -5,6 +5,7 @@
 
 from addin.cells.sentences_interaction import INTERACTION
 from addin.cells.sentences_record import RECORD
+from addin.cells.sentences_table import TABLE
 
 SENTENCES = {
     # what a cell holds
@@ -65,18 +66,8 @@ SENTENCES = {
     "target_several": "several targets are given ({names:names}); state one of them",
     "yield_exceeded": "stress with torsion {reached:stress} is above {fraction:percent} of the minimum yield {yield_strength:stress}",
     # calibration
-    "table_headings": "table: the first row must hold one heading for pressure and one for torque with their units, e.g. Pressure (psi) | Torque (ft-lb){headings:has}",
-    "table_ask": "table: {headings:both}: not clear what to take; keep one column headed pressure, one torque, unit in brackets",
     "heading_unit": "table: heading '{heading}' must hold one unit that is known here",
     "tables_needed": "tables: at least two calibration tables are needed, side by side with an empty column between them; got {count}",
-    "table_gap": "table: '{heading}' is empty in row {number}",
-    "table_cell": "table: '{heading}' row {number}: {why}",
-    "table_too_short": "table needs at least two points, got {count}",
-    "table_duplicate": "table: pressure {pressure:pressure} stands twice (row {row1})",
-    "table_not_rising": "table does not rise at row {row1}: {pressure:pressure} with {torque:torque} after {pressure_before:pressure} with {torque_before:torque}",
-    "table_off_line": "table row {row1}: {torque:torque} at {pressure:pressure} is {share:signed} off the line of its neighbours",
-    "table_columns_disagree": "table row {row1}: '{heading}' and '{other}' disagree by {share:signed}",
-    "table_column_ignored": "table: column '{heading}' is not used",
     "torque_below_table": "torque {torque:torque} is below this table's lowest point, {low:torque}",
     "torque_above_table": "torque {torque:torque} is above this table's highest point, {high:torque}",
     "pressure_below_table": "pressure {pressure:pressure} is below this table's lowest point, {low:pressure}",
@@ -150,8 +141,6 @@ SENTENCES = {
     # a wrench book: the table
     "table_missing": "there is no calibration table: headings such as Pressure (psi) and Torque (ft-lb), and its rows below",
     "table_twice": "a second calibration table begins here (the first in row {first}); which one holds? Keep one",
-    "table_unheaded": "a number stands beside the table in a column without a heading; name the column or empty it",
-    "table_after_gap": "numbers stand below the table after an empty row; remove the empty row if they belong to it, the numbers if not",
     # a wrench book: gauges and lubricants
     "gauge_repeated": "gauge '{text}' stands twice; neither is used",
     "gauge_not_listed": "gauge '{text}' cannot be used: it is not in the sheet Gauges, or its row has a fault",
@@ -215,7 +204,10 @@ SENTENCES = {
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
     "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
-    "friction_not_stated": "preload and limits not known: friction not stated",
+    "friction_not_stated": "preload and limits not known: friction not stated{factor:reaches}",
+    "torque_past_yield": "torque {value:torque} takes the stud to {share:percent} of its minimum yield, {yield_strength:stress}, even at a nut factor of {factor:figure}: correct the torque, or state the friction it is meant for",
+    "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",
+    "torque_near_yield": "friction not stated: below a nut factor of {factor:nut factor} this torque takes the stud past 90 % of its minimum yield",
     "ceiling_not_checked": "stud ceiling not checked: {needs:name} not stated",
     "pass_other_means": "pass {passes:both}: by other means, below the lowest certified point of {wrench}, {low:torque}",
     "stage_difference": "pass {passes:both} on {wrench}: the gauge's marks put the torque {share:percent} off its stage",
@@ -224,11 +216,12 @@ SENTENCES = {
     "link_not_checked": "{wrench}: size of its link is not stated: not checked",
     "certificate_not_checked": "{wrench}: end of its certificate is not stated: not checked",
     "rating_not_stated": "rated pressure of the {part} of {wrench} is not stated: not checked",
-    "odd_calibration_point": "certificate of {wrench}: {torque:torque} at {pressure:pressure} is {share:signed} off the line of its neighbours",
+    "certificate_doubt": "certificate of {wrench}: {doubt:finding}",
     "break_out": "break: nothing is tightened in this row; its break-out torque is not planned here",
     "retighten": "retightening only under the responsible engineer's authority",
     "fibre_gasket": "fibre gasket: retighten after heat only with the gasket maker's consent",
     **INTERACTION,
     **RECORD,
+    **TABLE,
 }
 """Code -> sentence. The few that need a choice of words are made in `words`."""

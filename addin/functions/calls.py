@@ -9,7 +9,7 @@ from addin.cells.table import read_table
 from addin.cells.words import line
 from addin.functions.gate import Num, Rows
 from addin.functions.steps import step
-from calc.findings import Finding, InputError, stop
+from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.procedure import order, passes
 from calc.quantities import settle
 from calc.units import System, factor, from_si, kinds_of, symbol, system, to_si
@@ -136,19 +136,19 @@ def setpoint_shared(torque: float, tables: list[list[Cell]], units: System, grad
 
 def table_findings(table: list[list[Cell]]) -> list[list[Any]]:
     """What is wrong or odd in a table, a row each."""
-    units = system("SI")
-    limit = f"more than {100 * calibration.OFF_LINE:g} % of its torque off is odd"
-    judged = "rising in both columns; a point off its neighbours' line"
+    limit = "against the scatter of the table itself; limits tried on invented tables"
+    judged = "rising in both columns; points, steps and origin against a smooth curve"
     step("table judged", "", judged, "text", limit, "common practice, no source")
-    used = [row for row in table if any(not is_blank(cell) for cell in row)]
+    last = max((i for i, row in enumerate(table) if any(not is_blank(cell) for cell in row)), default=-1)
     try:
-        read = read_table(used)
+        read = read_table(table[: last + 1])
     except InputError as error:
-        return [["stop", line(error.finding, units)]]
-    if read.pressure_unit in ("psi", "ksi"):
-        units = system("US")
-    said = [[finding.level, line(finding, units)] for finding in read.findings]
-    return said or [["no findings", ""]]
+        return [["stop", line(error.finding, system("SI"))]]
+    own = {"pressure": read.pressure_unit, "torque": read.torque_unit}
+    units = System("table", tuple({**dict(system("SI").symbols), **own}.items()))
+    order = [STOP, CAUTION, NOTE]
+    said = [[f.level, line(f, units)] for f in sorted(read.findings, key=lambda finding: order.index(finding.level))]
+    return said if said and said[0][0] != NOTE else [["no findings", ""], *said]
 
 
 def pass_table(

@@ -13,7 +13,6 @@ from calc.hardware.friction import survey_range
 from calc.hardware.threads import tensile_area
 from calc.plan.joints import PLANNED, Floats, Joints
 from calc.plan.plans import Plans
-from calc.wrench import calibration
 from calc.wrench.choice import Candidate, Wrench
 
 STAGE = 0.1
@@ -33,8 +32,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
         found.append(Finding(code, quantity, facts, CAUTION, row))
 
     low, high = survey_range()
-    odd = {w.name: [f for f in calibration.findings(w.curve.pressure, w.curve.torque) if f.level == CAUTION]
-           for w in wrenches if w.curve is not None}  # fmt: skip
+    odd = {w.name: list(w.doubts) for w in wrenches}
     share = np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1)
     notes = {c: _notes(c, odd) for c in {c for group in set(plans.pulling) for c in group}}
     used = plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength
@@ -49,7 +47,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
         if k < low or k > high:
             add(row, "nut_factor_outside_survey", "nut_factor", value=k, low=low, high=high)
         if plans.friction_kind[row] == "not stated":
-            add(row, "friction_not_stated", "preload")
+            add(row, "friction_not_stated", "preload", factor=float(plans.reaches_yield_at[row]))
         elif np.isnan(plans.combined_stress[row]):
             add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
         elif np.isnan(plans.yield_strength[row]):
@@ -116,7 +114,7 @@ def _notes(candidate: Candidate, odd: dict[str, list[Finding]]) -> list[tuple[st
     for part, rating in (("hose", w.hose_rated_pressure), ("pump", w.pump_rated_pressure)):
         if np.isnan(rating):
             notes.append(("rating_not_stated", {"part": part}))
-    notes += [("odd_calibration_point", dict(finding.facts)) for finding in odd.get(w.name, [])]
+    notes += [("certificate_doubt", {"doubt": finding}) for finding in odd.get(w.name, [])]
     return [(code, {**facts, "wrench": w.name}) for code, facts in notes]
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.findings import Finding
 from calc.wrench.calibration import Curve, Floats, Marks, Setting, setting, shared_setting
 
 FLATS = 3e-5
@@ -18,13 +19,17 @@ FLATS = 3e-5
 
 @dataclass(frozen=True)
 class Link:
-    """A link or socket of a wrench: size across flats [m], torque factor, torque limit [N·m] (inf when none stated)."""
+    """A link or socket of a wrench: size across flats [m], torque factor, torque limit [N·m] (inf when none stated).
+
+    `curve` is a calibration of the wrench with this very link, which then stands in place of the wrench's own.
+    """
 
     name: str
     across_flats: float
     factor: float
     torque_limit: float = math.inf
     radius: float = math.nan
+    curve: Curve | None = None
 
 
 @dataclass(frozen=True)
@@ -45,7 +50,8 @@ class Gauge:
 class Wrench:
     """A wrench with its calibration, ratings [Pa] (NaN when not stated), links and certificate days.
 
-    `faults` are codes that make it unusable as a whole, with their facts.
+    `faults` are codes that make it unusable as a whole, with their facts; `doubts` cautions about its table.
+    `uncertainty` of its certificate is a share of the torque; `out_of_service` its first and last day.
     """
 
     name: str
@@ -62,6 +68,10 @@ class Wrench:
     stroke_angle: float = math.nan
     oil_per_stroke: float = math.nan
     pump_flow: float = math.nan
+    rated_torque: float = math.nan
+    uncertainty: float = math.nan
+    out_of_service: tuple[float, float] | None = None
+    doubts: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,15 +109,24 @@ def allowed_pressure(wrench: Wrench, gauge: Gauge) -> float:
     return min(rating for rating in ratings if not math.isnan(rating))
 
 
+def curve_at_nut(wrench: Wrench, link: Link) -> Curve | None:
+    """What a wrench gives at the nut with a link: the table of that link, or the wrench's own with its factor."""
+    if link.curve is not None or wrench.curve is None:
+        return link.curve
+    return wrench.curve.scaled(link.factor)
+
+
 def candidates(wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge]) -> list[Candidate]:
     """Every usable pair of wrench and link, the smallest top torque first, then by name."""
     pairs = []
     for wrench in wrenches:
-        if wrench.faults or wrench.curve is None or wrench.gauge not in gauges:
+        if wrench.faults or wrench.gauge not in gauges:
             continue
         gauge = gauges[wrench.gauge]
         ceiling = allowed_pressure(wrench, gauge)
-        pairs += [Candidate(wrench, k, gauge, wrench.curve.scaled(k.factor), ceiling) for k in wrench.links]
+        for link in wrench.links:
+            if (curve := curve_at_nut(wrench, link)) is not None:
+                pairs.append(Candidate(wrench, link, gauge, curve, ceiling))
     return sorted(pairs, key=lambda c: (c.top, c.wrench.name, c.link.name))
 
 

@@ -4,16 +4,12 @@ A faulty wrench, gauge or lubricant is left out of use with its reason; the othe
 what the reader of the book cannot see must not decide.
 """
 
-import hashlib
-import io
 import math
 import re
-import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
 
 from addin.cells.headings import Heading, plain_words
 from addin.cells.numbers import Cell, plain_text, split_number, stands_for_nothing
@@ -21,8 +17,9 @@ from addin.cells.words import day, line
 from addin.workbooks.addresses import address, area
 from addin.workbooks.grid import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
-from addin.workbooks.shared_texts import READER_FAULTS, open_values
+from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import scan_sheet
+from addin.workbooks.value_book import ValueBook
 from addin.wrenches.wrench_sheet import WrenchSheet, is_unfilled, looks_like_wrench, read_wrench_sheet
 from calc.findings import CAUTION, STOP, Finding, InputError, stop
 from calc.plan.joints import Lubricant
@@ -118,24 +115,19 @@ def read_wrench_book(path: Path, units: System) -> WrenchBook:
 
 def _grids(package: Package, found: list[Finding]) -> list[Grid]:
     """The sheets that are to be read, as cells."""
-    content = package.path.read_bytes()
-    if hashlib.sha256(content).hexdigest() != package.sha256:
-        raise WorkbookError(f"{package.path.name}: changed while it was being read")
     grids = []
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # openpyxl warns of features it does not keep; nothing is written here
-            book = open_values(package, io.BytesIO(content))
-            for sheet in package.sheets:
-                words = plain_words(sheet.name)
-                if words in ("read me", "readme") or words.startswith("notes"):
-                    continue
-                if sheet.state != "visible":
-                    _say(found, sheet, "sheet_hidden")
-                elif sheet.kind != "worksheet":
-                    _say(found, sheet, "sheet_no_cells")
-                elif grid := _grid(package, book, sheet, found):
-                    grids.append(grid)
+        book = ValueBook(package)
+        for sheet in package.sheets:
+            words = plain_words(sheet.name)
+            if words in ("read me", "readme") or words.startswith("notes"):
+                continue
+            if sheet.state != "visible":
+                _say(found, sheet, "sheet_hidden")
+            elif sheet.kind != "worksheet":
+                _say(found, sheet, "sheet_no_cells")
+            elif grid := _grid(package, book, sheet, found):
+                grids.append(grid)
     except READER_FAULTS as error:
         raise WorkbookError(
             f"{package.path.name}: cannot be read as a workbook ({type(error).__name__}: {error})"
@@ -148,16 +140,14 @@ def _say(found: list[Finding], sheet: Sheet, code: str, **facts: object) -> None
     found.append(Finding(code, "sheet", {**facts, **where}, CAUTION))
 
 
-def _grid(package: Package, book: Any, sheet: Sheet, found: list[Finding]) -> Grid | None:
+def _grid(package: Package, book: ValueBook, sheet: Sheet, found: list[Finding]) -> Grid | None:
     scan = scan_sheet(package, sheet.name)
     if scan.used is None:
         return None  # an empty sheet: there is nothing that could be overlooked
     if scan.used.bottom > ROWS_LIMIT or scan.cells > CELLS_LIMIT:
         _say(found, sheet, "sheet_long", rows=scan.used.bottom, cells=scan.cells)
         return None
-    cells = book[sheet.name]
-    cells.reset_dimensions()  # the size that the part declares may be old
-    rows = [tuple(row) for row in cells.iter_rows(values_only=True)]
+    rows = list(book[sheet.name].iter_rows())
     uncached = {(place.top, place.left) for cell in scan.uncached if (place := area(cell))}
     grid = Grid(sheet.name, rows, uncached, scan.hidden_rows)
     return grid if grid.last else None

@@ -169,8 +169,8 @@ def plan(
         if since is not None:
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
-        report = write_planned(joint_list, results, planned_file, overwrite=False, at=results_at)
-        write_plan(writer.head, lines.lines(), plan_file, overwrite=False)
+        report = write_planned(joint_list, results, planned_file, at=results_at)
+        write_plan(writer.head, lines.lines(), plan_file)
         content = read_plan(plan_file) if interaction or pack else {}
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         issued = None
@@ -248,7 +248,7 @@ def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path
         inputs = [list_file, *([before] if before else [])]
         with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
             place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
-            write_map(proposed(joint_list, answers), place, overwrite=False)
+            write_map(proposed(joint_list, answers), place)
         kept = outputs.kept()
     click.echo("\n".join(report(joint_list)))
     for text in kept:

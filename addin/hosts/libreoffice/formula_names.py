@@ -69,7 +69,7 @@ def change_formulas(content: bytes, change: Callable[[str], str]) -> bytes:
     return _FORMULA.sub(lambda m: m[1] + change(m[2].decode("utf-8")).encode("utf-8"), content)
 
 
-def copy_with_names(source: Path, target: Path, change: Callable[[str], str], *, overwrite: bool = False) -> int:
+def copy_with_names(source: Path, target: Path, change: Callable[[str], str]) -> int:
     """Write a copy of an .xlsx with its formulas changed; every other part keeps its bytes. Number of parts changed.
 
     Raises WorkbookError when the source does not pass the gate or the target cannot be written.
@@ -87,5 +87,5 @@ def copy_with_names(source: Path, target: Path, change: Callable[[str], str], *,
         with source.open("rb") as original:
             copy_with_changes(original, new, file)
 
-    write_new(target, write, overwrite=overwrite)
+    write_new(target, write)
     return len(new)

@@ -50,6 +50,8 @@ _ROWS = (
     Quantity("bearing_diameter", "length", "mean friction diameter under the nut", 0.006, 0.4),
     Quantity("tolerance", "percent", "difference of torque allowed by rounding to the gauge's marks", 0.001, 0.2),
     Quantity("yield_fraction", "percent", "share of the minimum yield that stress with torsion may reach", 0.2, 1.0),
+    Quantity("torque_step", "torque", "smallest step of a hand torque wrench", 0.01, 500.0),
+    Quantity("ratio", "number", "torque out of a multiplier over torque in", 1.5, 200.0),
     Quantity("uncertainty", "percent", "uncertainty of a certificate as a share of the torque", 0.0005, 0.2),
     Quantity("reserve", "percent", "share of the wrench's torque kept for break-out", 0.0, 0.8),
     Quantity("link_factor", "number", "torque with this link or adapter over torque in the table", 0.3, 3.0),

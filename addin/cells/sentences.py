@@ -144,6 +144,8 @@ SENTENCES = {
     # a wrench book: gauges and lubricants
     "gauge_repeated": "gauge '{text}' stands twice; neither is used",
     "gauge_not_listed": "gauge '{text}' cannot be used: it is not in the sheet Gauges, or its row has a fault",
+    "gauge_two_units": "the gauge shows {text}: write the unit that is set, the other in brackets: {first} ({second})",
+    "graduation_odd": "{text} is an odd graduation for a scale to {range}, {count} steps: is it the graduation of this gauge?",
     "graduation_unit": "the graduation is in {text} but the gauge shows {unit}; state it in the gauge's own unit",
     "lubricant_repeated": "product '{text}' stands twice; neither is used",
     "lubricant_empty": "product '{text}' has neither a nut factor nor friction coefficients",
@@ -190,6 +192,8 @@ SENTENCES = {
     # why one wrench does not serve
     "wrench_certificate": "{wrench}: certificate not valid on {date:day} (valid {calibrated:from}until {valid_until:day})",
     "gauge_certificate": "{wrench}: certificate of gauge {gauge} not valid on {date:day} (valid {calibrated:from}until {valid_until:day})",
+    "out_of_service": "{wrench}: out of service on {date:day} ({resting:days})",
+    "hose_certificate": "{wrench}: certificate of its hose not valid on {date:day} (valid until {hose_valid_until:day})",
     "below_certified": "{wrench}: torque {torque:torque} is below its lowest certified point, {low:torque}",
     "above_certified": "{wrench}: torque {torque:torque} is above its highest certified point, {high:torque}",
     "above_rating": "{wrench}: torque {torque:torque} is above {top:torque}, the most {link} gives within the lowest rating ({allowed:pressure})",

@@ -52,6 +52,12 @@ TABLE = {
     "link_factor_and_table": "link '{text}' has a table of its own and a factor too; the factor of a link with its own table is 1",
     "link_of_table": "a table stands here for link '{text}', which is not in the list of links",
     "link_without_table": "link '{text}' has no table, nor has the wrench one of its own",
+    # other tools of a wrench book
+    "tool_repeated": "{name} '{text}' stands twice; neither is used",
+    "tool_needs": "{name}: {needs:name} is not stated",
+    "tool_range": "{name}: its range ends at {high:torque}, below its beginning at {low:torque}",
+    "hose_ratings_differ": "hose '{text}' is rated {here:pressure} here and {there:pressure} in the sheet of hoses: which one holds?",
+    "table_drift_small": "table gives {share:signed} against the certificate before ({other})",
     # slips
     "table_too_short": "table needs at least two points, got {count}",
     "table_duplicate": "table: pressure {pressure:pressure} stands twice (row {row1})",

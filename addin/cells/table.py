@@ -33,7 +33,8 @@ class Table:
     """A table as read: pressures [Pa] and torques [N·m], rising, its units as shown, and what was found.
 
     `row` of a finding counts from 0 at the first row below the headings; its fact `at` is row and column in the block
-    that was read, from 0. `printed` are the steps to which pressure and torque are rounded.
+    that was read, from 0. `printed` are the steps to which pressure and torque are rounded, `rows` those of
+    the points, counted as the findings are.
     """
 
     pressure: np.ndarray
@@ -42,6 +43,7 @@ class Table:
     torque_unit: str
     findings: tuple[Finding, ...]
     printed: tuple[float, float] = (0.0, 0.0)
+    rows: tuple[int, ...] = ()
 
     def curve(self) -> Curve:
         """The table as a curve. Raises InputError with the first stop found."""
@@ -94,10 +96,11 @@ def read_table(
         odd = _as_confirmed(odd, confirmed)
     columns = dict.fromkeys(("table_duplicate", "table_not_rising", "table_too_short"), p_at)
     found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]
-    return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed)
+    numbers = tuple(layout.number(row) - 1 for row in points)
+    return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed, numbers)
 
 
-def _placed(finding: Finding, layout: Layout, points: Sequence[int], column: int) -> Finding:
+def _placed(finding: Finding, layout: Layout, points: list[int], column: int) -> Finding:
     """A finding about a point with the row of the table it stands in."""
     if not points or finding.code in ("table_too_short", "table_confirmed"):
         return replace(finding, facts={**finding.facts, "at": layout.place(layout.head, column)})

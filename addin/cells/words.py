@@ -187,6 +187,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     ),
     "reasons": lambda v, u: _reasons(v, u),
     "finding": lambda v, u: line(replace(v, facts={k: x for k, x in v.facts.items() if k != "place"}), u),
+    "days": lambda v, u: _between_days(*v),
     "first": lambda v, u: v[0],
     "headings": lambda v, u: f" (it has {', '.join(v)})" if v else ", e.g. Pressure (psi) | Torque (ft-lb)",
     "capital": lambda v, u: v.capitalize(),
@@ -197,6 +198,12 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
 _CONFIRM = (
     "; correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
 )
+
+
+def _between_days(start: float, end: float) -> str:
+    """Days from one to the other, either end open."""
+    parts = [f"from {day(start)}" if math.isfinite(start) else "", f"until {day(end)}" if math.isfinite(end) else ""]
+    return " ".join(filter(None, parts))
 
 
 def _reasons(reasons: Sequence[Any], units: System) -> str:

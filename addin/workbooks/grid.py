@@ -27,6 +27,7 @@ class Grid:
         hidden_rows: Collection[int] = (),
     ) -> None:
         self.sheet = sheet
+        self.file = ""
         self.rows = rows
         self.uncached = uncached
         self.hidden_rows = hidden_rows

@@ -51,7 +51,8 @@ class Wrench:
     """A wrench with its calibration, ratings [Pa] (NaN when not stated), links and certificate days.
 
     `faults` are codes that make it unusable as a whole, with their facts; `doubts` cautions about its table.
-    `uncertainty` of its certificate is a share of the torque; `out_of_service` its first and last day.
+    `uncertainty` of its certificate is a share of the torque; `out_of_service` its first and last day. `of` is the name
+    of the tool where several of its certificates are kept, each with a name of its own.
     """
 
     name: str
@@ -71,7 +72,14 @@ class Wrench:
     rated_torque: float = math.nan
     uncertainty: float = math.nan
     out_of_service: tuple[float, float] | None = None
+    hose_valid_until: float = math.inf
+    of: str = ""
     doubts: tuple[Finding, ...] = ()
+
+    @property
+    def tool(self) -> str:
+        """Name of the tool, whichever of its certificates this is."""
+        return self.of or self.name
 
 
 @dataclass(frozen=True)
@@ -151,10 +159,13 @@ def refusals(
     mark that suits all of them (`shared`), so its own marks are not judged.
     """
     w, g, c = candidate.wrench, candidate.gauge, candidate
+    resting = w.out_of_service or (math.inf, math.inf)
     s = setting(c.curve, torque, g.marks, rounding=rounding, ceiling=c.ceiling)
     checks = (
         ~((date >= _start(w.calibrated)) & (date <= w.valid_until)),
         ~((date >= _start(g.calibrated)) & (date <= g.valid_until)),
+        (date >= resting[0]) & (date <= resting[1]),
+        date > w.hose_valid_until,
         torque < c.curve.torque[0],
         torque > c.curve.torque[-1],
         torque > c.top,
@@ -172,6 +183,8 @@ CODES = (
     "",
     "wrench_certificate",
     "gauge_certificate",
+    "out_of_service",
+    "hose_certificate",
     "below_certified",
     "above_certified",
     "above_rating",
@@ -198,6 +211,8 @@ def reason(candidate: Candidate, code: int, torque: float, date: float, setting:
         "date": date,
         "valid_until": c.wrench.valid_until if CODES[code] == "wrench_certificate" else c.gauge.valid_until,
         "calibrated": c.wrench.calibrated if CODES[code] == "wrench_certificate" else c.gauge.calibrated,
+        "resting": c.wrench.out_of_service,
+        "hose_valid_until": c.wrench.hose_valid_until,
         "gauge": c.gauge.name,
         "link": c.link.name,
         "limit": c.link.torque_limit,

@@ -69,7 +69,7 @@ def against_stated(pressure: ArrayLike, torque: ArrayLike, stated: Stated) -> li
     ratio = at_rating / stated.rated_torque
     if _outside(ratio, (1 - RATED_TORQUE, 1 + RATED_TORQUE)):
         level = STOP if _outside(ratio, (1 - RATED_TORQUE_STOP, 1 + RATED_TORQUE_STOP)) else CAUTION
-        facts = {"torque": at_rating, "rated": stated.rated_torque, "share": ratio - 1, "units": _between_units(ratio)}
+        facts = {"torque": at_rating, "rated": stated.rated_torque, "share": ratio - 1, "units": between_units(ratio)}
         found.append(Finding("table_rated_torque", "table", facts, level, last))
     work = float(t[-1] * stated.stroke_angle / (p[-1] * stated.oil_per_stroke))
     if _outside(work, (WORK_LOW, WORK)):
@@ -78,7 +78,7 @@ def against_stated(pressure: ArrayLike, torque: ArrayLike, stated: Stated) -> li
         found.append(Finding(code, "table", {"share": work, "torque": float(t[-1])}, level, last))
     limits = [limit for limit in stated.link_limits if math.isfinite(limit)]
     if limits and math.isnan(stated.rated_torque) and _outside(at_rating / max(limits), LINKS):
-        facts = {"torque": at_rating, "limit": max(limits), "units": _between_units(at_rating / max(limits))}
+        facts = {"torque": at_rating, "limit": max(limits), "units": between_units(at_rating / max(limits))}
         found.append(Finding("table_links", "table", facts, CAUTION, last))
     return found
 
@@ -100,10 +100,10 @@ def _outside(value: float, limits: tuple[float, float]) -> bool:
     return value < limits[0] or value > limits[1]
 
 
-def _between_units(ratio: float) -> bool:
+def between_units(ratio: float) -> bool:
     """Whether a ratio is near one between two units of torque.
 
-    >>> _between_units(0.75), _between_units(1.2)
+    >>> between_units(0.75), between_units(1.2)
     (True, False)
     """
     return any(abs(ratio / factor - 1) < 0.08 for factor in UNITS)

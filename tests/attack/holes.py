@@ -235,18 +235,18 @@ def _(field: Field) -> str:
 @attack("files: a named pipe as map")
 def _(field: Field) -> str:
     os.mkfifo(field.folder / "pipe")
-    return refused(field.run("columns", LIST, "--map", field.folder / "pipe", wait=10), "no plain file")
+    return refused(field.run("columns", LIST, "--map", field.folder / "pipe", wait=60), "no plain file")
 
 
 @attack("files: a named pipe as table")
 def _(field: Field) -> str:
     os.mkfifo(field.folder / "pipe")
-    return refused(field.run("call", "setpoint", 900, field.folder / "pipe", "US", wait=10), "no plain file")
+    return refused(field.run("call", "setpoint", 900, field.folder / "pipe", "US", wait=60), "no plain file")
 
 
 @attack("files: an endless device as table")
 def _(field: Field) -> str:
-    return refused(field.run("call", "setpoint", 900, "/dev/zero", "US", wait=10, memory=2 << 30), "no plain file")
+    return refused(field.run("call", "setpoint", 900, "/dev/zero", "US", wait=60, memory=2 << 30), "no plain file")
 
 
 @attack("list: only on a hidden sheet")

@@ -26,7 +26,7 @@ from calc.units import system
 
 PER_BOOK = 100
 NOT_OF_THE_TABLE = {
-    "row_not_used", "heading_not_used", "book_empty", "gauge_not_listed", "gauges_missing", "gauge_coarse",
+    "row_not_used", "heading_not_used", "book_empty", "gauge_not_listed", "gauges_missing", "graduation_odd",
 }  # fmt: skip
 
 

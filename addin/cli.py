@@ -6,8 +6,7 @@ import gc
 import math
 import shlex
 import sys
-import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import ExitStack, contextmanager
 from decimal import Decimal
 from pathlib import Path
@@ -15,6 +14,7 @@ from typing import Any
 
 import click
 
+from addin.commands.book import book as book_command
 from addin.commands.pack import pack as pack_command
 from addin.commands.pack import say as say_pack
 from addin.commands.pack import stale
@@ -22,6 +22,9 @@ from addin.commands.pack import write as write_pack
 from addin.commands.record import record
 from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, Program
 from addin.hosts import commands
+
+CSV_LIMIT = 16 << 20
+"""Most that a table may have. [bytes]"""
 
 
 def _phase(what: str) -> None:
@@ -74,8 +77,9 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 
 @main.command()
 @click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--wrenches", "book_file", metavar="BOOK", required=True, type=click.Path(dir_okay=False, path_type=Path),
-              help="Workbook of wrenches, gauges and lubricants.")  # fmt: skip
+@click.option("--wrenches", "book_files", metavar="BOOK", required=True, multiple=True,
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="Workbook of wrenches, gauges and lubricants; may be repeated.")  # fmt: skip
 @click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
               help="Folder for the planned copy and the plan.")  # fmt: skip
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
@@ -107,7 +111,8 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def plan(
-    list_file: Path, book_file: Path, out: Path, sheet: str | None, map_file: Path | None, old_plan: Path | None,
+    list_file: Path, book_files: tuple[Path, ...], out: Path, sheet: str | None, map_file: Path | None,
+    old_plan: Path | None,
     date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, rounding: str,
     tolerance: float, yield_percent: float, reserve: float, results_at: str | None, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
@@ -124,6 +129,7 @@ def plan(
     from addin.reading.list_map import read_map
     from addin.workbooks.file_set import finish_sets, sha256
     from addin.workbooks.outputs import ENGINEER, PLAN, PLANNED, PRINTED, Outputs
+    from addin.workbooks.plain_file import Scratch
     from addin.wrenches.wrench_book import read_wrench_book
     from calc.plan.joints import Settings
     from calc.plan.plan import plan_joints
@@ -133,12 +139,12 @@ def plan(
         _phase("reading")
         if old_plan:
             finish_sets(old_plan.parent)
-        book = read_wrench_book(book_file, system("US"))
+        book = read_wrench_book(book_files, system("US"))
         answers = read_map(map_file) if map_file else None
         joint_list = read_joint_list(list_file, sheet, answers=answers)
         _stop_on_questions(joint_list, list_file)
         check_rows(joint_list)
-        inputs = [path for path in (list_file, book_file, map_file, old_plan) if path]
+        inputs = [path for path in (list_file, *book_files, map_file, old_plan) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
@@ -158,7 +164,7 @@ def plan(
         head = writer.head
         since = Since.of(old_plan, head) if old_plan else None
         results, said = Results(head), []
-        entries = work.enter_context(tempfile.TemporaryFile())  # 5 kB a joint: a long list would fill the memory
+        entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
             entries.write(written + b"\n")
@@ -168,9 +174,8 @@ def plan(
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
         _phase("writing")
-        report = write_planned(joint_list, results, planned_file, overwrite=False, at=results_at)
-        entries.seek(0)
-        write_plan(head, entries, plan_file, overwrite=False)
+        report = write_planned(joint_list, results, planned_file, at=results_at)
+        write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         issued = None
@@ -253,7 +258,7 @@ def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path
         inputs = [list_file, *([before] if before else [])]
         with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
             place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
-            write_map(proposed(joint_list, answers), place, overwrite=False)
+            write_map(proposed(joint_list, answers), place)
         kept = outputs.kept()
     click.echo("\n".join(report(joint_list)))
     for text in kept:
@@ -303,12 +308,16 @@ def _value(kind: str, text: str) -> Any:
 
 
 def _csv(path: Path) -> list[list[Any]]:
+    from addin.workbooks.plain_file import read_plain
+
+    content = read_plain(path, CSV_LIMIT)
     try:
-        lines = path.read_text(encoding="utf-8-sig").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise CannotRun(f"{path}: cannot be read as a CSV: {error}") from None
-    read: Callable[[str], Any] = lambda text: _value("value", text.strip())  # noqa: E731
-    rows = [[read(text) for text in row] for row in csv.reader(lines, _dialect(lines))]
+        lines = content.decode("utf-8-sig").splitlines()
+        rows = [[_value("value", text.strip()) for text in row] for row in csv.reader(lines, _dialect(lines))]
+    except UnicodeDecodeError as error:
+        raise CannotRun(f"{path.name}: is no text in UTF-8 (byte {error.start + 1}); save it as CSV UTF-8") from None
+    except csv.Error as error:
+        raise CannotRun(f"{path.name}: cannot be read as a CSV: {error}") from None
     if not rows:
         raise CannotRun(f"{path}: is empty")
     wide = max(len(row) for row in rows)
@@ -327,7 +336,7 @@ def _text(cell: Any) -> str:
     return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
 
 
-for _command in (*commands.ALL, pack_command, record):
+for _command in (*commands.ALL, book_command, pack_command, record):
     main.add_command(_command)
 
 

@@ -8,6 +8,7 @@ import contextlib
 import io
 import os
 import platform
+import re
 import sys
 import tempfile
 import traceback
@@ -131,6 +132,20 @@ class _Deaf(io.RawIOBase):
                 os.close(nowhere)
 
 
+_CONTROL = re.compile(
+    "(\x1b\\[[0-9;]*m|\r\x1b\\[K|\x1b\\[\\?25[lh])"  # colours, and what redraws a line of progress
+    "|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
+)
+
+
+class _Screen(io.TextIOWrapper):
+    """A text stream on which nothing but our own colours moves a terminal, or turns the order of signs round."""
+
+    def write(self, text: str) -> int:
+        """The text with a mark for every control character in it."""
+        return super().write(_CONTROL.sub(lambda found: found[1] or "\ufffd", text))
+
+
 @contextlib.contextmanager
 def _deaf(name: str) -> Iterator[None]:
     """Replace a text stream by one that takes every character and never fails."""
@@ -141,8 +156,8 @@ def _deaf(name: str) -> Iterator[None]:
         return
     with contextlib.suppress(OSError, ValueError):
         before.flush()
-    stream = io.TextIOWrapper(
-        _Deaf(inner),  # type: ignore[type-var]  # it has all that is asked of it
+    stream = _Screen(
+        _Deaf(inner),  # type: ignore[arg-type]  # it has all that is asked of it
         encoding=before.encoding,
         errors="backslashreplace",
         line_buffering=before.isatty(),

@@ -54,7 +54,8 @@ def rewritten(
     """A plan with other entries, its checksum made anew: as if the planner had made it so."""
     plan = read_plan(source)
     lines = [entry_line(joint(entry)) for entry in plan.joints]
-    write_plan(head(plan.head), lines, target, overwrite=True)
+    target.unlink(missing_ok=True)
+    write_plan(head(plan.head), lines, target)
     return target
 
 

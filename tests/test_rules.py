@@ -37,9 +37,9 @@ MAY = {
     - {"calc.units"},
 }
 LADDER = (
-    "addin.shipped", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches", "addin.functions",
-    "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks", "addin.console",
-    "addin.cli",
+    "addin.shipped", "addin.error_log", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches",
+    "addin.functions", "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks",
+    "addin.console", "addin.cli",
 )  # fmt: skip
 """Rooms of addin: each may import from those before it, and from all of calc."""
 APART = {"addin.reading": {"addin.wrenches"}, "addin.wrenches": {"addin.reading"}, "addin.records": {"addin.cards"}}

@@ -1,6 +1,5 @@
 """Issues the printed pack: which parts, from which templates, into which files."""
 
-import tempfile
 from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -26,8 +25,7 @@ from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.hosts.libreoffice.office import OfficeError
 from addin.plan.file import Plan
 from addin.plan.record import JointEntry, SinceEntry
-from addin.workbooks.new_file import check_target
-from addin.workbooks.package import WorkbookError
+from addin.workbooks.plain_file import scratch_folder
 
 Sheets = Iterable[tuple[str, str, Filling | str]]
 
@@ -82,7 +80,6 @@ class Wanted:
     paper: str | None = None
     both: bool = False
     one_file_per_joint: bool = False
-    overwrite: bool = False
     since: SinceEntry | None = None
     printer: Callable[[Path, Path], None] | None = None
 
@@ -177,21 +174,10 @@ def issue(
 
 
 def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: Wanted) -> None:
-    _check_pdf(target, wanted)
-    write_sheets(book, sheets, target, report, overwrite=wanted.overwrite)
+    write_sheets(book, sheets, target, report)
     if wanted.printer is not None and report.files:
         wanted.printer(target, target.with_suffix(".pdf"))
         report.files.append(target.with_suffix(".pdf"))
-
-
-def _check_pdf(target: Path, wanted: Wanted) -> None:
-    """Refuse before anything is written what the PDF would run into."""
-    if wanted.printer is None:
-        return
-    try:
-        check_target(target.with_suffix(".pdf"), overwrite=wanted.overwrite)
-    except WorkbookError as error:
-        raise TemplateError(str(error)) from error
 
 
 def _write_cards(
@@ -199,9 +185,8 @@ def _write_cards(
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
     book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
-    more: dict[str, Any] = {"overwrite": wanted.overwrite, "both": wanted.both}
+    more: dict[str, Any] = {"both": wanted.both}
     if not wanted.one_file_per_joint:
-        _check_pdf(target, wanted)
         write_cards(book, kind, plan, chosen, target, report, progress=tell, **more)
         if wanted.printer is not None:
             done = {card[:3] for card in report.cards}
@@ -219,7 +204,6 @@ def _write_cards(
             tell(number, len(chosen))
         try:
             path = folder / f"{own}.xlsx"
-            _check_pdf(path, wanted)
             write_cards(book, kind, plan, [joint], path, report, **more)
             if wanted.printer is not None:
                 wanted.printer(path, path.with_suffix(".pdf"))
@@ -239,12 +223,13 @@ def _print(
     assert wanted.printer is not None
     batches = [cards[start : start + PER_BATCH] for start in range(0, len(cards), PER_BATCH)]
     digits = len(str(len(cards)))
-    with tempfile.TemporaryDirectory(prefix="tautsheet-print-") as folder:
-        between, first = Path(folder) / "batch.xlsx", 1
+    with scratch_folder("tautsheet-print-") as folder:
+        between, first = folder / "batch.xlsx", 1
         for batch in batches:
             ending = f" {first:0{digits}d}-{first + len(batch) - 1:0{digits}d}" if len(batches) > 1 else ""
             pdf = target.with_name(f"{target.stem}{ending}.pdf")
-            write_cards(book, kind, plan, batch, between, PackReport(), overwrite=True, both=wanted.both)
+            between.unlink(missing_ok=True)
+            write_cards(book, kind, plan, batch, between, PackReport(), both=wanted.both)
             wanted.printer(between, pdf)
             report.files.append(pdf)
             first += len(batch)

@@ -4,16 +4,14 @@ Every host calls `answer(function, values)`. A single-value argument may be a co
 single cells, and the result has that shape with a STOP per element.
 """
 
-import logging
 import math
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from addin import error_log
 from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
 from addin.cells.table import read_table
@@ -25,7 +23,6 @@ from calc.hardware import threads
 from calc.quantities import QUANTITIES
 from calc.units import System, from_si, system
 
-LOG = Path(tempfile.gettempdir()) / "tautsheet-errors.log"
 MOST_ROWS = 200_000
 
 REQUIRED = object()
@@ -120,12 +117,9 @@ def _refuse(error: InputError | Finding, units: System | None) -> str:
 
 
 def _internal(error: Exception) -> Finding:
-    logger = logging.getLogger("tautsheet")
-    if not logger.handlers:
-        logger.addHandler(logging.FileHandler(LOG, delay=True, encoding="utf-8"))
-        logger.propagate = False
-    logger.error("a worksheet function failed", exc_info=error)
-    return Finding("internal", "", {"error": type(error).__name__, "log": str(LOG)})
+    return Finding(
+        "internal", "", {"error": type(error).__name__, "log": error_log.note(error) or "no file: none can be written"}
+    )
 
 
 def _stop_in(function: Function, given: dict[str, list[list[Cell]]]) -> str | None:

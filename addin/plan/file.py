@@ -65,7 +65,7 @@ def entry_line(entry: msgspec.Struct) -> bytes:
     return _encoder.encode(entry)
 
 
-def write_plan(head: PlanHead, joints: Iterable[bytes], target: Path, *, overwrite: bool) -> None:
+def write_plan(head: PlanHead, joints: Iterable[bytes], target: Path) -> None:
     """Write a plan: its head, and the lines of its joints (`entry_line`, with or without the end of the line).
 
     Raises WorkbookError as `write_new` does.
@@ -86,7 +86,7 @@ def write_plan(head: PlanHead, joints: Iterable[bytes], target: Path, *, overwri
         file.seek(_DIGITS.start)
         file.write(digest.hexdigest().encode())
 
-    write_new(target, write, overwrite=overwrite)
+    write_new(target, write)
 
 
 def read_plan(path: Path, *, older: bool = False) -> Plan:

@@ -270,6 +270,7 @@ class LinkEntry(Entry, frozen=True, kw_only=True):
     across_flats: Amount | None = None
     torque_limit: Amount | None = None
     radius: Amount | None = None
+    table: tuple[PointEntry, ...] = ()
 
 
 class WrenchEntry(Entry, frozen=True, kw_only=True):

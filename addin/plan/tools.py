@@ -7,6 +7,7 @@ from addin.cells.words import day
 from addin.plan.record import Amount, GaugeEntry, LinkEntry, PointEntry, ProductEntry, WrenchEntry
 from addin.wrenches.wrench_book import WrenchBook
 from calc.units import System, from_si, system
+from calc.wrench.calibration import Curve
 from calc.wrench.choice import Link
 
 
@@ -35,8 +36,6 @@ def wrench_entries(book: WrenchBook) -> list[WrenchEntry]:
     for wrench in book.wrenches:
         source = book.sources["wrench", wrench.name]
         units = _units(source.units)
-        curve = wrench.curve
-        points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
         entries.append(
             WrenchEntry(
                 name=wrench.name,
@@ -50,13 +49,7 @@ def wrench_entries(book: WrenchBook) -> list[WrenchEntry]:
                 pump_rated_pressure=quantity(wrench.pump_rated_pressure, "pressure", units),
                 gauge=wrench.gauge or None,
                 links=tuple(_link(link, units) for link in wrench.links),
-                table=tuple(
-                    PointEntry(
-                        pressure=Amount(_in(p, "pressure", units), units.symbol("pressure")),
-                        torque=Amount(_in(t, "torque", units), units.symbol("torque")),
-                    )
-                    for p, t in points
-                ),
+                table=_points(wrench.curve, units),
                 faults=tuple(wrench.faults),
             )
         )
@@ -70,6 +63,19 @@ def _link(link: Link, units: System) -> LinkEntry:
         factor=float(link.factor),
         torque_limit=quantity(link.torque_limit, "torque", units),
         radius=quantity(link.radius, "length", units),
+        table=_points(link.curve, units),
+    )
+
+
+def _points(curve: Curve | None, units: System) -> tuple[PointEntry, ...]:
+    """The rows of a table in the units of its sheet."""
+    points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
+    return tuple(
+        PointEntry(
+            pressure=Amount(_in(p, "pressure", units), units.symbol("pressure")),
+            torque=Amount(_in(t, "torque", units), units.symbol("torque")),
+        )
+        for p, t in points
     )
 
 

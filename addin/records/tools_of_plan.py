@@ -7,7 +7,7 @@ from typing import Any
 
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
-from addin.plan.record import GaugeEntry, ProductEntry, WrenchEntry
+from addin.plan.record import GaugeEntry, LinkEntry, ProductEntry, WrenchEntry
 from addin.plan.tools import gauge_entries, wrench_entries
 from addin.wrenches.wrench_book import WrenchBook
 from calc.plan.joints import Lubricant
@@ -63,11 +63,11 @@ def book_of(plan: Plan, now: WrenchBook | None = None) -> Book:
 
 
 def _wrench(entry: WrenchEntry) -> Wrench:
-    pressures = {name: si(getattr(entry, name), "pressure") for name in ("rated_pressure", "hose_rated_pressure",
-                                                                 "pump_rated_pressure")}  # fmt: skip
+    names = ("rated_pressure", "hose_rated_pressure", "pump_rated_pressure")
+    pressures: dict[str, Any] = {name: si(getattr(entry, name), "pressure") for name in names}
     links = tuple(
-        Link(each.name, si(each.across_flats, "length"), each.factor,
-             si(each.torque_limit, "torque", math.inf))
+        Link(each.name, si(each.across_flats, "length"), each.factor, si(each.torque_limit, "torque", math.inf),
+             curve=_curve(each))
         for each in entry.links
     )  # fmt: skip
     return Wrench(
@@ -77,7 +77,7 @@ def _wrench(entry: WrenchEntry) -> Wrench:
     )  # fmt: skip
 
 
-def _curve(entry: WrenchEntry) -> Curve | None:
+def _curve(entry: WrenchEntry | LinkEntry) -> Curve | None:
     if not entry.table:
         return None
     points = [(si(point.pressure, "pressure"), si(point.torque, "torque")) for point in entry.table]

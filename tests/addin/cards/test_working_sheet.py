@@ -210,7 +210,7 @@ def test_a_working_that_does_not_come_to_the_plans_number_is_refused(plan: Plan,
     change(other, wrenches=(replace(other.wrenches[0], passes=(moved, *rest)),))
     change(opened, breakout=replace(opened.breakout, expected=Amount(2000.0, "lbf·ft")))
     content = Plan(plan.head, list(joints.values()))
-    write_plan(plan.head, map(entry_line, content.joints), tmp_path / "other-plan.json", overwrite=False)
+    write_plan(plan.head, map(entry_line, content.joints), tmp_path / "other-plan.json")
     result = run("pack", tmp_path / "other-plan.json", "--out", tmp_path / "out", "--only", "working")
 
     assert result.exit_code == 1

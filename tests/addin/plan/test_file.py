@@ -148,7 +148,7 @@ def test_a_number_that_is_none_is_never_written(planned: Path, tmp_path: Path) -
         with pytest.raises(ValueError, match="is no finite number"):
             Amount(value, "psi")
     plan = read_plan(planned)
-    write_plan(plan.head, map(entry_line, plan.joints), tmp_path / "again.json", overwrite=False)
+    write_plan(plan.head, map(entry_line, plan.joints), tmp_path / "again.json")
     assert (tmp_path / "again.json").read_bytes() == planned.read_bytes()
 
 

@@ -35,9 +35,9 @@ class CannotRun(click.ClickException):
 @contextmanager
 def _refusals() -> Any:
     """Turns the refusals of files, lists and settings into one line."""
-    from addin.pack.template import TemplateError
+    from addin.cells.words import line
+    from addin.forms.template import TemplateError
     from addin.workbooks.package import WorkbookError
-    from addin.worksheet.words import line
     from calc.findings import InputError
     from calc.units import system
 
@@ -137,19 +137,19 @@ def plan(
     tolerance: float, yield_percent: float, reserve: float, results_at: str | None, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
-    from addin.pack.engineer_sheet import write_engineer_book
-    from addin.pack.issue import CARD_PARTS, Wanted, target_of
-    from addin.pack.plan_file import read_plan, summary, write_plan
-    from addin.pack.plan_json import PlanWriter
-    from addin.pack.since import Since
-    from addin.pack.since import lines as lines_of
-    from addin.workbooks.joint_list import read_joint_list
+    from addin.cards.engineer_sheet import write_engineer_book
+    from addin.cards.issue import CARD_PARTS, Wanted, target_of
+    from addin.plan.file import read_plan, summary, write_plan
+    from addin.plan.result_columns import Results, check_rows, write_planned
+    from addin.plan.since import Since
+    from addin.plan.since import lines as lines_of
+    from addin.plan.writer import PlanWriter
+    from addin.reading.joint_list import read_joint_list
+    from addin.reading.list_map import read_map
     from addin.workbooks.new_file import check_target
-    from addin.workbooks.planned import Results, check_rows, write_planned
-    from addin.workbooks.settings import read_map
-    from addin.workbooks.wrench_book import read_wrench_book
-    from calc.joints import Settings
-    from calc.plan import plan_joints
+    from addin.wrenches.wrench_book import read_wrench_book
+    from calc.plan.joints import Settings
+    from calc.plan.plan import plan_joints
     from calc.units import system
 
     with _refusals(), _no_collecting(), ExitStack() as work:
@@ -251,9 +251,9 @@ def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
               help="Write the map; one that is there already is brought up to date and keeps its answers.")  # fmt: skip
 def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path | None) -> None:
     """Show how each column of a joint list is understood, what is left out and what is open."""
-    from addin.workbooks.joint_list import read_joint_list
-    from addin.workbooks.reading import report
-    from addin.workbooks.settings import proposed, read_map, write_map
+    from addin.reading.joint_list import read_joint_list
+    from addin.reading.list_map import proposed, read_map, write_map
+    from addin.reading.reading_report import report
 
     with _refusals():
         before = out if out and not map_file and out.exists() else map_file
@@ -281,8 +281,9 @@ def _make_folder(out: Path) -> None:
 @click.argument("arguments", nargs=-1, type=click.UNPROCESSED)
 def call(name: str, arguments: tuple[str, ...]) -> None:
     """Call one worksheet function: a plain number is a number, a table is the path of a CSV, "" leaves one out."""
-    from addin.worksheet.cell import answer, is_stop
-    from addin.worksheet.functions import BY_NAME
+    from addin.cells.texts import is_stop
+    from addin.functions.gate import answer
+    from addin.functions.registry import BY_NAME
 
     function = BY_NAME.get(name)
     if function is None:

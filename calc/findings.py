@@ -1,4 +1,4 @@
-"""What is wrong or worth a warning, as facts; the words are put together at the edge (`addin.worksheet.words`)."""
+"""What is wrong or worth a warning, as facts; the words are put together at the edge (`addin.cells.words`)."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field

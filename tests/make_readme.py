@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from pathlib import Path
 
-from addin.workbooks.questions import map_name
-from addin.worksheet.calls_limits import LIMIT_INPUTS, RANGE_INPUTS
-from addin.worksheet.cell import REQUIRED, Function
-from addin.worksheet.fields import FIELDS
-from addin.worksheet.functions import FUNCTIONS
-from addin.worksheet.interaction_inputs import LABELS
-from addin.worksheet.labelled import Label
+from addin.functions.calls_limits import LIMIT_INPUTS, RANGE_INPUTS
+from addin.functions.gate import REQUIRED, Function
+from addin.functions.interaction_inputs import LABELS
+from addin.functions.labelled import Label
+from addin.functions.registry import FUNCTIONS
+from addin.reading.column_questions import map_name
+from addin.reading.field_headings import FIELDS
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 BEGIN, END = "<!-- functions: made by tests/make_readme.py -->\n", "<!-- end of functions -->"

@@ -17,8 +17,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
 from sheet_layout import BORDER, FONT, as_text, fill, heading_row, notes_sheet, print_setup, save, title  # noqa: E402
 
-from addin.pack.record_fields import HEADINGS, WORDS  # noqa: E402
-from calc.joints import OPERATIONS  # noqa: E402
+from addin.records.record_fields import HEADINGS, WORDS  # noqa: E402
+from calc.plan.joints import OPERATIONS  # noqa: E402
 from calc.units import known  # noqa: E402
 
 TARGET = Path(__file__).parents[1] / "templates" / "record sheet.xlsx"

@@ -13,8 +13,8 @@ from starter_functions import first_number, functions_sheet
 from starter_sheets import FONT, GREY, INK, LINE, RED, TYPED, Sheets, Values, print_setup, spelt
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
+from addin.functions.examples import CALIBRATION
 from addin.hosts.libreoffice.office import Office
-from addin.worksheet.examples import CALIBRATION
 from calc.hardware.nuts import SERIES
 from calc.hardware.threads import AREAS
 from calc.procedure.passes import schemes

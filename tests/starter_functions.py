@@ -6,13 +6,13 @@ from typing import Any
 from starter_sheets import INK, LINE, Sheets, print_setup, spelt
 from xlsxwriter.utility import xl_col_to_name
 
-from addin.worksheet.calls_limits import LIMIT_INPUTS as LIMIT_LABELS
-from addin.worksheet.calls_limits import RANGE_INPUTS as RANGE_LABELS
-from addin.worksheet.cell import REQUIRED, Function, answer
-from addin.worksheet.examples import EXAMPLES, INTERACTION_INPUTS, LIMIT_INPUTS, RANGE_INPUTS
-from addin.worksheet.functions import FUNCTIONS
-from addin.worksheet.interaction_inputs import LABELS as INTERACTION_LABELS
-from addin.worksheet.labelled import Label
+from addin.functions.calls_limits import LIMIT_INPUTS as LIMIT_LABELS
+from addin.functions.calls_limits import RANGE_INPUTS as RANGE_LABELS
+from addin.functions.examples import EXAMPLES, INTERACTION_INPUTS, LIMIT_INPUTS, RANGE_INPUTS
+from addin.functions.gate import REQUIRED, Function, answer
+from addin.functions.interaction_inputs import LABELS as INTERACTION_LABELS
+from addin.functions.labelled import Label
+from addin.functions.registry import FUNCTIONS
 from calc.quantities import QUANTITIES
 from calc.units import system
 

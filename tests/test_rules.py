@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from addin.worksheet.cell import REQUIRED
-from addin.worksheet.functions import FUNCTIONS
-from addin.worksheet.sentences import SENTENCES
-from addin.worksheet.words import codes
+from addin.cells.sentences import SENTENCES
+from addin.cells.words import codes
+from addin.functions.gate import REQUIRED
+from addin.functions.registry import FUNCTIONS
 from calc.quantities import QUANTITIES
 
 ROOT = Path(__file__).resolve().parents[1]

@@ -21,9 +21,9 @@ SHOWN = 20
 @contextmanager
 def _one_line() -> Iterator[None]:
     """What cannot be done ends the command with one line and exit code 2."""
+    from addin.forms.template import TemplateError
     from addin.hosts.libreoffice.office import OfficeError
     from addin.hosts.libreoffice.places import NoOfficeError
-    from addin.pack.template import TemplateError
     from addin.workbooks.package import WorkbookError
 
     try:
@@ -72,10 +72,10 @@ def pack(
 
     On request, --only working: a page behind each card with the working of its numbers, step by step.
     """
+    from addin.cards.issue import Wanted
     from addin.hosts.libreoffice.places import NoOfficeError
-    from addin.pack.issue import Wanted
-    from addin.pack.plan_file import read_plan
-    from addin.pack.since import Since
+    from addin.plan.file import read_plan
+    from addin.plan.since import Since
 
     unprinted = printer = None
     with _one_line(), ExitStack() as stack:
@@ -125,7 +125,7 @@ def _printer(overwrite: bool) -> Iterator[Any]:
 
 def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
     """Write the parts wanted (`issue.Wanted`), say what came of it, and give the exit code."""
-    from addin.pack.issue import issue
+    from addin.cards.issue import issue
     from addin.workbooks.package import WorkbookError
 
     try:

@@ -16,8 +16,8 @@ SHOWN = 30
 @contextmanager
 def _one_line() -> Iterator[None]:
     """What cannot be done ends the command with one line and exit code 2."""
+    from addin.cells.words import line
     from addin.workbooks.package import WorkbookError
-    from addin.worksheet.words import line
     from calc.findings import InputError
     from calc.units import system
 
@@ -53,12 +53,12 @@ def record(
 
     Values are typed by exception, beside the joint list or on the record sheet among the templates.
     """
-    from addin.pack.current import cards_now
-    from addin.pack.handover import write_handover
-    from addin.pack.plan_book import book_of
-    from addin.pack.plan_file import read_plan
-    from addin.pack.record_rows import Records, read_records
-    from addin.pack.records import review
+    from addin.plan.file import read_plan
+    from addin.records.cards_now import cards_now
+    from addin.records.handover import write_handover
+    from addin.records.progress import review
+    from addin.records.record_rows import Records, read_records
+    from addin.records.tools_of_plan import book_of
     from addin.workbooks.package import WorkbookError
 
     with _one_line():
@@ -83,7 +83,7 @@ def record(
 
 def _say(report: Any) -> None:
     """Refused rows, reasons, and progress."""
-    from calc.procedure.as_tightened import REVIEW
+    from calc.review.as_tightened import REVIEW
 
     for item in report.refused:
         click.echo(f"{click.style('NOT READ', fg='red')} {item.text}")
@@ -101,8 +101,8 @@ def _say(report: Any) -> None:
 
 
 def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
-    from addin.pack.records import LEFT
-    from calc.procedure.as_tightened import AGREES, REVIEW
+    from addin.records.progress import LEFT
+    from calc.review.as_tightened import AGREES, REVIEW
 
     wide = max((len(name) for name in groups), default=0)
     for name, counts in groups.items():

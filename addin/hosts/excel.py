@@ -11,8 +11,8 @@ from typing import Any
 
 import xlwings as xw
 
-from addin.worksheet.cell import REQUIRED, Function, answer
-from addin.worksheet.functions import FUNCTIONS
+from addin.functions.gate import REQUIRED, Function, answer
+from addin.functions.registry import FUNCTIONS
 
 CATEGORY = "tautsheet"
 

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from xml.sax.saxutils import escape, unescape
 
+from addin.functions.gate import REQUIRED, Arg, Function
+from addin.functions.registry import FUNCTIONS
 from addin.hosts.excel import CATEGORY
-from addin.worksheet.cell import REQUIRED, Arg, Function
-from addin.worksheet.functions import FUNCTIONS
 
 PROJECT = "tautsheet"
 MODULE = "addin.hosts.excel"

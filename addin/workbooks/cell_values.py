@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from html import unescape
 from typing import Any
 
+from addin.cells.numbers import Cell
 from addin.workbooks.addresses import COLUMNS, address
 from addin.workbooks.markup import tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
-from addin.worksheet.numbers import Cell
 
 
 @dataclass(frozen=True, eq=False)

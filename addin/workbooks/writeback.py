@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import BinaryIO
 
 from addin.workbooks.addresses import address
-from addin.workbooks.beside import check_free, check_package, warnings_about
 from addin.workbooks.cell_text import NOT_AVAILABLE, NotAvailable, OutCell, Value, read_cell
 from addin.workbooks.markup import MAIN, Markup, MarkupError, set_attribute
 from addin.workbooks.new_file import check_target, write_new
+from addin.workbooks.obstacles import check_free, check_package, warnings_about
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 from addin.workbooks.sheet_patch import OutColumn, SheetPatch, expected

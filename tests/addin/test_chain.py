@@ -5,15 +5,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from calc.plan.plans import Plans
 
-from addin.pack.plan_json import plan_json
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME
+from addin.plan.writer import plan_json
+from addin.reading.joint_list import JointList, read_joint_list
 from addin.shipped import folder
-from addin.workbooks.joint_list import JointList, read_joint_list
-from addin.workbooks.wrench_book import WrenchBook, read_wrench_book
-from addin.worksheet.cell import answer
-from addin.worksheet.functions import BY_NAME
-from calc.joints import Plans, Settings
-from calc.plan import plan_joints
+from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
+from calc.plan.joints import Settings
+from calc.plan.plan import plan_joints
 from calc.units import system
 
 SAMPLES = folder("samples")

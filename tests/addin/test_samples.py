@@ -8,18 +8,19 @@ from typing import Any
 
 import openpyxl
 import pytest
+from calc.plan.plans import Plans
 from openpyxl.worksheet.worksheet import Worksheet
 
+from addin.cells.table import read_table
+from addin.reading.exact_columns import read_columns
+from addin.reading.joint_rows import JointRows, read_rows
 from addin.workbooks.package import open_package
 from addin.workbooks.sheet_part import scan_sheet
-from addin.workbooks.wrench_book import read_wrench_book
-from addin.worksheet.columns import read_columns
-from addin.worksheet.joint_rows import JointRows, read_rows
-from addin.worksheet.table import read_table
+from addin.wrenches.wrench_book import read_wrench_book
 from calc.findings import InputError
 from calc.hardware import materials, nuts, threads
-from calc.joints import Plans, Settings
-from calc.plan import plan_joints
+from calc.plan.joints import Settings
+from calc.plan.plan import plan_joints
 from calc.units import system
 
 ROOT = Path(__file__).parents[2]

@@ -15,11 +15,11 @@ from pathlib import Path
 import openpyxl
 import xlsxwriter
 
+from addin.reading.joint_list import read_joint_list
 from addin.shipped import folder
-from addin.workbooks.joint_list import read_joint_list
-from addin.workbooks.wrench_book import read_wrench_book
-from calc.joints import Settings
-from calc.plan import plan_joints
+from addin.wrenches.wrench_book import read_wrench_book
+from calc.plan.joints import Settings
+from calc.plan.plan import plan_joints
 from calc.units import system
 
 SAMPLES = folder("samples")

@@ -10,9 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME
 from addin.hosts.libreoffice.office import Office
-from addin.worksheet.cell import answer
-from addin.worksheet.functions import BY_NAME
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 import excel_stand_ins  # noqa: E402

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from openpyxl import load_workbook
 
-from addin.pack.sheets import write_pack
+from addin.cards.sheets import write_pack
 
 ROOT = Path(__file__).resolve().parents[2]
 CARDS = 500
@@ -23,7 +23,7 @@ MIB = 1024  # of what the system reports, in KiB
 _MEMORY = """
 import json, resource, sys
 from pathlib import Path
-from addin.pack.sheets import write_pack
+from addin.cards.sheets import write_pack
 write_pack(json.loads(Path(sys.argv[1]).read_text()), Path(sys.argv[2]), Path(sys.argv[3]))
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 """

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import BinaryIO
 from xml.sax.saxutils import escape, quoteattr
 
+from addin.functions.gate import Arg, Function
+from addin.functions.registry import FUNCTIONS
 from addin.hosts.libreoffice.names import IDENTIFIER, INTERFACE, MODULE, SERVICE, method, parameters
-from addin.worksheet.cell import Arg, Function
-from addin.worksheet.functions import FUNCTIONS
 
 WORKER = ("-P", "-m", "addin.hosts.libreoffice.worker")
 

@@ -1,7 +1,7 @@
 """What the worksheet functions are called inside LibreOffice."""
 
-from addin.worksheet.cell import Function
-from addin.worksheet.functions import FUNCTIONS
+from addin.functions.gate import Function
+from addin.functions.registry import FUNCTIONS
 
 IDENTIFIER = "tautsheet.calc"
 """The extension."""
@@ -14,7 +14,7 @@ SERVICE = "tautsheet.Functions"
 def method(function: Function) -> str:
     """Name of a function's method, which is also what a formula in Calc shows.
 
-    >>> from addin.worksheet.functions import BY_NAME
+    >>> from addin.functions.registry import BY_NAME
     >>> method(BY_NAME["preload_from_stress"])
     'PRELOAD_FROM_STRESS'
     """
@@ -24,7 +24,7 @@ def method(function: Function) -> str:
 def full_name(function: Function) -> str:
     """Name of a function in files, where it is sure to be found.
 
-    >>> from addin.worksheet.functions import BY_NAME
+    >>> from addin.functions.registry import BY_NAME
     >>> full_name(BY_NAME["unit_convert"])
     'TAUTSHEET.FUNCTIONS.UNIT_CONVERT'
     """
@@ -34,7 +34,7 @@ def full_name(function: Function) -> str:
 def parameters(function: Function) -> list[str]:
     """Names of a function's arguments as an interface may have them.
 
-    >>> from addin.worksheet.functions import BY_NAME
+    >>> from addin.functions.registry import BY_NAME
     >>> parameters(BY_NAME["torque_from_preload"])
     ['preload', 'thread', 'nutfactor', 'units']
     """

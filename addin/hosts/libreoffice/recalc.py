@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from addin.cells.texts import is_stop
 from addin.hosts.libreoffice.office import Office
 from addin.workbooks.new_file import check_target
 from addin.workbooks.package import WorkbookError, open_package
-from addin.worksheet.cell import is_stop
 
 READ = (".xlsx", ".ods")
 WRITTEN = (".xlsx", ".ods")

@@ -8,8 +8,8 @@ import os
 import sys
 from typing import Any, BinaryIO
 
-from addin.worksheet.cell import answer
-from addin.worksheet.functions import BY_NAME
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME
 
 
 def reply(line: bytes) -> bytes:

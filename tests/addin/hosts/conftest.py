@@ -12,8 +12,8 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
 
+from addin.functions.gate import Function, answer
 from addin.hosts.libreoffice.office import Office
-from addin.worksheet.cell import Function, answer
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 import excel_stand_ins  # noqa: E402

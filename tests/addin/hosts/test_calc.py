@@ -5,11 +5,12 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+from addin.cells.texts import is_stop
 
+from addin.functions.examples import EXAMPLES
+from addin.functions.gate import REQUIRED, Function, answer
+from addin.functions.registry import BY_NAME, FUNCTIONS
 from addin.hosts.libreoffice.office import Office
-from addin.worksheet.cell import REQUIRED, Function, answer, is_stop
-from addin.worksheet.examples import EXAMPLES
-from addin.worksheet.functions import BY_NAME, FUNCTIONS
 
 BAD = (-5.0, 0.0, 3e9, "abc", "12 furlongs", "0.5 %", "1,250", "#N/A", "STOP: the first cause", " ", "HW-3", 46148.0)
 """Texts and numbers that Calc hands on as they are."""

@@ -12,10 +12,10 @@ from typing import Any
 
 import pytest
 
+from addin.functions.examples import EXAMPLES
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME, FUNCTIONS
 from addin.hosts.libreoffice import extension
-from addin.worksheet.cell import answer
-from addin.worksheet.examples import EXAMPLES
-from addin.worksheet.functions import BY_NAME, FUNCTIONS
 
 
 @pytest.fixture

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from addin.cells.texts import is_stop
 
-from addin.worksheet.cell import REQUIRED, Function, answer, is_stop
-from addin.worksheet.examples import EXAMPLES
-from addin.worksheet.functions import BY_NAME, FUNCTIONS
+from addin.functions.examples import EXAMPLES
+from addin.functions.gate import REQUIRED, Function, answer
+from addin.functions.registry import BY_NAME, FUNCTIONS
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 from excel_stand_ins import MISSING, Book, Dispatch, Excel, ExcelRange, Time, as_com  # noqa: E402

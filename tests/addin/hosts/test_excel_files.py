@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from addin.functions.registry import FUNCTIONS
 from addin.hosts import excel_files
-from addin.worksheet.functions import FUNCTIONS
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 from excel_stand_ins import Book, Excel  # noqa: E402

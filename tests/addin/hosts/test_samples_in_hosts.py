@@ -7,16 +7,17 @@ from typing import Any
 
 import openpyxl
 import pytest
+from addin.cells.texts import is_stop
 
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME
 from addin.hosts.libreoffice.office import Office
-from addin.pack.plan_json import plan_json
+from addin.plan.writer import plan_json
+from addin.reading.joint_list import read_joint_list
 from addin.shipped import folder
-from addin.workbooks.joint_list import read_joint_list
-from addin.workbooks.wrench_book import read_wrench_book
-from addin.worksheet.cell import answer, is_stop
-from addin.worksheet.functions import BY_NAME
-from calc.joints import Settings
-from calc.plan import plan_joints
+from addin.wrenches.wrench_book import read_wrench_book
+from calc.plan.joints import Settings
+from calc.plan.plan import plan_joints
 from calc.units import system
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path

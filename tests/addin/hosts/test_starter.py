@@ -6,11 +6,12 @@ from typing import Any
 
 import openpyxl
 import pytest
+from addin.cells.texts import is_stop
 
+from addin.functions.examples import EXAMPLES
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME, FUNCTIONS
 from addin.hosts.libreoffice.office import Office
-from addin.worksheet.cell import answer, is_stop
-from addin.worksheet.examples import EXAMPLES
-from addin.worksheet.functions import BY_NAME, FUNCTIONS
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 import make_starter as made  # noqa: E402

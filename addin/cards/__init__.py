@@ -1,0 +1,1 @@
+"""What each printed part says."""

@@ -1,0 +1,116 @@
+"""What stands on a break-out card: the pressures to try on an old nut, and the one never to go beyond."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from addin.cards import joint_card as card
+from addin.cards.card_tokens import CARD
+from addin.cards.card_values import in_other_units, one_unit, quantity, text
+from addin.forms.tokens import Filling, Value, Vocabulary, plain
+
+BREAK_OUT = {
+    "torque stated": "torque the joint was made up with",
+    "torque stated unit": "its unit",
+    "factor": "torque to expect over the torque stated",
+    "factor from": "who states the factor",
+    "expected": "torque to expect",
+    "expected unit": "its unit",
+    "expected other": "torque to expect in the other system of units; blank unless both are asked for",
+    "available": "torque of the wrench at the lowest rating",
+    "available unit": "its unit",
+    "stud limit": "torque at which the stud begins to yield, or why it was not checked",
+    "stud limit unit": "its unit",
+    "stud note": "what the stud's limit stands on",
+    "never above": "torque never to go beyond",
+    "never above unit": "its unit",
+    "highest pressure": "pressure never to go beyond",
+    "highest pressure unit": "its unit",
+    "follows": "what follows from torque to expect, wrench and stud",
+    "stages note": "how the stages go",
+}
+STAGE = {
+    "number": "number of the stage",
+    "pressure": "pressure to set",
+    "pressure unit": "its unit",
+    "torque": "torque at that pressure",
+    "torque unit": "its unit",
+    "torque other": "the same in the other system of units; blank unless both are asked for",
+}
+VOCABULARY = Vocabulary(
+    values=frozenset(CARD) | frozenset(BREAK_OUT),
+    groups={"stage": frozenset(STAGE)},
+    pictures=frozenset({"order picture"}),
+    required=(("joint",), ("operation",), ("card",), ("stage.pressure",), ("highest pressure",)),
+    exact=frozenset({"stage.pressure", "highest pressure"}),
+)
+
+_WITHIN = "The wrench's rating covers the torque to expect."
+_LARGER = "The nut may need more than this wrench has: a larger wrench stands ready. Never more pressure."
+_FOLLOWS = {
+    "within the rating": _WITHIN,
+    "larger wrench": _LARGER,
+    "other means": (
+        "The nut may need more than the stud takes in torsion: other means stand ready (penetrant, heat where allowed, "
+        "splitting or cutting the nut), or the engineer declares the stud sacrificial."
+    ),
+    "within the rating, stud not checked": f"{_WITHIN} The stud in torsion is not checked.",
+    "larger wrench, stud not checked": f"{_LARGER} The stud in torsion is not checked.",
+}
+
+
+def fault(joint: Mapping[str, Any]) -> str | None:
+    """Why no break-out card can be made of a planned joint, or None."""
+    block = joint.get("breakout") or {}
+    stages = block.get("stages") or []
+    if not stages:
+        return "the plan gives no pressures to break out with"
+    if not block.get("highest_pressure"):
+        return "the plan gives no pressure never to go beyond"
+    if not one_unit([*(stage.get("pressure") for stage in stages), block["highest_pressure"]]):
+        return "the plan gives pressure in several units"
+    if any(not stage.get("pressure") for stage in stages):
+        return "the plan gives a stage without a pressure"
+    if max(stage["pressure"]["value"] for stage in stages) > block["highest_pressure"]["value"]:
+        return "the plan gives a stage above the pressure never to go beyond"
+    return None
+
+
+def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = False) -> Filling:
+    """Everything one break-out card is filled with."""
+    block = joint["breakout"]
+    base = card.filling(plan, joint)
+    note = str(block.get("note") or "")
+    values: dict[str, Value] = dict(base.values)
+    for name in ("torque stated", "expected", "available", "never above"):
+        values |= quantity(name, block.get(name.replace(" ", "_")), "not stated", rounded=True)
+    values |= quantity("stud limit", block.get("stud_limit"), "not checked", rounded=True)
+    values |= quantity("highest pressure", block.get("highest_pressure"), "none")
+    values |= {
+        "factor": block.get("factor"),
+        "factor from": block.get("factor_from"),
+        "stud note": (block.get("stud_note") or "").removeprefix("not checked: ") or None,
+        "follows": _FOLLOWS.get(str(block.get("follows")), block.get("follows")),
+        "nut series": joint.get("nut_series") or "series not stated",
+        "stages note": note[:1].upper() + note[1:],
+        "expected other": in_other_units(block.get("expected")) if both else None,
+        "notice": None,
+        "target": _basis(block),
+    }
+    rows: list[dict[str, Value]] = []
+    for number, stage in enumerate(block["stages"], 1):
+        row: dict[str, Value] = {"number": stage.get("stage", number)}
+        row |= quantity("pressure", stage["pressure"], "none")
+        row |= quantity("torque", stage.get("torque_at_pressure"), "", rounded=True)
+        row["torque other"] = in_other_units(stage.get("torque_at_pressure")) if both else None
+        rows.append(row)
+    needs = [(f"stage.{number}.pressure",) for number in range(1, len(rows) + 1)]
+    return replace(base, values=values, groups={"stage": rows}, needs=needs)
+
+
+def _basis(block: Mapping[str, Any]) -> str:
+    """Where the torque to expect comes from, in words."""
+    if not block.get("torque_stated"):
+        return "not stated"
+    words = f"{text(block['torque_stated'])} stated × {plain(block.get('factor'))}"
+    return words + (f" ({block['factor_from']})" if block.get("factor_from") else "")

@@ -1,0 +1,91 @@
+"""Quantities of the plan as a card prints them."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from addin.cells.words import printed
+from addin.forms.tokens import Value, plain
+from calc.units import from_si, to_si
+
+_OTHER = {
+    "lbf·ft": ("torque", "N·m"),
+    "lbf·in": ("torque", "N·m"),
+    "N·m": ("torque", "lbf·ft"),
+    "lbf": ("force", "kN"),
+    "kip": ("force", "kN"),
+    "N": ("force", "lbf"),
+    "kN": ("force", "lbf"),
+}
+
+NO_DAY = "day not stated"
+
+Quantity = Mapping[str, Any]
+"""A value and its unit, as the plan gives them."""
+
+
+def quantity(name: str, given: Quantity | None, otherwise: str, *, rounded: bool = False) -> dict[str, Value]:
+    """Tokens of a quantity: its number and its unit, or words and no unit.
+
+    >>> quantity("torque", {"value": 1878.2, "unit": "lbf·ft"}, "not stated", rounded=True)
+    {'torque': 1878, 'torque unit': 'lbf·ft'}
+    >>> quantity("torque", None, "not stated")
+    {'torque': 'not stated', 'torque unit': None}
+    """
+    if given is None:
+        return {name: otherwise, f"{name} unit": None}
+    value = given["value"]
+    return {name: shown(value) if rounded else exact(value), f"{name} unit": given["unit"]}
+
+
+def in_other_units(given: Quantity | None) -> str | None:
+    """A torque or a force in the other system of units, in words; None for other kinds.
+
+    >>> in_other_units({"value": 1000.0, "unit": "lbf·ft"}), in_other_units({"value": 250.0, "unit": "kN"})
+    ('1356 N·m', '56202 lbf')
+    """
+    if given is None or given["unit"] not in _OTHER:
+        return None
+    kind, unit = _OTHER[given["unit"]]
+    return text({"value": float(from_si(to_si(given["value"], kind, given["unit"]), kind, unit)), "unit": unit})
+
+
+def shown(value: float) -> float | int:
+    """A torque or load as printed: whole units, with decimals only where whole units would be coarse.
+
+    >>> shown(1878.2), shown(45.26), shown(8.504)
+    (1878, 45.3, 8.5)
+    """
+    return exact(printed(value))
+
+
+def exact(value: float) -> float | int:
+    """A number with all its digits, without a point where it is whole.
+
+    >>> exact(5200.0), exact(12.5)
+    (5200, 12.5)
+    """
+    return int(value) if float(value).is_integer() else value
+
+
+def text(given: Quantity) -> str:
+    """A quantity inside a text."""
+    return f"{plain(shown(given['value']))} {given['unit']}"
+
+
+def exactly(given: Quantity) -> str:
+    """A quantity inside a text with all its digits: what is set, rated or a size.
+
+    >>> exactly({"value": 36.25, "unit": "MPa"})
+    '36.25 MPa'
+    """
+    return f"{plain(given['value'])} {given['unit']}"
+
+
+def one_unit(quantities: Iterable[Quantity | None]) -> bool:
+    """Whether those that are there have one unit."""
+    return len({item["unit"] for item in quantities if item}) < 2
+
+
+def joined(parts: Sequence[Any], mark: str) -> str:
+    """The parts that are not blank, in one text."""
+    return mark.join(str(part) for part in parts if part not in (None, ""))

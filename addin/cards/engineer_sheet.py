@@ -1,0 +1,304 @@
+"""The engineer's workbook from a plan's JSON: what each stud of a joint keeps, a sheet per joint. Never for a crew."""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from addin.cells.words import figure
+from addin.forms.sheet_names import sheet_names
+from addin.plan.tools import Json
+from addin.workbooks.new_file import write_new
+
+HEAD = "For the responsible engineer; not a joint card, nothing here is set by a crew"
+WIDTHS = (9, 13, 13, 13, 13, 13, 14, 21, 16)
+NOTHING = "-"
+_LONG = 48
+_LAST = len(WIDTHS)
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+_COLOURS = ("9AA5B1", "C58B2A", "3B7A57", "1F4E79", "7A3E6D", "B03A2E", "4F6D7A", "2E2E2E")
+_DIGITS = 4
+
+
+def joints_of(plan: Mapping[str, Any]) -> list[Json]:
+    """The joints of a plan whose interaction was worked out."""
+    return [joint for joint in plan["joints"] if "passes" in (joint.get("interaction") or {})]
+
+
+def write_engineer_book(
+    plan: Mapping[str, Any],
+    target: Path,
+    *,
+    overwrite: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> int:
+    """Write the workbook, a sheet per joint, and say how many there are; none are written when there are none.
+
+    Raises WorkbookError when the target cannot be written.
+    """
+    chosen = joints_of(plan)
+    if not chosen:
+        return 0
+    from openpyxl import Workbook  # about 0.15 s: only when a workbook is written
+
+    book = Workbook()
+    book.remove(book.active)
+    names = sheet_names([(joint["joint"], joint["operation"]) for joint in chosen])
+    for number, (joint, name) in enumerate(zip(chosen, names, strict=True), start=1):
+        _Sheet(book.create_sheet(name), plan, joint).write()
+        if progress:
+            progress(number, len(chosen))
+
+    def save(file: BinaryIO) -> None:
+        book.save(file)
+
+    write_new(target, save, overwrite=overwrite)
+    return len(chosen)
+
+
+class _Sheet:
+    """Writes one sheet from the top down; `row` is the next free row."""
+
+    def __init__(self, sheet: Any, plan: Mapping[str, Any], joint: Json) -> None:
+        self.sheet, self.plan, self.joint, self.block = sheet, plan, joint, joint["interaction"]
+        self.row = 1
+
+    def write(self) -> None:
+        """The whole sheet: wording, passes, chart, studs, settings, inputs and assumptions."""
+        for at, width in enumerate(WIDTHS, start=1):
+            self.sheet.column_dimensions[_letter(at)].width = width
+        self.head()
+        self.passes()
+        first = self.studs()
+        self.chart(first)
+        self.settings()
+        self.inputs()
+        self.page()
+
+    def head(self) -> None:
+        """What joint, which plan, the target, and the wording that stands with every result."""
+        joint, block = self.joint, self.block
+        target = block["target"]
+        self.line(
+            f"{joint['joint']} {joint['operation']}: what each stud keeps after its neighbours are tightened", "title"
+        )
+        self.line(HEAD, "bold")
+        self.line(block["wording"], "boxed")
+        self.line(
+            f"List {self.plan['list']}, row {joint['row']}; card {joint['card']}; {self.plan['program']}. "
+            f"{joint['studs']} studs {joint['thread']}, target {_number(target['value'])} {target['unit']} each, "
+            f"{block['at_once']} at once. Plan: {block['plan']}."
+        )
+        found = block["circular_passes"]
+        wanted = (
+            f"a coefficient of variation of at most {figure(found['variation_percent'])} % and a mean of"
+            f" {figure(found['mean_percent'])} % of the target, without scatter"
+        )
+        count = f"more than {found['most']}" if found["count"] is None else str(found["count"])
+        self.line(f"Recommended circular passes: {count}, to reach {wanted}; go on until no nut turns.", "bold")
+        for text in block["cautions"]:
+            self.line(text, "warning")
+        for text in block["said"]:
+            self.line(text)
+
+    def passes(self) -> None:
+        """A row for every pass."""
+        unit = self.block["unit"]
+        self.table(
+            "After each pass, without scatter",
+            ("Pass", "Pattern", "Setting (% of target)", "Moves so far", f"Mean kept ({unit})", f"Lowest kept ({unit})",
+             "Coefficient of variation (%)", f"Highest momentary load ({unit})"),
+            [
+                (p["pass"], p["pattern"], p["percent"], p["moves"], p["mean"], p["lowest"], p["variation_percent"],
+                 p["highest"])
+                for p in self.block["passes"]
+            ],
+        )  # fmt: skip
+
+    def studs(self) -> int:
+        """A row for every stud; returns the row of its headings."""
+        unit, block = self.block["unit"], self.block
+        target = block["target"]["value"]
+        self.row += 1
+        self.line(f"Estimated kept load per stud after each pass, without scatter ({unit})", "bold")
+        self.chart_row = self.row
+        self.row += 18  # room for the chart
+        first = self.row + 2  # an empty row and the title stand before it
+        self.table(
+            f"Each stud after the last pass: estimated kept load, P5 to P95 of the assumed scatter ({unit})",
+            ("Stud", "Estimated kept load", "P5", "P95", "Kept (% of target)"),
+            [(s["stud"], s["kept"], s["p5"], s["p95"], 100 * s["kept"] / target) for s in block["studs"]],
+        )
+        return first
+
+    def chart(self, first: int) -> None:
+        """Kept load per stud after each pass, from a table of its own at the right."""
+        from openpyxl.chart import Reference, ScatterChart, Series
+
+        block, sheet, left = self.block, self.sheet, _LAST + 2
+        studs = len(block["studs"])
+        top = first - 1
+        self.put(top - 1, left, f"Kept load after each pass, for the chart ({block['unit']})", "bold")
+        self.put(top, left, "Stud", "heading")
+        for at, stud in enumerate(block["studs"], start=1):
+            self.put(top + at, left, stud["stud"])
+        chart = ScatterChart()
+        chart.style, chart.scatterStyle = 13, "lineMarker"
+        chart.x_axis.title, chart.y_axis.title = "Stud", block["unit"]
+        chart.x_axis.scaling.min, chart.x_axis.scaling.max = 0, studs + 1
+        chart.x_axis.majorUnit = 1 if studs <= 24 else 4
+        chart.y_axis.scaling.min = 0
+        chart.x_axis.number_format = chart.y_axis.number_format = "0"
+        chart.x_axis.delete = chart.y_axis.delete = False
+        chart.legend.position = "b"
+        chart.width, chart.height = 21, 9
+        places = Reference(sheet, min_col=left, min_row=top + 1, max_row=top + studs)
+        for k, each in enumerate(block["passes"], start=1):
+            name = f"pass {each['pass']}: {figure(each['percent'])} % {each['pattern']}"
+            self.put(top, left + k, name, "heading")
+            sheet.column_dimensions[_letter(left + k)].width = 13
+            for at, load in enumerate(each["kept"], start=1):
+                self.put(top + at, left + k, load)
+            series = Series(
+                Reference(sheet, min_col=left + k, min_row=top, max_row=top + studs), places, title_from_data=True
+            )
+            colour = _COLOURS[(k - 1) % len(_COLOURS)]
+            series.marker.symbol, series.marker.size = "circle", 5
+            series.marker.graphicalProperties.solidFill = colour
+            series.marker.graphicalProperties.line.solidFill = colour
+            series.graphicalProperties.line.solidFill = colour
+            series.graphicalProperties.line.width = 19050
+            series.smooth = False
+            chart.series.append(series)
+        sheet.add_chart(chart, f"A{self.chart_row}")
+
+    def settings(self) -> None:
+        """Settings stud by stud, with what they are for, on a page of their own."""
+        from openpyxl.worksheet.pagebreak import Break
+
+        self.sheet.row_breaks.append(Break(id=self.row))
+        block, unit = self.block["settings"], self.block["unit"]
+        pressure = block["pressure_unit"]
+        heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block['torque_unit']})",
+                 f"Pressure ({pressure})" if pressure else "Pressure", f"Kept after this pass ({unit})",
+                 f"Kept after closing pass ({unit})", "Remark"]  # fmt: skip
+        rows = [
+            (s["stud"], s["percent"], s["load"], s["torque"], s["pressure"] if s["pressure"] is not None else NOTHING,
+             s["kept"], s["closing"], s["remark"])
+            for s in block["studs"]
+        ]  # fmt: skip
+        self.table("Settings stud by stud for one full pass", heads, rows)
+        highest, cap = _number(block["highest_percent"]), figure(block["cap_percent"])
+        self.line(
+            f"After {block['after']}; this pass in circular order; then a circular pass at 100 %. Highest momentary"
+            f" load in this pass {highest} % of the target, cap {cap} %. A pressure stands only where one wrench pulls"
+            " alone and its table holds the torque, on the marks of its gauge."
+        )
+        for text in block["said"]:
+            self.line(text, "bold")
+
+    def inputs(self) -> None:
+        """What the list states, and what was assumed with its range and basis."""
+        self.table(
+            "Inputs from the list", ("Input", None, None, "Value", "Unit"),
+            [(row["name"], None, None, row["value"], row["unit"]) for row in self.block["inputs"]],
+        )  # fmt: skip
+        self.table(
+            "Assumed: not stated in the list", ("What", None, None, "Value", "Unit", "Range", None, "Basis"),
+            [(row["name"], None, None, row["value"], row["unit"], row["range"], None, row["basis"])
+             for row in self.block["assumed"]],
+        )  # fmt: skip
+
+    def page(self) -> None:
+        """Print area and page: the helper table of the chart stays off the paper."""
+        sheet = self.sheet
+        sheet.print_area = f"A1:{_letter(_LAST)}{self.row}"
+        sheet.page_setup.orientation, sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = "portrait", 1, 0
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.page_margins.left = sheet.page_margins.right = sheet.page_margins.top = 0.5
+        sheet.oddFooter.left.text, sheet.oddFooter.right.text = HEAD, "&P of &N"
+        sheet.sheet_view.showGridLines = False
+
+    # --- pieces -----------------------------------------------------------------------------------------------------
+
+    def table(self, title: str, heads: Sequence[str | None], rows: Sequence[Sequence[Any]]) -> None:
+        """A title, headings and rows, with an empty row before."""
+        from openpyxl.styles import Alignment
+
+        self.row += 1
+        self.line(title, "bold")
+        wide = max((at for at, head in enumerate(heads, start=1) if head), default=1)
+        for at in range(1, wide + 1):
+            self.put(self.row, at, heads[at - 1] or "", "heading")
+        self.sheet.row_dimensions[self.row].height = 40 if any(len(head or "") > 26 for head in heads) else 27
+        self.row += 1
+        for row in rows:
+            for at, value in enumerate(row, start=1):
+                if value is not None:
+                    self.put(self.row, at, value)
+            if isinstance(row[-1], str) and len(row[-1]) > _LONG:  # wraps over the last columns
+                self.sheet.merge_cells(start_row=self.row, end_row=self.row, start_column=len(row), end_column=_LAST)
+                self.sheet.cell(self.row, len(row)).alignment = Alignment(
+                    wrap_text=True, vertical="top", horizontal="left", indent=1
+                )
+                self.sheet.row_dimensions[self.row].height = 27
+            self.row += 1
+
+    def line(self, text: str, style: str = "plain") -> None:
+        """A text across the page, high enough for its length."""
+        from openpyxl.styles import Alignment
+
+        self.sheet.merge_cells(start_row=self.row, end_row=self.row, start_column=1, end_column=_LAST)
+        cell = self.put(self.row, 1, text, style)
+        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        per_line = 90 if style == "title" else 125
+        self.sheet.row_dimensions[self.row].height = (18 if style == "title" else 13) * (1 + len(text) // per_line) + 2
+        self.row += 1
+
+    def put(self, row: int, column: int, value: Any, style: str = "plain") -> Any:
+        """One cell; a text is a text even if it begins like a formula."""
+        from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+
+        cell = self.sheet.cell(row, column)
+        if isinstance(value, str):
+            cell.value = _CONTROL.sub(" ", value)
+            cell.data_type = "s"
+            left = value != NOTHING
+            cell.alignment = Alignment(
+                horizontal="left" if left else "right", vertical="top", indent=int(left and column > 1)
+            )
+        else:
+            cell.value = value
+            cell.number_format = _format(value)
+            cell.alignment = Alignment(horizontal="right", vertical="top")
+        size, bold, colour = {"title": (13, True, None), "warning": (10, True, "B03A2E")}.get(
+            style, (10, style != "plain", None)
+        )
+        cell.font = Font(name="Arial", size=size, bold=bold and style != "boxed", color=colour)
+        if style == "heading":
+            cell.fill = PatternFill("solid", fgColor="E4E9EE")
+            cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal="left" if column == 1 else "center")
+        if style == "boxed":
+            cell.fill = PatternFill("solid", fgColor="FFF4D6")
+            cell.border = Border(*[Side(style="thin", color="C58B2A")] * 4)
+        return cell
+
+
+def _letter(at: int) -> str:
+    from openpyxl.utils import get_column_letter
+
+    return str(get_column_letter(at))
+
+
+def _number(value: float) -> str:
+    """A number as it is shown within a sentence."""
+    return figure(float(f"{value:.{_DIGITS}g}"))
+
+
+def _format(value: Any) -> str:
+    """A number format with about four digits; the value in the cell keeps all of its own."""
+    if value is None or float(value).is_integer() or abs(value) >= 1000:
+        return "0"
+    if abs(value) >= 100:
+        return "0.0"
+    return "0.00" if abs(value) >= 1 else "0.0000"

@@ -1,0 +1,251 @@
+"""Issues the printed pack: which parts, from which templates, into which files."""
+
+import tempfile
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from addin import shipped
+from addin.cards import kit, overview, withdrawn, wrench_sheets
+from addin.cards.sheets import (
+    BREAK_OUT,
+    CARDS,
+    RETIGHTENING,
+    WORKING,
+    CardKind,
+    Joint,
+    PackReport,
+    Progress,
+    choose,
+    kind_of,
+    write_cards,
+    write_sheets,
+)
+from addin.forms.file_names import file_names
+from addin.forms.template import Filling, Template, TemplateError, Vocabulary
+from addin.hosts.libreoffice.office import OfficeError
+from addin.workbooks.new_file import check_target
+from addin.workbooks.package import WorkbookError
+
+Sheets = Iterable[tuple[str, str, Filling | str]]
+
+
+@dataclass(frozen=True)
+class SheetKind:
+    """A part of the pack that is not cards: its shipped template, and the sheets that fill it."""
+
+    name: str
+    template: str
+    vocabulary: Vocabulary
+    sheets: Callable[[Mapping[str, Any], Sequence[Joint]], Sheets]
+
+
+PARTS: dict[str, CardKind | SheetKind] = {
+    "cards": CARDS,
+    "break-out": BREAK_OUT,
+    "retightening": RETIGHTENING,
+    "wrenches": SheetKind("wrench sheets", "wrench sheet", wrench_sheets.VOCABULARY, wrench_sheets.sheets),
+    "kit": SheetKind("kit list", "kit list", kit.VOCABULARY, kit.sheets),
+    "summary": SheetKind("summary", "summary", overview.SUMMARY_SHEET, overview.summary),
+    "cautions": SheetKind("cautions", "cautions", overview.CAUTION_SHEET, overview.cautions),
+    "working": WORKING,
+}
+"""The parts by the names the user gives them, in the order in which they are written. Each is a file of its own, since
+each goes to somebody else: cards to the crew, wrench sheets to the wrench box, the kit list to the store."""
+
+FILES = {"cards": "cards"}
+"""Files that are not called as their part is."""
+
+PER_BATCH = 50
+"""Cards that are printed into one PDF."""
+
+ON_REQUEST = ("working",)
+"""Parts that are written only where they are named."""
+
+CARD_PARTS = tuple(name for name, part in PARTS.items() if isinstance(part, CardKind) and name not in ON_REQUEST)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What to issue.
+
+    only : parts; where empty, all but those on request, or the cards where two plans are compared; templates : own
+    ones by part; since : what has changed since an older plan (`since.Since.result`); printer : makes a PDF of a
+    workbook.
+    """
+
+    only: Sequence[str] = ()
+    joints: Sequence[str] | None = None
+    templates: Mapping[str, Path] = field(default_factory=dict)
+    paper: str | None = None
+    both: bool = False
+    one_file_per_joint: bool = False
+    overwrite: bool = False
+    since: Mapping[str, Any] | None = None
+    printer: Callable[[Path, Path], None] | None = None
+
+    @property
+    def parts(self) -> list[str]:
+        """Parts to write, in their order."""
+        usual = CARD_PARTS if self.since is not None else [name for name in PARTS if name not in ON_REQUEST]
+        only = self.only or usual
+        return [name for name in PARTS if name in only]
+
+    def template(self, part: str) -> Path:
+        """The template of a part."""
+        return self.templates.get(part) or shipped.template(PARTS[part].template)
+
+    @property
+    def cards(self) -> Container[str] | None:
+        """Revisions of the cards to issue, None for all."""
+        return None if self.since is None else {entry["card"] for entry in self.since["issue"]}
+
+
+@dataclass
+class Issued:
+    """What came of it: a report for each part written, lines for parts that were not, and the rows without a card."""
+
+    reports: dict[str, PackReport] = field(default_factory=dict)
+    without: list[str] = field(default_factory=list)
+    skipped: list[tuple[str, str, str]] = field(default_factory=list)
+    refused: list[tuple[str, str, str]] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def files(self) -> list[Path]:
+        """Every file written."""
+        return [path for report in self.reports.values() for path in report.files]
+
+
+def target_of(part: str, stem: str, out: Path) -> Path:
+    """The workbook of a part.
+
+    >>> target_of("retightening", "list", Path("out")).name
+    'list-retightening-cards.xlsx'
+    """
+    return out / f"{stem}-{FILES.get(part, PARTS[part].name).replace(' ', '-')}.xlsx"
+
+
+def issue(
+    plan: Mapping[str, Any], stem: str, out: Path, wanted: Wanted, progress: Callable[[str], Progress] | None = None
+) -> Issued:
+    """Write the parts of the pack into a folder, as STEM-PART.xlsx.
+
+    A part that cannot be written is a line in `without`, and the others go on. progress : makes the progress of a part.
+    """
+    issued = Issued()
+    sorting = PackReport()
+    chosen = choose(plan, sorting, joints=wanted.joints, cards=wanted.cards)
+    if any(isinstance(PARTS[part], CardKind) for part in wanted.parts):
+        issued.skipped, issued.refused, issued.notes = sorting.skipped, sorting.refused, sorting.notes
+    asked = [joint for joint in plan["joints"] if wanted.joints is None or joint["joint"] in wanted.joints]
+    for name in wanted.parts:
+        part = PARTS[name]
+        report = PackReport()
+        target = target_of(name, stem, out)
+        try:
+            if isinstance(part, CardKind):
+                mine = [joint for joint in chosen if part is WORKING or kind_of(joint) is part]
+                if not mine:
+                    continue
+                tell = progress(part.name) if progress is not None else None
+                _write_cards(part, plan, mine, target, wanted, name, report, tell)
+            else:
+                book = Template(wanted.template(name), part.vocabulary, paper=wanted.paper)
+                _sheets(book, part.sheets(plan, asked), target, report, wanted)
+        except TemplateError as error:
+            issued.without.append(f"{part.name}: {error}")
+        except OfficeError as error:
+            issued.without.append(f"PDF of the {part.name}: {error}")
+        if report.files or report.refused:
+            issued.reports[name] = report
+    if wanted.since is not None and wanted.since["withdraw"]:
+        report = PackReport()
+        try:
+            book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper)
+            target = out / f"{stem}-withdrawn-cards.xlsx"
+            sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since))]
+            issued.reports["withdrawn"] = report
+            _sheets(book, sheets, target, report, wanted)
+        except TemplateError as error:
+            issued.without.append(f"withdrawn cards: {error}")
+        except OfficeError as error:
+            issued.without.append(f"PDF of the withdrawn cards: {error}")
+    return issued
+
+
+def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: Wanted) -> None:
+    _check_pdf(target, wanted)
+    write_sheets(book, sheets, target, report, overwrite=wanted.overwrite)
+    if wanted.printer is not None and report.files:
+        wanted.printer(target, target.with_suffix(".pdf"))
+        report.files.append(target.with_suffix(".pdf"))
+
+
+def _check_pdf(target: Path, wanted: Wanted) -> None:
+    """Refuse before anything is written what the PDF would run into."""
+    if wanted.printer is None:
+        return
+    try:
+        check_target(target.with_suffix(".pdf"), overwrite=wanted.overwrite)
+    except WorkbookError as error:
+        raise TemplateError(str(error)) from error
+
+
+def _write_cards(
+    kind: CardKind, plan: Mapping[str, Any], chosen: Sequence[Joint], target: Path, wanted: Wanted, name: str,
+    report: PackReport, tell: Progress | None,
+) -> None:  # fmt: skip
+    book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
+    more: dict[str, Any] = {"overwrite": wanted.overwrite, "both": wanted.both}
+    if not wanted.one_file_per_joint:
+        _check_pdf(target, wanted)
+        write_cards(book, kind, plan, chosen, target, report, progress=tell, **more)
+        if wanted.printer is not None:
+            done = {card[:3] for card in report.cards}
+            written = [joint for joint in chosen if (joint["joint"], joint["operation"], joint["card"]) in done]
+            _print(book, kind, plan, written, target, report, wanted, tell)
+        return
+    folder = target.with_suffix("")
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise TemplateError(f"{folder}: cannot be made: {error.strerror}") from error
+    names = file_names([f"{joint['joint']} {joint['operation']}" for joint in chosen])
+    for number, (joint, own) in enumerate(zip(chosen, names, strict=True)):
+        if tell is not None:
+            tell(number, len(chosen))
+        try:
+            path = folder / f"{own}.xlsx"
+            _check_pdf(path, wanted)
+            write_cards(book, kind, plan, [joint], path, report, **more)
+            if wanted.printer is not None:
+                wanted.printer(path, path.with_suffix(".pdf"))
+                report.files.append(path.with_suffix(".pdf"))
+        except TemplateError as error:
+            if (joint["joint"], joint["operation"]) not in [each[:2] for each in report.refused]:
+                report.refused.append((joint["joint"], joint["operation"], str(error)))
+    if tell is not None:
+        tell(len(chosen), len(chosen))
+
+
+def _print(
+    book: Template, kind: CardKind, plan: Mapping[str, Any], cards: Sequence[Joint], target: Path, report: PackReport,
+    wanted: Wanted, tell: Progress | None,
+) -> None:  # fmt: skip
+    """PDFs of a workbook of cards, a batch at a time: an office program needs 4 MB for each sheet it has open."""
+    assert wanted.printer is not None
+    batches = [cards[start : start + PER_BATCH] for start in range(0, len(cards), PER_BATCH)]
+    digits = len(str(len(cards)))
+    with tempfile.TemporaryDirectory(prefix="tautsheet-print-") as folder:
+        between, first = Path(folder) / "batch.xlsx", 1
+        for batch in batches:
+            ending = f" {first:0{digits}d}-{first + len(batch) - 1:0{digits}d}" if len(batches) > 1 else ""
+            pdf = target.with_name(f"{target.stem}{ending}.pdf")
+            write_cards(book, kind, plan, batch, between, PackReport(), overwrite=True, both=wanted.both)
+            wanted.printer(between, pdf)
+            report.files.append(pdf)
+            first += len(batch)
+            if tell is not None:
+                tell(first - 1, len(cards))

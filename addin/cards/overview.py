@@ -1,0 +1,180 @@
+"""The summary of a plan and its sheet of cautions: every row of the list stands in a count or in a line of its own."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from addin.cards.card_values import NO_DAY, exactly
+from addin.cards.joint_card import SUPPORTS, USUAL
+from addin.cards.kit import area_of, tools
+from addin.forms.tokens import Filling, Value, Vocabulary
+
+COUNTS = ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs")
+
+SUMMARY = {
+    **{name: f"rows in all: {name}" for name in COUNTS},
+    "shown": "whether all rows of the plan are counted, or only those asked for",
+    "reconciles": "planned, other methods and stopped add up to the rows",
+    "list": "file of the joint list",
+    "sheet": "sheet of the joint list",
+    "date": "day of the plan",
+    "settings": "settings that hold for the whole list",
+    "program": "name and version of the program",
+    "supports": "what the pack does not replace",
+}
+AREA = {"name": "area"} | {name: f"rows of the area: {name}" for name in COUNTS}
+WRENCH = {
+    "name": "wrench",
+    "kind": "kind of wrench",
+    "cards": "cards that set it",
+    "studs": "studs of these cards",
+    "alternate": "cards that name it as alternate",
+    "highest": "highest setpoint of the plan",
+    "certificate": "certificate",
+    "valid until": "last day of the certificate",
+}
+LEFT = {
+    "row": "row of the list",
+    "joint": "tag",
+    "operation": "operation",
+    "status": "stopped, or other method",
+    "reason": "why it is not planned",
+}
+SUMMARY_SHEET = Vocabulary(
+    values=frozenset(SUMMARY),
+    groups={"area": frozenset(AREA), "wrench": frozenset(WRENCH), "left": frozenset(LEFT)},
+    required=(("rows",), ("planned",), ("other",), ("stopped",)),
+    exact=frozenset(COUNTS) | {f"area.{name}" for name in COUNTS},
+    lists=frozenset({"area", "wrench", "left"}),
+)
+
+CAUTION_SHEET = Vocabulary(
+    values=frozenset(
+        {"list", "date", "program", "supports", "count", *(f"cautions {kind}" for kind in USUAL)},
+    ),
+    groups={"caution": frozenset({"text", "joints", "count"})},
+    required=(("caution.text",), ("caution.joints",)),
+    lists=frozenset({"caution"}),
+)
+
+Joint = Mapping[str, Any]
+
+LONGEST_ROW = 600
+"""Characters of joints in a row of the cautions."""
+
+
+def counts(joints: Sequence[Joint]) -> dict[str, Value]:
+    """How many rows are what; break-outs by hydraulic wrench are counted apart."""
+
+    def number(*wanted: tuple[str, str]) -> int:
+        return sum(all(str(joint.get(key) or "") == value for key, value in wanted) for joint in joints)
+
+    planned = [joint for joint in joints if joint.get("status") == "planned"]
+    opening = sum(joint.get("operation") == "break" for joint in planned)
+    hand = sum(joint.get("method") == "hand" and joint.get("operation") != "break" for joint in planned)
+    return {
+        "rows": len(joints),
+        "planned": len(planned),
+        "hydraulic": len(planned) - hand - opening,
+        "hand": hand,
+        "break-out": opening,
+        "other": number(("status", "other method")),
+        "stopped": number(("status", "stopped")),
+        "studs": sum(int(joint.get("studs") or 0) for joint in planned),
+    }
+
+
+def reason(joint: Joint) -> str:
+    """Why a row is not planned, in the words of the plan."""
+    level = "stop" if joint.get("status") == "stopped" else "caution"
+    said = [str(found["text"]) for found in joint.get("findings") or [] if found.get("level") == level]
+    if said:
+        return "; ".join(said)
+    return "no reason given" if level == "stop" else f"method of the list: {joint.get('method') or 'not stated'}"
+
+
+def summary(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[str, str, Filling]]:
+    """The one sheet of the summary."""
+    total = counts(joints)
+    left = [joint for joint in joints if joint.get("status") != "planned"]
+    whole = len(plan["joints"])
+    settings = plan.get("settings") or {}
+    values: dict[str, Value] = {
+        **total,
+        "shown": "all rows of the plan" if len(joints) == whole else f"{len(joints)} of {whole} rows, those asked for",
+        "reconciles": f"{total['planned']} planned + {total['other']} by other methods + {total['stopped']} stopped = "
+        f"{total['rows']} rows",
+        **{name: plan.get(name) for name in ("list", "sheet", "program")},
+        "date": plan.get("date") or NO_DAY,
+        "settings": ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in settings.items()),
+        "supports": SUPPORTS.replace("This card", "This pack"),
+    }
+    areas: list[dict[str, Value]] = [
+        {"name": area, **counts([joint for joint in joints if area_of(joint) == area])}
+        for area in dict.fromkeys(area_of(joint) for joint in joints)
+    ]
+    rows: list[dict[str, Value]] = [
+        {
+            **{name: joint.get(name) for name in ("row", "joint", "operation")},
+            "status": "stopped" if joint.get("status") == "stopped" else "other method",
+            "reason": reason(joint),
+        }
+        for joint in sorted(left, key=lambda joint: joint.get("status") != "stopped")
+    ]
+    yield "Summary", "", Filling(values, {"area": areas, "wrench": list(_wrenches(plan, joints)), "left": rows})
+
+
+def _wrenches(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[dict[str, Value]]:
+    """Every wrench that a card sets or names as alternate."""
+    planned = [joint for joint in joints if joint.get("status") == "planned"]
+    for wrench in plan.get("wrenches") or []:
+        name = wrench.get("name")
+        mine = [(joint, tool) for joint in planned for tool in tools(joint) if tool.get("wrench") == name]
+        instead = sum(any(item.get("wrench") == name for item in joint.get("alternates") or []) for joint in planned)
+        if not mine and not instead:
+            continue
+        points = [tool["setpoint"] for _, tool in mine if tool.get("setpoint")]
+        yield {
+            "name": name,
+            "kind": wrench.get("kind"),
+            "cards": len(mine),
+            "studs": sum(int(joint.get("studs") or 0) for joint, _ in mine),
+            "alternate": instead,
+            "highest": exactly(max(points, key=lambda point: point["value"])) if points else None,
+            "certificate": wrench.get("certificate") or "not stated",
+            "valid until": wrench.get("valid_until") or "not stated",
+        }
+
+
+def cautions(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[str, str, Filling]]:
+    """The one sheet of cautions: the usual ones, then what the plan found, each text once with its joints."""
+    found: dict[str, dict[str, None]] = {}
+    for joint in joints:
+        for item in joint.get("findings") or []:
+            if item.get("level") == "caution" and joint.get("status") == "planned":
+                found.setdefault(str(item["text"]), {})[f"{joint['joint']} {joint['operation']}"] = None
+    rows: list[dict[str, Value]] = []
+    for words, tags in sorted(found.items(), key=lambda item: -len(item[1])):
+        for number, some in enumerate(_in_rows(list(tags))):
+            first = number == 0
+            rows.append({"text": words if first else None, "count": len(tags) if first else None, "joints": some})
+    values: dict[str, Value] = {name: plan.get(name) for name in ("list", "program")}
+    values["date"] = plan.get("date") or NO_DAY
+    values |= {f"cautions {kind}": "\n".join(f"• {line}" for line in lines) for kind, lines in USUAL.items()}
+    values |= {"supports": SUPPORTS.replace("This card", "This pack"), "count": len(found)}
+    yield "Cautions", "", Filling(values, {"caution": rows})
+
+
+def _in_rows(tags: Sequence[str]) -> list[str]:
+    """Joints as texts that fit a row each: a row has an end, and a caution may concern a thousand joints.
+
+    >>> _in_rows(["E-1 break"] * 100)[0].count("E-1"), len(_in_rows(["E-1 break"] * 100))
+    (54, 2)
+    """
+    rows = [""]
+    for tag in tags:
+        longer = f"{rows[-1]}, {tag}" if rows[-1] else tag
+        if rows[-1] and len(longer) > LONGEST_ROW:
+            rows.append(tag)
+        else:
+            rows[-1] = longer
+    return rows

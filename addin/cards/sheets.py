@@ -1,0 +1,226 @@
+"""Sheets of the printed pack: a plan in, a workbook with a sheet for each card out."""
+
+from collections import Counter
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from addin.cards import break_card, working_sheet
+from addin.cards import joint_card as card
+from addin.cards.card_tokens import VOCABULARY
+from addin.forms.sheet_names import sheet_names
+from addin.forms.template import Filling, Template, TemplateError, Vocabulary
+
+__all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackReport", "TemplateError", "choose",
+           "write_pack"]  # fmt: skip
+
+MANY = 1000
+"""Sheets in a workbook above which the user is told of other ways."""
+
+Joint = Mapping[str, Any]
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class CardKind:
+    """One kind of card: its shipped template, what the template may hold, and how a joint fills it."""
+
+    name: str
+    template: str
+    vocabulary: Vocabulary
+    fault: Callable[[Joint], str | None]
+    filling: Callable[..., Filling]
+
+
+CARDS = CardKind("joint cards", "joint card", VOCABULARY, card.fault, card.filling)
+RETIGHTENING = CardKind("retightening cards", "retightening card", VOCABULARY, card.fault, card.filling)
+BREAK_OUT = CardKind("break-out cards", "break-out card", break_card.VOCABULARY, break_card.fault, break_card.filling)
+WORKING = CardKind("working", "working", working_sheet.VOCABULARY, working_sheet.no_fault, working_sheet.filling)
+"""Behind a card of any kind, a page for each."""
+
+
+def kind_of(joint: Joint) -> CardKind:
+    """The kind of card a planned joint gets."""
+    if joint.get("operation") == "retighten":
+        return RETIGHTENING
+    return BREAK_OUT if joint.get("operation") == "break" and joint.get("breakout") else CARDS
+
+
+@dataclass
+class PackReport:
+    """What was written and what was not.
+
+    cards : (joint, operation, card revision, sheet name); skipped : rows that get no card by nature (stopped, other
+    method), as (joint, operation, reason); refused : rows that should have had one; unknown_tokens, unused_tokens : of
+    the template; notes : lines for the user; files : what was written.
+    """
+
+    cards: list[tuple[str, str, str, str]] = field(default_factory=list)
+    skipped: list[tuple[str, str, str]] = field(default_factory=list)
+    refused: list[tuple[str, str, str]] = field(default_factory=list)
+    unknown_tokens: list[str] = field(default_factory=list)
+    unused_tokens: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    files: list[Path] = field(default_factory=list)
+
+
+def write_pack(
+    plan: Mapping[str, Any],
+    template: Path,
+    target: Path,
+    *,
+    joints: Sequence[str] | None = None,
+    overwrite: bool = False,
+    progress: Progress | None = None,
+    paper: str | None = None,
+    both: bool = False,
+) -> PackReport:
+    """Write the joint cards of a plan into one workbook, a sheet for each, from a template.
+
+    joints : only these tags, every operation; paper : "A4" or "Letter" in place of the template's own; progress :
+    called with cards done and cards in all; both : torques and preload in both systems of units. The target appears
+    whole or not at all.
+
+    Raises TemplateError, one line, where the template cannot serve, no card is left, or the target is there already.
+    """
+    report = PackReport()
+    chosen = choose(plan, report, joints=joints, kinds=lambda _: CARDS)
+    book = Template(template, VOCABULARY, paper=paper)
+    write_cards(book, CARDS, plan, chosen, target, report, overwrite=overwrite, progress=progress, both=both)
+    return report
+
+
+def write_cards(
+    book: Template,
+    kind: CardKind,
+    plan: Mapping[str, Any],
+    chosen: Sequence[Joint],
+    target: Path,
+    report: PackReport,
+    *,
+    overwrite: bool,
+    progress: Progress | None = None,
+    both: bool = False,
+) -> None:
+    """Write the cards of some joints into one workbook, and what came of it into the report.
+
+    Raises TemplateError where no card is left, or the target is there already.
+    """
+    names = sheet_names([(item["joint"], item["operation"]) for item in chosen], book.other_sheets)
+
+    given: list[Joint] = []
+
+    def cards() -> Iterator[tuple[str, Filling]]:
+        for number, (item, name) in enumerate(zip(chosen, names, strict=True)):
+            if progress is not None:
+                progress(number, len(chosen))
+            try:
+                filled = kind.filling(plan, item, both=both)
+            except TemplateError as error:
+                report.refused.append((item["joint"], item["operation"], str(error)))
+                continue
+            given.append(item)
+            yield name, filled
+
+    _about(book, report)
+    written = book.write(target, cards(), overwrite=overwrite)
+    if progress is not None:
+        progress(len(chosen), len(chosen))
+    _add(report.notes, written.notes)
+    for number, reason in written.refused:
+        report.refused.append((given[number]["joint"], given[number]["operation"], reason))
+    for number, name in written.sheets:
+        item = given[number]
+        report.cards.append((item["joint"], item["operation"], item["card"], name))
+    report.files.append(target)
+    if len(report.cards) > MANY:
+        report.notes.append(f"{target.name}: {len(report.cards)} sheets open slowly; a file for each card is the way")
+
+
+def write_sheets(
+    book: Template,
+    sheets: Iterable[tuple[str, str, Filling | str]],
+    target: Path,
+    report: PackReport,
+    *,
+    overwrite: bool,
+) -> None:
+    """Write sheets of any kind into one workbook: (name, its ending, filling, or why there is no sheet).
+
+    Raises TemplateError where no sheet is left, or the target is there already.
+    """
+    listed = list(sheets)
+    report.refused += [(name, ending, filling) for name, ending, filling in listed if isinstance(filling, str)]
+    if not listed:
+        raise TemplateError("the plan has nothing to put on it")
+    good = [(name, ending, filling) for name, ending, filling in listed if not isinstance(filling, str)]
+    _about(book, report)
+    if not good:
+        return
+    names = sheet_names([(name, ending) for name, ending, _ in good], book.other_sheets)
+    written = book.write(target, zip(names, (filling for *_, filling in good), strict=True), overwrite=overwrite)
+    _add(report.notes, written.notes)
+    report.refused += [(good[number][0], good[number][1], reason) for number, reason in written.refused]
+    report.cards += [(good[number][0], good[number][1], "", name) for number, name in written.sheets]
+    report.files.append(target)
+
+
+def _about(book: Template, report: PackReport) -> None:
+    _add(report.unknown_tokens, book.unknown)
+    _add(report.unused_tokens, book.unused)
+
+
+def _add(lines: list[str], more: Iterable[str]) -> None:
+    lines += [line for line in more if line not in lines]
+
+
+def choose(
+    plan: Mapping[str, Any],
+    report: PackReport,
+    *,
+    joints: Sequence[str] | None = None,
+    cards: Container[str] | None = None,
+    kinds: Callable[[Joint], CardKind] = kind_of,
+) -> list[Joint]:
+    """The joints that get a card, in the order of the plan; the others go into the report with their reason.
+
+    joints : only these tags; cards : only these revisions; kinds : the kind of card of a joint.
+    """
+    everything = plan.get("joints")
+    if not isinstance(everything, list):
+        raise TemplateError("the plan has no list of joints")
+    revisions = Counter(item.get("card") for item in everything if item["status"] == "planned")
+    if joints is not None:
+        missing = [tag for tag in joints if tag not in {item["joint"] for item in everything}]
+        report.refused += [(tag, "", "the plan has no joint of this tag") for tag in missing]
+        everything = [item for item in everything if item["joint"] in joints]
+    chosen = []
+    for item in everything:
+        key = (str(item.get("joint") or f"row {item.get('row')}"), str(item.get("operation") or ""))
+        if item["status"] != "planned":
+            report.skipped.append((*key, _why(item)))
+        elif cards is not None and item.get("card") and item["card"] not in cards:
+            report.skipped.append((*key, "unchanged"))
+        elif not item.get("card"):
+            report.refused.append((*key, "the plan gives no card revision"))
+        elif revisions[item["card"]] > 1:
+            report.refused.append((*key, f"card revision {item['card']} stands on more than one row"))
+        elif (reason := kinds(item).fault(item)) is not None:
+            report.refused.append((*key, reason))
+        else:
+            chosen.append(item)
+            if item["operation"] == "break" and item.get("passes"):
+                report.notes.append(
+                    f"{key[0]} {key[1]}: a break card shows no tightening passes; those of the plan are left out"
+                )
+    return chosen
+
+
+def _why(item: Joint) -> str:
+    findings = item.get("findings") or []
+    if item["status"] != "stopped":
+        needs = [found["text"] for found in findings if str(found.get("code", "")).startswith("break")]
+        return "; ".join([str(item["status"]), *needs]) if item.get("operation") == "break" else str(item["status"])
+    stops = [found["text"] for found in findings if found.get("level") == "stop"]
+    return "stopped: " + ("; ".join(stops) or "no reason given")

@@ -1,0 +1,287 @@
+"""The page behind a card: the working of its numbers, step by step, for who checks them."""
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from addin.cards.card_values import NO_DAY, exactly, in_other_units, text
+from addin.cards.joint_card import SUPPORTS
+from addin.cells.texts import is_stop
+from addin.cells.words import figure
+from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary
+from addin.plan.working import joint_working
+
+Row = dict[str, Value]
+Section = Mapping[str, Any]
+
+WORKING = {
+    "joint": "tag",
+    "operation": "operation",
+    "card": "revision of the card",
+    "thread": "size of the studs",
+    "studs": "number of studs",
+    "grade": "grade of the studs",
+    "tools": "wrench, link and gauge that the card sets",
+    "left out": "numbers of the card that this page does not work out",
+    "passes heading": "heading of the passes, blank where there are none",
+    "pass torque heading": "torque and its unit",
+    "pass pressure heading": "pressure and its unit",
+    "pass torque there heading": "torque at that pressure and its unit",
+    "break heading": "heading of the break-out table, blank where there is none",
+    "list": "file of the joint list",
+    "row": "row of the joint list",
+    "date": "day of the job or of the plan",
+    "program": "name and version of the program",
+    "supports": "what the page does not replace",
+}
+STEP = {
+    "step": "number of the step, the letter of a section, or the word result",
+    "what": "what the step gives; in the row of a section, what is worked out",
+    "formula": "formula in symbols, or the symbol",
+    "numbers": "the formula with its numbers and units put in",
+    "value": "value",
+    "unit": "its unit",
+    "source": "source; in the row of a section, the worksheet function",
+    "on card": "in the row of a section: what the card shows",
+}
+PASS = {
+    "number": "number of the pass",
+    "percent": "share of the torque",
+    "torque": "torque of the pass",
+    "pressure": "pressure to set",
+    "torque there": "torque at that pressure",
+    "pattern": "pattern",
+}
+BREAK = {
+    "what": "what the row gives",
+    "value": "value worked out",
+    "unit": "its unit",
+    "note": "what goes with it",
+    "on card": "what the card shows",
+}
+VOCABULARY = Vocabulary(
+    values=frozenset(WORKING),
+    groups={"step": frozenset(STEP), "pass": frozenset(PASS), "break": frozenset(BREAK)},
+    required=(("joint",), ("card",), ("step.formula",), ("step.value",), ("step.unit",)),
+    exact=frozenset({"pass.pressure"}),
+    lists=frozenset({"step", "pass", "break"}),
+)
+
+_WHAT = {
+    "preload_from_stress": "Preload", "preload_from_yield": "Preload", "preload_from_torque": "Preload",
+    "torque_from_preload": "Torque", "torque_from_friction": "Torque", "combined_stress": "Stress with torsion",
+    "setpoint": "Pressure to set", "pass_table": "Passes", "breakout_check": "Break-out",
+}  # fmt: skip
+_BREAK_ON_CARD = {
+    "torque to expect": "expected", "torque at the wrench's highest point": "available",
+    "stud's torsional limit": "stud_limit", "never beyond": "never_above", "what follows": "follows",
+}  # fmt: skip
+
+
+def no_fault(joint: Mapping[str, Any]) -> None:
+    """Every joint with a card has a page."""
+
+
+def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = False) -> Filling:
+    """Everything the page of one joint is filled with. both : what the card shows in the other system of units too.
+
+    Raises TemplateError where the working does not come to the plan's own numbers: then the two do not belong together.
+    """
+    sections = joint_working(plan, joint)
+    steps: list[Row] = []
+    passes: list[Row] = []
+    breaks: list[Row] = []
+    values: dict[str, Value] = dict.fromkeys(WORKING)
+    for number, section in enumerate(sections):
+        _check(joint, section)
+        name = section["function"]
+        heading: Row = {"step": chr(ord("A") + number), "what": _WHAT.get(name, name), "source": name}
+        steps.append(heading | {"on card": _on_card(joint, name, both)})
+        if len(section["rows"]) == 1:
+            steps.append({"step": None, "what": f"not worked out: {section['rows'][0][0]}"})
+            continue
+        table = name in ("pass_table", "breakout_check")
+        steps += _steps(plan, joint, section, sections[:number])
+        rows = [row[1:] for row in section["rows"] if row[0] == "result"] if table else []
+        if name == "pass_table":
+            values |= {f"pass {word} heading": head for word, head in
+                       zip(("torque", "pressure", "torque there"), rows[0][2:5], strict=True)}  # fmt: skip
+            values["passes heading"] = "Passes"
+            own = {item.get("pass") for item in joint.get("passes") or []}  # a card may begin at a later pass
+            passes = [dict(zip(PASS, map(_value, row[:6]), strict=True)) for row in rows[1:] if row[0] in own]
+        elif table:
+            values["break heading"] = "Break-out: by the wrench's table, and what the card shows"
+            breaks = _break_rows(joint, rows[1:])
+    values |= {name: joint.get(name) for name in ("joint", "operation", "card", "thread", "studs", "row")}
+    values |= {
+        "grade": joint.get("grade") or "grade not stated",
+        "tools": _tools(joint),
+        "left out": _left_out(joint, sections),
+        "date": joint.get("date") or plan.get("date") or NO_DAY,
+        "supports": SUPPORTS.replace("This card", "This page"),
+        **{name: plan.get(name) for name in ("list", "program")},
+    }
+    return Filling(values, {"step": steps, "pass": passes, "break": breaks})
+
+
+def _check(joint: Mapping[str, Any], section: Section) -> None:
+    rows, name = section["rows"], section["function"]
+    if section["agrees"] is False and len(rows) > 1:
+        raise TemplateError(f"the working of {name} gives {_shown(rows[-1][4])} {rows[-1][5]}, not what the plan says")
+    results = {row[1]: row for row in rows if row[0] == "result"}
+    if name == "pass_table":
+        for item in joint.get("passes") or []:
+            own, row = item.get("pressure"), results.get(item.get("pass"))
+            worked = row[4] if row and isinstance(row[4], float) else None
+            if worked != (own["value"] if own else None):
+                said = "none" if worked is None else _shown(worked)
+                raise TemplateError(f"the working of pass {item.get('pass')} gives the pressure {said}, "
+                                    f"the plan {exactly(own) if own else 'none'}")  # fmt: skip
+    if name == "breakout_check" and len(rows) > 1:
+        expected, worked = joint["breakout"].get("expected"), results["torque to expect"]
+        if not expected or worked[2:4] != [expected["value"], expected["unit"]]:
+            found = f"{_shown(worked[2])} {worked[3]}"
+            raise TemplateError(f"the working of {name} expects {found}, not what the plan says")
+
+
+def _shown(value: Any) -> str:
+    return figure(value) if isinstance(value, float) else str(value)
+
+
+def _value(value: Any) -> Value:
+    """A cell of a working: a number without a point where it is whole, a text as it is."""
+    if isinstance(value, float):
+        return int(value) if value.is_integer() else value
+    return value if value != "" else None
+
+
+def _steps(
+    plan: Mapping[str, Any], joint: Mapping[str, Any], section: Section, before: Sequence[Section]
+) -> list[Row]:  # fmt: skip
+    """A row for each step; those that stand word for word in a section before are not repeated."""
+    above = [row[1:6] for each in before for row in each["rows"]]
+    table = section["function"] in ("pass_table", "breakout_check")
+    known: dict[str, str] = {}
+    found = []
+    for row in section["rows"][1:]:
+        number, what, symbol, formula, value, unit, source = row
+        if number == "result" and table:
+            break
+        numbers = _put_in(formula, known)
+        if symbol:
+            known[symbol] = f"{_shown(value)}\u00a0{unit}".strip()  # no line ends between the two
+        if number != "result" and row[1:6] in above:
+            continue
+        if symbol and not formula.startswith(f"{symbol} ="):
+            formula = f"{symbol} = {formula}" if formula else symbol
+        if (what, source) == ("table", "given"):
+            value, source = str(value).removesuffix(" below its headings"), _certificate(plan, joint)
+        if (what, source) == ("graduation", "given"):
+            unit = joint["wrenches"][0]["setpoint"]["unit"]  # marks and setting are both the gauge's
+        found.append({"step": int(number) if number.isdecimal() else number, "what": what, "formula": formula or None,
+                      "numbers": numbers, "value": _value(value), "unit": unit or None,
+                      "source": source or None})  # fmt: skip
+    return found
+
+
+_WORD = re.compile(r"[^\W\d_]{3,}")
+_SYMBOL = re.compile(r"[^\W\d_²³][^\W²³]*'?")
+_OPERAND_ENDS, _OPERAND_BEGINS = r"(?<!\btan)(?<!\bcos)(?<=[\w')\]²³])", r"(?=[\w(\[√])"
+
+
+def _put_in(formula: str, known: Mapping[str, str]) -> str | None:
+    """A formula with the values of its symbols put in; None where it is in words, or holds a symbol not listed.
+
+    >>> _put_in("T = K D F", {"K": "0.16", "D": "1.5 in", "F": "56210 lbf"})
+    '= 0.16 · 1.5 in · 56210 lbf'
+    >>> _put_in("σ = F / As", {"F": "100 N"}), _put_in("AF = 1.5 D + 1/8 in", {"D": "1 in"})
+    (None, None)
+    """
+    right = formula.partition(" = ")[2] or formula
+    letters = re.sub(r"\btan\b|\bcos\b", "", right)
+    if not known or "," in right or _WORD.search(letters) or " in" in right:
+        return None
+    right = re.sub(rf"{_OPERAND_ENDS} {_OPERAND_BEGINS}", " · ", right)
+    lacking = False
+
+    def number(match: re.Match[str]) -> str:
+        nonlocal lacking
+        symbol = match[0]
+        if symbol in ("tan", "cos", "π"):
+            return symbol
+        if symbol not in known:
+            lacking = True
+            return symbol
+        value = known[symbol]
+        squared = right[match.end() : match.end() + 1] in ("²", "³")
+        return f"({value})" if value.startswith("-") or (squared and "\u00a0" in value) else value
+
+    put = _SYMBOL.sub(number, right)
+    return None if lacking or put == right else f"= {put}"
+
+
+def _on_card(joint: Mapping[str, Any], function: str, both: bool) -> str | None:
+    """What the card shows of a section's result."""
+    if function == "setpoint":
+        return f"on the card: {exactly(joint['wrenches'][0]['setpoint'])}"
+    if function == "combined_stress":
+        return f"on the card: {text(joint['limits'][0]['reached'])}"
+    given = joint.get(function.partition("_")[0])
+    if function in ("pass_table", "breakout_check") or not given:
+        return None
+    other = in_other_units(given) if both else None
+    return f"on the card: {text(given)}" + (f" ({other})" if other else "")
+
+
+def _tools(joint: Mapping[str, Any]) -> str:
+    if joint.get("method") == "hand":
+        return "hand torque wrench"
+    used = list(joint.get("wrenches") or []) or [joint]
+    return "; ".join(
+        f"{item.get('wrench')}, {item.get('link') or 'no link'}, gauge {item.get('gauge')}" for item in used
+    )
+
+
+def _certificate(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> str:
+    """Where the table of the one wrench of a section comes from."""
+    item = (joint.get("wrenches") or [joint])[0]
+    sheets: dict[Any, Mapping[str, Any]] = {each.get("name"): each for each in plan.get("wrenches") or []}
+    entry = sheets.get(item.get("wrench"), {})
+    words = f"{item.get('wrench')}, certificate {entry.get('certificate') or 'not stated'}"
+    factor = next((link["factor"] for link in entry.get("links") or [] if link["name"] == item.get("link")), 1.0)
+    return words + (f", times {figure(factor)} of its link" if joint.get("breakout") and factor != 1.0 else "")
+
+
+def _break_rows(joint: Mapping[str, Any], rows: Sequence[Sequence[Any]]) -> list[Row]:
+    """The rows of a break-out beside what the card shows, which keeps to the ratings and to the gauge's marks."""
+    block = joint["breakout"]
+    stages = {f"stage {stage.get('stage', number)}": stage["pressure"]
+              for number, stage in enumerate(block.get("stages") or [], 1)}  # fmt: skip
+    found: list[Row] = []
+    for what, value, unit, note, *_ in rows:
+        own = block.get(_BREAK_ON_CARD[what]) if what in _BREAK_ON_CARD else stages.pop(what, None)
+        shown = own if isinstance(own, str) else "none" if not own else exactly(own) if "stage" in what else text(own)
+        found.append({"what": what, "value": _value(value), "unit": unit or None, "note": note or None,
+                      "on card": shown})  # fmt: skip
+    alone: Row = {"note": "on the card alone"}
+    return found + [alone | {"what": what, "on card": exactly(own)} for what, own in stages.items()]
+
+
+def _left_out(joint: Mapping[str, Any], sections: Sequence[Section]) -> str:
+    """Numbers of the card without a working here, and why."""
+    worked = {_WHAT.get(section["function"]) for section in sections if not is_stop(section["rows"][0][0])}
+    stated, lines = (joint.get("target") or {}).get("basis") or "target not stated", []
+    if not joint.get("breakout"):
+        if "Preload" not in worked:
+            known, note = joint.get("preload"), joint.get("preload_note") or "-"
+            lines.append(f"preload {text(known)}, {stated}" if known else f"preload: {note}")
+        if "Torque" not in worked and joint.get("torque"):
+            lines.append(f"torque {text(joint['torque'])}: {stated}")
+        several = len(joint.get("wrenches") or [])
+        if several > 1:
+            lines.append(f"pressures: {several} wrenches on one pump share them, no single function gives them")
+        elif joint.get("method") == "hand":
+            lines.append("torque of each pass: its share of the torque")
+    lines.append("limits, range, order and time" if "Stress with torsion" not in worked else
+                 "other limits, range, order and time")  # fmt: skip
+    return "; ".join(lines)

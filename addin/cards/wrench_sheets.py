@@ -1,0 +1,222 @@
+"""Wrench sheets: certificate and ratings of a wrench, its curve, and the torque at every mark of its gauge."""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from addin.cards.card_values import NO_DAY, exact, exactly, quantity, shown, text
+from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary, plain
+from calc.findings import InputError
+from calc.units import from_si, to_si
+from calc.wrench.calibration import Curve, Marks, curve, to_marks, torque_at
+
+PAIRS = 5
+"""Pressures beside each other in the table of settings."""
+
+WRENCH_SHEET = {
+    "wrench": "name of the wrench",
+    "kind": "kind of wrench",
+    "serial number": "its serial number",
+    "certificate": "certificate of the wrench",
+    "calibrated": "day of calibration",
+    "valid until": "last day of the certificate",
+    "rated pressure": "rated pressure of the wrench",
+    "hose": "hose",
+    "hose rated pressure": "rated pressure of the hose",
+    "pump": "pump",
+    "pump rated pressure": "rated pressure of the pump",
+    "gauge": "gauge",
+    "gauge range": "end of its scale",
+    "gauge graduation": "step between two marks",
+    "gauge class": "class of the gauge",
+    "gauge certificate": "certificate of the gauge",
+    "gauge valid until": "last day of that certificate",
+    "lowest rating": "pressure never to go beyond",
+    "factor": "torque at the nut over the certified torque, of the links on this sheet",
+    "links": "links on this sheet, in one line",
+    "certified range": "what the certificate covers",
+    "table pressure unit": "unit of pressure on the certificate",
+    "torque unit": "unit of torque",
+    "set unit": "unit of the gauge",
+    "ends at": "why the table of settings ends where it does",
+    "uses": "how often the plan uses the wrench",
+    "list": "file of the joint list",
+    "date": "day of the plan",
+    "program": "name and version of the program",
+}
+LINK = {
+    "name": "link or socket",
+    "across flats": "its size across flats",
+    "across flats unit": "its unit",
+    "factor": "torque factor",
+    "torque limit": "its torque limit, or not stated",
+    "torque limit unit": "its unit",
+}
+POINT = {
+    "pressure": "pressure of the certificate",
+    "torque": "torque of the certificate",
+    "at nut": "torque at the nut",
+}
+SETTING = {f"{name} {number}": words for number in range(1, PAIRS + 1)
+           for name, words in (("pressure", "a mark of the gauge"), ("torque", "torque at that mark"))}  # fmt: skip
+
+VOCABULARY = Vocabulary(
+    values=frozenset(WRENCH_SHEET),
+    groups={"link": frozenset(LINK), "point": frozenset(POINT), "setting": frozenset(SETTING)},
+    required=(("wrench",), ("setting.pressure 1",), ("setting.torque 1",)),
+    exact=frozenset({f"setting.pressure {number}" for number in range(1, PAIRS + 1)} | {"point.pressure"}),
+    lists=frozenset({"link", "point", "setting"}),
+)
+
+
+def sheets(plan: Mapping[str, Any], joints: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, str, Filling | str]]:
+    """Wrench, ending of the sheet's name, and what the sheet is filled with or why there is none.
+
+    A wrench whose links have several torque factors gets a sheet for each: one table never serves two of them.
+    """
+    gauges = {str(gauge.get("name")): gauge for gauge in plan.get("gauges") or []}
+    for wrench in plan.get("wrenches") or []:
+        name = str(wrench.get("name"))
+        if wrench.get("faults"):
+            yield name, "", f"the wrench book has faults: {', '.join(map(str, wrench['faults']))}"
+            continue
+        if not wrench.get("table") or len(wrench["table"]) < 2:
+            yield name, "", "no calibration table"
+            continue
+        if str(wrench.get("gauge")) not in gauges:
+            yield name, "", f"gauge {wrench.get('gauge')} is not in the plan"
+            continue
+        factors = sorted({float(link["factor"]) for link in wrench.get("links") or [] if link.get("factor")})
+        for factor in factors or [1.0]:
+            ending = f"× {plain(factor)}" if len(factors) > 1 else ""
+            try:
+                yield name, ending, _filling(plan, joints, wrench, gauges[str(wrench["gauge"])], factor)
+            except InputError as error:
+                yield name, ending, f"its calibration table cannot be used ({error.finding.code.replace('_', ' ')})"
+            except TemplateError as error:
+                yield name, ending, str(error)
+
+
+def _filling(
+    plan: Mapping[str, Any], joints: Sequence[Mapping[str, Any]], wrench: Mapping[str, Any], gauge: Mapping[str, Any],
+    factor: float,
+) -> Filling:  # fmt: skip
+    table = wrench["table"]
+    pressure_unit, torque_unit = (table[0][kind]["unit"] for kind in ("pressure", "torque"))
+    links = [link for link in wrench.get("links") or [] if link.get("factor") == factor]
+    at_nut = _curve(table).scaled(factor)
+    low, high, ends = _range(wrench, gauge, at_nut)
+    pairs = _settings(at_nut, gauge, low, high, _limit(links), torque_unit)
+    if len(pairs) < len(_settings(at_nut, gauge, low, high, math.inf, torque_unit)):
+        ends = "the highest torque limit of these links"
+    points: list[dict[str, Value]] = [
+        {
+            "pressure": exact(row["pressure"]["value"]),
+            "torque": shown(row["torque"]["value"]),
+            "at nut": shown(row["torque"]["value"] * factor),
+        }
+        for row in table
+    ]
+    values = _values(plan, joints, wrench, gauge) | {
+        "factor": factor,
+        "links": ", ".join(str(link["name"]) for link in links) or "no link stated",
+        "table pressure unit": pressure_unit,
+        "torque unit": torque_unit,
+        "set unit": gauge["graduation"]["unit"],
+        "certified range": f"{exactly(table[0]['pressure'])} to {exactly(table[-1]['pressure'])}, "
+        f"{text(table[0]['torque'])} to {text(table[-1]['torque'])}",
+        "ends at": f"The table ends at {ends}.",
+    }
+    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs)})
+
+
+def _values(
+    plan: Mapping[str, Any], joints: Sequence[Mapping[str, Any]], wrench: Mapping[str, Any], gauge: Mapping[str, Any]
+) -> dict[str, Value]:
+    names = ("kind", "serial number", "certificate", "calibrated", "valid until", "hose", "pump", "gauge")
+    values: dict[str, Value] = {name: wrench.get(name.replace(" ", "_")) or "not stated" for name in names}
+    ratings = {name: wrench.get(name.replace(" ", "_")) for name in
+               ("rated pressure", "hose rated pressure", "pump rated pressure")}  # fmt: skip
+    values |= {name: exactly(value) if value else "not stated" for name, value in ratings.items()}
+    lowest = min((item for item in [*ratings.values(), gauge["range"]] if item), key=_pascal)
+    name = str(wrench["name"])
+    first = sum(name in [item.get("wrench") for item in joint.get("wrenches") or []] for joint in joints)
+    instead = sum(name in [item.get("wrench") for item in joint.get("alternates") or []] for joint in joints)
+    return values | {
+        "wrench": name,
+        "gauge range": exactly(gauge["range"]),
+        "gauge graduation": exactly(gauge["graduation"]),
+        "gauge class": gauge.get("class") or "not stated",
+        "gauge certificate": gauge.get("certificate") or "not stated",
+        "gauge valid until": gauge.get("valid_until") or "not stated",
+        "lowest rating": exactly(lowest),
+        "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
+        "list": plan.get("list"),
+        "date": plan.get("date") or NO_DAY,
+        "program": plan.get("program"),
+    }
+
+
+def _link(link: Mapping[str, Any]) -> dict[str, Value]:
+    row: dict[str, Value] = {"name": link["name"], "factor": float(link["factor"])}
+    row |= quantity("across flats", link.get("across_flats"), "not stated")
+    return row | quantity("torque limit", link.get("torque_limit"), "not stated")
+
+
+def _limit(links: Sequence[Mapping[str, Any]]) -> float:
+    """Highest torque that any of the links may carry; infinite where one states none. [N·m]"""
+    limits = [link.get("torque_limit") for link in links]
+    if not limits or not all(limits):
+        return math.inf
+    return max(float(to_si(limit["value"], "torque", limit["unit"])) for limit in limits if limit)
+
+
+def _pascal(given: Mapping[str, Any]) -> float:
+    return float(to_si(given["value"], "pressure", given["unit"]))
+
+
+def _curve(table: Sequence[Mapping[str, Any]]) -> Curve:
+    return curve(
+        [_pascal(row["pressure"]) for row in table],
+        [float(to_si(row["torque"]["value"], "torque", row["torque"]["unit"])) for row in table],
+    )
+
+
+def _range(wrench: Mapping[str, Any], gauge: Mapping[str, Any], at_nut: Curve) -> tuple[float, float, str]:
+    """Lowest and highest pressure that may be set [Pa], and what the highest is."""
+    ends = {"the end of the certified range": float(at_nut.pressure[-1])}
+    ends["the end of the gauge"] = _pascal(gauge["range"])
+    for kind, name in (("wrench", "rated_pressure"), ("hose", "hose_rated_pressure"), ("pump", "pump_rated_pressure")):
+        if wrench.get(name):
+            ends[f"the rated pressure of the {kind}"] = _pascal(wrench[name])
+    lowest = min(ends, key=lambda key: ends[key])
+    return float(at_nut.pressure[0]), ends[lowest], lowest
+
+
+def _settings(
+    at_nut: Curve, gauge: Mapping[str, Any], low: float, high: float, limit: float, unit: str
+) -> list[tuple[float, float]]:
+    """Every mark in the range with the torque it gives at the nut: pressure in the gauge's unit, torque in `unit`."""
+    step = gauge["graduation"]
+    marks = Marks(step["value"], float(to_si(1.0, "pressure", step["unit"])))
+    first = float(to_marks(low, marks, rounding="up", low=low, high=high))
+    last = float(to_marks(high, marks, rounding="down", low=low, high=high))
+    if math.isnan(first) or math.isnan(last):
+        raise TemplateError("no mark of its gauge lies in the certified range")
+    found = []
+    for count in range(int(first), int(last) + 1):
+        torque = float(torque_at(at_nut, marks.pressure(count)))
+        if torque <= limit:
+            found.append((float(marks.shown(count)), float(from_si(torque, "torque", unit))))
+    if not found:
+        raise TemplateError("no mark of its gauge lies within the torque limit of its links")
+    return found
+
+
+def _rows(pairs: Sequence[tuple[float, float]]) -> list[dict[str, Value]]:
+    """The settings as rows of a table that is read along each row, so that no page break stands between neighbours."""
+    rows: list[dict[str, Value]] = [{} for _ in range(math.ceil(len(pairs) / PAIRS))]
+    for at, (pressure, torque) in enumerate(pairs):
+        row, column = divmod(at, PAIRS)
+        rows[row] |= {f"pressure {column + 1}": exact(pressure), f"torque {column + 1}": shown(torque)}
+    return rows

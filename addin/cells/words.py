@@ -1,0 +1,251 @@
+"""Facts to words: the sentence of a finding in the user's units. The sentences themselves stand in `sentences`."""
+
+import datetime
+import math
+import string
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from addin.cells.sentences import SENTENCES
+from calc.findings import Finding, InputError
+from calc.quantities import QUANTITIES
+from calc.units import System, factor, from_si, known
+
+_NAMES = {
+    "percent": "percent of yield",
+    "stage": "pass",
+    "nut_friction": "friction under the nut",
+    "pump_pressure": "pressure",
+    "across_flats": "nut across flats",
+    "at_once": "wrenches at once",
+    "series": "nut series",
+    "area": "stress area",
+    "combined_stress": "stress with torsion",
+    "studs": "stud count",
+    "date": "job date",
+    "gauge_range": "end of the gauge's scale",
+    "yield_fraction": "share of yield",
+    "spread": "scatter",
+    "breakout_factor": "break-out factor",
+    "design_operating": "design operating load",
+    "design_seating": "design seating load",
+    "stud_torsion": "stud ceiling with torsion",
+}
+
+
+def name_of(quantity: str) -> str:
+    """A quantity or argument as a reader calls it."""
+    return _NAMES.get(quantity, quantity.replace("_", " "))
+
+
+def figure(value: float, digits: int = 6) -> str:
+    """A number as a person reads it: at most six significant digits, no exponent, no trailing zeros.
+
+    >>> figure(4180.0), figure(0.158), figure(348385.123), figure(2.375)
+    ('4180', '0.158', '348385', '2.375')
+    """
+    if value == 0 or not math.isfinite(value):
+        return f"{value:g}"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def amount(value: float, kind: str, units: System, digits: int = 6) -> str:
+    """A number in SI as the user's figure with its unit.
+
+    >>> from calc.units import system
+    >>> amount(4180.0, "torque", system("SI")), amount(0.03, "percent", system("US"))
+    ('4180 N·m', '3 %')
+    """
+    unit = units.symbol(kind)
+    if kind in ("number", "count") or not unit:
+        return figure(value, digits)
+    return f"{figure(float(from_si(value, kind, unit)), digits)} {unit}"
+
+
+def printed(value: float) -> float:
+    """A torque or load as cards print it: whole units, with decimals only where whole units would be coarse.
+
+    >>> printed(1878.2), printed(598.5), printed(45.26), printed(8.504)
+    (1878, 598, 45.3, 8.5)
+    """
+    if abs(value) >= 100:
+        return round(value)
+    return round(value, 1 if abs(value) >= 10 else 2)
+
+
+def day(value: float) -> str:
+    """A day number as an ISO date.
+
+    >>> day(739689.0)
+    '2026-03-14'
+    """
+    return "not stated" if math.isnan(value) else datetime.date.fromordinal(int(value)).isoformat()
+
+
+def listed(items: Sequence[object], last: str) -> str:
+    """A list as people write it.
+
+    >>> listed(["a", "b", "c"], "or")
+    'a, b or c'
+    """
+    texts = [str(item) for item in items]
+    return f"{', '.join(texts[:-1])} {last} {texts[-1]}" if len(texts) > 1 else "".join(texts)
+
+
+def needed(inputs: Sequence[str]) -> str:
+    """Which inputs are missing.
+
+    >>> needed(["grade"]), needed(["studs"]), needed(["grade", "thread"])
+    ('grade is needed', 'studs are needed', 'grade and thread are needed')
+    """
+    several = len(inputs) > 1 or inputs[0] == "studs"
+    return f"{listed(inputs, 'and')} {'are' if several else 'is'} needed"
+
+
+def signed(share: float) -> str:
+    """A relative difference with its sign, in per cent.
+
+    >>> signed(-0.0226)
+    '-2.3 %'
+    """
+    return f"{100 * share:+.1f} %"
+
+
+class _Words(string.Formatter):
+    """Fills a sentence: the word behind the colon says how a fact is shown."""
+
+    def __init__(self, units: System) -> None:
+        self.units = units
+
+    def format_field(self, value: Any, spec: str) -> str:
+        if spec in ("torque", "pressure", "stress", "length", "force"):
+            return amount(float(value), spec, self.units)
+        if spec == "percent":
+            return amount(float(value), spec, self.units, digits=3)
+        if spec.startswith("about "):  # worked out from what was read on a gauge: more figures would be a pretence
+            return amount(float(value), spec.removeprefix("about "), self.units, digits=4)
+        if spec == "printed torque":  # the same figure stands on the card
+            unit = self.units.symbol("torque")
+            return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
+        return _SHOWN[spec](value, self.units) if spec else str(value)
+
+
+_WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods
+
+
+def _extra(before: str, last: str, after: str = "") -> Callable[[Any, System], str]:
+    return lambda items, units: f"{before}{listed(items, last)}{after}" if items else ""
+
+
+_SHOWN: dict[str, Callable[[Any, System], str]] = {
+    "figure": lambda v, u: figure(float(v)),
+    "signed": lambda v, u: signed(float(v)),
+    "day": lambda v, u: day(float(v)),
+    "from": lambda v, u: "" if math.isnan(float(v)) else f"from {day(float(v))} ",
+    "name": lambda v, u: name_of(v),
+    "units": lambda v, u: listed(known(v), "or"),
+    "either": lambda v, u: listed(v, "or"),
+    "words": lambda v, u: listed([word for item in v for word in _WORDS.get(item, (item,))], "or"),
+    "both": lambda v, u: listed(v, "and"),
+    "passes": lambda v, u: f"{'pass' if len(v) == 1 else 'passes'} {listed(v, 'and')}",
+    "names": lambda v, u: listed([name_of(item) for item in v], "and"),
+    "semicolons": lambda v, u: "; ".join(v),
+    "kind": lambda v, u: _kind(v),
+    "needed": lambda v, u: needed([name_of(item) for item in v]),
+    "quotes": lambda v, u: ", ".join(f"'{item}'" for item in v),
+    "pitches": lambda v, u: listed([f"x{figure(item * 1000)}" for item in v], "or"),
+    "sizes": lambda v, u: f" (it has {listed([amount(item, 'length', u) for item in v], 'and')})" if v else "",
+    "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
+    "quoted": lambda v, u: "' and '".join(v),
+    "hint": lambda v, u: f"; write {_SHOWN['words'](v, u)}" if v else "",
+    "has": _extra(" (it has ", "and", ")"),
+    "missing": _extra("; missing ", "and"),
+    "repeated": _extra("; repeated ", "and"),
+    "beyond": _extra("; beyond ", "and"),
+    "reasons": lambda v, u: _reasons(v, u),
+}
+
+
+def _reasons(reasons: Sequence[Any], units: System) -> str:
+    said = [_say(reason.code, {**reason.facts, "wrench": reason.wrench}, units) for reason in reasons]
+    return "; ".join(said[:4]) + (f"; and {len(said) - 4} more" if len(said) > 4 else "")
+
+
+def _say(code: str, facts: Mapping[str, Any], units: System) -> str:
+    return _Words(units).vformat(SENTENCES[code], (), facts)
+
+
+def _out_of_range(f: Finding, units: System) -> str:
+    """Value and limit in the unit it was typed in, and the unit that would make sense of it."""
+    kind = QUANTITIES[f.quantity].kind
+    unit = f.facts.get("unit") or units.symbol(kind)
+    scale = factor(kind, unit) if unit and kind not in ("number", "count") else 1.0
+    low, high, value = (f.facts[key] / scale for key in ("low", "high", "value"))
+    side, limit = ("below", low) if value < low else ("above", high)
+    said = [f"{figure(number)} {unit}".strip() for number in (value, limit)]
+    text = f"{name_of(f.quantity)} {said[0]} is {side} {said[1]}"
+    typed = f.facts.get("typed")
+    if typed and scale != 1.0:
+        for other in _OFFERED.get(kind, known(kind)):
+            if other != unit and low <= typed * factor(kind, other) / scale <= high:
+                return f"{text}; if {other} is meant, write '{figure(typed)} {other}'"
+    return text
+
+
+_OFFERED = {"stress": ("psi", "ksi", "MPa")}
+"""Units that are offered as the one that may be meant: a stress in bar is read where it is written, never suggested."""
+
+
+def _kind(kind: str) -> str:
+    """A kind of unit as a reader calls it."""
+    return kind.replace("_", " ")
+
+
+def _unit(f: Finding, units: System) -> str:
+    text, kind, other = f.facts["text"], f.facts.get("kind", ""), f.facts.get("other")
+    what = f"is a unit of {_kind(other)}" if other else "is not known"
+    return f"{name_of(f.quantity)}: unit '{text}' {what}; {_kind(kind)} takes {listed(known(kind), 'or')}"
+
+
+_MADE: dict[str, Callable[[Finding, System], str]] = {
+    "out_of_range": _out_of_range,
+    "unit_unknown": _unit,
+    "unit_wrong_kind": _unit,
+}
+
+
+def codes() -> tuple[str, ...]:
+    """Every code that has a sentence."""
+    return (*SENTENCES, *_MADE)
+
+
+def line(finding: Finding, units: System) -> str:
+    """The sentence of a finding in the user's units: what, value, limit.
+
+    >>> from calc.units import system
+    >>> line(Finding("missing", "preload"), system("US"))
+    'preload must be given, got an empty cell'
+    """
+    if finding.code in _MADE:
+        said = _MADE[finding.code](finding, units)
+    else:
+        facts = {"known": (), **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
+        if "text" not in facts and finding.quantity in QUANTITIES and "value" in facts:
+            facts["text"] = amount(float(facts["value"]), QUANTITIES[finding.quantity].kind, units)
+        said = _say(finding.code, facts, units)
+    place = finding.facts.get("place")
+    return " ".join((f"{place}: {said}" if place else said).split())
+
+
+def stop_text(error: InputError | Finding, units: System) -> str:
+    """What a cell shows for a refusal.
+
+    >>> from calc.units import system
+    >>> f = Finding("torque_above_table", "torque", {"torque": 5200.0, "high": 4180.0})
+    >>> stop_text(f, system("SI"))
+    "STOP: torque 5200 N·m is above this table's highest point, 4180 N·m"
+    """
+    finding = error.finding if isinstance(error, InputError) else error
+    return f"STOP: {line(finding, units)}"

@@ -1,0 +1,1 @@
+"""The worksheet functions: the registry, the gate in front of them, what they calculate, their working."""

@@ -1,0 +1,108 @@
+"""One example call of every worksheet function: for the help page, the README table and the tests of every host."""
+
+from addin.cells.numbers import Cell
+
+Block = tuple[tuple[Cell, ...], ...]
+
+CALIBRATION: Block = (
+    ("Pressure (psi)", "Torque (ft-lb)"),
+    *((float(pressure), float(torque)) for pressure, torque in (
+        (1000, 400), (2000, 810), (3000, 1225), (4000, 1635), (5000, 2050), (6000, 2460), (7000, 2870), (8000, 3285),
+        (9000, 3695), (10000, 4105),
+    )),
+)  # fmt: skip
+"""Calibration table of a wrench of the invented plant."""
+
+TWO_TABLES: Block = (
+    ("Pressure (psi)", "Torque (ft-lb)", None, "Pressure (psi)", "Torque (ft-lb)"),
+    *((p, t, None, p, round(t * 1.01)) for p, t in CALIBRATION[1:]),
+)
+
+LUBRICANTS: Block = (
+    ("Product", "Low", "Nut factor", "High", "Source"),
+    ("Paste A", 0.13, 0.15, 0.17, "own test 2026-02"),
+    ("Paste B", 0.15, 0.17, 0.19, "maker's sheet, from an invented plant"),
+)
+
+JOINTS: Block = (
+    ("Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Stress (psi)", "Stress area", "Nut factor",
+     "Nut series", "Wrench"),
+    ("E-101 channel", "final make-up", "hydraulic", "1 1/4", 16.0, "A193 B7", 45000.0, "root B1.1", 0.15, "heavy hex",
+     "HW-3"),
+    ("E-101 shell", "final make-up", "hydraulic", "1 1/2", 12.0, "A193 B7", 50000.0, "root B1.1", 0.15, "heavy hex",
+     "HW-3"),
+    ("V-2 manway", "final make-up", "hydraulic", "M36x3", 20.0, "A193M B7", "345 MPa", "root B1.1", 0.16,
+     "metric heavy hex", "HW-3"),
+)  # fmt: skip
+
+WRENCHES: Block = (
+    ("Wrench", "Pressure (psi)", "Torque (ft-lb)", "Graduation (psi)", "Link size"),
+    *(
+        ("HW-3", pressure, torque, 100.0, size)
+        for size in (2.0, 2.375, "60 mm")
+        for pressure, torque in CALIBRATION[1:]
+    ),
+)
+
+LIMIT_INPUTS: Block = (
+    ("Gasket area", "18.29 in²"), ("Studs", 12.0), ("Target gasket stress", 15000.0), ("Stud maximum", "73.5 ksi"),
+    ("Stud minimum", "42 ksi"), ("Flange limit", "60 ksi"), ("Gasket seating", 10000.0), ("Gasket operating", 7000.0),
+    ("Gasket maximum", 30000.0), ("Pressure", 700.0), ("Gasket inside diameter", 9.19), ("Gasket load kept", 70.0),
+    ("Flange rotation", 0.3), ("Rotation limit", 1.0), ("Grade", "A193 B7"), ("Percent of yield", 90.0),
+    ("Preload may rise", 20.0), ("Preload may fall", 20.0),
+)  # fmt: skip
+"""Inputs of a joint of the invented plant, as `preload_limits` takes them."""
+
+RANGE_INPUTS: Block = (
+    ("Friction scatter", 25.0), ("Wrench", 3.0), ("Gauge", "1 %"), ("Load kept", 90.0), ("Gasket area", 18.3),
+    ("Studs", 12.0),
+)  # fmt: skip
+
+INTERACTION_INPUTS: Block = (
+    ("Studs", 8.0), ("Thread", "3/4-10"), ("Grip", 2.7), ("Bolt circle", 7.88), ("Flange outside diameter", 10.0),
+    ("Flange inside diameter", 4.03), ("Flange thickness", 1.25), ("Gasket mean diameter", 5.3), ("Gasket width", 0.5),
+    ("Gasket kind", "spiral wound"), ("Stud maximum", "75 ksi"), ("Gasket maximum", "40 ksi"), ("Samples", 2000.0),
+    ("Seed", 7.0),
+)  # fmt: skip
+"""Inputs of a joint of the invented plant, as the functions about interaction take them."""
+
+EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
+    "thread_stress_area": ("1 1/4-8 UN", "US", "tensile"),
+    "thread_pitch_diameter": ("M36x3", "SI"),
+    "nut_across_flats": ("M36x3", "SI", "ISO 4032"),
+    "stud_yield": ("A193 B7", "2 3/4-8 UN", "US"),
+    "nut_factor": ("Paste A", LUBRICANTS),
+    "nut_factor_survey": ("moly paste or grease",),
+    "preload_from_stress": (50000.0, "1 1/2", "US", "root B1.1"),
+    "preload_from_yield": (50.0, "A193 B7", "1 1/4", "US", "tensile"),
+    "preload_from_gasket": (10000.0, 30.0, 16.0, "US"),
+    "preload_from_combined_stress": (80.0, "10.9", "M24", 0.12, "SI"),
+    "torque_from_preload": (45000.0, "1 1/4", 0.15, "US"),
+    "preload_from_torque": (700.0, "1 1/4", 0.15, "US"),
+    "torque_from_friction": (200.0, "M30x3.5", 0.12, 0.13, "SI", "VDI 2230", "39 mm"),
+    "combined_stress": (200.0, "M30x3.5", 0.12, "SI"),
+    "setpoint": (2500.0, CALIBRATION, "US", 100.0, "nearest", 3.0),
+    "setpoint_shared": (2500.0, TWO_TABLES, "US", 100.0, 3.0),
+    "torque_at_pressure": (4800.0, CALIBRATION, "US"),
+    "table_findings": (CALIBRATION,),
+    "pass_table": (2500.0, CALIBRATION, "US", "PCC-1 legacy", 100.0),
+    "tightening_order": (16.0, 2.0),
+    "unit_convert": (1000.0, "ft-lb", "N·m"),
+    "preload_limits": (LIMIT_INPUTS, "7/8-9", 0.2, "US"),
+    "gasket_design_loads": (10.38, 9.19, 700.0, 3.0, 10000.0, "US", "1a"),
+    "preload_range": (500.0, "1", 0.2, RANGE_INPUTS, "US"),
+    "stud_stretch": (70250.0, "1 1/2", 10.0, "US"),
+    "nut_turn": (70250.0, "1 1/2", 10.0, "US"),
+    "stud_length": ("M24", 100.0, "SI"),
+    "flange_studs": ("8", "600", "US"),
+    "link_clearance": ("1 1/2", 24.0, 30.0, 1.81, "US", 26.5),
+    "breakout_check": (1400.0, CALIBRATION, "US", 1.5, "A193 B7", "1 1/2"),
+    "residual_preload": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100"),
+    "pass_progress": (INTERACTION_INPUTS, 15000.0, "US", "50/115"),
+    "interaction_table": (INTERACTION_INPUTS, 15000.0, "US"),
+    "one_pass_settings": (INTERACTION_INPUTS, 15000.0, "US", 110.0, "30/60/100"),
+    "fewest_moves": (INTERACTION_INPUTS, 15000.0, "US", 5.0, 95.0, 4.0),
+    "working": ("torque_from_preload", 45000.0, "1 1/4", 0.15, "US"),
+    "joint_plan": (JOINTS, WRENCHES, "US", "2026-10-08"),
+}
+"""Arguments of one call by the function's name, as cells; optional ones at the end may be left out."""

@@ -1,1 +1,0 @@
-"""Paper and back: the plan file and the printed cards."""

@@ -1,0 +1,274 @@
+"""What a plan says of the interaction of a joint's studs: kept load after each pass, scatter, settings stud by stud.
+
+Only for rows that state flange, gasket and grip, and only when it is asked for: it takes seconds for each joint.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from calc.plan.plans import Plans
+from numpy.typing import NDArray
+
+from addin.cells.words import amount, line, needed
+from addin.functions.calls_interaction import MOST_CIRCULAR, NOT_TURNED, circular_count
+from addin.functions.interaction_inputs import LABELS, Case, case_of_dimensions
+from addin.functions.interaction_words import (
+    FOR_ENGINEER,
+    FRICTION,
+    MODEL,
+    NO_SCATTER,
+    RAISED,
+    WORDING,
+    assumed_row,
+    passes_words,
+)
+from addin.plan.tools import Json, quantity
+from calc.findings import InputError
+from calc.hardware import threads
+from calc.interaction import choice, events, samples, settings
+from calc.interaction import gasket as gaskets
+from calc.interaction.events import Limits, Pass
+from calc.interaction.plans import CROSS_ORDER, as_moves, from_stages
+from calc.plan.joints import Joints
+from calc.quantities import QUANTITIES, settle
+from calc.units import System, from_si, system
+from calc.wrench import calibration
+
+MOST_CAP = 1.3
+"""Highest momentary load tried for settings stud by stud where limits of stud and gasket are stated; own choice."""
+
+_COLUMNS = {
+    "studs": "studs", "grip": "grip", "bolt_circle": "bolt_circle", "outside_diameter": "flange_outside_diameter",
+    "inside_diameter": "flange_inside_diameter", "thickness": "flange_thickness",
+    "gasket_inside": "gasket_inside_diameter", "gasket_outside": "gasket_outside_diameter",
+    "stud_maximum": "stud_maximum", "flange_limit": "flange_limit", "gasket_maximum": "gasket_maximum",
+}  # fmt: skip
+"""Input of the model -> column of a list."""
+_MEANT = ("bolt_circle", "outside_diameter", "inside_diameter", "thickness")
+"""A row that states one of these means its interaction to be worked out."""
+_NEEDED = ("grip", *_MEANT, "gasket_inside", "gasket_outside", "gasket_kind")
+
+
+class Blocks:
+    """Makes the block of each row; joints that are alike in everything that counts are worked out once."""
+
+    def __init__(self, plans: Plans, joints: Joints, units: Sequence[str]) -> None:
+        self.plans, self.joints, self.units = plans, joints, units
+        self._known: dict[Any, Json] = {}
+
+    def block(self, i: int) -> Json | None:
+        """The block of a planned row, None where its list does not mean one; a note where it cannot be worked out."""
+        if self.joints.operation[i] not in ("test make-up", "final make-up"):
+            return None
+        given = self._given(i)
+        if not any(name in given for name in _MEANT):
+            return None
+        missing = [LABELS[name].text for name in _NEEDED if name not in given]
+        if math.isnan(self.plans.preload[i]):
+            return {"note": "not worked out: friction not stated, so the preload is not known"}
+        if missing:
+            return {"note": f"not worked out: {needed(missing)}"}
+        key = (
+            *given.items(),
+            self.plans.preload[i],
+            self.plans.torque[i],
+            self.plans.at_once[i],
+            self.units[i],
+            self.plans.bounds.stud_ceiling[i],
+            tuple((c.wrench.name, c.link.name) for c in self.plans.pulling[i]),
+        )
+        if key not in self._known:
+            try:
+                self._known[key] = self._made(i, given)
+            except InputError as error:
+                self._known[key] = {"note": f"not worked out: {line(error.finding, system(self.units[i]))}"}
+        return self._known[key]
+
+    def _given(self, i: int) -> dict[str, Any]:
+        """What the row states, by the names of the model's inputs."""
+        given = {name: float(getattr(self.joints, column)[i]) for name, column in _COLUMNS.items()}
+        found: dict[str, Any] = {name: value for name, value in given.items() if not math.isnan(value)}
+        found["thread"] = threads.parse(self.joints.thread[i])
+        kind, gasket = self.joints.gasket_kind[i], self.joints.gasket[i]
+        if kind or gasket.lower() in {name.lower() for name in gaskets.kinds()}:
+            found["gasket_kind"] = kind or gasket  # the gasket's own column serves where it names a kind exactly
+        if self.joints.order[i]:
+            found["order"] = self.joints.order[i]
+        return found
+
+    def _made(self, i: int, given: dict[str, Any]) -> Json:
+        case = self._case(i, given)
+        units, preload, at_once = system(self.units[i]), float(self.plans.preload[i]), int(self.plans.at_once[i])
+        plan = from_stages(self.plans.stages, case.cross(at_once), case.circular(at_once))
+        cross = tuple(each for each in plan if each.pattern == CROSS_ORDER)
+        found = samples.residual_preload(
+            case.joint, preload, plan, seed=case.seed, samples=case.samples, scatter=case.scatter, snug=case.snug
+        )
+        count, _ = circular_count(replace(case, limits=None), preload, cross, at_once)
+        force = units.symbol("force")
+        return {
+            "wording": WORDING,
+            "said": [f"{case.samples} samples, seed {case.seed}.", FRICTION, MODEL, *case.said],
+            "cautions": _cautions(found.run, case.limits, preload, units),
+            "target": quantity(preload, "force", units),
+            "plan": passes_words(plan),
+            "at_once": at_once,
+            "inputs": [_input(name, value, units) for name, value in given.items()],
+            "assumed": [
+                dict(zip(("name", "value", "unit", "range", "basis"), assumed_row(row, units), strict=True))
+                for row in (*case.assumed, *case.scatter_assumed)
+            ],
+            "unit": force,
+            "passes": _passes(plan, found.run, force),
+            "studs": [
+                {"stud": k + 1, "kept": kept, "p5": low, "p95": high}
+                for k, (kept, low, high) in enumerate(
+                    zip(*(_shown(values, force) for values in (found.kept, found.low, found.high)), strict=True)
+                )
+            ],
+            "circular_passes": {
+                "count": count,
+                "most": MOST_CIRCULAR,
+                "variation_percent": 100 * choice.WANTED.uniformity,
+                "mean_percent": 100 * choice.WANTED.mean,
+            },
+            "settings": self._settings(i, case, cross, units),
+        }
+
+    def _case(self, i: int, given: dict[str, Any]) -> Case:
+        """The joint with its limits: none above the plan's own ceiling of stud stress with torsion."""
+        case = case_of_dimensions(given)
+        ceiling = float(self.plans.bounds.stud_ceiling[i])
+        if case.limits is None or math.isnan(ceiling):
+            return case
+        return replace(case, limits=Limits(min(case.limits.stud_load, ceiling), case.limits.gasket_stress))
+
+    def _settings(self, i: int, case: Case, cross: tuple[Pass, ...], units: System) -> Json:
+        """Settings stud by stud for one pass round the joint, after the plan's cross passes."""
+        preload, at_once = float(self.plans.preload[i]), int(self.plans.at_once[i])
+        moves = as_moves(case.circular(at_once))
+        cap = 1.0 if case.limits is None else min(MOST_CAP, math.floor(100 * case.limits.stud_load / preload) / 100)
+        found = None
+        if cap > 1.0:
+            try:
+                found = settings.one_pass_settings(
+                    case.joint, preload, moves, cap=cap, before=cross, check=moves, snug=case.snug,
+                    limits=case.limits,
+                )  # fmt: skip
+            except InputError as error:
+                if error.finding.code not in ("stud_limit", "gasket_limit"):
+                    raise
+        if found is None:
+            cap = 1.0
+            found = settings.one_pass_settings(case.joint, preload, moves, before=cross, check=moves, snug=case.snug)
+        share: NDArray[np.floating] = found.load / preload
+        torque, pressure, unit = self._torques(i, share, units)
+        force = units.symbol("force")
+        rows = zip(
+            _shown(share, "%", "percent"), _shown(found.load, force), torque, pressure, _shown(found.kept, force),
+            _shown(found.run.final, force), found.capped.tolist(), strict=True,
+        )  # fmt: skip
+        return {
+            "cap_percent": 100 * cap,
+            "after": passes_words(cross),
+            "highest_percent": 100 * float(found.run.highest[len(cross)]) / preload,
+            "pressure_unit": unit,
+            "torque_unit": units.symbol("torque"),
+            "said": [FOR_ENGINEER, NO_SCATTER, *([RAISED] if float(share.max()) > 1 else [])],
+            "studs": [
+                {
+                    "stud": k + 1, "percent": percent, "load": load, "torque": own, "pressure": mark, "kept": kept,
+                    "closing": final,
+                    "remark": _remark(percent, held),
+                }
+                for k, (percent, load, own, mark, kept, final, held) in enumerate(rows)
+            ],
+        }  # fmt: skip
+
+    def _torques(
+        self, i: int, share: NDArray[np.floating], units: System
+    ) -> tuple[list[float], list[float | None], str | None]:
+        """Torque of every stud, its pressure on the marks of the gauge where one wrench pulls alone, and that unit."""
+        torque = settle(share * float(self.plans.torque[i]))
+        shown = _shown(torque, units.symbol("torque"), "torque")
+        group = self.plans.pulling[i]
+        if len(group) != 1:
+            return shown, [None] * len(shown), None
+        c = group[0]
+        found = calibration.setting(
+            c.curve, torque, c.gauge.marks, rounding=self.plans.settings.rounding, ceiling=c.ceiling
+        )
+        marks = (found.count * c.gauge.marks.step).tolist()
+        return shown, [None if mark != mark else mark for mark in marks], _unit_of(c.gauge.marks.unit, units)
+
+
+def _remark(percent: float, held: bool) -> str:
+    if held:
+        return "held back by the cap"
+    return "nut not turned" if percent < 100 * NOT_TURNED else ""
+
+
+def _unit_of(scale: float, units: System) -> str:
+    """The unit of a gauge by its factor."""
+    from calc.units import factor, known
+
+    own = units.symbol("pressure")
+    return (
+        own
+        if factor("pressure", own) == scale
+        else next(u for u in known("pressure") if factor("pressure", u) == scale)
+    )
+
+
+def _passes(plan: Sequence[Pass], run: events.Run, force: str) -> list[Json]:
+    """Every pass with its course and the load of each stud after it."""
+    course = events.progress(run)
+    mean, lowest, highest = (_shown(values, force) for values in (course.mean, course.lowest, course.highest))
+    return [
+        {
+            "pass": k + 1,
+            "pattern": each.pattern,
+            "percent": round(100 * float(np.max(each.fraction)), 6),
+            "moves": int(course.moves[k]),
+            "mean": mean[k],
+            "lowest": lowest[k],
+            "variation_percent": 100 * float(course.variation[k]) if np.isfinite(course.variation[k]) else None,
+            "highest": highest[k],
+            "kept": _shown(run.kept[k], force),
+        }
+        for k, each in enumerate(plan)
+    ]
+
+
+def _cautions(run: events.Run, limits: Limits | None, preload: float, units: System) -> list[str]:
+    """Limits that the plan itself passes on the way."""
+    if limits is None:
+        return []
+    said = []
+    if (top := float(run.highest.max())) > limits.stud_load:
+        at, high = (amount(value, "force", units, 4) for value in (top, limits.stud_load))
+        said.append(f"On the way a stud sees {at} as its neighbours are pulled, above its limit of {high}.")
+    if run.gasket_stress > limits.gasket_stress:
+        at, high = (amount(value, "stress", units, 4) for value in (run.gasket_stress, limits.gasket_stress))
+        said.append(f"On the way the gasket sees {at}, above its limit of {high}.")
+    return said
+
+
+def _input(name: str, value: Any, units: System) -> Json:
+    label = LABELS[name]
+    if isinstance(value, str):
+        return {"name": label.text, "value": value, "unit": ""}
+    if name == "thread":
+        return {"name": label.text, "value": value.designation, "unit": ""}
+    kind = QUANTITIES[label.cells].kind
+    unit = "" if kind in ("number", "count") else units.symbol(kind)
+    return {"name": label.text, "value": float(from_si(value, kind, unit)) if unit else value, "unit": unit}
+
+
+def _shown(values: NDArray[np.floating], unit: str, kind: str = "force") -> list[float]:
+    """Numbers in the user's unit."""
+    shown: list[float] = np.asarray(from_si(values, kind, unit)).tolist()
+    return shown

@@ -1,0 +1,203 @@
+"""What an entry of the plan says of limits, range, break-out and time; numbers in the row's units."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from calc.plan.plans import Plans
+from numpy.typing import ArrayLike
+
+from addin.cells.words import amount, figure, line, listed, name_of
+from addin.plan.tools import Json
+from calc.plan.breakout import Breakout
+from calc.plan.joints import Joints
+from calc.preload.limits import CEILINGS, LOAD_KEPT, ORDER
+from calc.units import System, from_si, system
+from calc.wrench import duration
+
+RANGE_NOT_CHECKED = "not checked: scatter not stated"
+
+
+class Depth:
+    """Makes these parts of the entries; what all rows have is brought to the users' units as whole columns."""
+
+    def __init__(self, plans: Plans, joints: Joints, units: Sequence[str]) -> None:
+        self.plans, self.joints, self.units = plans, joints, units
+        reach = plans.bounds.range
+        columns = {"low": reach.low, "nominal": plans.preload, "high": reach.high, "kept": reach.low_kept}
+        self._shown = {
+            (name, unit): from_si(np.asarray(values), "force", system(unit).symbol("force")).tolist()
+            for name, values in columns.items()
+            for unit in set(units)
+        }
+
+    # --- limits -----------------------------------------------------------------------------------------------------
+
+    def limits(self, i: int) -> list[Json]:
+        """Every limit of a row that states an input for one: its value and what is reached, or what is missing."""
+        bounds = self.plans.bounds
+        kind = bounds.kind[i]
+        if not bounds.rows[i]:
+            note = f"not checked: no published limit covers {kind} flanges"
+            return [{"name": "flange limit", "value": None, "reached": None, "note": note}] if kind else []
+        return [self._limit(name, i) for name in ORDER[1:] if name != "stud_torsion"]
+
+    def _limit(self, name: str, i: int) -> Json:
+        bounds, units = self.plans.bounds, system(self.units[i])
+        found = bounds.limits
+        entry: Json = {"name": name_of(name), "value": None, "reached": None, "note": None}
+        if not found.checked[name][i]:
+            return {**entry, "note": f"not checked: {self._why_not(name, i, units)}"}
+        notes = ["on the root B1.1 area"]
+        if name == "gasket_operating" and found.load_kept_assumed[i]:
+            notes.append(f"gasket load kept {figure(100 * LOAD_KEPT)} % taken")
+        side = "high" if name in CEILINGS else "low"
+        if not found.kept[name][i]:
+            notes.append("not kept")
+        elif np.isnan(np.asarray(bounds.spread.plus)[i]):
+            notes.append(f"{side} side of the range not checked")
+        elif not found.kept_at_ends[name][i]:
+            notes.append(f"not kept at the {side} side of the range")
+        reached = self.plans.preload[i] / bounds.area[i]
+        return {
+            **entry, "value": _number(found.value[name][i], "stress", units),
+            "reached": _number(reached, "stress", units), "note": ", ".join(notes),
+        }  # fmt: skip
+
+    def _why_not(self, name: str, i: int, units: System) -> str:
+        bounds = self.plans.bounds
+        if np.isnan(self.plans.preload[i]):
+            return "friction not stated"
+        if bounds.kind[i] and name in ("flange_limit", "flange_rotation"):
+            return f"no published limit covers {bounds.kind[i]} flanges"
+        lacks = bounds.missing(name, i)
+        if not lacks and i in bounds.facing:
+            return line(bounds.facing[i], units)
+        return f"needs {listed([name_of(part) for part in lacks], 'and')}"
+
+    # --- range and time ---------------------------------------------------------------------------------------------
+
+    def range(self, i: int) -> Json:
+        """Low, nominal and high preload with the scatter they come from; what the gasket keeps of the low side."""
+        plans, units = self.plans, system(self.units[i])
+        said = plans.bounds.scatter[i]
+        values = {name: self._force(name, i, units) for name in ("low", "nominal", "high", "kept")}
+        if values["nominal"] is None:
+            return {**values, "note": "not known: friction not stated"}
+        if said is None:
+            return {**values, "note": RANGE_NOT_CHECKED}
+        name, low, high, source = said
+        if name == plans.settings.scatter_method:
+            note = f"published scatter of {name}, -{figure(100 * low)} % and +{figure(100 * high)} % ({source})"
+        else:
+            note = f"nut factor {figure(low)} to {figure(high)} of {name} ({source or 'source not stated'})"
+            note += "; wrench and gauge come on top"
+        return {**values, "note": note}
+
+    def _force(self, name: str, i: int, units: System) -> Json | None:
+        number = self._shown[name, self.units[i]][i]
+        return None if number != number else {"value": number, "unit": units.symbol("force")}
+
+    def duration(self, i: int) -> Json | None:
+        """Time of a row, or what is missing for it; nothing where its wrenches state no stroke."""
+        times = self.plans.times
+        missing = times.missing[i]
+        if missing is None:
+            return None
+        if missing:
+            return {"value": None, "unit": "min", "note": f"not estimated: needs {name_of(missing)}"}
+        stroke = figure(float(times.stroke[i]), 3)
+        note = f"{stroke} s a stroke (its oil once more for the return), {duration.MOVE:g} s a move, "
+        note += f"{duration.CONFIRM} stroke more to confirm, the nut turned for the stud's own stretch; "
+        note += "snug and waits not in it"
+        return {"value": float(figure(float(times.total[i]) / 60, 3)), "unit": "min", "note": note}
+
+    # --- break-out --------------------------------------------------------------------------------------------------
+
+    def opened(self, i: int, opened: Breakout, gauge_unit: str) -> Json:
+        """The wrench of a row that is broken out, the size of its nut, and the block of its break-out."""
+        c, units = opened.candidate, system(self.units[i])
+        return {
+            "wrench": c.wrench.name, "link": c.link.name, "gauge": c.gauge.name, "pump": c.wrench.pump or None,
+            "across_flats": _number(opened.across_flats, "length", units),
+            "nut_series": self._series(i), "breakout": self.breakout(i, opened, gauge_unit),
+        }  # fmt: skip
+
+    def breakout(self, i: int, opened: Breakout, gauge_unit: str) -> Json:
+        """The block of a row that is broken out, its pressures on the marks of the gauge."""
+        units = system(self.units[i])
+        step = opened.candidate.gauge.marks.step
+        top = opened.highest * step
+        highest = None if np.isnan(top) else {"value": top, "unit": gauge_unit}
+        where = "the list" if opened.from_list else "the setting for the whole list"
+        stages: list[Json] = [
+            {
+                "stage": number,
+                "pressure": {"value": float(count) * step, "unit": gauge_unit},
+                "torque_at_pressure": _number(torque, "torque", units),
+            }
+            for number, (count, torque) in enumerate(zip(opened.count, opened.torque, strict=True), start=1)
+        ]
+        return {
+            "torque_stated": _number(opened.made, "torque", units),
+            "factor": opened.factor,
+            "factor_from": where,
+            "expected": _number(opened.expected, "torque", units),
+            "available": _number(opened.available, "torque", units),
+            "stud_limit": _number(opened.stud, "torque", units),
+            "stud_note": self._stud_note(i, opened),
+            "never_above": _number(opened.usable, "torque", units),
+            "follows": opened.follows,
+            "highest_pressure": highest,
+            "stages": stages,
+            "note": _stages_note(opened),
+        }
+
+    def _series(self, i: int) -> str | None:
+        """The series of the nut; heavy hex where its size was taken from the thread, None where the list states it."""
+        from_thread = np.isnan(self.joints.across_flats[i])
+        heavy = from_thread and not self.plans.thread.metric[i]  # type: ignore[index]  # a column
+        return self.joints.nut_series[i] or ("heavy hex" if heavy else None)
+
+    def _stud_note(self, i: int, opened: Breakout) -> str:
+        if not np.isnan(opened.stud):
+            return "the stud begins to yield in torsion: thread seized, no preload left in it"
+        lacks = [name for name in ("grade", "thread") if not getattr(self.joints, name)[i]]
+        return f"not checked: needs {listed(lacks, 'and')}"
+
+
+def _stages_note(opened: Breakout) -> str:
+    """How the stages go, and what is done when the nut has not turned at the last."""
+    words = "from the lowest pressure up, a stage at a time; stop when the nut turns. "
+    if opened.torque.size and opened.torque[-1] < opened.expected * (1 - 1e-9):
+        words += "No mark within the highest pressure gives the torque to expect. "
+    if opened.count.size and opened.count[-1] < opened.highest:
+        return words + (
+            "A nut that has not turned at the last stage: raise mark by mark to the highest pressure at most, then stop"
+        )
+    return words + "The last stage is the highest pressure: a nut that has not turned there, stop"
+
+
+def _number(value: ArrayLike, kind: str, units: System) -> Json | None:
+    number = float(np.asarray(value))
+    if not np.isfinite(number):
+        return None
+    unit = units.symbol(kind)
+    return {"value": float(from_si(number, kind, unit)), "unit": unit}
+
+
+def gasket_target(joints: Joints, i: int, units: System) -> str:
+    """The basis of a target stated as a gasket stress, in words."""
+    stress = amount(float(joints.target_gasket_stress[i]), "stress", units)
+    return f"gasket stress {stress} on {amount(float(joints.gasket_area[i]), 'area', units)} of gasket"
+
+
+def settings_json(plans: Plans) -> dict[str, Any]:
+    """Settings of these parts, where they are set."""
+    s = plans.settings
+    own: dict[str, Any] = {}
+    if not np.isnan(s.breakout_factor):
+        own["breakout_factor"] = s.breakout_factor
+    if s.scatter_method:
+        own["scatter_method"] = s.scatter_method
+    return own

@@ -1,0 +1,229 @@
+"""The planned workbook: the list as it was, and our columns to the right of it."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from addin.reading.exact_rows import listed_rows
+from addin.reading.joint_list import JointList
+from addin.reading.own_columns import FIRST, row_key
+from addin.workbooks.addresses import address, column_number, letters
+from addin.workbooks.package import WorkbookError
+from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
+
+Json = Mapping[str, Any]
+
+_HEAD = Style(bold=True, wrap=True, fill=True)
+_TEXT = Style()
+_MESSAGE = "Message"
+"""The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
+_EXACT = ("Pressure to set", "Pass ")
+"""Beginnings of headings of settings: they are shown with every decimal they have."""
+
+
+_TOOLS = (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge"))
+
+
+class Results:
+    """Collects what stands beside each row, joint by joint.
+
+    A stopped row has #N/A for every number; a number that is not there for another reason has the reason as text,
+    never a blank that counts as 0. Passes at full torque have the setpoint and no column of their own.
+    """
+
+    def __init__(self, stages: Sequence[Json]) -> None:
+        headings = [FIRST, "Status", "Card", "Preload", "Preload unit", "Torque", "Torque unit"]
+        headings += ["Wrench", "Link or socket", "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure"]
+        headings += [*(_heading(stage) for stage in stages if _below_full(stage)), _MESSAGE]
+        self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
+
+    def add(self, joint: Json) -> None:
+        """The cells of one joint."""
+        planned = joint["status"] == "planned"
+        row: dict[str, Value] = {
+            FIRST: row_key(joint["joint"], joint["operation"]),
+            "Status": joint["status"],
+            _MESSAGE: "; ".join(f"{f['level']}: {f['text']}" for f in joint["findings"]) or None,
+            "Card": joint["card"],
+        }
+        if joint.get("breakout"):
+            row |= {heading: joint[name] for heading, name in _TOOLS}
+        elif planned:
+            row |= self._planned(joint)
+        nothing = None if planned else NOT_AVAILABLE if joint["status"] == "stopped" else "other method"
+        if joint.get("breakout"):
+            nothing = "break-out"
+        for heading, column in self._columns.items():
+            empty = heading.endswith(" unit") or heading in row
+            column.append(row.get(heading) if empty else nothing)
+
+    def _planned(self, joint: Json) -> dict[str, Value]:
+        wrenches = joint["wrenches"]
+        row: dict[str, Value] = {}
+        for heading, name in _TOOLS:
+            row[heading] = " + ".join(dict.fromkeys(str(each[name]) for each in wrenches)) or "by hand"
+        row["Preload"], row["Preload unit"] = _split(joint["preload"], joint["preload_note"] or "not known")
+        row["Torque"], row["Torque unit"] = _split(joint["torque"], "")
+        row["Pressure to set"], row["Pressure unit"] = _set([each["setpoint"] for each in wrenches], "by hand")
+        row["Torque at that pressure"] = _set([each["torque_at_setpoint"] for each in wrenches], "by hand")[0]
+        for k, stage in enumerate(joint["passes"]):
+            if _below_full(stage):
+                torque = stage["torque"]
+                other = "other means" if wrenches else f"by hand: {torque['value']:.0f} {torque['unit']}"
+                row[_heading(stage)] = _set([each["passes"][k]["pressure"] for each in wrenches], other)[0]
+        return row
+
+    def changed(self, joint_list: JointList) -> list[int]:
+        """Rows of a list planned before whose card is not the one that stood beside them."""
+        cards = dict(zip(joint_list.numbers, self._columns["Card"], strict=True))
+        return [row for row, card in joint_list.own_cards.items() if row in cards and cards[row] != card]
+
+    def columns(self, heading_row: int, numbers: Sequence[int]) -> list[tuple[str, dict[int, OutCell], float]]:
+        """Name, cells by row and width of each column; a unit that all rows share joins a heading."""
+        shared = {}
+        for name in ("Preload", "Torque", "Pressure"):
+            units = {unit for unit in self._columns[f"{name} unit"] if unit}
+            if len(units) <= 1:
+                shared[name] = units.pop() if units else ""
+                del self._columns[f"{name} unit"]
+        out = []
+        for heading, cells in self._columns.items():
+            unit = shared.get("Pressure" if heading.startswith("Pass ") else heading.split(" ")[0], "")
+            title = f"{heading} ({unit})" if unit and heading != "Pressure unit" else heading
+            found = [cell for cell in cells if isinstance(cell, (int, float))]
+            style = Style(_format(found, exact=heading.startswith(_EXACT)))
+            by_row = {heading_row: OutCell(title, _HEAD)}
+            made: dict[Value, OutCell] = {}  # most texts of a column stand in many rows
+            for number, value in zip(numbers, cells, strict=True):
+                if value not in made:
+                    made[value] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
+                by_row[number] = made[value]
+            longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
+            out.append((heading, by_row, 60.0 if heading == _MESSAGE else min(max(10.0, longest + 2.0), 40.0)))
+        return out
+
+
+def write_planned(
+    joint_list: JointList, results: Results, target: Path, *, overwrite: bool, at: str | None = None
+) -> WriteReport:
+    """Write a copy of the list's workbook with the results beside the list, or from column `at` on.
+
+    In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
+    that have no result any more are emptied.
+
+    Raises WorkbookError as `write_columns` does, and when rows of the list were sorted apart from our columns.
+    """
+    check_rows(joint_list)
+    columns = results.columns(joint_list.heading_row, joint_list.numbers)
+    cells = _placed(joint_list, columns, at)
+    source, again = joint_list.package.path, joint_list.own is not None
+    report = write_columns(
+        source, joint_list.sheet, cells, target, overwrite=overwrite, replace=again, scan=joint_list.scan
+    )
+    if changed := results.changed(joint_list):
+        report.warnings.append(
+            f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"
+            f" {len(joint_list.own_cards)}); see that you meant every one of them"
+        )
+    if again:  # what had our format has our format again
+        report.warnings = [text for text in report.warnings if "a format of their own" not in text]
+    return report
+
+
+def check_rows(joint_list: JointList) -> None:
+    """Refuse a planned list whose rows are no longer those that our columns speak of.
+
+    A row whose tag or operation was changed is planned anew; a row of ours that names another row of the list was
+    sorted or shifted apart from it.
+
+    Raises WorkbookError that names the rows.
+    """
+    if joint_list.own is None:
+        return
+    where = f"{joint_list.package.path.name}, sheet {joint_list.sheet}"
+    joints = joint_list.rows.joints
+    keys = {n: row_key(joints.joint[i], joints.operation[i]) for i, n in enumerate(joint_list.numbers)}
+    known = set(keys.values())
+    apart = [n for n, ours in joint_list.own_keys.items() if ours != keys.get(n) and ours in known]
+    if apart:
+        row = apart[0]
+        now = next(n for n, key in keys.items() if key == joint_list.own_keys[row])
+        raise WorkbookError(
+            f"{where}: rows were sorted or moved apart from our columns: row {row} of ours says "
+            f"'{joint_list.own_keys[row]}', which stands in row {now} of the list ({len(apart)} such rows: "
+            f"{listed_rows(apart)}); the joints' own columns may be mixed up too: undo the sorting, or go back to the "
+            "workbook as it was before"
+        )
+    if joint_list.own_strays:
+        cell = address(*joint_list.own_strays[0])
+        raise WorkbookError(
+            f"{where}, cell {cell}: holds something that is not ours: our column '{FIRST}' is empty in that row; "
+            "move it out of our columns"
+        )
+
+
+def _placed(
+    joint_list: JointList, columns: list[tuple[str, dict[int, OutCell], float]], at: str | None
+) -> list[OutColumn]:
+    """The columns at their places: to the right of all that is there, where the user says, or where ours stand."""
+    own, free = joint_list.own, joint_list.first_free
+    if own is None:
+        free = column_number(at) if at else free
+        return [OutColumn(letters(free + k), cells, width) for k, (_, cells, width) in enumerate(columns)]
+    if at and column_number(at) != own.first:
+        raise WorkbookError(
+            f"{joint_list.package.path.name}, sheet {joint_list.sheet}: results stand from column {letters(own.first)}"
+            f" on already; leave {at} out, or delete our columns and plan again"
+        )
+    former = set(own.places.values())
+    if former == set(range(own.first, free)):  # nothing of the planner's stands between or behind them
+        places = {name: own.first + k for k, (name, _, _) in enumerate(columns)}
+    else:
+        places = {name: own.places[name] for name, _, _ in columns if name in own.places}
+        new = [name for name, _, _ in columns if name not in own.places]
+        places |= {name: free + k for k, name in enumerate(new)}
+    rows = set(joint_list.own_keys)
+    gone = rows - set(joint_list.numbers)
+    out = []
+    for name, cells, width in columns:
+        emptied = dict.fromkeys(gone, OutCell(None, _TEXT)) if places[name] in former else {}
+        out.append(
+            OutColumn(letters(places[name]), {**emptied, **cells}, width if places[name] not in former else None)
+        )
+    for column in sorted(former - set(places.values())):
+        empty = dict.fromkeys([joint_list.heading_row, *rows], OutCell(None))
+        out.append(OutColumn(letters(column), empty))
+    return out
+
+
+def _below_full(stage: Json) -> bool:
+    return bool(stage["percent"]) and stage["percent"] < 100
+
+
+def _heading(stage: Json) -> str:
+    return f"Pass {stage['pass']}: {stage['percent']:g} % pressure"
+
+
+def _split(item: Json | None, missing: str) -> tuple[Value, Value]:
+    return (item["value"], item["unit"]) if item else (missing, None)
+
+
+def _set(items: Sequence[Json | None], missing: str) -> tuple[Value, Value]:
+    """What is set on one wrench; on several with different settings all of them as text, in the wrenches' order."""
+    values = [item["value"] if item else None for item in items]
+    unit = next((item["unit"] for item in items if item), None)
+    if not items or all(value is None for value in values):
+        return missing, None
+    if len(set(values)) == 1:
+        return values[0], unit
+    same = len({item["unit"] for item in items if item}) == 1
+    shown = ["" if item is None else f"{item['value']:.6g}" + ("" if same else f" {item['unit']}") for item in items]
+    return " + ".join(text or missing for text in shown), unit
+
+
+def _format(values: Sequence[float], *, exact: bool) -> str:
+    """A number format that shows what is set: a setting with every decimal it has, the others to the unit or tenth."""
+    if not exact:
+        return "0" if all(value >= 100 for value in values) else "0.0"
+    decimals = next((d for d in range(4) if all(abs(round(v, d) - v) <= 1e-9 * v for v in values)), 4)
+    return f"0.{'0' * decimals}" if decimals else "0"

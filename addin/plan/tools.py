@@ -1,0 +1,101 @@
+"""What a plan carries of the wrench book: wrenches with their tables, gauges, in the units of their sheets."""
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from addin.cells.words import day
+from addin.wrenches.wrench_book import WrenchBook
+from calc.units import System, from_si, system
+from calc.wrench.choice import Link
+
+Json = dict[str, Any]
+
+
+def quantity(value: float, kind: str, units: System) -> Json | None:
+    """A number with its unit, None for NaN or none stated."""
+    if not math.isfinite(value):
+        return None
+    unit = units.symbol(kind)
+    return {"value": float(from_si(value, kind, unit)), "unit": unit}
+
+
+def day_or_none(value: float) -> str | None:
+    """A day number as an ISO date, None where it is not stated."""
+    return None if math.isnan(value) else day(value)
+
+
+def _units(own: Mapping[str, str]) -> System:
+    """The units a wrench sheet uses; those it does not name are SI."""
+    return System("wrench book", tuple({**dict(system("SI").symbols), **own}.items()))
+
+
+def wrenches_json(book: WrenchBook) -> list[Json]:
+    """Every wrench of the book, usable or not, with everything its sheet says."""
+    entries = []
+    for wrench in book.wrenches:
+        source = book.sources["wrench", wrench.name]
+        units = _units(source.units)
+        curve = wrench.curve
+        points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
+        entries.append(
+            {
+                "name": wrench.name,
+                "sheet": source.sheet,
+                **{name: source.words.get(name) or None for name in ("kind", "serial_number", "certificate", "hose")},
+                "calibrated": day_or_none(wrench.calibrated),
+                "valid_until": day_or_none(wrench.valid_until),
+                "rated_pressure": quantity(wrench.rated_pressure, "pressure", units),
+                "hose_rated_pressure": quantity(wrench.hose_rated_pressure, "pressure", units),
+                "pump": wrench.pump or None,
+                "pump_rated_pressure": quantity(wrench.pump_rated_pressure, "pressure", units),
+                "gauge": wrench.gauge or None,
+                "links": [_link(link, units) for link in wrench.links],
+                "table": [
+                    {"pressure": quantity(p, "pressure", units), "torque": quantity(t, "torque", units)}
+                    for p, t in points
+                ],
+                "faults": list(wrench.faults),
+            }
+        )
+    return entries
+
+
+def _link(link: Link, units: System) -> Json:
+    return {
+        "name": link.name,
+        "across_flats": quantity(link.across_flats, "length", units),
+        "factor": link.factor,
+        "torque_limit": quantity(link.torque_limit, "torque", units),
+        "radius": quantity(link.radius, "length", units),
+    }
+
+
+def gauges_json(book: WrenchBook) -> list[Json]:
+    """Every gauge of the book in its own unit, its graduation as typed."""
+    entries = []
+    for gauge in book.gauges.values():
+        source = book.sources["gauge", gauge.name]
+        unit = source.units["pressure"]
+        entries.append(
+            {
+                "name": gauge.name,
+                "range": {"value": float(from_si(gauge.range, "pressure", unit)), "unit": unit},
+                "graduation": {"value": gauge.marks.step, "unit": unit},
+                "class": source.words.get("class") or None,
+                "certificate": source.words.get("certificate") or None,
+                "calibrated": day_or_none(gauge.calibrated),
+                "valid_until": day_or_none(gauge.valid_until),
+            }
+        )
+    return entries
+
+
+def lubricants_json(book: WrenchBook) -> list[Json]:
+    """Every product of the book with its friction; None where it states none."""
+    names = ("nut_factor", "thread_friction", "nut_friction")
+    return [
+        {"product": each.product, **{n: None if math.isnan(v := getattr(each, n)) else v for n in names},
+         "source": each.source}
+        for each in book.lubricants
+    ]  # fmt: skip

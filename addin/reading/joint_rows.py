@@ -1,0 +1,251 @@
+"""Rows of cells under known columns -> `Joints`, with the texts that only the cards need. One path for every host."""
+
+import re
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from addin.cells.dates import read_day
+from addin.cells.headings import plain_words
+from addin.cells.numbers import Cell, error_text, plain_text, read_number, stands_for_nothing
+from addin.cells.texts import is_stop, read_thread, read_words
+from addin.reading.exact_columns import Column
+from addin.reading.field_headings import BY_NAME
+from addin.reading.flange_rows import from_standard_flanges
+from calc.findings import Finding, InputError, stop
+from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, joints
+from calc.quantities import QUANTITIES
+from calc.units import kinds_of, system
+
+_OPERATIONS = {
+    "break": "break", "break out": "break", "breakout": "break", "break open": "break",
+    "test make up": "test make-up", "make up for test": "test make-up", "test makeup": "test make-up",
+    "final": "final make-up", "final make up": "final make-up", "final makeup": "final make-up",
+    "retighten": "retighten", "retightening": "retighten", "re tighten": "retighten",
+}  # fmt: skip
+_METHODS = {
+    "hydraulic": "hydraulic", "hydraulic wrench": "hydraulic", "hydraulic torque": "hydraulic",
+    "hydraulic torque wrench": "hydraulic",
+    "hand": "hand", "manual": "hand", "hand torque": "hand", "hand torque wrench": "hand", "manual torque": "hand",
+    "manual torque wrench": "hand",
+    "other": "other", "tensioned": "other", "tensioning": "other", "tensioner": "other", "hydraulic tensioner": "other",
+    "hydraulic tensioning": "other", "stud tensioner": "other", "other method": "other",
+}  # fmt: skip
+_WORDS = {"operation": _OPERATIONS, "method": _METHODS}
+
+US_UNITS = frozenset(
+    ("psi", "ksi", "lbf", "kip", "lbf·ft", "lbf·in", "ozf·in", "tonf/in²", "tonf (long)", "tonf (short)")
+)
+
+
+@dataclass(frozen=True, eq=False)
+class JointRows:
+    """A list as read: its joints, the texts of fields that no calculation needs, each row's units ("US" or "SI").
+
+    `flanges`: row -> the standard flange that its studs were taken from.
+    """
+
+    joints: Joints
+    texts: dict[str, list[str]]
+    units: list[str]
+    flanges: dict[int, str] = field(default_factory=dict)
+
+
+_NOTHING = object()
+
+
+def read_rows(
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[Cell]],
+    *,
+    stale: Collection[tuple[int, int]] = (),
+    as_percent: Collection[int] = (),
+    units: str | None = None,
+    constants: Mapping[str, Cell] | None = None,
+    standard_flanges: bool = False,
+) -> JointRows:
+    """Read rows under their columns; what cannot be read is a fault of its row.
+
+    `stale` are cells (row, column place) whose formula has no stored value. `as_percent` are rows whose percent of
+    yield stands in a cell formatted as %: 0.5 there means 50. `units` names the units of plain numbers under headings
+    without one (a worksheet call); without it such numbers are refused. `constants` are cells by field that hold for
+    every row. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
+
+    Raises InputError when a constant cannot be read.
+    """
+    count = len(rows)
+    faults: list[Finding] = []
+    numbers: dict[str, Any] = {}
+    texts: dict[str, list[str]] = {}
+    for column in columns:
+        if column.field is None:
+            continue
+        name = column.field
+        read = _reader(column, BY_NAME[name].cells, units)
+        number = name in NUMBER_COLUMNS
+        values: list[Any] = [float("nan") if number else ""] * count
+        known: dict[Any, Any] = {}
+        at, stale_here = column.at, {i for i, place in stale if place == column.at}
+        for i, row in enumerate(rows):
+            cell = row[at] if at < len(row) else None
+            if i in stale_here:
+                faults.append(Finding("stale_formula", name, row=i))
+                continue
+            if cell is None:
+                continue
+            if name == "percent" and i in as_percent and isinstance(cell, (int, float)):
+                cell = f"{100 * cell!r} %" if not isinstance(cell, bool) else cell
+            key = (type(cell), cell)
+            if key not in known:
+                try:
+                    known[key] = _NOTHING if stands_for_nothing(cell) else read(cell)
+                except InputError as error:
+                    known[key] = error.finding
+            result = known[key]
+            if result is _NOTHING:
+                continue
+            if isinstance(result, Finding):
+                faults.append(Finding(result.code, name, result.facts, result.level, i))
+            else:
+                values[i] = result
+        (numbers if number else texts)[name] = values
+    for name, cell in (constants or {}).items():
+        (numbers if name in NUMBER_COLUMNS else texts)[name] = [read_constant(name, cell)] * count
+    flanges: dict[int, str] = {}
+    if standard_flanges:
+        flanges, found = from_standard_flanges(columns, texts, numbers, count)
+        faults += found
+    own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}
+    shown = _row_units(columns, rows, numbers, texts, units)
+    return JointRows(joints(count, faults=faults, **numbers, **own), texts, shown, flanges)
+
+
+def read_constant(name: str, cell: Cell) -> Any:
+    """A value that holds for the whole list, as a cell of that field would be read.
+
+    Raises InputError as the field's reader does, and `word_unknown`.
+
+    >>> read_constant("method", "Hand torque"), read_constant("stress", "50 MPa")
+    ('hand', 50000000.0)
+    """
+    value = _reader(Column(-1, name, name, None, ""), BY_NAME[name].cells, None)(cell)
+    words = _WORDS.get(name)
+    if words is not None and value not in words.values():
+        raise stop("word_unknown", name, text=value, known=tuple(dict.fromkeys(words.values())))
+    return value
+
+
+def speaks(columns: Sequence[Column], row: Sequence[Cell]) -> bool:
+    """Whether a row says something of a joint: a known operation or method, a thread, or a number that can be read."""
+    for column in columns:
+        if column.field is None or column.at >= len(row) or stands_for_nothing(row[column.at]):
+            continue
+        cells = BY_NAME[column.field].cells
+        words = _WORDS.get(column.field)
+        if cells == "date" or (cells == "words" and words is None):
+            continue
+        try:
+            value = _reader(column, cells, None)(row[column.at])
+        except InputError as error:
+            if error.finding.code in ("unit_missing", "heading_unit_unknown"):
+                return True
+            continue
+        if words is None or value in words.values():
+            return True
+    return False
+
+
+def _reader(column: Column, cells: str, units: str | None) -> Callable[[Cell], Any]:
+    name = str(column.field)
+    if cells == "date":
+        return lambda cell: read_day(cell, name)
+    if cells == "thread":
+        return lambda cell: _designation(cell, column.unit)
+    if cells == "words":
+        words = _WORDS.get(name)
+        return lambda cell: _word(cell, name, words)
+    kind = QUANTITIES[cells].kind
+    unit = column.unit
+    if unit is None and units and column.doubt is None:
+        unit = system(units).symbol(kind) or None
+
+    def read(cell: Cell) -> float:
+        try:
+            return read_number(cell, cells, unit)
+        except InputError as error:
+            if error.finding.code == "unit_missing" and column.doubt is not None:
+                raise InputError(column.doubt) from None
+            raise
+
+    return read
+
+
+_BARE_METRIC = re.compile(r"\d+(?:[.,]\d+)?(?:\s*[x×*]\s*\d+(?:[.,]\d+)?)?", re.IGNORECASE)
+_OWN_SYSTEM = re.compile(r"^\s*M\s*\d|[\"″”]|''|\bUN|UN\b|\bin\b|inch|tpi", re.IGNORECASE)
+
+
+def _says_its_system(cell: Cell) -> bool:
+    """Whether a thread cell is metric or inch by itself; what is no text fails in its own way."""
+    return not isinstance(cell, str) or error_text(cell) is not None or _OWN_SYSTEM.search(cell) is not None
+
+
+def _designation(cell: Cell, unit: str | None) -> str:
+    """A thread cell as the designation it stands for: 24 under mm is M24, 1.25 under in is 1 1/4 in."""
+    if is_stop(cell):
+        raise stop("other_stop", "thread", text=str(cell)[6:])
+    text = plain_text(cell)
+    if unit == "mm" and _BARE_METRIC.fullmatch(text) and not isinstance(cell, bool):
+        cell = f"M{text}"
+    elif unit not in (None, "in") and not (unit == "mm" and _says_its_system(cell)):
+        raise stop("thread_unit", "thread", text=text, unit=unit)
+    read_thread(cell)
+    return read_words(cell, "thread")
+
+
+def _word(cell: Cell, name: str, words: dict[str, str] | None) -> str:
+    if is_stop(cell):
+        raise stop("other_stop", name, text=str(cell)[6:])
+    text = read_words(cell, name)
+    if words is None:
+        return text
+    return words.get(plain_words(text.replace("-", " ")), text)
+
+
+def _row_units(
+    columns: Sequence[Column], rows: Sequence[Sequence[Cell]], numbers: dict[str, Any], texts: dict[str, list[str]],
+    units: str | None,
+) -> list[str]:  # fmt: skip
+    """The units a row's results are shown in: those its own target is stated in; by its thread where that says none."""
+    count = len(rows)
+    if units:
+        return [units] * count
+    places = {column.field: column for column in columns if column.field in ("stress", "load", "torque")}
+    places = {name: column for name, column in places.items() if name in numbers}
+    found: list[str] = []
+    for i in range(count):
+        unit = None
+        for name, column in places.items():
+            if not np.isnan(numbers[name][i]):
+                cell = rows[i][column.at]
+                unit = _unit_in(cell) or column.unit
+        if unit is None:
+            thread = texts.get("thread", [""] * count)[i]
+            found.append("SI" if thread.upper().startswith("M") else "US")
+        else:
+            found.append("US" if unit in US_UNITS else "SI")
+    return found
+
+
+def _unit_in(cell: Cell) -> str | None:
+    from addin.cells.numbers import split_number
+    from calc.units import symbol
+
+    if not isinstance(cell, str):
+        return None
+    parts = split_number(cell)
+    if parts is None or parts[1] is None:
+        return None
+    kinds = kinds_of(parts[1])
+    return symbol(kinds[0], parts[1]) if kinds else None

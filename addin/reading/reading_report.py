@@ -1,0 +1,103 @@
+"""What a person sees of a reading: columns with field, unit and first values, what was left out, what is open."""
+
+import datetime
+import math
+from collections.abc import Iterator, Sequence
+
+from addin.cells.numbers import plain_text
+from addin.cells.words import amount, figure
+from addin.reading.column_questions import map_name
+from addin.reading.exact_columns import Column, letter
+from addin.reading.field_headings import BY_NAME
+from addin.reading.joint_list import JointList
+from calc.findings import InputError
+from calc.hardware.threads import parse
+from calc.plan.joints import NUMBER_COLUMNS
+from calc.quantities import QUANTITIES
+from calc.units import System, system
+
+_VALUES = 3
+_LONGEST = 30
+
+
+def report(joint_list: JointList) -> list[str]:
+    """The reading as lines: a table of the columns, what to know, and the open questions."""
+    path, count = joint_list.package.path.name, len(joint_list.numbers)
+    lines = [f"{path}, sheet {joint_list.sheet}: headings in row {joint_list.heading_row}, {count} rows of joints", ""]
+    table = [("column", "heading", "field", "unit", "matched", "first values")]
+    for column in joint_list.columns:
+        field = map_name(column.field) if column.field else "-"
+        values = " | ".join(_cut(text) for text in first_values(joint_list, column))
+        table.append((letter(column.at), _cut(column.heading), field, column.unit or "-", column.matched, values))
+    for name, cell in (joint_list.map.whole_list if joint_list.map else {}).items():
+        table.append(("all", "", map_name(name), "-", "the map", plain_text(cell)))
+    lines += _aligned(table)
+    if joint_list.own is not None:
+        lines.append(f"planned before: our columns begin at {letter(joint_list.own.first - 1)}")
+    if joint_list.rows.flanges:
+        lines.append(
+            f"{len(joint_list.rows.flanges)} rows have the studs of the standard flange of their size and class"
+        )
+    if joint_list.said:
+        lines += ["", *(f"note: {said.text}" for said in joint_list.said)]
+    lines.append("")
+    if joint_list.questions:
+        lines.append("open, and nothing is planned before it is answered:")
+        lines += [f"  {question.text}" for question in joint_list.questions]
+    else:
+        lines.append("nothing is open")
+    return lines
+
+
+def first_values(joint_list: JointList, column: Column) -> list[str]:
+    """The first values of a column as they are understood; as they stand where it is not used."""
+    if column.field is None:
+        return [plain_text(cell) for cell in joint_list.shown.get(column.at, ())]
+    found = []
+    for text in _values(joint_list, column):
+        found.append(text)
+        if len(found) == _VALUES:
+            break
+    return found
+
+
+def _values(joint_list: JointList, column: Column) -> Iterator[str]:
+    name = str(column.field)
+    rows = joint_list.rows
+    faulty = {fault.row for fault in rows.joints.faults if fault.quantity == name}
+    for i in range(len(joint_list.numbers)):
+        if i in faulty:
+            yield "STOP"
+        elif name in NUMBER_COLUMNS:
+            value = float(getattr(rows.joints, name)[i])
+            if not math.isnan(value):
+                yield _number(value, column, system(rows.units[i]))
+        elif text := rows.texts.get(name, [""] * (i + 1))[i]:
+            yield _designation(text) if name == "thread" else text
+
+
+def _number(value: float, column: Column, units: System) -> str:
+    cells = BY_NAME[str(column.field)].cells
+    if cells == "date":
+        return datetime.date.fromordinal(int(value)).isoformat()
+    kind = QUANTITIES[cells].kind
+    if kind in ("number", "count"):
+        return figure(value)
+    own = System("column", ((kind, column.unit),)) if column.unit else units
+    return amount(value, kind, own)
+
+
+def _designation(text: str) -> str:
+    try:
+        return parse(text).designation
+    except InputError:
+        return text
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
+
+
+def _aligned(table: Sequence[Sequence[str]]) -> list[str]:
+    wide = [max(len(row[k]) for row in table) for k in range(len(table[0]))]
+    return ["  ".join(text.ljust(size) for text, size in zip(row, wide, strict=True)).rstrip() for row in table]

@@ -1,0 +1,1 @@
+"""Paper back: as-tightened values against the plan, and the hand-over."""

@@ -1,0 +1,380 @@
+"""The hand-over workbook: what agrees with the plan, what is to be reviewed, what is open, with which certificates.
+
+A new file of values; nothing of the user's is touched.
+"""
+
+import datetime
+import math
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from addin.plan.writer import program
+from addin.records.handover_chart import FRONT, add_chart, rows_of
+from addin.records.handover_sheet import Sheet, Style, Value
+from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, Report, Row, days_used
+from addin.workbooks.new_file import check_target, write_new
+from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, Used
+from calc.units import from_si
+
+SUPPORTS = (
+    "This workbook compares what was recorded with the plan. It accepts no joint: that is decided and signed for by the"
+    " people below. It supports and never replaces the site's procedure, local codes and licensed practice."
+)
+_MEANS = {
+    REVIEW: "something differs from the plan, or cannot be checked: reasons on the sheet To review",
+    PART: "the first passes agree with the plan, the others are not recorded",
+    OPEN: "nothing recorded; a blank is never taken as done",
+    NOT_PLANNED: "the plan gives no torque for it: see its message in the planned list",
+    AGREES: "every pass is recorded and agrees with the plan",
+    NOT_JUDGED: "tensioned, other methods, breaking out: not compared; listed on Still open",
+}
+HALF_A_PAGE = 14
+"""Areas whose table leaves no room for the chart below it."""
+_SIGN = ("Tightening contractor", "Bolting inspector", "Joint owner")
+
+
+def write_handover(
+    report: Report, target: Path, sources: Sequence[Path] = (), *, paper: str = "A4", overwrite: bool = False
+) -> None:
+    """Write the workbook whole or not at all. Raises WorkbookError; `sources` are files that it must not be."""
+    from openpyxl import Workbook
+
+    for source in sources:
+        check_target(target, source, overwrite=overwrite)
+    book = Workbook()
+    style = Style(book)
+    book.properties.creator = program()
+    _summary(report, book.active, style, paper)
+    pages: tuple[tuple[str, Callable[[Report, Any, Style, str], None]], ...] = (
+        ("To review", _to_review), ("Joints", _joints), ("Passes", _passes), ("Certificates", _certificates),
+        ("Still open", _still_open),
+    )  # fmt: skip
+    for name, fill in pages:
+        fill(report, book.create_sheet(name), style, paper)
+    write_new(target, book.save, overwrite=overwrite)
+
+
+def _summary(report: Report, sheet: Any, style: Style, paper: str) -> None:
+    sheet.title = "Summary"
+    page = Sheet(sheet, style, (21, 7, 10, 10, 10, 11, 11, 10), paper, landscape=False)
+    plan, counts = report.plan, report.counts()
+    page.title("Hand-over of tightened joints")
+    page.line(f"List {plan['list']}, sheet {plan['sheet']}; planned with {plan['program']}")
+    for name, digest in [*plan["inputs"].items(), *report.files]:
+        page.line(f"{name}: {digest[:16]}", style.small)
+    page.heading("All joints and operations")
+    page.head(("Status", "Count", "What it means", *[""] * 5), height=16)
+    page.merge(3, 8)
+    for status in STATUSES:
+        _meaning(page, status, counts[status])
+    _meaning(page, "all rows of the list", len(report.rows))
+    if report.refused:
+        page.line(f"{len(report.refused)} rows of the records could not be read: see To review")
+    groups = report.by(_area)
+    front = len(groups) <= FRONT
+    chart_row = page.row + 1
+    if front:
+        page.row += rows_of(len(groups)) + 1
+    _signatures(page)
+    page.new_page()
+    page.heading("Progress by area")
+    top = page.row
+    _progress(page, "Area", groups)
+    if not front:
+        if len(groups) > HALF_A_PAGE:
+            page.new_page()
+        chart_row = page.row + 1
+        page.row += rows_of(len(groups)) + 1
+    add_chart(sheet, top, len(groups), chart_row)
+    page.heading("Progress by wrench planned")
+    _progress(page, "Wrench planned", report.by(_wrench))
+
+
+def _progress(page: Sheet, name: str, groups: Mapping[str, Mapping[str, int]]) -> None:
+    page.head((name, "All", *_SHORT, "Left to do"))
+    for key, found in groups.items():
+        values = [found[status] for status in _SHORT.values()]
+        page.cells((key, sum(found.values()), *values, sum(found[status] for status in LEFT)))
+
+
+def _signatures(page: Sheet) -> None:
+    page.heading("Signatures")
+    page.line(SUPPORTS)
+    page.head(("For", "Name", "", "", "Signature", "", "Date", ""), height=16)
+    for number in range(len(_SIGN) + 1):
+        if number:
+            page.cells((_SIGN[number - 1], *[None] * 7), tall=34)
+        for first, last in ((2, 4), (5, 6), (7, 8)):
+            page.merge(first, last)
+
+
+_SHORT = {"To review": REVIEW, "Part tightened": PART, "Open": OPEN, "Stopped in the plan": NOT_PLANNED,
+          "Agrees with the plan": AGREES, }  # fmt: skip
+
+
+def _area(row: Row) -> str:
+    return row.area
+
+
+def _wrench(row: Row) -> str:
+    return row.wrench
+
+
+def _meaning(page: Sheet, status: str, count: int) -> None:
+    page.cells((status, count, _MEANS.get(status, ""), *[None] * 5))
+    page.merge(3, 8)
+    page.sheet.row_dimensions[page.row - 1].height = 16
+
+
+def _to_review(report: Report, sheet: Any, style: Style, paper: str) -> None:
+    page = Sheet(sheet, style, (17, 15, 15, 12, 74, 26), paper, landscape=True)
+    page.title("To be reviewed")
+    page.line(
+        "Each joint stays here until people have decided about it; a corrected record or a new plan takes it out."
+    )
+    page.head(("Joint", "Operation", "Area", "Card", "Reasons", "Decision, name, date"), repeat=True, height=18)
+    rows = [row for row in report.rows if row.status == REVIEW]
+    for row in rows:
+        joint = row.joint
+        page.cells((joint["joint"], joint["operation"], row.area, joint["card"], "\n".join(row.reasons), None))
+    if not rows:
+        page.line("none")
+    if report.refused:
+        page.heading("Rows of the records that could not be read")
+        for item in report.refused:
+            page.line(item.text)
+    if report.notes:
+        page.heading("Notes")
+        for note in report.notes:
+            page.line(note)
+
+
+_JOINT_HEAD: dict[str, float] = {
+    "Joint": 15, "Operation": 15, "Area": 15, "Status": 16, "Next pass": 6, "Card": 11, "Card recorded": 11,
+    "Stud size": 11, "Studs": 6, "Final torque planned": 9, "Final torque as tightened": 10, "Torque unit": 7,
+    "Difference (%)": 10, "Pressure planned": 9, "Pressure as tightened": 10, "Pressure unit": 8,
+    "Preload planned": 10, "Preload as tightened": 10, "Preload unit": 8, "Wrench planned": 13, "Wrench used": 13,
+    "Gauge used": 9, "Lubricant planned": 10, "Lubricant used": 12, "First day": 11, "Last day": 11, "Done by": 13,
+    "Remarks": 24,
+}  # fmt: skip
+_OFF = "+0.0_);-0.0_);0.0_)"
+_PAGE_ENDS = 15
+"""Column after which the second page of the sheet Joints begins."""
+
+
+def _joints(report: Report, sheet: Any, style: Style, paper: str) -> None:
+    from openpyxl.worksheet.pagebreak import Break, ColBreak
+
+    off = list(_JOINT_HEAD).index("Difference (%)") + 1
+    page = Sheet(sheet, style, tuple(_JOINT_HEAD.values()), paper, landscape=True, formats={off: _OFF})
+    sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 2, "overThenDown"
+    sheet.col_breaks = ColBreak()
+    sheet.col_breaks.append(Break(id=_PAGE_ENDS))
+    sheet.print_title_cols = "A:B"
+    page.head(tuple(_JOINT_HEAD), repeat=True, height=40)
+    for row in report.first():
+        page.cells(joint_values(row), marked=row.status == REVIEW)
+    sheet.auto_filter.ref = f"A1:{sheet.cell(1, page.wide).column_letter}{page.row - 1}"
+
+
+def joint_values(row: Row) -> list[Value]:
+    """One row of the sheet Joints: planned and as tightened."""
+    joint, entries = row.joint, row.entries
+    final = _final(row)
+    torque, there = joint["torque"], final.torque if final else math.nan
+    preload = row.verdict.preload if row.verdict else math.nan
+    days = _days(row)
+    used = row.verdict.used if row.verdict else ()
+    friction = (joint["target"] or {}).get("friction") or {}
+    unit = (joint["setpoint"] or {}).get("unit")
+    return [
+        joint["joint"], joint["operation"], row.area, row.status, row.next_pass if row.status != OPEN else None,
+        joint["card"], _listed(entry.card for entry in entries), joint["thread"], joint["studs"],
+        _value(torque), _shown(there, "torque", torque), _unit(torque), _difference(there, torque, final, joint),
+        _value(joint["setpoint"]), _shown(final.pressure, "pressure", joint["setpoint"]) if final else None, unit,
+        _value(joint["preload"]), _shown(preload, "force", joint["preload"]), _unit(joint["preload"]),
+        row.wrench if joint["status"] == "planned" else None, _listed(item.wrench for item in used),
+        _listed(item.gauge for item in used), friction.get("lubricant"),
+        _listed([*(e.lubricant for e in entries), *(f"batch {e.batch}" for e in entries if e.batch),
+                 *(str(friction.get("lubricant") or "") for e in entries if e.lubricant_same)]),
+        _day(days[0]) if days else None, _day(days[-1]) if days else None,
+        _listed([*(e.by for e in entries), *(v.by for e in entries for v in e.own.values())]),
+        _listed(entry.remarks for entry in entries),
+    ]  # fmt: skip
+
+
+def _days(row: Row) -> list[float]:
+    """Every day that its record states, in order, whether or not it was compared with a plan."""
+    stated = [item.day for item in row.passes]
+    if row.verdict is None:
+        stated = [values.day for entry in row.entries for values in (entry.values, *entry.own.values())]
+    return sorted({day for day in stated if not math.isnan(day)})
+
+
+def _final(row: Row) -> Used | None:
+    """What was used in the last recorded pass at the final torque."""
+    full = {item["pass"] for item in row.joint["passes"] if item["percent"] == 100}
+    used = [item for item in row.verdict.used if item.number in full] if row.verdict else []
+    return used[-1] if used else None
+
+
+def _difference(
+    torque: float, planned: Mapping[str, Any] | None, final: Used | None, joint: Mapping[str, Any]
+) -> Value:
+    shown = _shown(torque, "torque", planned)
+    if not isinstance(shown, float) or planned is None:
+        return None
+    return round(100 * (shown / float(planned["value"]) - 1), 1)
+
+
+def _passes(report: Report, sheet: Any, style: Style, paper: str) -> None:
+    page = Sheet(sheet, style, (16, 14, 6, 7, 14, 11, 11, 14, 16, 9, 11, 8, 11, 8, 9, 12, 7, 12), paper, landscape=True,
+                 formats={15: _OFF})  # fmt: skip
+    page.title("Passes that were recorded one by one")
+    page.line(
+        "Joints recorded as planned as a whole are not listed again; torque is through the table of the wrench used."
+    )
+    page.head(
+        ("Joint", "Operation", "Pass", "%", "Wrench planned", "Pressure planned", "Torque planned", "Wrench used",
+         "Link or socket used", "Gauge used", "Pressure set", "Unit", "Torque there", "Unit", "Off (%)", "Day", "Time",
+         "By"),
+        repeat=True, height=28,
+    )  # fmt: skip
+    for row in report.first():
+        if row.verdict and any(not e.whole or e.own or row.status == REVIEW for e in row.entries):
+            for values in pass_values(row):
+                page.cells(values)
+
+
+def pass_values(row: Row) -> list[list[Value]]:
+    """Rows of the sheet Passes for one joint."""
+    steps = {item["pass"]: item for item in row.joint["passes"]}
+    found = []
+    for item in row.verdict.used if row.verdict else ():
+        step = steps[item.number]
+        done = next(each for each in row.passes if each.number == item.number)
+        by = [e.own[item.number].by for e in row.entries if item.number in e.own and e.own[item.number].by]
+        by += [e.by for e in row.entries if e.by and (e.whole or item.number in e.passes)]
+        off = _difference(item.torque, step["torque"], item, row.joint)
+        unit = row.units.symbol("pressure")
+        pressure = None if math.isnan(item.pressure) else float(from_si(item.pressure, "pressure", unit))
+        pulled = not math.isnan(item.pressure) or math.isnan(item.torque)
+        without = "by hand" if row.joint["method"] == "hand" else "not stated" if pulled else "other means"
+        found.append([
+            row.joint["joint"], row.joint["operation"], item.number, step["percent"], row.wrench,
+            _value(step["pressure"]) or without, _value(step["torque"]), item.wrench or without,
+            item.link or None, item.gauge or None, without if pressure is None else pressure,
+            unit if pressure else None,
+            _shown(item.torque, "torque", step["torque"]), _unit(step["torque"]), off,
+            None if math.isnan(item.day) else _day(item.day), _clock(done.clock), by[0] if by else None,
+        ])  # fmt: skip
+    return found
+
+
+def _certificates(report: Report, sheet: Any, style: Style, paper: str) -> None:
+    page = Sheet(sheet, style, (15, 12, 16, 13, 13, 9, 13, 13, 46), paper, landscape=True)
+    page.title("Certificates of what was used")
+    page.head(("Name", "What", "Certificate", "Calibrated", "Valid until", "Passes", "First use", "Last use",
+               "Valid on every day it was used"), repeat=True)  # fmt: skip
+    for what, part, names in (("wrench", "wrenches", "wrench"), ("gauge", "gauges", "gauge")):
+        known = {entry["name"].casefold(): entry for entry in report.plan[part]}
+        tools = report.book.wrenches if what == "wrench" else report.book.gauges
+        for name, days in days_used(report, names).items():
+            tool: Any = tools.get(name.casefold())
+            number = known.get(name.casefold(), {}).get("certificate")
+            if tool is None:
+                said, calibrated, until = "not in the wrench book: not checked", math.nan, math.nan
+            else:
+                calibrated, until = tool.calibrated, tool.valid_until
+                said = _validity(days, calibrated, until)
+            stated = [day for day in days if not math.isnan(day)]
+            page.cells((
+                name, what, number or "not stated", _day_or_none(calibrated), _day_or_none(until), len(days),
+                _day(min(stated)) if stated else None, _day(max(stated)) if stated else None, said,
+            ))  # fmt: skip
+    days = [item.day for row in report.rows if row.joint["method"] == "hand" and row.verdict
+            for item in row.verdict.used if not item.wrench]  # fmt: skip
+    if days:
+        stated = [day for day in days if not math.isnan(day)]
+        page.cells((
+            "by hand", "wrench", "not stated", None, None, len(days), _day(min(stated)) if stated else None,
+            _day(max(stated)) if stated else None, "hand torque wrench not stated: not checked",
+        ))  # fmt: skip
+
+
+def _validity(days: Sequence[float], calibrated: float, until: float) -> str:
+    stated = sorted({day for day in days if not math.isnan(day)})
+    outside = [day for day in stated if day < calibrated or not day <= until]
+    if math.isnan(until):
+        return "no: the end of its certificate is not stated"
+    if outside:
+        return f"no: not on {', '.join(_day(day).isoformat() for day in outside)}"
+    without = sum(math.isnan(day) for day in days)
+    if without:
+        return f"{'yes on the days stated, ' if stated else ''}not checked for {without} passes without a day"
+    return "yes"
+
+
+def _still_open(report: Report, sheet: Any, style: Style, paper: str) -> None:
+    page = Sheet(sheet, style, (18, 16, 20, 16, 20, 9, 12, 12, 30), paper, landscape=True)
+    page.title("Still open")
+    page.head(("Joint", "Operation", "Area", "Wrench planned", "Status", "Next pass", "Job date", "Card", "Remark"),
+              repeat=True, height=18)  # fmt: skip
+    rows = [row for row in report.first() if row.status in (*LEFT, NOT_JUDGED)]
+    for row in rows:
+        joint = row.joint
+        remark = None
+        if row.card_now != joint["card"] and joint["status"] == "planned" and row.card_now is not None:
+            remark = f"card is now {row.card_now}: withdraw {joint['card']}"
+        elif joint["status"] == "planned" and row.verdict and row.card_now is None:
+            remark = "no longer planned: withdraw its card"
+        if row.status == NOT_PLANNED:
+            remark = next((f["text"] for f in joint["findings"] if f["level"] == "stop"), None)
+        if row.status == NOT_JUDGED:
+            days = ", ".join(_day(day).isoformat() for day in _days(row))
+            remark = "not judged here: see its own record" + (f"; recorded for {days}" if days else "")
+        wrench = joint.get("wrench") or row.wrench  # a row that is broken out has one, though nothing is tightened
+        page.cells((joint["joint"], joint["operation"], row.area, wrench, row.status, row.next_pass,
+                    _date(joint["date"]), joint["card"], remark))  # fmt: skip
+    if not rows:
+        page.line("none")
+
+
+# --- values as they are shown ---------------------------------------------------------------------------------------
+
+
+def _value(quantity: Mapping[str, Any] | None) -> float | None:
+    return None if quantity is None else float(quantity["value"])
+
+
+def _unit(quantity: Mapping[str, Any] | None) -> str | None:
+    return None if quantity is None else str(quantity["unit"])
+
+
+def _shown(value: float, kind: str, like: Mapping[str, Any] | None) -> float | None:
+    """A number in SI in the unit of another one."""
+    return None if like is None or math.isnan(value) else float(from_si(value, kind, like["unit"]))
+
+
+def _listed(texts: Any) -> str | None:
+    return ", ".join(dict.fromkeys(text for text in texts if text)) or None
+
+
+def _day(value: float) -> datetime.date:
+    return datetime.date.fromordinal(int(value))
+
+
+def _day_or_none(value: float) -> datetime.date | None:
+    return None if math.isnan(value) else _day(value)
+
+
+def _date(text: str | None) -> datetime.date | None:
+    return datetime.date.fromisoformat(text) if text else None
+
+
+def _clock(hours: float) -> str | None:
+    if math.isnan(hours):
+        return None
+    minutes = round(60 * hours)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"

@@ -1,0 +1,296 @@
+"""A plan and its as-tightened records, joint by joint: each row's status, reasons and what was really used."""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from addin.cells.headings import plain_words
+from addin.cells.words import line
+from addin.reading.joint_rows import US_UNITS, read_constant
+from addin.records.record_cells import Values
+from addin.records.record_rows import Entry, Records, Refused
+from addin.records.tools_of_plan import number, si
+from calc.findings import Finding, InputError
+from calc.hardware import friction as nut_friction
+from calc.hardware import threads
+from calc.review.as_tightened import (  # fmt: skip
+    AGREES,
+    ALL,
+    OPEN,
+    PART,
+    REVIEW,
+    Book,
+    Done,
+    Friction,
+    Planned,
+    PlannedPass,
+    Record,
+    Tool,
+    reason,
+)
+from calc.review.review import Verdict, judge
+from calc.units import System, system
+
+NOT_JUDGED, NOT_PLANNED = "not judged here", "stopped in the plan"
+STATUSES = (REVIEW, PART, OPEN, NOT_PLANNED, AGREES, NOT_JUDGED)
+"""What a row can be, in the order in which people look."""
+LEFT = (PART, OPEN, NOT_PLANNED)
+"""What is still to be done."""
+
+Json = Mapping[str, Any]
+Key = tuple[str, str]
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record."""
+
+    joint: Json
+    status: str
+    units: System
+    next_pass: int | None = None
+    findings: tuple[Finding, ...] = ()
+    verdict: Verdict | None = None
+    entries: tuple[Entry, ...] = ()
+    passes: tuple[Done, ...] = ()
+    card_now: str | None = None
+
+    @property
+    def reasons(self) -> list[str]:
+        """The reasons as lines in the joint's own units."""
+        return [line(finding, self.units) for finding in self.findings]
+
+    @property
+    def wrench(self) -> str:
+        """The wrench or wrenches that the plan has for it."""
+        if self.joint["method"] == "hand":
+            return "by hand"
+        return " + ".join(each["wrench"] for each in self.joint["wrenches"]) or "no wrench in the plan"
+
+    @property
+    def area(self) -> str:
+        """Its part of the plant."""
+        return str(self.joint.get("area_of_plant") or "no area stated")
+
+
+@dataclass(frozen=True, eq=False)
+class Report:
+    """A plan with its records: rows in the order of the list, what could not be read, notes, the tools of the plan."""
+
+    plan: Json
+    rows: tuple[Row, ...]
+    refused: tuple[Refused, ...]
+    notes: tuple[str, ...]
+    files: tuple[tuple[str, str], ...]
+    book: Book = field(default_factory=Book)
+
+    def counts(self, rows: Sequence[Row] | None = None) -> dict[str, int]:
+        """How many rows have each status."""
+        chosen = self.rows if rows is None else rows
+        return {status: sum(row.status == status for row in chosen) for status in STATUSES}
+
+    def by(self, name: Callable[[Row], str]) -> dict[str, dict[str, int]]:
+        """Counts for each area or wrench, in order of name."""
+        groups: dict[str, list[Row]] = {}
+        for row in self.rows:
+            groups.setdefault(name(row), []).append(row)
+        return {key: self.counts(groups[key]) for key in sorted(groups)}
+
+    def first(self) -> list[Row]:
+        """Rows with the exceptions first; within a status in the order of the list."""
+        return sorted(self.rows, key=lambda row: STATUSES.index(row.status))
+
+    @property
+    def clean(self) -> bool:
+        """Whether nothing is to be reviewed and every row could be read."""
+        return not self.refused and all(row.status != REVIEW for row in self.rows)
+
+
+def review(plan: Json, records: Records, book: Book, now: Mapping[Key, Json] | None = None) -> Report:
+    """Every row of a plan against its records. `now`: entries of the list as it is now, by `key_of`."""
+    refused = list(records.refused)
+    keys = {key_of(joint["joint"], joint["operation"]): joint for joint in plan["joints"]}
+    entries: dict[Key, list[Entry]] = {}
+    unread: dict[Key, list[str]] = {}
+    for item in records.refused:
+        unread.setdefault(key_of(item.joint, item.operation), []).append(item.place)
+    for entry in records.entries:
+        key = key_of(entry.joint, entry.operation)
+        fault = _fault(entry, keys.get(key), keys)
+        if fault is None:
+            entries.setdefault(key, []).append(entry)
+            continue
+        finding, place = fault
+        refused.append(Refused(f"{place}: {line(finding, system('US'))}", place, entry.joint, entry.operation))
+        unread.setdefault(key, []).append(place)
+    rows = tuple(
+        _row(plan, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now)
+        for joint in plan["joints"]
+        for key in (key_of(joint["joint"], joint["operation"]),)
+    )
+    notes = list(records.notes)
+    if now is not None and (more := sum(key not in keys for key in now)):
+        notes.append(f"the list as it is now has {more} rows that are not in this plan")
+    return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book)
+
+
+@cache
+def _operation(text: str) -> str:
+    try:
+        return str(read_constant("operation", text))
+    except InputError:
+        return plain_words(text)
+
+
+def key_of(joint: str, operation: str) -> Key:
+    """What names a row, however it is spelt.
+
+    >>> key_of("E-1204  ch", "Final makeup") == key_of("E-1204 CH", "final make-up")
+    True
+    """
+    return " ".join(str(joint).split()).casefold(), _operation(operation)
+
+
+def _fault(entry: Entry, joint: Json | None, keys: Mapping[Key, Json]) -> tuple[Finding, str] | None:
+    """Why a row of a record cannot be used, and its place."""
+    if joint is None:
+        name = " ".join(entry.joint.split()).casefold()
+        others = tuple(each["operation"] for (tag, _), each in keys.items() if tag == name)
+        facts = {"joint": entry.joint, "operation": entry.operation, "known": others}
+        return Finding("record_joint_unknown", "joint", facts), entry.places["joint"]
+    planned = tuple(item["pass"] for item in joint["passes"] if item["percent"])
+    snug = tuple(item["pass"] for item in joint["passes"] if not item["percent"])
+    for named in (*entry.passes, *entry.own):
+        if joint["passes"] and named not in (*planned, *snug):
+            pass_facts: dict[str, Any] = {"number": named, "known": planned}
+            return Finding("record_pass_unknown", "passes", pass_facts), entry.places["passes"]
+    return None
+
+
+def units_of(joint: Json) -> System:
+    """The units a joint is spoken of in: those of its torque, and of the gauge it is set on."""
+    torque, setting = joint.get("torque"), joint.get("setpoint")
+    name = "US" if torque is None or torque["unit"] in US_UNITS else "SI"
+    return system(f"{name} {setting['unit']}") if setting else system(name)
+
+
+def _row(
+    plan: Json, joint: Json, entries: Sequence[Entry], unread: tuple[str, ...], book: Book,
+    now: Mapping[Key, Json] | None,
+) -> Row:  # fmt: skip
+    units = units_of(joint)
+    if joint["status"] != "planned" or not joint["passes"]:
+        stopped = joint["status"] == "stopped"
+        found = [reason("nothing_planned")] if stopped and entries else []
+        found += [reason("record_unread", places=unread)] if unread else []
+        status = REVIEW if found else NOT_PLANNED if stopped else NOT_JUDGED
+        return Row(joint, status, units, findings=tuple(found), entries=tuple(entries))
+    planned = planned_of(joint, plan["settings"]["tolerance_percent"] / 100)
+    record = record_of(planned, entries, unread)
+    verdict = judge(planned, record, book)
+    findings, card_now = list(verdict.reasons), joint["card"]
+    if now is not None:
+        entry = now.get(key_of(joint["joint"], joint["operation"]))
+        card_now = entry["card"] if entry else None
+        if card_now != joint["card"] and entries:
+            findings = _changed(joint, entry, record.cards, findings)
+    status = REVIEW if findings else verdict.status
+    return Row(
+        joint, status, units, verdict.next_pass, tuple(findings), verdict, tuple(entries), record.passes, card_now
+    )
+
+
+def _changed(joint: Json, entry: Json | None, cards: Sequence[str], found: list[Finding]) -> list[Finding]:
+    """The reasons, with what the list and the wrench book as they are now make of the card."""
+    if entry is None:
+        return [reason("joint_dropped"), *found]
+    if entry["card"] is None:
+        return [reason("joint_stops_now"), *found]
+    if tuple(dict.fromkeys(cards)) == (entry["card"],):
+        others = [finding for finding in found if finding.code != "card_superseded"]
+        return [reason("card_newer", cards=tuple(dict.fromkeys(cards))), *others]
+    return [reason("card_changed", now=entry["card"], card=joint["card"]), *found]
+
+
+def planned_of(joint: Json, tolerance: float) -> Planned:
+    """A joint's entry in a plan, in SI."""
+    passes = [item for item in joint["passes"] if item["percent"]]
+    friction = joint["target"]["friction"]
+    flats = si(joint["across_flats"], "length")
+    thread = _thread(joint["thread"])
+    ceiling = next((each["value"] for each in joint["limits"] if each["name"] == "stud ceiling"), None)
+    return Planned(
+        passes=tuple(
+            PlannedPass(item["pass"], si(item["torque"], "torque"), 3600.0 * (item.get("wait_hours") or 0.0))
+            for item in passes
+        ),
+        tools=tuple(_tool(joint, each) for each in joint["wrenches"]),
+        alternates=tuple(_tool(joint, each) for each in joint.get("alternates", ())),
+        hand=joint["method"] == "hand",
+        card=joint["card"] or "",
+        across_flats=flats,
+        bearing=float(nut_friction.bearing_diameter(thread, flats)),
+        thread=thread,
+        lubricant=friction["lubricant"] or "",
+        friction=Friction(*(number(friction[name]) for name in ("nut_factor", "thread_friction", "nut_friction"))),
+        preload=si(joint["preload"], "force"),
+        ceiling=si(ceiling, "stress"),
+        tolerance=tolerance,
+    )
+
+
+@cache
+def _thread(designation: str) -> threads.Thread:
+    return threads.parse(designation)
+
+
+def _tool(joint: Json, tool: Json) -> Tool:
+    settings = zip(joint["passes"], tool["passes"], strict=True)
+    pressures = {item["pass"]: si(setting["pressure"], "pressure") for item, setting in settings}
+    return Tool(tool["wrench"], tool["link"], tool["gauge"], pressures)
+
+
+def record_of(planned: Planned, entries: Sequence[Entry], unread: tuple[str, ...]) -> Record:
+    """Everything that is recorded of one joint. A row for the whole joint covers the passes that no other row names."""
+    numbers = [item.number for item in planned.passes]
+    named = {n for entry in entries if not entry.whole for n in entry.passes}
+    passes: list[Done] = []
+    for entry in entries:
+        covered = [n for n in numbers if n not in named] if entry.whole else [n for n in entry.passes if n in numbers]
+        passes += [_done(entry, n, alone=len(covered) == 1) for n in covered]
+    return Record(
+        passes=tuple(passes),
+        cards=tuple(entry.card for entry in entries if entry.card),
+        lubricants=tuple(_spelt(entry.lubricant, planned.lubricant) for entry in entries if entry.lubricant),
+        lubricant_same=any(entry.lubricant_same for entry in entries),
+        whole=tuple(entry.row for entry in entries if entry.whole),
+        unread=unread,
+    )
+
+
+def _spelt(product: str, planned: str) -> str:
+    """A product as the plan spells it."""
+    return planned if product.casefold() == planned.casefold() else product
+
+
+def _done(entry: Entry, number: int, *, alone: bool) -> Done:
+    values: Values = entry.own.get(number, Values()).over(entry.values)
+    own = entry.own.get(number, Values())
+    clock = values.clock if alone or not math.isnan(own.clock) else math.nan
+    return Done(
+        number, ALL if entry.as_planned else values.same, values.wrenches, values.link, values.gauge, values.pressure,
+        values.torque, values.day, clock,
+    )  # fmt: skip
+
+
+def days_used(report: Report, field: str) -> dict[str, list[float]]:
+    """For each "wrench" or "gauge" that was used: the day of each of its passes, NaN where not stated."""
+    found: dict[str, list[float]] = {}
+    for row in report.rows:
+        for item in row.verdict.used if row.verdict else ():
+            name = getattr(item, field)
+            if name:
+                found.setdefault(name, []).append(item.day)
+    return dict(sorted(found.items()))

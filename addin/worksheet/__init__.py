@@ -1,1 +1,0 @@
-"""The functions as cells see them: registry, cell gate, wording."""

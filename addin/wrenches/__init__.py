@@ -1,0 +1,1 @@
+"""The wrench book: wrenches with their certificates, gauges, links, products."""

@@ -1,0 +1,1 @@
+"""One list of joints: columns in, plans out."""

@@ -1,0 +1,205 @@
+"""The columns that go into a plan and the columns that come out. One row is one joint and one operation."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, fields
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import STOP, Finding
+from calc.hardware.threads import Thread
+from calc.procedure.passes import Stage
+from calc.wrench.choice import Candidate
+
+if TYPE_CHECKING:
+    from calc.plan.breakout import Breakout
+    from calc.plan.limits import Bounds
+    from calc.plan.time import Times
+
+Floats = NDArray[np.float64]
+Texts = tuple[str, ...]
+
+OPERATIONS = ("break", "test make-up", "final make-up", "retighten")
+METHODS = ("hydraulic", "hand", "other")
+
+PLANNED = "planned"
+STOPPED = "stopped"
+OTHER = "other method"
+
+
+@dataclass(frozen=True, eq=False)
+class Joints:
+    """A list of joints, a column each; texts "" and numbers NaN where nothing is stated.
+
+    Names in text columns are as the list writes them (`operation`, `method` and `holes` as the words above and
+    "through"/"tapped"); numbers are SI; `date` is a day number. Stud stresses in limits stand on the root B1.1 area.
+    `faults` are what the reading found: their rows stop.
+    """
+
+    joint: Texts
+    operation: Texts
+    method: Texts
+    thread: Texts
+    grade: Texts
+    nut_series: Texts
+    area: Texts
+    lubricant: Texts
+    wrench: Texts
+    order: Texts
+    gasket: Texts
+    facing: Texts
+    flange_kind: Texts
+    gasket_kind: Texts
+    stud_condition: Texts
+    coating: Texts
+    washers: Texts
+    holes: Texts
+    remarks: Texts
+    across_flats: Floats
+    studs: Floats
+    at_once: Floats
+    stress: Floats
+    percent: Floats
+    load: Floats
+    torque: Floats
+    nut_factor: Floats
+    thread_friction: Floats
+    nut_friction: Floats
+    date: Floats
+    target_gasket_stress: Floats
+    gasket_area: Floats
+    gasket_seating: Floats
+    gasket_operating: Floats
+    gasket_maximum: Floats
+    gasket_m: Floats
+    gasket_y: Floats
+    gasket_inside_diameter: Floats
+    gasket_outside_diameter: Floats
+    gasket_load_kept: Floats
+    design_pressure: Floats
+    stud_maximum: Floats
+    stud_minimum: Floats
+    flange_limit: Floats
+    flange_rotation: Floats
+    rotation_limit: Floats
+    grip: Floats
+    bolt_circle: Floats
+    flange_outside_diameter: Floats
+    flange_inside_diameter: Floats
+    flange_thickness: Floats
+    breakout_factor: Floats
+    faults: tuple[Finding, ...] = ()
+
+    def __len__(self) -> int:
+        return len(self.joint)
+
+
+TEXT_COLUMNS = tuple(f.name for f in fields(Joints) if f.type == "Texts" or f.type is Texts)
+NUMBER_COLUMNS = tuple(f.name for f in fields(Joints) if f.type == "Floats" or f.type is Floats)
+
+
+def joints(count: int, *, faults: Sequence[Finding] = (), **columns: Sequence[object]) -> Joints:
+    """A list from the columns there are; the others are empty. Number columns are copied and read-only.
+
+    >>> len(joints(2, joint=["E-1 channel", "E-2 channel"], studs=[16, 16]))
+    2
+    """
+    unknown = set(columns) - set(TEXT_COLUMNS) - set(NUMBER_COLUMNS)
+    if unknown:
+        raise TypeError(f"no such column: {sorted(unknown)}")
+    for name, values in columns.items():
+        if len(values) != count:
+            raise ValueError(f"column {name} has {len(values)} rows, the list {count}")
+    texts = {n: tuple(str(v or "").strip() for v in columns.get(n, [""] * count)) for n in TEXT_COLUMNS}
+    numbers = {}
+    for name in NUMBER_COLUMNS:
+        array = np.array(columns.get(name, np.full(count, np.nan)), dtype=float)
+        array.flags.writeable = False
+        numbers[name] = array
+    return Joints(**texts, **numbers, faults=tuple(faults))  # type: ignore[arg-type]  # columns by name
+
+
+@dataclass(frozen=True)
+class Lubricant:
+    """A product of the site's own table: nut factor with its range, or coefficients; NaN where not stated."""
+
+    product: str
+    nut_factor: float
+    low: float
+    high: float
+    thread_friction: float
+    nut_friction: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What holds for the whole list; every one of them is shown with the plan.
+
+    `yield_fraction`: share of the minimum yield that stress with torsion may reach. `tolerance`: difference of torque
+    that rounding to the gauge's marks may make at full torque. `reserve`: share of a wrench's torque kept for
+    break-out when it is chosen here. `date`: day number for rows without one. `breakout_factor`: of break rows that
+    state none; `scatter_method`: published scatter for rows whose product has no low and high; both are off unless set.
+    """
+
+    scheme: str = "PCC-1 legacy"
+    at_once: int = 1
+    rounding: str = "nearest"
+    tolerance: float = 0.03
+    yield_fraction: float = 0.9
+    reserve: float = 0.1
+    date: float = float("nan")
+    form: str = "VDI 2230"
+    breakout_factor: float = float("nan")
+    scatter_method: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Plans:
+    """What comes out, a row each; NaN in every number of a row that is stopped or done by another method.
+
+    `pulling` are the wrenches of a row, as many as pull at once (none for hand rows). Pass columns have the shape
+    (rows, stages), settings (rows, wrenches, stages); the last full-torque cross pass is the setpoint. `bounds` are
+    limits and range, `breakouts` the rows that are broken out, `times` how long a row takes.
+    """
+
+    status: Texts
+    method: Texts
+    thread: Thread
+    designation: Texts
+    grade: Texts
+    across_flats: Floats
+    area: Floats
+    yield_strength: Floats
+    yield_source: Texts
+    nut_factor: Floats
+    thread_friction: Floats
+    nut_friction: Floats
+    friction_kind: Texts
+    friction_source: Texts
+    preload: Floats
+    torque: Floats
+    combined_stress: Floats
+    target: Texts
+    at_once: NDArray[np.int64]
+    stages: tuple[Stage, ...]
+    pass_torque: Floats
+    pulling: tuple[tuple[Candidate, ...], ...]
+    count: Floats
+    pressure: Floats
+    torque_there: Floats
+    settings: Settings
+    bounds: "Bounds"
+    breakouts: tuple["Breakout | None", ...]
+    times: "Times"
+    findings: tuple[Finding, ...] = field(default=())
+
+    @property
+    def full(self) -> int:
+        """Index of the stage whose setting is the setpoint: the first at full torque."""
+        return next(i for i, stage in enumerate(self.stages) if stage.fraction == 1.0)
+
+    def stops(self) -> tuple[Finding, ...]:
+        """The findings that stopped a row."""
+        return tuple(finding for finding in self.findings if finding.level == STOP)

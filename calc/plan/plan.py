@@ -1,0 +1,115 @@
+"""Joints in, plans out: resolve names, check ranges, calculate, choose wrenches, warn. One path for one row or many."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from calc.hardware import friction, threads
+from calc.plan import breakout as plan_breakout
+from calc.plan import cautions, resolve
+from calc.plan import limits as plan_limits
+from calc.plan import time as plan_time
+from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
+from calc.plan.plans import Plans
+from calc.plan.pulling import choose
+from calc.preload import torque
+from calc.procedure import order, passes
+from calc.quantities import settle
+from calc.wrench.choice import Gauge, Wrench
+
+
+def plan_joints(
+    joints: Joints,
+    wrenches: Sequence[Wrench],
+    gauges: Mapping[str, Gauge],
+    lubricants: Sequence[Lubricant],
+    settings: Settings,
+) -> Plans:
+    """Plan a whole list: preload, torque, wrench, setpoint and passes of every row, and what stopped the others.
+
+    Raises InputError only for what concerns the list as a whole (an unknown scheme); everything else is a finding.
+    """
+    stages = passes.scheme(settings.scheme)
+    found = resolve.Findings(joints)
+    for fault in joints.faults:
+        found.add(fault)
+    resolve.keys(joints, found)
+    breaking = resolve.breaking(joints, found)
+    mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~breaking
+    hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
+    resolve.ranges(joints, mine, found)
+    opening = plan_breakout.stated(joints, breaking, settings, found)
+
+    threaded = resolve.given(joints.thread, "thread", mine | plan_breakout.unsized(joints, opening), found)
+    threaded |= opening & np.array([text != "" for text in joints.thread], dtype=bool)
+    thread_list = found.resolve([(t,) for t in joints.thread], threaded, threads.parse)
+    thread = threads.column(thread_list)
+    flats = resolve.across_flats(joints, thread_list, mine | opening, hydraulic | opening, found)
+    strengths = resolve.strengths(joints, thread_list, mine | opening, found)
+    yield_strength = np.array([np.nan if s is None else s.yield_strength for s in strengths])
+    k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
+    bearing = np.asarray(friction.bearing_diameter(thread, flats))
+
+    basis, preload, final, area = resolve.target_of(
+        joints, thread, yield_strength, k, mu_t, mu_b, bearing, mine, found, settings
+    )
+    needs = mine & np.isnan(k) & np.isnan(mu_t)
+    found.each(needs & np.array([b not in ("", "torque") for b in basis]), "friction_needed", "nut_factor")
+    with np.errstate(invalid="ignore"):
+        twisting = np.where(np.isnan(mu_t), friction.coefficient_from_nut_factor(k, thread, bearing), mu_t)
+        stress = settle(torque.combined_stress(preload, thread, twisting))
+        over = mine & (stress > settings.yield_fraction * yield_strength)
+    found.each(over, "yield_exceeded", "combined_stress", reached=stress, yield_strength=yield_strength,
+               fraction=settings.yield_fraction)  # fmt: skip
+    resolve.range_of("torque", final, mine & ~found.stopped, found)
+    bounds = plan_limits.bounds_of(
+        joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings
+    )
+
+    at_once = resolve.at_once(joints, mine, settings, found)
+    for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):
+        found.resolve([(joints.order[row], int(joints.studs[row]), int(at_once[row]))] * (row + 1),
+                      np.arange(row + 1) == row, order.given)  # fmt: skip
+    pulling, count, pressure, there = choose(
+        joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
+    )
+    breakouts = plan_breakout.breakouts(
+        joints, opening, thread, flats, yield_strength, wrenches, gauges, settings, found
+    )
+    mine_and_well = mine & ~found.stopped
+    well = mine_and_well | (opening & ~found.stopped)
+    status = tuple(STOPPED if found.stopped[i] else PLANNED if well[i] else OTHER for i in range(len(joints)))
+    blank = np.where(mine_and_well, 1.0, np.nan)
+    plans = Plans(
+        status=status,
+        method=joints.method,
+        thread=thread,
+        designation=tuple("" if t is None else t.designation for t in thread_list),
+        grade=tuple("" if s is None else s.grade for s in strengths),
+        across_flats=flats * blank,
+        area=area * blank,
+        yield_strength=yield_strength * blank,
+        yield_source=tuple("" if s is None else f"{s.source}, {s.basis}" for s in strengths),
+        nut_factor=k * blank,
+        thread_friction=mu_t * blank,
+        nut_friction=mu_b * blank,
+        friction_kind=kind,
+        friction_source=source,
+        preload=preload * blank,
+        torque=final * blank,
+        combined_stress=stress * blank,
+        target=basis,
+        at_once=at_once,
+        stages=stages,
+        pass_torque=passes.stage_torque(final * blank, stages),
+        pulling=pulling,
+        count=count,
+        pressure=pressure,
+        torque_there=there,
+        settings=settings,
+        bounds=bounds,
+        breakouts=breakouts,
+        times=plan_time.times(joints, thread, preload * blank, pulling, at_once, stages),
+        findings=tuple(found.found),
+    )
+    return cautions.warn(plans, joints, wrenches)

@@ -1,0 +1,239 @@
+"""What each row of a list means: names to numbers, ranges, target. Faults become findings, the other rows go on."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import CAUTION, STOP, Finding, InputError
+from calc.hardware import materials, nuts, threads
+from calc.plan.joints import METHODS, OPERATIONS, Floats, Joints, Lubricant, Settings
+from calc.preload import target, torque
+from calc.quantities import QUANTITIES, settle
+
+TARGETS = ("stress", "percent", "load", "torque", "target_gasket_stress")
+_RANGED = (*TARGETS, "nut_factor", "thread_friction", "nut_friction", "across_flats")
+
+
+class Findings:
+    """Collects findings of a list and knows which rows are stopped."""
+
+    def __init__(self, joints: Joints) -> None:
+        self.found: list[Finding] = []
+        self.stopped = np.zeros(len(joints), dtype=bool)
+
+    def add(self, finding: Finding) -> None:
+        """Keep a finding; a stop stops its row."""
+        self.found.append(finding)
+        if finding.level == STOP:
+            self.stopped[finding.row] = True
+
+    def each(self, rows: NDArray[np.bool_], code: str, quantity: str, level: str = STOP, **facts: Any) -> None:
+        """The same finding for every row of a mask; facts that are columns give each row its own value."""
+        for row in np.flatnonzero(rows):
+            own = {k: (float(v[row]) if isinstance(v, np.ndarray) else v) for k, v in facts.items()}
+            self.add(Finding(code, quantity, own, level, int(row)))
+
+    def resolve(self, keys: Sequence[Any], rows: NDArray[np.bool_], find: Callable[..., Any]) -> list[Any]:
+        """`find(*key)` once per distinct key; None, and the finding on each row, where it refuses."""
+        known: dict[Any, Any] = {}
+        values: list[Any] = [None] * len(keys)
+        for row in np.flatnonzero(rows).tolist():
+            key = keys[row]
+            if key not in known:
+                try:
+                    known[key] = find(*key)
+                except InputError as error:
+                    known[key] = error
+            if isinstance(known[key], InputError):
+                f = known[key].finding
+                self.add(Finding(f.code, f.quantity, f.facts, f.level, row))
+            else:
+                values[row] = known[key]
+        return values
+
+
+def keys(joints: Joints, found: Findings) -> None:
+    """Joint and operation name a row; a repeated pair stops both rows."""
+    faulty = {(f.row, f.quantity) for f in joints.faults}
+    seen: dict[tuple[str, str], list[int]] = {}
+    for row, (tag, operation, method) in enumerate(zip(joints.joint, joints.operation, joints.method, strict=True)):
+        stated = (("joint", tag, ()), ("operation", operation, OPERATIONS), ("method", method, METHODS))
+        for name, value, known in stated:
+            if (row, name) in faulty:
+                continue
+            if not value:
+                found.add(Finding("missing", name, {"known": known}, row=row))
+            elif known and value not in known:
+                found.add(Finding("word_unknown", name, {"text": value, "known": known}, row=row))
+        if tag:
+            seen.setdefault((tag.casefold(), operation), []).append(row)
+    for rows in seen.values():
+        if len(rows) > 1:
+            for row in rows:
+                others = tuple(other for other in rows if other != row)
+                found.add(Finding("repeated", "joint", {"joint": joints.joint[row],
+                          "operation": joints.operation[row], "rows": others}, row=row))  # fmt: skip
+
+
+def breaking(joints: Joints, found: Findings) -> NDArray[np.bool_]:
+    """Rows that open a joint: nothing is tightened there, and by hand nothing is planned."""
+    rows = np.array([operation == "break" for operation in joints.operation], dtype=bool)
+    by_hand = np.array([method == METHODS[1] for method in joints.method], dtype=bool)
+    found.each(rows & by_hand, "break_out", "operation", CAUTION)
+    return rows
+
+
+def given(texts: Sequence[str], name: str, rows: NDArray[np.bool_], found: Findings) -> NDArray[np.bool_]:
+    """Rows of a column that must be stated; the empty ones are stopped unless the reading has said why."""
+    empty = np.array([text == "" for text in texts], dtype=bool) & rows
+    faulty = {f.row for f in found.found if f.quantity == name}
+    found.each(empty & ~np.isin(np.arange(len(texts)), list(faulty)), "missing", name, known=())
+    return rows & ~empty
+
+
+def range_of(name: str, values: Floats, rows: NDArray[np.bool_], found: Findings) -> None:
+    """Stop the rows whose value lies outside the range of its quantity."""
+    q = QUANTITIES[name]
+    outside = rows & ((values < q.low) | (values > q.high))
+    found.each(outside, "out_of_range", name, value=values, low=q.low, high=q.high)
+
+
+def ranges(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> None:
+    """Check every number of the list against its range; the stud count must be there and whole."""
+    for name in _RANGED:
+        range_of(name, getattr(joints, name), rows, found)
+    faulty = {f.row for f in joints.faults if f.quantity == "studs"}
+    stated = ~np.isnan(joints.studs)
+    found.each(rows & ~stated & ~np.isin(np.arange(len(joints)), list(faulty)), "missing", "studs", known=())
+    found.each(rows & stated & (joints.studs % 1 != 0), "not_whole", "studs", value=joints.studs)
+    range_of("studs", joints.studs, rows & stated & (joints.studs % 1 == 0), found)
+
+
+def across_flats(
+    joints: Joints, thread_list: list[Any], mine: NDArray[np.bool_], hydraulic: NDArray[np.bool_], found: Findings
+) -> Floats:
+    """Size of the nut: as stated in the list, else from the series. Hand rows may leave it open."""
+    known = np.array([t is not None for t in thread_list]) & mine & np.isnan(joints.across_flats)
+    ask = known & (hydraulic | np.array([s != "" for s in joints.nut_series]) | ~threads.column(thread_list).metric)
+    keys = [(t, s or None) for t, s in zip(thread_list, joints.nut_series, strict=True)]
+    sizes = found.resolve(keys, ask, nuts.across_flats)
+    looked_up = np.array([np.nan if size is None else size for size in sizes])
+    return np.where(np.isnan(joints.across_flats), looked_up, joints.across_flats)
+
+
+def strengths(joints: Joints, thread_list: list[Any], mine: NDArray[np.bool_], found: Findings) -> list[Any]:
+    """Strengths of the rows that state a grade; None elsewhere."""
+    keys = [(g, t and t.diameter, t and t.metric) for g, t in zip(joints.grade, thread_list, strict=True)]
+    stated = np.array([g != "" for g in joints.grade]) & np.array([t is not None for t in thread_list])
+    return found.resolve(keys, mine & stated, materials.strength)
+
+
+def friction_of(
+    joints: Joints, mine: NDArray[np.bool_], lubricants: Sequence[Lubricant], found: Findings
+) -> tuple[Floats, Floats, Floats, tuple[str, ...], tuple[str, ...]]:
+    """Nut factor or coefficients of every row, their kind and source; one statement only, or the row stops."""
+    k, mu_t, mu_b = joints.nut_factor.copy(), joints.thread_friction.copy(), joints.nut_friction.copy()
+    half = mine & (np.isnan(mu_t) != np.isnan(mu_b))
+    found.each(half, "coefficients_both", "thread_friction")
+    found.each(mine & ~half & ~np.isnan(k) & ~np.isnan(mu_t), "friction_twice", "nut_factor")
+    stated = ~np.isnan(k) | ~np.isnan(mu_t)
+    source = ["joint list" if s else "" for s in stated]
+    table: dict[str, list[Lubricant]] = {}
+    for product in lubricants:
+        table.setdefault(product.product.casefold(), []).append(product)
+    for row in np.flatnonzero(mine & np.array([text != "" for text in joints.lubricant])):
+        matches = table.get(joints.lubricant[row].casefold(), [])
+        if not matches:
+            if not stated[row]:
+                known = tuple(product.product for product in lubricants)
+                level = CAUTION if not np.isnan(joints.torque[row]) else STOP
+                found.add(Finding("lubricant_unknown", "lubricant", {"text": joints.lubricant[row], "known": known},
+                                  level, int(row)))  # fmt: skip
+            continue
+        if len(matches) > 1:
+            found.add(Finding("lubricant_twice", "lubricant", {"text": joints.lubricant[row]}, row=int(row)))
+            continue
+        product = matches[0]
+        if stated[row]:
+            given = (k[row], product.nut_factor) if not np.isnan(k[row]) else (mu_t[row], product.thread_friction)
+            if given[0] != given[1]:
+                found.add(Finding("friction_disagrees", "nut_factor", {"listed": given[0], "table": given[1],
+                          "product": product.product}, row=int(row)))  # fmt: skip
+            continue
+        k[row], mu_t[row], mu_b[row] = product.nut_factor, product.thread_friction, product.nut_friction
+        source[row] = product.source
+    kind = tuple(
+        "nut factor" if not np.isnan(a) else "coefficients" if not np.isnan(b) else "not stated"
+        for a, b in zip(k, mu_t, strict=True)
+    )
+    return k, mu_t, mu_b, kind, tuple(source)
+
+
+def target_of(
+    joints: Joints, thread: threads.Thread, yield_strength: Floats, k: Floats, mu_t: Floats, mu_b: Floats,
+    bearing: Floats, mine: NDArray[np.bool_], found: Findings, settings: Settings,
+) -> tuple[tuple[str, ...], Floats, Floats, Floats]:  # fmt: skip
+    """Which target each row states, its preload and torque, and the area the stress stands on."""
+    stated = np.stack([~np.isnan(getattr(joints, name)) for name in TARGETS])
+    number = stated.sum(axis=0)
+    faulty = {f.row for f in joints.faults if f.quantity in TARGETS}
+    found.each(mine & (number == 0) & ~np.isin(np.arange(len(joints)), list(faulty)), "target_missing", "torque")
+    for row in np.flatnonzero(mine & (number > 1)):
+        names = tuple(name for name, has in zip(TARGETS, stated[:, row], strict=True) if has)
+        found.add(Finding("target_several", "torque", {"names": names}, row=int(row)))
+    one = mine & (number == 1)
+    basis = tuple(TARGETS[int(stated[:, i].argmax())] if one[i] else "" for i in range(len(joints)))
+    on_area = one & (stated[0] | stated[1])
+    needs_area = on_area & np.array([a == "" for a in joints.area])
+    found.each(needs_area, "area_needed", "area", known=threads.AREAS)
+    found.each(one & stated[1] & np.array([g == "" for g in joints.grade]), "grade_needed", "grade")
+    by_gasket = one & stated[4]
+    found.each(by_gasket & np.isnan(joints.gasket_area), "missing", "gasket_area", known=())
+    area = np.full(len(joints), np.nan)
+    columns: dict[str, Any] = {}
+    for name in set(joints.area):
+        try:
+            columns[name] = threads.area(thread, name)
+        except InputError:
+            columns[name] = None
+    for row in np.flatnonzero(on_area & ~needs_area):
+        column = columns[joints.area[row]]
+        if column is None:
+            found.add(Finding("area_unknown", "area", {"text": joints.area[row], "known": threads.AREAS}, row=int(row)))
+        else:
+            area[row] = column[row]
+    with np.errstate(invalid="ignore"):
+        unit = np.where(
+            np.isnan(mu_t),
+            torque.from_nut_factor(1.0, thread, k),
+            torque.from_friction(1.0, thread, mu_t, mu_b, bearing_diameter=bearing, form=settings.form),
+        )
+        preload = np.where(stated[0], target.from_stress(joints.stress, area), np.nan)
+        preload = np.where(stated[1], target.from_yield(joints.percent, yield_strength, area), preload)
+        preload = np.where(stated[2], joints.load, preload)
+        per_stud = target.from_gasket(joints.target_gasket_stress, joints.gasket_area, joints.studs)
+        preload = np.where(stated[4], per_stud, preload)
+        by_factor = torque.preload_from_nut_factor(joints.torque, thread, k)
+        preload = np.where(stated[3], np.where(np.isnan(mu_t), by_factor, joints.torque / unit), preload)
+        preload = settle(preload)
+        by_factor = torque.from_nut_factor(preload, thread, k)
+        by_coefficients = torque.from_friction(
+            preload, thread, mu_t, mu_b, bearing_diameter=bearing, form=settings.form
+        )
+        final = np.where(stated[3], joints.torque, settle(np.where(np.isnan(mu_t), by_factor, by_coefficients)))
+    return basis, preload, final, area
+
+
+def at_once(joints: Joints, mine: NDArray[np.bool_], settings: Settings, found: Findings) -> NDArray[np.int64]:
+    """Wrenches that pull at once: as the row says, else the setting; the stud count must be shared evenly."""
+    wanted = np.where(np.isnan(joints.at_once), settings.at_once, joints.at_once)
+    hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
+    wanted = np.where(hydraulic, wanted, 1)
+    known = np.isin(wanted, (1, 2, 4))
+    found.each(hydraulic & ~known, "at_once_unknown", "at_once", value=wanted)
+    with np.errstate(invalid="ignore"):
+        uneven = hydraulic & known & ~found.stopped & (joints.studs % wanted != 0)
+    found.each(uneven, "at_once_divides", "at_once", value=wanted, studs=joints.studs)
+    return np.where(known, wanted, 1).astype(np.int64)

@@ -1,0 +1,1 @@
+"""As-tightened values against the plan."""

@@ -1,0 +1,199 @@
+"""The pack as a whole: parts and their files, own templates, one file for each card, PDFs, what was withdrawn."""
+
+import os
+
+import pytest
+from openpyxl import Workbook, load_workbook
+
+from addin.cards import issue as room
+from addin.cards.issue import CARD_PARTS, PARTS, Wanted, issue
+from addin.forms.file_names import file_names
+from addin.forms.template import Template
+from addin.hosts.libreoffice.office import OfficeError
+from addin.plan.since import Since
+from addin.shipped import template as shipped
+
+
+@pytest.fixture
+def mixed(plan, joint, hand):
+    return plan(joint("A"), joint("B"), hand("C"), joint("D", "retighten"), joint("S", status="stopped", card=None))
+
+
+def names(folder):
+    return sorted(str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file())
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_the_shipped_templates_know_their_tokens(part):
+    kind = PARTS[part]
+    template = Template(shipped(kind.template), kind.vocabulary)
+
+    assert template.unknown == []
+
+
+def test_every_part_is_a_file_of_its_own(tmp_path, mixed):
+    issued = issue(mixed, "list", tmp_path, Wanted())
+
+    assert names(tmp_path) == [
+        "list-cards.xlsx", "list-cautions.xlsx", "list-kit-list.xlsx", "list-retightening-cards.xlsx",
+        "list-summary.xlsx",
+    ]  # fmt: skip
+    assert issued.without == []
+    assert issued.reports["wrenches"].refused == [("HW-3", "", "no calibration table")]
+    assert [card[0] for card in issued.reports["cards"].cards] == ["A", "B", "C"]
+    assert [card[0] for card in issued.reports["retightening"].cards] == ["D"]
+    assert issued.skipped == [("S", "final make-up", "stopped: no reason given")]
+
+
+def test_only_some_parts_and_some_joints(tmp_path, mixed):
+    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), joints=["A", "Z"]))
+
+    assert names(tmp_path) == ["list-cards.xlsx", "list-kit-list.xlsx"]
+    assert [card[0] for card in issued.reports["cards"].cards] == ["A"]
+    assert issued.refused == [("Z", "", "the plan has no joint of this tag")]
+
+
+def test_a_retightening_card_asks_for_authority_first(tmp_path, mixed):
+    issue(mixed, "list", tmp_path, Wanted(("retightening",)))
+    sheet = load_workbook(tmp_path / "list-retightening-cards.xlsx").worksheets[0]
+
+    texts = [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    authority, engineer, consent, setting = (
+        next(number for number, text in enumerate(texts) if word in text)
+        for word in ("RETIGHTENING: only under the authority", "Engineer", "consent of its maker", "PRESSURE TO SET")
+    )
+    assert authority < consent < engineer < setting
+    assert any("never replaces the site's procedure" in text for text in texts)
+
+
+def test_an_existing_pack_is_left_alone_and_the_rest_goes_on(tmp_path, mixed):
+    (tmp_path / "list-cards.xlsx").write_text("mine")
+    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit")))
+
+    assert (tmp_path / "list-cards.xlsx").read_text() == "mine"
+    assert len(issued.without) == 1
+    assert "is there already" in issued.without[0]
+    assert (tmp_path / "list-kit-list.xlsx").exists()
+
+
+def test_own_templates_for_any_part(tmp_path, mixed):
+    book = Workbook()
+    book.active.append(["Store of Cedar Point", "{{area}}", "{{crane}}"])
+    book.active.append(["{{item.item}}", "{{item.count}}"])
+    book.active.append(["signed by the store"])
+    book.save(tmp_path / "own.xlsx")
+    issued = issue(mixed, "list", tmp_path, Wanted(("kit",), templates={"kit": tmp_path / "own.xlsx"}))
+    sheet = load_workbook(tmp_path / "list-kit-list.xlsx").active
+
+    assert sheet["B1"].value == "Unit 2"
+    assert sheet["A2"].value == "HW-3, low clearance"
+    assert sheet.cell(sheet.max_row, 1).value == "signed by the store"
+    assert issued.reports["kit"].unknown_tokens == ["{{crane}}"]
+
+
+def test_a_template_without_the_places_it_needs_is_one_line(tmp_path, mixed):
+    Workbook().save(tmp_path / "own.xlsx")
+    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), templates={"cards": tmp_path / "own.xlsx"}))
+
+    assert issued.without == ["joint cards: own.xlsx: no place for {{joint}}"]
+    assert names(tmp_path) == ["list-kit-list.xlsx", "own.xlsx"]
+
+
+def test_one_file_for_each_card_with_names_that_every_system_takes(tmp_path, plan, joint):
+    tags = ['10"-HC/1:2', "p-1", "P-1", "con", "E-1 " + "long " * 60]
+    content = plan(*(joint(tag) for tag in tags))
+    issued = issue(content, "list", tmp_path, Wanted(("cards",), one_file_per_joint=True))
+
+    found = [path.name for path in issued.files]
+    assert found[:3] == ["10--HC-1-2 final make-up.xlsx", "p-1 final make-up.xlsx", "P-1 final make-up (2).xlsx"]
+    assert len({name.casefold() for name in found}) == 5
+    assert all(len(name) <= 105 for name in found)
+    for tag, path in zip(tags, issued.files, strict=True):
+        assert load_workbook(path).active["A1"].value == tag
+
+
+def test_a_name_that_is_a_device_is_not_used():
+    assert file_names(["nul", "COM1.x", "..", "a/../b"]) == ["-nul", "-COM1.x", "-", "a-..-b"]
+
+
+def test_pdfs_in_batches_with_progress(tmp_path, plan, joint, monkeypatch):
+    monkeypatch.setattr(room, "PER_BATCH", 3)
+    printed, told = [], []
+
+    def print_one(source, target):
+        printed.append((load_workbook(source).sheetnames, target.name))
+        target.write_bytes(b"%PDF")
+
+    content = plan(*(joint(f"J-{n}") for n in range(7)), joint("S", status="stopped", card=None))
+    wanted = Wanted(("cards", "summary"), printer=print_one)
+    issued = issue(content, "list", tmp_path, wanted, lambda name: lambda done, of: told.append((name, done, of)))
+
+    assert [(len(sheets), name) for sheets, name in printed] == [
+        (3, "list-cards 1-3.pdf"), (3, "list-cards 4-6.pdf"), (1, "list-cards 7-7.pdf"), (1, "list-summary.pdf"),
+    ]  # fmt: skip
+    assert told[-1] == ("joint cards", 7, 7)
+    assert [path.name for path in issued.files] == [
+        "list-cards.xlsx", "list-cards 1-3.pdf", "list-cards 4-6.pdf", "list-cards 7-7.pdf", "list-summary.xlsx",
+        "list-summary.pdf",
+    ]  # fmt: skip
+
+
+def test_a_printer_that_fails_leaves_the_workbook(tmp_path, mixed):
+    def fail(source, target):
+        raise OfficeError("LibreOffice has ended")
+
+    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), printer=fail))
+
+    ended = "LibreOffice has ended"
+    assert issued.without == [f"PDF of the joint cards: {ended}", f"PDF of the kit list: {ended}"]
+    assert names(tmp_path) == ["list-cards.xlsx", "list-kit-list.xlsx"]
+
+
+def test_an_existing_pdf_is_refused_before_anything_is_written(tmp_path, mixed):
+    (tmp_path / "list-summary.pdf").write_text("mine")
+    issued = issue(mixed, "list", tmp_path, Wanted(("summary",), printer=lambda source, target: None))
+
+    assert "list-summary.pdf: is there already" in issued.without[0]
+    assert names(tmp_path) == ["list-summary.pdf"]
+
+
+def since(old, new):
+    comparison = Since(old, "old-plan.json")
+    for each in new["joints"]:
+        comparison.add(each)
+    return comparison.result({key: value for key, value in new.items() if key != "joints"})
+
+
+def test_only_changed_cards_and_the_list_of_those_to_withdraw(tmp_path, plan, joint):
+    old = plan(*(joint(tag) for tag in "ABCD"))
+    new = plan(*(joint(tag) for tag in "ABCD"), joint("N"))
+    new["joints"][1]["card"] = "0000-0001"
+    new["joints"][3] |= {"status": "stopped", "card": None}
+    issued = issue(new, "list", tmp_path, Wanted(since=since(old, new)))
+
+    assert [card[0] for card in issued.reports["cards"].cards] == ["B", "N"]
+    assert [tag for tag, _, reason in issued.skipped if reason == "unchanged"] == ["A", "C"]
+    assert names(tmp_path) == ["list-cards.xlsx", "list-withdrawn-cards.xlsx"]
+    sheet = load_workbook(tmp_path / "list-withdrawn-cards.xlsx").active
+    rows = [[cell.value for cell in row if cell.value is not None] for row in sheet.iter_rows(min_row=5, max_row=6)]
+    assert rows == [
+        ["B", "final make-up", old["joints"][1]["card"], "0000-0001", "replaced by a new card"],
+        ["D", "final make-up", old["joints"][3]["card"], "none", "the joint is now stopped"],
+    ]
+
+
+def test_nothing_changed_writes_nothing(tmp_path, plan, joint):
+    content = plan(joint("A"), joint("B"))
+    issued = issue(content, "list", tmp_path, Wanted(since=since(content, content)))
+
+    assert issued.files == []
+    assert issued.without == []
+    assert os.listdir(tmp_path) == []
+
+
+def test_two_cards_with_one_revision_are_refused_and_the_rest_goes_on(tmp_path, mixed):
+    mixed["joints"][1]["card"] = mixed["joints"][0]["card"]
+    issued = issue(mixed, "list", tmp_path, Wanted(CARD_PARTS))
+
+    assert [tag for tag, *_ in issued.refused] == ["A", "B"]
+    assert [card[0] for card in issued.reports["cards"].cards] == ["C"]

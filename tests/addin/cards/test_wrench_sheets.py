@@ -1,0 +1,178 @@
+"""Wrench sheets: every mark in the range with its torque, where the table ends, and wrenches without a sheet."""
+
+import json
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+from openpyxl import load_workbook
+
+from addin.cards.issue import Wanted, issue
+from addin.cards.wrench_sheets import sheets
+
+
+def q(value, unit):
+    return {"value": value, "unit": unit}
+
+
+TABLE = [(1000, 134), (2500, 344), (6000, 830), (10000, 1387)]
+
+
+def wrench(name="HW-1", table=TABLE, **changes):
+    links = [{"name": "2 in socket", "across_flats": q(2.0, "in"), "factor": 1.0, "torque_limit": None}]
+    return {
+        "name": name, "kind": "square drive", "serial_number": "SD-1", "certificate": "C-1", "calibrated": "2026-01-10",
+        "valid_until": "2027-01-10", "rated_pressure": q(10000.0, "psi"), "hose": "H-1",
+        "hose_rated_pressure": q(10000.0, "psi"), "pump": "P-1", "pump_rated_pressure": q(10000.0, "psi"),
+        "gauge": "G-1", "links": links, "faults": [],
+        "table": [{"pressure": q(float(p), "psi"), "torque": q(float(t), "lbf·ft")} for p, t in table],
+    } | changes  # fmt: skip
+
+
+def gauge(graduation=100.0, top=10000.0, unit="psi"):
+    return {"name": "G-1", "range": q(top, unit), "graduation": q(graduation, unit), "class": "1.0",
+            "certificate": "G-C-1", "valid_until": "2027-01-01"}  # fmt: skip
+
+
+def plan(*wrenches, gauges=None):
+    return {"version": 1, "program": "tautsheet", "list": "list.xlsx", "date": "2026-03-14", "joints": [],
+            "wrenches": list(wrenches), "gauges": gauges or [gauge()]}  # fmt: skip
+
+
+def settings(filling):
+    """Pressure and torque of every setting, in the order in which the table is read."""
+    rows = filling.groups["setting"]
+    found = [(row.get(f"pressure {n}"), row.get(f"torque {n}")) for row in rows for n in range(1, 6)]
+    return [pair for pair in found if pair[0] is not None]
+
+
+def only(content):
+    ((_, _, filling),) = sheets(content, [])
+    return filling
+
+
+def test_every_mark_in_the_certified_range_once():
+    """Torque against numpy's straight lines between the points."""
+    found = settings(only(plan(wrench())))
+
+    assert [pressure for pressure, _ in found] == list(range(1000, 10001, 100))
+    expected = np.interp([pressure for pressure, _ in found], *zip(*TABLE, strict=True))
+    assert [torque for _, torque in found] == [round(float(each)) for each in expected]
+
+
+def test_marks_of_a_gauge_in_another_unit():
+    """1 bar = 14.5037738 psi: 1000 to 10,000 psi holds the marks of 10 bar from 70 to 680."""
+    found = settings(only(plan(wrench(), gauges=[gauge(10.0, 700.0, "bar")])))
+
+    assert (found[0][0], found[-1][0], len(found)) == (70, 680, 62)
+    expected = np.interp(np.arange(70, 681, 10) * 14.503773773, *zip(*TABLE, strict=True))
+    assert [torque for _, torque in found] == [round(float(each)) for each in expected]
+
+
+@pytest.mark.parametrize(
+    ("changes", "last", "words"),
+    [
+        ({"hose_rated_pressure": q(9050.0, "psi")}, 9000, "The table ends at the rated pressure of the hose."),
+        ({"rated_pressure": q(500.0, "bar")}, 7200, "The table ends at the rated pressure of the wrench."),
+        ({}, 10000, "The table ends at the end of the certified range."),
+    ],
+)
+def test_the_table_ends_at_the_lowest_rating(changes, last, words):
+    filling = only(plan(wrench(**changes)))
+
+    assert settings(filling)[-1][0] == last
+    assert filling.values["ends at"] == words
+
+
+def test_the_gauge_may_end_first():
+    filling = only(plan(wrench(), gauges=[gauge(top=6000.0)]))
+
+    assert settings(filling)[-1][0] == 6000
+    assert filling.values["lowest rating"] == "6000 psi"
+
+
+def test_torque_limits_of_the_links_end_the_table():
+    limited = [{"name": f"link {n}", "across_flats": None, "factor": 1.0, "torque_limit": q(limit, "lbf·ft")}
+               for n, limit in enumerate((700.0, 830.0))]  # fmt: skip
+    filling = only(plan(wrench(links=limited)))
+
+    assert settings(filling)[-1] == (6000, 830)
+    assert filling.values["ends at"] == "The table ends at the highest torque limit of these links."
+
+
+def test_links_of_different_factors_never_share_a_table():
+    links = [{"name": "socket", "across_flats": None, "factor": 1.0, "torque_limit": None},
+             {"name": "offset adapter", "across_flats": None, "factor": 1.12, "torque_limit": None}]  # fmt: skip
+    found = list(sheets(plan(wrench(links=links)), []))
+
+    assert [(name, ending) for name, ending, _ in found] == [("HW-1", "× 1"), ("HW-1", "× 1.12")]
+    assert [filling.values["links"] for *_, filling in found] == ["socket", "offset adapter"]
+    plain, longer = (settings(filling) for *_, filling in found)
+    assert plain[50] == (6000, 830)
+    assert longer[50] == (6000, 930)  # 830 × 1.12 = 929.6
+
+
+@pytest.mark.parametrize(
+    ("changes", "reason"),
+    [
+        ({"table": []}, "no calibration table"), ({"faults": ["no gauge"]}, "the wrench book has faults: no gauge"),
+        ({"gauge": "G-9"}, "gauge G-9 is not in the plan"),
+        ({"rated_pressure": q(900.0, "psi")}, "no mark of its gauge lies in the certified range"),
+        ({"table": [(1000, 134), (2000, 120)]}, "its calibration table cannot be used"),
+    ],
+)  # fmt: skip
+def test_a_wrench_without_a_sheet_has_a_reason_and_the_others_go_on(tmp_path, changes, reason):
+    content = plan(wrench("HW-0", **changes), wrench("HW-1"))
+    issued = issue(content, "list", tmp_path, Wanted(("wrenches",)))
+
+    ((name, _, why),) = issued.reports["wrenches"].refused
+    assert name == "HW-0"
+    assert why.startswith(reason)
+    assert [card[0] for card in issued.reports["wrenches"].cards] == ["HW-1"]
+
+
+def test_the_curve_is_a_native_chart_of_the_sheets_own_cells(tmp_path):
+    many = [(1000 + 500 * n, 134 + 70 * n) for n in range(18)]  # more points than the template has rows
+    issue(plan(wrench(table=many), wrench("HW-2")), "list", tmp_path, Wanted(("wrenches",)))
+    book = load_workbook(tmp_path / "list-wrench-sheets.xlsx")
+
+    with zipfile.ZipFile(tmp_path / "list-wrench-sheets.xlsx") as parts:
+        names = sorted(name for name in parts.namelist() if name.startswith("xl/charts/chart"))
+        charts = [parts.read(name).decode() for name in names]
+    assert len(charts) == 2
+    sheet = book["HW-1"]
+    top = next(row for row in range(1, sheet.max_row) if sheet.cell(row, 1).value == 1000)
+    first = next(chart for chart in charts if "'HW-1'!" in chart)
+    assert f"'HW-1'!$A${top}:$A${top + 17}" in first
+    assert f"'HW-1'!$I${top}:$I${top + 17}" in first
+    assert [sheet.cell(top + n, 9).value for n in range(18)] == [torque for _, torque in many]
+    assert "pressure, psi" in first
+    assert "torque at the nut, lbf·ft" in first
+    assert not any("{{" in chart for chart in charts)
+
+
+def test_the_samples_sheets_agree_with_their_plan(tmp_path):
+    """A setpoint of the plan stands in the table of its wrench with the torque that the card gives."""
+    from click.testing import CliRunner
+
+    from addin.cli import main
+
+    samples = Path(__file__).resolve().parents[3] / "samples"
+    CliRunner().invoke(main, ["plan", str(samples / "cedar-point-joints.xlsx"), "--wrenches",
+                              str(samples / "cedar-point-wrenches.xlsx"), "--out", str(tmp_path)])  # fmt: skip
+    content = json.loads((tmp_path / "cedar-point-joints-plan.json").read_text(encoding="utf-8"))
+    tables = {}
+    for name, _, filling in sheets(content, content["joints"]):
+        if not isinstance(filling, str):
+            table = dict(settings(filling)), filling.values["torque unit"]
+            tables.setdefault(name, {})[filling.values["factor"]] = table
+    factors = {(w["name"], link["name"]): link["factor"] for w in content["wrenches"] for link in w["links"]}
+    checked = 0
+    for joint in content["joints"]:
+        for used in joint["wrenches"]:
+            table, unit = tables[used["wrench"]][factors[used["wrench"], used["link"]]]
+            if unit == used["torque_at_setpoint"]["unit"]:
+                assert table[used["setpoint"]["value"]] == pytest.approx(used["torque_at_setpoint"]["value"], abs=0.51)
+                checked += 1
+    assert checked > 20

@@ -1,0 +1,141 @@
+"""One cell to a number: what is read, what is refused, and never a number that could mean two things."""
+
+import datetime
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from addin.cells.numbers import error_text, number_text, read_number, stands_for_nothing
+from addin.cells.words import line
+from calc.findings import InputError
+from calc.units import factor, system
+
+PSI = 6894.757293168361  # NIST SP 811, by formula
+
+
+def code_of(value: object, name: str = "torque", unit: str | None = "N·m") -> str:
+    with pytest.raises(InputError) as caught:
+        read_number(value, name, unit)
+    assert line(caught.value.finding, system("SI"))  # every refusal has its sentence
+    return caught.value.finding.code
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "newton_metres"),
+    [
+        (940, "N·m", 940.0), (940.0, "lbf·ft", 940 * 1.3558179483314003), ("940", "N·m", 940.0),
+        ("940 ft-lb", "N·m", 940 * 1.3558179483314003),
+        ("940 ft.lbs", None, 940 * 1.3558179483314003),
+        ("940 Nm", "lbf·ft", 940.0), ("0.94 kN.m", None, 940.0), ("100 kgm", None, 980.665),
+        ("100kgf.m", None, 980.665),
+        ("1 250 Nm", None, 1250.0), ("1'250 Nm", None, 1250.0), ("1,250.5 Nm", None, 1250.5),
+        ("1.250,5 Nm", None, 1250.5),
+        ("12,5 Nm", None, 12.5), ("1,250,000 in-lb", None, 1250000 * 1.3558179483314003 / 12),
+        (" 940\u00a0N\u00b7m ", None, 940.0), ("9.4e2 Nm", None, 940.0), ("+940 Nm", None, 940.0),
+    ],
+)  # fmt: skip
+def test_what_is_read(value: object, unit: str | None, newton_metres: float) -> None:
+    assert read_number(value, "torque", unit) == pytest.approx(newton_metres, rel=1e-13)
+
+
+@pytest.mark.parametrize(
+    ("value", "code"),
+    [
+        (None, "missing"), ("", "missing"), ("  \u00a0", "missing"), (True, "is_truth_value"),
+        (False, "is_truth_value"),
+        (datetime.datetime(2026, 3, 14), "is_date"), (datetime.date(2026, 3, 14), "is_date"),
+        (datetime.time(8, 0), "is_date"), (Decimal("940"), "is_currency"), ("#N/A", "error_cell"),
+        ("#DIV/0!", "error_cell"), ("#SPILL!", "error_cell"), ("Err:504", "error_cell"), (-2146826246, "error_cell"),
+        (-2146826281.0, "error_cell"), (-2146826243, "error_cell"), (float("nan"), "not_finite"),
+        (float("inf"), "not_finite"), ("abc", "not_a_number"), ("as per maker", "not_a_number"),
+        ("94 0 94", "not_a_number"), ("1.2.3", "not_a_number"), ("1,250", "number_ambiguous"),
+        ("1,250 Nm", "number_ambiguous"), (0, "not_positive"), (0.0, "not_positive"), (-5, "not_positive"),
+        ("940 bananas", "unit_unknown"), ("940 lb", "unit_unknown"), ("940 m", "unit_unknown"),
+        ("940 psi", "unit_wrong_kind"), (1e9, "out_of_range"), (1e-3, "out_of_range"), ([1], "not_a_number"),
+    ],
+)  # fmt: skip
+def test_what_is_refused(value: object, code: str) -> None:
+    assert code_of(value) == code
+
+
+def test_no_unit_is_assumed() -> None:
+    assert code_of(940, unit=None) == "unit_missing"
+    assert code_of("940", unit=None) == "unit_missing"
+
+
+def test_a_stress_in_the_wrong_unit_is_refused_with_the_likely_one() -> None:
+    with pytest.raises(InputError) as caught:
+        read_number(45, "stress", "psi")
+
+    assert line(caught.value.finding, system("US")) == (
+        "stress 45 psi is below 1000 psi; if ksi is meant, write '45 ksi'"
+    )
+
+
+def test_bar_is_never_offered_for_a_stress() -> None:
+    """345 typed for 345 MPa in a column of psi: 345 bar would fit the range too, and is a tenth of what is meant."""
+    with pytest.raises(InputError) as caught:
+        read_number(345, "stress", "psi")
+
+    assert line(caught.value.finding, system("US")).endswith("if MPa is meant, write '345 MPa'")
+
+
+def test_a_pump_pressure_in_psi_is_no_pressure_in_bar() -> None:
+    assert code_of(5000, "pump_pressure", "bar") == "out_of_range"
+
+
+@pytest.mark.parametrize(
+    ("value", "code"), [(0.5, "percent_as_fraction"), (1.5, "percent_as_fraction"), (101, "out_of_range")]
+)
+def test_per_cent_are_numbers_like_50(value: float, code: str) -> None:
+    assert code_of(value, "percent", None) == code
+    assert read_number(50, "percent", None) == 0.5
+    assert read_number("50 %", "percent", None) == 0.5
+
+
+def test_counts_are_whole_and_bare() -> None:
+    assert read_number(16.0, "studs", None) == 16
+    assert code_of(16.5, "studs", None) == "not_whole"
+    assert code_of("16 off", "studs", None) == "not_a_number"
+
+
+@given(st.text())
+def test_any_text_is_read_or_refused_in_one_line(text: str) -> None:
+    try:
+        value = read_number(text, "torque", "N·m")
+    except InputError as error:
+        said = line(error.finding, system("SI"))
+        assert said
+        assert "\n" not in said
+    else:
+        assert 5.0 <= value <= 200e3
+
+
+@given(st.floats(5, 1e5), st.sampled_from(["N·m", "lbf·ft", "lbf·in", "kN·m", "kgf·m"]))
+def test_a_number_with_its_unit_is_the_number_in_that_column(newton_metres: float, unit: str) -> None:
+    typed = newton_metres / factor("torque", unit)
+
+    try:
+        in_column = read_number(typed, "torque", unit)
+    except InputError:
+        return  # a last bit below the range
+    assert read_number(f"{typed!r} {unit}", "torque", "N·m") == in_column
+
+
+@given(st.integers(1, 999), st.integers(0, 999))
+def test_one_comma_before_three_digits_is_never_guessed(a: int, b: int) -> None:
+    with pytest.raises(InputError, match="number_ambiguous"):
+        number_text(f"{a},{b:03d}", "torque")
+
+
+def test_error_cells_by_name() -> None:
+    assert [error_text(v) for v in (-2146826288, -2146826259, -2146826242, "#N/A", "N/A", 5, None)] == [
+        "#NULL!", "#NAME?", "#CONNECT!", "#N/A", None, None, None,
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("value", ["-", "–", "n/a", "N/A", "TBC", "tbd", " ", None])
+def test_words_that_mean_nothing_here(value: object) -> None:
+    assert stands_for_nothing(value)

@@ -1,0 +1,348 @@
+"""Interaction as a cell sees it: numbers worked out by hand, the fixed wording everywhere, one line per refusal."""
+
+import math
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+
+from addin.cells.sentences_interaction import INTERACTION as SENTENCES
+from addin.functions.gate import answer
+from addin.functions.interaction_inputs import LABELS
+from addin.functions.interaction_words import NAMES
+from addin.functions.registry import BY_NAME
+from addin.functions.registry_interaction import INTERACTION
+from calc.hardware.threads import parse
+from calc.interaction import elastic
+from calc.interaction.dimensions import DEFAULTS, Dimensions
+
+WORDING = (
+    "Planning estimate from a simplified elastic model with assumed friction and gasket data; not a measurement and not"
+    " an engineer's assessment of this joint. Confirm by load measurement, or keep tightening passes until no nut"
+    " turns, as your procedure requires."
+)
+JOINT: list[list[Any]] = [
+    ["Studs", 8], ["Thread", "3/4-10"], ["Grip (in)", 2.7], ["Bolt circle", 7.88], ["Flange outside diameter", 10.0],
+    ["Flange inside diameter", "4.03 in"], ["Flange thickness", 1.25], ["Gasket mean diameter", 5.3],
+    ["Gasket width", 0.5], ["Gasket kind", "Spiral wound"], ["Samples", 400],
+]  # fmt: skip
+LIMITS: list[list[Any]] = [["Stud maximum", "100 ksi"], ["Gasket maximum", "60 ksi"]]
+RING = [[1, -0.2, 0, -0.2], [-0.2, 1, -0.2, 0], [0, -0.2, 1, -0.2], [-0.2, 0, -0.2, 1]]
+"""Four studs, each of which takes a fifth of a rise from its neighbours."""
+
+
+def call(name: str, *values: Any) -> Any:
+    return answer(BY_NAME[name], values)
+
+
+def rows(name: str, *values: Any) -> list[list[Any]]:
+    shown = call(name, *values)
+    assert isinstance(shown, list), shown
+    return shown
+
+
+def numbers(shown: list[list[Any]], column: int) -> list[float]:
+    return [row[column] for row in shown[1:] if isinstance(row[0], float)]
+
+
+def changed(*pairs: tuple[str, Any]) -> list[list[Any]]:
+    """The joint with some inputs replaced or added; None takes one out."""
+    given = {row[0].split(" (")[0].lower(): row for row in JOINT}
+    for label, value in pairs:
+        given.pop(label.lower(), None)
+        if value is not None:
+            given[label.lower()] = [label, value]
+    return list(given.values())
+
+
+# --- numbers by hand -------------------------------------------------------------------------------------------------
+
+
+def test_four_studs_from_a_table_by_hand() -> None:
+    """Snug 5, cross order 1-3-2-4 at 100, circular 1-2-3-4 at 100; F += a (T - F), never below zero, on paper."""
+    progress = rows("pass_progress", [["Studs", 4]], 100.0, "SI", "100", 1, RING)
+    kept = rows("residual_preload", [["Studs", 4], ["Samples", 100]], 100.0, "SI", "100", 1, RING)
+
+    assert numbers(kept, 1) == pytest.approx([95.136, 91.68, 96.736, 100.0])
+    assert numbers(progress, 3) == [4, 8]
+    first, last = np.array([60.0, 100, 60, 100]), np.array([95.136, 91.68, 96.736, 100])
+    for column, value in ((4, np.mean), (5, np.min), (6, lambda f: 100 * np.std(f) / np.mean(f))):
+        assert numbers(progress, column) == pytest.approx([value(first), value(last)])
+    assert numbers(progress, 7) == pytest.approx([100, 100])
+
+
+def test_settings_by_hand_keep_every_stud_at_the_target() -> None:
+    """1 and 3 go first and lose a fifth of the rise of 2 and of 4, from nothing to 100: they are set to 140."""
+    inputs = [["Snug", 5], ["Thread", "M24"], ["Stud maximum", 600], ["Gasket maximum", 300], ["Gasket area", 4000]]
+    shown = rows("one_pass_settings", inputs, 100.0, "SI", 150, None, 1, RING)
+
+    assert numbers(shown, 1) == pytest.approx([140, 100, 140, 100])
+    assert numbers(shown, 2) == pytest.approx([140, 100, 140, 100])
+    assert numbers(shown, 3) == pytest.approx([100] * 4)
+    assert numbers(shown, 4) == pytest.approx([100] * 4)
+
+
+def test_a_cap_holds_settings_back_and_says_so() -> None:
+    shown = rows("one_pass_settings", [["Snug", 5]], 100.0, "SI", 100, None, 1, RING)
+
+    assert max(numbers(shown, 2)) <= 100 + 1e-6
+    assert [row[5] for row in shown[1:5]][0] == "held back by the cap"
+    assert min(numbers(shown, 3)) < 70
+
+
+def test_after_a_full_pass_the_settings_go_round_by_hand() -> None:
+    """Cross at 100 leaves 60, 100, 60, 100; whatever is set on the way round, on paper it must leave 100 everywhere."""
+    inputs = [["Snug", 5], ["Thread", "M24"], ["Stud maximum", 600], ["Gasket maximum", 300], ["Gasket area", 4000]]
+    shown = rows("one_pass_settings", inputs, 100.0, "SI", 150, 100, 1, RING)
+    load = np.array([60.0, 100, 60, 100])
+    for k, setting in enumerate(numbers(shown, 1)):
+        load = load + np.array(RING)[:, k] * max(setting - load[k], 0)
+
+    assert load == pytest.approx([100] * 4)
+    assert numbers(shown, 3) == pytest.approx(load)
+    said = "After snug, cross 100 %; this pass in circular order; then a circular pass at 100 %."
+    assert said in [row[-1] for row in shown]
+
+
+def test_scatter_of_studs_that_do_not_touch_each_other() -> None:
+    """No interaction, one factor of 8 %: the percentiles are those of a lognormal of mean 1 (formula)."""
+    inputs = [["Friction stud to stud", 8], ["Samples", 20_000], ["Seed", 3]] + [
+        [label, "0.05 %"] for label in ("Friction pull to pull", "Friction joint to joint", "Wrench all pulls alike",
+                                        "Wrench pull to pull")
+    ]  # fmt: skip
+    shown = rows("residual_preload", inputs, 100.0, "SI", "100", 1, np.eye(4).tolist())
+    s = math.sqrt(math.log(1 + 0.08**2))
+
+    assert numbers(shown, 1) == pytest.approx([100] * 4)
+    assert numbers(shown, 2) == pytest.approx([100 * math.exp(-s * s / 2 - 1.6449 * s)] * 4, abs=0.4)
+    assert numbers(shown, 3) == pytest.approx([100 * math.exp(-s * s / 2 + 1.6449 * s)] * 4, abs=0.6)
+
+
+def test_the_fewest_moves_of_studs_that_do_not_touch_each_other() -> None:
+    """Nothing is lost, so the shortest plan there is will do: one stage, full, circular; 3 x 4 moves."""
+    shown = rows("fewest_moves", [["Studs", 4]], 100.0, "SI", None, None, 1, np.eye(4).tolist())
+
+    assert shown[1][:4] == [1.0, "snug, cross 50/100 %, circular 100 %", 12.0, pytest.approx(100)]
+    assert shown[1][5] == pytest.approx(0, abs=1e-9)
+
+
+# --- inputs ----------------------------------------------------------------------------------------------------------
+
+
+def test_inputs_reach_the_model_in_si() -> None:
+    inch = 0.0254
+    given = Dimensions(8, parse("3/4-10"), 2.7 * inch, 7.88 * inch, 10 * inch, 4.03 * inch, 1.25 * inch, 5.3 * inch,
+                       0.5 * inch, "spiral wound")  # fmt: skip
+    expected = elastic.interaction_table(given, 15e3 * 4.4482216152605)
+    shown = rows("interaction_table", JOINT, 15000, "US")
+    loading = rows("interaction_table", JOINT, 15000, "US", "loading")
+
+    for k in range(8):
+        assert numbers(shown, k + 1) == pytest.approx(expected[:, k], rel=1e-9)
+    assert loading[1][2] != shown[1][2]
+
+
+def test_units_make_no_difference() -> None:
+    mm = [[label.split(" (")[0], value * 25.4 if label.split(" (")[0] in (
+        "Grip", "Bolt circle", "Flange outside diameter", "Flange thickness", "Gasket mean diameter", "Gasket width")
+        else value] for label, value in JOINT]  # fmt: skip
+    us = numbers(rows("residual_preload", JOINT, 15000, "US", "50/100"), 4)
+    si = numbers(rows("residual_preload", mm, "15000 lbf", "SI", "50/100"), 4)
+
+    assert si == pytest.approx(us, rel=1e-9)
+
+
+def test_a_pair_of_gasket_diameters_is_mean_and_width() -> None:
+    pairs = changed(("Gasket mean diameter", None), ("Gasket width", None), ("Gasket inside diameter", 4.8),
+                    ("Gasket outside diameter", 5.8))  # fmt: skip
+
+    assert numbers(rows("pass_progress", pairs, 15000, "US"), 4) == pytest.approx(
+        numbers(rows("pass_progress", JOINT, 15000, "US"), 4)
+    )
+
+
+def test_a_table_as_it_is_spilled_serves_as_a_table() -> None:
+    spilled = rows("interaction_table", JOINT, 15000, "US")
+    bare = [row[1:9] for row in spilled[1:9]]
+    inputs = [["Samples", 200]]
+
+    assert numbers(rows("residual_preload", inputs, 15000, "US", "50/100", 1, spilled), 1) == numbers(
+        rows("residual_preload", inputs, 15000, "US", "50/100", 1, bare + [[None] * 8]), 1
+    )
+
+
+def test_the_same_seed_gives_the_same_bits_and_another_one_does_not() -> None:
+    first = rows("residual_preload", JOINT, 15000, "US")
+
+    assert rows("residual_preload", JOINT, 15000, "US") == first
+    other = rows("residual_preload", [*JOINT, ["Seed", 2]], 15000, "US")
+    assert numbers(other, 1) == numbers(first, 1)
+    assert numbers(other, 2) != numbers(first, 2)
+
+
+def test_what_is_given_is_not_said_to_be_assumed() -> None:
+    given = [["Stud modulus", "29700 ksi"], ["Snug", 10], ["Loose ring", "yes"],
+             ["Hole diameter", 0.875], ["Friction stud to stud", 10]]  # fmt: skip
+    before = " ".join(str(row[-1]) for row in rows("residual_preload", JOINT, 15000, "US"))
+    after = " ".join(str(row[-1]) for row in rows("residual_preload", JOINT + given, 15000, "US"))
+
+    for name in ("stud_modulus", "snug", "hub_share", "hole_clearance", "stud_scatter"):
+        assert f"assumed: {NAMES[name]}" in before
+        assert f"assumed: {NAMES[name]}" not in after
+
+
+def test_a_gasket_of_ones_own() -> None:
+    own = changed(("Gasket kind", None), ("Gasket loading stress", 14500), ("Gasket loading closure", 0.04),
+                  ("Gasket unloading modulus", "1450 ksi"), ("Gasket thickness", 0.177))  # fmt: skip
+    shown = rows("pass_progress", own, 15000, "US")
+
+    notes = [row[-1] for row in shown]
+    assert "Gasket as given: a straight line on loading, one slope on unloading." in notes
+    assert not any("modulus of the gasket" in note for note in notes)
+
+
+def test_every_label_is_found_as_it_is_written() -> None:
+    for label in LABELS.values():
+        shown = call("pass_progress", [[label.text.capitalize(), None]], 15000, "US")
+        assert "is not known" not in shown, label.text
+    assert set(DEFAULTS) <= set(NAMES)
+
+
+# --- what stands with every result -----------------------------------------------------------------------------------
+
+CALLS = {
+    "residual_preload": (JOINT, 15000, "US", "50/100"),
+    "pass_progress": (JOINT, 15000, "US"),
+    "interaction_table": (JOINT, 15000, "US"),
+    "one_pass_settings": (JOINT + LIMITS, 15000, "US", 115, "50/100"),
+    "fewest_moves": (JOINT + LIMITS, 15000, "US", 8, 90, 4),
+}
+
+
+@pytest.mark.parametrize("name", CALLS)
+def test_the_wording_stands_beside_the_first_row_of_every_result(name: str) -> None:
+    shown = rows(name, *CALLS[name])
+    text = " ".join(str(cell).lower() for row in shown for cell in row)
+
+    assert shown[0][-1] == "note"
+    assert shown[1][-1] == WORDING
+    assert "assumed: closure of the gasket on loading 0.03937 in (0.01969 to 0.07874 in): from memory" in text
+    assert not {"safe", "tight", "acceptable", "approved"} & set(re.findall(r"[a-z]+", text))
+    assert not any(isinstance(cell, float) and not math.isfinite(cell) for row in shown for cell in row)
+
+
+def test_names_and_helps_promise_nothing() -> None:
+    texts = [*NAMES.values(), *SENTENCES.values(), *(label.text for label in LABELS.values())]
+    for function in INTERACTION:
+        texts += [function.help, function.source, *(arg.help for arg in function.args)]
+
+    assert not {"safe", "tight", "acceptable", "approved"} & set(re.findall(r"[a-z]+", " ".join(texts).lower()))
+
+
+def test_settings_above_the_target_are_marked_for_review() -> None:
+    raised = rows("residual_preload", JOINT + LIMITS, 15000, "US", "50/115")
+    plain = rows("residual_preload", JOINT + LIMITS, 15000, "US", "50/100")
+    note = "Settings above 100 % are for review by the responsible engineer."
+
+    assert note in [row[-1] for row in raised]
+    assert note not in [row[-1] for row in plain]
+    assert note in [row[-1] for row in rows("one_pass_settings", *CALLS["one_pass_settings"])]
+
+
+def test_every_plan_found_begins_at_snug_and_ends_with_a_circular_pass() -> None:
+    shown = rows("fewest_moves", JOINT, 15000, "US", 8, 85)
+    plans = [row[1] for row in shown[1:] if isinstance(row[0], float)]
+
+    assert len(plans) == 3
+    for plan in plans:
+        assert plan.startswith("snug, ")
+        assert re.search(r"circular (?:[\d/]+/)?100 %$", plan), plan
+        assert not [float(p) for p in re.findall(r"\d+(?:\.\d+)?", plan) if float(p) > 100]
+
+
+# --- refusals --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("inputs", "values", "said"),
+    [
+        (changed(("Grip", None), ("Flange thickness", None)), (), "inputs: grip and flange thickness are needed"),
+        (changed(("Gasket kind", None)), (), "inputs: gasket kind is needed"),
+        (changed(("Gasket kind", "wood")), (), "gasket kind 'wood' is not known; write spiral wound, grooved with"),
+        (changed(("Gasket inside diameter", 4)), (), "inputs: gasket mean diameter, gasket width and gasket inside"),
+        (changed(("Gasket thickness", 0.1)), (), "inputs: gasket kind and gasket thickness cannot be stated together"),
+        (changed(("Flange outside diameter", 4)), (), "flange inside diameter 4.03 in must be below the outside"),
+        (changed(("Bolt circle", 9.5)), (), "bolt circle 9.5 in must lie between 4.905 in and 9.125 in"),
+        (changed(("Studs", 28)), (), "28 studs stand 0.88228 in apart on this bolt circle; nuts and holes need 1.125"),
+        (changed(("Hole diameter", 0.7)), (), "hole diameter 0.7 in must be above the stud diameter, 0.75 in"),
+        (changed(("Hole diameter", 1.2)), (), "hole diameter 1.2 in must be below the bearing diameter of the nut"),
+        (changed(("Gasket mean diameter", 4.4)), (), "gasket from 3.9 in to 4.9 in lies outside the flange ring"),
+        (changed(("Gasket mean diameter", 6.6)), (), "gasket reaches to 7.1 in, into the stud holes that begin at"),
+        (changed(("Grip", 2)), (), "grip 2 in is below the thickness of the flanges, 2.5 in"),
+        (changed(("Shank length", 3)), (), "shank length 3 in is above the grip, 2.7 in"),
+        (changed(("Shell wall", 3)), (), "shell wall 3 in is above the width of the flange ring, 2.985 in"),
+        (changed(("Loose ring", "yes"), ("Shell wall", 1)), (), "inputs: loose ring and shell wall cannot be stated"),
+        (changed(("Mate", "wall")), (), "mate 'wall' is not known; write like flange or rigid"),
+        (changed(("Studs", 200)), (), "stud count 200 is above 128, the most this calculation takes"),
+        (changed(("Snug", 60)), (), "'snug': snug 60 % is above 50 %"),
+        (changed(("Samples", 10)), (), "'samples': samples 10 is below 100"),
+        (changed(("Colour", "red")), (), "inputs: label 'Colour' is not known; the labels are studs, thread"),
+        (JOINT, ("50/115",), "115 % is above 100 %: enter a stud maximum and a gasket maximum among the inputs"),
+        (JOINT + LIMITS[:1], ("50/115",), "115 % is above 100 %: enter a stud maximum and a gasket maximum"),
+        (JOINT + [["Stud maximum", 55000], LIMITS[1]], ("50/115",), "a stud would see "),
+        (JOINT + [LIMITS[0], ["Gasket maximum", 12000]], ("50/115",), "the gasket would see "),
+        (JOINT + LIMITS, ("50/160",), "raised 160 % is above 150 %"),
+        (JOINT, ("100/50",), "scheme '100/50': percentages must rise from at least 2 to 100"),
+        (JOINT, ("50/100", 3), "wrenches at once must be 1, 2 or 4, got 3"),
+        (JOINT, ("50/100", 1, [[1, 0.1], [0, 1]]), "table of interaction is for 2 studs, the joint has 8"),
+        (JOINT[10:], ("", 1, [[1, 0.1, 0.1], [0, 1, 0]]), "table of interaction must have a row and a column for"),
+        (JOINT[10:], ("", 1, [[1, 0.1], [0, 0.9]]), "table of interaction: stud 2 has 0.9 on the diagonal, must be 1"),
+        (JOINT[10:], ("", 1, [[1, -30], [0, 1]]), "table of interaction: stud 1, column 2 holds -30, must be between"),
+        (JOINT[10:], ("", 1, [[1, None], [0, 1]]), "table of interaction: stud 1, column 2 must hold a number, got an"),
+        (JOINT[10:], ("", 1, [[1, "#N/A"], [0, 1]]), "table, stud 1, column 2: interaction holds the cell error #N/A"),
+        (JOINT[10:], ("", 1, [[1, 0.1], [0, 1]]), "stud count must be at least 4, got 2"),
+        (JOINT[10:] + [["Stud maximum", 1e5], LIMITS[1]], ("", 1, RING), "inputs: thread is needed"),
+        (JOINT[10:] + [["Thread", "3/4"], *LIMITS], ("50/115", 1, RING), "gasket area is needed to judge the gasket"),
+        (JOINT + [["Order", "1-2-3"]], (), "order must hold every stud from 1 to 8 once; missing 4, 5, 6, 7 and 8"),
+    ],
+)  # fmt: skip
+def test_refusals_are_one_line_with_what_and_limit(inputs: list[list[Any]], values: tuple[Any, ...], said: str) -> None:
+    shown = call("residual_preload", inputs, 15000, "US", *values)
+
+    assert isinstance(shown, str), shown[1]
+    assert shown.startswith(f"STOP: {said}"), shown
+    assert "\n" not in shown
+
+
+@pytest.mark.parametrize(
+    ("name", "values", "said"),
+    [
+        (
+            "one_pass_settings",
+            (110,),
+            "110 % is above 100 %: enter a stud maximum and a gasket maximum among the inputs",
+        ),
+        (
+            "one_pass_settings",
+            (100, "60/50"),
+            "passes before '60/50': percentages must rise, from at least 2 to at most",
+        ),
+        ("one_pass_settings", (100, 0.5), "passes before '0.5': percentages must rise"),
+        ("one_pass_settings", (100, "50/110"), "passes before '50/110': percentages must rise"),
+        ("one_pass_settings", (90,), "cap 90 % is below 100 %"),
+        ("one_pass_settings", (1.1,), "cap 1.1 looks like a cell formatted as %"),
+        ("fewest_moves", (0.05,), "uniformity 0.05 looks like a cell formatted as %"),
+        ("fewest_moves", (5, 101), "mean 101 % is above 100 %"),
+        ("interaction_table", ("sideways",), "gasket line 'sideways' is not known; write unloading or loading"),
+        ("pass_progress", ("no such",), "scheme 'no such' is not known"),
+    ],
+)
+def test_refusals_of_the_other_functions(name: str, values: tuple[Any, ...], said: str) -> None:
+    assert call(name, JOINT, 15000, "US", *values).startswith(f"STOP: {said}")
+
+
+def test_limits_that_leave_no_plan() -> None:
+    shown = call("fewest_moves", JOINT + [["Stud maximum", 40000], LIMITS[1]], 15000, "US", 5, 95, 1)
+
+    assert shown == "STOP: with 1 at once no plan stays within the stud maximum and the gasket maximum"

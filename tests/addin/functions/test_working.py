@@ -1,0 +1,127 @@
+"""The working of a call: the listed steps are those of the run itself, for every registered function."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from addin.functions.examples import CALIBRATION, EXAMPLES
+from addin.functions.gate import Function, answer, block
+from addin.functions.registry import BY_NAME, FUNCTIONS
+from addin.functions.steps import heard_by_someone, listening, step
+from addin.functions.working import HEAD, _row, _units
+
+OTHERS = [function for function in FUNCTIONS if function.name != "working"]
+CELLS = [function for function in OTHERS if not function.spills]
+
+
+def working(name: str, *values: Any) -> Any:
+    return answer(BY_NAME["working"], (name, *values))
+
+
+def rows_of(name: str) -> dict[str, list[Any]]:
+    return {row[2]: row for row in working(name, *EXAMPLES[name]) if row[2]}
+
+
+@pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
+def test_the_last_line_is_the_functions_own_result_to_the_bit(function: Function) -> None:
+    values = EXAMPLES[function.name]
+    own, shown = answer(function, values), working(function.name, *values)
+
+    assert shown[0][: len(HEAD)] == HEAD
+    if function.spills:
+        wide = max(len(row) for row in own)
+        assert [row[: wide + 1] for row in shown[-len(own) :]] == [["result", *row] for row in own]
+    else:
+        assert shown[-1][4] == own
+        assert shown[-1][0] == "result"
+
+
+@pytest.mark.parametrize("function", CELLS, ids=lambda function: function.name)
+def test_the_last_step_of_the_run_is_the_result(function: Function) -> None:
+    """Not put in afterwards: what the calculation itself passed through last, shown in the caller's unit."""
+    values = EXAMPLES[function.name]
+    with listening() as heard:
+        own = answer(function, values)
+    blocks = [block(value) for value in values]
+
+    assert _row(heard[-1], _units(function, blocks))[3] == own
+
+
+@pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
+def test_listening_changes_nothing(function: Function) -> None:
+    values = EXAMPLES[function.name]
+    with listening():
+        heard = answer(function, values)
+
+    assert heard == answer(function, values)
+
+
+@pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
+def test_every_argument_given_is_listed_and_every_calculation_has_a_formula(function: Function) -> None:
+    values = EXAMPLES[function.name]
+    shown = working(function.name, *values)
+    said = [row[1] for row in shown[1:]]
+
+    for arg in function.args[: len(values)]:
+        assert arg.name.replace("_", " ") in said
+    assert any(row[3] for row in shown[1:]), "no formula"
+    if not function.spills:
+        assert shown[-1][6]
+        assert shown[-1][3]
+
+
+def test_numbers_stand_in_the_callers_units() -> None:
+    steps = rows_of("torque_from_preload")
+
+    assert steps["D"][4:6] == [1.25, "in"]
+    assert steps["F"][4:6] == [45000.0, "lbf"]
+    assert steps["T"][3:6] == ["T = K D F", 0.15 * 1.25 * 45000 / 12, "lbf·ft"]
+
+
+def test_intermediate_values_against_a_hand_calculation() -> None:
+    """M30x3.5, 200 kN, μ 0.12: As 560.6 mm² (ISO 898-1), tan φ = 3.5/(π 27.727), τ = 16 Tt/(π d³) (formula)."""
+    steps = rows_of("combined_stress")
+    slope, rho = 3.5 / (np.pi * 27.727), 0.12 / np.cos(np.pi / 6)
+    turning = 200e3 * 27.727e-3 / 2 * (slope + rho) / (1 - slope * rho)
+
+    assert steps["As"][4] == pytest.approx(560.6, abs=0.05)
+    assert steps["σ"][4] == pytest.approx(200e3 / 560.6, rel=1e-4)
+    assert steps["Tt"][4] == pytest.approx(turning, rel=1e-4)
+
+
+def test_a_refusal_is_that_of_the_function() -> None:
+    assert working("torque_from_preload", 45, "1 1/4", 0.15, "US") == answer(
+        BY_NAME["torque_from_preload"], (45, "1 1/4", 0.15, "US")
+    )
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (("no_such",), "STOP: function 'no_such' is not known"),
+        (("working", "working"), "STOP: function 'working' is not known"),
+        (("torque_from_preload", [[1e5], [2e5]], "1", 0.15, "US"), "STOP: preload must be one cell, got 2"),
+        (
+            ("torque_from_preload", 1e5, "1", 0.15, "US", 7),
+            "STOP: torque from preload takes at most 4 arguments, got 5",
+        ),
+        (("torque_from_preload", 1e5, "1"), "STOP: units must be given, got an empty cell"),
+        (("setpoint", "STOP: first cause", CALIBRATION, "US"), "STOP: first cause"),
+    ],
+)
+def test_what_cannot_be_listed_is_refused_in_one_line(call: tuple[Any, ...], said: str) -> None:
+    shown = working(*call)
+
+    assert shown.startswith(said)
+    assert "\n" not in shown
+
+
+def test_nobody_listens_outside() -> None:
+    assert not heard_by_someone()
+    with listening() as outer:
+        with listening() as inner:
+            step("a", "a", 1.0, "number")
+        step("b", "b", 2.0, "number")
+    assert [s.what for s in outer] == ["b"]
+    assert [s.what for s in inner] == ["a"]

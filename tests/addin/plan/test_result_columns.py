@@ -1,0 +1,226 @@
+"""Planning a planned workbook again: our columns are brought up to date in place, the planner's cells never touched."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from openpyxl.worksheet.worksheet import Worksheet
+
+from addin.plan.result_columns import Results, check_rows, write_planned
+from addin.reading.joint_list import read_joint_list
+from addin.reading.own_columns import FIRST, name_of
+from addin.workbooks.package import WorkbookError
+
+HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
+SHARES = (0.3, 0.6, 1.0)
+STAGES = [{"pass": 1, "percent": 30.0}, {"pass": 2, "percent": 60.0}, {"pass": 3, "percent": 100.0}]
+
+
+def entry(joint: str, operation: str, torque: float, unit: str = "lbf·ft", stages: int = 3) -> dict[str, Any]:
+    """What the plan says of a row, as far as our columns need it."""
+    wrench = {"wrench": "HW-1", "link": "2 in", "gauge": "G-1", "setpoint": {"value": torque / 2, "unit": "psi"},
+              "torque_at_setpoint": {"value": torque, "unit": unit},
+              "passes": [{"pressure": {"value": torque / 2 * k, "unit": "psi"}} for k in SHARES][-stages:]}  # fmt: skip
+    return {
+        "joint": joint, "operation": operation, "status": "planned", "method": "hydraulic", "card": f"C-{torque:g}",
+        "findings": [], "preload": None, "preload_note": "not known", "torque": {"value": torque, "unit": unit},
+        "wrenches": [wrench], "setpoint": wrench["setpoint"], "breakout": None,
+        "passes": [{**stage, "torque": {"value": torque, "unit": unit}} for stage in STAGES[-stages:]],
+    }  # fmt: skip
+
+
+class Plant:
+    """A list, planned again and again."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.path, self.number = folder, folder / "list.xlsx", 0
+        book = openpyxl.Workbook()
+        sheet = book.worksheets[0]
+        sheet.title = "Joints"
+        rows = [[f"A-{i}", "final make-up", "hydraulic", "1", 8, 100 * i] for i in (1, 2, 3)]
+        for line in (["Spring outage"], HEAD, *rows):
+            sheet.append(line)
+        sheet["A7"] = "Note: lubricate"
+        book.save(self.path)
+
+    def plan(self, stages: int = 3, units: Callable[[int], str] = lambda i: "lbf·ft") -> Path:
+        """Plan what the path holds now; the path is the planned copy then."""
+        read = read_joint_list(self.path)
+        joints = read.rows.joints
+        results = Results(STAGES[-stages:])
+        for i, (tag, operation) in enumerate(zip(joints.joint, joints.operation, strict=True)):
+            results.add(entry(tag, operation, round(joints.torque[i] / 1.3558179483314), units(i), stages))
+        self.number += 1
+        target = self.folder / f"planned-{self.number}.xlsx"
+        self.report = write_planned(read, results, target, overwrite=False)
+        self.path = target
+        return target
+
+    def edit(self, change: Callable[[Worksheet], None]) -> None:
+        """What the planner does to the workbook in a spreadsheet program."""
+        book = openpyxl.load_workbook(self.path)
+        change(book["Joints"])
+        book.save(self.path)
+
+    def cells(self) -> dict[str, Any]:
+        sheet = openpyxl.load_workbook(self.path)["Joints"]
+        return {cell.coordinate: cell.value for row in sheet.iter_rows() for cell in row if cell.value is not None}
+
+    def heads(self) -> dict[str, int]:
+        sheet = openpyxl.load_workbook(self.path)["Joints"]
+        return {str(cell.value): cell.column for cell in sheet[2] if cell.value is not None}
+
+
+@pytest.fixture
+def plant(tmp_path: Path) -> Plant:
+    plant = Plant(tmp_path)
+    plant.plan()
+    return plant
+
+
+def test_nothing_changes_when_nothing_has_changed(plant: Plant) -> None:
+    before = plant.cells()
+    plant.plan()
+    assert plant.cells() == before
+    assert plant.report.warnings == []
+
+
+def test_our_columns_are_no_columns_of_the_list(plant: Plant) -> None:
+    read = read_joint_list(plant.path)
+    assert read.questions == ()
+    assert [column.field for column in read.columns] == ["joint", "operation", "method", "thread", "studs", "torque"]
+    assert read.own is not None
+    assert read.own.first == len(HEAD) + 1
+
+
+def test_a_changed_row_is_planned_anew(plant: Plant) -> None:
+    plant.edit(lambda sheet: sheet.__setitem__("F4", 250))
+    plant.plan()
+    heads, cells = plant.heads(), openpyxl.load_workbook(plant.path)["Joints"]
+    assert cells.cell(4, heads["Torque (lbf·ft)"]).value == 250
+    assert cells.cell(3, heads["Torque (lbf·ft)"]).value == 100
+    assert sum(name == FIRST for name in heads) == 1
+
+
+def test_new_rows_and_renamed_rows(plant: Plant) -> None:
+    def change(sheet: Worksheet) -> None:
+        sheet["A3"] = "A-1 new"
+        for column, value in enumerate(["A-9", "final make-up", "hydraulic", "1", 8, 900], start=1):
+            sheet.cell(6, column).value = value
+
+    plant.edit(change)
+    plant.plan()
+    cells = plant.cells()
+    assert (cells["G3"], cells["G6"], cells["G4"]) == (
+        "A-1 new | final make-up",
+        "A-9 | final make-up",
+        "A-2 | final make-up",
+    )
+    assert cells["A7"] == "Note: lubricate"
+
+
+def test_a_row_that_is_gone_keeps_nothing_of_ours(plant: Plant) -> None:
+    def change(sheet: Worksheet) -> None:
+        for column in range(1, 7):
+            sheet.cell(5, column).value = None
+
+    plant.edit(change)
+    plant.plan()
+    assert not [name for name in plant.cells() if name.rstrip("0123456789") >= "G" and name.endswith("5")]
+
+
+def test_whole_rows_sorted_are_no_fault(plant: Plant) -> None:
+    def change(sheet: Worksheet) -> None:
+        rows = [[cell.value for cell in sheet[number]] for number in (3, 4, 5)]
+        for number, row in zip((5, 4, 3), rows, strict=True):
+            for column, value in enumerate(row, start=1):
+                sheet.cell(number, column).value = value
+
+    plant.edit(change)
+    plant.plan()
+    assert plant.cells()["G3"] == "A-3 | final make-up"
+
+
+@pytest.mark.parametrize("columns", [range(1, 7), (1,)])
+def test_rows_sorted_apart_from_ours_stop(plant: Plant, columns: range) -> None:
+    def change(sheet: Worksheet) -> None:
+        for column in columns:
+            one, other = sheet.cell(3, column).value, sheet.cell(5, column).value
+            sheet.cell(3, column).value, sheet.cell(5, column).value = other, one
+
+    plant.edit(change)
+    with pytest.raises(WorkbookError, match="sorted or moved apart") as raised:
+        plant.plan()
+    assert "row 3 of ours says 'A-1 | final make-up', which stands in row 5" in str(raised.value)
+    assert not (plant.folder / "planned-2.xlsx").exists()
+
+
+def test_cells_shifted_up_stop(plant: Plant) -> None:
+    def change(sheet: Worksheet) -> None:
+        for row in (3, 4):
+            for column in range(1, 7):
+                sheet.cell(row, column).value = sheet.cell(row + 1, column).value
+        for column in range(1, 7):
+            sheet.cell(5, column).value = None
+
+    plant.edit(change)
+    with pytest.raises(WorkbookError, match="sorted or moved apart"):
+        check_rows(read_joint_list(plant.path))
+
+
+def test_what_the_planner_wrote_beside_ours_stays(plant: Plant) -> None:
+    width = len(plant.heads())
+
+    def change(sheet: Worksheet) -> None:
+        sheet.cell(2, width + 1).value, sheet.cell(4, width + 1).value = "My notes", "call shift lead"
+        sheet.cell(4, width + 2).value = "=1+1"
+
+    plant.edit(change)
+    plant.plan(units=lambda i: "lbf·ft" if i else "N·m")  # a column for the units is needed now
+    cells, heads = openpyxl.load_workbook(plant.path)["Joints"], plant.heads()
+    assert (cells.cell(4, width + 1).value, cells.cell(4, width + 2).value) == ("call shift lead", "=1+1")
+    assert heads["Torque unit"] > width + 2
+    assert cells.cell(3, heads["Torque unit"]).value == "N·m"
+
+
+def test_a_pass_less_leaves_no_old_numbers(plant: Plant) -> None:
+    plant.edit(lambda sheet: sheet.cell(2, len(plant.heads()) + 1, "My notes"))
+    assert "Pass 1: 30 % pressure (psi)" in plant.heads()
+    plant.plan(stages=2)
+    heads, sheet = plant.heads(), openpyxl.load_workbook(plant.path)["Joints"]
+    assert "Pass 1: 30 % pressure (psi)" not in heads
+    assert "Pass 2: 60 % pressure (psi)" in heads
+    empty = [c for c in range(1, sheet.max_column + 1) if sheet.cell(2, c).value is None]
+    assert len(empty) == 1
+    assert all(sheet.cell(row, empty[0]).value is None for row in range(1, 8))
+
+
+def test_something_typed_into_our_columns_beside_no_joint_stops(plant: Plant) -> None:
+    plant.edit(lambda sheet: sheet.__setitem__("I7", "typed by hand"))
+    with pytest.raises(WorkbookError, match="cell I7: holds something that is not ours"):
+        plant.plan()
+
+
+def test_a_formula_in_our_columns_is_never_written_over(plant: Plant) -> None:
+    plant.edit(lambda sheet: sheet.__setitem__("I4", '="x"&"y"'))
+    with pytest.raises(WorkbookError, match="I4: holds a formula"):
+        plant.plan()
+
+
+def test_two_groups_of_ours_stop(plant: Plant) -> None:
+    plant.edit(lambda sheet: sheet.cell(2, len(plant.heads()) + 1, FIRST))
+    with pytest.raises(WorkbookError, match="stands twice"):
+        read_joint_list(plant.path)
+
+
+@pytest.mark.parametrize(
+    ("heading", "name"),
+    [("Torque (N·m)", "Torque"), ("Torque unit", "Torque unit"),
+     ("Pass 3: 100 % pressure (bar)", "Pass 3: 100 % pressure"),
+     ("Torque date", None),
+     ("Final torque (N·m)", None), ("joint | operation", None)],
+)  # fmt: skip
+def test_a_heading_of_ours(heading: str, name: str | None) -> None:
+    assert name_of(heading) == name

@@ -1,4 +1,4 @@
-"""The commands. Exit codes: 0 done, 1 some rows are stopped or a call is refused, 2 cannot run."""
+"""The commands. Their exit codes stand in `addin.console`."""
 
 import csv
 import datetime
@@ -6,47 +6,24 @@ import gc
 import math
 import shlex
 import sys
-import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import ExitStack, contextmanager
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import click
 
 from addin.commands.pack import pack as pack_command
+from addin.commands.pack import say as say_pack
+from addin.commands.pack import stale
 from addin.commands.pack import write as write_pack
 from addin.commands.record import record
+from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, Program
 from addin.hosts import commands
 
-DONE, SOME_STOPPED, CANNOT = 0, 1, 2
-
-
-class CannotRun(click.ClickException):
-    """What was asked cannot be done; one line."""
-
-    exit_code = CANNOT
-
-    def show(self, file: Any = None) -> None:
-        """Print the line as it is."""
-        click.secho(f"tautsheet: {self.format_message()}", fg="red", err=True)
-
-
-@contextmanager
-def _refusals() -> Any:
-    """Turns the refusals of files, lists and settings into one line."""
-    from addin.cells.words import line
-    from addin.forms.template import TemplateError
-    from addin.workbooks.package import WorkbookError
-    from calc.findings import InputError
-    from calc.units import system
-
-    try:
-        yield
-    except (WorkbookError, TemplateError) as error:
-        raise CannotRun(str(error)) from error
-    except InputError as error:
-        raise CannotRun(line(error.finding, system("US"))) from error
+CSV_LIMIT = 16 << 20
+"""Most that a table may have. [bytes]"""
 
 
 def _phase(what: str) -> None:
@@ -65,7 +42,7 @@ def _no_collecting() -> Any:
         gc.enable()
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="tautsheet")
 def main() -> None:
     """Controlled tightening of bolted pressure joints: plan a joint list, print its cards, call one function."""
@@ -130,7 +107,7 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 @click.option("--results-at", metavar="COLUMN", callback=_column,
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
-@click.option("--overwrite", is_flag=True, help="Write over results of an earlier run in that folder.")
+@click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def plan(
     list_file: Path, book_file: Path, out: Path, sheet: str | None, map_file: Path | None, old_plan: Path | None,
     date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, rounding: str,
@@ -138,7 +115,7 @@ def plan(
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
     from addin.cards.engineer_sheet import write_engineer_book
-    from addin.cards.issue import CARD_PARTS, Wanted, target_of
+    from addin.cards.issue import CARD_PARTS, PARTS, Wanted, target_of
     from addin.plan.file import read_plan, summary, write_plan
     from addin.plan.result_columns import Results, check_rows, write_planned
     from addin.plan.since import Since
@@ -146,27 +123,32 @@ def plan(
     from addin.plan.writer import PlanWriter
     from addin.reading.joint_list import read_joint_list
     from addin.reading.list_map import read_map
-    from addin.workbooks.new_file import check_target
+    from addin.workbooks.file_set import finish_sets, sha256
+    from addin.workbooks.outputs import ENGINEER, PLAN, PLANNED, PRINTED, Outputs
+    from addin.workbooks.plain_file import Scratch
     from addin.wrenches.wrench_book import read_wrench_book
     from calc.plan.joints import Settings
     from calc.plan.plan import plan_joints
     from calc.units import system
 
-    with _refusals(), _no_collecting(), ExitStack() as work:
+    with _no_collecting(), ExitStack() as work:
         _phase("reading")
+        if old_plan:
+            finish_sets(old_plan.parent)
         book = read_wrench_book(book_file, system("US"))
         answers = read_map(map_file) if map_file else None
         joint_list = read_joint_list(list_file, sheet, answers=answers)
         _stop_on_questions(joint_list, list_file)
         check_rows(joint_list)
-        _make_folder(out)
         since = Since.of(old_plan) if old_plan else None
+        inputs = [path for path in (list_file, book_file, map_file, old_plan) if path]
+        outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
-        planned_file, plan_file = out / f"{stem}-planned{ending}", out / f"{stem}-plan.json"
-        cards = [target_of(part, stem, out) for part in CARD_PARTS] if pack else []
-        engineer_file = out / f"{stem}-engineer.xlsx"
-        for target in (planned_file, plan_file, *cards, *((engineer_file,) if interaction else ())):
-            check_target(target, list_file, overwrite=overwrite)
+        planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
+        plan_file = outputs.place(f"{stem}-plan.json", PLAN)
+        engineer_file = outputs.place(f"{stem}-engineer.xlsx", ENGINEER) if interaction else None
+        for part in CARD_PARTS if pack else ():
+            outputs.place(target_of(part, stem, out).name, PRINTED)
         whole: dict[str, Any] = {"scheme": scheme, "at_once": at_once, "date": date}
         if answers is not None:
             whole |= answers.settings({name: value for name, value in whole.items() if _given(name)})
@@ -177,7 +159,7 @@ def plan(
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         results, said = Results(writer.head["stages"]), []
-        lines = work.enter_context(tempfile.TemporaryFile())  # 5 kB a joint: a long list would fill the memory
+        lines = work.enter_context(Scratch())  # 5 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
             lines.write(written + b"\n")
@@ -187,32 +169,34 @@ def plan(
         if since is not None:
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
-        report = write_planned(joint_list, results, planned_file, overwrite=overwrite, at=results_at)
-        lines.seek(0)
-        write_plan(writer.head, lines, plan_file, overwrite=overwrite)
-        sheets = write_engineer_book(read_plan(plan_file), engineer_file, overwrite=overwrite) if interaction else 0
+        report = write_planned(joint_list, results, planned_file, overwrite=False, at=results_at)
+        write_plan(writer.head, lines.lines(), plan_file, overwrite=False)
+        content = read_plan(plan_file) if interaction or pack else {}
+        sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
+        issued = None
+        if pack:
+            wanted = Wanted(CARD_PARTS, since=content.get("since"))
+            issued = write_pack(content, stem, outputs, wanted, sha256(plan_file))
+        outputs.of = sha256(plan_file)
+        old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
     _phase("")
     for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
         click.echo(text)
     for line in sorted(said, key=lambda line: line[0] != "caution"):
         click.echo(f"{click.style(line[0].upper(), fg='red' if line[0] == 'stop' else 'yellow')} {line[1]}")
-    for warning in report.warnings:
-        click.echo(f"note: {warning}")
-    click.echo(f"{planned_file}\n{plan_file}")
-    if interaction:
+    earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
+    for warning in (*report.warnings, *outputs.kept(), *earlier):
+        click.echo(f"note: {outputs.said(warning)}")
+    click.echo(f"{outputs.path(planned_file)}\n{outputs.path(plan_file)}")
+    if engineer_file:
         nothing = "no joint states all that interaction needs"
-        click.echo(f"{engineer_file} (sheets: {sheets})" if sheets else nothing)
-    refused = False
-    if pack:
-        with _refusals():
-            content = read_plan(plan_file)
-            wanted = Wanted(CARD_PARTS, overwrite=overwrite, since=content.get("since"))
-            refused = write_pack(content, stem, out, wanted) != DONE
+        click.echo(f"{outputs.path(engineer_file)} (sheets: {sheets})" if sheets else nothing)
+    refused = issued is not None and say_pack(issued, outputs, wanted) != DONE
     if since is not None:
         click.echo("\n".join(lines_of(writer.head["since"])))
     totals = writer.head["totals"]
     click.secho(summary(totals), bold=True)
-    sys.exit(SOME_STOPPED if totals["stopped"] or refused else DONE)
+    sys.exit(NOT_ALL if totals["stopped"] or refused else DONE)
 
 
 def _given(name: str) -> bool:
@@ -254,26 +238,24 @@ def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path
     from addin.reading.joint_list import read_joint_list
     from addin.reading.list_map import proposed, read_map, write_map
     from addin.reading.reading_report import report
+    from addin.workbooks.outputs import ANSWERS, Outputs
 
-    with _refusals():
-        before = out if out and not map_file and out.exists() else map_file
-        answers = read_map(before) if before else None
-        joint_list = read_joint_list(list_file, sheet, answers=answers)
-        if out:
-            write_map(proposed(joint_list, answers), out, overwrite=before == out)
+    before = out if out and not map_file and out.exists() else map_file
+    answers = read_map(before) if before else None
+    joint_list = read_joint_list(list_file, sheet, answers=answers)
+    kept = []
+    if out:
+        inputs = [list_file, *([before] if before else [])]
+        with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
+            place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
+            write_map(proposed(joint_list, answers), place, overwrite=False)
+        kept = outputs.kept()
     click.echo("\n".join(report(joint_list)))
+    for text in kept:
+        click.echo(f"note: {text}")
     if out:
         click.echo(str(out))
-    sys.exit(SOME_STOPPED if joint_list.questions else DONE)
-
-
-def _make_folder(out: Path) -> None:
-    from addin.workbooks.package import WorkbookError
-
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise WorkbookError(f"{out}: cannot be made: {error.strerror}") from error
+    sys.exit(NOT_ALL if joint_list.questions else DONE)
 
 
 @main.command(context_settings={"ignore_unknown_options": True})
@@ -298,7 +280,7 @@ def call(name: str, arguments: tuple[str, ...]) -> None:
     result = answer(function, values)
     if is_stop(result):
         click.echo(result, err=True)
-        sys.exit(SOME_STOPPED)
+        sys.exit(CANNOT)
     rows = result if isinstance(result, list) else [[result]]
     for row in rows:
         click.echo("\t".join(_text(cell) for cell in row))
@@ -307,21 +289,25 @@ def call(name: str, arguments: tuple[str, ...]) -> None:
 def _value(kind: str, text: str) -> Any:
     if kind in ("table", "block"):
         return _csv(Path(text))
+    from addin.cells.numbers import typed_number
+
     if text == "":
         return None
-    try:
-        return float(text)
-    except ValueError:
-        return text
+    number = typed_number(text)
+    return text if number is None else number
 
 
 def _csv(path: Path) -> list[list[Any]]:
+    from addin.workbooks.plain_file import read_plain
+
+    content = read_plain(path, CSV_LIMIT)
     try:
-        lines = path.read_text(encoding="utf-8-sig").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise CannotRun(f"{path}: cannot be read as a CSV: {error}") from None
-    read: Callable[[str], Any] = lambda text: _value("value", text.strip())  # noqa: E731
-    rows = [[read(text) for text in row] for row in csv.reader(lines, _dialect(lines))]
+        lines = content.decode("utf-8-sig").splitlines()
+        rows = [[_value("value", text.strip()) for text in row] for row in csv.reader(lines, _dialect(lines))]
+    except UnicodeDecodeError as error:
+        raise CannotRun(f"{path.name}: is no text in UTF-8 (byte {error.start + 1}); save it as CSV UTF-8") from None
+    except csv.Error as error:
+        raise CannotRun(f"{path.name}: cannot be read as a CSV: {error}") from None
     if not rows:
         raise CannotRun(f"{path}: is empty")
     wide = max(len(row) for row in rows)
@@ -336,7 +322,8 @@ def _dialect(lines: Sequence[str]) -> Any:
 
 
 def _text(cell: Any) -> str:
-    return f"{cell:.15g}" if isinstance(cell, float) else str(cell)
+    """A cell as text: a number with every digit and no exponent, so that it can be read again."""
+    return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
 
 
 for _command in (*commands.ALL, pack_command, record):

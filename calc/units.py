@@ -37,6 +37,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "N": (1.0, "n newton newtons"),
         "kN": (1e3, "kn"),
         "kgf": (KGF, "kgf kp"),
+        "tf": (1000 * KGF, "tf tonnef metrictonf tonneforce"),
     },
     "torque": {
         "lbf·ft": (LBF_FT, "lbfft ftlbf lbft ftlb ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf"),
@@ -52,6 +53,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "MPa": (1e6, "mpa mpag n/mm2"),
         "kPa": (1e3, "kpa kpag"),
         "Pa": (1.0, "pa"),
+        "kgf/mm²": (KGF * 1e6, "kgf/mm2 kg/mm2 kgfmm2 kgmm2 kp/mm2"),
         "kgf/cm²": (KGF * 1e4, "kgf/cm2 kg/cm2 kgcm2 kgfcm2 kp/cm2"),
     },
     "temperature": {"°F": (1.0, "°f f degf fahrenheit"), "°C": (1.0, "°c c degc celsius")},

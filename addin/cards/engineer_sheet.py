@@ -42,7 +42,7 @@ def write_engineer_book(
     from openpyxl import Workbook  # about 0.15 s: only when a workbook is written
 
     book = Workbook()
-    book.remove(book.active)
+    book.remove(book.worksheets[0])
     names = sheet_names([(joint["joint"], joint["operation"]) for joint in chosen])
     for number, (joint, name) in enumerate(zip(chosen, names, strict=True), start=1):
         _Sheet(book.create_sheet(name), plan, joint).write()
@@ -142,7 +142,7 @@ class _Sheet:
         self.put(top, left, "Stud", "heading")
         for at, stud in enumerate(block["studs"], start=1):
             self.put(top + at, left, stud["stud"])
-        chart = ScatterChart()
+        chart: Any = ScatterChart()  # its axes and legend are typed wider than they are
         chart.style, chart.scatterStyle = 13, "lineMarker"
         chart.x_axis.title, chart.y_axis.title = "Stud", block["unit"]
         chart.x_axis.scaling.min, chart.x_axis.scaling.max = 0, studs + 1
@@ -280,7 +280,8 @@ class _Sheet:
             cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal="left" if column == 1 else "center")
         if style == "boxed":
             cell.fill = PatternFill("solid", fgColor="FFF4D6")
-            cell.border = Border(*[Side(style="thin", color="C58B2A")] * 4)
+            edge = Side(style="thin", color="C58B2A")
+            cell.border = Border(left=edge, right=edge, top=edge, bottom=edge)
         return cell
 
 

@@ -1,6 +1,5 @@
 """Issues the printed pack: which parts, from which templates, into which files."""
 
-import tempfile
 from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -27,6 +26,7 @@ from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.hosts.libreoffice.office import OfficeError
 from addin.workbooks.new_file import check_target
 from addin.workbooks.package import WorkbookError
+from addin.workbooks.plain_file import scratch_folder
 
 Sheets = Iterable[tuple[str, str, Filling | str]]
 
@@ -238,8 +238,8 @@ def _print(
     assert wanted.printer is not None
     batches = [cards[start : start + PER_BATCH] for start in range(0, len(cards), PER_BATCH)]
     digits = len(str(len(cards)))
-    with tempfile.TemporaryDirectory(prefix="tautsheet-print-") as folder:
-        between, first = Path(folder) / "batch.xlsx", 1
+    with scratch_folder("tautsheet-print-") as folder:
+        between, first = folder / "batch.xlsx", 1
         for batch in batches:
             ending = f" {first:0{digits}d}-{first + len(batch) - 1:0{digits}d}" if len(batches) > 1 else ""
             pdf = target.with_name(f"{target.stem}{ending}.pdf")

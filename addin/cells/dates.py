@@ -9,8 +9,8 @@ from calc.findings import stop
 FIRST, LAST = datetime.date(1980, 1, 1), datetime.date(2099, 12, 31)
 """Days outside are refused: a serial number or a year typed wrong. Common practice, no source."""
 
-_ISO = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ]00:00(?::00)?)?")
-_DIGITS = re.compile(r"\d{1,4}[./ -]\d{1,2}[./ -]\d{1,4}")
+_ISO = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ]00:00(?::00)?)?", re.ASCII)
+_DIGITS = re.compile(r"\d{1,4}[./ -]\d{1,2}[./ -]\d{1,4}", re.ASCII)
 
 
 def read_day(value: Cell, name: str) -> float:

@@ -24,9 +24,9 @@ ERROR_CODES = {
 """Error cells as COM delivers them: 0x800A0000 plus the number of the error."""
 
 _ERROR_TEXT = re.compile(r"#[A-Z][A-Z0-9_/]*[!?]?|Err:\d{3}")
-_NUMBER = re.compile(
-    r"(?P<number>[+-]?(?:\d[\d'’ ]*(?:[.,]\d+)*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>\D.*)?", re.DOTALL
-)
+_NUMBER = re.compile(r"(?P<number>[+-]?(?:[0-9][0-9'’ ]*(?:[.,][0-9]+)*|[.,][0-9]+))\s*(?P<unit>\D.*)?", re.DOTALL)
+_PLAIN = re.compile(r"\s*[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*")
+_ODD_FORM = re.compile(r"[+-]?[0-9.,]+(?:_[0-9]|[eE][+-]?[0-9])")
 _BLANK_WORDS = frozenset(("-", "–", "—", "n/a", "na", "tbc", "tbd", "none", "nil", "?"))
 
 
@@ -93,6 +93,24 @@ def number_text(text: str, name: str) -> float:
     return float(plain)
 
 
+def typed_number(text: str) -> float | None:
+    """A number that a program or a person has typed as plain digits; None for any other text.
+
+    >>> typed_number("-12.5"), typed_number("1e3"), typed_number("1_000"), typed_number("inf"), typed_number("１０")
+    (-12.5, None, None, None, None)
+    """
+    return float(text) if _PLAIN.fullmatch(text) else None
+
+
+def odd_form(text: str) -> bool:
+    """Whether a text is a number in a form that programs read and people do not write: 1e3, 1_000, full-width digits.
+
+    >>> [odd_form(text) for text in ("1e3", "1_000", "１０００ psi", "1000 mm²", "10.9 ASTM")]
+    [True, True, True, False, False]
+    """
+    return bool(_ODD_FORM.match(text.strip())) or any(sign.isdecimal() and not sign.isascii() for sign in text)
+
+
 def split_number(text: str) -> tuple[str, str | None] | None:
     """A text that begins with a number, as number and unit texts; None when it does not.
 
@@ -130,8 +148,8 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
     below 1.5 is refused as a cell formatted as %.
 
     Raises InputError: `missing`, `is_truth_value`, `is_date`, `is_currency`, `error_cell`, `not_finite`,
-    `not_a_number`, `number_ambiguous`, `unit_missing`, `unit_unknown`, `unit_wrong_kind`, `not_positive`,
-    `percent_as_fraction`, `not_whole`, `out_of_range`.
+    `not_a_number`, `number_form`, `number_ambiguous`, `unit_missing`, `unit_unknown`, `unit_wrong_kind`,
+    `not_positive`, `percent_as_fraction`, `not_whole`, `out_of_range`.
 
     >>> read_number("52.5 ksi", "stress", "psi") == read_number(52500, "stress", "psi")
     True
@@ -141,9 +159,9 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
     kind = kind or (quantity.kind if quantity else "number")
     number, own = float(value) if not isinstance(value, str) else math.nan, None
     if isinstance(value, str):
-        parts = split_number(value)
+        parts = None if odd_form(value) else split_number(value)
         if parts is None:
-            raise stop("not_a_number", name, text=plain_text(value))
+            raise stop("number_form" if odd_form(value) else "not_a_number", name, text=plain_text(value))
         number, own = number_text(parts[0], name), parts[1]
     if number <= 0:
         raise stop("not_positive", name, text=plain_text(value))

@@ -15,6 +15,7 @@ SENTENCES = {
     "error_cell": "{name} holds the cell error {text}",
     "not_finite": "{name} must be a finite number, got {text}",
     "not_a_number": "{name} must be a number, got '{text}'",
+    "number_form": "{name}: '{text}' is a text that looks like a number; write it in plain digits, like 1250.5",
     "number_ambiguous": "{name} '{text}': the comma may mark thousands or decimals; write it without one",
     "not_positive": "{name} must be above 0, got {text}",
     "percent_as_fraction": "{name} {value:figure} looks like a cell formatted as %; per cent are numbers like 50",
@@ -95,7 +96,7 @@ SENTENCES = {
     "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8",
     "order_incomplete": "order must hold every stud from 1 to {studs} once{missing:missing}{repeated:repeated}{beyond:beyond}",
     # the list and its wrenches
-    "repeated": "joint '{joint}' with operation '{operation}' stands again in row {where:both}",
+    "repeated": "joint '{joint}' with operation '{operation}' stands again in row {where}",
     "list_headings": "list: the first row must hold the headings, one of them Joint (it has {headings:both})",
     "columns_conflict": "columns '{headings:quoted}' both hold {name}; keep one of them or name them apart",
     "column_unit_doubled": "heading '{heading}' names two units; keep one",
@@ -214,7 +215,10 @@ SENTENCES = {
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
     "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
-    "friction_not_stated": "preload and limits not known: friction not stated",
+    "friction_not_stated": "preload and limits not known: friction not stated{factor:reaches}",
+    "torque_past_yield": "torque {value:torque} takes the stud to {share:percent} of its minimum yield, {yield_strength:stress}, even at a nut factor of {factor:figure}: correct the torque, or state the friction it is meant for",
+    "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",
+    "torque_near_yield": "friction not stated: below a nut factor of {factor:nut factor} this torque takes the stud past 90 % of its minimum yield",
     "ceiling_not_checked": "stud ceiling not checked: {needs:name} not stated",
     "pass_other_means": "pass {passes:both}: by other means, below the lowest certified point of {wrench}, {low:torque}",
     "stage_difference": "pass {passes:both} on {wrench}: the gauge's marks put the torque {share:percent} off its stage",

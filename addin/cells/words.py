@@ -11,6 +11,8 @@ from calc.findings import Finding, InputError
 from calc.quantities import QUANTITIES
 from calc.units import System, factor, from_si, known
 
+_LONGEST = 120
+"""Most characters of a user's text that a sentence quotes."""
 _NAMES = {
     "percent": "percent of yield",
     "stage": "pass",
@@ -94,6 +96,15 @@ def listed(items: Sequence[object], last: str) -> str:
     return f"{', '.join(texts[:-1])} {last} {texts[-1]}" if len(texts) > 1 else "".join(texts)
 
 
+def named_rows(rows: Sequence[int], more: int) -> str:
+    """Some rows by their number, and how many there are besides.
+
+    >>> named_rows([3, 4, 5], 7997), named_rows([3, 4], 0)
+    ('3, 4, 5 and 7,997 more', '3 and 4')
+    """
+    return listed([*rows, f"{more:,} more"] if more else rows, "and")
+
+
 def needed(inputs: Sequence[str]) -> str:
     """Which inputs are missing.
 
@@ -129,7 +140,12 @@ class _Words(string.Formatter):
         if spec == "printed torque":  # the same figure stands on the card
             unit = self.units.symbol("torque")
             return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
-        return _SHOWN[spec](value, self.units) if spec else str(value)
+        return _SHOWN[spec](value, self.units) if spec else _short(str(value))
+
+
+def _short(text: str) -> str:
+    """A text of the user's as a sentence quotes it."""
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
 
 
 _WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods
@@ -164,6 +180,10 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "missing": _extra("; missing ", "and"),
     "repeated": _extra("; repeated ", "and"),
     "beyond": _extra("; beyond ", "and"),
+    "nut factor": lambda v, u: figure(float(v), 2),
+    "reaches": lambda v, u: (
+        "" if math.isnan(v) else f"; at a nut factor of {figure(float(v), 2)} it reaches 90 % of yield"
+    ),
     "reasons": lambda v, u: _reasons(v, u),
 }
 

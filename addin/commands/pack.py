@@ -1,15 +1,15 @@
 """The command `pack`: everything the crew, the store and the planner have on paper."""
 
 import sys
-import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
 import click
 
-DONE, NOT_ALL, CANNOT = 0, 1, 2
+from addin.console import CANNOT, DONE, NOT_ALL
+
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
 SHEETS_PER_OFFICE = 200
 """Sheets after which a new office process is started; it keeps about 1.5 MB of each sheet it has printed."""
@@ -18,23 +18,8 @@ SHOWN = 20
 """Most rows without a card that are listed; the summary lists all."""
 
 
-@contextmanager
-def _one_line() -> Iterator[None]:
-    """What cannot be done ends the command with one line and exit code 2."""
-    from addin.forms.template import TemplateError
-    from addin.hosts.libreoffice.office import OfficeError
-    from addin.hosts.libreoffice.places import NoOfficeError
-    from addin.workbooks.package import WorkbookError
-
-    try:
-        yield
-    except (WorkbookError, TemplateError, NoOfficeError, OfficeError) as error:
-        click.secho(f"tautsheet: {error}", fg="red", err=True)
-        sys.exit(CANNOT)
-
-
 def _templates(context: click.Context, parameter: click.Parameter, given: tuple[str, ...]) -> dict[str, Path]:
-    """FILE, or PART=FILE where it is not for the joint cards."""
+    """FILE, or PRINTED=FILE where it is not for the joint cards."""
     found: dict[str, Path] = {}
     for text in given:
         part, mark, file = text.partition("=")
@@ -55,7 +40,7 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 @click.option("--only", "only", multiple=True, type=click.Choice(PARTS),
               help="Only this part; may be repeated. The working is written only where it is named here.")  # fmt: skip
 @click.option("--joint", "joints", multiple=True, metavar="TAG", help="Only this joint; may be repeated.")
-@click.option("--template", "templates", multiple=True, metavar="[PART=]FILE", callback=_templates,
+@click.option("--template", "templates", multiple=True, metavar="[PRINTED=]FILE", callback=_templates,
               help="Your own template of the joint cards, or of the part named before the sign =.")  # fmt: skip
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), help="Paper, in place of the template's own.")
 @click.option("--units", type=click.Choice(["both"]), help="Torques and preload in US units and SI.")
@@ -63,7 +48,7 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 @click.option("--since", "old_path", metavar="OLD-plan.json", type=click.Path(dir_okay=False, path_type=Path),
               help="Only the cards that changed since that plan, and the list of cards to withdraw.")  # fmt: skip
 @click.option("--pdf", is_flag=True, help="PDFs too, through LibreOffice.")
-@click.option("--overwrite", is_flag=True, help="Write over a pack of an earlier run in that folder.")
+@click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def pack(
     plan_path: Path, out: Path, only: tuple[str, ...], joints: tuple[str, ...], templates: dict[str, Path],
     paper: str | None, units: str | None, one_file_per_joint: bool, old_path: Path | None, pdf: bool, overwrite: bool,
@@ -76,9 +61,13 @@ def pack(
     from addin.hosts.libreoffice.places import NoOfficeError
     from addin.plan.file import read_plan
     from addin.plan.since import Since
+    from addin.workbooks.file_set import finish_sets, sha256
+    from addin.workbooks.outputs import Outputs
 
     unprinted = printer = None
-    with _one_line(), ExitStack() as stack:
+    with ExitStack() as stack:
+        for path in filter(None, (plan_path, old_path)):
+            finish_sets(path.parent)
         content = read_plan(plan_path)
         since = None
         if old_path is not None:
@@ -87,14 +76,19 @@ def pack(
                 comparison.add(joint)
             since = comparison.result({key: value for key, value in content.items() if key != "joints"})
         try:
-            printer = stack.enter_context(_printer(overwrite)) if pdf else None
+            printer = stack.enter_context(_printer()) if pdf else None
         except NoOfficeError as error:
             unprinted = str(error)
         wanted = Wanted(
-            only, joints or None, templates, paper, units == "both", one_file_per_joint, overwrite, since,
-            printer,
+            only, joints or None, templates, paper, units == "both", one_file_per_joint, since=since,
+            printer=printer,
         )  # fmt: skip
-        code = write(content, plan_path.stem.removesuffix("-plan"), out, wanted)
+        inputs = [path for path in (plan_path, old_path, *templates.values()) if path]
+        outputs = stack.enter_context(Outputs(out, inputs, overwrite=overwrite, by="pack"))
+        issued = write(content, plan_path.stem.removesuffix("-plan"), outputs, wanted, sha256(plan_path))
+    for line in outputs.kept():
+        click.echo(f"note: {line}")
+    code = say(issued, outputs, wanted)
     if unprinted:
         click.secho(f"no PDFs: {unprinted}", fg="red")
         code = max(code, NOT_ALL)
@@ -102,38 +96,73 @@ def pack(
 
 
 @contextmanager
-def _printer(overwrite: bool) -> Iterator[Any]:
+def _printer() -> Iterator[Any]:
     """Prints workbooks through an office process, which is started anew before it has grown large."""
     from addin.hosts.libreoffice.office import Office
 
-    with tempfile.TemporaryDirectory(prefix="tautsheet-profile-") as folder, ExitStack() as stack:
-        office = stack.enter_context(Office(profile=Path(folder)))
+    with ExitStack() as stack:
+        office = stack.enter_context(Office(functions=False))
         printed = 0
 
         def print_one(source: Path, target: Path) -> None:
             nonlocal office, printed
             if printed >= SHEETS_PER_OFFICE:
                 office.close()
-                office, printed = stack.enter_context(Office(profile=Path(folder))), 0
+                office, printed = stack.enter_context(Office(functions=False)), 0
             book = office.open(source)
             printed += len(book.sheets())
-            book.print_pdf(target, overwrite=overwrite)
+            book.print_pdf(target)
             book.close()
 
         yield print_one
 
 
-def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
-    """Write the parts wanted (`issue.Wanted`), say what came of it, and give the exit code."""
-    from addin.cards.issue import issue
-    from addin.workbooks.package import WorkbookError
+def write(content: Mapping[str, Any], stem: str, outputs: Any, wanted: Any, of: str) -> Any:
+    """Write the parts wanted (`issue.Wanted`) as part of a set of outputs; `of` is the hash of their plan.
 
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise WorkbookError(f"{out}: cannot be made: {error.strerror}") from error
+    Parts that could not be written, and those of another plan that are not written anew where the whole of a part is,
+    do not stay beside the new ones: the set keeps them elsewhere.
+    """
+    from addin.cards.issue import issue, target_of
+    from addin.workbooks.outputs import PRINTED
+
+    targets = {part: target_of(part, stem, outputs.folder) for part in wanted.parts}
+    for target in targets.values():
+        if not wanted.one_file_per_joint:
+            outputs.place(target.name, PRINTED)
+    outputs.of = of
     with _bars() as bars:
-        issued = issue(content, stem, out, wanted, bars)
+        issued = issue(content, stem, outputs.new, wanted, bars)
+    partial = wanted.since is not None or wanted.joints is not None
+    for part, target in targets.items():
+        for name in stale(outputs, [target]):
+            if not partial or part not in issued.reports:
+                outputs.put_away(name, "is of another plan and was not written anew")
+    return issued
+
+
+def stale(outputs: Any, targets: Iterable[Path]) -> list[str]:
+    """Files of other plans in the folder that are of these parts, and are not written anew."""
+    return [name for name in outputs.stale() if any(_of_part(name, target) for target in targets)]
+
+
+def _of_part(name: str, target: Path) -> bool:
+    """Whether a file is of a part: its workbook, its PDFs, its single cards.
+
+    >>> names = ("L-cards 01-50.pdf", "L-cards/P-1.xlsx", "L-cards-2.xlsx")
+    >>> [_of_part(name, Path("out/L-cards.xlsx")) for name in names]
+    [True, True, False]
+    """
+    first = name.split("/")[0]
+    return (
+        first == target.stem
+        or first == target.name
+        or (first.endswith(".pdf") and first.removesuffix(".pdf").split(" ")[0] == target.stem)
+    )
+
+
+def say(issued: Any, outputs: Any, wanted: Any) -> int:
+    """Say what came of a pack, and give the exit code."""
     if wanted.since is not None:
         since = wanted.since
         cards = _count(len(since["issue"]), "card")
@@ -147,9 +176,9 @@ def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
         click.echo(f"{_count(unchanged, 'card')} unchanged, not written again")
     refused = [*issued.refused, *(each for report in issued.reports.values() for each in report.refused)]
     for tag, operation, reason in refused:
-        click.secho(f"refused: {' '.join(filter(None, (tag, operation)))}: {reason}", fg="red")
+        click.secho(f"refused: {' '.join(filter(None, (tag, operation)))}: {outputs.said(reason)}", fg="red")
     for line in issued.without:
-        click.secho(f"not written: {line}", fg="red")
+        click.secho(f"not written: {outputs.said(line)}", fg="red")
     for note in dict.fromkeys(issued.notes + [note for report in issued.reports.values() for note in report.notes]):
         click.echo(f"note: {note}")
     for part, report in issued.reports.items():
@@ -158,10 +187,10 @@ def write(content: Mapping[str, Any], stem: str, out: Path, wanted: Any) -> int:
         many = f" ({_count(len(report.cards), 'card' if part in PARTS[:3] else 'sheet')})"
         shown = report.files if len(report.files) <= 3 or not wanted.one_file_per_joint else report.files[:1]
         for path in shown:
-            click.echo(f"{path}{many}")
+            click.echo(f"{outputs.path(path)}{many}")
             many = ""
         if len(shown) < len(report.files):
-            click.echo(f"  and {len(report.files) - len(shown)} more in {report.files[0].parent}")
+            click.echo(f"  and {len(report.files) - len(shown)} more in {outputs.path(report.files[0]).parent}")
     total = sum(len(report.cards) for part, report in issued.reports.items() if part in PARTS[:3])
     pages = len(issued.reports["working"].cards) if "working" in issued.reports else 0
     lines = [_count(total, "card") if total or not pages else "",

@@ -1,34 +1,16 @@
 """The command `record`: as-tightened values against the plan, progress, and the hand-over workbook."""
 
 import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import click
 
-DONE, TO_REVIEW, CANNOT = 0, 1, 2
+from addin.console import DONE, NOT_ALL
+
 SHOWN = 30
 """Most joints whose reasons are printed; the hand-over has all."""
-
-
-@contextmanager
-def _one_line() -> Iterator[None]:
-    """What cannot be done ends the command with one line and exit code 2."""
-    from addin.cells.words import line
-    from addin.workbooks.package import WorkbookError
-    from calc.findings import InputError
-    from calc.units import system
-
-    try:
-        yield
-    except WorkbookError as error:
-        click.secho(f"tautsheet: {error}", fg="red", err=True)
-        sys.exit(CANNOT)
-    except InputError as error:
-        click.secho(f"tautsheet: {line(error.finding, system('US'))}", fg="red", err=True)
-        sys.exit(CANNOT)
 
 
 @click.command()
@@ -44,7 +26,7 @@ def _one_line() -> Iterator[None]:
 @click.option("--map", "map_file", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
               help="Map of that list's columns, where it was planned with one.")  # fmt: skip
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper.")
-@click.option("--overwrite", is_flag=True, help="Write over a hand-over of an earlier run in that folder.")
+@click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def record(
     plan_path: Path, records: tuple[Path, ...], out: Path, list_file: Path | None, book_file: Path | None,
     map_file: Path | None, paper: str, overwrite: bool,
@@ -59,26 +41,27 @@ def record(
     from addin.records.progress import review
     from addin.records.record_rows import Records, read_records
     from addin.records.tools_of_plan import book_of
-    from addin.workbooks.package import WorkbookError
+    from addin.workbooks.file_set import finish_sets
+    from addin.workbooks.outputs import HANDOVER, Outputs
 
-    with _one_line():
-        plan = read_plan(plan_path)
-        found = Records()
-        for path in records:
-            read_records(path, found, plan)
-        now, book = cards_now(plan, list_file, book_file, map_file)
-        report = review(plan, found, book_of(plan, book), now)
-        try:
-            out.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise WorkbookError(f"{out}: cannot be made: {error.strerror}") from error
-        target = out / f"{plan_path.stem.removesuffix('-plan')}-hand-over.xlsx"
-        sources = [path for path in (plan_path, *records, list_file, book_file, map_file) if path]
-        write_handover(report, target, sources, paper=paper, overwrite=overwrite)
+    for path in (plan_path, *records):
+        finish_sets(path.parent)
+    plan = read_plan(plan_path)
+    found = Records()
+    for path in records:
+        read_records(path, found, plan)
+    now, book = cards_now(plan, list_file, book_file, map_file)
+    report = review(plan, found, book_of(plan, book), now)
+    inputs = [path for path in (plan_path, *records, list_file, book_file, map_file) if path]
+    with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
+        target = outputs.place(f"{plan_path.stem.removesuffix('-plan')}-hand-over.xlsx", HANDOVER)
+        write_handover(report, target, paper=paper)
     _say(report)
-    click.echo(str(target))
+    for line in outputs.kept():
+        click.echo(f"note: {line}")
+    click.echo(str(outputs.path(target)))
     click.secho(_summary(report), bold=True)
-    sys.exit(DONE if report.clean else TO_REVIEW)
+    sys.exit(DONE if report.clean else NOT_ALL)
 
 
 def _say(report: Any) -> None:

@@ -11,8 +11,11 @@ from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
 from addin.forms.tokens import TOKEN, Finder, Place, TemplateError, Vocabulary
+from addin.workbooks.addresses import COLUMNS, ROWS
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+_LARGEST = 1e5
+"""No row is so high, and no column so wide, in any unit."""
 OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 
 Texts = Sequence[tuple[str | None, str]]
@@ -98,7 +101,9 @@ def scan(xml: bytes, strings: Sequence[Texts], vocabulary: Vocabulary) -> Scan:
         if cell.type == "inlineStr":
             texts = _inline(xml[cell.start : cell.end], reader.found.prefix)
         else:
-            texts = strings[int(text)]
+            texts = strings[_count(text, len(strings) - 1, "shared text", low=0)]
+        if cell.row not in reader.found.rows:
+            raise TemplateError(f"cell {cell.reference} of the first sheet stands outside its row")
         whole = "".join(run for _, run in texts)
         count = len(TOKEN.findall(whole))
         if not count:
@@ -200,16 +205,18 @@ class _Reader:
         self.found.prefix = (prefix[1] or b"").decode() if prefix else ""
 
     def _defaults(self, attributes: dict[str, str], _begin: int, _finish: int) -> None:
-        self.found.default_height = float(attributes.get("defaultRowHeight", 15))
-        self.found.default_width = float(attributes.get("defaultColWidth", 9.14))
+        self.found.default_height = _size(attributes.get("defaultRowHeight", "15"))
+        self.found.default_width = _size(attributes.get("defaultColWidth", "9.14"))
 
     def _col(self, attributes: dict[str, str], _begin: int, _finish: int) -> None:
-        width = 0.0 if _true(attributes, "hidden") else float(attributes.get("width", self.found.default_width))
-        self.found.widths.append((int(attributes["min"]), int(attributes["max"]), width))
+        width = _size(attributes["width"]) if "width" in attributes else self.found.default_width
+        first = _count(attributes["min"], COLUMNS, "column")
+        last = _count(attributes["max"], COLUMNS, "column", low=first)
+        self.found.widths.append((first, last, 0.0 if _true(attributes, "hidden") else width))
 
     def _row(self, attributes: dict[str, str], begin: int, finish: int) -> None:
-        number = int(attributes.get("r", 1 + max(self.found.rows, default=0)))
-        height = float(attributes["ht"]) if "ht" in attributes else None
+        number = _count(attributes["r"], ROWS, "row") if "r" in attributes else 1 + max(self.found.rows, default=0)
+        height = _size(attributes["ht"]) if "ht" in attributes else None
         self.found.rows[number] = Row(begin, finish, height, _true(attributes, "hidden"))
 
     def _start_cell(self, attributes: dict[str, str], begin: int, finish: int) -> None:
@@ -229,6 +236,22 @@ class _Reader:
         self.found.drawing = attributes.get(f"{OFFICE} id")
 
 
+def _size(text: str) -> float:
+    """A width or height of the sheet."""
+    size = float(text)
+    if not 0 <= size <= _LARGEST:
+        raise TemplateError(f"the first sheet has the width or height {text[:20]!r}")
+    return size
+
+
+def _count(text: str, high: int, what: str, *, low: int = 1) -> int:
+    """A whole number within its limits."""
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else -1
+    if not low <= number <= high:
+        raise TemplateError(f"the first sheet names the {what} {text[:20]!r}, which is not there")
+    return number
+
+
 def _true(attributes: dict[str, str], name: str) -> bool:
     return attributes.get(name) in ("1", "true")
 
@@ -240,8 +263,8 @@ def split_reference(reference: str) -> tuple[int, int]:
     ((3, 7), (28, 1))
     """
     match = re.fullmatch(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})", reference)
-    if match is None:
-        raise TemplateError(f"a cell of the first sheet has the address {reference!r}")
+    if match is None or not 1 <= int(match[2]) <= ROWS:
+        raise TemplateError(f"a cell of the first sheet has the address {reference[:20]!r}")
     column = 0
     for letter in match[1]:
         column = 26 * column + ord(letter) - 64

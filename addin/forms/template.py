@@ -48,6 +48,8 @@ _DRAWING_TYPE = "application/vnd.openxmlformats-officedocument.drawing+xml"
 _XDR = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
 _NEW_DRAWING = f'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<xdr:wsDr xmlns:xdr="{_XDR}"></xdr:wsDr>'
 
+_DEEPEST = 6
+"""Most parts that may hang on each other below a sheet: a drawing, its chart, the chart's own drawing."""
 _SHARED = {"image", "customXml"}
 _COPIED = {"drawing", "vmlDrawing", "comments", "printerSettings"} | {
     "chart", "chartUserShapes", "chartStyle", "chartColorStyle", "themeOverride"
@@ -96,10 +98,14 @@ class Template:
         self._names = [_attribute(tag, "name") for tag in self._tags]
         self._name = self._names[0]
         key = re.search(r'\w+:id="([^"]*)"', self._tags[0])
-        self._card = next(part for _, part, found in parts.relations(parts.workbook) if key and found == key[1])
+        card = next((part for _, part, found in parts.relations(parts.workbook) if key and found == key[1]), None)
+        if card is None:
+            raise TemplateError(f"the first sheet {self._name!r} has no part")
+        self._card = card
         strings = shared_strings(self._named("sharedStrings"))
         self.form = Form(parts[self._card], strings, read_styles(self._named("styles")), vocabulary)
         self.form.check_required()
+        self._check_parts()
         self._check_copies(self._card)
         self._check_other_sheets()
         texts = ["".join(run for _, run in runs) for runs in strings]
@@ -130,13 +136,31 @@ class Template:
         """Names of the sheets that go into the pack once."""
         return self._names[1:]
 
-    def _check_copies(self, part: str) -> None:
+    def _check_parts(self) -> None:
+        """Refuse what could not be written again: sheets without numbers, parts without a type, odd relations."""
+        parts = self._parts
+        for tag in self._tags:
+            if not re.fullmatch(r"[0-9]{1,9}", _attribute(tag, "sheetId")):
+                raise TemplateError(f"sheet {_attribute(tag, 'name')!r} has no number of its own")
+        for part in (parts.workbook, self._card):
+            if part not in parts.types:
+                raise TemplateError(f"part {part} has no content type of its own")
+            if "</" not in parts.relations_xml(part):
+                raise TemplateError(f"the relations of part {part} are damaged")
+
+    def _check_copies(self, part: str, above: tuple[str, ...] = ()) -> None:
         for kind, target, _ in self._parts.relations(part):
             if kind in _SHARED:
                 continue
             if kind not in _COPIED:
                 raise TemplateError(f"sheet {self._name!r} holds a {kind}, which cannot be copied for each card")
-            self._check_copies(target)
+            if target not in self._parts:
+                raise TemplateError(f"part {target}, to which {part} refers, is missing")
+            if target in above or len(above) > _DEEPEST:
+                raise TemplateError(f"part {target} refers to itself")
+            if target.endswith((".xml", ".vml")):
+                self._parts[target].decode()  # it will be searched for tokens
+            self._check_copies(target, (*above, part))
 
     def _check_other_sheets(self) -> None:
         for kind, part, _ in self._parts.relations(self._parts.workbook):

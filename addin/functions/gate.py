@@ -4,18 +4,18 @@ Every host calls `answer(function, values)`. A single-value argument may be a co
 single cells, and the result has that shape with a STOP per element.
 """
 
-import logging
-import tempfile
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from addin import error_log
 from addin.cells.dates import read_day
-from addin.cells.numbers import Cell, is_blank, plain_text, read_number, refuse_kind
+from addin.cells.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
 from addin.cells.table import read_table
+from addin.cells.texts import STOP, is_stop, read_thread, read_words
 from addin.cells.words import stop_text
 from addin.functions.steps import heard_by_someone, note_arguments
 from calc.findings import Finding, InputError, stop
@@ -23,9 +23,7 @@ from calc.hardware import threads
 from calc.quantities import QUANTITIES
 from calc.units import System, from_si, system
 
-LOG = Path(tempfile.gettempdir()) / "tautsheet-errors.log"
 MOST_ROWS = 200_000
-STOP = "STOP"
 
 REQUIRED = object()
 
@@ -87,15 +85,6 @@ _GROUPED = ("words", "graduation", "tolerance", "link_factor")
 """Kinds by which the elements of a column are grouped: each group is one call with that one value."""
 
 
-def is_stop(value: Cell) -> bool:
-    """Whether a cell holds the refusal of another function.
-
-    >>> is_stop("STOP: torque 5200 N·m is above ..."), is_stop("HW-1")
-    (True, False)
-    """
-    return isinstance(value, str) and (value == STOP or value.startswith(f"{STOP}: "))
-
-
 def block(value: Any) -> list[list[Cell]]:
     """A value as rows of cells: a range, a row, a column or a single cell."""
     if isinstance(value, np.ndarray):
@@ -128,12 +117,9 @@ def _refuse(error: InputError | Finding, units: System | None) -> str:
 
 
 def _internal(error: Exception) -> Finding:
-    logger = logging.getLogger("tautsheet")
-    if not logger.handlers:
-        logger.addHandler(logging.FileHandler(LOG, delay=True, encoding="utf-8"))
-        logger.propagate = False
-    logger.error("a worksheet function failed", exc_info=error)
-    return Finding("internal", "", {"error": type(error).__name__, "log": str(LOG)})
+    return Finding(
+        "internal", "", {"error": type(error).__name__, "log": error_log.note(error) or "no file: none can be written"}
+    )
 
 
 def _stop_in(function: Function, given: dict[str, list[list[Cell]]]) -> str | None:
@@ -193,34 +179,14 @@ def _unit(kind: str, units: System | None) -> str | None:
     return units.symbol(QUANTITIES[kind].kind) or None if units else None
 
 
-def read_words(value: Cell, name: str) -> str:
-    """A text that picks something; a whole number counts as its digits (a grade typed as 10.9).
-
-    Raises InputError `missing`, `is_truth_value`, `is_date`, `error_cell`.
-    """
-    refuse_kind(value, name)
-    return plain_text(value)
-
-
-def read_thread(value: Cell) -> threads.Thread:
-    """A thread designation, or an inch size typed as a number.
-
-    Raises InputError `thread_is_date` for a fraction that the spreadsheet turned into a date, and those of `parse`.
-    """
-    try:
-        return threads.parse(read_words(value, "thread"))
-    except InputError as error:
-        if error.finding.code == "is_date":
-            raise stop("thread_is_date", "thread", text=str(value)[:10]) from None
-        raise
-
-
 def _plain_number(value: Cell, name: str) -> float:
     refuse_kind(value, name)
-    try:
+    if not isinstance(value, str):
         return float(value)
-    except ValueError:
-        raise stop("not_a_number", name, text=plain_text(value)) from None
+    number = typed_number(value)
+    if number is None or not math.isfinite(number):
+        raise stop("number_form" if odd_form(value) else "not_a_number", name, text=plain_text(value))
+    return number
 
 
 def _graduation(value: Cell, units: System | None) -> float:

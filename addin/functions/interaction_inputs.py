@@ -1,12 +1,11 @@
 """Inputs of a joint, as labels and values or as a table of interaction -> a joint that can be tightened."""
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from addin.cells.numbers import Cell, error_text, is_blank, plain_text
+from addin.cells.numbers import Cell, error_text, is_blank, plain_text, typed_number
 from addin.functions.labelled import Label, read_inputs
 from addin.functions.steps import step
 from calc.findings import stop
@@ -278,14 +277,11 @@ def read_interaction(cells: Sequence[Sequence[Cell]]) -> list[list[Any]]:
     return [[_entry(cell, i, j) for j, cell in enumerate(row, start=1)] for i, row in enumerate(rows, start=1)]
 
 
-_PLAIN = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
-
-
 def _entry(cell: Cell, stud: int, raised: int) -> Any:
     if error := error_text(cell):
         raise stop("error_cell", "interaction", text=error, place=f"table, stud {stud}, column {raised}")
-    if isinstance(cell, str) and _PLAIN.fullmatch(cell.strip()):
-        return float(cell)
+    if isinstance(cell, str) and (number := typed_number(cell)) is not None:
+        return number
     if isinstance(cell, bool) or not isinstance(cell, (int, float)) or not math.isfinite(cell):
         text = "an empty cell" if is_blank(cell) else f"'{plain_text(cell)}'"
         raise stop("table_not_a_number", "interaction", stud=stud, raised=raised, value=text)

@@ -6,12 +6,11 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from calc.plan.plans import Plans
 
 from addin.cells.dates import read_day
 from addin.cells.headings import Heading, split
 from addin.cells.numbers import Cell, is_blank, plain_text, read_number
-from addin.cells.words import line
+from addin.cells.words import line, named_rows
 from addin.functions.gate import Num
 from addin.functions.steps import step
 from addin.reading.exact_columns import read_columns
@@ -19,6 +18,7 @@ from addin.reading.joint_rows import read_rows
 from calc.findings import InputError, stop
 from calc.plan.joints import PLANNED, Settings
 from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
 from calc.units import System, factor, from_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Marks
@@ -130,8 +130,8 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
     said: dict[int, list[str]] = {}
     for finding in plans.findings:
         if "rows" in finding.facts:  # rows of the list as it stands in the range, its headings being row 1
-            facts = {**finding.facts, "where": tuple(row + 2 for row in finding.facts["rows"])}
-            finding = replace(finding, facts=facts)
+            others = named_rows([row + 2 for row in finding.facts["rows"]], finding.facts["more"])
+            finding = replace(finding, facts={**finding.facts, "where": others})
         said.setdefault(finding.row, []).append(f"{finding.level}: {line(finding, units)}")
     where = [i for i, stage in enumerate(plans.stages) if stage.fraction is not None]
     for i, tag in enumerate(tags):

@@ -1,8 +1,6 @@
 """The commands of the hosts: recalc, libreoffice, excel."""
 
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -11,39 +9,27 @@ SHOWN = 20
 """Most cells of one sort that are listed."""
 
 
-@contextmanager
-def _one_line() -> Iterator[None]:
-    """What cannot be done ends the command with one line and exit code 2."""
-    from addin.hosts.libreoffice.office import OfficeError
-    from addin.hosts.libreoffice.places import NoOfficeError
-    from addin.workbooks.package import WorkbookError
-
-    try:
-        yield
-    except (WorkbookError, NoOfficeError, OfficeError) as error:
-        click.secho(f"tautsheet: {error}", fg="red", err=True)
-        sys.exit(2)
-
-
 @click.command()
 @click.argument("workbook", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--out", metavar="FILE", required=True, type=click.Path(dir_okay=False, path_type=Path),
               help="Copy to write, .xlsx or .ods.")  # fmt: skip
 @click.option("--pdf", is_flag=True, help="Print it too, into a PDF beside the copy.")
-@click.option("--overwrite", is_flag=True, help="Write over a copy of an earlier run.")
+@click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
     """Calculate a workbook with our formulas anew, without a window, and save a copy. Needs LibreOffice."""
     from addin.hosts.libreoffice.recalc import recalculate
+    from addin.workbooks.outputs import COPY, Outputs
 
     printed = out.with_suffix(".pdf") if pdf else None
-    with _one_line():
-        done = recalculate(workbook, out, printed, overwrite=overwrite)
+    with Outputs(out.parent, [workbook], overwrite=overwrite, by="recalc", make=False) as outputs:
+        places = [outputs.place(path.name, COPY) for path in filter(None, (out, printed))]
+        done = recalculate(workbook, *places)
     for label, colour, cells in (("STOP", "red", done.stops), ("error", "yellow", done.errors)):
         for sheet, place, shown in cells[:SHOWN]:
             click.echo(f"{click.style(label, fg=colour)} {sheet}!{place}: {shown.removeprefix('STOP: ')}")
         if len(cells) > SHOWN:
             click.echo(f"... and {len(cells) - SHOWN} more")
-    click.echo("\n".join(map(str, filter(None, (out, printed)))))
+    click.echo("\n".join([*(f"note: {line}" for line in outputs.kept()), *map(str, filter(None, (out, printed)))]))
     click.secho(f"{len(done.stops)} cells show STOP, {len(done.errors)} an error", bold=True)
     sys.exit(1 if done.stops else 0)
 
@@ -53,20 +39,22 @@ def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
 @click.option("--remove", "what", flag_value="remove", help="Take the files away again.")
 @click.option("--folder", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
               help="Other folder than Excel's own for add-ins.")  # fmt: skip
-def excel(what: str | None, folder: Path | None) -> None:
+@click.option("--on-opening", is_flag=True,
+              help="The add-in also looks at each workbook that is opened: turns its links to an add-in of another "
+                   "user, enters formulas of ours again that show #NAME?.")  # fmt: skip
+def excel(what: str | None, folder: Path | None, on_opening: bool) -> None:
     """Make the worksheet functions known to Excel on Windows: writes the add-in file and says what to click."""
     from addin.hosts import excel_setup as setup
 
     place = folder or setup.default_folder()
-    with _one_line():
-        if what == "remove":
-            gone = setup.remove(place)
-            click.echo("\n".join(f"removed {path}" for path in gone) or f"nothing of tautsheet's in {place}")
-            if gone and sys.platform == "win32":
-                click.echo("In Excel untick 'Tautsheet' under File > Options > Add-ins > Go ...")
-            return
-        if what != "check":
-            click.echo("\n".join(map(str, setup.install(place))))
+    if what == "remove":
+        gone = setup.remove(place)
+        click.echo("\n".join(f"removed {path}" for path in gone) or f"nothing of tautsheet's in {place}")
+        if gone and sys.platform == "win32":
+            click.echo("In Excel untick 'Tautsheet' under File > Options > Add-ins > Go ...")
+        return
+    if what != "check":
+        click.echo("\n".join(map(str, setup.install(place, on_opening=on_opening))))
     said = setup.diagnose(setup.gather(place))
     for level, text in said:
         click.echo(f"{click.style(level, fg={'good': 'green', 'note': 'yellow', 'fault': 'red'}[level])}: {text}")
@@ -85,15 +73,14 @@ def libreoffice(what: str | None, profile: Path | None) -> None:
     """Make the worksheet functions known to LibreOffice Calc, and try one."""
     from addin.hosts.libreoffice import install
 
-    with _one_line():
-        if what == "remove":
-            click.echo("removed" if install.remove(profile) else "nothing of tautsheet's in LibreOffice")
-        elif what == "check":
-            click.echo(install.check(profile))
-        else:
-            click.echo(install.install(profile))
-            click.echo('Type =UNIT_CONVERT(1;"kN";"N") into a cell of Calc: it shows 1000. In an .xlsx that shows '
-                       "#NAME? (LibreOffice before 25.2) use: tautsheet recalc")  # fmt: skip
+    if what == "remove":
+        click.echo("removed" if install.remove(profile) else "nothing of tautsheet's in LibreOffice")
+    elif what == "check":
+        click.echo(install.check(profile))
+    else:
+        click.echo(install.install(profile))
+        click.echo('Type =UNIT_CONVERT(1;"kN";"N") into a cell of Calc: it shows 1000. In an .xlsx that shows '
+                   "#NAME? (LibreOffice before 25.2) use: tautsheet recalc")  # fmt: skip
 
 
 ALL = (recalc, excel, libreoffice)

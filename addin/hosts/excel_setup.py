@@ -1,5 +1,6 @@
 """Puts Excel's files in place for a user, finds what usually goes wrong, and takes everything away again."""
 
+import locale
 import os
 import struct
 import sys
@@ -10,7 +11,9 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import BinaryIO
 
-from addin.hosts.excel_files import MODULE, PROJECT, addin_file, read_settings, settings, wrapper
+from addin.hosts import excel_policies as policies
+from addin.hosts.excel_addin import addin_file, command, read_settings, settings
+from addin.hosts.excel_macros import COMMAND, PROJECT, SETTINGS, calls, library
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import WorkbookError
 
@@ -20,15 +23,14 @@ GOOD, NOTE, FAULT = "good", "note", "fault"
 CLICKS = (
     "In Excel: File > Options > Add-ins > Manage: Excel Add-ins > Go ... > tick 'Tautsheet' > OK.",
     "Type =unit_convert(1,\"kN\",\"N\") into a cell: it shows 1000. The first call takes a few seconds.",
-    "Without the add-in file: xlwings addin install, then xlwings tab > UDF Modules: "
-    f"{MODULE} > Import Functions (needs 'Trust access to the VBA project object model').",
+    f"Where add-in files are not allowed: Alt+F11 > File > Import File ... > {MACROS}, into a workbook of your own.",
 )  # fmt: skip
 """What the user has to do in Excel, once."""
 
 
 @dataclass(frozen=True)
 class Facts:
-    """What a check looks at. Paths as texts, empty where there is none; `trusts_macros`: None where it is not known."""
+    """What a check looks at. Paths as texts, empty where there is none."""
 
     platform: str
     python: str
@@ -37,15 +39,9 @@ class Facts:
     pywin32: bool
     excel: str
     office_bits: int
-    trusts_macros: bool | None
+    rules: Mapping[str, int]
     addin: str
     addin_settings: Mapping[str, str] | None
-    folder: str
-
-
-def install_folder() -> Path:
-    """The folder that holds the packages calc and addin."""
-    return Path(__file__).resolve().parents[2]
 
 
 def addins_folder(environment: Mapping[str, str]) -> Path:
@@ -58,8 +54,14 @@ def files(folder: Path) -> tuple[Path, Path]:
     return folder / ADDIN, folder / MACROS
 
 
-def install(folder: Path, python: str = sys.executable) -> tuple[Path, Path]:
-    """Write both files, over those of an earlier run.
+def libraries() -> Path:
+    """The folder in which pip has put xlwings' libraries for Excel."""
+    folders = (Path(sys.executable).parent, Path(sys.prefix))
+    return next((folder for folder in folders if any(folder.glob("xlwings*.dll"))), folders[-1])
+
+
+def install(folder: Path, python: str = sys.executable, *, on_opening: bool = False) -> tuple[Path, Path]:
+    """Write both files, over those of an earlier run. `on_opening`: the add-in looks at each workbook that is opened.
 
     Raises WorkbookError when a file of that name is not ours or cannot be written.
     """
@@ -70,8 +72,10 @@ def install(folder: Path, python: str = sys.executable) -> tuple[Path, Path]:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise WorkbookError(f"{folder}: cannot be made: {error.strerror}") from error
-    _write(addin, addin_file(settings(python, install_folder())))
-    _write(macros, wrapper().replace("\n", "\r\n").encode("ascii"))
+    wanted = settings(python, libraries(), on_opening=on_opening)
+    _write(addin, addin_file(wanted))
+    alone = calls(settings=[wanted[name] for name in SETTINGS])
+    _write(macros, alone.replace("\n", "\r\n").encode(locale.getpreferredencoding(False), errors="replace"))
     return addin, macros
 
 
@@ -102,7 +106,7 @@ def remove(folder: Path) -> list[Path]:
 def gather(folder: Path) -> Facts:
     """Look at this computer."""
     addin = files(folder)[0]
-    excel, bits, trusts = _office() if sys.platform == "win32" else ("", 0, None)
+    excel, bits, rules = _office() if sys.platform == "win32" else ("", 0, {})
     prefix = Path(sys.prefix)
     beside = (Path(sys.executable).parent, prefix)
     return Facts(
@@ -113,31 +117,28 @@ def gather(folder: Path) -> Facts:
         pywin32=find_spec("win32api") is not None,
         excel=excel,
         office_bits=bits,
-        trusts_macros=trusts,
+        rules=rules,
         addin=str(addin) if addin.exists() else "",
         addin_settings=read_settings(addin) if addin.exists() else None,
-        folder=str(install_folder()),
     )
 
 
-def _office() -> tuple[str, int, bool | None]:
-    """Path of Excel, its bits (0 where not known), and whether it trusts access to its macros."""
+def _office() -> tuple[str, int, dict[str, int]]:
+    """Path of Excel, its bits (0 where not known), and the rules of this computer that bear on it."""
     import winreg  # there on Windows only
 
-    def value(root: int, key: str, name: str) -> object:
+    roots = {"user": winreg.HKEY_CURRENT_USER, "machine": winreg.HKEY_LOCAL_MACHINE}  # type: ignore[attr-defined]
+
+    def value(root: str, key: str, name: str) -> object:
         try:
-            with winreg.OpenKey(root, key) as opened:  # type: ignore[attr-defined]  # absent in other systems' stubs
+            with winreg.OpenKey(roots[root], key) as opened:  # type: ignore[attr-defined]  # absent in others' stubs
                 return winreg.QueryValueEx(opened, name)[0]  # type: ignore[attr-defined]
         except OSError:
             return None
 
-    machine: int = winreg.HKEY_LOCAL_MACHINE  # type: ignore[attr-defined]
-    user: int = winreg.HKEY_CURRENT_USER  # type: ignore[attr-defined]
-    excel = value(machine, r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe", "") or ""
-    platform = value(machine, r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
-    trusts = value(user, r"Software\Microsoft\Office\16.0\Excel\Security", "AccessVBOM")
-    bits = {"x64": 64, "x86": 32}.get(str(platform), 0)
-    return str(excel), bits, None if trusts is None else trusts == 1
+    excel = value("machine", r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe", "") or ""
+    platform = value("machine", r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
+    return str(excel), {"x64": 64, "x86": 32}.get(str(platform), 0), policies.read(value)
 
 
 def diagnose(facts: Facts) -> list[tuple[str, str]]:
@@ -151,7 +152,7 @@ def diagnose(facts: Facts) -> list[tuple[str, str]]:
             )
         ]
     said: list[tuple[str, str]] = []
-    for check in (_python, _excel, _dll, _addin, _trust):
+    for check in (_python, _excel, _dll, _addin, _rules):
         said += check(facts)
     return said
 
@@ -160,6 +161,8 @@ def _python(facts: Facts) -> list[tuple[str, str]]:
     if "windowsapps" in facts.python.lower() or "windowsapps" in facts.prefix.lower():
         return [(FAULT, f"Python is the Microsoft Store's ({facts.python}), which Excel cannot start; install Python "
                         "from python.org, make a virtual environment with it and install tautsheet there")]  # fmt: skip
+    if "$(" in facts.python:
+        return [(FAULT, f"the path {facts.python} has the letters $( in it; install into another folder")]
     if not facts.pywin32:
         return [(FAULT, f"pywin32 is missing in {facts.prefix}: pip install pywin32")]
     said = [(GOOD, f"Python {facts.python}")]
@@ -183,7 +186,7 @@ def _excel(facts: Facts) -> list[tuple[str, str]]:
 def _dll(facts: Facts) -> list[tuple[str, str]]:
     release = version("xlwings")
     bits = facts.office_bits or struct.calcsize("P") * 8
-    wanted = f"xlwings{bits}-{release}.dll"
+    wanted = library(bits)
     if wanted in facts.dlls:
         return [(GOOD, wanted)]
     others = ", ".join(facts.dlls) or "none"
@@ -196,19 +199,18 @@ def _addin(facts: Facts) -> list[tuple[str, str]]:
         return [(FAULT, "the add-in file is not there: tautsheet excel")]
     if facts.addin_settings is None:
         return [(FAULT, f"{facts.addin} is not tautsheet's or is damaged; move it away, then tautsheet excel")]
-    now = settings(facts.python, facts.folder)
-    for name, value in now.items():
-        if facts.addin_settings.get(name) != value:
-            return [(FAULT, f"{facts.addin} was made for another installation ({name}: "
-                            f"{facts.addin_settings.get(name)}, now {value}): tautsheet excel")]  # fmt: skip
+    name, now = COMMAND, command(facts.python)
+    if facts.addin_settings.get(name) != now:
+        return [(FAULT, f"{facts.addin} was made for another installation ({name}: "
+                        f"{facts.addin_settings.get(name)}, now {now}): tautsheet excel")]  # fmt: skip
     return [(GOOD, f"add-in file {facts.addin}; made anew by 'tautsheet excel' after every update")]
 
 
-def _trust(facts: Facts) -> list[tuple[str, str]]:
-    if facts.trusts_macros:
-        return []
-    return [(NOTE, "'Trust access to the VBA project object model' is off; the add-in file works without it, "
-                   "xlwings' Import Functions does not (File > Options > Trust Center > Macro Settings)")]  # fmt: skip
+def _rules(facts: Facts) -> list[tuple[str, str]]:
+    said = [(FAULT if sure else NOTE, text) for sure, text in policies.obstacles(facts.rules)]
+    if said:
+        said.append((NOTE, policies.request(facts.addin or ADDIN, facts.python)))
+    return said
 
 
 def default_folder() -> Path:

@@ -9,7 +9,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from calc.plan.plans import Plans
 from numpy.typing import NDArray
 
 from addin.cells.words import amount, line, needed
@@ -33,6 +32,7 @@ from calc.interaction import gasket as gaskets
 from calc.interaction.events import Limits, Pass
 from calc.interaction.plans import CROSS_ORDER, as_moves, from_stages
 from calc.plan.joints import Joints
+from calc.plan.plans import Plans
 from calc.quantities import QUANTITIES, settle
 from calc.units import System, from_si, system
 from calc.wrench import calibration

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from calc.plan.plans import Plans
 from numpy.typing import ArrayLike
 
 from addin.cells.words import amount, figure, line, listed, name_of
 from addin.plan.tools import Json
 from calc.plan.breakout import Breakout
 from calc.plan.joints import Joints
+from calc.plan.plans import Plans
 from calc.preload.limits import CEILINGS, LOAD_KEPT, ORDER
 from calc.units import System, from_si, system
 from calc.wrench import duration

@@ -8,6 +8,7 @@ from addin.reading.exact_rows import listed_rows
 from addin.reading.joint_list import JointList
 from addin.reading.own_columns import FIRST, row_key
 from addin.workbooks.addresses import address, column_number, letters
+from addin.workbooks.cell_text import shortened
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
 
@@ -96,7 +97,8 @@ class Results:
             made: dict[Value, OutCell] = {}  # most texts of a column stand in many rows
             for number, value in zip(numbers, cells, strict=True):
                 if value not in made:
-                    made[value] = OutCell(value, style if isinstance(value, (int, float)) else _TEXT)
+                    shown = shortened(value) if isinstance(value, str) else value
+                    made[value] = OutCell(shown, style if isinstance(value, (int, float)) else _TEXT)
                 by_row[number] = made[value]
             longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
             out.append((heading, by_row, 60.0 if heading == _MESSAGE else min(max(10.0, longest + 2.0), 40.0)))

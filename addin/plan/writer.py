@@ -9,11 +9,10 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import numpy as np
-from calc.plan.plans import Plans
 from numpy.typing import NDArray
 
-from addin.cells.words import amount, figure, line
-from addin.plan import limits as limits_json
+from addin.cells.words import amount, figure, line, named_rows
+from addin.plan import limits
 from addin.plan.interaction import Blocks
 from addin.plan.tools import Json, day_or_none, gauges_json, lubricants_json, wrenches_json
 from addin.reading.exact_columns import letter
@@ -22,6 +21,7 @@ from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import Finding
 from calc.plan.alternates import alternates
 from calc.plan.joints import OTHER, PLANNED, STOPPED
+from calc.plan.plans import Plans
 from calc.procedure import order
 from calc.procedure.passes import SNUG, Stage
 from calc.units import System, from_si, system
@@ -116,7 +116,7 @@ def findings_of(joint_list: JointList, plans: Plans) -> list[list[Json]]:
     for finding in sorted(plans.findings, key=lambda f: f.level, reverse=True):
         facts = dict(finding.facts)
         if "rows" in facts:
-            facts["where"] = tuple(joint_list.numbers[row] for row in facts["rows"])
+            facts["where"] = named_rows([joint_list.numbers[row] for row in facts["rows"]], facts["more"])
         worded = Finding(finding.code, finding.quantity, facts, finding.level, finding.row)
         units = system(joint_list.rows.units[finding.row])
         text = line(worded, units)
@@ -135,8 +135,8 @@ class _Joints:
         self.said = findings_of(joint_list, plans)
         self.wrenches = {wrench["name"]: wrench for wrench in wrenches_json(book)}
         self.gauges = {gauge["name"]: gauge for gauge in gauges_json(book)}
-        self.settings = _settings(plans) | limits_json.settings_json(plans)
-        self.depth = limits_json.Depth(plans, self.joints, joint_list.rows.units)
+        self.settings = _settings(plans) | limits.settings_json(plans)
+        self.depth = limits.Depth(plans, self.joints, joint_list.rows.units)
         others = alternates(plans, self.joints, book.wrenches, book.gauges)
         self.others = others.wrenches
         known: dict[Any, Json] = {("wrench", name): entry for name, entry in self.wrenches.items()}
@@ -253,7 +253,7 @@ class _Joints:
         stated = float(getattr(joints, kind)[i])
         text, shown = _stated(stated, _TARGETS[kind], units)
         if kind == "target_gasket_stress":
-            basis = limits_json.gasket_target(joints, i, units)
+            basis = limits.gasket_target(joints, i, units)
         else:
             basis = {
                 "stress": f"stress {text} on the {area} area",

@@ -1,1 +1,1 @@
-"""A joint list laid out by others: which columns mean what, which rows are joints, what is asked."""
+"""A list laid out by others: what its columns, title, notes and values mean, and how sure that is."""

@@ -39,7 +39,7 @@ Judge = Callable[[Sequence[Head]], set[str]]
 class FoundList:
     """A list's place: `heading_row` is the last row of names, `body` the first row below names and units.
 
-    `beside`: other sheets with headings of joints that are not the list.
+    `beside`: other sheets with headings of joints that are not the list; `hidden`: those of them that are not shown.
     """
 
     sheet: str
@@ -50,6 +50,7 @@ class FoundList:
     columns: tuple[Column, ...]
     own: OwnColumns | None
     beside: tuple[str, ...] = ()
+    hidden: tuple[str, ...] = ()
 
     @property
     def scan(self) -> SheetScan:
@@ -63,14 +64,14 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     Where no row does, that which may mean most is taken, and its questions tell. `known` are the headings of a map of
     the sheet (as `heading_key` writes them): the row that has most of them is the list's, whatever they say.
 
-    Raises WorkbookError when there is none, or when several sheets look like one and `sheet` says not which.
+    Raises WorkbookError when there is none on a sheet that is shown, or when several sheets look like one and `sheet`
+    says not which.
     """
     sheets = [each for each in package.sheets if each.kind == "worksheet"]
     if sheet is not None:
         chosen = package.sheet(sheet).name  # raises with the names there are
         sheets = [each for each in sheets if each.name == chosen]
-    else:
-        sheets = [each for each in sheets if each.state == "visible"]
+    shown = {each.name for each in sheets if sheet is not None or each.state == "visible"}
     tops = {}
     for each in sheets:
         opened = book[each.name]
@@ -86,9 +87,16 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     for judge in (fields_named, fields_offered):
         best = {name: _best(rows, range(len(rows)), (), judge) for name, rows in tops.items()}
         found = {n: (at, fields) for n, (at, fields) in best.items() if len(fields) >= FIELDS_NEEDED and fields & _CORE}
-        if found:
+        if found.keys() & shown:
             break
+    hidden = tuple(name for name in found if name not in shown)
+    found = {name: place for name, place in found.items() if name in shown}
     where = f"{package.path.name}, sheet {sheet}" if sheet else package.path.name
+    if not found and hidden:
+        raise WorkbookError(
+            f"{where}: no joint list on a sheet that is shown; hidden: {', '.join(hidden)}. Show it, or name it with"
+            " --sheet"
+        )
     if not found:
         raise WorkbookError(
             f"{where}: no joint list found: no row has {FIELDS_NEEDED} known headings such as Joint, Operation, Method,"
@@ -103,7 +111,7 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     rows, at = tops[name], found[name][0]
     cells = read_values(package, book, name)
     at, _ = _best(rows, range(max(0, at - 1), min(len(rows), at + 2)), cells.scan.merged, judge)
-    return _found(package, cells, rows, at, tuple(other for other in found if other != name))
+    return replace(_found(package, cells, rows, at, tuple(other for other in found if other != name)), hidden=hidden)
 
 
 def _keys(heads: Iterable[Head]) -> set[str]:

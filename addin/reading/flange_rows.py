@@ -11,7 +11,7 @@ from addin.reading.field_headings import canonical
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware import flanges
 
-_BARE = re.compile(r"\d+(?:\.\d+)?(?:\s*[- ]\s*\d+/\d+)?|\d+/\d+")
+_BARE = re.compile(r"\d+(?:\.\d+)?(?:\s*[- ]\s*\d+/\d+)?|\d+/\d+", re.ASCII)
 _OWN_SIZE = re.compile(r"nps|dn|\"|″|”|\bin\b|inch", re.IGNORECASE)
 _OWN_CLASS = re.compile(r"class|cl|ansi|asme|#|lb", re.IGNORECASE)
 
@@ -71,6 +71,6 @@ def _size(text: str, kind: str) -> str:
 
 
 def _class(text: str, stated: bool) -> str:
-    if _OWN_CLASS.search(text) or (stated and text.isdigit()):
+    if _OWN_CLASS.search(text) or (stated and text.isascii() and text.isdigit()):
         return text
     raise InputError(Finding("flange_class_unclear", "pressure_class", {"text": text}))

@@ -179,6 +179,11 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhe
     if found.beside:
         text = f"sheet {found.sheet} is taken as the list; joints stand also in {', '.join(found.beside)}"
         said.append(Said("sheets_beside", found.beside, text))
+    if found.hidden:
+        text = f"sheet {found.sheet} is taken as the list; hidden sheets that look like one are not read: "
+        said.append(Said("sheets_hidden", found.hidden, text + ", ".join(found.hidden)))
+    if found.scan.sheet.state != "visible":
+        said.append(Said("sheet_hidden", (found.sheet,), f"the list stands on the hidden sheet {found.sheet}"))
     return said
 
 

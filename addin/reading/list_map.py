@@ -28,6 +28,7 @@ or has changed is asked about again, and nothing else is.
 
 import hashlib
 import json
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -44,6 +45,7 @@ from addin.reading.field_headings import BY_NAME
 from addin.reading.joint_rows import read_constant
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import Package, WorkbookError
+from addin.workbooks.plain_file import read_plain
 from calc.findings import InputError
 from calc.quantities import QUANTITIES
 from calc.units import symbol, system
@@ -214,24 +216,20 @@ def _check_once(answers: ListMap, columns: list[Column]) -> None:
 def read_map(path: Path) -> ListMap:
     """Read a map. Raises WorkbookError, naming the entry, for what cannot be used."""
     path = Path(path)
+    raw = read_plain(path, _LIMIT)
     try:
-        if path.stat().st_size > _LIMIT:
-            raise WorkbookError(f"{path.name}: is too large for a map")
-        raw = path.read_bytes()
-        content = json.loads(raw.decode("utf-8-sig"))
-    except OSError as error:
-        raise WorkbookError(f"{path}: cannot be read: {error.strerror or error}") from error
+        content = json.loads(raw.decode("utf-8-sig"), parse_int=_whole, parse_constant=_no_number)
+        _check_texts(content)
     except (ValueError, RecursionError) as error:
-        raise WorkbookError(f"{path.name}: is not a map: {' '.join(str(error).split())}") from error
+        raise WorkbookError(f"{path.name}: is not a map: {' '.join(str(error).split())[:200]}") from error
     if not isinstance(content, dict) or "tautsheet map" not in content:
         raise WorkbookError(f"{path.name}: is not a map; `tautsheet columns LIST --out MAP` writes one")
     if content["tautsheet map"] != VERSION:
-        raise WorkbookError(
-            f"{path.name}: is a map of version {content['tautsheet map']}; this program reads {VERSION}"
-        )
+        version = str(content["tautsheet map"])[:20]
+        raise WorkbookError(f"{path.name}: is a map of version {version}; this program reads {VERSION}")
     unknown = [key for key in content if key not in _KEYS]
     if unknown:
-        raise WorkbookError(f"{path.name}: '{unknown[0]}' is not known; a map has {', '.join(_KEYS[1:])}")
+        raise WorkbookError(f"{path.name}: '{unknown[0][:60]}' is not known; a map has {', '.join(_KEYS[1:])}")
     flange = content.get("standard flange studs", False)
     if not isinstance(flange, bool):
         raise WorkbookError(f"{path.name}: 'standard flange studs' must be true or false")
@@ -249,6 +247,27 @@ def read_map(path: Path) -> ListMap:
     )
 
 
+def _whole(text: str) -> int | float:
+    """A number without a decimal point: what no cell can hold exactly is no whole number here."""
+    return int(text) if len(text) <= 16 else float(text)
+
+
+def _no_number(text: str) -> float:
+    raise ValueError(f"{text} is no number")
+
+
+def _check_texts(value: Any) -> None:
+    """Refuse texts with signs that no cell and no screen can show. Raises ValueError."""
+    if isinstance(value, str):
+        odd = next(
+            (sign for sign in value if unicodedata.category(sign) in ("Cc", "Cs") and sign not in "\n\t\r"), None
+        )
+        if odd is not None:
+            raise ValueError(f"a text holds a control character (code {ord(odd)})")
+    for inner in (*value, *value.values()) if isinstance(value, dict) else value if isinstance(value, list) else ():
+        _check_texts(inner)
+
+
 def _columns(name: str, entries: Any) -> tuple[MapColumn, ...]:
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise WorkbookError(f"{name}: 'columns' must be a list of columns")
@@ -259,7 +278,7 @@ def _columns(name: str, entries: Any) -> tuple[MapColumn, ...]:
             raise WorkbookError(f"{name}: column {number} must have a heading and a field, as texts")
         text = texts["field"].strip() or OPEN
         if text not in (OPEN, NONE):
-            text = _field(f"{name}: column '{texts['heading']}'", text)
+            text = _field(f"{name}: column '{texts['heading'][:60]}'", text)
         found.append(MapColumn(texts["column"], texts["heading"], text, texts["unit"].strip(), texts["how"]))
     return tuple(found)
 
@@ -269,7 +288,7 @@ def _field(where: str, text: str) -> str:
     field = next((name for name in BY_NAME if map_name(name) == wanted), None)
     if field is None:
         known = ", ".join(map_name(name) for name in BY_NAME)
-        raise WorkbookError(f"{where}: field '{text}' is not known; write {known} or {NONE}")
+        raise WorkbookError(f"{where}: field '{text[:60]}' is not known; write {known} or {NONE}")
     return field
 
 
@@ -278,7 +297,7 @@ def _whole_list(name: str, entries: Any) -> dict[str, Cell]:
         raise WorkbookError(f"{name}: 'whole list' must be fields with their values")
     found: dict[str, Cell] = {}
     for key, value in entries.items():
-        where = f"{name}: whole list, {key}"
+        where = f"{name}: whole list, {key[:60]}"
         field = "scheme" if key == "scheme" else _field(where, key)
         if field == "joint" or isinstance(value, (bool, list, dict)):
             raise WorkbookError(f"{where}: must be one text or number that every row may share")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from addin.reading.exact_columns import Head
 from addin.workbooks.addresses import letters
+from addin.workbooks.cell_text import shortened
 from addin.workbooks.package import WorkbookError
 
 FIRST = "Joint | operation"
@@ -33,7 +34,7 @@ def name_of(heading: str) -> str | None:
 
 def row_key(joint: str, operation: str) -> str:
     """What our first column says of a row."""
-    return f"{joint} | {operation}"
+    return shortened(f"{joint} | {operation}")
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,7 @@ def add_chart(sheet: Any, head_row: int, areas: int, row: int) -> None:
 
     if not 1 <= areas <= MOST:
         return
-    chart = BarChart()
+    chart: Any = BarChart()  # its axes and legend are typed wider than they are
     chart.type, chart.grouping, chart.overlap, chart.gapWidth = "bar", "stacked", 100, 60
     last = head_row + areas
     data = Reference(sheet, min_col=3, max_col=2 + len(FILLS), min_row=head_row, max_row=last)

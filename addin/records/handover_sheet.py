@@ -7,12 +7,10 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from addin.workbooks.package import WorkbookError
+from addin.workbooks.cell_text import shortened
 
 PAPERS = {"A4": 9, "Letter": 1}
-LONGEST = 32_767
-"""Characters that a cell can hold."""
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _INK, _LINE, _MARK = "FF1F2A30", "FFB9C2C6", "FFF3E3C3"
 
 Value = str | float | int | datetime.date | None
@@ -54,14 +52,11 @@ class Style:
 
 
 def put(cell: Any, value: Value) -> None:
-    """Set a cell: text stays text whatever it begins with, a number that is not there is left empty.
-
-    Raises WorkbookError for a text that is too long for a cell.
+    """Set a cell: text stays text whatever it begins with, cut with a mark where it is too long for a cell; a number
+    that is not there is left empty.
     """
     if isinstance(value, str):
-        if len(value) > LONGEST:
-            raise WorkbookError(f"a text of {len(value)} characters is too long for a cell: '{value[:40]}…'")
-        cell.value = _CONTROL.sub("\ufffd", value)
+        cell.value = _CONTROL.sub("\ufffd", shortened(value))
         cell.data_type = "s"
         if value.startswith(("=", "+", "-", "@")):
             cell.quotePrefix = True

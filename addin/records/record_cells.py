@@ -16,9 +16,9 @@ from calc.quantities import QUANTITIES
 from calc.units import symbol
 
 NAN = math.nan
-_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)(?::([0-5]\d))?")
-_MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]+(\d{1,2}:\d{2}(?::\d{2})?)")
-_SPAN = re.compile(r"(\d{1,2})(?:\s*(?:-|–|to)\s*(\d{1,2}))?")
+_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)(?::([0-5]\d))?", re.ASCII)
+_MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]+(\d{1,2}:\d{2}(?::\d{2})?)", re.ASCII)
+_SPAN = re.compile(r"(\d{1,2})(?:\s*(?:-|–|to)\s*(\d{1,2}))?", re.ASCII)
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,22 @@ _ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _UNESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 
+def shortened(text: str, limit: int = TEXT_LIMIT) -> str:
+    """A text that fits a cell: cut with a mark that says how long it was.
+
+    >>> shortened("a b c d e f g h i j k l m n o p q r s t u v w x y z", 40)
+    'a b c d e f g h i … (cut, 51 characters)'
+    >>> shortened("P-101A", 40)
+    'P-101A'
+    """
+    whole = text.encode("utf-16-le", "surrogatepass")
+    if len(whole) <= 2 * limit:
+        return text
+    mark = f"… (cut, {len(whole) // 2:,} characters)"
+    kept = whole[: 2 * max(0, limit - len(mark))].decode("utf-16-le", "ignore")
+    return kept.rstrip() + (" " if kept[-1:] == " " else "") + mark
+
+
 def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:
     """What follows a cell's name in its markup; the same for every cell of that value and style.
 

@@ -91,9 +91,9 @@ class _Reader:
     def number(self, raw: str, style: int, row: int, column: int) -> Cell:
         """A number, or the date that it is in a cell formatted as one."""
         try:
-            number: float = float(raw)
+            number: float = float(raw if raw.isascii() and "_" not in raw else "")
         except ValueError:
-            raise self.fault(row, column, f"has the number {raw!r}") from None
+            raise self.fault(row, column, f"has the number {raw[:40]!r}") from None
         if style in self.dates:
             from openpyxl.utils.datetime import from_excel
 

@@ -23,6 +23,8 @@ _PLAIN_ENCODINGS = re.compile(
     r"utf-?8|us-ascii|ascii|iso-?8859-\d+|latin-?1|windows-125\d|koi8-[ru]|gb2312|gbk|gb18030|big5|shift_jis|euc-(jp|kr)"
 )
 _PROLOG_LIMIT = 64 * 1024
+SPACE_LIMIT = 4096
+"""Most white space that a part may begin with: what stands behind more is not looked at, and could be a DTD. [bytes]"""
 _MIB = 1024 * 1024
 DEPTH_LIMIT = 1000
 """Most elements that may stand inside each other; a parser keeps something for each."""
@@ -51,6 +53,8 @@ def prolog_fault(head: bytes, name: str) -> str:
         declared = _DECLARED.match(head)
         if declared and not _PLAIN_ENCODINGS.fullmatch(declared[1].decode("ascii").lower()):
             return f"is in encoding {declared[1].decode('ascii')!r}, which is not read here"
+    if len(head) - len(head.lstrip()) > SPACE_LIMIT:
+        return f"begins with more than {SPACE_LIMIT} blanks or line ends"
     if not head.lstrip().startswith(b"<"):
         return "is not XML" if named and head.strip() else ""
     found = _PROLOG.match(head[: 2 * _PROLOG_LIMIT])

@@ -56,7 +56,7 @@ def check_target(target: Path, source: Path | None = None, *, overwrite: bool = 
                     f"{target}: is open in a spreadsheet program; close it (or remove {lock} if no program is running)"
                 )
     except OSError as error:
-        raise _refusal(target, error) from error
+        raise refusal(target, error) from error
 
 
 def write_new(
@@ -83,9 +83,9 @@ def write_new(
             if os.name == "nt":
                 file.close()
             _move(temporary, target, overwrite=overwrite)
-            _sync_folder(target.parent)
+            sync_folder(target.parent)
     except OSError as error:
-        raise _refusal(target, error) from error
+        raise refusal(target, error) from error
 
 
 def remove_leftovers(folder: Path) -> None:
@@ -167,7 +167,8 @@ def _move(temporary: Path, target: Path, *, overwrite: bool) -> None:
         os.replace(temporary, target)  # a disk without hard links
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Have the names in a folder on the disk, where the system can do that."""
     if os.name == "nt":
         return
     with contextlib.suppress(OSError):  # the file itself is on the disk; some disks cannot do this for folders
@@ -178,6 +179,7 @@ def _sync_folder(folder: Path) -> None:
             os.close(handle)
 
 
-def _refusal(target: Path, error: OSError) -> WorkbookError:
+def refusal(target: Path, error: OSError) -> WorkbookError:
+    """What the system said about a target, as one line."""
     reason = _REASONS.get(error.errno or 0, error.strerror or str(error))
     return WorkbookError(f"{target}: cannot be written: {reason}")

@@ -358,6 +358,7 @@ class _Book:
     def __init__(self, path: Path, parts: Mapping[str, Part], links: Mapping[str, Relation], markup: Markup) -> None:
         self.sheets: list[Sheet] = []
         self._names: set[str] = set()
+        self._of_part: dict[str, str] = {}
         self.date1904 = self.recalculates = False
         self.calculation = "auto"
         self.print_areas: dict[str, str] = {}
@@ -391,6 +392,9 @@ class _Book:
             raise WorkbookError(f"{path.name}: sheet {name!r}: its part is missing")
         if name.casefold() in self._names:
             raise WorkbookError(f"{path.name}: there are two sheets called {name!r}")
+        if part in self._of_part:
+            raise WorkbookError(f"{path.name}: sheets {self._of_part[part]!r} and {name!r} are one part ({part})")
+        self._of_part[part] = name
         self._names.add(name.casefold())
         if len(self._names) > SHEETS_LIMIT:
             raise WorkbookError(f"{path.name}: has more than {SHEETS_LIMIT} sheets")

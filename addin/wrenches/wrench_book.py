@@ -282,7 +282,7 @@ def _accuracy(text: str) -> float:
     >>> _accuracy("1.6"), _accuracy("cl. 1,0"), _accuracy("2A")
     (0.016, 0.01, nan)
     """
-    match = re.fullmatch(r"(?:class|cl\.?)?\s*(\d(?:[.,]\d+)?)\s*%?", text.strip(), re.IGNORECASE)
+    match = re.fullmatch(r"(?:class|cl\.?)?\s*(\d(?:[.,]\d+)?)\s*%?", text.strip(), re.IGNORECASE | re.ASCII)
     number = float(match[1].replace(",", ".")) if match else 0.0
     return number / 100 if 0.05 <= number <= 5 else math.nan
 
@@ -293,7 +293,7 @@ def _shown_in(unit: str) -> Heading:
 
 def _scale(cell: Cell) -> Cell:
     """The end of a scale typed as "0 to 15000 psi"; anything else as it is."""
-    match = re.fullmatch(r"0\s*(?:-|–|to|\.{2,3})\s*(\d.*)", plain_text(cell)) if isinstance(cell, str) else None
+    match = re.fullmatch(r"0\s*(?:-|–|to|\.{2,3})\s*([0-9].*)", plain_text(cell)) if isinstance(cell, str) else None
     return match[1] if match else cell
 
 

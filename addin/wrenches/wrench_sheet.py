@@ -36,7 +36,7 @@ LINK_HEADINGS = {
 _AS_TAKEN = re.compile(
     r"\b(as found|as left|up|down|increasing|decreasing|rising|falling|nominal|measured)\b", re.IGNORECASE
 )
-_FRACTION = re.compile(r"(?:(\d+)[\s.-]+)?(\d+)/(\d+)\s*(.*)")
+_FRACTION = re.compile(r"(?:([0-9]{1,4})[\s.-]+)?([0-9]{1,4})/([0-9]{1,4})\s*(.*)")
 
 
 @dataclass(frozen=True, eq=False)

@@ -55,7 +55,7 @@ def classes() -> tuple[int, ...]:
 def _size(text: object) -> str:
     clean = " ".join(str(text).upper().replace('"', " ").replace("NPS", " ").replace("INCH", " ").split())
     clean = re.sub(r"\s*IN\.?$", "", clean)
-    if match := re.fullmatch(r"DN\s*(\d+)(?:\.0)?", clean):
+    if match := re.fullmatch(r"DN\s*([0-9]{1,5})(?:\.0)?", clean):
         name = _DN.get(match[1], "")
     else:
         clean = re.sub(r"(\d)\.0$", r"\1", clean)
@@ -68,7 +68,7 @@ def _size(text: object) -> str:
 
 def _class(text: object) -> int:
     clean = str(text).strip().upper()
-    match = re.fullmatch(r"(?:CLASS|CL\.?|ANSI|ASME)?\s*(\d+)(?:\.0)?\s*(?:#|LBS?\.?)?", clean)
+    match = re.fullmatch(r"(?:CLASS|CL\.?|ANSI|ASME)?\s*([0-9]{1,6})(?:\.0)?\s*(?:#|LBS?\.?)?", clean)
     if not match or int(match[1]) not in classes():
         raise stop("pressure_class_unknown", "pressure_class", text=str(text), known=classes())
     return int(match[1])

@@ -148,11 +148,11 @@ _SERIES = r"(?:UNRC|UNRF|UNC|UNF|UNR|UN|UNS|8UNR|8UN|12UN|16UN)"
 _INCH = re.compile(
     rf"(?P<size>\d+\s*[- .]\s*\d+/\d+|\d+/\d+|\d*\.\d+|\d+)\s*(?:\"|in\.?|inch)?"
     rf"(?:\s*[-x\s]\s*(?P<tpi>\d+(?:\.\d+|\s+1/2)?)(?:\s*TPI)?)?\s*-?\s*(?P<series>{_SERIES})?(?:\s*-?\s*[123][AB])?",
-    re.IGNORECASE,
+    re.IGNORECASE | re.ASCII,
 )
 _METRIC = re.compile(
     r"M\s*(?P<size>\d+(?:[.,]\d+)?)(?:\s*[x*×-]\s*(?P<pitch>\d+(?:[.,]\d+)?))?(?:\s*-?\s*\d[gGhH](?:\d[gGhH])?)?",
-    re.IGNORECASE,
+    re.IGNORECASE | re.ASCII,
 )
 
 

@@ -11,7 +11,7 @@ from calc.procedure.passes import CROSS, SNUG, Stage
 CROSS_ORDER, CIRCULAR_ORDER = "cross", "circular"
 MOST_RAISED = 1.5
 
-_OWN = re.compile(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*")
+_OWN = re.compile(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*", re.ASCII)
 
 
 def plan_of(text: str, cross: Moves, circular: Moves, rounds: int | None = None) -> tuple[Pass, ...]:

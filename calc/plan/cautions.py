@@ -49,7 +49,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
         if k < low or k > high:
             add(row, "nut_factor_outside_survey", "nut_factor", value=k, low=low, high=high)
         if plans.friction_kind[row] == "not stated":
-            add(row, "friction_not_stated", "preload")
+            add(row, "friction_not_stated", "preload", factor=float(plans.reaches_yield_at[row]))
         elif np.isnan(plans.combined_stress[row]):
             add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
         elif np.isnan(plans.yield_strength[row]):

@@ -5,10 +5,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from calc.hardware import friction, threads
-from calc.plan import breakout as plan_breakout
-from calc.plan import cautions, resolve
-from calc.plan import limits as plan_limits
-from calc.plan import time as plan_time
+from calc.plan import breakout, cautions, limits, resolve, time, unstated
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose
@@ -38,9 +35,9 @@ def plan_joints(
     mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~breaking
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
     resolve.ranges(joints, mine, found)
-    opening = plan_breakout.stated(joints, breaking, settings, found)
+    opening = breakout.stated(joints, breaking, settings, found)
 
-    threaded = resolve.given(joints.thread, "thread", mine | plan_breakout.unsized(joints, opening), found)
+    threaded = resolve.given(joints.thread, "thread", mine | breakout.unsized(joints, opening), found)
     threaded |= opening & np.array([text != "" for text in joints.thread], dtype=bool)
     thread_list = found.resolve([(t,) for t in joints.thread], threaded, threads.parse)
     thread = threads.column(thread_list)
@@ -55,6 +52,8 @@ def plan_joints(
     )
     needs = mine & np.isnan(k) & np.isnan(mu_t)
     found.each(needs & np.array([b not in ("", "torque") for b in basis]), "friction_needed", "nut_factor")
+    blind = needs & np.array([b == "torque" for b in basis])
+    reaches = unstated.judge(joints.torque, thread, yield_strength, blind, found)
     with np.errstate(invalid="ignore"):
         twisting = np.where(np.isnan(mu_t), friction.coefficient_from_nut_factor(k, thread, bearing), mu_t)
         stress = settle(torque.combined_stress(preload, thread, twisting))
@@ -62,9 +61,7 @@ def plan_joints(
     found.each(over, "yield_exceeded", "combined_stress", reached=stress, yield_strength=yield_strength,
                fraction=settings.yield_fraction)  # fmt: skip
     resolve.range_of("torque", final, mine & ~found.stopped, found)
-    bounds = plan_limits.bounds_of(
-        joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings
-    )
+    bounds = limits.bounds_of(joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings)
 
     at_once = resolve.at_once(joints, mine, settings, found)
     for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):
@@ -73,8 +70,8 @@ def plan_joints(
     pulling, count, pressure, there = choose(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
     )
-    breakouts = plan_breakout.breakouts(
-        joints, opening, thread, flats, yield_strength, wrenches, gauges, settings, found
+    breakouts = breakout.breakouts(
+        joints, opening, thread, flats, yield_strength, wrenches, gauges, lubricants, settings, found
     )
     mine_and_well = mine & ~found.stopped
     well = mine_and_well | (opening & ~found.stopped)
@@ -94,6 +91,7 @@ def plan_joints(
         thread_friction=mu_t * blank,
         nut_friction=mu_b * blank,
         friction_kind=kind,
+        reaches_yield_at=reaches,
         friction_source=source,
         preload=preload * blank,
         torque=final * blank,
@@ -109,7 +107,7 @@ def plan_joints(
         settings=settings,
         bounds=bounds,
         breakouts=breakouts,
-        times=plan_time.times(joints, thread, preload * blank, pulling, at_once, stages),
+        times=time.times(joints, thread, preload * blank, pulling, at_once, stages),
         findings=tuple(found.found),
     )
     return cautions.warn(plans, joints, wrenches)

@@ -54,6 +54,10 @@ class Findings:
         return values
 
 
+ROWS_NAMED = 3
+"""Most other rows of the same name that a finding names; the others are counted."""
+
+
 def keys(joints: Joints, found: Findings) -> None:
     """Joint and operation name a row; a repeated pair stops both rows."""
     faulty = {(f.row, f.quantity) for f in joints.faults}
@@ -72,9 +76,9 @@ def keys(joints: Joints, found: Findings) -> None:
     for rows in seen.values():
         if len(rows) > 1:
             for row in rows:
-                others = tuple(other for other in rows if other != row)
-                found.add(Finding("repeated", "joint", {"joint": joints.joint[row],
-                          "operation": joints.operation[row], "rows": others}, row=row))  # fmt: skip
+                others = tuple(other for other in rows[: ROWS_NAMED + 1] if other != row)[:ROWS_NAMED]
+                facts = {"joint": joints.joint[row], "operation": joints.operation[row], "rows": others}
+                found.add(Finding("repeated", "joint", facts | {"more": len(rows) - 1 - len(others)}, row=row))
 
 
 def breaking(joints: Joints, found: Findings) -> NDArray[np.bool_]:

@@ -107,7 +107,7 @@ def given(text: str, studs: int, at_once: int = 1) -> Moves:
     ((1,), (3,), (2,), (4,))
     """
     _check(studs, at_once)
-    if not re.fullmatch(r"\s*\d+(?:\s*[-,;/\s]\s*\d+)*\s*", text):
+    if not re.fullmatch(r"\s*[0-9]{1,4}(?:\s*[-,;/\s]\s*[0-9]{1,4})*\s*", text):
         raise stop("order_unreadable", "order", text=text)
     numbers = [int(number) for number in re.findall(r"\d+", text)]
     if sorted(numbers) != list(range(1, studs + 1)):

@@ -57,7 +57,7 @@ def scheme(name: str) -> tuple[Stage, ...]:
         return tuple(
             Stage(int(r["pass"]), r["percent"], r["low"], r["high"], str(r["pattern"]), float(r["wait"])) for r in rows
         )
-    if not re.fullmatch(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*", wanted):
+    if not re.fullmatch(r"\d+(?:\.\d+)?\s*%?(?:\s*[/,;\s]\s*\d+(?:\.\d+)?\s*%?)*", wanted, re.ASCII):
         raise stop("scheme_unknown", "scheme", text=name, known=schemes())
     percents = [float(part) for part in re.findall(r"\d+(?:\.\d+)?", wanted)]
     if percents[-1] != 100 or percents[0] < 2 or any(b <= a for a, b in zip(percents, percents[1:], strict=False)):

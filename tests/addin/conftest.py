@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-TEMPLATE = Path(__file__).resolve().parents[3] / "templates" / "joint card.xlsx"
+TEMPLATE = Path(__file__).resolve().parents[2] / "templates" / "joint card.xlsx"
 
 
 def q(value: float | None, unit: str) -> dict[str, Any] | None:

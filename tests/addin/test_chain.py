@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from calc.plan.plans import Plans
 
 from addin.functions.gate import answer
 from addin.functions.registry import BY_NAME
@@ -15,6 +14,7 @@ from addin.shipped import folder
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.plan.joints import Settings
 from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
 from calc.units import system
 
 SAMPLES = folder("samples")

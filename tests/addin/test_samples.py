@@ -8,7 +8,6 @@ from typing import Any
 
 import openpyxl
 import pytest
-from calc.plan.plans import Plans
 from openpyxl.worksheet.worksheet import Worksheet
 
 from addin.cells.table import read_table
@@ -21,6 +20,7 @@ from calc.findings import InputError
 from calc.hardware import materials, nuts, threads
 from calc.plan.joints import Settings
 from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
 from calc.units import system
 
 ROOT = Path(__file__).parents[2]

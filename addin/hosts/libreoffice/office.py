@@ -12,6 +12,8 @@ from typing import Any, BinaryIO
 
 from addin.hosts.libreoffice import formula_names, places
 from addin.hosts.libreoffice.extension import write_extension
+from addin.hosts.libreoffice.secluded import environment as secluded
+from addin.hosts.libreoffice.secluded import seclude
 from addin.workbooks.new_file import write_new
 
 
@@ -27,21 +29,27 @@ class Office:
             book.recalculate()
             book.save(Path("copy.xlsx"))
 
-    With `profile` it runs in that one as it is, without adding our functions.
+    In that profile a document can fetch nothing and run nothing. Without `functions` it does not have ours, which
+    printing does not need. With `profile` it runs in that one as it is, without adding our functions.
 
     Raises NoOfficeError where none is installed, OfficeError where it does not start.
     """
 
-    def __init__(self, python: Path | str = sys.executable, *, profile: Path | None = None) -> None:
+    def __init__(
+        self, python: Path | str = sys.executable, *, profile: Path | None = None, functions: bool = True
+    ) -> None:
         found = places.find()
         self._folder = tempfile.TemporaryDirectory(prefix="tautsheet-office-", ignore_cleanup_errors=True)
         self.folder = Path(self._folder.name)
         arguments = [str(found.soffice), str(profile or self.folder / "profile")]
+        environment = {key: value for key, value in os.environ.items() if key not in ("PYTHONPATH", "PYTHONHOME")}
         if profile is None:
+            seclude(self.folder / "profile")
+            environment = secluded(environment)
+        if profile is None and functions:
             write_extension(self.folder / "tautsheet.oxt", python)
             arguments.append(str(self.folder / "tautsheet.oxt"))
         driver = Path(__file__).with_name("inside") / "driver.py"
-        environment = {key: value for key, value in os.environ.items() if key not in ("PYTHONPATH", "PYTHONHOME")}
         self._process = subprocess.Popen(
             [found.python, driver, *arguments], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL, env=environment,

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from addin.cells.numbers import error_text, number_text, read_number, stands_for_nothing
 from addin.cells.words import line
+from addin.functions.gate import answer
+from addin.functions.registry import BY_NAME
 from calc.findings import InputError
 from calc.units import factor, system
 
@@ -33,7 +35,7 @@ def code_of(value: object, name: str = "torque", unit: str | None = "N·m") -> s
         ("1 250 Nm", None, 1250.0), ("1'250 Nm", None, 1250.0), ("1,250.5 Nm", None, 1250.5),
         ("1.250,5 Nm", None, 1250.5),
         ("12,5 Nm", None, 12.5), ("1,250,000 in-lb", None, 1250000 * 1.3558179483314003 / 12),
-        (" 940\u00a0N\u00b7m ", None, 940.0), ("9.4e2 Nm", None, 940.0), ("+940 Nm", None, 940.0),
+        (" 940\u00a0N\u00b7m ", None, 940.0), ("+940 Nm", None, 940.0),
     ],
 )  # fmt: skip
 def test_what_is_read(value: object, unit: str | None, newton_metres: float) -> None:
@@ -54,10 +56,26 @@ def test_what_is_read(value: object, unit: str | None, newton_metres: float) -> 
         ("1,250 Nm", "number_ambiguous"), (0, "not_positive"), (0.0, "not_positive"), (-5, "not_positive"),
         ("940 bananas", "unit_unknown"), ("940 lb", "unit_unknown"), ("940 m", "unit_unknown"),
         ("940 psi", "unit_wrong_kind"), (1e9, "out_of_range"), (1e-3, "out_of_range"), ([1], "not_a_number"),
+        ("9.4e2 Nm", "number_form"), ("1e3", "number_form"), ("1_000", "number_form"), ("９４０ Nm", "number_form"),
+        ("٩٤٠", "number_form"), ("inf", "not_a_number"), ("nan", "not_a_number"),
     ],
 )  # fmt: skip
 def test_what_is_refused(value: object, code: str) -> None:
     assert code_of(value) == code
+
+
+def test_a_text_that_only_programs_read_as_a_number_is_refused_with_what_to_write() -> None:
+    with pytest.raises(InputError) as caught:
+        read_number("1e3", "torque", "N·m")
+
+    assert line(caught.value.finding, system("SI")) == (
+        "torque: '1e3' is a text that looks like a number; write it in plain digits, like 1250.5"
+    )
+
+
+@pytest.mark.parametrize("text", ["inf", "-infinity", "nan", "1e3", "1_000", "１０００", "٣"])
+def test_such_a_text_is_no_plain_value_either(text: str) -> None:
+    assert answer(BY_NAME["unit_convert"], [text, "N", "kN"]).startswith("STOP: value")
 
 
 def test_no_unit_is_assumed() -> None:

@@ -1,8 +1,8 @@
 """Every registered function has one example call, and it is a good one."""
 
 import pytest
-from addin.cells.texts import is_stop
 
+from addin.cells.texts import is_stop
 from addin.functions.examples import EXAMPLES
 from addin.functions.gate import REQUIRED, Function, answer
 from addin.functions.registry import BY_NAME, FUNCTIONS

@@ -2,6 +2,8 @@
 
 import datetime
 import math
+import os
+import stat
 from decimal import Decimal
 from typing import Any
 
@@ -98,14 +100,27 @@ def test_too_long_a_column_is_refused() -> None:
 
 
 def test_a_fault_of_the_program_is_one_short_line(monkeypatch: pytest.MonkeyPatch, tmp_path: Any) -> None:
-    monkeypatch.setattr("addin.functions.gate.LOG", tmp_path / "log")
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
+    monkeypatch.setenv("LOCALAPPDATA", str(tmp_path))
+    log = tmp_path / "tautsheet" / "errors.log"
 
     def broken(value: Any) -> Any:
         raise ZeroDivisionError("division by zero")
 
     function = Function("broken", "Fails.", (Arg("value", "value", "Anything"),), "as typed", broken, "none")
 
-    assert answer(function, [1.0]).startswith("STOP: this is a fault of the program (ZeroDivisionError)")
+    assert answer(function, [1.0]) == (
+        f"STOP: this is a fault of the program (ZeroDivisionError); the whole of it is in {log}"
+    )
+    assert "division by zero" in log.read_text()
+    if os.name == "posix":
+        assert stat.S_IMODE(log.stat().st_mode) == 0o600
+        assert stat.S_IMODE(log.parent.stat().st_mode) == 0o700
+        log.unlink()
+        (tmp_path / "other").write_text("not ours")
+        log.symlink_to(tmp_path / "other")  # a link in its place is not followed
+        assert answer(function, [1.0]).endswith("the whole of it is in no file: none can be written")
+        assert (tmp_path / "other").read_text() == "not ours"
 
 
 def test_no_number_never_becomes_a_cell() -> None:

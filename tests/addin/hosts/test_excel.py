@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from addin.cells.texts import is_stop
 
+from addin.cells.texts import is_stop
 from addin.functions.examples import EXAMPLES
 from addin.functions.gate import REQUIRED, Function, answer
 from addin.functions.registry import BY_NAME, FUNCTIONS

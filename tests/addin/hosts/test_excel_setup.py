@@ -1,5 +1,6 @@
 """Excel's files put in place and taken away, and what the check says of computers that cannot work."""
 
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -9,8 +10,9 @@ import xlwings
 from click.testing import CliRunner
 
 from addin.cli import main
-from addin.hosts import excel_files
-from addin.hosts.excel_setup import FAULT, GOOD, NOTE, Facts, addins_folder, diagnose, install, remove
+from addin.hosts import excel_addin
+from addin.hosts.excel_policies import obstacles, read, request
+from addin.hosts.excel_setup import FAULT, GOOD, NOTE, Facts, addins_folder, diagnose, install, libraries, remove
 from addin.workbooks.package import WorkbookError
 
 PYTHON, FOLDER = r"C:\tautsheet\.venv\Scripts\python.exe", r"C:\tautsheet"
@@ -22,10 +24,9 @@ WELL = Facts(
     pywin32=True,
     excel=r"C:\Program Files\Microsoft Office\root\Office16\EXCEL.EXE",
     office_bits=64,
-    trusts_macros=True,
+    rules={},
     addin=r"C:\Users\m\AppData\Roaming\Microsoft\AddIns\tautsheet.xlam",
-    addin_settings=excel_files.settings(PYTHON, FOLDER),
-    folder=FOLDER,
+    addin_settings=excel_addin.settings(PYTHON, FOLDER),
 )
 
 
@@ -43,11 +44,20 @@ def test_a_computer_that_works() -> None:
         ({"pywin32": False}, FAULT, "pip install pywin32"),
         ({"dlls": ("xlwings64-0.30.0.dll",)}, FAULT, "there: xlwings64-0.30.0.dll"),
         ({"dlls": (), "office_bits": 32}, FAULT, f"xlwings32-{xlwings.__version__}.dll is not in"),
-        ({"trusts_macros": False}, NOTE, "Trust access to the VBA project object model"),
-        ({"trusts_macros": None}, NOTE, "Import Functions does not"),
+        ({"rules": {"macros": 4}}, FAULT, "macros are switched off by a rule of this computer"),
+        ({"rules": {"macros": 3}}, NOTE, "its folder must be a trusted location"),
+        ({"rules": {"addins": 1}}, FAULT, "add-ins are switched off"),
+        ({"rules": {"signed addins": 1}}, FAULT, "only signed add-ins are loaded"),
+        ({"rules": {"trusted folders": 1}}, NOTE, "trusted locations are switched off"),
+        ({"rules": {"children": 1}}, FAULT, "Office may not start other programs on this computer"),
+        ({"rules": {"children": 2}}, NOTE, "Office should not start other programs is watched"),
+        ({"rules": {"calls": 1}}, FAULT, "macros may not call libraries on this computer"),
+        ({"rules": {"calls": 6}}, NOTE, "macros should not call libraries is warned of"),
+        ({"rules": {"children": 1}}, NOTE, f"starts one program by its full path, {PYTHON}, without a shell"),
+        ({"python": r"C:\$(CLSID)\python.exe"}, FAULT, "has the letters $( in it"),
         ({"addin": "", "addin_settings": None}, FAULT, "not there: tautsheet excel"),
         ({"addin_settings": None}, FAULT, "not tautsheet's or is damaged"),
-        ({"folder": r"C:\other"}, FAULT, r"(PYTHONPATH: C:\tautsheet, now C:\other)"),
+        ({"python": r"C:\other\python.exe"}, FAULT, "was made for another installation"),
         ({"python": "C:\\\u9752\\python.exe"}, NOTE, "plain letters"),
         ({"platform": "linux"}, NOTE, "on Windows only"),
     ],
@@ -61,7 +71,8 @@ def test_what_goes_wrong(change: dict[str, Any], level: str, words: str) -> None
 def test_install_and_remove(tmp_path: Path) -> None:
     folder = tmp_path / "Add Ins"
     addin, macros = install(folder)
-    assert macros.read_text(encoding="ascii").count("XLPy.CallUDF") > 40
+    assert macros.read_text(encoding="utf-8").count("XLPy.CallUDF") >= 37
+    assert excel_addin.read_settings(addin) == excel_addin.settings(sys.executable, libraries())
     assert macros.read_bytes().count(b"\r\n") == macros.read_bytes().count(b"\n")
     install(folder)
     assert remove(folder) == [addin, macros]
@@ -91,3 +102,31 @@ def test_command(tmp_path: Path) -> None:
     done = run(main, ["excel", "--remove", "--folder", str(tmp_path)])
     assert done.output.count("removed") == 2
     assert "nothing of tautsheet's" in run(main, ["excel", "--remove", "--folder", str(tmp_path)]).output
+
+
+def test_workbooks_are_looked_at_when_asked(tmp_path: Path) -> None:
+    done = CliRunner().invoke(main, ["excel", "--on-opening", "--folder", str(tmp_path)])
+    assert done.exit_code == 0, done.output
+    assert (excel_addin.read_settings(tmp_path / "tautsheet.xlam") or {})["When a workbook opens"] == "yes"
+
+
+def test_rules_are_read_the_strongest_place_first() -> None:
+    office = r"Software\Policies\Microsoft\Office\16.0\Excel\Security"
+    there: dict[tuple[str, str, str], object] = {
+        ("user", office, "VBAWarnings"): 4,
+        ("user", office.replace("\\Policies", ""), "VBAWarnings"): 1,
+        ("machine", r"SOFTWARE\Microsoft\Windows Defender\Windows Defender Exploit Guard\ASR\Rules",
+         "d4f940ab-401b-4efc-aadc-ad5f3c50688a"): "1",
+        ("user", office, "RequireAddinSig"): "not a number",
+    }  # fmt: skip
+    found = read(lambda *place: there.get(place))
+    assert found == {"macros": 4, "children": 1}
+    assert [sure for sure, _ in obstacles(found)] == [True, True]
+    assert read(lambda *place: None) == {}
+
+
+def test_what_to_ask_for_is_one_paragraph() -> None:
+    text = request(r"C:\a\tautsheet.xlam", PYTHON)
+    assert "\n" not in text
+    assert r"C:\a\tautsheet.xlam" in text
+    assert "d4f940ab-401b-4efc-aadc-ad5f3c50688a" in text

@@ -6,8 +6,8 @@ from typing import Any
 
 import openpyxl
 import pytest
-from addin.cells.texts import is_stop
 
+from addin.cells.texts import is_stop
 from addin.functions.examples import EXAMPLES
 from addin.functions.gate import answer
 from addin.functions.registry import BY_NAME, FUNCTIONS

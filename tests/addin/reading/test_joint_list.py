@@ -66,13 +66,30 @@ def test_a_named_sheet_that_is_not_there(listed: Callable[..., Path]) -> None:
         read_joint_list(listed(Joints=[HEAD, joint("A-1")]), "List")
 
 
-def test_a_hidden_sheet_is_read_only_when_named(listed: Callable[..., Path]) -> None:
-    path = listed(Joints=[HEAD, joint("A-1")], Old=[HEAD, joint("A-2")])
+def test_a_hidden_list_is_named_and_read_only_when_asked_for(listed: Callable[..., Path]) -> None:
+    path = listed(Joints=[HEAD, joint("A-1")], Old=[HEAD, joint("B-1")])
     book = load_workbook(path)
     book["Old"].sheet_state = "hidden"
     book.save(path)
-    assert read_joint_list(path).sheet == "Joints"
-    assert read_joint_list(path, "Old").rows.joints.joint == ("A-2",)
+    read = read_joint_list(path)
+    assert (read.sheet, read.rows.joints.joint) == ("Joints", ("A-1",))
+    words = "sheet Joints is taken as the list; hidden sheets that look like one are not read: Old"
+    assert words in [each.text for each in read.said]
+    old = read_joint_list(path, "Old")
+    assert old.rows.joints.joint == ("B-1",)
+    assert "the list stands on the hidden sheet Old" in [each.text for each in old.said]
+
+
+def test_a_workbook_whose_only_list_is_hidden(listed: Callable[..., Path]) -> None:
+    path = listed(Notes=[["Hello"]], Old=[HEAD, joint("B-1")])
+    book = load_workbook(path)
+    book["Old"].sheet_state = "veryHidden"
+    book.save(path)
+    with pytest.raises(WorkbookError) as raised:
+        read_joint_list(path)
+    assert str(raised.value) == (
+        "list.xlsx: no joint list on a sheet that is shown; hidden: Old. Show it, or name it with --sheet"
+    )
 
 
 def test_a_tag_alone_that_looks_like_a_tag_is_a_joint(listed: Callable[..., Path]) -> None:

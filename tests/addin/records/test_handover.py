@@ -17,11 +17,11 @@ from click.testing import CliRunner
 from addin.cli import main
 from addin.records.handover import write_handover
 from addin.records.handover_chart import FILLS, MOST
-from addin.records.handover_sheet import LONGEST
 from addin.records.progress import NOT_JUDGED, STATUSES, Report, review
 from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
 from addin.shipped import folder
+from addin.workbooks.cell_text import TEXT_LIMIT
 from addin.workbooks.package import WorkbookError
 from calc.review.as_tightened import AGREES, REVIEW
 
@@ -257,12 +257,13 @@ def test_odd_texts_and_many_areas(plan: dict[str, Any], tmp_path: Path) -> None:
         assert not any("chart" in name for name in package.namelist())
 
 
-def test_a_text_too_long_for_a_cell_is_refused_and_nothing_is_left(report: Report, tmp_path: Path) -> None:
-    long = replace(report, notes=("x" * (LONGEST + 1),))
+def test_a_text_too_long_for_a_cell_is_cut_with_a_mark(report: Report, tmp_path: Path) -> None:
+    write_handover(replace(report, notes=("x" * 40_000,)), tmp_path / "h.xlsx")
 
-    with pytest.raises(WorkbookError, match="too long for a cell"):
-        write_handover(long, tmp_path / "h.xlsx")
-    assert list(tmp_path.iterdir()) == []
+    texts = [c.value for row in openpyxl.load_workbook(tmp_path / "h.xlsx")["To review"].iter_rows() for c in row]
+    long = next(text for text in texts if isinstance(text, str) and text.startswith("xxx"))
+    assert len(long) == TEXT_LIMIT
+    assert long.endswith("x… (cut, 40,000 characters)")
 
 
 def test_an_existing_file_is_kept(report: Report, tmp_path: Path) -> None:

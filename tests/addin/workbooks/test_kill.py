@@ -142,7 +142,7 @@ def test_a_kill_right_after_the_move(books):
     source = books.joints()
 
     def work():
-        new_file._sync_folder = lambda _folder: os.kill(os.getpid(), signal.SIGKILL)
+        new_file.sync_folder = lambda _folder: os.kill(os.getpid(), signal.SIGKILL)
         run(books.folder)
 
     _, status = os.waitpid(in_child(work), 0)

@@ -1,6 +1,7 @@
 import io
 import os
 import random
+import re
 import struct
 import subprocess
 import sys
@@ -156,11 +157,34 @@ def test_a_dtd_in_any_part(books, part, content):
         b'<?xml version="1.0" encoding="utf-7"?>+ADwAIQ-DOCTYPE a+AD4-<a/>',
         b"<!--" + b" " * 400_000 + b"-->" + DTD[21:],
         b"no markup",
+        b" " * 4097 + DTD[21:],
+        b"\n" * 300_000 + DTD[21:],
+        b"\xff\xfe" + (" " * 5000 + DTD.decode()[21:]).encode("utf-16-le"),
     ],
-    ids=["utf-32", "ebcdic", "utf-7", "long comment", "text"],
+    ids=["utf-32", "ebcdic", "utf-7", "long comment", "text", "blanks", "line ends", "blanks in utf-16"],
 )
 def test_encodings_and_beginnings_in_which_a_dtd_could_hide(books, content):
     assert "part customXml/item1.xml" in refusal(books.pack({**books.parts(""), "customXml/item1.xml": content}))
+
+
+def test_a_page_of_white_space_is_refused_in_every_part_and_a_little_is_not(books):
+    parts = books.parts("")
+    for name in ("xl/media/page.bin", "xl/worksheets/sheet1.xml"):
+        text = refusal(books.pack({**parts, name: b" " * 4097 + parts["xl/worksheets/sheet1.xml"]}))
+        assert text == f"list.xlsx: part {name} begins with more than 4096 blanks or line ends"
+    open_package(books.pack({**parts, "customXml/item1.xml": b"\n" * 4096 + b"<a/>"}))
+
+
+def test_one_part_under_two_sheets(books):
+    parts = books.parts("")
+    two = parts["xl/workbook.xml"].replace(b"</sheets>", b'<sheet name="Again" sheetId="2" r:id="rId9"/></sheets>')
+    links = parts["xl/_rels/workbook.xml.rels"]
+    again = re.search(rb"<Relationship [^>]*sheet1[^>]*>", links)[0].replace(b'"rId1"', b'"rId9"')
+    both = {**parts, "xl/workbook.xml": two, "xl/_rels/workbook.xml.rels": links.replace(b"</Rel", again + b"</Rel")}
+    words = "list.xlsx: sheets 'Joints' and 'Again' are one part (xl/worksheets/sheet1.xml)"
+    assert refusal(books.pack(both)) == words
+    same = {**both, "xl/workbook.xml": two.replace(b"rId9", b"rId1")}
+    assert refusal(books.pack(same)) == words
 
 
 def test_a_dtd_word_inside_a_part_is_no_dtd(books):

@@ -5,7 +5,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from calc.plan.plans import Plans
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,6 +13,7 @@ from calc.hardware import threads
 from calc.plan.joints import NUMBER_COLUMNS, Joints, Lubricant, Settings, joints
 from calc.plan.limits import INPUTS, NEEDS, uncovered_kind
 from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
 from calc.preload.limits import ORDER
 from calc.quantities import INCH, PSI
 

@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from calc.plan.plans import Plans
 
 from calc.plan.joints import Joints, Lubricant, Settings, joints
 from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
 from calc.quantities import INCH, LBF_FT, PSI
 from calc.wrench.calibration import Marks, curve
 from calc.wrench.choice import Gauge, Link, Wrench
@@ -156,6 +156,15 @@ def test_a_repeated_joint_and_operation_stops_both_rows() -> None:
 
     assert plans.status == ("stopped", "stopped", "planned")
     assert [dict(f.facts)["rows"] for f in plans.stops()] == [(1,), (0,)]
+
+
+def test_many_rows_of_one_name_are_counted_not_listed() -> None:
+    plans = plan(*[row() for _ in range(9)])
+
+    assert plans.status == ("stopped",) * 9
+    facts = [dict(f.facts) for f in plans.stops()]
+    assert [f["rows"] for f in facts[:4]] == [(1, 2, 3), (0, 2, 3), (0, 1, 3), (0, 1, 2)]
+    assert {len(f["rows"]) + f["more"] for f in facts} == {8}
 
 
 def test_a_torque_without_friction_is_planned_and_says_what_is_not_known() -> None:

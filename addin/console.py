@@ -1,0 +1,171 @@
+"""The console: refusals in one line, faults of the program with a report, and printing that can stop nothing.
+
+Exit codes: 0 done; 1 files written, some rows stopped, waiting, draft or to be reviewed; 2 nothing planned (a sheet of
+questions may have been written) or cannot run.
+"""
+
+import contextlib
+import io
+import os
+import platform
+import re
+import sys
+import tempfile
+import traceback
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, TextIO
+
+import click
+
+DONE, NOT_ALL, CANNOT = 0, 1, 2
+
+
+class CannotRun(click.ClickException):
+    """What was asked cannot be done; one line."""
+
+    exit_code = CANNOT
+
+    def show(self, file: Any = None) -> None:
+        """Print the line as it is."""
+        click.secho(f"tautsheet: {self.format_message()}", fg="red", err=True)
+
+
+class Program(click.Group):
+    """The commands. What a command raises becomes one line and exit code 2; files are written before it prints."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        """Run a command with streams that cannot stop it."""
+        _open_streams()
+        with _deaf("stdout"), _deaf("stderr"):
+            return super().main(*args, **kwargs)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; what it raises becomes one line."""
+        try:
+            return super().invoke(ctx)
+        except (click.ClickException, click.exceptions.Exit):
+            raise
+        except (click.Abort, KeyboardInterrupt, EOFError) as error:
+            raise CannotRun("interrupted") from error
+        except Exception as error:
+            raise CannotRun(_refused(error) or _fault(error)) from error
+
+
+def _refused(error: Exception) -> str | None:
+    """The line of a refusal; None for everything else."""
+    from addin.cells.words import line
+    from addin.forms.template import TemplateError
+    from addin.hosts.libreoffice.office import OfficeError
+    from addin.hosts.libreoffice.places import NoOfficeError
+    from addin.workbooks.package import WorkbookError
+    from calc.findings import InputError
+    from calc.units import system
+
+    if isinstance(error, InputError):
+        return line(error.finding, system("US"))
+    return str(error) if isinstance(error, (WorkbookError, TemplateError, OfficeError, NoOfficeError)) else None
+
+
+def _fault(error: Exception) -> str:
+    """The line of a fault of the program, and its report: a file that only the user may read."""
+    where = traceback.extract_tb(error.__traceback__)[-1]
+    named = f"{type(error).__name__} in {Path(where.filename).name}, line {where.lineno}"
+    said = f"a fault of the program, not of your files ({named})"
+    lines = [f"tautsheet on Python {platform.python_version()}, {platform.platform()}", " ".join(sys.argv), ""]
+    text = "\n".join([*lines, *traceback.format_exception(error)])
+    try:
+        handle, path = tempfile.mkstemp(prefix="tautsheet-report-", suffix=".txt", text=True)
+        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
+            file.write(text)
+    except OSError as full:
+        return f"{said}; no report could be written: {full.strerror}"
+    return f"{said}; please pass on the report {path}"
+
+
+def _open_streams() -> None:
+    """Give closed streams a place that takes everything, before a file of ours gets their numbers."""
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest free number
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115  as long as the program runs
+
+
+class _Deaf(io.RawIOBase):
+    """A stream of bytes that never fails: once its reader has gone or its disk is full, the rest is dropped."""
+
+    def __init__(self, inner: Any) -> None:
+        self._inner: Any = inner
+
+    def writable(self) -> bool:
+        """Yes."""
+        return True
+
+    def isatty(self) -> bool:
+        """As the stream behind."""
+        return bool(self._inner.isatty())
+
+    def fileno(self) -> int:
+        """As the stream behind."""
+        return int(self._inner.fileno())
+
+    def write(self, data: Any) -> int:
+        """All of it, or nothing once it has failed."""
+        self._try(self._inner.write, data)
+        return len(data)
+
+    def flush(self) -> None:
+        """As far as it goes."""
+        self._try(self._inner.flush)
+
+    def _try(self, do: Any, *given: Any) -> None:
+        try:
+            do(*given)
+        except (OSError, ValueError):
+            with contextlib.suppress(OSError, ValueError):  # what is in its buffer goes there too, at the very end
+                nowhere = os.open(os.devnull, os.O_WRONLY)
+                os.dup2(nowhere, self._inner.fileno())
+                os.close(nowhere)
+
+
+_CONTROL = re.compile(
+    "(\x1b\\[[0-9;]*m|\r\x1b\\[K|\x1b\\[\\?25[lh])"  # colours, and what redraws a line of progress
+    "|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
+)
+
+
+class _Screen(io.TextIOWrapper):
+    """A text stream on which nothing but our own colours moves a terminal, or turns the order of signs round."""
+
+    def write(self, text: str) -> int:
+        """The text with a mark for every control character in it."""
+        return super().write(_CONTROL.sub(lambda found: found[1] or "\ufffd", text))
+
+
+@contextlib.contextmanager
+def _deaf(name: str) -> Iterator[None]:
+    """Replace a text stream by one that takes every character and never fails."""
+    before: TextIO = getattr(sys, name)
+    inner = getattr(before, "buffer", None)
+    if inner is None:
+        yield
+        return
+    with contextlib.suppress(OSError, ValueError):
+        before.flush()
+    stream = _Screen(
+        _Deaf(inner),  # type: ignore[arg-type]  # it has all that is asked of it
+        encoding=before.encoding,
+        errors="backslashreplace",
+        line_buffering=before.isatty(),
+    )
+    setattr(sys, name, stream)
+    try:
+        yield
+    finally:
+        stream.flush()
+        stream.detach()
+        setattr(sys, name, before)

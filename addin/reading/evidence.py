@@ -1,0 +1,413 @@
+"""What the cells of a column say for or against each field, -1 to +1. Each distinct value is looked at once."""
+
+import datetime
+import re
+from collections import Counter
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+from addin.reading.facts_in_cells import THREAD, parts, two_diameters
+from addin.reading.spellings import unit_of
+
+MOST_CELLS = 400
+_DITTO = frozenset(
+    (
+        '"',
+        "''",
+        "do",
+        "do.",
+        "-do-",
+        "ditto",
+        "as above",
+        "same",
+        "s/a",
+        "dto",
+        "dto.",
+        "〃",
+        "idem",
+        "- do -",
+        "“",
+        "”",
+    )
+)
+_NOTHING = frozenset(("", "-", "--", "–", "—", "n/a", "na", "n.a.", "tbc", "tbd", "tba", "none", "nil", "?", "x", "."))
+
+SIZES = frozenset((0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42, 44, 46, 48,
+                   50, 52, 54, 56, 60, 72))  # fmt: skip
+DN = frozenset((15, 20, 25, 32, 40, 50, 65, 80, 100, 125, 150, 200, 250, 300, 350, 400, 450, 500, 550, 600, 650, 700, 750, 800, 850, 900, 950,
+                1000, 1050, 1100, 1200, 1400, 1600, 1800, 1900, 2000))  # fmt: skip
+CLASSES = frozenset((125, 150, 250, 300, 400, 600, 800, 900, 1500, 2500, 2000, 3000, 5000, 10000, 15000))
+PN = frozenset((2.5, 6, 10, 16, 20, 25, 40, 50, 63, 64, 100, 160, 250, 320, 400))
+METRIC = frozenset((8, 10, 12, 14, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 42, 45, 48, 52, 56, 60, 64, 68, 72, 76, 80, 85, 90, 95, 100, 110,
+                    120, 125, 140, 150, 160))  # fmt: skip
+FLATS = frozenset((13, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32, 34, 36, 38, 41, 46, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95, 100, 105, 110, 115,
+                   120, 125, 130, 135, 145, 150, 155, 165, 170, 175, 180, 185, 200))  # fmt: skip
+
+_WORDS = {
+    "facing": r"^(?:rf|ff|rj|rtj|rf/rf|t&g|t & g|tg|m&f|mf|fmf|lmf|smf|m/f|l?male|female|flat(?: face)?|raised(?: face)?|ring ?(?:joint|type)?|lens|rfsf|rfs|sf"
+              r"|tongue.*|groove.*|form [a-h]\d?|type [a-h]\d?|b1|b2|smooth|serrated|raised face)$",
+    "gasket": r"\bswg\b|\bsw\b(?!-?\d)|\bspw\b|spiral|\brtj\b|\bring\b|\br-?\d\d\b|\bbx-?\d|\brx-?\d|graph|kamm|camprof|\bptfe\b|fib(?:re|er)|epdm|cnaf|caf\b|o-?ring|\bdj\b"
+              r"|jacket|lens|paper|rubber|sheet|\bnbr\b|\bfkm\b|corrug|soft iron|metal|\bc?mg\b|gylon|delta|\bseal\b|\bcgi?\b|profile|neoprene|mica|flexible|sprl|\bspir",
+    "grade": r"\bb7m?\b|\bb16\b|\bb8[mtc]?\b|\bl7m?\b|\bl43\b|\b\d{1,2}\.[689]\b|a[24]-?[578]0|\d\dcrmo|crmov|cr-?mo|a193|a194|a320|a453|a540|sa-?193|b2[1-4]\b|\bgr\.? ?\d"
+             r"|\b660\b|inconel|monel|duplex|\b316|\b304|a2\b|a4\b|\bc35e?|\b\d{1,2}cr\b|x\d\dcr|25crmo4|42crmo4|hnma|\b718\b|ss\b|\bs\.?s\.?|galv|a307|a325|a354|a449|k500|nimonic|alloy",
+    "nut_series": r"heavy|hvy|\bhh\b|hex|\bhv\b|din ?\d|iso ?403|en ?14399|4032|934|cap nut|sleeve|std|standard|plain",
+    "lubricant": r"paste|moly|grease|\boil|dry|nickel|copper|anti-?sei|\bcu\b|mos2|graphite|lube|tallow|dope|compound|wax|can\b|ptfe|\bnone\b|never|smear|zinc|ceramic|silver",
+    "method": r"hydr|\bhyd\b|hand|manual|torqu|tension|impact|click|ratchet|heat|stretch|wrench|spanner|\bhtw?\b|hyt|flog|hammer|turn|multiplier|\bbts?\b|pneu|cold|hot|elect|\bhb\b",
+    "operation": r"break|\bopen|make|\bfinal|test|close|box|reinstat|retight|retorq|re-?tight|bolt.?up|\bmu\b|\bm/?up\b|\bb/o\b|\bbo\b|\bbr\b|dismant|assem|install|remove|unbolt|"
+                 r"tighten|torque|loosen|blind|hot bolt|replace|spade|swing|disconnect|connect",
+    "order": r"cross|star|circ|legacy|pattern|pairs|quadr|clockwise|alternat|opposite|opp\b|rotat|sequence|inner|outer|point|criss|round|pass|pcc|seq|sq-",
+    "coating": r"ptfe|galv|zinc|xyl|black|bare|plain|coat|flake|phos|cadm|blue|blu|none|hdg|nickel|\bx\b|fluoro|^[yn]$|yes|no|tzn|fzn|hot.?dip|^self",
+    "washers": r"^[yn]$|yes|no|hard|spher|belle|disc|spring|flat|washer|en 14399|din|each|both|nut|head|side|\bx\b|none|\d+ ?stk|^\d$|pair",
+    "turned_side": r"nut|head|top|bott|btm|inner|outer|side|end|either|both|north|south|east|west|above|below|valve|pump|pipe|channel|shell|^[a-z]$|under",
+    "stud_condition": r"^new|used|clean|^[yn]$|yes|no|rusty|good|re-?use|replac|existing|refurb|^[nur]$|corrod|old|exchange|renew|wire|inspected",
+    "stud_1": r"o'?clock|clock|north|south|east|west|\d+ ?°|deg|mark|\bc/l\b|top|lug|ladder|lad|port|fwd|frame|nozzle|dowel|bottom|left|right|door",
+    "holes": r"through|thru|tapped|blind|clear|tap|^[tb]$",
+    "flange_kind": r"weld|\bwn\b|slip|\bso\b|blind|\bbl\b|lap|\blj\b|socket|thread|integral|plate|spec|^[a-z]$|ring|clamp|hub|anchor|orifice|spade|spect",
+}  # fmt: skip
+_COMPILED = {name: re.compile(pattern) for name, pattern in _WORDS.items()}
+_UNKNOWN_WORDS = {"lubricant": -0.05, "order": -0.05, "turned_side": -0.1, "stud_1": -0.1, "coating": -0.15, "gasket": -0.2, "nut_series": -0.3,
+                  "method": -0.3, "operation": -0.3, "stud_condition": -0.2, "washers": -0.2, "grade": -0.35, "flange_kind": -0.2}  # fmt: skip
+_OWN_WORDS = frozenset(("coating", "washers", "turned_side", "stud_condition", "method", "operation"))
+"""Fields whose cells may be codes of a letter or two."""
+_DATE = re.compile(
+    r"\d{4}-\d\d-\d\d.*|\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{1,2}[- ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*[- ]?\d{0,4}"
+    r"|w(?:ee)?k? ?\d{1,2}|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*(?: \d+)?|day ?\d+|d\d{1,2}|kw ?\d+|\d\d/\d{4}|(?:ds|ns)\b.*",
+    re.IGNORECASE,
+)
+_TAG = re.compile(r"(?=.*\d)(?=.*[A-Za-z])[\w./\"&+() -]{2,40}|\d+[-/.]\d+[\w/.-]*")
+_LINE = re.compile(
+    r"\d+(?:[ .-]\d/\d)?\"?\s?-\s?[A-Z]{1,4}\s?-?\s?\d{2,}.*|[A-Z]{1,4}-?\d{3,}-?\d+\"?.*-.*|\d+-[A-Z]+-\d{3,}-\d+\"?.*"
+)
+_STRONG_THREAD = re.compile(
+    r"M\s?\d{1,3}(?:\s*[x×*]\s*[\d.,]+)?|(?:\d\s*[\"″]?\s*[-. ]?\s*)?\d{1,2}/(?:2|4|8|16)\s*(?:\"|in\.?|″|”)?(?:[- ]\d+\s*UN\w*|\s*-\s*\d+\s*(?:TPI|UN\w*)?)?(?:\s*UN\w*)?"
+    r"|\d(?:\.\d+)?\s*(?:\"|″|in\.?)?\s*-\s*\d{1,2}(?:\s*UN\w*)?|[1-4](?:\"|″)|\d\.\d+\s*-\s*\d+\s*UN\w*",
+    re.IGNORECASE,
+)
+_NUMBER = re.compile(r"[+-]?\d[\d ,.']*")
+_FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
+
+
+@lru_cache(maxsize=65536)
+def number(text: str) -> float | None:
+    """The number that a text is, fractions of an inch and thousands marks among them; None for anything else.
+
+    >>> number("1 3/8"), number("1,000"), number("0,15"), number("2-3/8"), number("B7")
+    (1.375, 1000.0, 0.15, 2.375, None)
+    """
+    plain = text.strip().rstrip('"″”').strip()
+    if found := _FRACTIONAL.fullmatch(plain):
+        if not int(found[3]) or (found[1] is None and int(found[2]) >= int(found[3])):
+            return None
+        return int(found[1] or 0) + int(found[2]) / int(found[3])
+    if not _NUMBER.fullmatch(plain):
+        return None
+    plain = re.sub(r"(?<=\d)[ '](?=\d{3}\b)", "", plain)
+    if re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", plain):
+        plain = plain.replace(",", "")
+    elif plain.count(",") == 1 and "." not in plain:
+        plain = plain.replace(",", ".")
+    try:
+        return float(plain)
+    except ValueError:
+        return None
+
+
+def is_ditto(text: str) -> bool:
+    """Whether a cell says "as above"."""
+    return text.strip().lower() in _DITTO
+
+
+@dataclass
+class Cells:
+    """The cells of one column: distinct texts with their number, numbers, and the units that stand in them."""
+
+    texts: Counter[str] = field(default_factory=Counter)
+    filled: int = 0
+    rows: int = 0
+    dates: int = 0
+    booleans: int = 0
+    units: Counter[str] = field(default_factory=Counter)
+    numbers: dict[str, float] = field(default_factory=dict)
+    in_order: list[str] = field(default_factory=list)
+
+    @property
+    def first(self) -> tuple[str, ...]:
+        """The first few values."""
+        return tuple(list(dict.fromkeys(self.in_order))[:3])
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    return " ".join(str(value).replace("\u00a0", " ").split())
+
+
+_WITH_UNIT = re.compile(r"([\d.,' /-]*\d)\s*([^\d\s].*)")
+
+
+def look(values: Sequence[Any]) -> Cells:
+    """The cells of a column, at most `MOST_CELLS` of them, spread over the list."""
+    step = max(1, len(values) // MOST_CELLS)
+    chosen = values[::step][:MOST_CELLS] if step > 1 else values
+    cells = Cells(rows=len(chosen))
+    for value in chosen:
+        if value is None:
+            continue
+        if isinstance(value, bool):
+            cells.booleans += 1
+            text = "Y" if value else "N"
+        elif isinstance(value, (datetime.date, datetime.datetime)):
+            cells.dates += 1
+            text = value.strftime("%Y-%m-%d")
+        else:
+            text = _plain(value)
+        if text.lower() in _NOTHING or text.lower() in _DITTO:
+            if text and text.lower() in ("none", "x"):
+                cells.texts[text] += 0
+            continue
+        cells.filled += 1
+        cells.texts[text] += 1
+        if len(cells.in_order) < 60:
+            cells.in_order.append(text)
+    for text, count in cells.texts.items():
+        value = number(text)
+        if value is not None:
+            cells.numbers[text] = value
+        elif found := _WITH_UNIT.fullmatch(text):
+            unit, plain = unit_of(found[2]), number(found[1])
+            if unit is not None and plain is not None:
+                cells.units[unit.kind + ":" + unit.symbol] += count
+                cells.numbers[text] = plain
+    return cells
+
+
+def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> dict[str, float]:
+    """For and against, by field; a field that is not named has no evidence either way. `known`: names by field."""
+    total = sum(cells.texts.values())
+    if not total:
+        return {}
+    out: dict[str, float] = {}
+
+    def share(test: Any) -> float:
+        return sum(count for text, count in cells.texts.items() if test(text)) / total
+
+    numeric = share(lambda t: t in cells.numbers)
+    distinct = len(cells.texts) / total
+    average_words = sum(len(t.split()) * c for t, c in cells.texts.items()) / total
+    values = [(cells.numbers[t], c) for t, c in cells.texts.items() if t in cells.numbers]
+
+    def within(low: float, high: float) -> float:
+        return sum(c for v, c in values if low <= v <= high) / total
+
+    def among(options: Collection[float]) -> float:
+        return sum(c for v, c in values if v in options) / total
+
+    tag = share(lambda t: bool(_TAG.fullmatch(t)))
+    compound: Counter[str] = Counter()
+    for text, count in cells.texts.items():
+        for name in parts(text):
+            compound[name] += count
+    # --- stud bolts
+    strong = share(lambda t: bool(_STRONG_THREAD.fullmatch(t)))
+    both = compound["thread"] / total
+    loose = share(
+        lambda t: bool(re.fullmatch(THREAD, t, re.IGNORECASE)) or (t in cells.numbers and _sixteenth(cells.numbers[t]))
+    )
+    metric = among(METRIC) if not share(lambda t: "M" in t) else 0.0
+    out["thread"] = (
+        max(strong + both, 0.75 * loose + 0.25 * strong, 0.6 * metric) if strong + both + loose + metric > 0.4 else -1.0
+    )
+    if numeric > 0.9 and within(0.3, 4.01) < 0.5 and metric < 0.5:
+        out["thread"] = -1.0
+    fours = sum(c for v, c in values if v == int(v) and v % 4 == 0 and 4 <= v <= 400) / total
+    counts = sum(c for v, c in values if v == int(v) and 2 <= v <= 400) / total
+    worded = share(lambda t: bool(re.fullmatch(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", t, re.IGNORECASE)))
+    out["studs"] = (
+        max(compound["studs"] / total, 0.85 * fours, 0.4 * counts, worded)
+        if counts + worded + compound["studs"] / total > 0.6
+        else -1.0
+    )
+    if fours + worded < 0.4 and not compound["studs"]:
+        out["studs"] = min(out["studs"], 0.0)
+    out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -0.3 if among({1, 2, 3, 4}) > 0.6 else -1.0
+    out["length"] = (
+        0.45
+        if within(35, 1500) > 0.7 or (within(2, 45) > 0.8 and not within(0, 1.9))
+        else -0.2
+        if numeric > 0.5
+        else -0.8
+    )
+    if compound["length"] / total > 0.5:
+        out["length"] = 0.6
+    out["grip"] = 0.3 if within(10, 2000) > 0.7 or within(1, 40) > 0.7 else -0.8
+    inches = share(lambda t: "/" in t and t in cells.numbers)
+    out["across_flats"] = max(
+        0.65 * among(FLATS), 0.55 * within(0.4, 7.5) if inches > 0.3 else 0.2 * within(0.4, 7.5), 0.3 * within(10, 220)
+    )
+    if numeric < 0.5 or out["across_flats"] < 0.15:
+        out["across_flats"] = -1.0
+    # --- words
+    for name, pattern in _COMPILED.items():
+        hit = share(lambda t, pattern=pattern: bool(pattern.search(t.lower())))
+        out[name] = 0.95 * hit if hit > 0.3 else _UNKNOWN_WORDS.get(name, -0.4)
+        if numeric > 0.8 and name not in ("grade", "washers"):
+            few = (
+                len(cells.texts) <= 8
+                and within(0, 99) == 1
+                and name in ("lubricant", "grade", "coating", "operation", "method")
+            )
+            out[name] = min(out[name], -0.2 if few else -0.8)
+    codes = share(lambda t: len(t) <= 4 and t.isalnum()) > 0.8 and len(cells.texts) <= 8 and numeric < 0.5
+    if codes:
+        for name in (
+            "coating",
+            "washers",
+            "turned_side",
+            "stud_condition",
+            "method",
+            "operation",
+            "lubricant",
+            "flange_kind",
+            "order",
+            "grade",
+            "facing",
+        ):
+            out[name] = max(out.get(name, 0), 0.0)
+    yes_no = share(
+        lambda t: t.lower() in ("y", "n", "yes", "no", "x", "true", "false", "ja", "nein", "oui", "non", "ok")
+    )
+    if yes_no > 0.7:
+        for name in (
+            "operation",
+            "method",
+            "lubricant",
+            "order",
+            "grade",
+            "gasket",
+            "facing",
+            "joint",
+            "equipment",
+            "flange_kind",
+            "turned_side",
+        ):
+            out[name] = -0.8
+    if among(frozenset((4.6, 5.6, 5.8, 6.8, 8.8, 10.9, 12.9))) > 0.5:
+        out["grade"] = 0.9
+    out["gasket_kind"] = out["gasket"]
+    # --- where and which
+    sequential = numeric > 0.9 and [cells.numbers.get(t) for t in cells.in_order[:3]] in (
+        [1.0, 2.0, 3.0],
+        [10.0, 20.0, 30.0],
+    )
+    if distinct > 0.85:
+        out["joint"] = 0.7 if tag > 0.6 else 0.1 if sequential else 0.15 if numeric > 0.7 else 0.2
+    else:
+        out["joint"] = 0.15 if distinct > 0.3 else -0.3
+    prose = share(lambda t: len(t.split()) > 2 and not _TAG.fullmatch(t.replace(" ", "")))
+    out["equipment"] = -0.6 if numeric > 0.7 else 0.5 if tag > 0.6 else 0.35
+    lines = share(lambda t: bool(_LINE.fullmatch(t)))
+    out["line"] = 0.9 * lines if lines > 0.3 else -0.2 if numeric < 0.5 else -0.7
+    out["plant_area"] = 0.35 if distinct < 0.7 else 0.0
+    marked = share(lambda t: bool(re.search(r"\d ?#|\d ?lbs?\b|\bcl\b|class|ansi|\bpn ?\d", t.lower())))
+    plain_class = share(
+        lambda t: (
+            (n := number(re.sub(r"(?i)#|lbs?|class|cl\.?|ansi|pn", "", t).strip())) is not None
+            and (n in CLASSES or n in PN)
+        )
+    )
+    out["rating"] = (
+        0.95 * max(plain_class, 0)
+        if plain_class > 0.4
+        else 0.8 * marked
+        if marked > 0.3
+        else compound["rating"] / total
+        if compound["rating"]
+        else -0.6
+    )
+    if among(PN) > 0.6 and not marked and among(CLASSES) < 0.5:
+        out["rating"] = 0.5
+    size_like = share(
+        lambda t: (
+            (n := number(re.sub(r"(?i)nps|dn|nb|id|in(?:ch)?\b|mm|\"", "", t).strip())) is not None
+            and (n in SIZES or n in DN or 0.25 <= n <= 90)
+        )
+    )
+    out["size"] = (
+        0.6 * size_like
+        if size_like > 0.5
+        else 0.6
+        if compound["size"] / total > 0.4
+        else -0.4
+        if numeric > 0.5
+        else -0.1
+    )
+    # --- numbers
+    out["nut_factor"] = 0.85 if within(0.09, 0.35) > 0.85 else -1.0
+    for name in ("thread_friction", "nut_friction"):
+        out[name] = 0.85 if within(0.04, 0.26) > 0.85 else -1.0
+    out["percent"] = 0.55 if within(20, 100) > 0.85 else 0.35 if within(0.2, 0.95) > 0.85 else -1.0
+    heavy = numeric > 0.6
+    out["torque"] = 0.35 if heavy and within(8, 100_000) > 0.7 else -1.0 if numeric < 0.4 else -0.3
+    out["load"] = 0.3 if heavy and within(4, 5_000_000) > 0.7 else -1.0
+    out["stress"] = 0.3 if heavy and within(8, 150_000) > 0.7 else -1.0
+    kinds = {key.split(":")[0] for key, n in cells.units.items() if n > 0.4 * total}
+    if "torque" in kinds:
+        out["torque"] = 1.0
+    if "force" in kinds:
+        out["load"] = 1.0
+    if "stress" in kinds:
+        out["stress"] = 0.9
+    for name in ("stress", "load", "torque", "percent"):
+        if kinds and not kinds & {
+            "torque"
+            if name == "torque"
+            else "force"
+            if name == "load"
+            else "percent"
+            if name == "percent"
+            else "stress",
+            "unclear",
+        }:
+            out[name] = -1.0
+    for name in ("target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum", "stud_minimum",
+                 "flange_limit", "gasket_area", "gasket_y", "design_pressure", "bolt_circle"):  # fmt: skip
+        out[name] = 0.3 if heavy else -0.6
+    if name == "design_pressure" and not heavy and share(lambda t: "bar" in t.lower() or "psi" in t.lower()) > 0.4:
+        out["design_pressure"] = 0.5
+    out["gasket_m"] = 0.6 if within(0.4, 7) > 0.8 else -1.0
+    diameters = share(lambda t: two_diameters(t) is not None)
+    for name in ("gasket_inside_diameter", "gasket_outside_diameter"):
+        out[name] = 0.9 if diameters > 0.5 else 0.3 if heavy and within(1, 5000) > 0.8 else -1.0
+    dates = share(lambda t: bool(_DATE.fullmatch(t)))
+    out["date"] = (
+        0.9 if max(dates, cells.dates / max(total, 1)) > 0.6 else 0.2 if among(frozenset(range(1, 54))) > 0.9 else -1.0
+    )
+    if cells.dates / total > 0.5:
+        for name in out:
+            out[name] = 0.9 if name == "date" else -1.0
+    out["remarks"] = (
+        0.5
+        if prose > 0.4 or average_words > 1.9
+        else 0.2
+        if cells.filled < 0.5 * cells.rows
+        else 0.0
+        if numeric < 0.3
+        else -0.5
+    )
+    out["wrench"] = 0.2 if tag > 0.5 and distinct < 0.8 else 0.0 if numeric < 0.5 else -0.6
+    for name, names in (known or {}).items():
+        folded = {each.casefold() for each in names}
+        hit = share(
+            lambda t, folded=folded: (
+                t.casefold() in folded or any(part.strip().casefold() in folded for part in re.split(r"[+,/;]", t))
+            )
+        )
+        if hit > 0.3:
+            out[name] = max(out.get(name, 0.0), 0.3 + 0.7 * hit)
+    return {name: round(max(-1.0, min(1.0, value)), 3) for name, value in out.items()}
+
+
+def _sixteenth(value: float) -> bool:
+    return 0.3 < value <= 4.0 and abs(value * 16 - round(value * 16)) < 0.1

@@ -1,0 +1,88 @@
+"""Cells that hold two or three facts of a joint ("20 x M36", "DN200 PN40", "A193 B7 / A194 2H") taken apart."""
+
+import re
+from functools import lru_cache
+
+_FRACTION = r"\d{1,2}\s*/\s*(?:2|4|8|16|32)(?!\d)"
+_MARK = r"(?:\"|''|″|”|\s?in\.?(?![a-z])|\s?inch)?"
+_INCH = rf"(?:\d\s*(?:\"|″)?\s*[-. ]?\s*{_FRACTION}|{_FRACTION}|\d(?:\.\d+)?)\s*{_MARK}"
+_TPI = r"(?:\s*-\s*(?:8|9|10|11|12|13|16|7|6|4\.5|4|5)\s*)?(?:\s*-?\s*(?:8\s*)?UN[CFRJ]?C?)?(?:-?[23]A)?"
+_METRIC = r"M\s?\d{1,3}(?:\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?(?![\d/]))?"
+THREAD = rf"(?:{_METRIC}|{_INCH}{_TPI})"
+_LENGTH = r"\d{1,4}(?:[.,]\d+)?(?:\s*[-. ]?\s*\d{1,2}/\d{1,2})?\s*(?:mm|\"|″|”|in\.?|L(?:g)?|lg\.?|long)?"
+_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st\.?|stk\.?|stuck|pc)\s*(?:x|×|of|/|-)?\s*|\s*[x×@]\s*|\s*[/–-]\s*)"
+
+_COUNT_THREAD = re.compile(
+    rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
+)
+_THREAD_COUNT = re.compile(
+    rf"(?P<thread>{THREAD})\s*[x×/(,]\s*(?P<studs>\d{{1,3}})\s*(?:off|nos?\.?|pcs?\.?|ea\.?)\)?", re.IGNORECASE
+)
+_THREAD_LENGTH = re.compile(rf"(?P<thread>{THREAD})\s*(?:[x×]|lg)\s*(?P<length>{_LENGTH})", re.IGNORECASE)
+_THREAD_GRADE = re.compile(
+    rf"(?P<thread>{THREAD})[\s,]+(?P<grade>(?:A193|A320|B\d+\w*|L7\w?|4\.6|5\.6|8\.8|10\.9|12\.9|A[24]-\d+)\b.*)",
+    re.IGNORECASE,
+)
+_CLASSES = r"(?:150|300|400|600|900|1500|2500|2000|3000|5000|10000|15000|\d{1,2}\s?[kM])"
+_SIZE_CLASS = re.compile(
+    rf"(?P<size>(?:NPS|DN|NB)?\s*\d+(?:\.\d+)?(?:[- ]\d+/\d+)?\s*(?:\"|″|”|in\.?|inch|mm)?(?:\s*ID)?)\s*[-/xX,@ ]\s*"
+    rf"(?P<rating>(?:(?:CL|CLASS|ANSI|#)\s*\.?)?{_CLASSES}\s*(?:#|lbs?\.?)?|PN\s?\d+)(?:\s+(?:WN|SO|BL|RF|RTJ|FF|RJ|LJ|SW)\w*)*",
+    re.IGNORECASE,
+)
+_GRADES = re.compile(
+    r"(?P<grade>(?:A(?:STM)?\s?-?\s?(?:193|320|437|453)|SA-?\s?(?:193|320)|B7M?|B16|B8[MTC]?|L7M?|L43|8\.8|10\.9|12\.9)[\w\s.-]*?)\s*[/&+|]\s*(?P<nut>.+)",
+    re.IGNORECASE,
+)
+_DIAMETERS = re.compile(
+    r"(?P<one>\d{2,4}(?:\.\d+)?)\s*(?:mm)?\s*[xX×/]\s*(?P<other>\d{2,4}(?:\.\d+)?)\s*(?:mm)?(?:\s*[xX×]\s*[\d.]+)?"
+)
+
+
+@lru_cache(maxsize=65536)
+def parts(text: str) -> dict[str, str]:
+    """The facts that a text holds by field, empty where it holds one fact or none.
+
+    >>> parts('20 x M36'), parts('12 off 7/8" x 5 1/2"')
+    ({'studs': '20', 'thread': 'M36'}, {'studs': '12', 'thread': '7/8"', 'length': '5 1/2"'})
+    >>> parts("DN200 PN40"), parts("2 1/4-8 UN"), parts("M36x3")
+    ({'size': 'DN200', 'rating': 'PN40'}, {}, {})
+    """
+    clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace('1"1/', "1 1/").strip()
+    clean = re.sub(r'(\d)"(\d/\d)', r"\1 \2", clean)
+    if len(clean) > 60 or re.fullmatch(THREAD, clean, re.IGNORECASE):
+        return {}
+    found = _COUNT_THREAD.fullmatch(clean)
+    if found and _may_be_count(found):
+        return _of(found)
+    found = _THREAD_COUNT.fullmatch(clean) or _THREAD_LENGTH.fullmatch(clean) or _THREAD_GRADE.fullmatch(clean)
+    if found:
+        return _of(found)
+    found = _SIZE_CLASS.fullmatch(clean)
+    if found:
+        return _of(found)
+    found = _GRADES.fullmatch(clean)
+    if found:
+        return {"grade": found["grade"].strip()}
+    return {}
+
+
+def _of(found: re.Match[str]) -> dict[str, str]:
+    return {name: text.strip(" ,") for name, text in found.groupdict().items() if text}
+
+
+def _may_be_count(found: re.Match[str]) -> bool:
+    """Whether the first number counts studs: 4 or more, before something that is a thread by itself."""
+    thread = found["thread"]
+    own = thread[:1] in "mM" or "/" in thread or '"' in thread or "″" in thread or "in" in thread.lower()
+    worded = re.search(r"off|no|pc|ea|st|[x×@]", found.group()[len(found["studs"]) :][:6], re.IGNORECASE)
+    return int(found["studs"]) >= 2 and (own or bool(worded)) and not (int(found["studs"]) < 4 and not worded)
+
+
+@lru_cache(maxsize=4096)
+def two_diameters(text: str) -> tuple[float, float] | None:
+    """The two diameters of a gasket in one cell, smaller first: "219 / 270", "1120 x 1088"."""
+    found = _DIAMETERS.fullmatch(" ".join(text.split()))
+    if not found:
+        return None
+    one, other = sorted((float(found["one"]), float(found["other"])))
+    return (one, other) if one < other < 2.5 * one else None

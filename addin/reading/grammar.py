@@ -1,0 +1,283 @@
+"""Words of a heading -> concepts -> how strongly they name each field. Both tables are data that a planner can extend."""
+
+import csv
+import difflib
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib.resources import files
+from itertools import product
+
+from addin.reading.spellings import Spelled, spelled
+
+Concepts = frozenset[str]
+_NOTHING: Concepts = frozenset()
+_LONGEST = 5
+_MOST = 48
+_NEAR = 0.86
+
+BLOCK = frozenset(
+    [
+        "ALLOW",
+        "CHECK",
+        "COLD",
+        "DONEDATE",
+        "DRY",
+        "DUTY",
+        "ELONG",
+        "GAUGE",
+        "HOT",
+        "LIMIT",
+        "LOGISTIC",
+        "MAXI",
+        "MINI",
+        "OLD",
+        "OTHERDIM",
+        "PAPER",
+        "PCD",
+        "PERSON",
+        "PITCH",
+        "RECORD",
+        "RESIDUAL",
+        "SECT",
+        "SPARE",
+        "STAGE",
+        "TEMP",
+        "TESTW",
+        "UTIL",
+        "YIELD",
+        "YN",
+        "OPENED",
+        "ROTATION",
+        "KEEPS",
+        "SHANK",
+        "IDIA",
+        "ODID",
+        "WITNESSP",
+    ]
+)
+"""Concepts that make a column another thing than the field its other words name, unless that field allows them."""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """What the words of a heading may mean: a set of concepts a reading, and the words that nothing explains."""
+
+    readings: tuple[Concepts, ...]
+    unknown: tuple[str, ...] = ()
+    near: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def explained(self) -> bool:
+        """Whether every word is explained, none of them by likeness only."""
+        return not self.unknown and not self.near
+
+    @property
+    def concepts(self) -> Concepts:
+        """All concepts of all readings."""
+        return frozenset().union(*self.readings) if self.readings else _NOTHING
+
+
+@dataclass(frozen=True, eq=False)
+class Lexicon:
+    """The table of words: phrases in plain words, symbols as written; `without` words are taken as unknown."""
+
+    words: Mapping[tuple[str, ...], tuple[Concepts, ...]]
+    symbols: Mapping[str, tuple[Concepts, ...]]
+
+    def without(self, words: set[str]) -> "Lexicon":
+        """The same table less some words and symbols, to judge what a list looks like whose words nobody knew."""
+        phrases = {key: value for key, value in self.words.items() if " ".join(key) not in words}
+        return Lexicon(phrases, {key: value for key, value in self.symbols.items() if key not in words})
+
+
+def _table(name: str) -> Iterator[list[str]]:
+    text = files("addin.reading").joinpath("data", name).read_text(encoding="utf-8")
+    rows = csv.reader(line for line in text.splitlines() if line and not line.startswith("# "))
+    next(rows)
+    yield from rows
+
+
+@cache
+def lexicon() -> Lexicon:
+    """The words and symbols as they stand in data/lexicon.csv."""
+    words, symbols = {}, {}
+    for text, kind, concepts, _ in _table("lexicon.csv"):
+        readings = tuple(frozenset(part.split()) - {"FILL"} for part in concepts.split("|"))
+        if kind == "symbol":
+            symbols[text] = readings
+        else:
+            words[tuple(text.split())] = readings
+    return Lexicon(words, symbols)
+
+
+@dataclass(frozen=True)
+class Naming:
+    """How a field is named: the concepts that may stand with it, and (concepts needed, strength) rows."""
+
+    field: str
+    may: Concepts
+    rows: tuple[tuple[Concepts, float], ...]
+
+
+@cache
+def grammar() -> tuple[Naming, ...]:
+    """The ways of naming fields as they stand in data/grammar.csv."""
+    may: dict[str, Concepts] = {}
+    rows: dict[str, list[tuple[Concepts, float]]] = {}
+    for field, concepts, strength, _ in _table("grammar.csv"):
+        if strength == "with":
+            may[field] = frozenset(concepts.split())
+        else:
+            rows.setdefault(field, []).append((frozenset(concepts.split()), float(strength)))
+    return tuple(Naming(field, may[field], tuple(found)) for field, found in rows.items())
+
+
+def hear(text: str, known: Lexicon | None = None) -> Heard:
+    """What the words of a heading may mean.
+
+    >>> [sorted(reading) for reading in hear("Stud Ø (in)").readings]
+    [['DIA', 'STUD']]
+    """
+    return _hear(spelled(text), known or lexicon())
+
+
+_cached: dict[tuple[Lexicon, Spelled], Heard] = {}
+
+
+def _hear(heading: Spelled, known: Lexicon) -> Heard:
+    key = (known, heading)
+    if key not in _cached:
+        if len(_cached) > 50_000:
+            _cached.clear()
+        _cached[key] = _heard(heading, known)
+    return _cached[key]
+
+
+def _heard(heading: Spelled, known: Lexicon) -> Heard:
+    bare = heading.bare.strip(" :.;,?")
+    whole = known.symbols.get(bare.replace(" ", "")) or known.symbols.get(bare)
+    if whole and (len(bare) <= 2 or not heading.words or heading.words not in known.words):
+        also = known.words.get(heading.words, ())
+        return Heard((*whole, *(each for each in also if each not in whole)))
+    pair = [known.symbols.get(part.strip()) for part in bare.split(" / ")]
+    if len(pair) == 2 and pair[0] and pair[1]:
+        return Heard((pair[0][0] | pair[1][0],))
+    spelled_as = {part.lower().strip(".,:;()"): part.strip(".,:;()") for part in re.split(r"[\s=._]+", bare)}
+    pieces: list[tuple[Concepts, ...]] = []
+    unknown: list[str] = []
+    near: list[tuple[str, str]] = []
+    words, at = heading.words, 0
+    while at < len(words):
+        for size in range(min(_LONGEST, len(words) - at), 0, -1):
+            phrase = words[at : at + size]
+            found = known.words.get(phrase) or (known.words.get(_singular(phrase)) if size == 1 else None)
+            if size == 1 and len(phrase[0]) <= 3 and phrase[0] in spelled_as:
+                as_symbol = known.symbols.get(spelled_as[phrase[0]])
+                found = tuple(dict.fromkeys([*(found or ()), *(as_symbol or ())])) or None
+            if found is not None:
+                pieces.append(found)
+                at += size
+                break
+        else:
+            word = words[at]
+            at += 1
+            if _is_code(word):
+                continue
+            stem = word.rstrip("0123456789")
+            if stem != word and len(stem) > 2 and (stem,) in known.words:
+                pieces.append(tuple(reading | {"NUM1"} for reading in known.words[(stem,)]))
+                continue
+            close = _near(word, known)
+            if close:
+                near.append((word, close))
+                pieces.append(known.words[(close,)])
+            else:
+                unknown.append(word)
+    readings: dict[Concepts, None] = {}
+    for n, choice in enumerate(product(*pieces)):
+        if n >= _MOST:
+            break
+        readings[frozenset().union(*choice)] = None
+    return Heard(tuple(readings), tuple(unknown), tuple(near))
+
+
+def _singular(phrase: tuple[str, ...]) -> tuple[str, ...]:
+    word = phrase[0]
+    return (word[:-1],) if word.endswith("s") and len(word) > 3 else phrase
+
+
+def _is_code(word: str) -> bool:
+    """Whether a word is a number or a code of a form ("f010") that says nothing of the column."""
+    return word.isdigit() or (word[:1].isalpha() and word[1:].isdigit() and len(word) > 3)
+
+
+_NEGATED = ("un", "non", "in", "dis", "anti")
+
+
+@lru_cache(maxsize=4096)
+def _near_in(word: str, vocabulary: tuple[str, ...]) -> str:
+    found = difflib.get_close_matches(word, vocabulary, n=1, cutoff=_NEAR)
+    if not found or any(word.startswith(no) != found[0].startswith(no) for no in _NEGATED):
+        return ""
+    return found[0]
+
+
+@cache
+def _vocabulary(names: frozenset[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(sorted(name[0] for name in names if len(name) == 1 and len(name[0]) > 4))
+
+
+_vocabularies: dict[Lexicon, tuple[str, ...]] = {}
+
+
+def _near(word: str, known: Lexicon) -> str:
+    if len(word) < 5 or any(mark.isdigit() for mark in word):
+        return ""
+    words = _vocabularies.get(known)
+    if words is None:
+        words = _vocabularies[known] = _vocabulary(frozenset(known.words))
+    return _near_in(word, words)
+
+
+def strengths(own: Heard, above: Heard | None = None) -> dict[str, float]:
+    """How strongly a heading names each field, with what stands above it where something does.
+
+    >>> found = strengths(hear("Size"), hear("Stud bolts"))
+    >>> max(found, key=found.get), found["thread"]
+    ('thread', 1.0)
+    """
+    if above is None or not above.concepts:
+        return _best(own.readings)
+    joined = tuple(one | other for one in own.readings for other in above.readings)[:_MOST] or above.readings
+    found = _best(joined)
+    blocked = any(reading & BLOCK for reading in above.readings)
+    if not blocked and own.readings:
+        for field, strength in _best(own.readings).items():
+            found[field] = max(found.get(field, 0.0), 0.8 * strength)
+    return found
+
+
+def _best(readings: Sequence[Concepts]) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for order, reading in enumerate(readings):
+        for field, strength in _of(reading).items():
+            strength *= 1.0 if order == 0 else 0.92  # the first reading of a word is its usual one
+            if strength > found.get(field, 0.0):
+                found[field] = strength
+    return found
+
+
+@lru_cache(maxsize=16384)
+def _of(reading: Concepts) -> dict[str, float]:
+    found = {}
+    for naming in grammar():
+        others = reading - naming.may
+        if others & BLOCK:
+            continue
+        best = max(((s, len(n)) for n, s in naming.rows if n <= reading), default=(0.0, 0))
+        if best[0]:
+            extra = len(others - {"NUM1", "TARGET"})
+            found[naming.field] = best[0] * (0.6**extra)
+    return found

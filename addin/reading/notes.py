@@ -1,0 +1,245 @@
+"""Title, notes and legends of a list: what they state for all rows, what they explain, which column they say governs."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from addin.reading.spellings import unit_of
+
+_NUMBER = r"0?[.,]\d{1,3}"
+_PRODUCT = r"[A-Za-z0-9][\w\s./+-]*?"
+_LUBE_WORD = r"(?:paste|grease|compound|moly(?:kote)?|anti[- ]?sei[zs]e|lubricant|lube|dope|nickel|copper|MoS2|wax|oil)"
+_STOP = r"(?=\s*(?:$|[|;,()]|\.(?:\s|$)|\s+on\s+|\s+for\s+all\b|\s+unless\b|\s+to\s+|\s+and\s+nut|\s+with\b|\s+at\b|\s+\bK\s*=|\s+K=|\s+CoF|\s+µ))"
+_LUBES = tuple(re.compile(p, re.IGNORECASE) for p in (
+    rf"(?:lubricants?|lube|lubrication|thread lubricant|thread compound|grease|bolts? grease|paste|lub)(?:\s+for\s+all\s+\w+|\s+all\s+\w+|\s+type|\s+used)?\s*(?:[:=|]+\s*)+(?P<p>{_PRODUCT}){_STOP}",
+    rf"(?:lubed|lubricated|greased|lubricate|made up|coated|smeared)\s+(?:\w+\s+)?(?:w/|with|using|on)\s+(?P<p>{_PRODUCT}){_STOP}",
+    rf"\bwith\s+(?P<p>(?:[\w-]+\s+){{0,4}}?{_LUBE_WORD}(?:\s+type)?(?:\s+[A-Z][A-Z0-9]*-?\d[\w-]*)?){_STOP}",
+    rf"(?:^|[|,;:(=]\s*)(?P<p>(?:[\w-]+\s+){{0,3}}?{_LUBE_WORD}(?:\s+[A-Z][A-Z0-9]*-?\d[\w-]*)?){_STOP}",
+    rf"(?:^|[|,;:]\s*)(?P<p>(?:[\w-]+\s+){{0,3}}?{_LUBE_WORD}(?:\s+[\w-]+)?)\s+on\s+(?:thread|stud|nut|bolt)",
+    r"torques?\s+(?:is|are|values?)\s+(?:is|are)?\s*for\s+(?P<p>oiled|lubricated|dry)\b",
+    r"\b(?P<p>lubricated by maker)\b",
+))  # fmt: skip
+_CODES = re.compile(r"(?:^|[\s,;|:])\w{1,3}\s*(?:=|:|-)\s+\w")
+_NO_PRODUCT = re.compile(
+    r"went to|^(?:all|the|on|and|both|thread|threads|stud|studs|no|do not|never|any|same|see|as|is|used|to be|list|type|with)\b(?!\s+paste)|\bcolumn\b|\bcoated\b.*\bno\b",
+    re.IGNORECASE,
+)
+_K = re.compile(
+    rf"(?:\bK|\bk|nut factor(?:\s+K)?|torque (?:coefficient|factor)|K[- ]factor)\s*(?:\([^()|]*\)\s*)?(?:[=:|]|\bis\b|\bof\b)+\s*(?P<k>{_NUMBER})"
+)
+_MU = re.compile(
+    rf"(?:\bCoF|\bCOF|\bcof|µ|μ|\bmu\b|friction(?:\s+coefficient)?|coeff?(?:icient)?\.?\s+of\s+friction)\s*(?:\([^()|]*\)\s*)?(?:[=:|]|\bis\b|\bof\b)*\s*(?P<k>{_NUMBER})",
+    re.IGNORECASE,
+)
+_BOTH = re.compile(r"both|threads?\s*(?:and|&|\+)\s*(?:nut|face|bearing)|overall|total", re.IGNORECASE)
+_TENSILE = re.compile(
+    r"\btensile(?:\s+stress)?\s+area|\btensile\s+stress\s+area|\bon\s+As\b|stress\s+area\s+As\b|\bA_s\b|\bnominal stress area|spannungsquerschnitt",
+    re.IGNORECASE,
+)
+_ROOT = re.compile(
+    r"\broot\s+area|\bon\s+(?:the\s+)?root\b|\bA_r\b|\bminor\s+(?:dia\w*\s+)?area|\broot\s+dia|kernquerschnitt|\bcore area",
+    re.IGNORECASE,
+)
+_GRADE_WORD = r"(?:(?:ASTM\s+)?(?:SA?|A)-?\s?(?:193|320)(?:\s+(?:Gr\.?\s*)?[BL]\d+\w*)?|B7M?|B16|B8M?(?:\s*cl\.?\s*2)?|L7M?|L43|\d{1,2}\.[689]|A[24]-\d0)"
+_GRADES = tuple(re.compile(p, re.IGNORECASE) for p in (
+    rf"\ball\s+(?:studs?\s+|bolts?\s+|bolting\s+)?(?:are\s+|is\s+)?(?P<g>{_GRADE_WORD})\b(?:\s+(?:studs?|bolts?))?(?!.*\bunless\b.{{0,10}}\bB\d)",
+    rf"(?:bolt(?:ing)?|stud)s?\s+(?:material|grade|spec)\s*(?:all\s+joints?|throughout)?\s*[:=|]+\s*(?P<g>{_GRADE_WORD})",
+    rf"[,|.;]\s*(?P<g>{_GRADE_WORD})\s+(?:studs|bolts|bolting)\b",
+))  # fmt: skip
+_NUTS = tuple((re.compile(p, re.IGNORECASE), v) for p, v in (
+    (r"heavy\s+hex|hvy\.?\s+hex|heavy\s+series", "heavy hex"), (r"\bHV\b.{0,30}(?:14399|DASt)", "EN 14399-4"),
+))  # fmt: skip
+_OPERATIONS = (
+    ("break", re.compile(r"\bbreak[- ]?out\b|\bbreaking\b|\bunbolt\w*|\bopening list\b|\bjoints? to (?:be )?(?:open|break)", re.IGNORECASE)),
+    ("test make-up", re.compile(r"\btest (?:make|bolt)[- ]?up|make[- ]?up for (?:hydro)?test|hydro ?test bolt[- ]?up", re.IGNORECASE)),
+    ("retighten", re.compile(r"\bretorqu\w+ list|\bretighten\w* list|\bhot bolting list|\bre-?tightening\b", re.IGNORECASE)),
+    ("final make-up", re.compile(r"\bfinal\s+(?:make|box|bolt)[- ]?up|\bbox(?:ed)?[- ]?up|\bclos(?:e|ing)[- ]?up\b|\bfinal closure|\bre-?instatement|\bfinal tightening\b|\bre-?assembly\b", re.IGNORECASE)),
+)  # fmt: skip
+_METHODS = (
+    ("hydraulic", re.compile(r"\bhydraulic\s+(?:torque|tools?|wrench|torquing|bolting|tightening|torque tools?)|\bhyd\.?\s+(?:wrench|torque)|torque\s+wrench\s*\(hydr|with hydraulic tools?|by hydraulic", re.IGNORECASE)),
+    ("other", re.compile(r"\bhydraulic(?:ally)?\s+tension|\bstud\s+tension", re.IGNORECASE)),
+    ("hand", re.compile(r"\ball\s+by\s+hand|\bhand\s+torque\s+(?:list|wrench only)", re.IGNORECASE)),
+)  # fmt: skip
+_PERCENT = re.compile(
+    r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
+)
+_TORQUE_UNIT = re.compile(
+    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*ft\b|ftlbs?\b|kgf?\s*[.\-·]\s*m\b|kgm\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|daNm\b)",
+    re.IGNORECASE,
+)
+_STRESS_UNIT = re.compile(
+    r"(?:stress(?:es)?|σ|\bSb\b)[^.;|\d]{0,30}?(?:\bin\b|,|:|=|\()\s*(?P<u>psi|ksi|MPa|N/mm²|N/mm2|kgf?/mm2|kgf?/mm²)",
+    re.IGNORECASE,
+)
+_LENGTH_UNIT = re.compile(
+    r"(?:stud\s+|bolt\s+)?lengths?[^.;|\d]{0,20}?\s(?P<u>mm|in(?:ch(?:es)?)?|ins)\b", re.IGNORECASE
+)
+_LOAD_UNIT = re.compile(
+    r"(?:loads?|tensions?|preloads?|forces?)[^.;|\d]{0,20}?\bin\s+(?P<u>kN|lbf|kips?|N)\b", re.IGNORECASE
+)
+_LEGEND = re.compile(
+    r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?)\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
+)
+_USE = re.compile(
+    r"\buse\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b",
+    re.IGNORECASE,
+)
+_INFO = re.compile(
+    r"\bfor information\b|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True)
+class Stated:
+    """A fact that title or notes state: its value, and the words that say so."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Notes:
+    """What title and notes say: facts by field, units by kind, legends by heading or code, sentences about columns."""
+
+    facts: Mapping[str, Stated] = field(default_factory=dict)
+    doubtful: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    units: Mapping[str, Stated] = field(default_factory=dict)
+    legends: Mapping[str, str] = field(default_factory=dict)
+    uses: tuple[str, ...] = ()
+    infos: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+
+
+def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], names: Sequence[str] = ()) -> Notes:
+    """Read title (cells above), notes (cells below) and the names of sheet and file.
+
+    >>> found = read_notes([["Torque values ft-lbs, studs lubed w/ moly paste P-7"]], [["Sb on root area. K = 0.16"]])
+    >>> found.units["torque"].value, found.facts["lubricant"].value, found.facts["nut_factor"].value
+    ('lbf·ft', 'moly paste P-7', '0.16')
+    """
+    title = [" | ".join(row) for row in above if row]
+    notes = [" | ".join(row) for row in below if row]
+    lines = [" ".join(line.split()) if "  " not in line else line.strip() for line in (*title, *notes)]
+    facts: dict[str, Stated] = {}
+    doubtful: dict[str, tuple[str, ...]] = {}
+    _one(facts, doubtful, "lubricant", _products(lines))
+    _one(facts, doubtful, "nut_factor", [(m["k"].replace(",", "."), line) for line in lines for m in _K.finditer(line)])
+    frictions = [(m["k"].replace(",", "."), line) for line in lines for m in _MU.finditer(line)]
+    frictions = [
+        (value, line)
+        for value, line in frictions
+        if not any(m["k"].replace(",", ".") == value for m in _K.finditer(line))
+    ]
+    if len({value for value, _ in frictions}) == 1:
+        value, line = frictions[0]
+        if _BOTH.search(line):
+            facts["thread_friction"] = facts["nut_friction"] = Stated(value, line)
+        else:
+            doubtful["nut_factor"] = (f"friction {value}",)
+    elif frictions:
+        doubtful["thread_friction"] = tuple(dict.fromkeys(value for value, _ in frictions))
+    tensile = [line for line in lines if _TENSILE.search(line)]
+    root = [line for line in lines if _ROOT.search(line)]
+    if tensile and not root:
+        facts["area"] = Stated("tensile", tensile[0])
+    elif root and not tensile:
+        facts["area"] = Stated("root", root[0])
+    elif root:
+        doubtful["area"] = ("tensile", "root")
+    _one(facts, doubtful, "grade", [(m["g"], line) for line in lines for p in _GRADES for m in p.finditer(line)])
+    for pattern, series in _NUTS:
+        said = [line for line in lines if pattern.search(line)]
+        if said and "nut_series" not in facts:
+            facts["nut_series"] = Stated(series, said[0])
+    heads = [*title, *names]
+    _one(facts, doubtful, "operation", [(name, line) for line in heads for name, p in _OPERATIONS if p.search(line)])
+    _one(
+        facts, doubtful, "method", [(name, line) for line in (*heads, *notes) for name, p in _METHODS if p.search(line)]
+    )
+    _one(facts, doubtful, "percent", [(m["p"], line) for line in lines for m in _PERCENT.finditer(line)])
+    return Notes(facts, doubtful, _units(lines), _legends(lines, [*above, *below]),
+                 tuple(s for s in _sentences(lines) if _USE.search(s)), tuple(s for s in _sentences(lines) if _INFO.search(s)), tuple(lines))  # fmt: skip
+
+
+def _sentences(lines: Sequence[str]) -> list[str]:
+    return [
+        part.strip()
+        for line in lines
+        for part in re.split(r"(?<=[a-z)\d²])\.\s+(?=[A-Zσµ])|;\s+|\s\|\s|\s{2,}", line)
+        if part.strip()
+    ]
+
+
+def _one(
+    facts: dict[str, Stated], doubtful: dict[str, tuple[str, ...]], name: str, found: Sequence[tuple[str, str]]
+) -> None:
+    """Take a fact that all statements agree on; several are no fact but a doubt."""
+    values = {
+        value.strip(" .").casefold(): (value.strip(" ."), line) for value, line in reversed(found) if value.strip(" .")
+    }
+    if len(values) == 1:
+        facts[name] = Stated(*next(iter(values.values())))
+    elif values:
+        doubtful[name] = tuple(value for value, _ in reversed(list(values.values())))
+
+
+def _products(lines: Sequence[str]) -> list[tuple[str, str]]:
+    found: list[tuple[str, str]] = []
+    for line in lines:
+        if re.search(r"\bnever\b|\bdo not (?:use|mix)\b|\bno paste\b|\bown\b|_CD\b|\bcode\b", line, re.IGNORECASE):
+            continue
+        if len(_CODES.findall(line)) > 1:
+            continue  # a legend of codes
+        for pattern in _LUBES:
+            said = [m["p"].strip(" .|") for m in pattern.finditer(line)]
+            said = [
+                p for p in said if p and len(p) < 45 and not _NO_PRODUCT.search(p) and not re.fullmatch(r"[\d.,%]+", p)
+            ]
+            if said:
+                found += [(p, line) for p in said[:1]]
+                break
+    best: list[tuple[str, str]] = []
+    for product, line in found:  # "moly paste" beside "Moly paste MP-22" is the same
+        folded = product.casefold()
+        if any(folded in other.casefold() and folded != other.casefold() for other, _ in found):
+            continue
+        best.append((product, line))
+    return best
+
+
+def _units(lines: Sequence[str]) -> dict[str, Stated]:
+    found: dict[str, Stated] = {}
+    torque: dict[str, str] = {}
+    for line in lines:
+        for match in _TORQUE_UNIT.finditer(line):
+            unit = unit_of(match["u"].replace(" ", "").replace("..", "."))
+            if unit is not None and unit.kind == "torque" and not match["before"]:
+                torque.setdefault(unit.symbol, line)
+    if len(torque) == 1:
+        symbol, line = next(iter(torque.items()))
+        found["torque"] = Stated(symbol, line)
+    for kind, pattern in (("stress", _STRESS_UNIT), ("length", _LENGTH_UNIT), ("force", _LOAD_UNIT)):
+        symbols: dict[str, str] = {}
+        for line in lines:
+            for match in pattern.finditer(line):
+                unit = unit_of(match["u"])
+                if unit is not None and unit.symbol:
+                    symbols.setdefault(unit.symbol, line)
+        if len(symbols) == 1:
+            symbol, line = next(iter(symbols.items()))
+            found[kind] = Stated(symbol, line)
+    return found
+
+
+def _legends(lines: Sequence[str], rows: Sequence[Sequence[str]]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for row in rows:
+        if len(row) == 2 and len(row[0]) < 30:
+            found.setdefault(row[0].strip(" :").casefold(), row[1])
+    for line in lines:
+        for match in _LEGEND.finditer(line):
+            key, said = match["key"].strip(".:,").casefold(), match["said"].strip(" .,")
+            if not re.fullmatch(r"[\d.,]+\s*%?", said) and len(key) <= 12:
+                found.setdefault(key, said)
+    return found

@@ -1,0 +1,277 @@
+"""A heading taken apart: its unit, the mark of a symbol, and its words in plain form. Knows spellings, no fields."""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from calc.findings import InputError
+from calc.units import symbol
+
+# spelling without dots, dashes and spaces, in small letters -> (kind, our symbol or "" where it is not clear)
+_UNITS: dict[str, tuple[str, str]] = {}
+for _kind, _symbol, _names in (
+    (
+        "torque",
+        "lbf·ft",
+        "ftlb ftlbs ftlbf ftlbsf lbft lbsft lbfft lbfsft footpounds footpound poundfeet poundfoot"
+        " poundft ft/lb ft/lbs ftpounds ftpound fp# ft#",
+    ),
+    ("torque", "lbf·in", "inlb inlbs inlbf lbin lbsin lbfin inchpounds inchpound"),
+    ("torque", "N·m", "nm newtonmetre newtonmetres newtonmeter newtonmeters nxm nmtr n/m"),
+    ("torque", "kN·m", "knm"),
+    ("torque", "kgf·m", "kgm kgfm mkg mkgf mkp kpm kgsm kgfmtr kgmtr kgmt"),
+    ("stress", "MPa", "mpa nmm2 n/mm2 mn/m2 mpas"),
+    ("stress", "psi", "psi lbf/in2 lb/in2 lbs/in2 psis"),
+    ("stress", "ksi", "ksi kpsi"),
+    ("stress", "kgf/mm²", "kg/mm2 kgf/mm2 kp/mm2 kgmm2 kgfmm2"),
+    ("pressure", "bar", "bar barg bar(g) bars bara barü"),
+    ("pressure", "psi", "psig psi(g)"),
+    ("pressure", "kgf/cm²", "kg/cm2 kg/cm2g kgcm2 kgcm2g kgf/cm2 kp/cm2 kg/cm2(g) ksc kgf/cm2g"),
+    ("pressure", "kPa", "kpa kpag kpa(g)"),
+    ("pressure", "MPa", "mpag mpa(g)"),
+    ("force", "kN", "kn kns"),
+    ("force", "N", "newton newtons"),
+    ("force", "lbf", "lbf lbsf"),
+    ("force", "kip", "kip kips klbf klb klbs"),
+    ("force", "kgf", "kgf kp"),
+    ("force", "", "mt ton tons tonne tonnes tonf te metrictonne metrictonnes tons(metric)"),
+    ("length", "mm", "mm mms millimetre millimetres millimeter millimeters"),
+    ("length", "in", 'in inch inches ins " ″ ” ´´'),
+    ("length", "cm", "cm"),
+    ("length", "ft", "feet foot"),
+    ("length", "", "mil mils thou µm um micron microns"),
+    ("area", "mm²", "mm2 sqmm"),
+    ("area", "in²", "in2 sqin sqins sqinch"),
+    ("area", "cm²", "cm2 sqcm"),
+    ("percent", "%", "% pct percent prozent"),
+    ("angle", "°", "deg degs degree degrees °"),
+    ("time", "h", "hrs hr hours std stdn"),
+    ("temperature", "", "°c °f degc degf ºc"),
+    ("mass", "", "kg kgs"),
+    ("unclear", "", "lb lbs # m t k g ft n p"),
+):
+    for _name in _names.split():
+        _UNITS[_name] = (_kind, _symbol)
+_BARE_WORDS = frozenset(
+    (
+        "in",
+        "m",
+        "t",
+        "k",
+        "g",
+        "n",
+        "p",
+        "ft",
+        "#",
+        '"',
+        "lb",
+        "lbs",
+        "deg",
+        "bar",
+        "min",
+        "h",
+        "kn",
+        "std",
+        "mt",
+        "te",
+        "ton",
+        "nm",
+        "thou",
+        "mil",
+        "percent",
+        "prozent",
+        "foot",
+        "feet",
+    )
+)
+"""Spellings that may be words: a unit only in brackets, behind a comma, in a row of units, or at the end of a name."""
+
+
+@dataclass(frozen=True)
+class UnitText:
+    """A unit as found: its kind ("torque", "stress", ... "unclear"), our symbol ("" none), and its text."""
+
+    kind: str
+    symbol: str
+    text: str
+
+
+def unit_of(text: str) -> UnitText | None:
+    """The unit that a text is as a whole, None for any other text.
+
+    >>> unit_of("ft. lbs."), unit_of("N/mm²").symbol, unit_of("size")
+    (UnitText(kind='torque', symbol='lbf·ft', text='ft. lbs.'), 'MPa', None)
+    """
+    found = _UNITS.get(_plain_unit(text))
+    return UnitText(*found, text.strip()) if found else None
+
+
+@lru_cache(maxsize=4096)
+def _plain_unit(text: str) -> str:
+    low = (
+        text.strip().lower().replace("²", "2").replace("^2", "2").replace("μ", "µ").replace("·", "").replace("''", '"')
+    )
+    low = re.sub(r"^(?:in|per)\s+(?=\S)", "", low) if " " in low else low
+    low = re.sub(r"\s*/\s*(?:bolt|stud|screw)s?$|\s+per\s+(?:bolt|stud)$", "", low)
+    low = re.sub(r"[\s.\-⋅•*×_\[\]–]+", "", low)
+    return low[1:-1] if low.startswith("(") and low.endswith(")") else low
+
+
+def symbol_of(unit: UnitText | None, kind: str) -> str | None:
+    """The unit as the symbol of a kind of quantity, None where it is not of that kind or not clear.
+
+    >>> symbol_of(unit_of("psi"), "stress"), symbol_of(unit_of("Nm"), "stress"), symbol_of(unit_of("t"), "force")
+    ('psi', None, None)
+    """
+    if unit is None or not unit.symbol:
+        return None
+    try:
+        return symbol(kind, unit.symbol)
+    except InputError:
+        return None
+
+
+@dataclass(frozen=True)
+class Spelled:
+    """A heading taken apart: words in plain form, the text before that (for symbols), its units, its brackets.
+
+    `doubled`: two units of one kind stand in it. `question`: it ends with a question mark.
+    """
+
+    words: tuple[str, ...]
+    bare: str
+    units: tuple[UnitText, ...]
+    question: bool = False
+
+    @property
+    def unit(self) -> UnitText | None:
+        """Its unit; None where it has none, or two of which none can be taken."""
+        kinds = list(self.units)
+        return kinds[-1] if kinds and not self.doubled else None
+
+    @property
+    def doubled(self) -> bool:
+        """Whether two different units of one kind stand in it ("ft-lb / Nm")."""
+        last = self.units[-1].kind if self.units else ""
+        return len({unit.symbol for unit in self.units if unit.kind == last}) > 1
+
+
+_FOOT = re.compile(
+    r"[¹³⁴⁵⁶⁷⁸⁹*†‡§]+|\(\s*(?:see\s+)?(?:foot)?notes?\s*\w?\s*\)|\bsee\s+(?:foot)?notes?\s*\d*|\[\d\]"
+    r"|\(\s*see\s[^()]*\)|\(\s*\d\s*\)\s*$",
+    re.IGNORECASE,
+)
+_SLASH_UNITS = r"(?:N|kN|MN|kgf?|kp|lbf?|lbs)\s*/\s*(?:mm|cm|in|m)\s*(?:\^?2|²)(?:\s*\(?g\)?)?"
+_MANY = (
+    r"ft\s*[.\-·/ ]?\s*lbs?f?\b\.?|lbs?f?\s*[.\-·/ ]?\s*ft\b\.?|in\s*[.\-·]\s*lbs?f?\b\.?|lbs?f?\s*[.\-·]\s*in\b"
+    r"|foot[\s-]?pounds?|kgf?s?\s*[.\-·x]\s*m(?:tr?)?\b|kgm\b|kgfm\b|mkp\b|mkg\b|kNm\b|kN\s*[.\-·]\s*m\b"
+    r"|N\s*[.\-·*x]\s*m(?:tr)?\b|\bNm\b|\bNM\b|newton[\s-]?met(?:re|er)s?"
+)
+_INSIDE = re.compile(rf"(?<![\w])(?:{_SLASH_UNITS}|{_MANY})(?![\w²])", re.IGNORECASE)
+_PLAIN = re.compile(
+    r"(?<![\w])(?:MPa|GPa|ksi|psig?|bar\s?\(?g\)?|barg|kips?|lbf|kN|mm²|mm2|in²|in2|in\^2|mm\^2|sq\.?\s?mm|sq\.?\s?in"
+    r"|cm²|cm2|mm|inch(?:es)?|ins|kPa|mils)(?![\w²])\.?",
+    re.IGNORECASE,
+)
+_BRACKET = re.compile(r"[(\[{]\s*([^()\[\]{}]*(?:\([^()]*\)[^()\[\]{}]*)?)\s*[)\]}]")
+_TAIL = re.compile(r"(?:[,;:]|\s[-–]|\s/|\bin\b)\s*([^\s,;:]+(?:\s+[^\s,;:]+)?)\s*$|\s([^\s]+)\s*$", re.IGNORECASE)
+
+
+@lru_cache(maxsize=16384)
+def spelled(text: str) -> Spelled:
+    """A heading taken apart.
+
+    >>> spelled("Stud Ø (in)").words, spelled("Torque,\\nlb-ft").unit.symbol, spelled("BLT_DIA_IN").words
+    (('stud', 'ø'), 'lbf·ft', ('blt', 'dia'))
+    """
+    shown = " ".join(str(text).replace("\u00a0", " ").replace("’", "'").replace("‘", "'").split())
+    units: list[UnitText] = []
+    rest = re.sub(r"\(\s*(?:mm|in|cm)\s*(?:²|2)\s*\)", lambda m: m.group(), shown)
+    rest = rest.replace("μ", "µ")
+
+    def bracket(match: re.Match[str]) -> str:
+        inner = match[1].strip()
+        found = _unit_list(inner)
+        if found:
+            units.extend(found)
+            return " "
+        return f" {inner} " if not _FOOT.fullmatch(match[0]) else " "
+
+    rest = _BRACKET.sub(bracket, rest)
+    rest = rest.strip()
+    if "_" in rest or re.fullmatch(r"[A-Za-z0-9]+(?:\.[A-Za-z0-9]+)+(?:_[A-Za-z0-9]+)*", rest):
+        parts = [part for part in re.split(r"[_.]", rest) if part]
+        if len(parts) > 1 and not re.fullmatch(r"\S_\S{1,3}(?:,\S+)?", rest) and (found := unit_of(parts[-1])) and (
+            found.kind != "unclear" and (len(parts[-1]) > 1)
+        ):  # fmt: skip
+            units.append(found)
+            rest = " ".join(parts[:-1])
+    before = rest
+
+    def inside(match: re.Match[str]) -> str:
+        found = unit_of(match.group().rstrip("."))
+        if found is None:
+            return match.group()
+        units.append(found)
+        return " "
+
+    rest = _INSIDE.sub(inside, rest)
+    rest = _PLAIN.sub(inside, rest)
+    rest = re.sub(r"(?:(?<=\s)|^)(?:per\s+cent|%|pct\.?)(?=\s|$|[A-Za-z])|%", " % ", rest)
+    tail = _TAIL.search(rest)
+    if tail and tail.start() > 0:
+        candidate = (tail[1] or tail[2] or "").strip(" .")
+        found = unit_of(candidate) if candidate else None
+        spaced = tail[2] is not None
+        if found and not (spaced and found.kind == "unclear" and candidate.lower() not in ("lb", "lbs", "kg")) and not (
+            spaced and candidate.lower() in ("n", "no", "k", "m", "p", "mt", "std", "h", "g", "t", "percent", "deg")
+        ):  # fmt: skip
+            units.append(found)
+            rest = rest[: tail.start()]
+    whole = unit_of(shown)
+    if whole is not None and not units and (whole.kind != "unclear" or shown in ("lb", "lbs", "#")):
+        units.append(whole)
+        rest = "" if whole.kind in ("torque", "stress", "force", "pressure") else rest
+    question = shown.endswith("?")
+    return Spelled(plain_words(_FOOT.sub(" ", rest)), " ".join(_FOOT.sub(" ", before).split()), tuple(units), question)
+
+
+def _unit_list(text: str) -> list[UnitText]:
+    """The units that a bracket holds, none where it holds anything else."""
+    whole = unit_of(text)
+    if whole:
+        return [whole]
+    low = text.strip().lower()
+    if (match := re.fullmatch(r"(.+?)\s+(?:per\s+|/\s*)(?:bolt|stud|screw)s?", low)) and (found := unit_of(match[1])):
+        return [found]
+    if (match := re.fullmatch(r"in\s+(.+)", low)) and (found := unit_of(match[1])):
+        return [found]
+    parts = [unit_of(part) for part in re.split(r"\s*/\s*|\s+or\s+|\s*,\s*|\s*\|\s*", text)]
+    if len(parts) > 1 and all(part is not None for part in parts):
+        return [part for part in parts if part is not None]
+    return []
+
+
+_ACCENTS = str.maketrans({"ß": "ss", "ł": "l", "ı": "i"})
+
+
+@cache
+def _folded(word: str) -> str:
+    if word in "øØ⌀∅Φφ":
+        return "ø"
+    plain = unicodedata.normalize("NFKD", word.replace("ø", "o").replace("Ø", "O")).encode("ascii", "ignore").decode()
+    return plain or word
+
+
+def plain_words(text: str) -> tuple[str, ...]:
+    """Words in plain form: small letters, no accents, split at punctuation and snake or dotted names.
+
+    >>> plain_words("No. req'd:"), plain_words("Nut A/F"), plain_words("N° de goujons")
+    (('no', 'reqd'), ('nut', 'a', 'f'), ('n°', 'de', 'goujons'))
+    """
+    low = text.translate(_ACCENTS).replace("'", "").replace("μ", "µ").lower()
+    low = re.sub(r"[øØ⌀∅Φφ](?=\s|$|[^a-zäöåæø])", " ø ", low) if re.search(r"[øØ⌀∅Φφ]", low) else low
+    found = re.findall(r"n°|№|#|%|µ\w*|σ\w*|δ\w*|[^\W_]+(?:,\d)?", low)
+    return tuple("µ" if word == "µ" else word if word[0] in "µσδ№#%n" and not word.isascii() else _folded(word)
+                 for word in found)  # fmt: skip

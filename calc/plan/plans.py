@@ -1,0 +1,67 @@
+"""The columns that come out of a plan: a row each, as they went in."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import STOP, Finding
+from calc.hardware.threads import Thread
+from calc.plan.breakout import Breakout
+from calc.plan.joints import Floats, Settings, Texts
+from calc.plan.limits import Bounds
+from calc.plan.time import Times
+from calc.procedure.passes import Stage
+from calc.wrench.choice import Candidate
+
+
+@dataclass(frozen=True, eq=False)
+class Plans:
+    """What comes out, a row each; NaN in every number of a row that is stopped or done by another method.
+
+    `pulling` are the wrenches of a row, as many as pull at once (none for hand rows). Pass columns have the shape
+    (rows, stages), settings (rows, wrenches, stages); the last full-torque cross pass is the setpoint. `bounds` are
+    limits and range, `reaches_yield_at` the nut factor at which a torque without friction is 90 % of the stud's yield,
+    `breakouts` the rows that are broken out, `times` how long a row takes.
+    """
+
+    status: Texts
+    method: Texts
+    thread: Thread
+    designation: Texts
+    grade: Texts
+    across_flats: Floats
+    area: Floats
+    yield_strength: Floats
+    yield_source: Texts
+    nut_factor: Floats
+    thread_friction: Floats
+    nut_friction: Floats
+    friction_kind: Texts
+    reaches_yield_at: Floats
+    friction_source: Texts
+    preload: Floats
+    torque: Floats
+    combined_stress: Floats
+    target: Texts
+    at_once: NDArray[np.int64]
+    stages: tuple[Stage, ...]
+    pass_torque: Floats
+    pulling: tuple[tuple[Candidate, ...], ...]
+    count: Floats
+    pressure: Floats
+    torque_there: Floats
+    settings: Settings
+    bounds: Bounds
+    breakouts: tuple[Breakout | None, ...]
+    times: Times
+    findings: tuple[Finding, ...] = field(default=())
+
+    @property
+    def full(self) -> int:
+        """Index of the stage whose setting is the setpoint: the first at full torque."""
+        return next(i for i, stage in enumerate(self.stages) if stage.fraction == 1.0)
+
+    def stops(self) -> tuple[Finding, ...]:
+        """The findings that stopped a row."""
+        return tuple(finding for finding in self.findings if finding.level == STOP)

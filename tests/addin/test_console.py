@@ -1,0 +1,131 @@
+"""What the console can do to a run: nothing. Refusals and faults in one line, exit codes, closed and full streams."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from addin.cli import main
+from addin.console import Program
+from addin.shipped import folder
+from addin.workbooks.package import WorkbookError
+
+SAMPLES = folder("samples")
+PLAN = ["plan", str(SAMPLES / "cedar-point-joints.xlsx"), "--wrenches", str(SAMPLES / "cedar-point-wrenches.xlsx")]
+SET = {f"cedar-point-joints-{part}" for part in ("cards.xlsx", "plan.json", "planned.xlsx", "retightening-cards.xlsx")}
+posix = pytest.mark.skipif(os.name == "nt", reason="shell of a POSIX system")
+
+
+def shell(line: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
+    tool = f"'{sys.executable}' -c 'from addin.cli import main; main()'"
+    line = line.replace("TOOL", " ".join([tool, *(f"'{each}'" for each in PLAN)]))
+    return subprocess.run(["bash", "-c", line], env=os.environ | environment, capture_output=True, check=False)
+
+
+@posix
+@pytest.mark.parametrize(
+    "line",
+    ["TOOL --out OUT --pack | head -1; exit ${PIPESTATUS[0]}", "TOOL --out OUT --pack >&- 2>&- <&-",
+     "TOOL --out OUT --pack >&-", "TOOL --out OUT --pack > /dev/full 2> /dev/full"],
+)  # fmt: skip
+def test_streams_that_fail_change_neither_files_nor_exit_code(line: str, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+
+    done = shell(line.replace("OUT", f"'{out}'"))
+
+    assert done.returncode == 1  # some rows of the sample are stopped on purpose
+    assert {path.name for path in out.glob("[!.]*")} == SET
+    assert b"Traceback" not in done.stderr
+    assert b"Exception ignored" not in done.stderr
+
+
+@posix
+@pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252", "latin-1"])
+def test_narrow_code_pages(encoding: str, tmp_path: Path) -> None:
+    """What a code page lacks is written as its number; nothing is dropped and nothing stops."""
+    out = tmp_path / "größe"
+    done = shell(f"TOOL --out '{out}'", PYTHONIOENCODING=encoding)
+
+    assert done.returncode == 1
+    assert b"44 rows: 34 planned" in done.stdout
+    assert (out / "cedar-point-joints-plan.json").is_file()
+
+
+def test_a_character_that_the_console_lacks_is_told_by_its_number(capfd: pytest.CaptureFixture[str]) -> None:
+    code = "from addin.console import Program\nimport click\n@click.group(cls=Program)\ndef main(): pass\n"
+    code += "@main.command()\ndef say(): click.echo('5 \\u2265 4')\nmain(['say'])"
+    subprocess.run([sys.executable, "-c", code], env=os.environ | {"PYTHONIOENCODING": "cp1252"}, check=True)
+
+    assert capfd.readouterr().out == "5 \\u2265 4\n"
+
+
+@click.group(cls=Program)
+def program() -> None:
+    """Commands that fail."""
+
+
+@program.command()
+@click.argument("what")
+def fail(what: str) -> None:
+    """Fail in a way of one's own."""
+    raise {
+        "refusal": WorkbookError("x.xlsx: is no workbook"),
+        "fault": KeyError("setpoint"),
+        "interrupt": KeyboardInterrupt(),
+    }[what]
+
+
+def test_a_refusal_is_one_line() -> None:
+    result = CliRunner().invoke(program, ["fail", "refusal"])
+
+    assert (result.exit_code, result.stderr) == (2, "tautsheet: x.xlsx: is no workbook\n")
+
+
+def test_a_fault_of_the_program_is_one_line_with_its_report(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+
+    result = CliRunner().invoke(program, ["fail", "fault"])
+
+    (report,) = tmp_path.iterdir()
+    assert result.exit_code == 2
+    assert len(result.stderr.splitlines()) == 1
+    assert result.stderr.startswith("tautsheet: a fault of the program, not of your files (KeyError in test_console.py")
+    assert result.stderr.endswith(f"please pass on the report {report}\n")
+    assert "KeyError: 'setpoint'" in report.read_text(encoding="utf-8")
+    if os.name != "nt":
+        assert report.stat().st_mode & 0o777 == 0o600
+
+
+def test_a_fault_with_nowhere_to_report(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "nowhere"))
+
+    result = CliRunner().invoke(program, ["fail", "fault"])
+
+    assert result.exit_code == 2
+    assert len(result.stderr.splitlines()) == 1
+    assert "no report could be written: No such file" in result.stderr
+
+
+def test_an_interrupted_run_cannot_be_taken_for_one_that_is_done() -> None:
+    result = CliRunner().invoke(program, ["fail", "interrupt"])
+
+    assert (result.exit_code, result.stderr) == (2, "tautsheet: interrupted\n")
+
+
+def test_nothing_is_printed_before_the_files_are_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[set[str]] = []
+    real = click.echo
+
+    def echo(*given: object, **more: object) -> None:
+        seen.append({path.name for path in (tmp_path / "out").glob("[!.]*")})
+        real(*given, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(click, "echo", echo)
+    result = CliRunner().invoke(main, [*PLAN, "--out", str(tmp_path / "out"), "--pack"])
+
+    assert result.exit_code == 1
+    assert seen[0] == SET

@@ -1,0 +1,246 @@
+"""Damaged, truncated and retyped files, held against the commands: one line and an exit code, never a traceback.
+
+    python tests/attack/damage.py [COUNT] [SEED]
+
+COUNT files (1,000) are made from the samples and the templates, a fifth each of maps, templates, CSV tables, records
+and lists, and given to the command that reads them. What the program may not do: raise, print several lines for a
+refusal, or write beside a refused input. Every file that breaks this is kept and named.
+"""
+
+import io
+import json
+import random
+import re
+import shutil
+import sys
+import tempfile
+import time
+import zipfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from click.testing import CliRunner
+
+ROOT = Path(__file__).resolve().parents[2]
+SAMPLES, TEMPLATES = ROOT / "samples", ROOT / "templates"
+LIST, BOOK = SAMPLES / "cedar-point-joints.xlsx", SAMPLES / "cedar-point-wrenches.xlsx"
+RECORDS, TABLE = SAMPLES / "cedar-point-records.xlsx", SAMPLES / "HW-3-calibration.csv"
+CARD = TEMPLATES / "joint card.xlsx"
+
+WRONG = (
+    None,
+    True,
+    0,
+    -1,
+    10**400,
+    1e308,
+    "",
+    " ",
+    "\ud800",
+    "\x1b[2J",
+    "9" * 400,
+    "x" * 70_000,
+    [],
+    {},
+    [[]],
+    {"a": 1},
+)
+REFUSALS = ("tautsheet: ", "not written: ", "STOP: ")
+ATTRIBUTES = ("", "-1", "99999999999", "abc", "1e9", "NaN", "1_0", "A1:ZZZ9", "\u0663", "&#65;", "9" * 5000, "0.5")
+
+
+def damaged(content: bytes, draw: random.Random) -> bytes:
+    """Bytes cut short, changed, doubled, taken out or put in somewhere."""
+    if not content:
+        return b"\0"
+    at, more = draw.randrange(len(content)), draw.randrange(1, 40)
+    way = draw.randrange(6)
+    if way == 0:
+        return content[:at]
+    if way == 1:
+        return content[:at] + bytes([draw.randrange(256)]) + content[at + 1 :]
+    if way == 2:
+        return content[:at] + content[at + more :]
+    if way == 3:
+        return content[: at + more] + content[at:]
+    if way == 4:
+        return content[:at] + draw.randbytes(more) + content[at:]
+    return content[:at] + draw.choice([b"\xff\xfe", b"\0", b"\xed\xa0\x80", b'"', b"<", b"&x;"]) + content[at:]
+
+
+def places(value: object) -> Iterator[tuple[object, object]]:
+    """Every (container, key) of a JSON value."""
+    pairs = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for key, inner in list(pairs):
+        yield value, key
+        yield from places(inner)
+
+
+def retyped_json(content: bytes, draw: random.Random) -> bytes:
+    """A JSON text with one of its values, or one of its keys, of another kind."""
+    value = json.loads(content)
+    container, key = draw.choice(list(places(value)))
+    if isinstance(container, dict) and draw.random() < 0.25:
+        container[draw.choice(["", "x", "\ud800", key + " "])] = container.pop(key)  # type: ignore[operator]
+    else:
+        container[key] = draw.choice(WRONG)  # type: ignore[index]
+    return json.dumps(value).encode("utf-8", "surrogatepass")
+
+
+def retyped_part(content: bytes, draw: random.Random) -> bytes:
+    """An XML part with one attribute or text of another kind, or one tag left out."""
+    spots = list(re.finditer(rb'(?<=")[^"<>]*(?=")|(?<=>)[^<>]+(?=<)|<[^<>]+/>', content))
+    if not spots:
+        return damaged(content, draw)
+    spot = draw.choice(spots)
+    new = b"" if spot[0].startswith(b"<") else draw.choice(ATTRIBUTES).encode()
+    return content[: spot.start()] + new + content[spot.end() :]
+
+
+def spoilt_book(path: Path, draw: random.Random) -> bytes:
+    """A workbook damaged as a file, or in one of its parts."""
+    if draw.random() < 0.15:
+        return damaged(path.read_bytes(), draw)
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    name = draw.choice(sorted(name for name in parts if name.endswith((".xml", ".rels"))))
+    if draw.random() < 0.1:
+        del parts[name]
+    else:
+        parts[name] = draw.choice([damaged, retyped_part, retyped_part])(parts[name], draw)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in parts.items():
+            archive.writestr(name, content)
+    return out.getvalue()
+
+
+def spoilt_table(content: bytes, draw: random.Random) -> bytes:
+    """A CSV table that is damaged, has an endless field, or numbers in odd forms."""
+    way = draw.randrange(4)
+    if way == 0:
+        return content + b'\n"' + b"9" * 200_000 + b'",1\n'
+    if way == 1:
+        numbers = list(re.finditer(rb"\d+", content))
+        spot = draw.choice(numbers)
+        odd = draw.choice([b"1e3", b"1_000", "１０".encode(), b"inf", b"nan", b"9" * 400, b"-", b""])
+        return content[: spot.start()] + odd + content[spot.end() :]
+    return damaged(content, draw)
+
+
+class Trial:
+    """A folder with a plan and a map of the samples, in which files are tried."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.runner, self.faults = folder, CliRunner(), 0
+        self.out = folder / "out"
+        code, text = self.run("plan", LIST, "--wrenches", BOOK, "--out", folder / "plan")
+        assert code in (0, 1), text
+        self.plan = next((folder / "plan").glob("*-plan.json"))
+        self.map = folder / "whole.json"
+        self.run("columns", LIST, "--out", self.map)
+        self.card = (
+            "--only",
+            "cards",
+            "--joint",
+            next(j["joint"] for j in json.loads(self.plan.read_text())["joints"] if j["card"]),
+        )
+
+    def run(self, *arguments: object) -> tuple[int, str]:
+        """Exit code and everything printed; an exception that is no exit passes through."""
+        from addin.cli import main
+
+        result = self.runner.invoke(main, [str(argument) for argument in arguments])
+        if result.exception is not None and not isinstance(result.exception, SystemExit):
+            raise result.exception
+        return result.exit_code, result.output
+
+    def kinds(self) -> dict[str, Callable[[random.Random], tuple[Path, tuple[object, ...]]]]:
+        """For each kind of file: make one, and the command that reads it."""
+        return {"map": self._map, "template": self._template, "table": self._table, "record": self._record,
+                "list": self._list}  # fmt: skip
+
+    def _put(self, name: str, content: bytes) -> Path:
+        path = self.folder / name
+        path.write_bytes(content)
+        return path
+
+    def _map(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        way = retyped_json if draw.random() < 0.7 else damaged
+        path = self._put("map.json", way(self.map.read_bytes(), draw))
+        if draw.random() < 0.5:
+            return path, ("columns", LIST, "--map", path)
+        return path, ("plan", LIST, "--wrenches", BOOK, "--out", self.out, "--map", path)
+
+    def _template(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        path = self._put("template.xlsx", spoilt_book(CARD, draw))
+        return path, ("pack", self.plan, "--out", self.out, *self.card, "--template", path)
+
+    def _table(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        path = self._put("table.csv", spoilt_table(TABLE.read_bytes(), draw))
+        return path, ("call", "setpoint", 900, path, "US")
+
+    def _record(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        path = self._put("records.xlsx", spoilt_book(RECORDS, draw))
+        return path, ("record", self.plan, path, "--out", self.out)
+
+    def _list(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        if draw.random() < 0.3:
+            path = self._put("book.xlsx", spoilt_book(BOOK, draw))
+            return path, ("plan", LIST, "--wrenches", path, "--out", self.out)
+        path = self._put("list.xlsx", spoilt_book(LIST, draw))
+        if draw.random() < 0.5:
+            return path, ("columns", path)
+        return path, ("plan", path, "--wrenches", BOOK, "--out", self.out)
+
+    def fault(self, kind: str, draw: random.Random) -> str:
+        """Make one file, try it; "" when it was held, else what went wrong."""
+        path, command = self.kinds()[kind](draw)
+        if self.out.exists():
+            shutil.rmtree(self.out)
+        before = path.read_bytes()
+        try:
+            code, text = self.run(*command)
+        except Exception as error:  # any at all is a fault
+            said = f"{type(error).__name__}: {error}"[:200]
+        else:
+            refusals = [
+                line for line in text.splitlines() if line.startswith(("tautsheet: ", "not written: ", "STOP: "))
+            ]
+            left = [each.name for each in self.out.iterdir()] if self.out.exists() else []
+            if code not in (0, 1, 2) or "Traceback" in text or "fault of the program" in text:
+                said = f"exit {code}: {text[-300:]!r}"
+            elif code == 2 and (len(refusals) != 1 or left):
+                said = f"exit 2 with {len(refusals)} lines of refusal and {left} written: {text[:200]!r}"
+            elif "\x1b" in text or any(sign in text for sign in ("\x9b", "\x07")):
+                said = "control characters on the screen"
+            elif path.read_bytes() != before:
+                said = "the input was changed"
+            else:
+                return ""
+        self.faults += 1
+        kept = self.folder / f"fault-{self.faults} {path.name}"
+        shutil.copy(path, kept)
+        return f"{kind}: {said} ({' '.join(map(str, command[:1]))}, {kept})"
+
+
+def main() -> int:
+    """Try COUNT files and say what was not held."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
+    trial = Trial(Path(tempfile.mkdtemp(prefix="tautsheet-damage-")))
+    kinds, begun = list(trial.kinds()), time.process_time()
+    found: list[str] = []
+    for number in range(count):
+        if said := trial.fault(kinds[number % len(kinds)], random.Random(f"{seed} {number}")):
+            found.append(said)
+            print(f"open {number} {said}", flush=True)
+    print(f"{count} files, {len(found)} not held, {time.process_time() - begun:.0f} s of processor")
+    if not found:
+        shutil.rmtree(trial.folder)
+    return int(bool(found))
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(ROOT))
+    sys.exit(main())

@@ -176,8 +176,14 @@ class _Sheet:
         """Settings stud by stud, with what they are for, on a page of their own."""
         from openpyxl.worksheet.pagebreak import Break
 
-        self.sheet.row_breaks.append(Break(id=self.row))
         block, unit = self.block["settings"], self.block["unit"]
+        if not block["studs"]:
+            self.row += 1
+            self.line("Settings stud by stud for one full pass", "bold")
+            for text in block["said"]:
+                self.line(text)
+            return
+        self.sheet.row_breaks.append(Break(id=self.row))
         pressure = block["pressure_unit"]
         heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block['torque_unit']})",
                  f"Pressure ({pressure})" if pressure else "Pressure", f"Kept after this pass ({unit})",

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from addin.cells.words import amount, line, needed
-from addin.functions.calls_interaction import MOST_CIRCULAR, NOT_TURNED, circular_count
+from addin.functions.calls_interaction import MOST_CIRCULAR, circular_count
+from addin.functions.calls_raised import NOT_TURNED, ways_line
 from addin.functions.interaction_inputs import LABELS, Case, case_of_dimensions
 from addin.functions.interaction_words import (
     FOR_ENGINEER,
@@ -151,19 +152,16 @@ class Blocks:
         preload, at_once = float(self.plans.preload[i]), int(self.plans.at_once[i])
         moves = as_moves(case.circular(at_once))
         cap = 1.0 if case.limits is None else min(MOST_CAP, math.floor(100 * case.limits.stud_load / preload) / 100)
-        found = None
-        if cap > 1.0:
-            try:
-                found = settings.one_pass_settings(
-                    case.joint, preload, moves, cap=cap, before=cross, check=moves, snug=case.snug,
-                    limits=case.limits,
-                )  # fmt: skip
-            except InputError as error:
-                if error.finding.code not in ("stud_limit", "gasket_limit"):
-                    raise
-        if found is None:
-            cap = 1.0
-            found = settings.one_pass_settings(case.joint, preload, moves, before=cross, check=moves, snug=case.snug)
+        nothing: Json = {"cap_percent": 100 * cap, "after": passes_words(cross), "highest_percent": None,
+                         "pressure_unit": None, "torque_unit": units.symbol("torque"), "studs": []}  # fmt: skip
+        if cap <= 1.0:
+            limits = "both limits, of stud and gasket," if case.limits is None else "limits above the target"
+            return {**nothing, "said": [f"Settings stud by stud need {limits} and are not worked out."]}
+        found = settings.one_pass_settings(
+            case.joint, preload, moves, cap=cap, before=cross, check=moves, snug=case.snug, limits=case.limits
+        )
+        if found.best != settings.BY_STUD or found.run.beyond:
+            return {**nothing, "said": [ways_line(found, preload), NO_SCATTER]}
         share: NDArray[np.floating] = found.load / preload
         torque, pressure, unit = self._torques(i, share, units)
         force = units.symbol("force")
@@ -177,7 +175,7 @@ class Blocks:
             "highest_percent": 100 * float(found.run.highest[len(cross)]) / preload,
             "pressure_unit": unit,
             "torque_unit": units.symbol("torque"),
-            "said": [FOR_ENGINEER, NO_SCATTER, *([RAISED] if float(share.max()) > 1 else [])],
+            "said": [FOR_ENGINEER, ways_line(found, preload), NO_SCATTER, RAISED],
             "studs": [
                 {
                     "stud": k + 1, "percent": percent, "load": load, "torque": own, "pressure": mark, "kept": kept,

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from calc.interaction import events
 from calc.interaction.dimensions import Dimensions, ends
 from calc.interaction.elastic import ElasticJoint
-from calc.interaction.events import SNUG, Pass, Run
+from calc.interaction.events import SNUG, Limits, Pass, Run
 
 Array = NDArray[np.floating]
 
@@ -43,6 +43,7 @@ def band(
     passes: Sequence[Pass],
     *,
     snug: float = SNUG,
+    limits: Limits | None = None,
     break_away: float = 0.0,
 ) -> Band:
     """Band of a run of these passes on the joint of these dimensions, four more runs at most.
@@ -50,7 +51,10 @@ def band(
     `given` as it was stated, blanks included; `base` the run with what was assumed. Refusals as `events.run`.
     """
     runs = {
-        name: [events.run(ElasticJoint(one), base.target, passes, snug=snug, break_away=break_away) for one in pair]
+        name: [
+            events.run(ElasticJoint(one), base.target, passes, snug=snug, limits=limits, break_away=break_away)
+            for one in pair
+        ]
         for name, pair in ends(given).items()
     }
 

@@ -64,7 +64,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class Wanted:
-    """What a plan has to reach, kept loads as shares of the target.
+    """What a plan has to reach before the gasket relaxes, which no pass prevents; kept loads as shares of the target.
 
     `uniformity` coefficient of variation of the kept load at most, `mean` and `lowest` at least, `p5` the P5 of the
     lowest stud of a joint with scatter at least; 0 asks for nothing.
@@ -163,6 +163,7 @@ def circular_passes(
     most: int = 8,
     snug: float = SNUG,
     limits: Limits | None = None,
+    break_away: float = 0.0,
 ) -> tuple[int | None, events.Run]:
     """Circular passes at 100 % after the given passes until the kept load is as even and as high as wanted.
 
@@ -176,12 +177,16 @@ def circular_passes(
     """
     if not 1 <= most <= 20:
         raise stop("out_of_range", "circular_passes", value=most, low=1, high=20)
-    found = events.run(joint, target, [*before, *[Pass(1.0, circular, CIRCULAR)] * most], snug=snug, limits=limits)
+
+    def run(count: int) -> events.Run:
+        passes = [*before, *[Pass(1.0, circular, CIRCULAR)] * count]
+        return events.run(joint, target, passes, snug=snug, limits=limits, break_away=break_away)
+
+    found = run(most)
     for count in range(1, most + 1):
         kept = found.kept[len(before) + count - 1]
         if wanted.missed(kept, target) == 0:
-            passes = [*before, *[Pass(1.0, circular, CIRCULAR)] * count]
-            return count, events.run(joint, target, passes, snug=snug, limits=limits)
+            return count, run(count)
     return None, found
 
 
@@ -296,10 +301,8 @@ class _Bench:
         while trial.count < count:
             trial.course = self._pulled(self.rough, trial.course, self.job.check)
             trial.count += 1
-        end = trial.course.state.copy()
-        self.rough.finish(end)
         over = self._beyond(self.rough, trial.course)
-        return trial, self.job.wanted.missed(end.load, self.job.target), bool(over)
+        return trial, self.job.wanted.missed(trial.course.state.load, self.job.target), bool(over)
 
     def _choice(self, trial: _Trial, count: int) -> Choice:
         """A plan in full, with scatter where it was asked for."""
@@ -309,8 +312,7 @@ class _Bench:
             course = _Course(self.joint.start(job.snug * job.target))
             for step in passes:
                 course = self._pulled(self.joint, course, step)
-        end = course.state.copy()
-        self.joint.finish(end)
+        end = course.state
         over = self._beyond(self.joint, course)
         missed, p5 = job.wanted.missed(end.load, job.target), np.nan
         if job.wanted.p5 and missed == 0 and not over:
@@ -336,8 +338,8 @@ class _Bench:
         """P5 of the lowest stud with scatter, as a share of the target."""
         job = self.job
         run = events.run(self.joint, job.target, passes, snug=job.snug, limits=job.limits, break_away=job.break_away)
-        kept = sample(run, seed=job.seed, samples=P5_SAMPLES, scatter=job.scatter).kept
-        return float(np.percentile(kept.min(axis=1), 5)) / job.target
+        lowest = sample(run, seed=job.seed, samples=P5_SAMPLES, scatter=job.scatter).lowest[-1]
+        return float(np.percentile(lowest, 5)) / job.target
 
     def _beyond(self, joint: Joint, course: _Course) -> tuple[str, ...]:
         if self.job.limits is None:

@@ -57,8 +57,8 @@ class Dimensions:
 
     Behind the ring: `shell_wall` of the pipe, 0 for a loose ring; a hub that narrows from `hub_thickness` at the ring
     to that wall over `hub_length`, 0 for none. A wall stated alone is a pipe without hub. The pipe is taken as long as
-    its bore, its far end free. `matched` is False for a rigid mate, with `grip` to the first engaged thread. `stations` of
-    the gasket per stud. All lengths [m], moduli [Pa].
+    its bore, its far end free. `matched` is False for a rigid mate, with `grip` to the first engaged thread; `stations`
+    of the gasket per stud. All lengths [m], moduli [Pa].
     """
 
     studs: int
@@ -242,11 +242,11 @@ def _check(joint: Dimensions) -> None:
     if (joint.shell_wall or 0.0) > (outside - inside) / 2:
         raise stop("shell_too_thick", "shell_wall", value=joint.shell_wall, high=(outside - inside) / 2)
     hub, wall = joint.hub_thickness or 0.0, joint.shell_wall or 0.0
+    if hub < wall * (1 - 1e-9):
+        raise stop("hub_below_wall", "hub_thickness", value=hub, low=wall)
     if joint.hub_length:
         if hub > joint.thickness:
             raise stop("hub_too_thick", "hub_thickness", value=hub, high=joint.thickness)
-        if hub < wall * (1 - 1e-9):
-            raise stop("hub_below_wall", "hub_thickness", value=hub, low=wall)
         if hub > _room(joint) * (1 + 1e-9):
             raise stop("hub_under_nuts", "hub_thickness", value=hub, high=_room(joint))
 

@@ -1,7 +1,7 @@
 """Kept loads of brick joints with and without hub, written to bricks.csv.
 
-`python tests/calc/interaction/brick_study.py` takes some minutes. The tests read the file; basis of its numbers: this script and `bricks.py`, finest mesh of these
-cases; a mesh 1.5 times as fine moves the lowest load by less than a point.
+`python tests/calc/interaction/brick_study.py` takes some minutes. The tests read the file; basis of its numbers: this
+script and `bricks.py`.
 """
 
 import csv

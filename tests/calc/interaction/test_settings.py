@@ -71,15 +71,15 @@ def test_one_factor_is_the_best_of_those_within_the_cap(make, studs):
     joint, load = ElasticJoint(make(studs)), 0.8 * 100e6 * make(studs).gasket_area / studs
     before = [Pass(x, order.cross(studs)) for x in (0.3, 0.6)]
     around = order.circular(studs)
-    found = one_factor_setting(joint, load, order.cross(studs), cap=1.3, before=before, check=around, limits=WIDE)
-    assert 1 < found.factor <= 1.3
-    assert max(found.run.highest) <= 1.3 * load * (1 + 1e-9)
-    assert found.run.final.min() > found.plain.final.min()
-    for factor in (1.1, 1.2, 1.3):
+    found = one_factor_setting(joint, load, order.cross(studs), cap=1.6, before=before, check=around, limits=WIDE)
+    assert 1 < found.factor <= 1.6
+    assert max(found.run.highest) <= 1.6 * load * (1 + 1e-9)
+    assert found.run.kept[-1].min() > found.plain.kept[-1].min()
+    for factor in (1.1, 1.3, 1.5):
         plan = [*before, Pass(factor, order.cross(studs)), Pass(1.0, around)]
         trial = run(joint, load, plan, limits=WIDE)
-        if max(trial.highest) <= 1.3 * load:
-            assert trial.final.min() <= found.run.final.min() + 0.0051 * load
+        if max(trial.highest) <= 1.6 * load:
+            assert trial.kept[-1].min() <= found.run.kept[-1].min() + 0.0051 * load
 
 
 @pytest.mark.parametrize("studs", [8, 24])
@@ -89,7 +89,7 @@ def test_what_is_called_best_is_best_after_the_closing_pass(make, studs):
     around = order.circular(studs)
     found = one_pass_settings(joint, load, around, cap=1.2, before=before, check=around, limits=WIDE)
     lowest = {PLAIN: found.uplift.plain, ONE_FACTOR: found.uplift.run, BY_STUD: found.run}
-    lowest = {name: float(run.final.min()) / load for name, run in lowest.items()}
+    lowest = {name: float(run.kept[-1].min()) / load for name, run in lowest.items()}
     assert lowest[found.best] >= lowest[PLAIN]
     if found.best == BY_STUD:
         assert lowest[BY_STUD] > max(lowest[PLAIN], lowest[ONE_FACTOR]) + GAIN

@@ -70,7 +70,8 @@ class _Sheet:
         self.passes()
         first = self.studs()
         self.chart(first)
-        self.settings()
+        if self.block["settings"]:
+            self.settings()
         self.inputs()
         self.page()
 
@@ -176,12 +177,6 @@ class _Sheet:
         from openpyxl.worksheet.pagebreak import Break
 
         block, unit = self.block["settings"], self.block["unit"]
-        if not block["studs"]:
-            self.row += 1
-            self.line("Settings stud by stud for one full pass", "bold")
-            for text in block["said"]:
-                self.line(text)
-            return
         self.sheet.row_breaks.append(Break(id=self.row))
         pressure = block["pressure_unit"]
         heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block['torque_unit']})",

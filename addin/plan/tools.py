@@ -2,10 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
-from addin.cells.words import day, line
+from addin.cells.words import day, without_place
 from addin.wrenches.hand_tools import HOSE
 from addin.wrenches.wrench_book import WrenchBook
 from calc.units import System, from_si, system
@@ -40,7 +39,6 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
         source = book.sources["wrench", wrench.name]
         units = _units(source.units)
         of_table = _units({**source.units, "torque": source.units.get("table_torque", units.symbol("torque"))})
-        doubts = (replace(f, facts={k: v for k, v in f.facts.items() if k != "place"}) for f in wrench.doubts)
         entries.append(
             {
                 "name": wrench.name,
@@ -54,7 +52,7 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
                 "pump_rated_pressure": quantity(wrench.pump_rated_pressure, "pressure", units),
                 "rated_torque": quantity(wrench.rated_torque, "torque", of_table),
                 "uncertainty": None if math.isnan(wrench.uncertainty) else wrench.uncertainty,
-                "doubts": [line(finding, of_table) for finding in doubts],
+                "doubts": [without_place(finding, of_table) for finding in wrench.doubts],
                 "gauge": wrench.gauge or None,
                 "links": [_link(link, units, of_table) for link in wrench.links],
                 "table": _points(wrench.curve, of_table),

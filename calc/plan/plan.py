@@ -46,6 +46,7 @@ def plan_joints(
     yield_strength = np.array([np.nan if s is None else s.yield_strength for s in strengths])
     k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
     bearing = np.asarray(friction.bearing_diameter(thread, flats))
+    resolve.nut_face(joints, thread_list, mine, mu_t, bearing, found)
 
     basis, preload, final, area = resolve.target_of(
         joints, thread, yield_strength, k, mu_t, mu_b, bearing, mine, found, settings

@@ -151,7 +151,7 @@ class Task:
     def plan(self, plant: Plant, rows, written: Book, true: Book, options=(), headings=None, what="") -> Run:  # noqa: ANN001
         """Plans, and notes a crash."""
         run = self.program.plan(rows, plant.style, written, true, list(options), headings)
-        crashes = [blunt(line) for line in run.general if line.startswith("CRASH")]
+        crashes = [blunt(line) for line in run.general if re.search("^CRASH|fault of the program|Traceback", line)]
         self.report.crashes.update(f"{line} ({what})" for line in crashes)
         return run
 
@@ -322,6 +322,8 @@ def main() -> None:
         report.add(part)
         if sum(tally.cases for tally in report.classes.values()) >= given.cases:
             break
+    if PROGRAM:
+        PROGRAM.close()
     show(report)
 
 

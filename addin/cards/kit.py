@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from addin.cards.card_values import NO_DAY, exactly, joined, text
+from addin.cards.kit_tools import hand_wrenches, reaction_arms
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
@@ -83,7 +84,8 @@ def items(head: PlanHead, joints: Sequence[JointEntry]) -> list[Row]:
         "Wrenches": _wrenches(joints, books),
         "Links and sockets": _links(joints),
         "Backup wrenches": _backups(joints),
-        "Hand torque wrenches": _hand(joints),
+        "Hand torque wrenches": _hand(joints, head),
+        "Reaction arms": reaction_arms({tool.wrench for joint in joints for tool in joint.tools}, head.equipment),
         "Hoses": _of_wrenches(joints, books, "hose"),
         "Pumps": _of_wrenches(joints, books, "pump"),
         "Gauges": _gauges(joints, gauges),
@@ -145,10 +147,11 @@ def _backups(joints: Sequence[JointEntry]) -> Found:
     return [(f"backup wrench {words}", most[words], _for(uses[words])) for words in rows]
 
 
-def _hand(joints: Sequence[JointEntry]) -> Found:
+def _hand(joints: Sequence[JointEntry], head: PlanHead) -> Found:
+    """Those of the wrench book that fit, and for the other joints the range that is needed."""
     by_hand = [joint for joint in joints if joint.method == "hand" and joint.torque]
-    found: Found = []
-    known = [joint.torque for joint in by_hand if joint.torque]
+    found, left = hand_wrenches(by_hand, head)
+    known = [joint.torque for joint in left if joint.torque]
     for unit in sorted({torque.unit for torque in known}):
         torques = [torque for torque in known if torque.unit == unit]
         low, high = (pick(torques, key=lambda torque: torque.value) for pick in (min, max))

@@ -3,6 +3,8 @@
 import math
 from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
+
 from addin.cards.card_values import NO_DAY, exact, exactly, quantity, shown, text
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary, plain
 from addin.plan.entries import Amount
@@ -59,15 +61,21 @@ POINT = {
     "torque": "torque of the certificate",
     "at nut": "torque at the nut",
 }
+FINDING = {"text": "what must be known of the certificate: odd points, and who confirmed them"}
 SETTING = {f"{name} {number}": words for number in range(1, PAIRS + 1)
            for name, words in (("pressure", "a mark of the gauge"), ("torque", "torque at that mark"))}  # fmt: skip
 
 VOCABULARY = Vocabulary(
     values=frozenset(WRENCH_SHEET),
-    groups={"link": frozenset(LINK), "point": frozenset(POINT), "setting": frozenset(SETTING)},
+    groups={
+        "link": frozenset(LINK),
+        "point": frozenset(POINT),
+        "setting": frozenset(SETTING),
+        "finding": frozenset(FINDING),
+    },
     required=(("wrench",), ("setting.pressure 1",), ("setting.torque 1",)),
     exact=frozenset({f"setting.pressure {number}" for number in range(1, PAIRS + 1)} | {"point.pressure"}),
-    lists=frozenset({"link", "point", "setting"}),
+    lists=frozenset({"link", "point", "setting", "finding"}),
 )
 
 
@@ -82,21 +90,33 @@ def sheets(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str,
         if wrench.faults:
             yield name, "", f"the wrench book has faults: {', '.join(wrench.faults)}"
             continue
-        if len(wrench.table) < 2:
+        if all(len(table) < 2 for table in (wrench.table, *(link.table for link in wrench.links))):
             yield name, "", "no calibration table"
             continue
         if wrench.gauge not in gauges:
             yield name, "", f"gauge {wrench.gauge} is not in the plan"
             continue
-        factors = sorted({link.factor for link in wrench.links})
-        for factor in factors or [1.0]:
-            ending = f"× {plain(factor)}" if len(factors) > 1 else ""
+        for ending, own, factor in _by_table(wrench):
             try:
-                yield name, ending, _filling(plan, joints, wrench, gauges[wrench.gauge], factor)
+                yield name, ending, _filling(plan, joints, own, gauges[wrench.gauge], factor)
             except InputError as error:
                 yield name, ending, f"its calibration table cannot be used ({error.finding.code.replace('_', ' ')})"
             except TemplateError as error:
                 yield name, ending, str(error)
+
+
+def _by_table(wrench: WrenchEntry) -> Iterator[tuple[str, WrenchEntry, float]]:
+    """The wrench once for each torque factor of its links, and for each link with a table of its own."""
+    alike = tuple(link for link in wrench.links if not link.table)
+    factors = sorted({link.factor for link in alike})
+    several = len(factors) + len(wrench.links) - len(alike) > 1
+    if wrench.table:
+        for factor in factors or ([] if wrench.links else [1.0]):
+            mine = tuple(link for link in alike if link.factor == factor)
+            yield f"× {plain(factor)}" if several else "", replace(wrench, links=mine), factor
+    for link in wrench.links:
+        if link.table:
+            yield link.name if several else "", replace(wrench, links=(link,), table=link.table), 1.0
 
 
 def _filling(
@@ -129,7 +149,8 @@ def _filling(
         f"{text(table[0].torque)} to {text(table[-1].torque)}",
         "ends at": f"The table ends at {ends}.",
     }
-    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs)})
+    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs),
+                            "finding": [{"text": text} for text in wrench.doubts]})  # fmt: skip
 
 
 def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge: GaugeEntry) -> dict[str, Value]:

@@ -288,6 +288,9 @@ class WrenchEntry(Entry, frozen=True, kw_only=True):
     hose_rated_pressure: Amount | None = None
     pump: str | None = None
     pump_rated_pressure: Amount | None = None
+    rated_torque: Amount | None = None
+    uncertainty: float | None = None
+    doubts: tuple[str, ...] = ()
     gauge: str | None = None
     links: tuple[LinkEntry, ...] = ()
     table: tuple[PointEntry, ...] = ()
@@ -309,6 +312,24 @@ class GaugeEntry(Entry, frozen=True, kw_only=True):
     certificate: str | None = None
     calibrated: str | None = None
     valid_until: str | None = None
+
+
+class EquipmentEntry(Entry, frozen=True, kw_only=True):
+    """A hand torque wrench, multiplier, tensioner, reaction arm or hose of the book."""
+
+    kind: str
+    name: str
+    low: Amount | None = msgspec.field(default=None, name="from")
+    high: Amount | None = msgspec.field(default=None, name="to")
+    resolution: Amount | None = None
+    ratio: float | None = None
+    limit: Amount | None = None
+    calibrated: str | None = None
+    valid_until: str | None = None
+    certificate: str | None = None
+    serial_number: str | None = None
+    fits: str | None = None
+    remarks: str | None = None
 
 
 class ProductEntry(Entry, frozen=True, kw_only=True):
@@ -418,6 +439,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     wrenches: tuple[WrenchEntry, ...] = ()
     gauges: tuple[GaugeEntry, ...] = ()
     lubricants: tuple[ProductEntry, ...] = ()
+    equipment: tuple[EquipmentEntry, ...] = ()
     stages: tuple[StageEntry, ...]
     orders: dict[str, tuple[tuple[int, ...], ...]] = {}
     totals: TotalsEntry

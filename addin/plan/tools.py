@@ -3,8 +3,17 @@
 import math
 from collections.abc import Mapping
 
-from addin.cells.words import day
-from addin.plan.record import Amount, GaugeEntry, LinkEntry, PointEntry, ProductEntry, WrenchEntry
+from addin.cells.words import day, without_place
+from addin.plan.record import (
+    Amount,
+    EquipmentEntry,
+    GaugeEntry,
+    LinkEntry,
+    PointEntry,
+    ProductEntry,
+    WrenchEntry,
+)
+from addin.wrenches.hand_tools import HOSE
 from addin.wrenches.wrench_book import WrenchBook
 from calc.units import System, from_si, system
 from calc.wrench.calibration import Curve
@@ -36,6 +45,7 @@ def wrench_entries(book: WrenchBook) -> list[WrenchEntry]:
     for wrench in book.wrenches:
         source = book.sources["wrench", wrench.name]
         units = _units(source.units)
+        of_table = _units({**source.units, "torque": source.units.get("table_torque", units.symbol("torque"))})
         entries.append(
             WrenchEntry(
                 name=wrench.name,
@@ -47,23 +57,26 @@ def wrench_entries(book: WrenchBook) -> list[WrenchEntry]:
                 hose_rated_pressure=quantity(wrench.hose_rated_pressure, "pressure", units),
                 pump=wrench.pump or None,
                 pump_rated_pressure=quantity(wrench.pump_rated_pressure, "pressure", units),
+                rated_torque=quantity(wrench.rated_torque, "torque", of_table),
+                uncertainty=None if math.isnan(wrench.uncertainty) else float(wrench.uncertainty),
+                doubts=tuple(without_place(finding, of_table) for finding in wrench.doubts),
                 gauge=wrench.gauge or None,
-                links=tuple(_link(link, units) for link in wrench.links),
-                table=_points(wrench.curve, units),
+                links=tuple(_link(link, units, of_table) for link in wrench.links),
+                table=_points(wrench.curve, of_table),
                 faults=tuple(wrench.faults),
             )
         )
     return entries
 
 
-def _link(link: Link, units: System) -> LinkEntry:
+def _link(link: Link, units: System, of_table: System) -> LinkEntry:
     return LinkEntry(
         name=link.name,
         across_flats=quantity(link.across_flats, "length", units),
         factor=float(link.factor),
         torque_limit=quantity(link.torque_limit, "torque", units),
         radius=quantity(link.radius, "length", units),
-        table=_points(link.curve, units),
+        table=_points(link.curve, of_table),
     )
 
 
@@ -77,6 +90,28 @@ def _points(curve: Curve | None, units: System) -> tuple[PointEntry, ...]:
         )
         for p, t in points
     )
+
+
+def equipment_entries(book: WrenchBook) -> tuple[EquipmentEntry, ...]:
+    """Hand torque wrenches, multipliers, tensioners, reaction arms and hoses, each in the units of its sheet."""
+    entries = []
+    for tool in book.equipment:
+        units = _units(tool.units)
+        entries.append(
+            EquipmentEntry(
+                kind=tool.kind,
+                name=tool.name,
+                low=quantity(tool.low, "torque", units),
+                high=quantity(tool.high, "torque", units),
+                resolution=quantity(tool.step, "torque", units),
+                ratio=float(tool.ratio) if math.isfinite(tool.ratio) else None,
+                limit=quantity(tool.limit, "pressure" if tool.kind == HOSE else "torque", units),
+                calibrated=day_or_none(tool.calibrated),
+                valid_until=day_or_none(tool.valid_until),
+                **{name: tool.words.get(name) or None for name in ("certificate", "serial_number", "fits", "remarks")},
+            )
+        )
+    return tuple(entries)
 
 
 def gauge_entries(book: WrenchBook) -> list[GaugeEntry]:

@@ -33,7 +33,7 @@ from addin.plan.record import (
     TotalsEntry,
     order_key,
 )
-from addin.plan.tools import day_or_none, gauge_entries, product_entries, wrench_entries
+from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.exact_columns import letter
 from addin.reading.joint_list import JointList
 from addin.wrenches.wrench_book import WrenchBook
@@ -88,6 +88,7 @@ class PlanWriter:
             wrenches=tuple(self._entries.wrenches.values()),
             gauges=tuple(self._entries.gauges.values()),
             lubricants=product_entries(book),
+            equipment=equipment_entries(book),
             stages=tuple(
                 StageEntry(
                     number=s.number, percent=_percent(s.fraction), pattern=s.pattern,

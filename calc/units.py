@@ -44,7 +44,9 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "lbf·in": (LBF_FT / 12, "lbfin inlbf lbin inlb inlbs lbsin inchpounds inchpound poundinches"),
         "N·m": (1.0, "nm newtonmetre newtonmetres newtonmeter newtonmeters"),
         "kN·m": (1e3, "knm"),
+        "daN·m": (10.0, "danm mdan"),
         "kgf·m": (KGF, "kgfm kgm mkg mkgf kpm mkp"),
+        "kgf·cm": (KGF / 100, "kgfcm kgcm cmkgf cmkg kpcm"),
     },
     "pressure": {
         "psi": (PSI, "psi psig lbf/in2 lb/in2 lbs/in2"),

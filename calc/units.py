@@ -40,7 +40,10 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "tf": (1000 * KGF, "tf tonnef metrictonf tonneforce"),
     },
     "torque": {
-        "lbf·ft": (LBF_FT, "lbfft ftlbf lbft ftlb ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf"),
+        "lbf·ft": (
+            LBF_FT,
+            "lbfft ftlbf lbft ftlb ft/lb ft/lbs ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf",
+        ),
         "lbf·in": (LBF_FT / 12, "lbfin inlbf lbin inlb inlbs lbsin inchpounds inchpound poundinches"),
         "N·m": (1.0, "nm newtonmetre newtonmetres newtonmeter newtonmeters"),
         "kN·m": (1e3, "knm"),

@@ -38,6 +38,7 @@ TABLE = {
     "table_way": "'{heading}' was read as the curve of the wrench: it is said to be {way}",
     "table_zero_row": "row {number} of the table, zero at zero, is no measurement: left out",
     "table_row_left": "row {number} of the table, '{text}', holds no point: left out",
+    "table_not_measured": "row {number} of the table states no torque: left out",
     "table_heading_again": "row {number} of the table repeats the headings: left out",
     "table_comma": "column '{heading}': '{text}' was read as {value:figure}, the only way in which the column rises within its range",
     "table_highest_first": "the table stands highest first: read from its end",

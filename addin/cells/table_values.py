@@ -15,6 +15,7 @@ from calc.units import factor, kinds_of, symbol
 from calc.wrench.slips import printed_step
 
 QUANTITY = {"pressure": "pump_pressure", "torque": "torque"}
+_NOT_TAKEN = frozenset(("-", "–", "—", "--", "n/a", "na", "n.a."))
 _MARK = re.compile(r"^\s*\d[\d.,'’ ]*\s*(?:[*†‡§#]+|\(\d\)|[¹²³]|[a-c]\))\s*$")
 
 
@@ -34,7 +35,10 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
             empty = bool(rows)
             continue
         if _again(layout, row, at):
+            if rows and not _goes_on(layout, first, rows[-1], row):
+                raise stop("table_blocks_below", "table", at=layout.place(row, at[0]))
             found.append(_note("table_heading_again", layout, row, at[0]))
+            empty = False
             continue
         blank = {kind: stands_for_nothing(cells[c]) or _is_words(cells[c]) for kind, c in first.items()}
         if all(blank.values()):
@@ -54,6 +58,9 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
         if all(not blank[kind] and _zero(cells[first[kind]]) for kind in KINDS):
             found.append(_note("table_zero_row", layout, row, at[0]))
             continue
+        if not is_blank(cells[first["torque"]]) and plain_text(cells[first["torque"]]).lower() in _NOT_TAKEN:
+            found.append(_note("table_not_measured", layout, row, first["torque"]))
+            continue
         for c in at:
             if stands_for_nothing(cells[c]):
                 heading = next(column.text for kind in KINDS for column in columns[kind] if column.at == c)
@@ -62,6 +69,26 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
         rows.append(row)
     ask_tracking(layout, columns, rows)
     return rows, found
+
+
+def _goes_on(layout: Layout, first: Mapping[str, int], last: int, row: int) -> bool:
+    """Whether the next numbers below repeated headings lie on the side of the last ones to which the table goes."""
+    below = [r for r in range(row + 1, len(layout.cells)) if _numbers(layout, first, r)]
+    above = [r for r in range(layout.first, last + 1) if _numbers(layout, first, r)]
+    if not below or len(above) < 2:
+        return True
+    start, before, after = (_numbers(layout, first, r) for r in (above[0], above[-1], below[0]))
+    return all((b - a) * (c - b) > 0 for a, b, c in zip(start, before, after, strict=True))
+
+
+def _numbers(layout: Layout, first: Mapping[str, int], row: int) -> list[float]:
+    """Pressure and torque of a row as far as they are plain numbers, [] where one is not."""
+    cells = [layout.cells[row][at] for at in first.values()]
+    texts = [_digits(cell).replace(",", "") if isinstance(cell, str) else cell for cell in cells]
+    try:
+        return [float(text) for text in texts]
+    except (TypeError, ValueError):
+        return []
 
 
 def _note(code: str, layout: Layout, row: int, at: int, level: str = NOTE, **facts: object) -> Finding:

@@ -44,7 +44,10 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
             LBF_FT,
             "lbfft ftlbf lbft ftlb ft/lb ft/lbs ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf",
         ),
-        "lbf·in": (LBF_FT / 12, "lbfin inlbf lbin inlb inlbs lbsin inchpounds inchpound poundinches"),
+        "lbf·in": (
+            LBF_FT / 12,
+            "lbfin inlbf lbin inlb inlbs inchlb inchlbs inchlbf lbsin inchpounds inchpound poundinches",
+        ),
         "N·m": (1.0, "nm newtonmetre newtonmetres newtonmeter newtonmeters"),
         "kN·m": (1e3, "knm"),
         "daN·m": (10.0, "danm mdan"),

@@ -80,6 +80,7 @@ def lay_out(rows: Sequence[Sequence[Cell]]) -> Layout:
             cells, across = turned, True
             notes.append(Finding("table_across", "table", {}, NOTE))
     if found is None:
+        _ask_other(cells)
         texts = next((row for row in cells if sum(isinstance(c, str) and not is_blank(c) for c in row) > 1), [])
         raise stop("table_headings", "table", headings=tuple(plain_text(cell) for cell in texts if not is_blank(cell)))
     head, first, columns, more = found
@@ -88,6 +89,18 @@ def lay_out(rows: Sequence[Sequence[Cell]]) -> Layout:
         texts = [(row, c, plain_text(cell)) for c, cell in enumerate(cells[row]) if isinstance(cell, str)]
         layout.above += [entry for entry in texts if entry[2]]
     return layout
+
+
+def _ask_other(cells: Sequence[Sequence[Cell]]) -> None:
+    """Refuse a table whose only column with a unit of torque, or of pressure, is something else."""
+    for row, line in enumerate(cells[:MOST_ABOVE]):
+        said = [(at, meaning(cell)) for at, cell in enumerate(line) if isinstance(cell, str) and not is_blank(cell)]
+        kinds = {m.kind for _, m in said}
+        for at, m in said:
+            of = next((kind for kind in KINDS if m.heading.unit and kind in kinds_of(m.heading.unit)), "")
+            if of and of not in kinds and m.other and set(KINDS) - {of} <= kinds:
+                facts = {"heading": m.heading.text, "what": m.other, "kind": of, "at": (row, at)}
+                raise stop("table_ask_other", "table", **facts)
 
 
 def join_blocks(layout: Layout) -> Layout:

@@ -17,6 +17,7 @@ PINT = {
     "force": {"lbf": "force_pound", "kip": "1000*force_pound", "N": "newton", "kN": "kilonewton",
               "kgf": "force_kilogram", "tf": "1000*force_kilogram",
               "tonf (long)": "force_long_ton", "tonf (short)": "force_ton"},
+    "stiffness": {"N/mm": "newton/millimeter", "kN/mm": "kilonewton/millimeter", "lbf/in": "force_pound/inch"},
     "torque": {"lbf·ft": "force_pound*foot", "lbf·in": "force_pound*inch", "N·m": "newton*meter",
                "kN·m": "kilonewton*meter", "kgf·m": "force_kilogram*meter", "daN·m": "decanewton*meter",
                "kgf·cm": "force_kilogram*centimeter", "ozf·in": "force_ounce*inch",

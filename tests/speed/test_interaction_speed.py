@@ -1,10 +1,10 @@
 """Cost of elastic interaction with scatter, as ratios in one run: `pytest -s tests/speed/test_interaction_speed.py`.
 
 Processor time: other work on the machine leaves it alone. The plain way is a loop over samples that solves a dense
-system at every move: once for the joint's own unknowns (five per stud: its closure and four of the gasket), once for the
-studs alone, the least anybody would solve. It runs a few samples and is counted per sample. With more than one thread
-the linear algebra library spends most of that loop on waking them; OPENBLAS_NUM_THREADS=1 gives the plain loop its best
-time.
+system at every move: once for the joint's own unknowns (five per stud: its closure and four of the gasket), once for
+the studs alone, the least anybody would solve. It runs a few samples and is counted per sample. With more than one
+thread the linear algebra library spends most of that loop on waking them; OPENBLAS_NUM_THREADS=1 gives the plain loop
+its best time.
 """
 
 import time

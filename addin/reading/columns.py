@@ -10,7 +10,7 @@ import numpy as np
 from addin.reading import physics
 from addin.reading.evidence import Cells, evidence, look
 from addin.reading.facts_in_cells import parts, two_diameters
-from addin.reading.field_headings import BY_NAME
+from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, lexicon, strengths
 from addin.reading.notes import Notes
 from addin.reading.spellings import Spelled, UnitText, spelled, symbol_of, unit_of
@@ -93,6 +93,7 @@ class _Column:
     confirmed: set[str] = field(default_factory=set)
     against: dict[str, str] = field(default_factory=dict)
     staged: bool = False
+    wrong_unit: str = ""
     score: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -124,7 +125,8 @@ def understand(
         _score(column)
     taken = _assign(columns)
     _fill_gaps(columns, taken)
-    readings = [_reading(column, taken.get(at), columns, said) for at, column in enumerate(columns)]
+    free = [column for at, column in enumerate(columns) if at not in taken]
+    readings = [_reading(column, taken.get(at), free, said) for at, column in enumerate(columns)]
     readings = _alternatives(columns, readings, said)
     readings = _governing(columns, readings, said)
     readings = _of_joint(columns, readings)
@@ -213,6 +215,12 @@ def _name(column: _Column) -> None:
             column.staged = True
     unit = column.unit
     blocked = bool(concepts & BLOCK) and not found
+    if unit is not None and unit.kind in ("torque", "stress", "pressure", "force", "length", "area", "percent"):
+        strongest = max(
+            (name for name in TARGETS if found.get(name, 0) >= 0.85), key=lambda name: found[name], default=""
+        )
+        if strongest and strongest not in _BY_UNIT[unit.kind] and not (strongest == "load" and unit.kind == "stress"):
+            column.wrong_unit = strongest
     if unit is not None and unit.kind in _BY_UNIT:
         found = {
             name: value
@@ -486,8 +494,10 @@ def _cut(text: str, most: int = 60) -> str:
 def _reading(column: _Column, name: str | None, columns: Sequence[_Column], notes: Notes) -> ColumnReading:
     head = column.head
     made = ColumnReading(head.at, head.shown, None, None, NOT_USED, values=column.cells.first)
+    if name is None and column.wrong_unit and not column.concepts & BLOCK:
+        why = f"the heading names {shown_name(column.wrong_unit)}, but its unit is one of {column.unit.kind if column.unit else 'another kind'}"
+        return replace(made, field=column.wrong_unit, state=ASKED, candidates=(column.wrong_unit, "none"), why=why)
     if name is None:
-        name = None
         return replace(made, why=_why_not(column))
     if name in _ROOM:
         return replace(made, why=f"'{head.shown}' reads as {shown_name(name)}, which is shown and not calculated with")
@@ -525,6 +535,7 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
         why=why,
         also=_also(column, name),
         unit_open=unit_open,
+        doubled=column.doubled and unit_open,
     )
 
 
@@ -539,7 +550,7 @@ def _state(column: _Column, name: str, columns: Sequence[_Column]) -> State:
     rival = max(rival_columns, rival_fields)
     if mine - rival < RIVAL or name in column.against:
         return PROPOSED
-    if explained and strength >= 0.85 and (cells >= 0 or (cells > -0.35 and name not in CALCULATING)):
+    if explained and strength >= 0.85 and cells >= (-0.15 if name in CALCULATING else -0.35):
         return SURE
     if explained and strength >= 0.6 and cells >= 0.5:
         return SURE
@@ -734,7 +745,9 @@ def _staged(columns: Sequence[_Column], readings: list[ColumnReading], notes: No
     if not middles:
         return readings
     top = max(middles.values())
-    largest = [i for i, v in middles.items() if v >= 0.995 * top]
+    largest = [i for i, v in middles.items() if v >= 0.995 * top and not _below_full(columns[i].head.text)]
+    if not largest:
+        return readings
     first = largest[0]
     only = told or full
     if only and only[0] in largest:
@@ -757,6 +770,12 @@ def _staged(columns: Sequence[_Column], readings: list[ColumnReading], notes: No
         unit_open=unit is None and bare,
     )
     return readings
+
+
+def _below_full(text: str) -> bool:
+    """Whether a heading states a share of the torque below the whole ("60 %")."""
+    found = re.search(r"(\d{1,2})\s*(?:%|pct|percent)", text)
+    return bool(found and int(found[1]) < 95)
 
 
 def _same_stage(sentence: str, column: _Column) -> bool:

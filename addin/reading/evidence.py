@@ -213,7 +213,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     strong = share(lambda t: bool(_STRONG_THREAD.fullmatch(t)))
     both = compound["thread"] / total
     loose = share(
-        lambda t: bool(re.fullmatch(THREAD, t, re.IGNORECASE)) or (t in cells.numbers and _sixteenth(cells.numbers[t]))
+        lambda t: (
+            (bool(re.fullmatch(THREAD, t, re.IGNORECASE)) and cells.numbers.get(t, 1.0) <= 4.01)
+            or (t in cells.numbers and _sixteenth(cells.numbers[t]))
+        )
     )
     metric = among(METRIC) if not share(lambda t: "M" in t) else 0.0
     out["thread"] = (
@@ -310,6 +313,9 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     lines = share(lambda t: bool(_LINE.fullmatch(t)))
     out["line"] = 0.9 * lines if lines > 0.3 else -0.2 if numeric < 0.5 else -0.7
     out["plant_area"] = 0.35 if distinct < 0.7 else 0.0
+    if share(lambda t: unit_of(t) is not None) > 0.6:  # a column of units
+        for name in ("plant_area", "equipment", "joint"):
+            out[name] = -1.0
     marked = share(lambda t: bool(re.search(r"\d ?#|\d ?lbs?\b|\bcl\b|class|ansi|\bpn ?\d", t.lower())))
     plain_class = share(
         lambda t: (
@@ -343,11 +349,21 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if numeric > 0.5
         else -0.1
     )
+    if max(size_like * (1 - share(lambda t: bool(re.search(r"[A-Za-z]{2,}", t)))), compound["size"] / total) > 0.6:
+        out["joint"] = min(out["joint"], -0.4)
+
     # --- numbers
-    out["nut_factor"] = 0.85 if within(0.09, 0.35) > 0.85 else -1.0
+    def inside(low: float, high: float) -> float:
+        part = within(low, high)
+        return 0.85 if part > 0.85 else 0.2 if part > 0.4 else -1.0
+
+    out["nut_factor"] = inside(0.09, 0.35)
+    areas = share(lambda t: bool(re.search(r"tensile|root|minor|core|\bA_?[stnr3]\b", t)))
+    out["area"] = 0.95 if areas > 0.6 else -1.0
     for name in ("thread_friction", "nut_friction"):
-        out[name] = 0.85 if within(0.04, 0.26) > 0.85 else -1.0
-    out["percent"] = 0.55 if within(20, 100) > 0.85 else 0.35 if within(0.2, 0.95) > 0.85 else -1.0
+        out[name] = inside(0.04, 0.26)
+    shares = within(20, 100) + within(0.2, 0.95)
+    out["percent"] = 0.55 if within(20, 100) > 0.85 else 0.35 if shares > 0.85 else -1.0
     heavy = numeric > 0.6
     out["torque"] = 0.35 if heavy and within(8, 100_000) > 0.7 else -1.0 if numeric < 0.4 else -0.3
     out["load"] = 0.3 if heavy and within(4, 5_000_000) > 0.7 else -1.0

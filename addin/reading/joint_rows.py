@@ -11,8 +11,8 @@ from addin.cells.dates import read_day
 from addin.cells.headings import plain_words
 from addin.cells.numbers import Cell, error_text, plain_text, read_number, stands_for_nothing
 from addin.cells.texts import is_stop, read_thread, read_words
-from addin.reading.exact_columns import Column
-from addin.reading.field_headings import BY_NAME
+from addin.reading.column import Column
+from addin.reading.fields import BY_NAME
 from addin.reading.flange_rows import from_standard_flanges
 from calc.findings import Finding, InputError, stop
 from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, joints

@@ -13,7 +13,7 @@ from typing import Any
 from addin.cells.headings import Heading, plain_words
 from addin.cells.numbers import stands_for_nothing
 from addin.cells.words import line
-from addin.reading.exact_columns import Head, understand
+from addin.reading.columns import Head, understand
 from addin.reading.own_columns import FIRST
 from addin.records.record_cells import NOTHING, RowCells, Values, pass_numbers
 from addin.records.record_fields import AS_PLANNED, HEADINGS, NOT_DONE, WORDS, Key, field_of, is_ours, missing
@@ -180,7 +180,7 @@ class _Sheet:
                 return False
             else:
                 self.fields[name] = (column, heading)
-        for known in understand(heads):
+        for known in understand(heads, ()):
             if known.field in ("joint", "operation"):
                 self.names.setdefault(known.field, known.at + 1)
         if listed and self.grid.sheet == listed["sheet"]:

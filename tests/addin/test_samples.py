@@ -11,7 +11,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from addin.cells.table import read_table
-from addin.reading.exact_columns import read_columns
+from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import JointRows, read_rows
 from addin.workbooks.package import open_package
 from addin.workbooks.sheet_part import scan_sheet

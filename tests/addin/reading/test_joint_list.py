@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from addin.reading.exact_rows import listed_rows
 from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.list_rows import listed_rows
 from addin.workbooks.package import WorkbookError
 
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]

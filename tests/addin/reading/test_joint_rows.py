@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from addin.reading.exact_columns import read_columns
+from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import JointRows, read_constant, read_rows, speaks
 from calc.findings import CAUTION, InputError
 from calc.hardware.threads import parse

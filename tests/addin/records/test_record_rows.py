@@ -8,7 +8,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from addin.reading.exact_columns import Head, understand
+from addin.reading.columns import Head, understand
 from addin.records.record_cells import NOTHING
 from addin.records.record_fields import HEADINGS, PREFIX
 from addin.records.record_rows import Entry, Records, read_records

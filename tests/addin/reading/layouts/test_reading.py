@@ -16,7 +16,7 @@ import layouts_si  # noqa: F401, E402
 import layouts_us  # noqa: F401, E402
 from layout_kit import LAYOUTS, Layout  # noqa: E402
 
-from addin.reading.exact_columns import letter  # noqa: E402
+from addin.reading.column import letter  # noqa: E402
 from addin.reading.joint_list import JointList, read_joint_list  # noqa: E402
 from addin.reading.list_map import proposed, read_map, write_map  # noqa: E402
 from addin.workbooks.package import WorkbookError  # noqa: E402

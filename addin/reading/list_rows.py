@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
-from addin.reading.exact_columns import Column, Head, fields_named, is_heading
-from addin.reading.exact_finder import FoundList
-from addin.reading.field_headings import SURE
+from addin.reading.column import Column
+from addin.reading.columns import Head
+from addin.reading.finder import FoundList
 from addin.reading.joint_rows import speaks
+from addin.reading.place import CORE, is_heading, names
 from addin.workbooks.package import WorkbookError
 
 ROWS_LIMIT = 100_000
@@ -47,7 +48,9 @@ class RowReader:
     def __init__(self, where: str, found: FoundList, columns: Sequence[Column]) -> None:
         self.where, self.found, self.columns = where, found, columns
         self.mapped = [column.at for column in columns if column.field]
-        self.joint = next(column.at for column in columns if column.field == "joint")
+        self.joint = next(
+            (c.at for name in ("joint", "equipment", "line") for c in columns if c.field == name), self.mapped[0]
+        )
         self.probe = next((at for at in self.mapped if at != self.joint), self.joint)
         self.percent = next((column.at for column in columns if column.field == "percent"), None)
         self.wide = max(self.mapped) + 1
@@ -129,7 +132,7 @@ class RowReader:
 
     def _odd(self, tag: str) -> bool:
         """Whether the text in the tag's column may be no tag: a total, the headings again, a dash, nothing."""
-        if tag in SURE or tag.startswith(_TOTALS) or tag == self.heads.get(self.joint):
+        if tag.startswith(_TOTALS) or tag == self.heads.get(self.joint):
             return True
         return len(tag) < 5 and stands_for_nothing(tag)
 
@@ -171,7 +174,7 @@ class RowReader:
                 return False
             return self._leave("total_row", number)
         heads = [Head(k, values[k]) for k in range(len(values)) if is_heading(values[k]) and len(values[k]) < 80]
-        if len(heads) >= _OTHER_LIST and len(fields_named(heads)) >= _OTHER_LIST:
+        if len(heads) >= _OTHER_LIST and len(heads) == len(filled) and len(_fields(heads)) >= _OTHER_LIST:
             raise WorkbookError(
                 f"{self.where}: row {number} holds other headings than row {self.found.heading_row}: "
                 "two lists in one sheet cannot be read together"
@@ -219,6 +222,11 @@ class RowReader:
         for number in out.numbers[end:]:
             self._leave("notes_below", number)
         del out.numbers[end:], out.cells[end:]
+
+
+def _fields(heads: Sequence[Head]) -> set[str]:
+    found = {name for name in names(heads) if not name.startswith("other")}
+    return found if found & CORE else set()
 
 
 def _letter(text: str) -> int:

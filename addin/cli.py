@@ -15,6 +15,7 @@ from typing import Any
 
 import click
 
+from addin.commands.book import book as book_command
 from addin.commands.pack import pack as pack_command
 from addin.commands.pack import say as say_pack
 from addin.commands.pack import stale
@@ -77,8 +78,9 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 
 @main.command()
 @click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--wrenches", "book_file", metavar="BOOK", required=True, type=click.Path(dir_okay=False, path_type=Path),
-              help="Workbook of wrenches, gauges and lubricants.")  # fmt: skip
+@click.option("--wrenches", "book_files", metavar="BOOK", required=True, multiple=True,
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="Workbook of wrenches, gauges and lubricants; may be repeated.")  # fmt: skip
 @click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
               help="Folder for the planned copy and the plan.")  # fmt: skip
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
@@ -110,7 +112,8 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def plan(
-    list_file: Path, book_file: Path, out: Path, sheet: str | None, map_file: Path | None, old_plan: Path | None,
+    list_file: Path, book_files: tuple[Path, ...], out: Path, sheet: str | None, map_file: Path | None,
+    old_plan: Path | None,
     date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, rounding: str,
     tolerance: float, yield_percent: float, reserve: float, results_at: str | None, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
@@ -136,13 +139,13 @@ def plan(
         _phase("reading")
         if old_plan:
             finish_sets(old_plan.parent)
-        book = read_wrench_book(book_file, system("US"))
+        book = read_wrench_book(book_files, system("US"))
         answers = read_map(map_file) if map_file else None
         joint_list = read_joint_list(list_file, sheet, answers=answers, known=names_in(book))
         _stop_on_questions(joint_list, list_file)
         check_rows(joint_list)
         since = Since.of(old_plan) if old_plan else None
-        inputs = [path for path in (list_file, book_file, map_file, old_plan) if path]
+        inputs = [path for path in (list_file, *book_files, map_file, old_plan) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
@@ -170,8 +173,8 @@ def plan(
         if since is not None:
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
-        report = write_planned(joint_list, results, planned_file, overwrite=False, at=results_at)
-        write_plan(writer.head, lines.lines(), plan_file, overwrite=False)
+        report = write_planned(joint_list, results, planned_file, at=results_at)
+        write_plan(writer.head, lines.lines(), plan_file)
         content = read_plan(plan_file) if interaction or pack else {}
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         issued = None
@@ -269,7 +272,7 @@ def columns(
         inputs = [list_file, *([before] if before else [])]
         with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
             place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
-            write_map(proposed(joint_list, answers), place, overwrite=False)
+            write_map(proposed(joint_list, answers), place)
         kept = outputs.kept()
     if as_data:
         click.echo(
@@ -352,7 +355,7 @@ def _text(cell: Any) -> str:
     return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
 
 
-for _command in (*commands.ALL, pack_command, record):
+for _command in (*commands.ALL, book_command, pack_command, record):
     main.add_command(_command)
 
 

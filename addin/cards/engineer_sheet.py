@@ -29,7 +29,6 @@ def write_engineer_book(
     plan: Mapping[str, Any],
     target: Path,
     *,
-    overwrite: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> int:
     """Write the workbook, a sheet per joint, and say how many there are; none are written when there are none.
@@ -52,7 +51,7 @@ def write_engineer_book(
     def save(file: BinaryIO) -> None:
         book.save(file)
 
-    write_new(target, save, overwrite=overwrite)
+    write_new(target, save)
     return len(chosen)
 
 

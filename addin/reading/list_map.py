@@ -264,7 +264,7 @@ def proposed(joint_list: Any, before: ListMap | None = None) -> ListMap:
     return ListMap(joint_list.sheet, tuple(columns), constants, flange, joint_list.package.path.name)
 
 
-def write_map(made: ListMap, target: Path, *, overwrite: bool) -> None:
+def write_map(made: ListMap, target: Path) -> None:
     """Write a map, one column a line. Raises WorkbookError as `write_new` does."""
 
     def text(value: Any) -> str:
@@ -291,4 +291,4 @@ def write_map(made: ListMap, target: Path, *, overwrite: bool) -> None:
     def write(file: BinaryIO) -> None:
         file.write(content.encode())
 
-    write_new(target, write, overwrite=overwrite)
+    write_new(target, write)

@@ -40,7 +40,8 @@ class Lists:
     def map(self, read: JointList, **answers: Any) -> Path:
         """A map as the program writes it, with a person's answers by column letter, or by key of the file."""
         path = self.folder / "map.json"
-        write_map(proposed(read), path, overwrite=True)
+        path.unlink(missing_ok=True)
+        write_map(proposed(read), path)
         content = json.loads(path.read_text(encoding="utf-8"))
         for key, answer in answers.items():
             entry = next((entry for entry in content["columns"] if entry["column"] == key), None)
@@ -113,7 +114,8 @@ def test_a_brought_up_to_date_map_keeps_its_answers_and_asks_for_what_is_new(lis
     read = read_joint_list(path, answers=answers)
     assert asked(read) == []  # the answers give torque to another column: this one is not used
     target = lists.folder / "map.json"
-    write_map(proposed(read, answers), target, overwrite=True)
+    target.unlink()
+    write_map(proposed(read, answers), target)
     after = read_map(target)
     assert {c.column: c.field for c in after.columns}["E"] == "studs"
     assert {c.column: c.field for c in after.columns}["H"] == "none"
@@ -192,7 +194,7 @@ def test_the_sheet_named_must_be_the_map_s(lists: Lists) -> None:
 def test_one_column_stands_on_one_line(lists: Lists) -> None:
     lines: Callable[[Path], list[str]] = lambda path: path.read_text(encoding="utf-8").splitlines()  # noqa: E731
     path = lists.folder / "map.json"
-    write_map(proposed(read_joint_list(lists.list())), path, overwrite=False)
+    write_map(proposed(read_joint_list(lists.list())), path)
     assert sum('"column"' in line for line in lines(path)) == len(HEAD)
     with pytest.raises(WorkbookError):
-        write_map(proposed(read_joint_list(lists.list())), path, overwrite=False)
+        write_map(proposed(read_joint_list(lists.list())), path)

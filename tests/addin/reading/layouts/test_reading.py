@@ -47,7 +47,7 @@ def first_reading(layout: Layout, path: Path) -> tuple[JointList, set[tuple[str,
 def answered(layout: Layout, path: Path, read: JointList) -> JointList:
     """The reading with a map: written by the program, filled in as a person would, read again."""
     target = path.with_suffix(".json")
-    write_map(proposed(read), target, overwrite=False)
+    write_map(proposed(read), target)
     content: dict[str, Any] = json.loads(target.read_text(encoding="utf-8"))
     for key, answer in layout.answers.items():
         if key in ("whole list", "standard flange studs"):

@@ -60,8 +60,8 @@ def lay_over(
         answer = entries.pop(0) if entries else None
         if answer is None:
             new = (
-                reading.field is not None
-                and not BY_NAME[reading.field].soft
+                reading.field in BY_NAME
+                and not BY_NAME[str(reading.field)].soft
                 and reading.state in (SURE, PROPOSED, ASKED)
             )
             if new and reading.field in given:

@@ -97,7 +97,7 @@ def _answered(reading: ColumnReading, answer: ColumnAnswer, by: str, name: str) 
     unit = _unit(reading, answer, name)
     kind = unit_kind(answer.field)
     open_unit = reading.unit_open and unit is None if answer.field == reading.field else False
-    state = CHECKED if answer.checked else SURE
+    state = CHECKED if answer.checked else ASKED if open_unit else SURE
     also = reading.also if answer.field == reading.field else ()
     if kind == "" and answer.unit:
         raise WorkbookError(

@@ -296,7 +296,7 @@ def _score(column: _Column) -> None:
         if strength <= 0.0:
             continue
         cells = column.cell.get(name, 0.0)
-        if cells < -0.1 and strength >= 0.95 and column.explained and column.cells.filled <= 3:
+        if cells < -0.1 and strength >= 0.7 and column.explained and column.cells.filled <= 3:
             cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
         value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in _ROOM else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells

@@ -70,7 +70,8 @@ class _Sheet:
         self.passes()
         first = self.studs()
         self.chart(first)
-        self.settings()
+        if self.block["settings"]:
+            self.settings()
         self.inputs()
         self.page()
 
@@ -175,8 +176,8 @@ class _Sheet:
         """Settings stud by stud, with what they are for, on a page of their own."""
         from openpyxl.worksheet.pagebreak import Break
 
-        self.sheet.row_breaks.append(Break(id=self.row))
         block, unit = self.block["settings"], self.block["unit"]
+        self.sheet.row_breaks.append(Break(id=self.row))
         pressure = block["pressure_unit"]
         heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block['torque_unit']})",
                  f"Pressure ({pressure})" if pressure else "Pressure", f"Kept after this pass ({unit})",

@@ -220,20 +220,15 @@ def _style(
                 fits.append(mark)
     if len(proved) == 1 and proved <= set(fits):
         fits = list(proved)
-    if all("." in text for text in lone) and "." in fits and "," not in proved:
-        fits = [
-            "."
-        ]  # a point before three digits is a decimal point, as everywhere else, unless the table shows otherwise
     if len(fits) != 1:
         row = next(row for row, text in zip(rows, texts, strict=True) if text in lone)
         at = layout.place(row, column.at)
         place = f"table row {layout.number(row)}, '{column.text}'"
-        raise stop(
-            "number_ambiguous", QUANTITY[kind], text=plain_text(layout.cells[row][column.at]), place=place, at=at
-        )
-    if "," in "".join(lone):
-        facts = {"heading": column.text, "text": lone[0], "value": float(_in_style(lone[0], fits[0]))}
-        found.append(Finding("table_comma", "table", {**facts, "at": layout.place(layout.head, column.at)}, NOTE))
+        text = plain_text(layout.cells[row][column.at])
+        ways = tuple(f"{float(_in_style(_digits(text), mark)):g}" for mark in ",.")
+        raise stop("number_ambiguous", QUANTITY[kind], text=text, ways=ways, place=place, at=at)
+    facts = {"heading": column.text, "text": lone[0], "value": float(_in_style(lone[0], fits[0]))}
+    found.append(Finding("table_comma", "table", {**facts, "at": layout.place(layout.head, column.at)}, NOTE))
     return fits[0]
 
 

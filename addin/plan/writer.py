@@ -34,7 +34,7 @@ from addin.plan.record import (
     order_key,
 )
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
-from addin.reading.exact_columns import letter
+from addin.reading.column import letter
 from addin.reading.joint_list import JointList
 from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import Finding

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, error_text, is_blank, plain_text, stands_for_nothing
 from addin.cells.words import line
 from addin.reading.answered import unit_kind
@@ -82,6 +83,7 @@ class AnswerSheet:
     values: tuple[Line, ...] = ()
     waiting: tuple[Line, ...] = ()
     tags: frozenset[str] = field(default_factory=frozenset)
+    sha256: str = ""
 
     @property
     def unsigned(self) -> bool:
@@ -89,12 +91,19 @@ class AnswerSheet:
         blocks = (*self.columns, *self.whole, *self.values, *self.waiting)
         return not self.by and any(not each.by and each.answer for each in blocks)
 
-    def belongs_to(self, headings: Sequence[str], tags: Sequence[str]) -> bool:
-        """Whether it was made for this list: all its headings are there, and at least half of its joints."""
+    def headings(self) -> set[str]:
+        """The headings that are answered, as they are compared."""
+        return {first_key(each.about[0]) for each in self.columns}
+
+    def belongs_to(self, headings: Sequence[str], cells: Sequence[Sequence[Cell]]) -> bool:
+        """Whether it was made for this list: all headings it uses are there, and at least half of its joints."""
         there = {heading_key(text) for text in headings}
         if not all(first_key(each.about[0]) in there for each in self.columns if each.answer != NOT_USED_WORD):
             return False
-        return not self.tags or 2 * len(self.tags & {tag.casefold() for tag in tags}) >= len(self.tags)
+        if not self.tags:
+            return True
+        texts = {plain_text(cell).casefold() for row in cells for cell in row if cell is not None}
+        return 2 * len(self.tags & texts) >= len(self.tags)
 
     def answers(self, *, same: bool = True, accept: bool = False) -> Answers:
         """What is signed. For another list (`same` false) meanings of headings come back as proposals, nothing else.
@@ -128,6 +137,13 @@ class AnswerSheet:
             if self._signed(each) and each.answer and self._yes(each)
         )
         return Answers(columns, whole, meanings, freed, self._name(), accept, self.sheet, standard)
+
+    def as_json(self) -> dict[str, Any]:
+        """What a plan carries of the answers."""
+        given = self.answers()
+        whole = {shown_name(name): value for name, value in given.whole.items()}
+        return {"file": self.file, "sha256": self.sha256, "by": given.by, "whole_list": whole,
+                "standard_flange_studs": given.standard_flange_studs}  # fmt: skip
 
     def _signed(self, each: Line) -> bool:
         return bool(self.by or each.by)
@@ -183,6 +199,25 @@ class AnswerSheet:
         return each.answer
 
 
+def settings_of(given: Answers | None, stated: Mapping[str, Any], name: str) -> dict[str, Any]:
+    """What holds for rows that do not say otherwise: wrenches together, and the date as a day number.
+
+    `stated` are those given elsewhere. Raises WorkbookError where both state one and differ.
+    """
+    whole = given.whole if given else {}
+    found: dict[str, Any] = {}
+    if "at_once" in whole:
+        found["at_once"] = int(float(whole["at_once"]))
+    if "date" in whole:
+        found["date"] = read_day(str(whole["date"]), "date")
+    for key, value in stated.items():
+        if found.setdefault(key, value) != value:
+            raise WorkbookError(
+                f"{name}: {shown_name(key)} of the whole list differs from the one given; leave one out"
+            )
+    return found
+
+
 # --- reading ---------------------------------------------------------------------------------------------------------
 
 
@@ -191,7 +226,7 @@ def read_answers(path: Path) -> AnswerSheet:
     import openpyxl
 
     path = Path(path)
-    open_package(path)
+    package = open_package(path)
     try:
         book = openpyxl.load_workbook(path, data_only=True)
     except READER_FAULTS as error:
@@ -207,7 +242,7 @@ def read_answers(path: Path) -> AnswerSheet:
         for row in (book[_TAGS].iter_rows(max_col=1) if _TAGS in book.sheetnames else ())
         if not is_blank(row[0].value)
     )
-    return _parsed(path.name, rows, tags)
+    return replace(_parsed(path.name, rows, tags), sha256=package.sha256)
 
 
 def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> AnswerSheet:

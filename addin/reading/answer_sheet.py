@@ -53,6 +53,7 @@ ASKED_OF_ALL = ("operation", "method", "lubricant", "nut_factor", "area", "date"
 """What a list often states once for all its rows; a blank answer states nothing."""
 _SIGNED_BY, _SIGNED_ON = "looked at by", "date"
 _HEAD_ROWS = 3
+_FREE_LINES = 3
 _MOST_TAGS = 2000
 _TAGS = "Joints known"
 _CHOICES = "Choices"
@@ -521,8 +522,19 @@ class _Page:
             choices = (fact.candidates if fact else ()) or _FACT_CHOICES.get(name, ())
             values = [shown_name(name), "", "", value, "", why, fact.state if fact else ""]
             self._answer(values, (shown_name(name),), choices, (), needs)
+        fields = [shown_name(name) for name in BY_NAME if name not in ("joint", *names)]
+        for each in (*self._more(names), *[None] * _FREE_LINES):
+            values = [each.about[0] if each else "", "", "", "", "", "choose what else holds for every row", ""]
+            self._answer(values, (values[0],), (), (), needs=False)
+            self._choose(1, fields)
         why = "write yes where rows without studs have those of the ASME B16.5 flange of their size and class"
         self._answer([STANDARD_STUDS, "", "", "", "", why, ""], (STANDARD_STUDS,), ("yes", "no"), (), needs=False)
+
+    def _more(self, names: Sequence[str]) -> list[Line]:
+        """Facts that somebody has added to those that are asked for."""
+        offered = {*map(shown_name, names), STANDARD_STUDS}
+        lines = self.before.whole if self.before else ()
+        return [each for each in lines if each.answer and heading_key(each.about[0]) not in offered]
 
     def value(self, meaning: Any) -> None:
         """A value of the list that needs a meaning."""

@@ -146,7 +146,9 @@ def _read(
         constants=facts,
         standard_flanges=given is not None and given.standard_flange_studs,
     )
-    asked = [*asked, *_about_columns(readings, facts, rows), *_about_list(readings, whole, given)]
+    new = {question.column for question in asked}
+    about = [each for each in _about_columns(readings, facts, rows) if each.column not in new]
+    asked = [*asked, *about, *_about_list(readings, whole, given)]
     scan = found.scan
     left_out = tuple(
         RowsLeftOut(kind, tuple(numbers), kind.replace("_", " ")) for kind, numbers in rows.left_out.items()

@@ -52,7 +52,12 @@ def lay_over(
     for key, each in answers.columns.items():
         known.setdefault(first_key(key), []).append(each)
     out, asked = [], []
-    given = {answer.field for answer in answers.columns.values() if not answer.proposal and not answer.checked}
+    here = {heading_key(reading.heading) for reading in readings}
+    given = {
+        answer.field
+        for key, answer in answers.columns.items()
+        if key in here and not answer.proposal and not answer.checked
+    }
     for reading in readings:
         entries = known.get(heading_key(reading.heading), [])
         answer = entries.pop(0) if entries else None

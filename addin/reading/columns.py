@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from addin.reading import physics
-from addin.reading.evidence import Cells, evidence, look
+from addin.reading.evidence import METRIC, Cells, evidence, look
 from addin.reading.facts_in_cells import parts, two_diameters
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, lexicon, strengths
@@ -42,6 +42,7 @@ _BY_UNIT: dict[str, frozenset[str]] = {
 PITCH = "pitch"
 """The companion of a thread: its pitch or threads per inch, in a column of its own."""
 _ROOM = {
+    PITCH,
     "hold_point",
     "witness",
     "crew",
@@ -126,7 +127,8 @@ def understand(
     taken = _assign(columns)
     _fill_gaps(columns, taken)
     free = [column for at, column in enumerate(columns) if at not in taken]
-    readings = [_reading(column, taken.get(at), free, said) for at, column in enumerate(columns)]
+    best = {name: columns[at].score.get(name, 0.0) for at, name in taken.items()}
+    readings = [_reading(column, taken.get(at), free, best, said) for at, column in enumerate(columns)]
     readings = _alternatives(columns, readings, said)
     readings = _governing(columns, readings, said)
     readings = _of_joint(columns, readings)
@@ -232,7 +234,7 @@ def _name(column: _Column) -> None:
         )
         nothing = not column.heard.concepts and not column.heard.unknown
         if not blocked and not (concepts & BLOCK):
-            if unit.kind == "torque" and not concepts & {"GASKET", "PRESS"}:
+            if unit.kind == "torque" and not concepts & {"GASKET", "PRESS", "TOOL", "GAUGE"}:
                 found["torque"] = max(
                     found.get("torque", 0), 0.9 if nothing or concepts & {"TARGET", "TORQUE"} else 0.45
                 )
@@ -242,7 +244,11 @@ def _name(column: _Column) -> None:
                 found["load"] = max(found.get("load", 0), 0.9 if concepts & {"TARGET", "LOAD", "PER"} else 0.5)
     elif unit is not None and unit.kind == "unclear":
         folded = unit.text.lower().strip(" .()")
-        if folded in ("lb", "lbs", "#") and not column.heard.concepts & {"TORQUE", "LOAD", "STRESS"}:
+        if (
+            folded in ("lb", "lbs", "#")
+            and not concepts & BLOCK
+            and not column.heard.concepts & {"TORQUE", "LOAD", "STRESS"}
+        ):
             found["rating"] = max(found.get("rating", 0), 0.8)
     if column.own.question:
         found = {
@@ -292,12 +298,16 @@ def _score(column: _Column) -> None:
         if strength <= 0.0:
             continue
         cells = column.cell.get(name, 0.0)
-        value = strength * (1.0 if column.explained else NOT_EXPLAINED)
+        if cells < -0.1 and strength >= 0.95 and column.explained and column.cells.filled <= 3:
+            cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
+        value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in _ROOM else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells
         if name in column.confirmed:
             value += 0.4
         if name in column.against:
-            value -= 1.0
+            value -= 0.3 if strength >= 0.85 and column.explained else 1.0  # what is named is asked about, not dropped
+        if strength >= 0.85 and column.explained and name in CALCULATING and value < NO_FIELD:
+            value = NO_FIELD + 0.02  # what a heading names for sure is asked about, never dropped in silence
         column.score[name] = value
 
 
@@ -317,12 +327,16 @@ def _noted(kind: str, notes: Notes) -> str | None:
 
 def _use_physics(columns: Sequence[_Column], notes: Notes) -> None:
     """Confirm or contradict quantities and units by what the studs can be."""
-    named = [c for c in columns if c.strength.get("thread", 0) >= 0.5 and c.cell.get("thread", -1) > 0.3]
+    named = [
+        c
+        for c in columns
+        if c.strength.get("thread", 0) >= 0.5 and c.cell.get("thread", -1) > 0.3 and c.strength.get("studs", 0) < 0.85
+    ]
     if not named:
         named = [c for c in columns if c.cell.get("thread", -1) > 0.75 and not c.concepts & BLOCK]
     if not named:
         return
-    thread = max(named, key=lambda c: c.strength.get("thread", 0) + c.cell["thread"])
+    thread = max(named, key=lambda c: (c.strength.get("thread", 0), c.cell["thread"]))
     sizes = physics.stud_sizes(thread.values, symbol_of(thread.unit, "length"))
     if np.isfinite(sizes.diameter).sum() < 1:
         return
@@ -459,13 +473,19 @@ def _unit_of_field(column: _Column, name: str, notes: Notes) -> tuple[str | None
         ints = [v for t in bare if (v := column.cells.numbers[t]) > 4.01]
         inches = [t for t in column.cells.texts if "/" in t or '"' in t]
         words = spelled(column.head.text).bare
-        if ints and (len(ints) == len(bare) or not inches) and not any(v != int(v) for v in ints):
+        if len(set(ints)) > 1 and (len(ints) == len(bare) or not inches) and all(v in METRIC for v in ints):
             return (
                 ("mm", False, "sizes above 4 are no inches")
                 if len(ints) == len(bare) or re.search(r"[_ ]M$", words)
                 else (None, False, "")
             )
         return None, False, ""
+    if (
+        bare
+        and kind in ("torque", "stress", "force")
+        and 2 * sum(column.cells.texts[t] for t in bare) <= column.cells.filled
+    ):
+        return None, False, "the cells"
     if name in ("size", "length", "grip") or not bare:
         if name == "length" and "length" in notes.units:
             return _noted("length", notes), False, f"the note '{_cut(notes.units['length'].words)}'"
@@ -483,6 +503,12 @@ def _unit_of_field(column: _Column, name: str, notes: Notes) -> tuple[str | None
     return None, True, ""
 
 
+def _unit_doubt(column: _Column) -> str:
+    if column.doubled:
+        return "doubled"
+    return "unclear" if column.unit is not None and not column.unit.symbol else ""
+
+
 def _has_unit(text: str) -> bool:
     return bool(re.search(r"[A-Za-z\"″%]", text))
 
@@ -491,7 +517,9 @@ def _cut(text: str, most: int = 60) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
-def _reading(column: _Column, name: str | None, columns: Sequence[_Column], notes: Notes) -> ColumnReading:
+def _reading(
+    column: _Column, name: str | None, columns: Sequence[_Column], best: Mapping[str, float], notes: Notes
+) -> ColumnReading:
     head = column.head
     made = ColumnReading(head.at, head.shown, None, None, NOT_USED, values=column.cells.first)
     if name is None and column.wrong_unit and not column.concepts & BLOCK:
@@ -499,9 +527,18 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
         return replace(made, field=column.wrong_unit, state=ASKED, candidates=(column.wrong_unit, "none"), why=why)
     if name is None:
         return replace(made, why=_why_not(column))
+    if name == PITCH:
+        return replace(
+            made,
+            field=PITCH,
+            state=SURE,
+            candidates=(PITCH,),
+            unit=symbol_of(column.unit, "length"),
+            why="the pitch, or threads per inch, of the thread beside it",
+        )
     if name in _ROOM:
         return replace(made, why=f"'{head.shown}' reads as {shown_name(name)}, which is shown and not calculated with")
-    state = _state(column, name, columns)
+    state = _state(column, name, columns, best)
     unit, unit_open, unit_from = _unit_of_field(column, name, notes)
     rivals = sorted(
         (n for n, s in column.score.items() if n != name and n in BY_NAME and s > NO_FIELD),
@@ -509,6 +546,8 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
     )
     candidates = (name, *rivals[:3])
     why = _why(column, name, unit, unit_from)
+    if not column.cells.filled and state == PROPOSED:
+        return replace(made, why=f"may be {shown_name(name)}, and no cell below it holds anything")
     if BY_NAME[name].optional and state != SURE:
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
     if state == PROPOSED and name not in ASK_WORTHY:
@@ -535,30 +574,35 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
         why=why,
         also=_also(column, name),
         unit_open=unit_open,
-        doubled=column.doubled and unit_open,
+        unit_doubt=_unit_doubt(column) if unit_open else "",
     )
 
 
-def _state(column: _Column, name: str, columns: Sequence[_Column]) -> State:
-    """Whether a field is sure for a column."""
+def _state(column: _Column, name: str, columns: Sequence[_Column], best: Mapping[str, float]) -> State:
+    """Whether a field is sure for a column. `columns`: those without a field; `best`: what fields in use are worth."""
     strength, cells, explained = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
     mine = column.score.get(name, 0.0)
-    rival_fields = max((s for n, s in column.score.items() if n != name and n not in _ROOM), default=-9.0)
+    rival_fields = max(
+        (s for n, s in column.score.items() if n != name and n not in _ROOM and best.get(n, -9.0) < s + 0.25),
+        default=-9.0,
+    )
     rival_columns = (
         max((c.score.get(name, -9.0) for c in columns if c is not column), default=-9.0) if name not in _SLOTS else -9.0
     )
     rival = max(rival_columns, rival_fields)
     if mine - rival < RIVAL or name in column.against:
         return PROPOSED
-    if explained and strength >= 0.85 and cells >= (-0.15 if name in CALCULATING else -0.35):
+    if explained and strength >= 0.85 and cells >= -0.15:
         return SURE
     if explained and strength >= 0.6 and cells >= 0.5:
         return SURE
     if strength >= 0.6 and cells >= 0.7 and name not in TARGETS:
         return SURE
-    if name in column.confirmed and strength >= 0.6 and cells >= 0:
+    if BY_NAME[name].optional and explained and strength >= 0.8 and cells >= 0:
         return SURE
-    if not column.cells.filled and strength >= 0.85 and explained and name not in CALCULATING:
+    if name in ("size", "rating") and explained and strength >= 0.45 and cells >= 0.5:
+        return SURE
+    if name in column.confirmed and strength >= 0.6 and cells >= 0:
         return SURE
     return PROPOSED
 
@@ -951,7 +995,9 @@ def _of_joint(columns: Sequence[_Column], readings: list[ColumnReading]) -> list
         ):
             continue
         unique = _unique(columns, i)
-        rank = column.score.get("joint", 0.0) + unique + (0.5 if i in tags else 0) - (0.4 if readings[i].field else 0)
+        rank = (
+            column.score.get("joint", 0.0) + unique + (0.7 if i in tags else 0.2 if readings[i].field is None else 0.0)
+        )
         if unique > 0.5:
             order.append((rank, i))
     if order:

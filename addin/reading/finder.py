@@ -8,7 +8,7 @@ from typing import Any
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.reading.columns import Head
 from addin.reading.own_columns import OwnColumns, find_own
-from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, place
+from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, text_of
 from addin.reading.understood import heading_key
 from addin.workbooks.cell_values import SheetCells, read_values
 from addin.workbooks.package import Package, WorkbookError
@@ -106,6 +106,19 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden)
 
 
+def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
+    """Whether a row holds the headings of another list: texts only, four fields named, and not these headings again."""
+    cells = {at: cell for at, cell in enumerate(row) if not is_blank(cell)}
+    if len(cells) < 4 or not all(text_of(cell) for cell in cells.values()):
+        return False
+    if all(str(cell).strip().casefold() == heads.get(at) for at, cell in cells.items()):
+        return False
+    named = {
+        name for name in names([Head(at, text_of(cell)) for at, cell in cells.items()]) if not name.startswith("other")
+    }
+    return len(named) >= 4 and bool(named & CORE)
+
+
 _COUNTS = re.compile(r"\(?\d{1,2}\)?|\(?[a-z]\)?", re.IGNORECASE)
 
 
@@ -144,9 +157,11 @@ def likely_rows(found: FoundList) -> list[int]:
     usual = sorted(filled.values())[len(filled) // 2 :]
     least = max(2, 0.4 * usual[len(usual) // 2])
     heads = {head.at: head.text.casefold() for head in found.heads}
-    rows = []
+    rows: list[int] = []
     for number, count in filled.items():
         row = found.cells.rows[number]
+        if rows and other_headings(row, heads):
+            break
         again = sum(
             at < len(row) and isinstance(row[at], str) and row[at].strip().casefold() == text
             for at, text in heads.items()

@@ -146,9 +146,12 @@ def _read(
         constants=facts,
         standard_flanges=given is not None and given.standard_flange_studs,
     )
-    new = {question.column for question in asked}
-    about = [each for each in _about_columns(readings, facts, rows) if each.column not in new]
-    asked = [*asked, *about, *_about_list(readings, whole, given)]
+    told = {question.column for question in asked}
+    asked = [
+        *asked,
+        *(q for q in _about_columns(readings, facts) if q.column not in told or not q.column),
+        *_about_list(readings, whole, given),
+    ]
     scan = found.scan
     left_out = tuple(
         RowsLeftOut(kind, tuple(numbers), kind.replace("_", " ")) for kind, numbers in rows.left_out.items()
@@ -193,8 +196,8 @@ def _accepted(reading: ColumnReading) -> ColumnReading:
 
 
 def _column(reading: ColumnReading) -> Column:
-    """A column as it is read: one that is not sure has no field."""
-    field = reading.field if reading.used else None
+    """A column as it is read: one that is not sure has no field; one whose unit alone is open stops its bare numbers."""
+    field = reading.field if reading.used or (reading.state == ASKED and reading.unit_open) else None
     return Column(reading.at, reading.heading, field, reading.unit if field else None, reading.state)
 
 
@@ -263,9 +266,7 @@ def _cut(text: str, most: int = 70) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
-def _about_columns(
-    readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell], rows: ListRows
-) -> list[OpenQuestion]:
+def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell]) -> list[OpenQuestion]:
     """The questions about columns: what a column is, its unit, which of two counts."""
     asked = []
     for reading in readings:

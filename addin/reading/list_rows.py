@@ -8,16 +8,12 @@ from itertools import pairwise
 
 from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
-from addin.reading.columns import Head
-from addin.reading.finder import FoundList
+from addin.reading.finder import FoundList, other_headings
 from addin.reading.joint_rows import speaks
-from addin.reading.place import CORE, is_heading, names
 from addin.workbooks.package import WorkbookError
 
 ROWS_LIMIT = 100_000
 _TOTALS = ("total", "subtotal", "sub-total", "sub total", "grand total", "sum of", "sum:")
-_OTHER_LIST = 4
-"""A row that names so many fields, and is not our headings again, begins another list."""
 
 
 @dataclass
@@ -173,8 +169,7 @@ class RowReader:
                 self._soles.append((number, values, self._spread(number, at)))
                 return False
             return self._leave("total_row", number)
-        heads = [Head(k, values[k]) for k in range(len(values)) if is_heading(values[k]) and len(values[k]) < 80]
-        if len(heads) >= _OTHER_LIST and len(heads) == len(filled) and len(_fields(heads)) >= _OTHER_LIST:
+        if other_headings(values, self.heads):
             raise WorkbookError(
                 f"{self.where}: row {number} holds other headings than row {self.found.heading_row}: "
                 "two lists in one sheet cannot be read together"
@@ -222,11 +217,6 @@ class RowReader:
         for number in out.numbers[end:]:
             self._leave("notes_below", number)
         del out.numbers[end:], out.cells[end:]
-
-
-def _fields(heads: Sequence[Head]) -> set[str]:
-    found = {name for name in names(heads) if not name.startswith("other")}
-    return found if found & CORE else set()
 
 
 def _letter(text: str) -> int:

@@ -3,12 +3,12 @@
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from addin.cells.numbers import Cell, error_text, is_blank
 from addin.reading.columns import Head
 from addin.reading.grammar import Lexicon, hear, strengths
 from addin.reading.spellings import spelled, unit_of
-from addin.workbooks.addresses import Area
 
 HEADINGS_WITHIN = 60
 """The heading row of a list stands within the first rows of its sheet."""
@@ -26,6 +26,19 @@ _NO_UNIT = frozenset(
 )  # fmt: skip
 
 Rows = Sequence[Sequence[Cell]]
+
+
+class Area(Protocol):
+    """A merged range: rows and columns from 1, ends included."""
+
+    @property
+    def top(self) -> int: ...  # noqa: D102
+    @property
+    def left(self) -> int: ...  # noqa: D102
+    @property
+    def bottom(self) -> int: ...  # noqa: D102
+    @property
+    def right(self) -> int: ...  # noqa: D102
 
 
 @dataclass(frozen=True)
@@ -64,6 +77,16 @@ def names(heads: Sequence[Head], words: Lexicon | None = None) -> frozenset[str]
         elif heard.concepts and not heard.unknown and len(spelled(head.text).words) <= 5:
             found.add(f"other {head.at}")
     return frozenset(found)
+
+
+def fields_named(text: str) -> set[str]:
+    """The fields that a heading may name by its words alone, without any cells.
+
+    >>> "joint" in fields_named("Joint No."), fields_named("Operation"), fields_named("Torque date")
+    (True, {'operation'}, set())
+    """
+    heard = hear(text)
+    return {name for name, strength in strengths(heard).items() if strength >= 0.75} if heard.explained else set()
 
 
 def place(

@@ -228,6 +228,8 @@ def spelled(text: str) -> Spelled:
             else None
         )
         spaced = tail[2] is not None
+        if units and candidate.lower() in ("in", "per", "at"):
+            found = None
         if found and not (spaced and found.kind == "unclear" and candidate.lower() not in ("lb", "lbs", "kg")) and not (
             spaced and candidate.lower() in ("n", "no", "k", "m", "p", "mt", "std", "h", "g", "t", "percent", "deg")
         ):  # fmt: skip

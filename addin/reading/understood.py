@@ -33,7 +33,7 @@ def shown_name(field: str) -> str:
     >>> shown_name("nut_factor"), shown_name("area")
     ('nut factor', 'stress area')
     """
-    return "stress area" if field == "area" else field.replace("_", " ")
+    return {"area": "stress area", "pitch": "thread"}.get(field, field.replace("_", " "))
 
 
 def heading_key(heading: str) -> str:
@@ -67,7 +67,8 @@ class ColumnReading:
     `unit`: unit of its bare numbers as a symbol of ours; None where cells carry it, or it has none, or it is not known.
     `unit_open`: its numbers need a unit that neither heading, cells nor notes state. `candidates`: the readings that
     are possible, likeliest first. `also`: further fields in the same cells ("20 x M36"). `why`: one sentence.
-    `values`: first values as they stand. `doubled`: two units stand in its heading. `answered`: who confirmed it, "" while it is the program's own reading.
+    `values`: first values as they stand. `unit_doubt`: "doubled" (two units stand in its heading) or "unclear" (what
+    stands there may be several units). `answered`: who confirmed it, "" while it is the program's own reading.
     """
 
     at: int
@@ -80,7 +81,7 @@ class ColumnReading:
     also: tuple[str, ...] = ()
     values: tuple[str, ...] = ()
     unit_open: bool = False
-    doubled: bool = False
+    unit_doubt: str = ""
     answered: str = ""
 
     @property

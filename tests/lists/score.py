@@ -12,12 +12,32 @@ A field of second rank (area, line, remarks ...) that is missed counts apart ("d
 with a field that are sure or whose first proposal is right. "served": not a column is asked about.
 """
 
-import json, re, subprocess, sys, tempfile
+import json
+import re
+import subprocess
+import sys
+import tempfile
 from pathlib import Path
-from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
 
-CORE = set("joint operation method thread studs grade stress percent load torque lubricant wrench date".split()) | {
+from openpyxl import Workbook
+
+CORE = set(
+    [
+        "joint",
+        "operation",
+        "method",
+        "thread",
+        "studs",
+        "grade",
+        "stress",
+        "percent",
+        "load",
+        "torque",
+        "lubricant",
+        "wrench",
+        "date",
+    ]
+) | {
     "nut series",
     "across flats",
     "stress area",

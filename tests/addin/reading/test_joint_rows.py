@@ -16,8 +16,8 @@ INCH = 0.0254
 
 
 def read(heading: str, *cells: Any, **more: Any) -> JointRows:
-    columns = read_columns(["Joint", heading])
-    return read_rows(columns, [[f"J-{i}", cell] for i, cell in enumerate(cells)], **more)
+    rows = [[f"J-{i}", cell] for i, cell in enumerate(cells)]
+    return read_rows(read_columns(["Joint", heading], rows), rows, **more)
 
 
 def fault(heading: str, cell: Any) -> str | None:
@@ -131,7 +131,7 @@ def test_what_speaks_of_a_joint() -> None:
 
 
 def flanges(head: list[str], *rows: list[Any]) -> JointRows:
-    return read_rows(read_columns(head), rows, standard_flanges=True)
+    return read_rows(read_columns(head, rows), rows, standard_flanges=True)
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from typing import Any
 
 import click
 
+from addin.commands.book import book as book_command
 from addin.commands.pack import pack as pack_command
 from addin.commands.pack import say as say_pack
 from addin.commands.pack import stale
@@ -77,8 +78,9 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 
 @main.command()
 @click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--wrenches", "book_file", metavar="BOOK", required=True, type=click.Path(dir_okay=False, path_type=Path),
-              help="Workbook of wrenches, gauges and lubricants.")  # fmt: skip
+@click.option("--wrenches", "book_files", metavar="BOOK", required=True, multiple=True,
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="Workbook of wrenches, gauges and lubricants; may be repeated.")  # fmt: skip
 @click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
               help="Folder for the planned copy and the plan.")  # fmt: skip
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
@@ -112,10 +114,10 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def plan(
-    list_file: Path, book_file: Path, out: Path, sheet: str | None, answers_file: Path | None, operation: str | None,
-    method: str | None, old_plan: Path | None, date: float, scheme: str, at_once: int, breakout_factor: float,
-    scatter: str, interaction: bool, rounding: str, tolerance: float, yield_percent: float, reserve: float,
-    results_at: str | None, pack: bool, overwrite: bool,
+    list_file: Path, book_files: tuple[Path, ...], out: Path, sheet: str | None, answers_file: Path | None,
+    operation: str | None, method: str | None, old_plan: Path | None, date: float, scheme: str, at_once: int,
+    breakout_factor: float, scatter: str, interaction: bool, rounding: str, tolerance: float, yield_percent: float,
+    reserve: float, results_at: str | None, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
     from addin.cards.engineer_sheet import write_engineer_book
@@ -139,7 +141,7 @@ def plan(
         _phase("reading")
         if old_plan:
             finish_sets(old_plan.parent)
-        book = read_wrench_book(book_file, system("US"))
+        book = read_wrench_book(book_files, system("US"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers_file = _answers_file(answers_file, out, stem)
         answers = read_answers(answers_file) if answers_file else None
@@ -150,7 +152,7 @@ def plan(
         _ask(joint_list, list_file, answers, out)
         check_rows(joint_list)
         since = Since.of(old_plan) if old_plan else None
-        inputs = [path for path in (list_file, book_file, answers_file, old_plan) if path]
+        inputs = [path for path in (list_file, *book_files, answers_file, old_plan) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
         plan_file = outputs.place(f"{stem}-plan.json", PLAN)
@@ -177,8 +179,8 @@ def plan(
         if since is not None:
             writer.head["since"] = since.result(writer.head)
         _phase("writing")
-        report = write_planned(joint_list, results, planned_file, overwrite=False, at=results_at)
-        write_plan(writer.head, lines.lines(), plan_file, overwrite=False)
+        report = write_planned(joint_list, results, planned_file, at=results_at)
+        write_plan(writer.head, lines.lines(), plan_file)
         content = read_plan(plan_file) if interaction or pack else {}
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         issued = None
@@ -381,7 +383,7 @@ def _text(cell: Any) -> str:
     return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
 
 
-for _command in (*commands.ALL, pack_command, record):
+for _command in (*commands.ALL, book_command, pack_command, record):
     main.add_command(_command)
 
 

@@ -6,6 +6,8 @@ from typing import Any
 
 STOP = "stop"
 CAUTION = "caution"
+NOTE = "note"
+"""Nothing is wrong; how something was read is said."""
 
 
 @dataclass(frozen=True)

@@ -57,6 +57,11 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "kgf/cm²": (KGF * 1e4, "kgf/cm2 kg/cm2 kgcm2 kgfcm2 kp/cm2"),
     },
     "temperature": {"°F": (1.0, "°f f degf fahrenheit"), "°C": (1.0, "°c c degc celsius")},
+    "stiffness": {
+        "kN/mm": (1e6, "kn/mm"),
+        "N/mm": (1e3, "n/mm"),
+        "lbf/in": (LBF / INCH, "lbf/in lb/in lbs/in"),
+    },
     "percent": {"%": (0.01, "% percent pct")},
     "angle": {"°": (np.pi / 180, "° deg degree degrees"), "rad": (1.0, "rad")},
     "time": {"min": (60.0, "min minute minutes"), "s": (1.0, "s sec seconds"), "h": (3600.0, "h hr hour hours")},
@@ -75,9 +80,9 @@ _BY_PINT["stress"] = _BY_PINT["design_pressure"] = _BY_PINT["pressure"]
 
 _SYSTEMS = {
     "US": {"length": "in", "area": "in²", "force": "lbf", "torque": "lbf·ft", "pressure": "psi", "stress": "psi",
-           "design_pressure": "psi", "temperature": "°F"},
+           "design_pressure": "psi", "temperature": "°F", "stiffness": "lbf/in"},
     "SI": {"length": "mm", "area": "mm²", "force": "kN", "torque": "N·m", "pressure": "bar", "stress": "MPa",
-           "design_pressure": "bar", "temperature": "°C"},
+           "design_pressure": "bar", "temperature": "°C", "stiffness": "kN/mm"},
 }  # fmt: skip
 _EITHER = {"percent": "%", "angle": "°", "time": "min", "volume": "cm³", "flow": "L/min"}
 

@@ -29,7 +29,6 @@ def write_engineer_book(
     plan: Mapping[str, Any],
     target: Path,
     *,
-    overwrite: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> int:
     """Write the workbook, a sheet per joint, and say how many there are; none are written when there are none.
@@ -52,7 +51,7 @@ def write_engineer_book(
     def save(file: BinaryIO) -> None:
         book.save(file)
 
-    write_new(target, save, overwrite=overwrite)
+    write_new(target, save)
     return len(chosen)
 
 
@@ -71,7 +70,8 @@ class _Sheet:
         self.passes()
         first = self.studs()
         self.chart(first)
-        self.settings()
+        if self.block["settings"]:
+            self.settings()
         self.inputs()
         self.page()
 
@@ -176,8 +176,8 @@ class _Sheet:
         """Settings stud by stud, with what they are for, on a page of their own."""
         from openpyxl.worksheet.pagebreak import Break
 
-        self.sheet.row_breaks.append(Break(id=self.row))
         block, unit = self.block["settings"], self.block["unit"]
+        self.sheet.row_breaks.append(Break(id=self.row))
         pressure = block["pressure_unit"]
         heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block['torque_unit']})",
                  f"Pressure ({pressure})" if pressure else "Pressure", f"Kept after this pass ({unit})",

@@ -24,8 +24,6 @@ from addin.cards.sheets import (
 from addin.forms.file_names import file_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.hosts.libreoffice.office import OfficeError
-from addin.workbooks.new_file import check_target
-from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import scratch_folder
 
 Sheets = Iterable[tuple[str, str, Filling | str]]
@@ -81,7 +79,6 @@ class Wanted:
     paper: str | None = None
     both: bool = False
     one_file_per_joint: bool = False
-    overwrite: bool = False
     since: Mapping[str, Any] | None = None
     printer: Callable[[Path, Path], None] | None = None
 
@@ -176,21 +173,10 @@ def issue(
 
 
 def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: Wanted) -> None:
-    _check_pdf(target, wanted)
-    write_sheets(book, sheets, target, report, overwrite=wanted.overwrite)
+    write_sheets(book, sheets, target, report)
     if wanted.printer is not None and report.files:
         wanted.printer(target, target.with_suffix(".pdf"))
         report.files.append(target.with_suffix(".pdf"))
-
-
-def _check_pdf(target: Path, wanted: Wanted) -> None:
-    """Refuse before anything is written what the PDF would run into."""
-    if wanted.printer is None:
-        return
-    try:
-        check_target(target.with_suffix(".pdf"), overwrite=wanted.overwrite)
-    except WorkbookError as error:
-        raise TemplateError(str(error)) from error
 
 
 def _write_cards(
@@ -198,9 +184,8 @@ def _write_cards(
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
     book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
-    more: dict[str, Any] = {"overwrite": wanted.overwrite, "both": wanted.both}
+    more: dict[str, Any] = {"both": wanted.both}
     if not wanted.one_file_per_joint:
-        _check_pdf(target, wanted)
         write_cards(book, kind, plan, chosen, target, report, progress=tell, **more)
         if wanted.printer is not None:
             done = {card[:3] for card in report.cards}
@@ -218,7 +203,6 @@ def _write_cards(
             tell(number, len(chosen))
         try:
             path = folder / f"{own}.xlsx"
-            _check_pdf(path, wanted)
             write_cards(book, kind, plan, [joint], path, report, **more)
             if wanted.printer is not None:
                 wanted.printer(path, path.with_suffix(".pdf"))
@@ -243,7 +227,8 @@ def _print(
         for batch in batches:
             ending = f" {first:0{digits}d}-{first + len(batch) - 1:0{digits}d}" if len(batches) > 1 else ""
             pdf = target.with_name(f"{target.stem}{ending}.pdf")
-            write_cards(book, kind, plan, batch, between, PackReport(), overwrite=True, both=wanted.both)
+            between.unlink(missing_ok=True)
+            write_cards(book, kind, plan, batch, between, PackReport(), both=wanted.both)
             wanted.printer(between, pdf)
             report.files.append(pdf)
             first += len(batch)

@@ -71,7 +71,6 @@ def write_pack(
     target: Path,
     *,
     joints: Sequence[str] | None = None,
-    overwrite: bool = False,
     progress: Progress | None = None,
     paper: str | None = None,
     both: bool = False,
@@ -87,7 +86,7 @@ def write_pack(
     report = PackReport()
     chosen = choose(plan, report, joints=joints, kinds=lambda _: CARDS)
     book = Template(template, VOCABULARY, paper=paper)
-    write_cards(book, CARDS, plan, chosen, target, report, overwrite=overwrite, progress=progress, both=both)
+    write_cards(book, CARDS, plan, chosen, target, report, progress=progress, both=both)
     return report
 
 
@@ -99,7 +98,6 @@ def write_cards(
     target: Path,
     report: PackReport,
     *,
-    overwrite: bool,
     progress: Progress | None = None,
     both: bool = False,
 ) -> None:
@@ -124,7 +122,7 @@ def write_cards(
             yield name, filled
 
     _about(book, report)
-    written = book.write(target, cards(), overwrite=overwrite)
+    written = book.write(target, cards())
     if progress is not None:
         progress(len(chosen), len(chosen))
     _add(report.notes, written.notes)
@@ -143,8 +141,6 @@ def write_sheets(
     sheets: Iterable[tuple[str, str, Filling | str]],
     target: Path,
     report: PackReport,
-    *,
-    overwrite: bool,
 ) -> None:
     """Write sheets of any kind into one workbook: (name, its ending, filling, or why there is no sheet).
 
@@ -159,7 +155,7 @@ def write_sheets(
     if not good:
         return
     names = sheet_names([(name, ending) for name, ending, _ in good], book.other_sheets)
-    written = book.write(target, zip(names, (filling for *_, filling in good), strict=True), overwrite=overwrite)
+    written = book.write(target, zip(names, (filling for *_, filling in good), strict=True))
     _add(report.notes, written.notes)
     report.refused += [(good[number][0], good[number][1], reason) for number, reason in written.refused]
     report.cards += [(good[number][0], good[number][1], "", name) for number, name in written.sheets]

@@ -1,1 +1,1 @@
-"""One cell to a number, a date, a text or a table, and back; the words of every fact."""
+"""One cell to a number and back: numbers, dates, headings with units, tables, words, sentences."""

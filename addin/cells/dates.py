@@ -1,7 +1,9 @@
 """One cell -> a day number, or the fact of what is wrong with it."""
 
+import calendar
 import datetime
 import re
+import unicodedata
 
 from addin.cells.numbers import Cell, error_text, is_blank, plain_text
 from calc.findings import stop
@@ -13,10 +15,84 @@ _ISO = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ]00:00(?::00)?)?", re.ASCII)
 _DIGITS = re.compile(r"\d{1,4}[./ -]\d{1,2}[./ -]\d{1,4}", re.ASCII)
 
 
-def read_day(value: Cell, name: str) -> float:
-    """A date cell, or text like 2026-05-18, as a day number (`datetime.date.toordinal`).
+_NAMED = (
+    re.compile(
+        r"(?P<day>\d{1,2})(?:st|nd|rd|th|\.|er)?[ -]+(?:de |di )?(?P<month>[^\W\d]+)\.?,?[ -]+(?:de )?(?P<year>\d{4})"
+    ),
+    re.compile(r"(?P<month>[^\W\d]+)\.?[ -]+(?P<day>\d{1,2})(?:st|nd|rd|th)?,?[ -]+(?P<year>\d{4})"),
+)
+_MONTHS = {
+    name: number
+    for number, names in enumerate(
+        [
+            "jan january januar janner janvier janv enero ene gennaio gen janeiro",
+            "        feb february februar fevrier fevr fev febrero febbraio fevereiro",
+            "        mar march marz maerz mrz mars marzo marco",
+            "        apr april avril avr abril abr aprile",
+            "        may mai mayo maggio mag maio",
+            "        jun june juni juin junio giugno giu junho",
+            "        jul july juli juillet juil julio luglio lug julho",
+            "        aug august aout agosto ago",
+            "        sep sept september septembre septiembre settembre set setembro",
+            "        oct october oktober okt octobre octubre ottobre ott outubro out",
+            "        nov november novembre noviembre novembro",
+            "        dec december dezember dez decembre diciembre dic dicembre dezembro",
+        ],
+        start=1,
+    )
+    for name in names.split()
+}
+"""Names of months in English, German, French, Spanish, Italian and Portuguese, in small letters without accents."""
 
-    Text in any other form is refused, for 03/04/2026 is two days. A number is refused: nothing says that it is a date.
+
+def _named_day(text: str) -> datetime.date | None:
+    """A day that can be read in one way only: its month as a word, the year first, or one number above 12.
+
+    >>> _named_day("30 Apr 2027"), _named_day("31/12/2026"), _named_day("03/04/2026")
+    (datetime.date(2027, 4, 30), datetime.date(2026, 12, 31), None)
+    """
+    bare = unicodedata.normalize("NFKD", text.casefold())
+    plain = "".join(mark for mark in bare if not unicodedata.combining(mark))
+    for pattern in _NAMED:
+        match = pattern.fullmatch(plain)
+        if match and match["month"] in _MONTHS:
+            return _date(int(match["year"]), _MONTHS[match["month"]], int(match["day"]))
+    if match := re.fullmatch(r"(\d{4})[./-](\d{1,2})[./-](\d{1,2})", plain):
+        return _date(*(int(part) for part in match.groups()))
+    if match := re.fullmatch(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})", plain):
+        one, other, year = int(match[1]), int(match[3]), int(match[4])
+        if one > 12 >= other or one == other:
+            return _date(year, other, one)
+        if other > 12 >= one:
+            return _date(year, one, other)
+    return None
+
+
+def _date(year: int, month: int, day: int) -> datetime.date | None:
+    try:
+        return datetime.date(year, month, day)
+    except ValueError:
+        return None
+
+
+def months_later(day: float, months: int) -> float:
+    """The same day of a later month, or its last one where it is shorter.
+
+    >>> import datetime as d
+    >>> d.date.fromordinal(int(months_later(d.date(2026, 1, 31).toordinal(), 13)))
+    datetime.date(2027, 2, 28)
+    """
+    start = datetime.date.fromordinal(int(day))
+    year, month = divmod(start.year * 12 + start.month - 1 + months, 12)
+    last = calendar.monthrange(year, month + 1)[1]
+    return float(datetime.date(year, month + 1, min(start.day, last)).toordinal())
+
+
+def read_day(value: Cell, name: str) -> float:
+    """A date cell, or text that can be read in one way (2026-05-18, 18 May 2026, 18/05/2026), as a day number.
+
+    03/04/2026 is two days and refused (`datetime.date.toordinal` gives the number). A number is refused: nothing says
+    that it is a date.
 
     Raises InputError: `missing`, `error_cell`, `date_ambiguous`, `not_a_date`, `date_outside`.
 
@@ -34,13 +110,13 @@ def read_day(value: Cell, name: str) -> float:
     else:
         text = plain_text(value)
         match = _ISO.fullmatch(text) if isinstance(value, str) else None
-        if not match:
-            typed = isinstance(value, str) and _DIGITS.fullmatch(text)
+        read = _date(*(int(part) for part in match.groups())) if match else None
+        if read is None and not match and isinstance(value, str):
+            read = _named_day(text)
+        if read is None:
+            typed = not match and isinstance(value, str) and _DIGITS.fullmatch(text)
             raise stop("date_ambiguous" if typed else "not_a_date", name, text=text)
-        try:
-            day = datetime.date(*(int(part) for part in match.groups()))
-        except ValueError:
-            raise stop("not_a_date", name, text=text) from None
+        day = read
     if not FIRST <= day <= LAST:
         raise stop("date_outside", name, text=day.isoformat(), low=FIRST.isoformat(), high=LAST.isoformat())
     return float(day.toordinal())

@@ -5,6 +5,7 @@
 
 from addin.cells.sentences_interaction import INTERACTION
 from addin.cells.sentences_record import RECORD
+from addin.cells.sentences_table import TABLE
 
 SENTENCES = {
     # what a cell holds
@@ -16,7 +17,7 @@ SENTENCES = {
     "not_finite": "{name} must be a finite number, got {text}",
     "not_a_number": "{name} must be a number, got '{text}'",
     "number_form": "{name}: '{text}' is a text that looks like a number; write it in plain digits, like 1250.5",
-    "number_ambiguous": "{name} '{text}': the comma may mark thousands or decimals; write it without one",
+    "number_ambiguous": "{name} '{text}' may be {ways:either}: its mark may part thousands or decimals; type it as a number without one",
     "not_positive": "{name} must be above 0, got {text}",
     "percent_as_fraction": "{name} {value:figure} looks like a cell formatted as %; per cent are numbers like 50",
     "not_whole": "{name} must be a whole number, got {value:figure}",
@@ -65,24 +66,15 @@ SENTENCES = {
     "target_several": "several targets are given ({names:names}); state one of them",
     "yield_exceeded": "stress with torsion {reached:stress} is above {fraction:percent} of the minimum yield {yield_strength:stress}",
     # calibration
-    "table_headings": "table: the first row must hold one heading for pressure and one for torque with their units, e.g. Pressure (psi) | Torque (ft-lb){headings:has}",
-    "table_ask": "table: {headings:both}: not clear what to take; keep one column headed pressure, one torque, unit in brackets",
     "heading_unit": "table: heading '{heading}' must hold one unit that is known here",
     "tables_needed": "tables: at least two calibration tables are needed, side by side with an empty column between them; got {count}",
-    "table_gap": "table: '{heading}' is empty in row {number}",
-    "table_cell": "table: '{heading}' row {number}: {why}",
-    "table_too_short": "table needs at least two points, got {count}",
-    "table_duplicate": "table: pressure {pressure:pressure} stands twice (row {row1})",
-    "table_not_rising": "table does not rise at row {row1}: {pressure:pressure} with {torque:torque} after {pressure_before:pressure} with {torque_before:torque}",
-    "table_off_line": "table row {row1}: {torque:torque} at {pressure:pressure} is {share:signed} off the line of its neighbours",
-    "table_columns_disagree": "table row {row1}: '{heading}' and '{other}' disagree by {share:signed}",
-    "table_column_ignored": "table: column '{heading}' is not used",
     "torque_below_table": "torque {torque:torque} is below this table's lowest point, {low:torque}",
     "torque_above_table": "torque {torque:torque} is above this table's highest point, {high:torque}",
     "pressure_below_table": "pressure {pressure:pressure} is below this table's lowest point, {low:pressure}",
     "pressure_above_table": "pressure {pressure:pressure} is above this table's highest point, {high:pressure}",
     "no_mark": "no mark of the gauge {rounding} of torque {torque:torque} lies within the table",
     "mark_tolerance": "the mark {pressure:pressure} gives {given:torque}, {difference:signed} off torque {torque:torque}; the tolerance is {tolerance:percent}",
+    "stage_tolerance": "pass {number:figure}: the mark {pressure:pressure} gives {given:torque}, {difference:signed} off its torque {torque:torque}; the tolerance of a pass below full torque is {tolerance:percent}: a gauge with finer marks",
     "shared_mark": "no one mark serves all tables within {tolerance:percent} of torque {torque:torque}{differences:best}; use separate pumps",
     "rounding_unknown": "rounding '{text}' is not known; write {known:either}",
     "graduation_needed": "rounding or tolerance is given but not the gauge's graduation",
@@ -150,11 +142,11 @@ SENTENCES = {
     # a wrench book: the table
     "table_missing": "there is no calibration table: headings such as Pressure (psi) and Torque (ft-lb), and its rows below",
     "table_twice": "a second calibration table begins here (the first in row {first}); which one holds? Keep one",
-    "table_unheaded": "a number stands beside the table in a column without a heading; name the column or empty it",
-    "table_after_gap": "numbers stand below the table after an empty row; remove the empty row if they belong to it, the numbers if not",
     # a wrench book: gauges and lubricants
     "gauge_repeated": "gauge '{text}' stands twice; neither is used",
     "gauge_not_listed": "gauge '{text}' cannot be used: it is not in the sheet Gauges, or its row has a fault",
+    "gauge_two_units": "the gauge shows {text}: write the unit that is set, the other in brackets: {first} ({second})",
+    "graduation_odd": "{text} is an odd graduation for a scale to {range}, {count} steps: is it the graduation of this gauge?",
     "graduation_unit": "the graduation is in {text} but the gauge shows {unit}; state it in the gauge's own unit",
     "lubricant_repeated": "product '{text}' stands twice; neither is used",
     "lubricant_empty": "product '{text}' has neither a nut factor nor friction coefficients",
@@ -201,6 +193,8 @@ SENTENCES = {
     # why one wrench does not serve
     "wrench_certificate": "{wrench}: certificate not valid on {date:day} (valid {calibrated:from}until {valid_until:day})",
     "gauge_certificate": "{wrench}: certificate of gauge {gauge} not valid on {date:day} (valid {calibrated:from}until {valid_until:day})",
+    "out_of_service": "{wrench}: out of service on {date:day} ({resting:days})",
+    "hose_certificate": "{wrench}: certificate of its hose not valid on {date:day} (valid until {hose_valid_until:day})",
     "below_certified": "{wrench}: torque {torque:torque} is below its lowest certified point, {low:torque}",
     "above_certified": "{wrench}: torque {torque:torque} is above its highest certified point, {high:torque}",
     "above_rating": "{wrench}: torque {torque:torque} is above {top:torque}, the most {link} gives within the lowest rating ({allowed:pressure})",
@@ -215,7 +209,10 @@ SENTENCES = {
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
     "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
-    "friction_not_stated": "preload and limits not known: friction not stated",
+    "friction_not_stated": "preload and limits not known: friction not stated{factor:reaches}",
+    "torque_past_yield": "torque {value:torque} takes the stud to {share:percent} of its minimum yield, {yield_strength:stress}, even at a nut factor of {factor:figure}: correct the torque, or state the friction it is meant for",
+    "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",
+    "torque_near_yield": "friction not stated: below a nut factor of {factor:nut factor} this torque takes the stud past 90 % of its minimum yield",
     "ceiling_not_checked": "stud ceiling not checked: {needs:name} not stated",
     "pass_other_means": "pass {passes:both}: by other means, below the lowest certified point of {wrench}, {low:torque}",
     "stage_difference": "pass {passes:both} on {wrench}: the gauge's marks put the torque {share:percent} off its stage",
@@ -224,11 +221,12 @@ SENTENCES = {
     "link_not_checked": "{wrench}: size of its link is not stated: not checked",
     "certificate_not_checked": "{wrench}: end of its certificate is not stated: not checked",
     "rating_not_stated": "rated pressure of the {part} of {wrench} is not stated: not checked",
-    "odd_calibration_point": "certificate of {wrench}: {torque:torque} at {pressure:pressure} is {share:signed} off the line of its neighbours",
+    "certificate_doubt": "certificate of {wrench}: {doubt:finding}",
     "break_out": "break: nothing is tightened in this row; its break-out torque is not planned here",
     "retighten": "retightening only under the responsible engineer's authority",
     "fibre_gasket": "fibre gasket: retighten after heat only with the gasket maker's consent",
     **INTERACTION,
     **RECORD,
+    **TABLE,
 }
 """Code -> sentence. The few that need a choice of words are made in `words`."""

@@ -1,46 +1,40 @@
 """The one reader of a calibration table: ranges, CSV files and wrench sheets alike.
 
-First row: headings with units, e.g. `Pressure (psi) | Torque (ft-lb)`. Further columns of the same quantity in other
-units are checked against the first. Columns that differ in how they were taken (up/down, as found/as left,
-nominal/measured) are asked about, never averaged.
+Headings say what a column holds (`table_words`); where they stand and which rows hold points is found (`table_layout`,
+`table_columns`, `table_values`). A table is used whole or not at all. What was done to read it is a note, what is odd
+in it a caution, and what can hardly be a stop, with the cell.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from addin.cells.headings import Heading, split
-from addin.cells.numbers import Cell, error_text, is_blank, plain_text, read_number
-from calc.findings import CAUTION, STOP, Finding, InputError, stop
-from calc.units import kinds_of, symbol
+from addin.cells.numbers import Cell, is_blank, plain_text
+from addin.cells.table_columns import choose
+from addin.cells.table_layout import Layout, join_blocks, lay_out
+from addin.cells.table_values import agree, read_columns, rows_of_points
+from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.wrench import calibration
 from calc.wrench.calibration import Curve
+from calc.wrench.ratings import Stated, against_stated
+from calc.wrench.slips import slips
 
-AGREE = 0.01
-"""Two columns of one quantity may differ by this share, as printed tables round. Common practice, no source."""
-
-_NAMES = {
-    "pressure": {
-        "",
-        "pressure",
-        "pump pressure",
-        "gauge pressure",
-        "hydraulic pressure",
-        "oil pressure",
-        "set pressure",
-    },
-    "torque": {"torque", "output torque", "torque output", "wrench torque"},
-}
-_ASK = ("up", "down", "increasing", "decreasing", "rising", "falling", "as found", "as left", "found", "left",
-        "nominal", "measured", "actual", "target", "run", "before", "after", "mean", "average")  # fmt: skip
+CONFIRMED = re.compile(r"\bconfirmed by:?\s+(?P<name>\S.*?),?\s+(?:on\s+)?(?P<day>\d{4}-\d{2}-\d{2})\b", re.IGNORECASE)
+CONFIRMABLE = frozenset(("table_off_line", "table_step", "table_origin", "table_rough"))
+"""What a person who has the certificate in hand may confirm: the wrench really gives this."""
+DOUBTS = CONFIRMABLE | {"table_rated_pressure", "table_rated_torque", "table_work", "table_work_low", "table_links",
+                        "table_confirmed"}  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
 class Table:
-    """A table as read: pressures [Pa] and torques [N·m] in its order, its units as shown, and what was found.
+    """A table as read: pressures [Pa] and torques [N·m], rising, its units as shown, and what was found.
 
-    `row` of a finding counts from 0 at the first row below the headings.
+    `row` of a finding counts from 0 at the first row below the headings; its fact `at` is row and column in the block
+    that was read, from 0. `printed` are the steps to which pressure and torque are rounded, `rows` those of
+    the points, counted as the findings are.
     """
 
     pressure: np.ndarray
@@ -48,6 +42,8 @@ class Table:
     pressure_unit: str
     torque_unit: str
     findings: tuple[Finding, ...]
+    printed: tuple[float, float] = (0.0, 0.0)
+    rows: tuple[int, ...] = ()
 
     def curve(self) -> Curve:
         """The table as a curve. Raises InputError with the first stop found."""
@@ -56,84 +52,74 @@ class Table:
                 raise InputError(finding)
         return calibration.curve(self.pressure, self.torque)
 
+    def doubts(self) -> tuple[Finding, ...]:
+        """Cautions about the points of the table, for whoever uses it."""
+        return tuple(f for f in self.findings if f.level == CAUTION and f.code in DOUBTS)
 
-def read_table(rows: Sequence[Sequence[Cell]]) -> Table:
+
+def read_table(
+    rows: Sequence[Sequence[Cell]], *, stated: Stated | None = None, holds: Mapping[str, str] | None = None,
+    confirmed: str = "", left: int = 0,
+) -> Table:  # fmt: skip
     """Read a table of rows of cells, headings first.
 
-    Raises InputError for what makes it unreadable: `table_headings`, `table_ask`, `unit_missing`, `heading_unit`,
-    `table_gap`, and those of `numbers.read_number`. Odd points are findings of the table.
+    `stated` is what else is known of the wrench; `holds` names the column that holds by kind where there are several;
+    `confirmed` by whom and when the table was confirmed although odd; `left` the columns of the sheet to the left.
+
+    Raises InputError for what makes it unreadable: `table_headings`, `table_ask_...`, `unit_missing`, `heading_unit`,
+    `table_gap` and others, and those of `numbers.read_number`.
 
     >>> t = read_table([["Pressure (bar)", "Torque (N·m)"], [100, 800], [200, 1650]])
     >>> float(t.torque[1]), t.pressure_unit
     (1650.0, 'bar')
     """
-    if len(rows) < 2:
+    if sum(any(not is_blank(cell) for cell in row) for row in rows) < 2:
         raise stop("table_headings", "table", headings=())
-    columns = _columns(rows[0])
-    body = [list(row) for row in rows[1:]]
-    used = [i for i, row in enumerate(body) if any(not is_blank(row[at]) for at, *_ in columns)]
-    body = body[: used[-1] + 1] if used else []
-    values: dict[int, list[float]] = {at: [] for at, *_ in columns}
-    for number, row in enumerate(body):
-        for at, kind, heading, unit in columns:
-            if is_blank(row[at]):
-                raise stop("table_gap", "table", heading=heading.text, number=number + 1)
-            name = "pump_pressure" if kind == "pressure" else "torque"
-            try:
-                values[at].append(read_number(row[at], name, unit, kind=kind, ranged=kind == "torque" or number > 0))
-            except InputError as error:
-                f = error.finding
-                raise stop(f.code, f.quantity, **f.facts, place=f"table row {number + 1}, '{heading.text}'") from None
-    first = {kind: next(at for at, k, *_ in columns if k == kind) for kind in ("pressure", "torque")}
-    unit_of = {at: symbol(kind, unit) for at, kind, _, unit in columns}
-    findings = []
-    for at, kind, heading, _ in columns:
-        if at != first[kind]:
-            a, b = np.array(values[first[kind]]), np.array(values[at])
-            for i in np.flatnonzero(np.abs(b / a - 1) > AGREE):
-                facts = {"heading": heading.text, "other": plain_text(rows[0][first[kind]]), "kind": kind,
-                         "share": float(b[i] / a[i] - 1)}  # fmt: skip
-                findings.append(Finding("table_columns_disagree", "table", facts, STOP, int(i)))
-    pressure, torque = np.array(values[first["pressure"]]), np.array(values[first["torque"]])
-    findings += calibration.findings(pressure, torque)
-    findings += [
-        Finding("table_column_ignored", "table", {"heading": plain_text(cell)}, CAUTION)
-        for i, cell in enumerate(rows[0])
-        if not is_blank(cell) and i not in values
-    ]
-    return Table(pressure, torque, unit_of[first["pressure"]], unit_of[first["torque"]], tuple(findings))
+    layout = join_blocks(lay_out(rows))
+    layout.left = left
+    chosen = choose(layout, holds or {})
+    points, left_out = rows_of_points(layout, chosen.by_kind)
+    values, units, steps, said = read_columns(layout, chosen.by_kind, points)
+    found = [*layout.notes, *chosen.findings, *left_out, *said]
+    found += agree(layout, chosen.by_kind, values, steps, points)
+    p_at, t_at = (chosen.by_kind[kind][0].at for kind in ("pressure", "torque"))
+    pressure, torque = np.array(values[p_at]), np.array(values[t_at])
+    if pressure.size > 1 and np.all(np.diff(pressure) < 0) and np.all(np.diff(torque) < 0):
+        pressure, torque, points = pressure[::-1], torque[::-1], points[::-1]
+        found.append(Finding("table_highest_first", "table", {"at": layout.place(layout.head, p_at)}, NOTE))
+    printed = (steps[p_at], steps[t_at])
+    odd = calibration.findings(pressure, torque)
+    if not odd:
+        confirmed = confirmed or _confirmed(layout)
+        odd = slips(pressure, torque, printed=printed)
+        odd += against_stated(pressure, torque, stated) if stated else []
+        odd = _as_confirmed(odd, confirmed)
+    columns = dict.fromkeys(("table_duplicate", "table_not_rising", "table_too_short"), p_at)
+    found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]
+    numbers = tuple(layout.number(row) - 1 for row in points)
+    return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed, numbers)
 
 
-def _columns(cells: Sequence[Cell]) -> list[tuple[int, str, Heading, str]]:
-    """Position, kind, heading and unit of every pressure and torque column."""
-    found: list[tuple[int, str, Heading, str]] = []
-    asked = []
-    for at, cell in enumerate(cells):
-        if is_blank(cell) or not isinstance(cell, str) or error_text(cell):
-            continue
-        heading = split(cell)
-        kind = next((k for k, names in _NAMES.items() if heading.words and heading.words in names), None)
-        if kind is None and not heading.words and heading.unit:
-            kind = next((k for k in _NAMES if k in kinds_of(heading.unit)), None)
-        if kind is None:
-            measured = any(k in heading.words for k in _NAMES) or _is_reading(heading)
-            if measured:
-                asked.append(heading.text)
-            continue
-        if heading.doubled or heading.bracket:
-            raise stop("heading_unit", "table", heading=heading.text)
-        if heading.unit is None:
-            raise stop("unit_missing", "table", text=heading.text, kind=kind)
-        found.append((at, kind, heading, symbol(kind, heading.unit)))
-    twice = [h.text for _, k, h, u in found if sum(k == k2 and u == u2 for _, k2, _, u2 in found) > 1]
-    if asked or twice:
-        raise stop("table_ask", "table", headings=tuple(twice + asked))
-    if {kind for _, kind, *_ in found} != {"pressure", "torque"}:
-        raise stop("table_headings", "table", headings=tuple(plain_text(cell) for cell in cells if not is_blank(cell)))
-    return found
+def _placed(finding: Finding, layout: Layout, points: list[int], column: int) -> Finding:
+    """A finding about a point with the row of the table it stands in."""
+    if not points or finding.code in ("table_too_short", "table_confirmed"):
+        return replace(finding, facts={**finding.facts, "at": layout.place(layout.head, column)})
+    row = points[finding.row]
+    return replace(finding, row=layout.number(row) - 1, facts={**finding.facts, "at": layout.place(row, column)})
 
 
-def _is_reading(heading: Heading) -> bool:
-    """Whether an unknown heading looks like another reading of pressure or torque, so that the user must say."""
-    in_units = bool(heading.unit) and any(kind in kinds_of(heading.unit or "") for kind in _NAMES)
-    return in_units or any(f" {word} " in f" {heading.words} " for word in _ASK)
+def _as_confirmed(found: list[Finding], confirmed: str) -> list[Finding]:
+    """What a person has confirmed is a caution, and says who."""
+    if not confirmed or not any(finding.code in CONFIRMABLE for finding in found):
+        return found
+    kept = [replace(f, level=CAUTION) if f.code in CONFIRMABLE else f for f in found]
+    return [*kept, Finding("table_confirmed", "table", {"by": confirmed}, CAUTION)]
+
+
+def _confirmed(layout: Layout) -> str:
+    """By whom and when, from a line "confirmed by NAME, 2026-03-14" over, under or beside the table."""
+    for row in layout.cells:
+        for cell in row:
+            if isinstance(cell, str) and (match := CONFIRMED.search(plain_text(cell))):
+                return f"{match['name']}, {match['day']}"
+    return ""

@@ -4,6 +4,7 @@ import datetime
 import math
 import string
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from addin.cells.sentences import SENTENCES
@@ -180,8 +181,29 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "missing": _extra("; missing ", "and"),
     "repeated": _extra("; repeated ", "and"),
     "beyond": _extra("; beyond ", "and"),
+    "nut factor": lambda v, u: figure(float(v), 2),
+    "reaches": lambda v, u: (
+        "" if math.isnan(v) else f"; at a nut factor of {figure(float(v), 2)} it reaches 90 % of yield"
+    ),
     "reasons": lambda v, u: _reasons(v, u),
+    "finding": lambda v, u: line(replace(v, facts={k: x for k, x in v.facts.items() if k != "place"}), u),
+    "days": lambda v, u: _between_days(*v),
+    "first": lambda v, u: v[0],
+    "headings": lambda v, u: f" (it has {', '.join(v)})" if v else ", e.g. Pressure (psi) | Torque (ft-lb)",
+    "capital": lambda v, u: v.capitalize(),
+    "answer": lambda v, u: f"Write its heading beside a label '{v.capitalize()} column'; in a formula give it alone",
+    "units of torque": lambda v, u: ", about a factor between two units of torque" if v else "",
+    "confirm": lambda v, u: _CONFIRM if v else "",
 }
+_CONFIRM = (
+    "; correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
+)
+
+
+def _between_days(start: float, end: float) -> str:
+    """Days from one to the other, either end open."""
+    parts = [f"from {day(start)}" if math.isfinite(start) else "", f"until {day(end)}" if math.isfinite(end) else ""]
+    return " ".join(filter(None, parts))
 
 
 def _reasons(reasons: Sequence[Any], units: System) -> str:
@@ -247,7 +269,13 @@ def line(finding: Finding, units: System) -> str:
     if finding.code in _MADE:
         said = _MADE[finding.code](finding, units)
     else:
-        facts = {"known": (), **finding.facts, "name": name_of(finding.quantity), "row1": finding.row + 1}
+        facts = {
+            "known": (),
+            "confirm": True,
+            **finding.facts,
+            "name": name_of(finding.quantity),
+            "row1": finding.row + 1,
+        }
         if "text" not in facts and finding.quantity in QUANTITIES and "value" in facts:
             facts["text"] = amount(float(facts["value"]), QUANTITIES[finding.quantity].kind, units)
         said = _say(finding.code, facts, units)

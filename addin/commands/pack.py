@@ -130,13 +130,15 @@ def write(content: Mapping[str, Any], stem: str, outputs: Any, wanted: Any, of: 
     for target in targets.values():
         if not wanted.one_file_per_joint:
             outputs.place(target.name, PRINTED)
+            if wanted.printer is not None:
+                outputs.place(target.with_suffix(".pdf").name, PRINTED)
     outputs.of = of
     with _bars() as bars:
         issued = issue(content, stem, outputs.new, wanted, bars)
     partial = wanted.since is not None or wanted.joints is not None
     for part, target in targets.items():
         for name in stale(outputs, [target]):
-            if not partial or part not in issued.reports:
+            if not partial or part not in issued.reports or name.endswith(".pdf"):
                 outputs.put_away(name, "is of another plan and was not written anew")
     return issued
 

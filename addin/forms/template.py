@@ -186,7 +186,7 @@ class Template:
         formulas = r"(<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>)([^<]*)(<)"
         return re.sub(r'(\slocation=")([^"]*)(")', inside, re.sub(formulas, inside, xml))
 
-    def write(self, target: Path, cards: Iterable[tuple[str, Filling]], *, overwrite: bool = False) -> Written:
+    def write(self, target: Path, cards: Iterable[tuple[str, Filling]]) -> Written:
         """Write the pack: one sheet per card, in the order given, under the names given.
 
         A card that cannot be filled is left out and listed with its reason; the others are written. The file appears
@@ -194,8 +194,8 @@ class Template:
         """
         written = Written()
         try:
-            check_target(target, self.path, overwrite=overwrite)
-            write_new(target, lambda file: self._write(file, cards, written), overwrite=overwrite)
+            check_target(target, self.path)
+            write_new(target, lambda file: self._write(file, cards, written))
         except WorkbookError as error:
             raise TemplateError(str(error)) from error
         return written

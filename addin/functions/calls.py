@@ -9,7 +9,7 @@ from addin.cells.table import read_table
 from addin.cells.words import line
 from addin.functions.gate import Num, Rows
 from addin.functions.steps import step
-from calc.findings import Finding, InputError, stop
+from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.procedure import order, passes
 from calc.quantities import settle
 from calc.units import System, factor, from_si, kinds_of, symbol, system, to_si
@@ -45,6 +45,7 @@ def setpoint(
         shown = Rows(from_si(exact, "pressure", unit), faults)
         return step("pump pressure", "p", shown, "as typed", _LINE, unit=unit)
     step("pressure on the line between the two", "p", exact, "pressure", _LINE)
+    allowed = calibration.TOLERANCE if tolerance is None else tolerance
     marks = Marks(graduation, factor("pressure", unit))
     s = calibration.setting(curve, torque, marks, rounding=_rounding(rounding))
     for i, t in enumerate(torque):
@@ -52,9 +53,9 @@ def setpoint(
             continue
         if np.isnan(s.count[i]):
             faults[i] = Finding("no_mark", "torque", {"torque": t, "rounding": rounding})
-        elif tolerance is not None and abs(s.difference[i]) > tolerance:
+        elif abs(s.difference[i]) > allowed:
             facts = {"torque": t, "pressure": s.pressure[i], "given": s.torque[i], "difference": s.difference[i]}
-            faults[i] = Finding("mark_tolerance", "torque", {**facts, "tolerance": tolerance})
+            faults[i] = Finding("mark_tolerance", "torque", {**facts, "tolerance": allowed})
     step(f"pressure of the mark, {rounding}", "p'", s.pressure, "pressure", "p' = a whole number of graduations")
     step("torque at the mark", "T'", s.torque, "torque", "T' = T1 + (T2 - T1) (p' - p1)/(p2 - p1)")
     step("difference from the torque meant", "", s.difference, "percent", "T'/T - 1")
@@ -136,19 +137,19 @@ def setpoint_shared(torque: float, tables: list[list[Cell]], units: System, grad
 
 def table_findings(table: list[list[Cell]]) -> list[list[Any]]:
     """What is wrong or odd in a table, a row each."""
-    units = system("SI")
-    limit = f"more than {100 * calibration.OFF_LINE:g} % of its torque off is odd"
-    judged = "rising in both columns; a point off its neighbours' line"
+    limit = "against the scatter of the table itself; limits tried on invented tables"
+    judged = "rising in both columns; points, steps and origin against a smooth curve"
     step("table judged", "", judged, "text", limit, "common practice, no source")
-    used = [row for row in table if any(not is_blank(cell) for cell in row)]
+    last = max((i for i, row in enumerate(table) if any(not is_blank(cell) for cell in row)), default=-1)
     try:
-        read = read_table(used)
+        read = read_table(table[: last + 1])
     except InputError as error:
-        return [["stop", line(error.finding, units)]]
-    if read.pressure_unit in ("psi", "ksi"):
-        units = system("US")
-    said = [[finding.level, line(finding, units)] for finding in read.findings]
-    return said or [["no findings", ""]]
+        return [["stop", line(error.finding, system("SI"))]]
+    own = {"pressure": read.pressure_unit, "torque": read.torque_unit}
+    units = System("table", tuple({**dict(system("SI").symbols), **own}.items()))
+    order = [STOP, CAUTION, NOTE]
+    said = [[f.level, line(f, units)] for f in sorted(read.findings, key=lambda finding: order.index(finding.level))]
+    return said if said and said[0][0] != NOTE else [["no findings", ""], *said]
 
 
 def pass_table(
@@ -168,6 +169,9 @@ def pass_table(
     else:
         marks = Marks(graduation, factor("pressure", unit))
         s = passes.stage_settings(curve, torque, stages, marks, rounding=_rounding(rounding))
+        _stages_near(
+            s, wanted, stages, passes.STAGE_TOLERANCE if tolerance is None else max(tolerance, passes.STAGE_TOLERANCE)
+        )
         on_gauge, there = marks.shown(s.count), s.torque
     step("passes", "", scheme, "text", "torque of a pass = its share of the final torque", "ASME PCC-1 (from memory)")
     torque_unit = units.symbol("torque")
@@ -191,6 +195,14 @@ def pass_table(
             rows.append([stage.number, Num(stage.fraction, "percent"), Num(wanted[i], "torque"), float(on_gauge[i]),
                          Num(there[i], "torque"), stage.pattern])  # fmt: skip
     return rows
+
+
+def _stages_near(s: calibration.Setting, wanted: Any, stages: tuple[passes.Stage, ...], allowed: float) -> None:
+    """Refuses marks that are too coarse for a pass below full torque."""
+    for i, stage in enumerate(stages):
+        if stage.fraction is not None and abs(s.difference[i]) > allowed:
+            facts = {"pressure": s.pressure[i], "given": s.torque[i], "difference": s.difference[i]}
+            raise stop("stage_tolerance", "stage", **facts, number=stage.number, torque=wanted[i], tolerance=allowed)
 
 
 def tightening_order(studs: float, at_once: float, pattern: str) -> list[list[Any]]:

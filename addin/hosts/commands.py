@@ -54,7 +54,7 @@ def excel(what: str | None, folder: Path | None, on_opening: bool) -> None:
             click.echo("In Excel untick 'Tautsheet' under File > Options > Add-ins > Go ...")
         return
     if what != "check":
-        click.echo("\n".join(map(str, setup.install(place, on_opening=on_opening))))
+        click.echo("\n".join(setup.install(place, on_opening=on_opening)))
     said = setup.diagnose(setup.gather(place))
     for level, text in said:
         click.echo(f"{click.style(level, fg={'good': 'green', 'note': 'yellow', 'fault': 'red'}[level])}: {text}")

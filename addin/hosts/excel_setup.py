@@ -14,7 +14,9 @@ from typing import BinaryIO
 from addin.hosts import excel_policies as policies
 from addin.hosts.excel_addin import addin_file, command, read_settings, settings
 from addin.hosts.excel_macros import COMMAND, PROJECT, SETTINGS, calls, library
+from addin.workbooks.file_set import forget
 from addin.workbooks.new_file import write_new
+from addin.workbooks.outputs import EXCEL, Outputs
 from addin.workbooks.package import WorkbookError
 
 ADDIN, MACROS = f"{PROJECT}.xlam", f"{PROJECT}.bas"
@@ -60,46 +62,54 @@ def libraries() -> Path:
     return next((folder for folder in folders if any(folder.glob("xlwings*.dll"))), folders[-1])
 
 
-def install(folder: Path, python: str = sys.executable, *, on_opening: bool = False) -> tuple[Path, Path]:
-    """Write both files, over those of an earlier run. `on_opening`: the add-in looks at each workbook that is opened.
+def install(folder: Path, python: str = sys.executable, *, on_opening: bool = False) -> list[str]:
+    """Write both files, over those of an earlier run, and name them and what was kept.
+
+    `on_opening`: the add-in looks at each workbook that is opened.
 
     Raises WorkbookError when a file of that name is not ours or cannot be written.
     """
     addin, macros = files(folder)
     if addin.exists() and read_settings(addin) is None:
         raise WorkbookError(f"{addin}: is there already and is not tautsheet's; it is not overwritten")
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise WorkbookError(f"{folder}: cannot be made: {error.strerror}") from error
     wanted = settings(python, libraries(), on_opening=on_opening)
-    _write(addin, addin_file(wanted))
     alone = calls(settings=[wanted[name] for name in SETTINGS])
-    _write(macros, alone.replace("\n", "\r\n").encode(locale.getpreferredencoding(False), errors="replace"))
-    return addin, macros
+    text = alone.replace("\n", "\r\n").encode(locale.getpreferredencoding(False), errors="replace")
+    with Outputs(folder, overwrite=True, by="excel") as outputs:
+        for path, content, ours in ((addin, addin_file(wanted), True), (macros, text, _ours(macros))):
+            _write(outputs.place(path.name, EXCEL, ours=ours), content)
+    return [str(addin), str(macros), *(f"note: {line}" for line in outputs.kept())]
 
 
 def _write(path: Path, content: bytes) -> None:
     def write(file: BinaryIO) -> None:
         file.write(content)
 
-    write_new(path, write, overwrite=True)
+    write_new(path, write)
+
+
+def _ours(macros: Path) -> bool:
+    """Whether a macro module says that it is ours; one that is not there is nobody's."""
+    return macros.is_file() and b"tautsheet" in macros.read_bytes()[:1000]
 
 
 def remove(folder: Path) -> list[Path]:
     """Remove the files that `install` wrote; those that were there.
 
-    Raises WorkbookError when the add-in file is not ours or is in use.
+    Raises WorkbookError when a file is not ours or is in use.
     """
     addin, macros = files(folder)
     if addin.exists() and read_settings(addin) is None:
         raise WorkbookError(f"{addin}: is not tautsheet's; it is not removed")
+    if macros.exists() and not _ours(macros):
+        raise WorkbookError(f"{macros}: is not tautsheet's; it is not removed")
     gone = [path for path in (addin, macros) if path.exists()]
     for path in gone:
         try:
             path.unlink()
         except OSError as error:
             raise WorkbookError(f"{path}: cannot be removed: {error.strerror}; close Excel first") from error
+    forget(folder, (path.name for path in gone))
     return gone
 
 

@@ -12,7 +12,7 @@ from addin.workbooks.new_file import write_new
 from addin.workbooks.package import WorkbookError
 
 
-def write_plan(head: Json, joints: Iterable[bytes], target: Path, *, overwrite: bool) -> None:
+def write_plan(head: Json, joints: Iterable[bytes], target: Path) -> None:
     """Write a plan whole or not at all: the head of it, then one line for each joint (with or without its end)."""
     opening = json.dumps(head, ensure_ascii=False, allow_nan=False, indent=1).encode()
 
@@ -22,7 +22,7 @@ def write_plan(head: Json, joints: Iterable[bytes], target: Path, *, overwrite: 
             file.write((b",\n" if number else b"") + line.rstrip(b"\n"))
         file.write(b"\n]\n}\n")
 
-    write_new(target, write, overwrite=overwrite)
+    write_new(target, write)
 
 
 def read_plan(path: Path) -> Json:

@@ -105,9 +105,7 @@ class Results:
         return out
 
 
-def write_planned(
-    joint_list: JointList, results: Results, target: Path, *, overwrite: bool, at: str | None = None
-) -> WriteReport:
+def write_planned(joint_list: JointList, results: Results, target: Path, *, at: str | None = None) -> WriteReport:
     """Write a copy of the list's workbook with the results beside the list, or from column `at` on.
 
     In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
@@ -119,9 +117,7 @@ def write_planned(
     columns = results.columns(joint_list.heading_row, joint_list.numbers)
     cells = _placed(joint_list, columns, at)
     source, again = joint_list.package.path, joint_list.own is not None
-    report = write_columns(
-        source, joint_list.sheet, cells, target, overwrite=overwrite, replace=again, scan=joint_list.scan
-    )
+    report = write_columns(source, joint_list.sheet, cells, target, replace=again, scan=joint_list.scan)
     if changed := results.changed(joint_list):
         report.warnings.append(
             f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"

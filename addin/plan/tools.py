@@ -7,6 +7,7 @@ from typing import Any
 from addin.cells.words import day
 from addin.wrenches.wrench_book import WrenchBook
 from calc.units import System, from_si, system
+from calc.wrench.calibration import Curve
 from calc.wrench.choice import Link
 
 Json = dict[str, Any]
@@ -36,8 +37,6 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
     for wrench in book.wrenches:
         source = book.sources["wrench", wrench.name]
         units = _units(source.units)
-        curve = wrench.curve
-        points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
         entries.append(
             {
                 "name": wrench.name,
@@ -51,10 +50,7 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
                 "pump_rated_pressure": quantity(wrench.pump_rated_pressure, "pressure", units),
                 "gauge": wrench.gauge or None,
                 "links": [_link(link, units) for link in wrench.links],
-                "table": [
-                    {"pressure": quantity(p, "pressure", units), "torque": quantity(t, "torque", units)}
-                    for p, t in points
-                ],
+                "table": _points(wrench.curve, units),
                 "faults": list(wrench.faults),
             }
         )
@@ -62,13 +58,20 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
 
 
 def _link(link: Link, units: System) -> Json:
-    return {
+    entry = {
         "name": link.name,
         "across_flats": quantity(link.across_flats, "length", units),
         "factor": link.factor,
         "torque_limit": quantity(link.torque_limit, "torque", units),
         "radius": quantity(link.radius, "length", units),
     }
+    return entry if link.curve is None else {**entry, "table": _points(link.curve, units)}
+
+
+def _points(curve: Curve | None, units: System) -> list[Json]:
+    """The rows of a table in the units of its sheet."""
+    points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
+    return [{"pressure": quantity(p, "pressure", units), "torque": quantity(t, "torque", units)} for p, t in points]
 
 
 def gauges_json(book: WrenchBook) -> list[Json]:

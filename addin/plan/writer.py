@@ -67,7 +67,7 @@ class PlanWriter:
             "heading_row": joint_list.heading_row,
             "date": day_or_none(plans.settings.date),
             "settings": self._entries.settings,
-            "inputs": {joint_list.package.path.name: joint_list.package.sha256, book.file: book.sha256},
+            "inputs": {joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             "columns": [
                 {"column": letter(c.at), "heading": c.heading, "field": c.field, "unit": c.unit, "matched": c.matched}
                 for c in joint_list.columns

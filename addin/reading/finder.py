@@ -71,9 +71,7 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     shown = {each.name for each in sheets if sheet is not None or each.state == "visible"}
     found: dict[str, Place] = {}
     for each in sheets:
-        opened = book[each.name]
-        opened.reset_dimensions()  # the size that the part declares may be old
-        rows = list(opened.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
+        rows = list(book[each.name].iter_rows(max_row=HEADINGS_WITHIN))
         at = place(rows, (), known if len(sheets) == 1 else ())
         if at is not None:
             found[each.name] = at

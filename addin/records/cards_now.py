@@ -1,6 +1,6 @@
 """The cards that the list and the wrench book as they are now would get, through the same planning as the plan's."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -36,22 +36,22 @@ def settings_of(plan: Json) -> Settings:
 
 
 def cards_now(
-    plan: Json, list_file: Path | None, book_file: Path | None, answers_file: Path | None = None
+    plan: Json, list_file: Path | None, book_files: Sequence[Path], answers_file: Path | None = None
 ) -> tuple[dict[Key, Json] | None, WrenchBook | None]:
     """Status and card of every row as the files would be planned now, and the book; None for what is not given.
 
     Raises WorkbookError when one file has changed since the plan and the other is not given (a card is made from both),
     and when the list has open questions.
     """
-    book = read_wrench_book(book_file, system("US")) if book_file else None
+    book = read_wrench_book(book_files, system("US")) if book_files else None
     if list_file is None or book is None:
-        for path, other in ((list_file, "--wrenches"), (book_file, "--list")):
+        for path, other in ((list_file, "--wrenches"), *((each, "--list") for each in book_files)):
             if path is not None and open_package(path).sha256 not in plan["inputs"].values():
                 raise WorkbookError(
                     f"{path.name}: has changed since the plan; give {other} too, for a card is made from list and book"
                 )
         return None, book
-    if {open_package(list_file).sha256, book.sha256} <= set(plan["inputs"].values()):
+    if {open_package(list_file).sha256, *book.hashes.values()} <= set(plan["inputs"].values()):
         return {key_of(joint["joint"], joint["operation"]): joint for joint in plan["joints"]}, book
     answers = read_answers(answers_file) if answers_file else None
     joint_list = read_joint_list(list_file, None if answers else plan["sheet"], answers=answers)

@@ -34,14 +34,11 @@ HALF_A_PAGE = 14
 _SIGN = ("Tightening contractor", "Bolting inspector", "Joint owner")
 
 
-def write_handover(
-    report: Report, target: Path, sources: Sequence[Path] = (), *, paper: str = "A4", overwrite: bool = False
-) -> None:
-    """Write the workbook whole or not at all. Raises WorkbookError; `sources` are files that it must not be."""
+def write_handover(report: Report, target: Path, *, paper: str = "A4") -> None:
+    """Write the workbook whole or not at all. Raises WorkbookError."""
     from openpyxl import Workbook
 
-    for source in sources:
-        check_target(target, source, overwrite=overwrite)
+    check_target(target)
     book = Workbook()
     style = Style(book)
     book.properties.creator = program()
@@ -52,7 +49,7 @@ def write_handover(
     )  # fmt: skip
     for name, fill in pages:
         fill(report, book.create_sheet(name), style, paper)
-    write_new(target, book.save, overwrite=overwrite)
+    write_new(target, book.save)
 
 
 def _summary(report: Report, sheet: Any, style: Style, paper: str) -> None:

@@ -60,11 +60,11 @@ def book_of(plan: Json, now: WrenchBook | None = None) -> Book:
 
 
 def _wrench(entry: Json) -> Wrench:
-    pressures = {name: si(entry[name], "pressure") for name in ("rated_pressure", "hose_rated_pressure",
+    pressures: dict[str, Any] = {name: si(entry[name], "pressure") for name in ("rated_pressure", "hose_rated_pressure",
                                                                  "pump_rated_pressure")}  # fmt: skip
     links = tuple(
         Link(each["name"], si(each["across_flats"], "length"), float(each["factor"]),
-             si(each["torque_limit"], "torque", math.inf))
+             si(each["torque_limit"], "torque", math.inf), curve=_curve(each))
         for each in entry["links"]
     )  # fmt: skip
     return Wrench(
@@ -75,7 +75,7 @@ def _wrench(entry: Json) -> Wrench:
 
 
 def _curve(entry: Json) -> Curve | None:
-    if not entry["table"]:
+    if not entry.get("table"):
         return None
     points = [(si(point["pressure"], "pressure"), si(point["torque"], "torque")) for point in entry["table"]]
     return curve([p for p, _ in points], [t for _, t in points])

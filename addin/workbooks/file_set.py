@@ -10,7 +10,7 @@ import hashlib
 import json
 import os
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -100,6 +100,16 @@ def put_in_place(folder: Path, stage: Path, moves: Sequence[Move], notes: Mappin
         raise refusal(Path(error.filename or folder), error) from error
 
 
+def forget(folder: Path, names: Iterable[str]) -> None:
+    """Take files out of the notes of a folder, and the notes away where they are about no other."""
+    gone, notes = set(names), read_notes(folder)
+    left = {name: dataclasses.asdict(note) for name, note in notes.items() if name not in gone}
+    if left:
+        _write_json(folder / NOTES, {"version": _VERSION, "what": _ABOUT, "files": left})
+    else:
+        (folder / NOTES).unlink(missing_ok=True)
+
+
 def discard(stage: Path) -> None:
     """Remove a hidden folder, where no set in it is still to be finished."""
     if not (stage / _JOURNAL).exists() and not (stage / _UNDO).exists():
@@ -139,6 +149,8 @@ def _forward(folder: Path, stage: Path) -> None:
                 _keep(target, folder / move.keep)
             else:
                 _second_name(target, stage / f"old-{number}")
+                with contextlib.suppress(OSError):
+                    shutil.copymode(target, new)
         if move.sha256 is not None:
             target.parent.mkdir(exist_ok=True)
             os.replace(new, target)

@@ -7,7 +7,7 @@ from addin.cells.dates import read_day
 from addin.cells.headings import Heading, split
 from addin.cells.numbers import Cell, error_text, is_blank, plain_text, read_number
 from addin.workbooks.addresses import address
-from calc.findings import CAUTION, STOP, Finding, InputError, stop
+from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.quantities import QUANTITIES
 
 T = TypeVar("T")
@@ -27,6 +27,7 @@ class Grid:
         hidden_rows: Collection[int] = (),
     ) -> None:
         self.sheet = sheet
+        self.file = ""
         self.rows = rows
         self.uncached = uncached
         self.hidden_rows = hidden_rows
@@ -120,6 +121,10 @@ class Grid:
     def caution(self, code: str, quantity: str, row: int = 0, column: int = 0, **facts: object) -> None:
         """Keep a caution."""
         self.add(Finding(code, quantity, facts, CAUTION), row, column)
+
+    def note(self, code: str, quantity: str, row: int = 0, column: int = 0, **facts: object) -> None:
+        """Keep a note on how something was read."""
+        self.add(Finding(code, quantity, facts, NOTE), row, column)
 
     def take(self, read: Callable[..., T], row: int, column: int, name: str, *more: object) -> T | None:
         """`read(row, column, name, *more)`; where it refuses, None and a stop with the cell's place."""

@@ -63,10 +63,8 @@ def write_new(
     target: Path,
     write: Callable[[BinaryIO], None],
     check: Callable[[Path], None] = lambda _path: None,
-    *,
-    overwrite: bool = False,
 ) -> None:
-    """Write a file under a temporary name, let `check` read it, then move it into place.
+    """Write a new file under a temporary name, let `check` read it, then move it into place.
 
     Whatever goes wrong, the target is as it was or whole, and no temporary file stays. Temporary files that killed runs
     have left in the folder are removed first.
@@ -82,7 +80,7 @@ def write_new(
             check(temporary)
             if os.name == "nt":
                 file.close()
-            _move(temporary, target, overwrite=overwrite)
+            _move(temporary, target)
             sync_folder(target.parent)
     except OSError as error:
         raise refusal(target, error) from error
@@ -124,9 +122,6 @@ def _temporary(target: Path) -> Iterator[tuple[Path, BinaryIO]]:
             with os.fdopen(handle, "w+b") as file:
                 if not _locked(file, path):
                     continue  # another run took it for a leftover before the lock stood
-                if target.exists():
-                    with contextlib.suppress(OSError):
-                        path.chmod(stat.S_IMODE(target.stat().st_mode))
                 yield path, file
                 return
         finally:
@@ -147,11 +142,8 @@ def _locked(file: BinaryIO, path: Path) -> bool:
         return False
 
 
-def _move(temporary: Path, target: Path, *, overwrite: bool) -> None:
-    """Give the file its name; without `overwrite` a file that has appeared meanwhile is not replaced."""
-    if overwrite:
-        os.replace(temporary, target)
-        return
+def _move(temporary: Path, target: Path) -> None:
+    """Give the file its name; one that has appeared meanwhile is not replaced."""
     try:
         if os.name == "nt":
             os.rename(temporary, target)  # refuses an existing name there

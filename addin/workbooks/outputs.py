@@ -20,8 +20,9 @@ from addin.workbooks.folder_lock import FolderLock
 from addin.workbooks.new_file import check_target, refusal, remove_leftovers
 from addin.workbooks.package import WorkbookError
 
-PLANNED, PLAN, ANSWERS, ENGINEER, PRINTED, HANDOVER, COPY = (
+PLANNED, PLAN, ANSWERS, ENGINEER, PRINTED, HANDOVER, COPY, EXCEL, CHECKED = (
     "planned copy", "plan", "answers", "engineer's workbook", "printed part", "hand-over", "recalculated copy",
+    "file of Excel", "checked wrench book",
 )  # fmt: skip
 """Kinds of outputs, as the notes name them."""
 
@@ -87,13 +88,14 @@ class Outputs:
             else:
                 error.args = tuple(self.said(each) if isinstance(each, str) else each for each in error.args)
 
-    def place(self, name: str, kind: str, *, renews: Path | None = None) -> Path:
+    def place(self, name: str, kind: str, *, renews: Path | None = None, ours: bool = False) -> Path:
         """Where to write a file of the set; refused at once when it may not appear under its name.
 
         renews : an input whose content goes on in the new file, which may
         stand under the very name. A planned copy is then kept; answers are kept where the notes do not know them.
+        ours : what is there was recognised by its content; without a note it is kept.
         """
-        self._moves[name] = self._checked(name, kind, renews)
+        self._moves[name] = self._checked(name, kind, renews, ours=ours)
         self._about[name] = kind
         path = self.new / name
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -139,7 +141,7 @@ class Outputs:
         """The input that is this very file."""
         return next((path for path in self._inputs if target.exists() and path.samefile(target)), None)
 
-    def _checked(self, name: str, kind: str, renews: Path | None = None) -> Move:
+    def _checked(self, name: str, kind: str, renews: Path | None = None, *, ours: bool = False) -> Move:
         target = self.folder / name
         if target.name.startswith(".tautsheet-"):
             raise WorkbookError(f"{target}: is a name that this program keeps for itself")
@@ -155,7 +157,7 @@ class Outputs:
             if read is not None and not answered and not (renewed and note is not None and note.kind == kind):
                 raise WorkbookError(f"{target}: is read by this run; results go to another file")
             check_target(target, overwrite=self._overwrite or answered)
-            if note is None and not answered:
+            if note is None and not answered and not ours:
                 raise WorkbookError(
                     f"{target}: is not overwritten: tautsheet has no note of having written it into this folder; move"
                     " it away or write into another folder"

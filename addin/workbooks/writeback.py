@@ -57,7 +57,6 @@ def write_columns(
     *,
     recalculate: bool = False,
     replace: bool = False,
-    overwrite: bool = False,
     scan: SheetScan | None = None,
 ) -> WriteReport:
     """Write columns into a copy of a workbook; the workbook itself is only read.
@@ -71,7 +70,7 @@ def write_columns(
     is protected, signed, encrypted or shared, when the source changes meanwhile, and when the target cannot be written.
     """
     source, target = Path(source), Path(target)
-    check_target(target, source, overwrite=overwrite)
+    check_target(target, source)
     package = open_package(source)
     check_package(package)
     _check_name(package, target)
@@ -118,7 +117,7 @@ def write_columns(
         if not source.exists() or _sha256(source) != package.sha256:
             raise changed
 
-    write_new(target, write, check, overwrite=overwrite)
+    write_new(target, write, check)
     return report
 
 

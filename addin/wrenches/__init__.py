@@ -1,1 +1,1 @@
-"""The wrench book: wrenches with their certificates, gauges, links, products."""
+"""The wrench book: wrenches with their tables and links, gauges, lubricants, hand tools."""

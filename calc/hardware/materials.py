@@ -50,6 +50,16 @@ def grades() -> tuple[str, ...]:
     return tuple(_grades())
 
 
+@cache
+def highest_yield() -> float:
+    """The highest minimum yield of any grade known here. [Pa]
+
+    >>> highest_yield() / 1e6
+    1100.0
+    """
+    return max(band.strength.yield_strength for bands in _grades().values() for band in bands)
+
+
 _GRADE = re.compile(
     r"(?:(?:ASTM|ASME)?\s*S?A\s*-?\s*(?P<spec>193M?|320M?|453M?))?\s*[-/]?\s*(?:GR(?:ADE)?\.?)?\s*"
     r"(?P<grade>B7M|B7|B16|B8M|B8|L7M|L7|L43|660)\s*[-,/]?\s*(?:CL(?:ASS)?\.?\s*)?(?P<class>[12ABCD]|A/B/C)?",

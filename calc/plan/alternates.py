@@ -57,4 +57,4 @@ def _wanted(candidate: Candidate, pulling: Candidate, found: Sequence[Candidate]
     """Whether a row has room for another wrench, and does not have this one already."""
     if len(found) == MOST:
         return False
-    return all(candidate.wrench.name != c.wrench.name for c in (pulling, *found))
+    return all(candidate.wrench.tool != c.wrench.tool for c in (pulling, *found))

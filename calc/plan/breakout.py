@@ -7,10 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding
+from calc.hardware.friction import bearing_diameter, coefficient_from_nut_factor
 from calc.hardware.threads import Thread
-from calc.plan.joints import METHODS, Floats, Joints, Settings
+from calc.plan.joints import METHODS, Floats, Joints, Lubricant, Settings
 from calc.plan.pulling import choose
 from calc.plan.resolve import Findings, range_of
+from calc.preload import torque
 from calc.procedure.passes import CROSS, Stage
 from calc.quantities import settle
 from calc.wrench import breakout
@@ -26,10 +28,11 @@ class Breakout:
     """How one row is broken out; torques [N·m].
 
     `made` the torque stated, `factor` and whether the list states it; `expected` is their product. `candidate` the
-    wrench, `available` what it has at its lowest rating; `stud` the torsional limit, NaN when not checked; `usable`
-    never to go beyond; `follows` as in `wrench.breakout`. `count`, `pressure` [Pa], `torque`: the stages on the
-    gauge's marks, the last the first that gives the torque to expect where one within `usable` does; `highest` the mark
-    never to go beyond, NaN where none serves.
+    wrench, `available` what it has at its lowest rating; `stud` the limit of a stud still tight, NaN when not checked,
+    `preload` [N] what it stands on, NaN where that is not known; `usable` never to go beyond, `by_stud` where the stud
+    is what limits, `once_turned` the same once the nut has turned; `follows` as in `wrench.breakout`. `count`,
+    `pressure` [Pa], `torque`: the stages on the gauge's marks, the last the first that gives the torque to expect where
+    one within `usable` does; `highest` and `highest_turned` the marks never to go beyond, NaN where none serves.
     """
 
     made: float
@@ -39,13 +42,17 @@ class Breakout:
     candidate: Candidate
     available: float
     stud: float
+    preload: float
     usable: float
+    once_turned: float
+    by_stud: bool
     follows: str
     across_flats: float
     count: Floats
     pressure: Floats
     torque: Floats
     highest: float
+    highest_turned: float
 
 
 def _factor(joints: Joints, settings: Settings) -> Floats:
@@ -71,18 +78,75 @@ def unsized(joints: Joints, opening: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return opening & np.isnan(joints.across_flats)
 
 
+def _friction(joints: Joints, row: int, products: Mapping[str, Sequence[Lubricant]]) -> tuple[float, ...]:
+    """Nut factors that a break row's make-up may have had, from the row or its product; none where not clear."""
+    stated = float(joints.nut_factor[row])
+    matches = products.get(joints.lubricant[row].casefold(), ())
+    if len(matches) != 1:
+        return () if matches or np.isnan(stated) else (stated,)
+    (product,) = matches
+    if not np.isnan(stated) and stated != product.nut_factor:
+        return ()
+    ends = (product.low, product.nut_factor, product.high)
+    return () if np.isnan(product.nut_factor) else tuple(end for end in ends if not np.isnan(end))
+
+
+def stud_limits(
+    joints: Joints, opening: NDArray[np.bool_], thread: Thread, flats: Floats, yield_strength: Floats,
+    lubricants: Sequence[Lubricant],
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Torque at which the stud of every break row begins to yield, and the preload that stands on; NaN: not known.
+
+    Preload from the torque stated with the friction stated, the lowest limit over the range of that friction; the
+    lowest friction is taken for the nut's face.
+    """
+    bearing = np.broadcast_to(np.asarray(bearing_diameter(thread, flats)), len(joints))
+    limits = np.array(breakout.torsional_limit(thread, yield_strength))
+    preloads = np.full(len(joints), np.nan)
+    products: dict[str, list[Lubricant]] = {}
+    for product in lubricants:
+        products.setdefault(product.product.casefold(), []).append(product)
+    for row in np.flatnonzero(opening & ~np.isnan(limits) & ~np.isnan(bearing)):
+        stud = Thread("", thread.diameter[row], thread.pitch[row], thread.metric[row])  # type: ignore[index]
+        made = float(joints.torque[row])
+        mu_t, mu_b = float(joints.thread_friction[row]), float(joints.nut_friction[row])
+        factors = _friction(joints, int(row), products)
+        if np.isnan(mu_t) != np.isnan(mu_b) or (factors and not np.isnan(mu_t)):
+            continue  # two statements, or half of one: nothing is taken
+        if not np.isnan(mu_t):
+            loads = [made / float(torque.from_friction(1.0, stud, mu_t, mu_b, bearing_diameter=bearing[row]))]
+            nut = mu_b
+        elif factors:
+            loads = [float(torque.preload_from_nut_factor(made, stud, k)) for k in factors]
+            nut = float(coefficient_from_nut_factor(min(factors), stud, bearing[row]))
+        else:
+            continue
+        if nut <= 0:
+            continue
+        seized = [
+            breakout.seized_limit(stud, yield_strength[row], preload=load, nut_friction=nut,
+                                  bearing_diameter=bearing[row])
+            for load in loads
+        ]  # fmt: skip
+        limits[row] = min(float(value) for value in seized)
+        preloads[row] = max(loads)
+    return limits, preloads
+
+
 def breakouts(
     joints: Joints, opening: NDArray[np.bool_], thread: Thread, flats: Floats, yield_strength: Floats,
-    wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge], settings: Settings, found: Findings,
+    wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge], lubricants: Sequence[Lubricant], settings: Settings,
+    found: Findings,
 ) -> tuple[Breakout | None, ...]:  # fmt: skip
     """The break-out of every row that states one: wrench within its rating, stages from its lowest certified point up.
 
-    The wrench is chosen for the torque to expect, or for the stud's torsional limit where that is less.
+    The wrench is chosen for the torque to expect, or for the stud's limit where that is less.
     """
     factor = _factor(joints, settings)
     with np.errstate(invalid="ignore"):
         expected = settle(joints.torque * factor)
-        limit = np.asarray(breakout.torsional_limit(thread, yield_strength))
+        free = np.asarray(breakout.torsional_limit(thread, yield_strength))
+        limit, preload = stud_limits(joints, opening, thread, flats, yield_strength, lubricants)
         aim = np.where(limit < expected, limit, expected)
     range_of("torque", expected, opening & ~found.stopped, found)
     rows = opening & ~found.stopped
@@ -92,7 +156,7 @@ def breakouts(
     plans: list[Breakout | None] = [None] * len(joints)
     for row in np.flatnonzero(rows & ~found.stopped):
         c = pulling[row][0]
-        check = breakout.check(joints.torque[row], factor[row], c.top, limit[row])
+        check = breakout.check(joints.torque[row], factor[row], c.top, limit[row], free[row])
         stages = breakout.staged_settings(
             c.curve, float(aim[row]), c.gauge.marks, ceiling=c.ceiling, usable=float(check.usable)
         )
@@ -101,9 +165,11 @@ def breakouts(
         plans[row] = Breakout(
             made=float(joints.torque[row]), factor=float(factor[row]),
             from_list=not np.isnan(joints.breakout_factor[row]), expected=float(check.expected), candidate=c,
-            available=c.top, stud=float(limit[row]), usable=float(check.usable), follows=str(check.follows),
+            available=c.top, stud=float(limit[row]), preload=float(preload[row]), usable=float(check.usable),
+            once_turned=float(check.once_turned), by_stud=bool(check.by_stud), follows=str(check.follows),
             across_flats=float(flats[row]), count=stages.count[known], pressure=stages.pressure[known],
             torque=stages.torque[known], highest=_highest(c, float(check.usable)),
+            highest_turned=_highest(c, float(check.once_turned)),
         )  # fmt: skip
         _say(plans[row], joints, int(row), found)
     return tuple(plans)

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from calc.hardware import friction, threads
-from calc.plan import breakout, cautions, limits, resolve, time
+from calc.plan import breakout, cautions, limits, resolve, time, unstated
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose
@@ -52,6 +52,8 @@ def plan_joints(
     )
     needs = mine & np.isnan(k) & np.isnan(mu_t)
     found.each(needs & np.array([b not in ("", "torque") for b in basis]), "friction_needed", "nut_factor")
+    blind = needs & np.array([b == "torque" for b in basis])
+    reaches = unstated.judge(joints.torque, thread, yield_strength, blind, found)
     with np.errstate(invalid="ignore"):
         twisting = np.where(np.isnan(mu_t), friction.coefficient_from_nut_factor(k, thread, bearing), mu_t)
         stress = settle(torque.combined_stress(preload, thread, twisting))
@@ -68,7 +70,9 @@ def plan_joints(
     pulling, count, pressure, there = choose(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
     )
-    breakouts = breakout.breakouts(joints, opening, thread, flats, yield_strength, wrenches, gauges, settings, found)
+    breakouts = breakout.breakouts(
+        joints, opening, thread, flats, yield_strength, wrenches, gauges, lubricants, settings, found
+    )
     mine_and_well = mine & ~found.stopped
     well = mine_and_well | (opening & ~found.stopped)
     status = tuple(STOPPED if found.stopped[i] else PLANNED if well[i] else OTHER for i in range(len(joints)))
@@ -87,6 +91,7 @@ def plan_joints(
         thread_friction=mu_t * blank,
         nut_friction=mu_b * blank,
         friction_kind=kind,
+        reaches_yield_at=reaches,
         friction_source=source,
         preload=preload * blank,
         torque=final * blank,

@@ -21,7 +21,8 @@ class Plans:
 
     `pulling` are the wrenches of a row, as many as pull at once (none for hand rows). Pass columns have the shape
     (rows, stages), settings (rows, wrenches, stages); the last full-torque cross pass is the setpoint. `bounds` are
-    limits and range, `breakouts` the rows that are broken out, `times` how long a row takes.
+    limits and range, `reaches_yield_at` the nut factor at which a torque without friction is 90 % of the stud's yield,
+    `breakouts` the rows that are broken out, `times` how long a row takes.
     """
 
     status: Texts
@@ -37,6 +38,7 @@ class Plans:
     thread_friction: Floats
     nut_friction: Floats
     friction_kind: Texts
+    reaches_yield_at: Floats
     friction_source: Texts
     preload: Floats
     torque: Floats

@@ -55,7 +55,7 @@ def choose(
     for (size, named, together), members in _alike(flats, names, at_once, rows & ~found.stopped).items():
         left = np.array(members)
         fitting = [
-            c for c in everyone if same_flats(c.link.across_flats, size) and (not named or c.wrench.name in named)
+            c for c in everyone if same_flats(c.link.across_flats, size) and (not named or c.wrench.tool in named)
         ]
         reasons: dict[int, list[Reason]] = {row: [] for row in members}
         for group in _groups(fitting, named, together):
@@ -83,7 +83,7 @@ def _names(
     joints: Joints, wrenches: Sequence[Wrench], rows: NDArray[np.bool_], found: Findings
 ) -> list[tuple[str, ...]]:
     """Wrenches that each row names, as the book writes them; an unknown one stops the row."""
-    known = {wrench.name.casefold(): wrench for wrench in wrenches}
+    known = {wrench.tool.casefold(): wrench for wrench in wrenches}
     read: dict[str, tuple[str, ...] | Finding] = {"": ()}
     names: list[tuple[str, ...]] = [()] * len(joints)
     for row in np.flatnonzero(rows):
@@ -92,10 +92,10 @@ def _names(
             parts = [" ".join(part.split()) for part in re.split("[;,+&]", text)]
             missing = tuple(part for part in parts if part.casefold() not in known)
             if missing:
-                facts = {"names": missing, "known": tuple(wrench.name for wrench in wrenches)}
+                facts = {"names": missing, "known": tuple(dict.fromkeys(wrench.tool for wrench in wrenches))}
                 read[text] = Finding("wrench_unknown", "wrench", facts)
             else:
-                read[text] = tuple(known[part.casefold()].name for part in parts)
+                read[text] = tuple(known[part.casefold()].tool for part in parts)
         result = read[text]
         if isinstance(result, Finding):
             found.add(Finding(result.code, result.quantity, result.facts, row=int(row)))
@@ -122,10 +122,10 @@ def _groups(fitting: Sequence[Candidate], named: tuple[str, ...], together: int)
         yield from ((c,) for c in fitting)
         return
     for group in combinations(fitting, together):
-        if len({c.wrench.name for c in group}) < together:
+        if len({c.wrench.tool for c in group}) < together:
             continue
         if named and len(named) == together:
-            yield tuple(sorted(group, key=lambda c: named.index(c.wrench.name)))
+            yield tuple(sorted(group, key=lambda c: named.index(c.wrench.tool)))
         elif group[0].wrench.pump and len({(c.wrench.pump, c.gauge.name) for c in group}) == 1:
             yield group
 
@@ -191,7 +191,7 @@ def _none(
     """The stop for a row that no wrench serves, with the reason of each wrench that came near."""
     if not reasons:
         for wrench in wrenches:
-            if named and wrench.name not in named:
+            if named and wrench.tool not in named:
                 continue
             if any(same_flats(link.across_flats, size) for link in wrench.links) or named:
                 if wrench.faults:

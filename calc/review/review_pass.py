@@ -7,8 +7,8 @@ from typing import Any
 from calc.findings import Finding
 from calc.quantities import settle
 from calc.review.as_tightened import NAN, Book, Done, Planned, PlannedPass, Tool, Used, reason, same_number
-from calc.wrench.calibration import torque_at
-from calc.wrench.choice import Gauge, Link, Wrench, allowed_pressure, same_flats
+from calc.wrench.calibration import Curve, torque_at
+from calc.wrench.choice import Gauge, Link, Wrench, allowed_pressure, curve_at_nut, same_flats
 
 
 def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, used: list[Used]) -> list[Finding]:
@@ -137,12 +137,13 @@ def _pulled(
     torque = NAN
     if math.isnan(pressure):
         found.append(reason("pressure_not_stated", **at))
-    elif wrench.curve is None:
+    elif wrench.curve is None and not any(each.curve for each in wrench.links):
         found.append(reason("wrench_unusable", **at, faults=wrench.faults))
     else:
-        found += _possible(wrench, gauge, pressure, at)
-        if link is not None:
-            torque = float(settle(torque_at(wrench.curve.scaled(link.factor), pressure)))
+        curve = curve_at_nut(wrench, link) if link is not None else wrench.curve
+        found += _possible(wrench, curve, gauge, pressure, at)
+        if link is not None and curve is not None:
+            torque = float(settle(torque_at(curve, pressure)))
     used.append(Used(step.number, wrench.name, link.name if link else "", gauge_name, pressure, torque, done.day))
     if math.isnan(torque) or link is None:
         return found
@@ -179,9 +180,10 @@ def _link(planned: Planned, done: Done, wrench: Wrench, own: Tool | None) -> tup
     return None, [reason("link_not_stated", flats=planned.across_flats, count=len(fitting))]
 
 
-def _possible(wrench: Wrench, gauge: Gauge | None, pressure: float, at: Mapping[str, Any]) -> list[Finding]:
+def _possible(
+    wrench: Wrench, curve: Curve | None, gauge: Gauge | None, pressure: float, at: Mapping[str, Any]
+) -> list[Finding]:
     """A pressure that the table or a rating does not allow to be right."""
-    curve = wrench.curve
     if curve is None:
         return []
     low, high = float(curve.pressure[0]), float(curve.pressure[-1])

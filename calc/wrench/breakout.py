@@ -1,7 +1,7 @@
 """Breaking out: the torque an old nut may need, whether the wrench has it, and what the stud can take in torsion.
 
 The torque to expect is the make-up torque times a factor that somebody states; there is no default. A wrench that
-stalls at its rating is too small: a larger one, never more pressure.
+stalls at its rating is too small: a larger one, never more pressure. A stud at its limit has no larger wrench.
 """
 
 import math
@@ -40,6 +40,27 @@ def torsional_limit(
     return float(limit) if limit.ndim == 0 else limit
 
 
+def seized_limit(
+    thread: Thread, yield_strength: Numbers, *, preload: Numbers, nut_friction: Numbers, bearing_diameter: Numbers
+) -> Numbers:
+    """Torque on the nut at which a stud still tight begins to yield when its thread is seized. [N·m]
+
+    The nut's face takes μb F De/2 of the torque at the make-up preload F [N], with the lowest nut friction that is
+    stated; every bit of the excess goes through the thread and twists the stud beside that preload
+    (`torsional_limit`). Where preload or friction is not known, and where the tension alone is beyond yield, all the
+    torque is taken to twist the stud, without tension. Common practice, no source; by formula.
+
+    >>> from calc.hardware.threads import parse
+    >>> thread, load = parse("1 1/2-8"), 312544.0  # 50 ksi on the root area
+    >>> round(seized_limit(thread, 723.95e6, preload=load, nut_friction=0.16, bearing_diameter=0.0508) / 1.3558179)
+    3258
+    """
+    twist = np.asarray(torsional_limit(thread, yield_strength, preload=preload))
+    limit = twist + np.asarray(nut_friction) * np.asarray(preload) * np.asarray(bearing_diameter) / 2
+    chosen = np.where(np.isnan(limit), np.asarray(torsional_limit(thread, yield_strength)), limit)
+    return float(chosen) if chosen.ndim == 0 else chosen
+
+
 def breaking_torque(thread: Thread, tensile_strength: Numbers) -> Numbers:
     """Torque that may twist a sacrificial stud off, fully plastic, T = Rm/√3 π d³/12. [N·m]
 
@@ -60,21 +81,26 @@ class Breakout:
 
     `stud` is NaN when the stud was not checked (its thread or grade is not known), infinite when it is sacrificial.
     `follows` is one of `WITHIN`, `LARGER`, `OTHER`, `UNKNOWN_STUD`, `UNKNOWN_LARGER`; "" where a torque is not known.
-    `usable` is the torque never to go beyond: the smaller of wrench and stud.
+    `usable` is the torque never to go beyond before the nut turns: the smaller of wrench and stud; `by_stud` where the
+    stud is the smaller. `once_turned` the same once the nut has turned, never more than `usable`.
     """
 
     expected: NDArray[np.float64]
     available: NDArray[np.float64]
     stud: NDArray[np.float64]
     usable: NDArray[np.float64]
+    once_turned: NDArray[np.float64]
+    by_stud: NDArray[np.bool_]
     follows: NDArray[np.str_]
 
 
-def check(torque: ArrayLike, factor: ArrayLike, available: ArrayLike, stud: ArrayLike = np.nan) -> Breakout:
+def check(
+    torque: ArrayLike, factor: ArrayLike, available: ArrayLike, stud: ArrayLike = np.nan, turned: ArrayLike = np.nan
+) -> Breakout:
     """What a make-up torque [N·m] times a stated factor asks of wrench and stud.
 
-    `available`: torque at the wrench's rating, with its link; `stud`: `torsional_limit`, infinite for a sacrificial
-    stud, NaN when not known.
+    `available`: torque at the wrench's rating, with its link; `stud`: `seized_limit`, infinite for a sacrificial
+    stud, NaN when not known; `turned`: `torsional_limit` of the stud without preload, `stud` unless given.
 
     Beyond the stud's limit: other means (penetrant, heat where allowed, splitting or cutting the nut), or the stud is
     declared sacrificial. Within it but beyond the wrench: a larger wrench.
@@ -83,8 +109,8 @@ def check(torque: ArrayLike, factor: ArrayLike, available: ArrayLike, stud: Arra
     >>> float(found.expected), str(found.follows), float(found.usable)
     (3000.0, 'larger wrench', 2800.0)
     """
-    have, limit, times, made = np.broadcast_arrays(
-        *(np.asarray(value, dtype=float) for value in (available, stud, factor, torque))
+    have, limit, times, made, free = np.broadcast_arrays(
+        *(np.asarray(value, dtype=float) for value in (available, stud, factor, torque, turned))
     )
     expected = settle(made * times)
     unknown = np.isnan(limit)
@@ -98,7 +124,9 @@ def check(torque: ArrayLike, factor: ArrayLike, available: ArrayLike, stud: Arra
         ),
     )
     follows = np.where(np.isnan(expected) | np.isnan(have), "", follows)
-    return Breakout(expected, have, limit, np.where(unknown, have, np.minimum(have, limit)), follows)
+    usable = np.where(unknown, have, np.minimum(have, limit))
+    once_turned = np.where(np.isnan(free), usable, np.minimum(usable, free))
+    return Breakout(expected, have, limit, usable, once_turned, np.asarray(limit < have), follows)
 
 
 def staged(curve: Curve, top: float, count: int = 4) -> NDArray[np.float64]:

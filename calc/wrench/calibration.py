@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calc.findings import CAUTION, STOP, Finding, InputError
+from calc.findings import STOP, Finding, InputError
 from calc.quantities import settle
 
 Floats = NDArray[np.float64]
@@ -18,8 +18,8 @@ Floats = NDArray[np.float64]
 ROUNDINGS = ("nearest", "down", "up")
 """Directions in which a pressure is brought to a mark of the gauge."""
 
-OFF_LINE = 0.03
-"""A point further than this share of its torque from the line of its neighbours is odd. Common practice, no source."""
+TOLERANCE = 0.03
+"""Share by which a mark may miss the full torque where nothing else is said. Common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,10 +35,9 @@ class Curve:
 
 
 def findings(pressure: ArrayLike, torque: ArrayLike) -> list[Finding]:
-    """What is wrong (stop) or odd (caution) in a table, in the order of its rows; `row` counts from 0.
+    """Why a table is no curve, in the order of its rows; `row` counts from 0. What looks odd in one: `slips`.
 
-    Stops: fewer than two points, not rising, duplicate. Caution: a point off the line of its neighbours by more than
-    `OFF_LINE` (of two neighbours that look odd because of each other, the worse one is named).
+    Stops: fewer than two points, not rising, duplicate.
 
     >>> [f.code for f in findings([100e5, 200e5, 200e5], [800.0, 1650.0, 1650.0])]
     ['table_duplicate']
@@ -53,15 +52,6 @@ def findings(pressure: ArrayLike, torque: ArrayLike) -> list[Finding]:
             found.append(Finding("table_duplicate", "table", facts, row=i))
         elif p[i] < p[i - 1] or t[i] <= t[i - 1]:
             found.append(Finding("table_not_rising", "table", facts, row=i))
-    if found:
-        return found
-    expected = np.full(p.size, np.nan)
-    expected[1:-1] = t[:-2] + (t[2:] - t[:-2]) * (p[1:-1] - p[:-2]) / (p[2:] - p[:-2])
-    off = np.nan_to_num(np.abs(t / expected - 1))
-    for i in range(1, p.size - 1):
-        if off[i] > OFF_LINE and off[i] >= off[i - 1] and off[i] > off[i + 1]:
-            facts = {"pressure": p[i], "torque": t[i], "expected": expected[i], "share": t[i] / expected[i] - 1}
-            found.append(Finding("table_off_line", "table", facts, CAUTION, row=i))
     return found
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.findings import Finding
 from calc.wrench.calibration import Curve, Floats, Marks, Setting, setting, shared_setting
 
 FLATS = 3e-5
@@ -18,13 +19,17 @@ FLATS = 3e-5
 
 @dataclass(frozen=True)
 class Link:
-    """A link or socket of a wrench: size across flats [m], torque factor, torque limit [N·m] (inf when none stated)."""
+    """A link or socket of a wrench: size across flats [m], torque factor, torque limit [N·m] (inf when none stated).
+
+    `curve` is a calibration of the wrench with this very link, which then stands in place of the wrench's own.
+    """
 
     name: str
     across_flats: float
     factor: float
     torque_limit: float = math.inf
     radius: float = math.nan
+    curve: Curve | None = None
 
 
 @dataclass(frozen=True)
@@ -45,7 +50,9 @@ class Gauge:
 class Wrench:
     """A wrench with its calibration, ratings [Pa] (NaN when not stated), links and certificate days.
 
-    `faults` are codes that make it unusable as a whole, with their facts.
+    `faults` are codes that make it unusable as a whole, with their facts; `doubts` cautions about its table.
+    `uncertainty` of its certificate is a share of the torque; `out_of_service` its first and last day. `of` is the name
+    of the tool where several of its certificates are kept, each with a name of its own.
     """
 
     name: str
@@ -62,6 +69,17 @@ class Wrench:
     stroke_angle: float = math.nan
     oil_per_stroke: float = math.nan
     pump_flow: float = math.nan
+    rated_torque: float = math.nan
+    uncertainty: float = math.nan
+    out_of_service: tuple[float, float] | None = None
+    hose_valid_until: float = math.inf
+    of: str = ""
+    doubts: tuple[Finding, ...] = ()
+
+    @property
+    def tool(self) -> str:
+        """Name of the tool, whichever of its certificates this is."""
+        return self.of or self.name
 
 
 @dataclass(frozen=True)
@@ -99,15 +117,24 @@ def allowed_pressure(wrench: Wrench, gauge: Gauge) -> float:
     return min(rating for rating in ratings if not math.isnan(rating))
 
 
+def curve_at_nut(wrench: Wrench, link: Link) -> Curve | None:
+    """What a wrench gives at the nut with a link: the table of that link, or the wrench's own with its factor."""
+    if link.curve is not None or wrench.curve is None:
+        return link.curve
+    return wrench.curve.scaled(link.factor)
+
+
 def candidates(wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge]) -> list[Candidate]:
     """Every usable pair of wrench and link, the smallest top torque first, then by name."""
     pairs = []
     for wrench in wrenches:
-        if wrench.faults or wrench.curve is None or wrench.gauge not in gauges:
+        if wrench.faults or wrench.gauge not in gauges:
             continue
         gauge = gauges[wrench.gauge]
         ceiling = allowed_pressure(wrench, gauge)
-        pairs += [Candidate(wrench, k, gauge, wrench.curve.scaled(k.factor), ceiling) for k in wrench.links]
+        for link in wrench.links:
+            if (curve := curve_at_nut(wrench, link)) is not None:
+                pairs.append(Candidate(wrench, link, gauge, curve, ceiling))
     return sorted(pairs, key=lambda c: (c.top, c.wrench.name, c.link.name))
 
 
@@ -132,10 +159,13 @@ def refusals(
     mark that suits all of them (`shared`), so its own marks are not judged.
     """
     w, g, c = candidate.wrench, candidate.gauge, candidate
+    resting = w.out_of_service or (math.inf, math.inf)
     s = setting(c.curve, torque, g.marks, rounding=rounding, ceiling=c.ceiling)
     checks = (
         ~((date >= _start(w.calibrated)) & (date <= w.valid_until)),
         ~((date >= _start(g.calibrated)) & (date <= g.valid_until)),
+        (date >= resting[0]) & (date <= resting[1]),
+        date > w.hose_valid_until,
         torque < c.curve.torque[0],
         torque > c.curve.torque[-1],
         torque > c.top,
@@ -153,6 +183,8 @@ CODES = (
     "",
     "wrench_certificate",
     "gauge_certificate",
+    "out_of_service",
+    "hose_certificate",
     "below_certified",
     "above_certified",
     "above_rating",
@@ -179,6 +211,8 @@ def reason(candidate: Candidate, code: int, torque: float, date: float, setting:
         "date": date,
         "valid_until": c.wrench.valid_until if CODES[code] == "wrench_certificate" else c.gauge.valid_until,
         "calibrated": c.wrench.calibrated if CODES[code] == "wrench_certificate" else c.gauge.calibrated,
+        "resting": c.wrench.out_of_service,
+        "hose_valid_until": c.wrench.hose_valid_until,
         "gauge": c.gauge.name,
         "link": c.link.name,
         "limit": c.link.torque_limit,

@@ -9,11 +9,24 @@ from pathlib import Path
 from typing import BinaryIO
 from xml.sax.saxutils import escape, quoteattr
 
-from addin.functions.gate import Arg, Function
+from addin.functions.gate import REQUIRED, Arg, Function
 from addin.functions.registry import FUNCTIONS
-from addin.hosts.libreoffice.names import IDENTIFIER, INTERFACE, MODULE, SERVICE, method, parameters
+from addin.hosts.libreoffice.names import DOCUMENTS, IDENTIFIER, INTERFACE, MODULE, SERVICE, method, parameters
 
 WORKER = ("-P", "-m", "addin.hosts.libreoffice.worker")
+LIMIT, LONG_LIMIT = 60, 600
+"""Seconds after which a call is given up; the second for what calculates whole joints."""
+_LONG = (
+    "interaction_table",
+    "one_pass_settings",
+    "fewest_moves",
+    "residual_preload",
+    "pass_progress",
+    "joint_plan",
+    "working",
+)
+_EVENTS = ("OnLoadFinished", "OnSaveDone", "OnSaveAsDone", "OnCopyToDone", "OnUnload")
+"""What happens to a document and the component wants to hear of."""
 
 _MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
 <manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
@@ -23,14 +36,33 @@ _MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
   manifest:media-type="application/vnd.sun.star.uno-components"/>
  <manifest:file-entry manifest:full-path="CalcAddIns.xcu"
   manifest:media-type="application/vnd.sun.star.configuration-data"/>
+ <manifest:file-entry manifest:full-path="Jobs.xcu"
+  manifest:media-type="application/vnd.sun.star.configuration-data"/>
 </manifest:manifest>
 """
+_JOBS = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" oor:name="Jobs" '
+    'oor:package="org.openoffice.Office">\n'
+    f'<node oor:name="Jobs"><node oor:name="{DOCUMENTS}" oor:op="replace">'
+    f'<prop oor:name="Service"><value>{DOCUMENTS}</value></prop></node></node>\n<node oor:name="Events">\n'
+    + "\n".join(
+        f'<node oor:name="{event}" oor:op="fuse"><node oor:name="JobList">'
+        f'<node oor:name="{DOCUMENTS}" oor:op="replace"/></node></node>'
+        for event in _EVENTS
+    )
+    + "\n</node>\n</oor:component-data>\n"
+)
 _COMPONENTS = f"""<?xml version="1.0" encoding="UTF-8"?>
 <components xmlns="http://openoffice.org/2010/uno-components">
  <component loader="com.sun.star.loader.Python" uri="component.py">
   <implementation name="{SERVICE}">
    <service name="{SERVICE}"/>
    <service name="com.sun.star.sheet.AddIn"/>
+  </implementation>
+  <implementation name="{DOCUMENTS}">
+   <service name="{DOCUMENTS}"/>
+   <service name="com.sun.star.task.Job"/>
   </implementation>
  </component>
 </components>
@@ -57,6 +89,7 @@ def parts(python: str | Path = sys.executable, functions: Iterable[Function] = F
         "functions.idl": idl(functions),
         "functions.components": _COMPONENTS,
         "CalcAddIns.xcu": configuration(functions),
+        "Jobs.xcu": _JOBS,
         "settings.json": settings(python, functions),
         "component.py": Path(__file__).with_name("inside").joinpath("component.py").read_text(encoding="utf-8"),
     }
@@ -70,10 +103,17 @@ def write_extension(file: BinaryIO | Path, python: str | Path = sys.executable) 
 
 
 def idl(functions: Iterable[Function]) -> str:
-    """The interface: any argument may be a number, a text or a range, and every result is a table of cells."""
+    """The interface: any argument may be a number, a text or a range, and every result is a table of cells.
+
+    The wizard takes an argument of type `any` for optional. So one that must be given is a table of cells, as which
+    Calc hands over a number or a text too.
+    """
     lines = [f"module {MODULE} {{", f"interface {INTERFACE} {{"]
     for function in functions:
-        arguments = ", ".join(f"[in] any {name}" for name in parameters(function))
+        arguments = ", ".join(
+            f"[in] {'sequence<sequence<any> >' if arg.default is REQUIRED else 'any'} {name}"
+            for name, arg in zip(parameters(function), function.args, strict=True)
+        )
         lines.append(f"sequence<sequence<any> > {method(function)}({arguments});")
     return "\n".join([*lines, "};", "};", ""])
 
@@ -108,7 +148,9 @@ def settings(python: str | Path, functions: Iterable[Function]) -> str:
         "arguments": WORKER,
         "folder": str(Path(python).parent),
         "service": SERVICE,
+        "documents": DOCUMENTS,
         "interface": f"{MODULE}.{INTERFACE}",
+        "limits": {function.name: LONG_LIMIT if function.name in _LONG else LIMIT for function in functions},
         "functions": {method(function): function.name for function in functions},
     }
     return json.dumps(content, indent=1)

@@ -4,7 +4,10 @@ LibreOffice before 25 finds an extension's function in such a file only under it
 a copy with full names, and what LibreOffice saves gets its plain names back.
 """
 
+import os
 import re
+import secrets
+import stat
 from collections.abc import Callable
 from pathlib import Path
 from typing import BinaryIO
@@ -69,11 +72,49 @@ def change_formulas(content: bytes, change: Callable[[str], str]) -> bytes:
     return _FORMULA.sub(lambda m: m[1] + change(m[2].decode("utf-8")).encode("utf-8"), content)
 
 
-def copy_with_names(source: Path, target: Path, change: Callable[[str], str], *, overwrite: bool = False) -> int:
+def copy_with_names(source: Path, target: Path, change: Callable[[str], str]) -> int:
     """Write a copy of an .xlsx with its formulas changed; every other part keeps its bytes. Number of parts changed.
 
     Raises WorkbookError when the source does not pass the gate or the target cannot be written.
     """
+    new = _changed_parts(source, change)
+
+    def write(file: BinaryIO) -> None:
+        with source.open("rb") as original:
+            copy_with_changes(original, new, file)
+
+    write_new(target, write)
+    return len(new)
+
+
+def write_over(path: Path, change: Callable[[str], str]) -> int:
+    """Change the formulas of an .xlsx where it lies, whole or not at all; its date stays. Number of parts changed.
+
+    For a file that the spreadsheet program has this moment written: the date tells it that nobody else has been there.
+
+    Raises WorkbookError when it does not pass the gate, OSError.
+    """
+    was = path.stat()
+    new = _changed_parts(path, change)
+    if not new:
+        return 0
+    between = path.with_name(f".tautsheet-{secrets.token_hex(8)}.tmp")
+    try:
+        with path.open("rb") as original, between.open("xb") as file:
+            copy_with_changes(original, new, file)
+            file.flush()
+            os.fsync(file.fileno())
+        between.chmod(stat.S_IMODE(was.st_mode))
+        if path.stat().st_mtime_ns != was.st_mtime_ns:
+            raise OSError(f"{path}: was saved again meanwhile")
+        os.utime(between, ns=(was.st_atime_ns, was.st_mtime_ns))
+        between.replace(path)
+    finally:
+        between.unlink(missing_ok=True)
+    return len(new)
+
+
+def _changed_parts(source: Path, change: Callable[[str], str]) -> dict[str, bytes]:
     package = open_package(source)
     new = {}
     for name in package.parts:
@@ -82,10 +123,4 @@ def copy_with_names(source: Path, target: Path, change: Callable[[str], str], *,
             after = change_formulas(before, change)
             if after != before:
                 new[name] = after
-
-    def write(file: BinaryIO) -> None:
-        with source.open("rb") as original:
-            copy_with_changes(original, new, file)
-
-    write_new(target, write, overwrite=overwrite)
-    return len(new)
+    return new

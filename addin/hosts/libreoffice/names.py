@@ -10,6 +10,9 @@ INTERFACE = "XFunctions"
 SERVICE = "tautsheet.Functions"
 """Service and implementation. A formula's full name is this and the method's, in capitals."""
 
+DOCUMENTS = "tautsheet.Documents"
+"""The service that looks after documents when they are opened and saved."""
+
 
 def method(function: Function) -> str:
     """Name of a function's method, which is also what a formula in Calc shows.

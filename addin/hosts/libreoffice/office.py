@@ -179,25 +179,25 @@ class Workbook:
         """Formulas that show an error or a STOP: sheet, address, what it shows."""
         return [(sheet, place, shown) for sheet, place, shown in self.office.ask("findings", self.number)]
 
-    def save(self, path: Path, *, overwrite: bool = False) -> None:
+    def save(self, path: Path) -> None:
         """Save a copy as .xlsx, with the plain names of our functions, or as .ods.
 
         Raises WorkbookError when it cannot be written, OfficeError.
         """
         between = self._between(path.suffix.lower().removeprefix("."))
         if between.suffix == ".xlsx":
-            formula_names.copy_with_names(between, path, formula_names.to_plain, overwrite=overwrite)
+            formula_names.copy_with_names(between, path, formula_names.to_plain)
         else:
-            write_new(path, lambda file: _copy(between, file), overwrite=overwrite)
+            write_new(path, lambda file: _copy(between, file))
         between.unlink()
 
-    def print_pdf(self, path: Path, *, overwrite: bool = False) -> None:
+    def print_pdf(self, path: Path) -> None:
         """Print every sheet into a PDF.
 
         Raises WorkbookError when it cannot be written, OfficeError.
         """
         between = self._between("pdf")
-        write_new(path, lambda file: _copy(between, file), overwrite=overwrite)
+        write_new(path, lambda file: _copy(between, file))
         between.unlink()
 
     def _between(self, kind: str) -> Path:

@@ -20,7 +20,7 @@ class Recalculated:
     errors: tuple[tuple[str, str, str], ...]
 
 
-def recalculate(source: Path, target: Path, pdf: Path | None = None, *, overwrite: bool = False) -> Recalculated:
+def recalculate(source: Path, target: Path, pdf: Path | None = None) -> Recalculated:
     """Calculate every formula of a workbook anew and save a copy; the workbook itself is only read.
 
     Raises WorkbookError for a file that cannot be read or written, NoOfficeError, OfficeError.
@@ -36,13 +36,13 @@ def recalculate(source: Path, target: Path, pdf: Path | None = None, *, overwrit
     if source.suffix.lower() == ".xlsx" and open_package(source).macros:
         raise WorkbookError(f"{source}: is not recalculated: it has macros, which LibreOffice damages when it saves")
     for path in (target, *([pdf] if pdf else [])):
-        check_target(path, source, overwrite=overwrite)
+        check_target(path, source)
     with Office() as office:
         book = office.open(source)
         book.recalculate()
         found = book.findings()
-        book.save(target, overwrite=overwrite)
+        book.save(target)
         if pdf:
-            book.print_pdf(pdf, overwrite=overwrite)
+            book.print_pdf(pdf)
     stops = tuple(cell for cell in found if is_stop(cell[2]))
     return Recalculated(stops, tuple(cell for cell in found if not is_stop(cell[2])))

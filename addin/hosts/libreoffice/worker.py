@@ -6,10 +6,14 @@ Run as `python -P -m addin.hosts.libreoffice.worker`.
 import json
 import os
 import sys
+from pathlib import Path
 from typing import Any, BinaryIO
 
 from addin.functions.gate import answer
 from addin.functions.registry import BY_NAME
+
+PLAIN_NAMES = ":plain names"
+"""The request, no function's name, to put the plain names of our functions into a file."""
 
 
 def reply(line: bytes) -> bytes:
@@ -19,9 +23,23 @@ def reply(line: bytes) -> bytes:
     b'[[1000.0]]\\n'
     """
     name, values = json.loads(line)
+    if name == PLAIN_NAMES:
+        return json.dumps(_plain_names(*values)).encode("ascii") + b"\n"
     shown = answer(BY_NAME[name], values) if name in BY_NAME else f"STOP: {name} is not a function of this tautsheet"
     rows = shown if isinstance(shown, list) else [[shown]]
     return json.dumps(rows, allow_nan=False).encode("ascii") + b"\n"
+
+
+def _plain_names(path: str) -> str:
+    """Write the plain names of our functions into an .xlsx that LibreOffice has just saved; why not, or nothing."""
+    from addin.hosts.libreoffice.formula_names import to_plain, write_over
+    from addin.workbooks.package import WorkbookError
+
+    try:
+        write_over(Path(path), to_plain)
+    except (OSError, WorkbookError) as error:
+        return str(error)
+    return ""
 
 
 def serve(requests: BinaryIO, replies: BinaryIO) -> None:

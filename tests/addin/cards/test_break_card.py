@@ -45,7 +45,8 @@ def opened(joint):
 @pytest.fixture
 def texts(tmp_path, plan):
     def run(*joints, **more):
-        issued = issue(plan(*joints), "list", tmp_path, Wanted(("break-out",), overwrite=True, **more))
+        (tmp_path / "list-break-out-cards.xlsx").unlink(missing_ok=True)
+        issued = issue(plan(*joints), "list", tmp_path, Wanted(("break-out",), **more))
         path = tmp_path / "list-break-out-cards.xlsx"
         sheets = load_workbook(path).worksheets if path.exists() else []
         return [

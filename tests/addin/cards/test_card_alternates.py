@@ -24,7 +24,8 @@ OTHERS = [
 @pytest.fixture
 def card(tmp_path, template, plan):
     def run(joint, template_path=template, **more):
-        report = write_pack(plan(joint), template_path, tmp_path / "card.xlsx", overwrite=True, **more)
+        (tmp_path / "card.xlsx").unlink(missing_ok=True)
+        report = write_pack(plan(joint), template_path, tmp_path / "card.xlsx", **more)
         sheet = load_workbook(tmp_path / "card.xlsx").worksheets[0]
         rows = [
             [cell.value for cell in row if cell.value is not None]

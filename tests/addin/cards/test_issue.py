@@ -149,14 +149,6 @@ def test_a_printer_that_fails_leaves_the_workbook(tmp_path, mixed):
     assert names(tmp_path) == ["list-cards.xlsx", "list-kit-list.xlsx"]
 
 
-def test_an_existing_pdf_is_refused_before_anything_is_written(tmp_path, mixed):
-    (tmp_path / "list-summary.pdf").write_text("mine")
-    issued = issue(mixed, "list", tmp_path, Wanted(("summary",), printer=lambda source, target: None))
-
-    assert "list-summary.pdf: is there already" in issued.without[0]
-    assert names(tmp_path) == ["list-summary.pdf"]
-
-
 def since(old, new):
     comparison = Since(old, "old-plan.json")
     for each in new["joints"]:

@@ -17,7 +17,8 @@ def pack(tmp_path, template, plan):
     """Write cards of these joints; returns the sheets' texts by sheet, and keeps the report."""
 
     def run(*joints, **more):
-        pack.report = write_pack(plan(*joints), template, tmp_path / "cards.xlsx", overwrite=True, **more)
+        run.target.unlink(missing_ok=True)
+        pack.report = write_pack(plan(*joints), template, tmp_path / "cards.xlsx", **more)
         return load_workbook(tmp_path / "cards.xlsx").worksheets
 
     pack.report = None

@@ -46,7 +46,7 @@ def pages(path: Path, tmp_path_factory: pytest.TempPathFactory) -> Any:
     out = tmp_path_factory.mktemp("pages")
     result = run("pack", path, "--out", out, "--only", "working")
     assert result.exit_code == 0
-    assert [each.name for each in out.iterdir()] == [NAME]
+    assert [each.name for each in out.iterdir() if not each.name.startswith(".")] == [NAME]
     assert result.output.splitlines()[-1] == "35 pages of working, 9 rows without a card, 0 refused"
     return openpyxl.load_workbook(out / NAME)
 

@@ -8,8 +8,14 @@ import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 
+from addin.cards.issue import Wanted
 from addin.cli import main
+from addin.commands.pack import write
+from addin.hosts.libreoffice.office import OfficeError
+from addin.plan.file import read_plan
 from addin.shipped import folder
+from addin.workbooks.outputs import Outputs
+from addin.workbooks.package import WorkbookError
 
 LIST, BOOK = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
 PLAN = "cedar-point-joints-plan.json"
@@ -145,3 +151,53 @@ def test_pages_of_every_part(plan: Path, tmp_path: Path, paper: str, size: str) 
     assert pages["break-out-cards"] == pages["retightening-cards"] == pages["summary"] == pages["cautions"] == 1
     assert set(pages) == {"cards", "break-out-cards", "retightening-cards", "wrench-sheets", "kit-list", "summary",
                           "cautions"}  # fmt: skip
+
+
+def test_an_existing_pdf_is_refused_before_anything_is_written(plan: Path, tmp_path: Path) -> None:
+    """One that is somebody's own; nothing else of the pack is written beside it."""
+    (tmp_path / "L-summary.pdf").write_text("mine")
+    wanted = Wanted(("summary",), printer=lambda source, target: None)
+
+    with (
+        pytest.raises(WorkbookError, match="L-summary.pdf: is not overwritten: tautsheet has no note"),
+        Outputs(tmp_path, overwrite=True) as outputs,
+    ):
+        write(read_plan(plan), "L", outputs, wanted, "a")
+
+    assert [path.name for path in tmp_path.iterdir()] == ["L-summary.pdf"]
+
+
+def test_what_was_not_written_anew_does_not_stay_beside_the_new_plans_parts(plan: Path, tmp_path: Path) -> None:
+    def printer(source: Path, target: Path) -> None:
+        target.write_bytes(b"pdf")
+
+    def fail(source: Path, target: Path) -> None:
+        raise OfficeError("LibreOffice has ended")
+
+    content, parts = read_plan(plan), ("cards", "kit")
+    with Outputs(tmp_path) as outputs:
+        write(content, "L", outputs, Wanted(parts, printer=printer), "first plan")
+    with Outputs(tmp_path, overwrite=True) as outputs:
+        write(content, "L", outputs, Wanted(parts, printer=fail), "second plan")
+
+    seen = {path.name for path in tmp_path.glob("[!.]*")}
+    assert seen == {"L-cards.xlsx", "L-kit-list.xlsx", "kept"}
+    assert [line.split(";")[0] for line in outputs.kept()] == [
+        "L-cards.pdf: is of another plan and was not written anew",
+        "L-kit-list.pdf: is of another plan and was not written anew",
+    ]
+
+
+def test_cards_are_never_written_over_a_template_or_plan_that_is_read(plan: Path, tmp_path: Path) -> None:
+    """Even where the file stands in the folder under the name of a part, and the notes call it ours."""
+    run("pack", plan, "--out", tmp_path, "--only", "summary")
+    summary = tmp_path / "cedar-point-joints-summary.xlsx"
+    before = summary.read_bytes()
+
+    result = run(
+        "pack", plan, "--out", tmp_path, "--only", "summary", "--template", f"summary={summary}", "--overwrite"
+    )
+
+    assert result.exit_code == 2
+    assert result.output == f"tautsheet: {summary}: is read by this run; results go to another file\n"
+    assert summary.read_bytes() == before

@@ -65,7 +65,8 @@ def filling(items, others):
 
 def write(book, *sheets):
     target = book.with_name("out.xlsx")
-    Template(book, KNOWN).write(target, [(f"S {n}", each) for n, each in enumerate(sheets)], overwrite=True)
+    target.unlink(missing_ok=True)
+    Template(book, KNOWN).write(target, [(f"S {n}", each) for n, each in enumerate(sheets)])
     return target
 
 

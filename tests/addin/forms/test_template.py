@@ -74,8 +74,9 @@ def fill(tmp_path):
         source, target = tmp_path / "own.xlsx", tmp_path / "filled.xlsx"
         if book is not None:
             book.save(source)
+        target.unlink(missing_ok=True)
         template = Template(source, vocabulary, **more)
-        run.written = template.write(target, zip(names, fillings, strict=False), overwrite=True)
+        run.written = template.write(target, zip(names, fillings, strict=False))
         run.template = template
         open_package(target)
         return target
@@ -430,7 +431,7 @@ def test_template_and_existing_target_are_left_alone(own, tmp_path):
     with pytest.raises(TemplateError, match="is there already"):
         Template(source, KNOWN).write(target, cards)
     with pytest.raises(TemplateError, match="is the workbook that is read"):
-        Template(source, KNOWN).write(source, cards, overwrite=True)
+        Template(source, KNOWN).write(source, cards)
     assert target.read_text() == "mine"
     assert source.read_bytes() == before
     assert sorted(path.name for path in tmp_path.iterdir()) == ["own.xlsx", "there.xlsx"]

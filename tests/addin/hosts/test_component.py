@@ -27,6 +27,11 @@ def component(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[Path
     unohelper.ImplementationHelper = lambda: types.SimpleNamespace(  # type: ignore[attr-defined]
         addImplementation=lambda *_args: None
     )
+    task = types.ModuleType("com.sun.star.task")
+    task.XJob = type("XJob", (), {})  # type: ignore[attr-defined]
+    for name in ("com", "com.sun", "com.sun.star"):
+        monkeypatch.setitem(sys.modules, name, types.ModuleType(name))
+    monkeypatch.setitem(sys.modules, "com.sun.star.task", task)
     monkeypatch.setitem(sys.modules, "uno", uno)
     monkeypatch.setitem(sys.modules, "unohelper", unohelper)
     loaded: list[dict[str, Any]] = []
@@ -62,6 +67,46 @@ def test_a_killed_worker_is_started_again(component: Callable[..., Any]) -> None
     os.kill(first, signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
     assert functions.UNIT_CONVERT(1.0, "kN", "N") == wanted
     assert worker.process.pid != first
+
+
+def test_a_worker_that_does_not_answer_is_ended(component: Callable[..., Any], tmp_path: Path) -> None:
+    """After its limit, which is said in the cell; the next call finds a new one."""
+    silent, note = tmp_path / "silent", tmp_path / "started"
+    silent.write_text(f"#!/bin/sh\necho $$ >> '{note}'\nexec sleep 600\n")
+    silent.chmod(0o755)
+    module = component(silent)
+    module["SETTINGS"]["limits"]["unit_convert"] = 0.3
+    functions = module["Functions"]()
+    shown = functions.UNIT_CONVERT(1.0, "kN", "N")[0][0]
+    assert shown.startswith("STOP: tautsheet's Python, ")
+    assert "it took longer than 0 s for unit_convert and was ended" in shown
+    assert module["WORKER"].process is None
+    with pytest.raises(ProcessLookupError):
+        os.kill(int(note.read_text().split()[0]), 0)
+    functions.UNIT_CONVERT(1.0, "kN", "N")
+    assert len(note.read_text().split()) == 2
+
+
+def test_whole_joints_may_take_longer() -> None:
+    limits = json.loads(extension.parts()["settings.json"])["limits"]
+    assert limits["unit_convert"] == 60
+    assert limits["fewest_moves"] == limits["joint_plan"] == limits["interaction_table"] == 600
+    assert set(limits) == set(BY_NAME)
+
+
+def test_one_cell_is_no_table(component: Callable[..., Any]) -> None:
+    module = component(sys.executable)
+    assert module["alone"](((1.0,),)) == 1.0
+    assert module["alone"](((1.0,), (2.0,))) == ((1.0,), (2.0,))
+    assert module["Functions"]().UNIT_CONVERT(((1.0,),), (("kN",),), "N") == ((1000.0,),)
+
+
+def test_what_names_us_plainly(component: Callable[..., Any]) -> None:
+    plain = component(sys.executable)["_PLAIN"]
+    for text in ("=unit_convert(1)", "=2*Unit_Convert (1)", "{=tightening_order(8;2)}"):
+        assert plain.search(text)
+    for text in ("=TAUTSHEET.FUNCTIONS.UNIT_CONVERT(1)", "=my_unit_convert(1)", "=unit_converts(1)", "=A1"):
+        assert not plain.search(text)
 
 
 def test_an_interpreter_that_is_not_there_gives_a_sentence(component: Callable[..., Any], tmp_path: Path) -> None:

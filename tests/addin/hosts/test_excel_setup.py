@@ -1,5 +1,6 @@
 """Excel's files put in place and taken away, and what the check says of computers that cannot work."""
 
+import shutil
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -70,11 +71,17 @@ def test_what_goes_wrong(change: dict[str, Any], level: str, words: str) -> None
 
 def test_install_and_remove(tmp_path: Path) -> None:
     folder = tmp_path / "Add Ins"
-    addin, macros = install(folder)
+    assert install(folder) == [str(folder / "tautsheet.xlam"), str(folder / "tautsheet.bas")]
+    addin, macros = folder / "tautsheet.xlam", folder / "tautsheet.bas"
     assert macros.read_text(encoding="utf-8").count("XLPy.CallUDF") >= 37
     assert excel_addin.read_settings(addin) == excel_addin.settings(sys.executable, libraries())
     assert macros.read_bytes().count(b"\r\n") == macros.read_bytes().count(b"\n")
-    install(folder)
+    assert len(install(folder)) == 2
+    (folder / ".tautsheet-files.json").unlink()  # put there before there were notes
+    kept = install(folder)[2:]
+    assert len(kept) == 2
+    assert all("it is kept as" in line for line in kept)
+    shutil.rmtree(folder / "kept")
     assert remove(folder) == [addin, macros]
     assert list(folder.iterdir()) == []
     assert remove(folder) == []
@@ -87,6 +94,13 @@ def test_somebody_elses_file_stays(tmp_path: Path) -> None:
     with pytest.raises(WorkbookError, match="not removed"):
         remove(tmp_path)
     assert (tmp_path / "tautsheet.xlam").read_bytes() == b"mine"
+    (tmp_path / "tautsheet.xlam").rename(tmp_path / "tautsheet.bas")
+    with pytest.raises(WorkbookError, match="is not overwritten"):
+        install(tmp_path)
+    with pytest.raises(WorkbookError, match="not removed"):
+        remove(tmp_path)
+    assert [path.name for path in tmp_path.iterdir()] == ["tautsheet.bas"]
+    assert (tmp_path / "tautsheet.bas").read_bytes() == b"mine"
 
 
 def test_excels_own_folder() -> None:

@@ -1,5 +1,7 @@
 """Names of our functions in formulas, there and back, without touching anything else of the file."""
 
+import json
+import os
 from pathlib import Path
 
 import openpyxl
@@ -9,7 +11,9 @@ from openpyxl.styles import PatternFill
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from addin.hosts.libreoffice.formula_names import copy_with_names, to_full, to_plain
+from addin.hosts.libreoffice.formula_names import copy_with_names, to_full, to_plain, write_over
+from addin.hosts.libreoffice.worker import PLAIN_NAMES, reply
+from addin.workbooks.package import WorkbookError
 
 F = "TAUTSHEET.FUNCTIONS."
 
@@ -74,3 +78,32 @@ def test_every_place_of_a_file(tmp_path: Path) -> None:
     assert full.defined_names["one"].attr_text == f'{F}UNIT_CONVERT(1,"N","kN")'
     copy_with_names(tmp_path / "full.xlsx", tmp_path / "back.xlsx", to_plain)
     assert openpyxl.load_workbook(tmp_path / "back.xlsx").active["A1"].value == '=unit_convert(1,"kN","N")'
+
+
+def test_a_file_is_changed_where_it_lies(tmp_path: Path) -> None:
+    """Whole, with its date, and not at all where there is nothing of ours in it."""
+    path = tmp_path / "saved.xlsx"
+    workbook = openpyxl.Workbook()
+    workbook.active["A1"] = '=TAUTSHEET.FUNCTIONS.UNIT_CONVERT(1,"kN","N")'
+    workbook.save(path)
+    os.utime(path, ns=(1_700_000_000_123_456_789, 1_700_000_000_123_456_789))
+    assert write_over(path, to_plain) == 1
+    assert openpyxl.load_workbook(path).active["A1"].value == '=unit_convert(1,"kN","N")'
+    assert path.stat().st_mtime_ns == 1_700_000_000_123_456_789
+    before = path.read_bytes()
+    assert write_over(path, to_plain) == 0
+    assert path.read_bytes() == before
+    path.write_bytes(b"no workbook")
+    with pytest.raises(WorkbookError):
+        write_over(path, to_plain)
+    assert [file.name for file in tmp_path.iterdir()] == ["saved.xlsx"]
+
+
+def test_the_worker_writes_plain_names(tmp_path: Path) -> None:
+    path = tmp_path / "saved.xlsx"
+    workbook = openpyxl.Workbook()
+    workbook.active["A1"] = '=TAUTSHEET.FUNCTIONS.UNIT_CONVERT(1,"kN","N")'
+    workbook.save(path)
+    assert json.loads(reply(json.dumps([PLAIN_NAMES, [str(path)]]).encode())) == ""
+    assert openpyxl.load_workbook(path).active["A1"].value == '=unit_convert(1,"kN","N")'
+    assert "gone.xlsx" in json.loads(reply(json.dumps([PLAIN_NAMES, [str(tmp_path / "gone.xlsx")]]).encode()))

@@ -54,7 +54,7 @@ class Plant:
             results.add(entry(tag, operation, round(joints.torque[i] / 1.3558179483314), units(i), stages))
         self.number += 1
         target = self.folder / f"planned-{self.number}.xlsx"
-        self.report = write_planned(read, results, target, overwrite=False)
+        self.report = write_planned(read, results, target)
         self.path = target
         return target
 

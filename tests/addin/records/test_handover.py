@@ -270,5 +270,5 @@ def test_an_existing_file_is_kept(report: Report, tmp_path: Path) -> None:
     (tmp_path / "h.xlsx").write_text("mine")
 
     with pytest.raises(WorkbookError, match="is there already"):
-        write_handover(report, tmp_path / "h.xlsx", (tmp_path / "plan.json",))
+        write_handover(report, tmp_path / "h.xlsx")
     assert (tmp_path / "h.xlsx").read_text() == "mine"

@@ -106,29 +106,23 @@ def killed(folder, at, **more):
 
 
 @posix
-@pytest.mark.parametrize("existing", [False, True], ids=["new file", "over an older file"])
-def test_kills_between_the_temporary_file_and_the_move(books, existing):
+def test_kills_between_the_temporary_file_and_the_move(books):
     source = books.joints()
     before = books.sha256(source)
     target = books.folder / "planned.xlsx"
-    old = b"somebody's older file"
     lines = int(killed(books.folder, 0))
     assert whole(target)
     assert lines > KILLS
     landed = 0
     for number in range(KILLS):
         target.unlink(missing_ok=True)
-        if existing:
-            target.write_bytes(old)
         at = 2 + (lines - 2) * number // (KILLS - 1)
-        assert killed(books.folder, at, overwrite=existing) == b"here"
+        assert killed(books.folder, at) == b"here"
         landed += len(leftovers(books.folder)) == 1
         assert books.sha256(source) == before
-        assert target.exists() == existing
-        if existing:
-            assert target.read_bytes() == old
+        assert not target.exists()
         if number % 10 == 0:
-            run(books.folder, overwrite=existing)
+            run(books.folder)
             assert whole(target)
         else:
             new_file.remove_leftovers(books.folder)  # what the next run begins with
@@ -308,20 +302,15 @@ NEW |= {
 
 
 @pytest.mark.parametrize("fault", NEW)
-@pytest.mark.parametrize("existing", [False, True], ids=["new file", "over an older file"])
-def test_a_fault_at_every_step(books, monkeypatch, fault, existing):
+def test_a_fault_at_every_step(books, monkeypatch, fault):
     source = books.joints()
     before = books.sha256(source)
     target = books.folder / "planned.xlsx"
-    if existing:
-        target.write_bytes(b"old")
     prepare, words = NEW[fault]
     with monkeypatch.context() as patched:
         prepare(patched)
-        if existing and fault.startswith("link:"):
-            patched.setattr(new_file.os, "replace", lambda *given: os.link(*given))
         try:
-            run(books.folder, overwrite=existing)
+            run(books.folder)
         except WorkbookError as error:
             text = str(error)
         else:
@@ -334,20 +323,9 @@ def test_a_fault_at_every_step(books, monkeypatch, fault, existing):
     else:
         assert "\n" not in text
         assert words in text
-        assert (target.read_bytes() == b"old") if existing else not target.exists()
-    run(books.folder, overwrite=True)
+        assert not target.exists()
+        run(books.folder)
     assert whole(target)
-
-
-@pytest.mark.parametrize("number", [errno.EACCES, errno.EBUSY, errno.ENOENT, errno.EROFS])
-def test_an_older_file_that_cannot_be_replaced(books, monkeypatch, number):
-    books.joints()
-    (books.folder / "planned.xlsx").write_bytes(b"old")
-    patch_os("replace", number)(monkeypatch)
-    with pytest.raises(WorkbookError, match=r"planned.xlsx: cannot be written: "):
-        run(books.folder, overwrite=True)
-    assert (books.folder / "planned.xlsx").read_bytes() == b"old"
-    assert leftovers(books.folder) == []
 
 
 def test_a_disk_without_hard_links_or_locks(books, monkeypatch):

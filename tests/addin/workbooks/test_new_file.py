@@ -1,6 +1,5 @@
 import os
 
-import openpyxl
 import pytest
 
 from addin.workbooks.package import WorkbookError
@@ -35,34 +34,6 @@ def test_targets_that_are_refused(books, target, words):
         write_columns(source, "Joints", [books.out("G", {2: 1})], books.folder / target)
     assert "\n" not in str(caught.value)
     assert {path: path.lstat().st_mtime_ns for path in books.folder.iterdir()} == before
-
-
-@pytest.mark.parametrize("target", ["list.xlsx", "link.xlsx", "hard.xlsx"])
-def test_the_source_is_never_the_target_not_even_when_overwriting(books, target):
-    source = books.joints()
-    before = books.sha256(source)
-    if target == "link.xlsx":
-        (books.folder / target).symlink_to(source)
-    elif target == "hard.xlsx":
-        os.link(source, books.folder / target)
-    with pytest.raises(WorkbookError, match="is the workbook that is read"):
-        write_columns(source, "Joints", [books.out("G", {2: 1})], books.folder / target, overwrite=True)
-    assert books.sha256(source) == before
-
-
-def test_overwriting_when_asked_for(books):
-    source = books.joints()
-    target = books.folder / "planned.xlsx"
-    target.write_bytes(b"old")
-    target.chmod(0o640)
-    write_columns(source, "Joints", [books.out("G", {2: 1})], target, overwrite=True)
-    assert openpyxl.load_workbook(target)["Joints"]["G2"].value == 1
-    assert target.stat().st_mode & 0o777 == 0o640
-    for lock in (".~lock.planned.xlsx#", "~$planned.xlsx"):
-        (books.folder / lock).write_bytes(b"")
-        with pytest.raises(WorkbookError, match="is open in a spreadsheet program"):
-            write_columns(source, "Joints", [books.out("G", {2: 1})], target, overwrite=True)
-        (books.folder / lock).unlink()
 
 
 def test_a_new_file_has_the_usual_rights(books):

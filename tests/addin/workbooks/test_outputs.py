@@ -83,6 +83,19 @@ def test_nothing_is_replaced_unless_asked(tmp_path: Path) -> None:
     assert contents(tmp_path) == dict.fromkeys(sorted(NAMES), "two")
 
 
+def test_what_replaces_a_file_has_its_rights_and_one_that_is_open_is_not_replaced(tmp_path: Path) -> None:
+    write(tmp_path, "one")
+    (tmp_path / "L-cards.xlsx").chmod(0o640)
+    write(tmp_path, "two", overwrite=True)
+    assert (tmp_path / "L-cards.xlsx").stat().st_mode & 0o777 == 0o640
+    for lock in (".~lock.L-cards.xlsx#", "~$L-cards.xlsx"):
+        (tmp_path / lock).write_bytes(b"")
+        with pytest.raises(WorkbookError, match="L-cards.xlsx: is open in a spreadsheet program"):
+            write(tmp_path, "three", overwrite=True)
+        (tmp_path / lock).unlink()
+    assert set(contents(tmp_path).values()) == {"two"}
+
+
 def test_a_file_without_a_note_is_somebody_elses(tmp_path: Path) -> None:
     write(tmp_path, "one")
     (tmp_path / "L-summary.xlsx").write_text("mine")

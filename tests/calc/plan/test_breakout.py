@@ -203,3 +203,22 @@ def test_time_is_not_guessed() -> None:
     assert no_friction.times.missing == ("preload",)
     assert np.isnan([no_grip.times.total[0], no_friction.times.total[0]]).all()
     assert plan(MAKE).times.missing == (None,)
+
+
+def test_a_stated_nut_friction_takes_its_share_before_the_stud_twists() -> None:
+    """Make-up torque with 0.16 at thread and nut, 1,845 lbf·ft, is 50 ksi on the root area: the seized stud then yields
+    at 3,258 lbf·ft (by hand in wrench/test_breakout), so 1.5 x passes; without friction all of it twists: 2,597."""
+    row = without("torque", row=BREAK) | {"torque": 1845 * LBF_FT, "breakout_factor": 1.5}
+    (known,) = plan({**row, "thread_friction": 0.16, "nut_friction": 0.16}).breakouts
+    (unknown,) = plan(row).breakouts
+    (half,) = plan({**row, "nut_friction": 0.16}).breakouts
+
+    assert known is not None
+    assert unknown is not None
+    assert half is not None
+    assert known.stud / LBF_FT == pytest.approx(3258, rel=0.02)
+    assert known.follows != "other means"
+    assert known.once_turned / LBF_FT == pytest.approx(2597, abs=1)
+    assert unknown.stud / LBF_FT == pytest.approx(2597, abs=1)
+    assert unknown.follows == "other means"
+    assert half.stud == unknown.stud

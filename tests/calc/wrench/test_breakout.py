@@ -133,3 +133,24 @@ def test_stages_stay_inside_the_table() -> None:
     assert breakout.staged(CURVE, 900.0).size == 0
     assert breakout.staged(CURVE, math.nan).size == 0
     assert breakout.staged(CURVE, 9000.0)[-1] == 7100.0
+
+
+def test_a_stud_still_tight_gives_the_nut_its_face_and_the_thread_all_the_rest() -> None:
+    """1-1/2-8 of 105 ksi at 50 ksi on the root area: F 70 264 lbf, σ 47.1 ksi on 1.4918 in²; twist left
+    √(105² - 47.1²)/√3 x 0.51402 in³ = 2 321 lbf·ft; under the nut 0.16 x F x 2.0/2 in = 937 lbf·ft (by hand)."""
+    thread = threads.parse("1 1/2-8")
+    load = 50 * KSI * threads.root_area_b11(thread)
+    limit = breakout.seized_limit(thread, 105 * KSI, preload=load, nut_friction=0.16, bearing_diameter=0.0508)
+
+    assert limit / LBF_FT == pytest.approx(3258, abs=2)
+    assert breakout.seized_limit(
+        thread, 105 * KSI, preload=math.nan, nut_friction=0.16, bearing_diameter=0.0508
+    ) == breakout.torsional_limit(thread, 105 * KSI)
+
+
+def test_once_the_nut_has_turned_the_lower_of_both_limits_holds() -> None:
+    tight = breakout.check(2000.0, 1.2, 9000.0, 4400.0, 3500.0)
+    loose = breakout.check(2000.0, 1.2, 3000.0, 4400.0, 3500.0)
+
+    assert (float(tight.usable), float(tight.once_turned), bool(tight.by_stud)) == (4400.0, 3500.0, True)
+    assert (float(loose.usable), float(loose.once_turned), bool(loose.by_stud)) == (3000.0, 3000.0, False)

@@ -92,17 +92,10 @@ def test_up_has_no_mark_above_the_table_and_down_none_below() -> None:
         ([100, 200, 200], [800, 1650, 1700], ["table_duplicate"]),
         ([100, 200, 150], [800, 1650, 1700], ["table_not_rising"]),
         ([100, 200, 300], [800, 1650, 1650], ["table_not_rising"]),
-        ([100, 200, 300, 400, 500], [800, 1650, 2700, 3340, 4180], ["table_off_line"]),
     ],
 )
 def test_odd_points_are_found(pressure: list[float], torque: list[float], codes: list[str]) -> None:
     assert [f.code for f in findings(np.array(pressure) * BAR, torque)] == codes
-
-
-def test_only_the_worst_of_neighbours_that_look_odd_is_named() -> None:
-    (found,) = findings(np.array([100, 200, 300, 400, 500]) * BAR, [800, 1650, 2700, 3340, 4180])
-
-    assert (found.row, found.level) == (2, "caution")
 
 
 def test_a_faulty_table_makes_no_curve() -> None:

@@ -1,17 +1,25 @@
 """Runs inside LibreOffice's own Python, so it uses nothing but the standard library and uno.
 
 Every worksheet function of Calc is a method here. It hands its arguments to a worker, a process of the interpreter that
-tautsheet is installed for, as one line of JSON, and shows what comes back. A worker that has died is started again.
+tautsheet is installed for, as one line of JSON, and shows what comes back. A worker that has died is started again, one
+that does not answer is ended.
+
+A workbook of Excel's names our functions plainly, which Calc before 25.2 does not know. When such a document is opened,
+its formulas are read once more; when it is saved as .xlsx, the plain names are put back into the file.
 """
 
 import contextlib
 import json
 import os
+import queue
+import re
 import subprocess
 import threading
+import time
 
 import uno
 import unohelper
+from com.sun.star.task import XJob
 
 HERE = os.path.dirname(uno.fileUrlToSystemPath(__file__) if "://" in __file__ else __file__)
 with open(os.path.join(HERE, "settings.json"), encoding="utf-8") as _file:
@@ -25,31 +33,42 @@ class Worker:
     """The process that answers; started at the first call and again when it has gone."""
 
     def __init__(self):
-        self.process = None
+        self.process = self.replies = None
         self.lock = threading.Lock()
 
     def ask(self, name, values):
         """Rows of cells for one call; a text that begins with STOP when nobody answers."""
+        reply, reason = self.request(name, values, SETTINGS["limits"].get(name, 60))
+        if reason is None:
+            return reply
+        where = SETTINGS["python"]
+        return [
+            ["STOP: tautsheet's Python, %s, does not answer (%s); run 'tautsheet libreoffice' again" % (where, reason)]
+        ]
+
+    def request(self, name, values, limit):
+        """The answer and None, or None and why there is none. Whoever takes longer than the limit, in s, is ended."""
         line = json.dumps([name, values]).encode("ascii") + b"\n"
         with self.lock:
             reason = ""
             for _ in range(2):
                 try:
                     if self.process is None or self.process.poll() is not None:
+                        self.stop()
                         self.start()
                     self.process.stdin.write(line)
                     self.process.stdin.flush()
-                    reply = self.process.stdout.readline()
+                    reply = self.replies.get(timeout=limit)
                     if reply.endswith(b"\n"):
-                        return json.loads(reply.decode("ascii"))
+                        return json.loads(reply.decode("ascii")), None
                     reason = "it ended"
+                except queue.Empty:
+                    self.stop()
+                    return None, "it took longer than %d s for %s and was ended" % (limit, name)
                 except (OSError, ValueError) as error:
                     reason = str(error)
                 self.stop()
-        where = SETTINGS["python"]
-        return [
-            ["STOP: tautsheet's Python, %s, does not answer (%s); run 'tautsheet libreoffice' again" % (where, reason)]
-        ]
+        return None, reason
 
     def start(self):
         """Start the process, without what LibreOffice has put into the environment for its own Python."""
@@ -59,6 +78,8 @@ class Worker:
             [SETTINGS["python"], *SETTINGS["arguments"]], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL, env=environment, cwd=SETTINGS["folder"], **options
         )  # fmt: skip
+        self.replies = queue.Queue()
+        threading.Thread(target=read_all, args=(self.process.stdout, self.replies), daemon=True).start()
 
     def stop(self):
         """End the process, if there is one."""
@@ -66,9 +87,16 @@ class Worker:
         if process is not None:
             process.kill()
             process.wait()
-            process.stdout.close()
             with contextlib.suppress(OSError):  # what it did not take
                 process.stdin.close()
+
+
+def read_all(stream, replies):
+    """Hand on every line; an empty one says that there are no more."""
+    with stream, contextlib.suppress(OSError, ValueError):
+        for line in stream:
+            replies.put(line)
+    replies.put(b"")
 
 
 WORKER = Worker()
@@ -83,9 +111,14 @@ def plain(value):
     return str(value)
 
 
+def alone(value):
+    """One cell for a table of one cell: so does Calc hand over a number or a text that must be given."""
+    return value[0][0] if isinstance(value, tuple) and len(value) == 1 and len(value[0]) == 1 else value
+
+
 def _method(name):
     def call(self, *values):
-        rows = WORKER.ask(name, [plain(value) for value in values])
+        rows = WORKER.ask(name, [plain(alone(value)) for value in values])
         return tuple(tuple(row) for row in rows)
 
     return call
@@ -94,7 +127,88 @@ def _method(name):
 _methods = {method: _method(name) for method, name in SETTINGS["functions"].items()}
 Functions = type("Functions", (unohelper.Base, uno.getClass(SETTINGS["interface"])), _methods)
 
+_PLAIN = re.compile(r"(?i)(?<![\w.])(?:%s)\s*\(" % "|".join(SETTINGS["functions"].values()))
+_SHOWN = 1 + 2 + 4  # number, text or error, as com.sun.star.sheet.FormulaResult has them
+_XLSX = "Calc MS Excel 2007 XML"
+
+
+def plainly_named(document):
+    """Areas with formulas that name a function of ours plainly, which Calc has not understood."""
+    found = []
+    for sheet in (document.Sheets.getByIndex(i) for i in range(document.Sheets.Count)):
+        for area in sheet.queryFormulaCells(_SHOWN).RangeAddresses:
+            cells = sheet.getCellRangeByPosition(area.StartColumn, area.StartRow, area.EndColumn, area.EndRow)
+            if any(_PLAIN.search(text) for row in cells.getFormulaArray() for text in row):
+                found.append(cells)
+    return found
+
+
+def wake(document):
+    """Have the formulas read once more that name our functions plainly.
+
+    Calc does so for every formula it has not understood when a name is defined: protected sheets, arrays and documents
+    that may only be read included. A document in which no cell shows another value than it brought along still counts
+    as unchanged.
+    """
+    areas = plainly_named(document)
+    if not areas:
+        return
+    before, changed = [area.getDataArray() for area in areas], document.isModified()
+    names, name = document.NamedRanges, "tautsheet_%d" % time.monotonic_ns()
+    undo = document.UndoManager
+    undo.lock()
+    try:
+        names.addNewByName(name, "1", uno.createUnoStruct("com.sun.star.table.CellAddress"), 0)
+        names.removeByName(name)
+    finally:
+        undo.unlock()
+    if all(
+        was is None or now == was
+        for area, rows in zip(areas, before)
+        for shows, showed in zip(area.getDataArray(), rows)
+        for now, was in zip(shows, showed)
+    ):
+        document.setModified(changed)
+
+
+class Documents(unohelper.Base, XJob):
+    """Looks after workbooks when they are opened, saved and closed."""
+
+    late = {}
+    """Files that could not be written while they were open, by the document that holds them."""
+
+    def execute(self, arguments):  # the method's name in the interface
+        event = document = None
+        for pair in arguments:
+            if pair.Name == "Environment":
+                values = {part.Name: part.Value for part in pair.Value}
+                event, document = values.get("EventName"), values.get("Model")
+        if document is not None and document.supportsService("com.sun.star.sheet.SpreadsheetDocument"):
+            with contextlib.suppress(Exception):  # a document opens and is saved whatever becomes of our part in it
+                self.look_after(event, document)
+
+    def look_after(self, event, document):
+        if event == "OnLoadFinished":
+            wake(document)
+        elif event in ("OnSaveDone", "OnSaveAsDone"):
+            filters = [part.Value for part in document.Args if part.Name == "FilterName"]
+            if filters == [_XLSX] and document.URL.startswith("file:"):
+                self.put_plain(document.RuntimeUID, uno.fileUrlToSystemPath(document.URL))
+        elif event == "OnUnload":
+            for path in self.late.pop(document.RuntimeUID, ()):
+                WORKER.request(":plain names", [path], 60)
+
+    def put_plain(self, number, path):
+        """Put the plain names into a file; where the system does not let it be written, once it is closed."""
+        reply, reason = WORKER.request(":plain names", [path], 60)
+        if reply or reason:
+            self.late.setdefault(number, set()).add(path)
+
+
 g_ImplementationHelper = unohelper.ImplementationHelper()  # noqa: N816  # the loader looks for this name
 g_ImplementationHelper.addImplementation(
     lambda context: Functions(), SETTINGS["service"], (SETTINGS["service"], "com.sun.star.sheet.AddIn")
+)
+g_ImplementationHelper.addImplementation(
+    lambda context: Documents(), SETTINGS["documents"], (SETTINGS["documents"], "com.sun.star.task.Job")
 )

@@ -1,0 +1,118 @@
+"""The links of a wrench sheet: heading row, and one row for each link, socket or adapter."""
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from addin.cells.headings import Heading
+from addin.cells.numbers import Cell, plain_text, stands_for_nothing
+from addin.cells.table_words import plain
+from addin.workbooks.grid import Grid
+from calc.findings import InputError, stop
+from calc.units import kinds_of, symbol
+from calc.wrench.choice import Link
+
+_NAMES = ("link", "socket", "adapter", "link or socket", "link socket or adapter", "link or adapter", "cassette",
+          "ratchet link", "insert", "link name", "einsatz", "kassette", "vaso", "bussola")  # fmt: skip
+LINK_HEADINGS = {
+    **dict.fromkeys(_NAMES, "name"),
+    **dict.fromkeys(("across flats", "nut across flats", "size", "size across flats", "hex size", "nut size",
+                     "schlusselweite", "sur plats", "entrecaras", "chiave esagonale"), "across_flats"),
+    **dict.fromkeys(("torque factor", "factor", "link factor", "faktor", "facteur", "fattore", "fator"), "factor"),
+    **dict.fromkeys(("torque limit", "maximum torque", "torque maximum", "rated torque", "limit"), "torque_limit"),
+    **dict.fromkeys(("link radius", "radius", "nose radius"), "radius"),
+}  # fmt: skip
+_FRACTION = re.compile(r"(?:(\d+)[\s.-]+)?(\d+)/(\d+)\s*(.*)")
+
+
+@dataclass(frozen=True)
+class Links:
+    """The links of a sheet and their units by kind; `rows` of their names, in small letters."""
+
+    links: tuple[Link, ...] = ()
+    units: Mapping[str, str] | None = None
+    rows: Mapping[str, int] | None = None
+
+
+def is_links(grid: Grid, row: int) -> bool:
+    """Whether a row holds the headings of links."""
+    words = [plain(heading.words) for c in grid.filled(row) if (heading := grid.heading(row, c))]
+    fields = {LINK_HEADINGS[word] for word in words if word in LINK_HEADINGS}
+    return len(fields) >= 2 and bool(fields & {"across_flats", "factor"})
+
+
+def read_links(grid: Grid, head: int, end: int, own_tables: frozenset[str]) -> Links:
+    """The links in the rows below `head` down to `end`; one with a stop is left out.
+
+    A link of `own_tables` (names in small letters) has a table of its own and needs no factor.
+    """
+    columns = grid.columns(head, LINK_HEADINGS)
+    missing = [text for name, text in (("name", "Link or socket"), ("across_flats", "Across flats"),
+                                       ("factor", "Torque factor")) if name not in columns]  # fmt: skip
+    for text in missing:
+        grid.stop("heading_missing", "link", head, grid.filled(head)[0], text=text)
+    if missing:
+        return Links()
+    read: dict[str, list[Link]] = {}
+    rows: dict[str, list[int]] = {}
+    for row in range(head + 1, end + 1):
+        name = grid.take(grid.text, row, columns["name"][0], "link")
+        if name == "":
+            grid.stop("link_unnamed", "link", row, columns["name"][0])
+        if not name:
+            continue
+        rows.setdefault(name.casefold(), []).append(row)
+        link = _link(grid, columns, row, name, own_table=name.casefold() in own_tables)
+        if link:
+            read.setdefault(name.casefold(), []).append(link)
+    for key, where in rows.items():
+        for row in where[1:]:
+            column = columns["name"][0]
+            grid.stop("link_repeated", "link", row, column, text=plain_text(grid.value(row, column)))
+            read.pop(key, None)
+    units = {}
+    for name, kind in (("across_flats", "length"), ("torque_limit", "torque")):
+        unit = columns[name][1].unit if name in columns else None
+        if unit and kind in kinds_of(unit):
+            units[kind] = symbol(kind, unit)
+    links = tuple(link for links in read.values() for link in links)
+    return Links(links, units, {key: where[0] for key, where in rows.items()})
+
+
+def _link(
+    grid: Grid, columns: Mapping[str, tuple[int, Heading]], row: int, name: str, *, own_table: bool
+) -> Link | None:
+    """One link, or None with its stop."""
+    try:
+        at, heading = columns["across_flats"]
+        flats = grid.number(row, at, "across_flats", heading, cell=_size(grid.stored(row, at, "across_flats")))
+        at, heading = columns["factor"]
+        given = not stands_for_nothing(grid.stored(row, at, "link_factor"))
+        if not given and not own_table:
+            raise stop("link_factor_missing", "link_factor", text=name)
+        factor = grid.number(row, at, "link_factor", heading) if given else 1.0
+        if own_table and factor != 1.0:
+            raise stop("link_factor_and_table", "link_factor", text=name)
+        limit = radius = None
+        if "torque_limit" in columns:
+            at, heading = columns["torque_limit"]
+            if not stands_for_nothing(grid.stored(row, at, "torque_limit")):
+                limit = grid.number(row, at, "torque", heading)
+        if "radius" in columns:
+            at, heading = columns["radius"]
+            if not stands_for_nothing(grid.stored(row, at, "link_radius")):
+                radius = grid.number(row, at, "link_radius", heading, "length")
+    except InputError as error:
+        grid.add(error.finding, row, at)
+        return None
+    return Link(name, flats, factor, math.inf if limit is None else limit, math.nan if radius is None else radius)
+
+
+def _size(cell: Cell) -> Cell:
+    """A size across flats typed as a fraction, "2-3/8 in", as a number with its unit; anything else as it is."""
+    match = _FRACTION.fullmatch(plain_text(cell)) if isinstance(cell, str) else None
+    if not match or not int(match[3]):
+        return cell
+    number = int(match[1] or 0) + int(match[2]) / int(match[3])
+    return f"{number} {match[4]}" if match[4] else number

@@ -1,0 +1,179 @@
+"""Workbooks opened and saved as a person does it, in a Calc with the extension: no command of ours on the way.
+
+With TAUTSHEET_WINDOWS in the environment they get windows, which Debian's libreoffice-calc-nogui cannot open.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from openpyxl.worksheet.formula import ArrayFormula
+
+import addin.hosts.libreoffice as ours
+from addin.functions.gate import REQUIRED
+from addin.functions.registry import FUNCTIONS
+from addin.hosts.libreoffice import places
+from addin.hosts.libreoffice.extension import write_extension
+from addin.hosts.libreoffice.office import Office
+from addin.shipped import folder
+
+DRIVER = Path(ours.__file__).with_name("inside") / "driver.py"
+SCRIPT = Path(__file__).parents[2] / "ordinary_office.py"
+XLSX, ODS = "Calc MS Excel 2007 XML", "calc8"
+TORQUE, TWICE, ORDER = 703.125, 1406.25, [[1, 5], [3, 7], [2, 6], [4, 8]]
+Run = Callable[..., list[Any]]
+
+
+@pytest.fixture
+def run(office: Office, tmp_path: Path) -> Run:
+    """Goes through steps in an office of its own; what they gave."""
+
+    def steps(*wanted: list[Any]) -> list[Any]:
+        found = places.find()
+        for step in wanted:
+            if step[0] == "open" and not os.environ.get("TAUTSHEET_WINDOWS"):
+                step[3]["Hidden"] = True
+        write_extension(tmp_path / "tautsheet.oxt")
+        done = subprocess.run(
+            [found.python, SCRIPT, DRIVER, found.soffice, tmp_path / "profile", tmp_path / "tautsheet.oxt",
+             json.dumps(wanted)],
+            capture_output=True, text=True, check=False, timeout=240,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        return list(json.loads(done.stdout))
+
+    return steps
+
+
+def book(path: Path, *, protect: bool = False, cached: bool = False) -> Path:
+    """A workbook as Excel writes it: plain names, an array, a defined name, a text that looks like a call."""
+    workbook = openpyxl.Workbook()
+    sheet = workbook.active
+    sheet.title = "S"
+    sheet["A1"], sheet["A2"] = 45000, 45000
+    sheet["B1"] = '=torque_from_preload(A1,"1 1/4",0.15,"US")'
+    sheet["B2"], sheet["B3"] = "=B1*2", "=SUM(1,2)"
+    sheet["B4"] = '="unit_convert(1)"&""'
+    sheet["D1"] = ArrayFormula("D1:E4", "=tightening_order(8,2)")
+    sheet.protection.sheet = protect
+    workbook.save(path)
+    return path
+
+
+def numbers(cells: list[list[list[Any]]]) -> list[list[Any]]:
+    return [[content for _, content in row] for row in cells]
+
+
+def formulas_of(path: Path) -> str:
+    with zipfile.ZipFile(path) as archive:
+        return archive.read("xl/worksheets/sheet1.xml").decode("utf-8")
+
+
+def test_a_workbook_comes_alive_and_stays_unchanged(run: Run, tmp_path: Path) -> None:
+    path = str(book(tmp_path / "a list.xlsx"))
+    before = Path(path).read_bytes()
+    opened, cells, order, changed, text, _ = run(
+        ["open", "a", path, {}], ["cells", "a", "S", "B1:B3"], ["cells", "a", "S", "D1:E4"], ["changed", "a"],
+        ["cells", "a", "S", "B4"], ["close", "a"],
+    )  # fmt: skip
+    assert opened
+    assert numbers(cells) == [[TORQUE], [TWICE], [3]]
+    assert numbers(order) == ORDER
+    assert numbers(text) == [["unit_convert(1)"]]
+    assert Path(path).read_bytes() == before
+    assert changed is False
+
+
+def test_read_only_and_protected_and_two_at_once(run: Run, tmp_path: Path) -> None:
+    one, two = str(book(tmp_path / "one.xlsx")), str(book(tmp_path / "two.xlsx", protect=True))
+    answers = run(
+        ["open", "a", one, {"ReadOnly": True}], ["open", "b", two, {}], ["cells", "a", "S", "B1:B2"],
+        ["cells", "b", "S", "B1:B2"], ["cells", "b", "S", "D1:E4"], ["protected", "b", "S"],
+        ["put", "a", "S", "A3", "1"], ["cells", "b", "S", "B1:B2"], ["close", "a"], ["cells", "b", "S", "B1"],
+        ["close", "b"],
+    )  # fmt: skip
+    assert numbers(answers[2]) == numbers(answers[3]) == numbers(answers[7]) == [[TORQUE], [TWICE]]
+    assert numbers(answers[4]) == ORDER
+    assert answers[5] is True
+    assert numbers(answers[9]) == [[TORQUE]]
+
+
+def test_saved_workbooks_have_plain_names(run: Run, tmp_path: Path) -> None:
+    """Saved where it was, twice, and under another name; opened again it is alive, and counts as unchanged."""
+    path, other = book(tmp_path / "list.xlsx"), tmp_path / "other.xlsx"
+    answers = run(
+        ["open", "a", str(path), {}], ["put", "a", "S", "A1", "22500"], ["save", "a"],
+        ["put", "a", "S", "A3", "7"], ["save", "a"], ["cells", "a", "S", "B1:B2"], ["save as", "a", str(other), XLSX],
+        ["close", "a"], ["open", "b", str(other), {}], ["cells", "b", "S", "A1:B3"], ["changed", "b"], ["close", "b"],
+    )  # fmt: skip
+    assert numbers(answers[5]) == [[TORQUE / 2], [TORQUE]]
+    for saved in (path, other):
+        content = formulas_of(saved)
+        assert "TAUTSHEET." not in content.upper().replace("TAUTSHEET.CONF", "")
+        assert "torque_from_preload(A1," in content
+        assert "tightening_order(8,2)" in content
+        assert openpyxl.load_workbook(saved, data_only=True)["S"]["B1"].value == TORQUE / 2
+    assert numbers(answers[9]) == [[22500, TORQUE / 2], [45000, TORQUE], [7, 3]]
+    assert answers[10] is False
+    assert not list(tmp_path.glob(".tautsheet-*"))
+
+
+def test_saved_as_ods_it_keeps_its_names(run: Run, tmp_path: Path) -> None:
+    path, other = book(tmp_path / "list.xlsx"), tmp_path / "list.ods"
+    answers = run(
+        ["open", "a", str(path), {}], ["save as", "a", str(other), ODS], ["close", "a"], ["open", "b", str(other), {}],
+        ["cells", "b", "S", "B1:B2"], ["close", "b"],
+    )  # fmt: skip
+    with zipfile.ZipFile(other) as archive:
+        assert "TAUTSHEET.FUNCTIONS.TORQUE_FROM_PRELOAD" in archive.read("content.xml").decode("utf-8").upper()
+    assert numbers(answers[4]) == [[TORQUE], [TWICE]]
+
+
+def test_other_documents_are_left_alone(run: Run, tmp_path: Path) -> None:
+    workbook = openpyxl.Workbook()
+    workbook.active.title = "S"
+    workbook.active["A1"], workbook.active["A2"] = "=no_function_of_ours(1)", "=my_unit_convert(1)"
+    workbook.save(tmp_path / "other.xlsx")
+    (tmp_path / "text.csv").write_text("unit_convert(1)")
+    answers = run(
+        ["open", "a", str(tmp_path / "other.xlsx"), {}], ["changed", "a"], ["formulas", "a", "S", "A1:A2"],
+        ["open", "b", str(tmp_path / "text.csv"), {}], ["close", "a"], ["close", "b"],
+    )  # fmt: skip
+    assert answers[1] is False
+    assert answers[2] == [["=no_function_of_ours(1)"], ["=my_unit_convert(1)"]]
+
+
+def test_a_value_that_is_another_now_is_a_change(run: Run, tmp_path: Path) -> None:
+    """A file that brings a wrong value along: it shows the right one, and asks to be saved."""
+    path = book(tmp_path / "list.xlsx")
+    run(["open", "a", str(path), {}], ["save", "a"], ["close", "a"])
+    wrong = tmp_path / "wrong.xlsx"
+    with zipfile.ZipFile(path) as archive, zipfile.ZipFile(wrong, "w") as made:
+        for name in archive.namelist():
+            made.writestr(name, archive.read(name).replace(b"<v>703.125</v>", b"<v>999</v>"))
+    answers = run(["open", "a", str(wrong), {}], ["cells", "a", "S", "B1:B2"], ["changed", "a"], ["close", "a"])
+    assert numbers(answers[1]) == [[TORQUE], [TWICE]]
+    assert answers[2] is True
+
+
+def test_the_starter_comes_alive(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "starter.xlsx"
+    shutil.copy(Path(folder("templates")) / path.name, path)
+    sheets = openpyxl.load_workbook(path).sheetnames
+    answers = run(["open", "a", str(path), {}], *(["cells", "a", sheet, "A1:P60"] for sheet in sheets), ["close", "a"])
+    kinds = [content for cells in answers[1:-1] for row in cells for kind, content in row if kind == "error"]
+    assert "#NAME?" not in kinds
+    assert not any(str(content).startswith("Err:") for content in kinds)
+
+
+def test_the_wizard_knows_what_must_be_given(run: Run) -> None:
+    answers = run(*(["wizard", function.name.upper()] for function in FUNCTIONS))
+    for function, got in zip(FUNCTIONS, answers, strict=True):
+        assert got == [[arg.name, arg.default is not REQUIRED] for arg in function.args], function.name

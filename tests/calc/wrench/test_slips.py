@@ -1,0 +1,114 @@
+"""Slips in calibration tables: the tables are by hand, what is expected follows from how the slip was made."""
+
+import numpy as np
+import pytest
+
+from calc.wrench.ratings import Stated, against_stated, drift
+from calc.wrench.slips import printed_step, slips
+
+BAR = 1e5
+PRESSURE = np.arange(1, 11) * 70 * BAR
+SOUND = np.array([398, 812, 1221, 1634, 2041, 2457, 2868, 3271, 3690, 4102.0])  # 412 a step less 14, a few off
+
+
+def found(pressure: object, torque: object) -> list[tuple[str, int, str]]:
+    return [(f.code, f.row, f.level) for f in slips(np.array(pressure), np.array(torque), printed=(0.0, 1.0))]
+
+
+def changed(row: int, torque: float) -> np.ndarray:
+    table = SOUND.copy()
+    table[row] = torque
+    return table
+
+
+@pytest.mark.parametrize(
+    "table",
+    [SOUND, np.round(SOUND, -1), SOUND - 0.03 * SOUND[-1], SOUND * (1 + 0.03 * (1 - PRESSURE / PRESSURE[-1])),
+     np.arange(1, 11) * 1000.0],
+)  # fmt: skip
+def test_sound_tables_are_silent(table: np.ndarray) -> None:
+    """Coarse rounding, 3 % of the top less by the spring, slightly bent, and a chart in whole thousands."""
+    assert found(PRESSURE, table) == []
+
+
+@pytest.mark.parametrize(
+    ("row", "torque", "level"),
+    [(4, 2401, "stop"), (9, 4012, "caution"), (9, 4492, "stop"),
+     (2, 1121, "stop"), (0, 938, "stop"), (6, 2988, "caution"),
+     (0, 424, "caution")],
+)  # fmt: skip
+def test_one_wrong_figure_is_named_ends_included(row: int, torque: float, level: str) -> None:
+    assert found(PRESSURE, changed(row, torque)) == [("table_off_line", row, level)]
+
+
+def test_a_column_moved_by_a_row() -> None:
+    assert found(PRESSURE[:-1], SOUND[1:]) == [("table_origin", 0, "stop")]
+    assert found(PRESSURE[1:], SOUND[:-1]) == [("table_origin", 0, "stop")]
+
+
+def test_a_spring_explains_less_torque_but_not_more() -> None:
+    """Unequal on purpose: 3 % of the top below zero is ordinary, 3 % above is asked about, 7 % above stops."""
+    top = SOUND[-1]
+    assert found(PRESSURE, SOUND - 0.03 * top) == []
+    assert [code for code, *_ in found(PRESSURE, SOUND + 0.03 * top)] == ["table_origin"]
+    assert found(PRESSURE, SOUND + 0.07 * top) == [("table_origin", 0, "stop")]
+    assert found(PRESSURE[1:], SOUND[1:] - 0.07 * top) == [("table_origin", 0, "caution")]
+
+
+def test_a_row_left_out_of_one_column() -> None:
+    torque, pressure = np.delete(SOUND, 4), np.delete(PRESSURE, 4)
+    assert found(PRESSURE[:-1], torque) == [("table_step", 4, "stop")]
+    assert found(pressure, SOUND[:-1]) == [("table_step", 4, "stop")]
+    assert found(pressure, torque) == []  # the same row left out of both is no slip
+
+
+def test_two_runs_mixed() -> None:
+    mixed = SOUND * np.where(np.arange(10) % 3 == 0, 1.035, 1.0)
+    assert found(PRESSURE, mixed)
+
+
+def test_few_points_say_little() -> None:
+    assert found(PRESSURE[:2], SOUND[:2]) == []
+    assert [code for code, *_ in found(PRESSURE[:4], [398, 812, 1451, 1634])] == ["table_off_line"]
+
+
+@pytest.mark.parametrize(("values", "step"), [([410, 820, 1235], 5), ([100, 250], 50), ([68.9, 137.9], 0.1), ([7], 1)])
+def test_printed_step(values: list[float], step: float) -> None:
+    assert printed_step(values) == step
+
+
+RATED = Stated(rated_pressure=700 * BAR, rated_torque=4100.0)
+
+
+@pytest.mark.parametrize(
+    ("pressure", "torque", "stated", "said"),
+    [
+        (PRESSURE, SOUND, RATED, []),
+        (PRESSURE, SOUND * 1.3558, RATED, [("table_rated_torque", "stop")]),
+        (PRESSURE, SOUND * 1.1, RATED, [("table_rated_torque", "caution")]),
+        (PRESSURE / 14.5038, SOUND, RATED, [("table_rated_pressure", "stop")]),
+        (PRESSURE * 1.0145, SOUND, RATED, []),  # 700 bar is 10,153 psi, the rating 10,000 psi
+        (PRESSURE * 1.1, SOUND, Stated(rated_pressure=700 * BAR), [("table_rated_pressure", "caution")]),
+        # 24 degrees at 4102 N·m are 1718 N·m of work; 28 cm3 at 700 bar 1960, 16 cm3 1120, 16.5 cm3 1155
+        (PRESSURE, SOUND, Stated(700 * BAR, stroke_angle=np.radians(24), oil_per_stroke=28e-6), []),
+        (PRESSURE, SOUND, Stated(700 * BAR, stroke_angle=np.radians(24), oil_per_stroke=16e-6),
+         [("table_work", "stop")]),
+        (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(3000.0, 2000.0)), [("table_links", "caution")]),
+        (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(4100.0, 2000.0)), []),
+        (PRESSURE, SOUND, Stated(), []),
+    ],
+)  # fmt: skip
+def test_a_table_against_what_is_stated(
+    pressure: np.ndarray, torque: np.ndarray, stated: Stated, said: list[tuple[str, str]]
+) -> None:
+    assert [(f.code, f.level) for f in against_stated(pressure, torque, stated)] == said
+
+
+def test_the_rated_torque_is_compared_at_the_rated_pressure() -> None:
+    """A table that ends at 490 bar of 700 is carried on for the comparison, and only for it."""
+    assert against_stated(PRESSURE[:7], SOUND[:7], RATED) == []
+
+
+def test_drift_over_the_pressures_both_tables_cover() -> None:
+    assert drift((PRESSURE, SOUND), (PRESSURE[2:8], SOUND[2:8] * 0.96)) == pytest.approx(-0.04)
+    assert np.isnan(drift((PRESSURE[:3], SOUND[:3]), (PRESSURE[5:], SOUND[5:])))

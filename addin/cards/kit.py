@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from addin.cards.card_values import NO_DAY, exactly, joined, text
+from addin.cards.kit_tools import hand_wrenches, reaction_arms
 from addin.forms.tokens import Filling, Value, Vocabulary
 from calc.units import to_si
 
@@ -82,7 +83,10 @@ def items(plan: Mapping[str, Any], joints: Sequence[Joint]) -> list[Row]:
         "Wrenches": _wrenches(joints, books),
         "Links and sockets": _links(joints),
         "Backup wrenches": _backups(joints),
-        "Hand torque wrenches": _hand(joints),
+        "Hand torque wrenches": _hand(joints, plan.get("equipment") or []),
+        "Reaction arms": reaction_arms(
+            {str(tool["wrench"]) for joint in joints for tool in tools(joint)}, plan.get("equipment") or []
+        ),
         "Hoses": _of_wrenches(joints, books, "hose"),
         "Pumps": _of_wrenches(joints, books, "pump"),
         "Gauges": _gauges(joints, gauges),
@@ -150,11 +154,12 @@ def _backups(joints: Sequence[Joint]) -> Found:
     return [(f"backup wrench {words}", most[words], _for(uses[words])) for words in rows]
 
 
-def _hand(joints: Sequence[Joint]) -> Found:
+def _hand(joints: Sequence[Joint], equipment: Sequence[Mapping[str, Any]]) -> Found:
+    """Those of the wrench book that fit, and for the other joints the range that is needed."""
     by_hand = [joint for joint in joints if joint.get("method") == "hand" and joint.get("torque")]
-    found: Found = []
-    for unit in sorted({joint["torque"]["unit"] for joint in by_hand}):
-        torques = [joint["torque"] for joint in by_hand if joint["torque"]["unit"] == unit]
+    found, left = hand_wrenches(by_hand, equipment)
+    for unit in sorted({joint["torque"]["unit"] for joint in left}):
+        torques = [joint["torque"] for joint in left if joint["torque"]["unit"] == unit]
         low, high = (pick(torques, key=lambda torque: torque["value"]) for pick in (min, max))
         span = text(high) if low["value"] == high["value"] else f"{text(low)} to {text(high)} final torque"
         found.append((f"hand torque wrench, {span}", None, f"{_for(len(torques))}; range for every pass of them"))

@@ -57,15 +57,21 @@ POINT = {
     "torque": "torque of the certificate",
     "at nut": "torque at the nut",
 }
+FINDING = {"text": "what must be known of the certificate: odd points, and who confirmed them"}
 SETTING = {f"{name} {number}": words for number in range(1, PAIRS + 1)
            for name, words in (("pressure", "a mark of the gauge"), ("torque", "torque at that mark"))}  # fmt: skip
 
 VOCABULARY = Vocabulary(
     values=frozenset(WRENCH_SHEET),
-    groups={"link": frozenset(LINK), "point": frozenset(POINT), "setting": frozenset(SETTING)},
+    groups={
+        "link": frozenset(LINK),
+        "point": frozenset(POINT),
+        "setting": frozenset(SETTING),
+        "finding": frozenset(FINDING),
+    },
     required=(("wrench",), ("setting.pressure 1",), ("setting.torque 1",)),
     exact=frozenset({f"setting.pressure {number}" for number in range(1, PAIRS + 1)} | {"point.pressure"}),
-    lists=frozenset({"link", "point", "setting"}),
+    lists=frozenset({"link", "point", "setting", "finding"}),
 )
 
 
@@ -80,21 +86,35 @@ def sheets(plan: Mapping[str, Any], joints: Sequence[Mapping[str, Any]]) -> Iter
         if wrench.get("faults"):
             yield name, "", f"the wrench book has faults: {', '.join(map(str, wrench['faults']))}"
             continue
-        if not wrench.get("table") or len(wrench["table"]) < 2:
+        if all(len(each.get("table") or ()) < 2 for each in [wrench, *(wrench.get("links") or [])]):
             yield name, "", "no calibration table"
             continue
         if str(wrench.get("gauge")) not in gauges:
             yield name, "", f"gauge {wrench.get('gauge')} is not in the plan"
             continue
-        factors = sorted({float(link["factor"]) for link in wrench.get("links") or [] if link.get("factor")})
-        for factor in factors or [1.0]:
-            ending = f"× {plain(factor)}" if len(factors) > 1 else ""
+        for ending, own in _by_table(wrench):
             try:
-                yield name, ending, _filling(plan, joints, wrench, gauges[str(wrench["gauge"])], factor)
+                yield name, ending, _filling(plan, joints, own, gauges[str(wrench["gauge"])], float(own["factor"]))
             except InputError as error:
                 yield name, ending, f"its calibration table cannot be used ({error.finding.code.replace('_', ' ')})"
             except TemplateError as error:
                 yield name, ending, str(error)
+
+
+def _by_table(wrench: Mapping[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
+    """The wrench once for each torque factor of its links, and for each link with a table of its own."""
+    links = wrench.get("links") or []
+    alike = [link for link in links if not link.get("table")]
+    factors = sorted({float(link["factor"]) for link in alike if link.get("factor")})
+    several = len(factors) + len(links) - len(alike) > 1
+    if wrench.get("table"):
+        for factor in factors or ([] if links else [1.0]):
+            mine = [link for link in alike if link.get("factor") == factor]
+            yield f"× {plain(factor)}" if several else "", {**wrench, "links": mine, "factor": factor}
+    for link in links:
+        if link.get("table"):
+            own = {**wrench, "links": [link], "table": link["table"], "factor": 1.0}
+            yield str(link["name"]) if several else "", own
 
 
 def _filling(
@@ -127,7 +147,8 @@ def _filling(
         f"{text(table[0]['torque'])} to {text(table[-1]['torque'])}",
         "ends at": f"The table ends at {ends}.",
     }
-    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs)})
+    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs),
+                            "finding": [{"text": str(text)} for text in wrench.get("doubts") or []]})  # fmt: skip
 
 
 def _values(

@@ -186,8 +186,9 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
         "" if math.isnan(v) else f"; at a nut factor of {figure(float(v), 2)} it reaches 90 % of yield"
     ),
     "reasons": lambda v, u: _reasons(v, u),
-    "finding": lambda v, u: line(replace(v, facts={k: x for k, x in v.facts.items() if k != "place"}), u),
+    "finding": lambda v, u: without_place(v, u),
     "days": lambda v, u: _between_days(*v),
+    "alone": lambda v, u: _ALONE.get(v, f"it is {v}"),
     "first": lambda v, u: v[0],
     "headings": lambda v, u: f" (it has {', '.join(v)})" if v else ", e.g. Pressure (psi) | Torque (ft-lb)",
     "capital": lambda v, u: v.capitalize(),
@@ -195,9 +196,12 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "units of torque": lambda v, u: ", about a factor between two units of torque" if v else "",
     "confirm": lambda v, u: _CONFIRM if v else "",
 }
-_CONFIRM = (
-    "; correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
-)
+_ALONE: Mapping[str, str] = {
+    "as found": "it was taken before the wrench was adjusted, as found",
+    "down": "it was taken with falling pressure, going down",
+    "nominal": "it is nominal (calculated, theoretical, required), not measured",
+}
+_CONFIRM = " Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
 
 
 def _between_days(start: float, end: float) -> str:
@@ -281,6 +285,12 @@ def line(finding: Finding, units: System) -> str:
         said = _say(finding.code, facts, units)
     place = finding.facts.get("place")
     return " ".join((f"{place}: {said}" if place else said).split())
+
+
+def without_place(finding: Finding, units: System) -> str:
+    """The sentence of a finding about a table where it is read apart from the table: no cell, nothing to correct."""
+    facts = {key: value for key, value in finding.facts.items() if key != "place"}
+    return line(replace(finding, facts={**facts, "confirm": False}), units)
 
 
 def stop_text(error: InputError | Finding, units: System) -> str:

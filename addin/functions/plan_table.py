@@ -15,7 +15,7 @@ from addin.functions.gate import Num
 from addin.functions.steps import step
 from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import read_rows
-from calc.findings import InputError, stop
+from calc.findings import STOP, Finding, InputError, stop
 from calc.plan.joints import PLANNED, Settings
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
@@ -23,6 +23,7 @@ from calc.units import System, factor, from_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Marks
 from calc.wrench.choice import Gauge, Link, Wrench
+from calc.wrench.slips import printed_step, slips
 
 _HEADINGS = {
     "wrench": "wrench", "pressure": "pressure", "torque": "torque", "link size": "link", "valid until": "valid_until",
@@ -77,6 +78,7 @@ def _wrenches(cells: Sequence[Sequence[Cell]], units: System) -> tuple[list[Wren
         label = "link" if flats is None else f"link {flats * 1000:.1f} mm"
         links.setdefault(name, []).append(Link(label, math.nan if flats is None else flats, link_factor))
         group["curve"] = calibration.curve(group["pressure"], group["torque"])
+        group["doubts"] = _doubts(group, name, units)
     book, gauges = [], {}
     for (name, _, _), group in groups.items():
         if name in gauges:
@@ -84,9 +86,23 @@ def _wrenches(cells: Sequence[Sequence[Cell]], units: System) -> tuple[list[Wren
         gauges[name] = Gauge(name, group["marks"], math.inf, math.nan, math.inf)
         book.append(
             Wrench(name, group["curve"], math.inf, math.inf, "", math.inf, name, tuple(links[name]), math.nan,
-                   group["valid_until"])
+                   group["valid_until"], doubts=group["doubts"])
         )  # fmt: skip
     return book, gauges
+
+
+def _doubts(group: dict[str, Any], name: str, units: System) -> tuple[Finding, ...]:
+    """Cautions about a table. Raises InputError with the first of its points or steps that can hardly be."""
+    scales = [factor(kind, units.symbol(kind)) for kind in ("pressure", "torque")]
+    columns = (group["pressure"], group["torque"])
+    steps = [printed_step([round(value / scale, 6) for value in column]) * scale
+             for column, scale in zip(columns, scales, strict=True)]  # fmt: skip
+    found = slips(*columns, printed=(steps[0], steps[1]))
+    for finding in found:
+        if finding.level == STOP:
+            facts = {**finding.facts, "confirm": False, "place": f"wrenches, {name}"}
+            raise InputError(replace(finding, facts=facts))
+    return tuple(found)
 
 
 def _headings(cells: Sequence[Cell]) -> list[tuple[int, Heading]]:

@@ -91,7 +91,9 @@ class Depth:
             note = f"published scatter of {name}, -{figure(100 * low)} % and +{figure(100 * high)} % ({source})"
         else:
             note = f"nut factor {figure(low)} to {figure(high)} of {name} ({source or 'source not stated'})"
-            note += "; wrench and gauge come on top"
+            share = float(plans.bounds.uncertainty[i])
+            stated = f"certificate of the wrench ±{figure(round(100 * share, 2))} %, in quadrature; gauge comes on top"
+            note += f"; {stated}" if share == share else "; wrench and gauge come on top"
         return {**values, "note": note}
 
     def _force(self, name: str, i: int, units: System) -> Json | None:

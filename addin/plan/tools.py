@@ -4,7 +4,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from addin.cells.words import day
+from addin.cells.words import day, without_place
+from addin.wrenches.hand_tools import HOSE
 from addin.wrenches.wrench_book import WrenchBook
 from calc.units import System, from_si, system
 from calc.wrench.calibration import Curve
@@ -37,6 +38,7 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
     for wrench in book.wrenches:
         source = book.sources["wrench", wrench.name]
         units = _units(source.units)
+        of_table = _units({**source.units, "torque": source.units.get("table_torque", units.symbol("torque"))})
         entries.append(
             {
                 "name": wrench.name,
@@ -48,16 +50,19 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
                 "hose_rated_pressure": quantity(wrench.hose_rated_pressure, "pressure", units),
                 "pump": wrench.pump or None,
                 "pump_rated_pressure": quantity(wrench.pump_rated_pressure, "pressure", units),
+                "rated_torque": quantity(wrench.rated_torque, "torque", of_table),
+                "uncertainty": None if math.isnan(wrench.uncertainty) else wrench.uncertainty,
+                "doubts": [without_place(finding, of_table) for finding in wrench.doubts],
                 "gauge": wrench.gauge or None,
-                "links": [_link(link, units) for link in wrench.links],
-                "table": _points(wrench.curve, units),
+                "links": [_link(link, units, of_table) for link in wrench.links],
+                "table": _points(wrench.curve, of_table),
                 "faults": list(wrench.faults),
             }
         )
     return entries
 
 
-def _link(link: Link, units: System) -> Json:
+def _link(link: Link, units: System, of_table: System) -> Json:
     entry = {
         "name": link.name,
         "across_flats": quantity(link.across_flats, "length", units),
@@ -65,13 +70,36 @@ def _link(link: Link, units: System) -> Json:
         "torque_limit": quantity(link.torque_limit, "torque", units),
         "radius": quantity(link.radius, "length", units),
     }
-    return entry if link.curve is None else {**entry, "table": _points(link.curve, units)}
+    return entry if link.curve is None else {**entry, "table": _points(link.curve, of_table)}
 
 
 def _points(curve: Curve | None, units: System) -> list[Json]:
     """The rows of a table in the units of its sheet."""
     points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
     return [{"pressure": quantity(p, "pressure", units), "torque": quantity(t, "torque", units)} for p, t in points]
+
+
+def equipment_json(book: WrenchBook) -> list[Json]:
+    """Hand torque wrenches, multipliers, tensioners, reaction arms and hoses, each in the units of its sheet."""
+    entries = []
+    for tool in book.equipment:
+        units = _units(tool.units)
+        rating = "pressure" if tool.kind == HOSE else "torque"
+        entries.append(
+            {
+                "kind": tool.kind,
+                "name": tool.name,
+                "from": quantity(tool.low, "torque", units),
+                "to": quantity(tool.high, "torque", units),
+                "resolution": quantity(tool.step, "torque", units),
+                "ratio": tool.ratio if math.isfinite(tool.ratio) else None,
+                "limit": quantity(tool.limit, rating, units),
+                "calibrated": day_or_none(tool.calibrated),
+                "valid_until": day_or_none(tool.valid_until),
+                **{name: tool.words.get(name) or None for name in ("certificate", "serial_number", "fits", "remarks")},
+            }
+        )
+    return entries
 
 
 def gauges_json(book: WrenchBook) -> list[Json]:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from addin.cells.words import amount, figure, line, named_rows
 from addin.plan import limits
 from addin.plan.interaction import Blocks
-from addin.plan.tools import Json, day_or_none, gauges_json, lubricants_json, wrenches_json
+from addin.plan.tools import Json, day_or_none, equipment_json, gauges_json, lubricants_json, wrenches_json
 from addin.reading.column import letter
 from addin.reading.joint_list import JointList
 from addin.wrenches.wrench_book import WrenchBook
@@ -77,6 +77,7 @@ class PlanWriter:
             "wrenches": list(self._entries.wrenches.values()),
             "gauges": list(self._entries.gauges.values()),
             "lubricants": lubricants_json(book),
+            "equipment": equipment_json(book),
             "stages": [{"pass": s.number, "percent": _percent(s.fraction), "pattern": s.pattern} for s in plans.stages],
             "totals": totals(plans),
         }

@@ -63,8 +63,8 @@ def lay_over(
         answer = entries.pop(0) if entries else None
         if answer is None:
             new = (
-                reading.field is not None
-                and not BY_NAME[reading.field].soft
+                reading.field in BY_NAME
+                and not BY_NAME[str(reading.field)].soft
                 and reading.state in (SURE, PROPOSED, ASKED)
             )
             if new and reading.field in given:
@@ -100,7 +100,7 @@ def _answered(reading: ColumnReading, answer: ColumnAnswer, by: str, name: str) 
     unit = _unit(reading, answer, name)
     kind = unit_kind(answer.field)
     open_unit = reading.unit_open and unit is None if answer.field == reading.field else False
-    state = CHECKED if answer.checked else SURE
+    state = CHECKED if answer.checked else ASKED if open_unit else SURE
     also = reading.also if answer.field == reading.field else ()
     if kind == "" and answer.unit:
         raise WorkbookError(

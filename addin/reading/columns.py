@@ -14,7 +14,7 @@ from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, lexicon, strengths
 from addin.reading.notes import Notes
 from addin.reading.spellings import Spelled, UnitText, spelled, symbol_of, unit_of
-from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading, State, shown_name
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PITCH, PROPOSED, SURE, ColumnReading, State, shown_name
 from calc.quantities import QUANTITIES
 
 NO_FIELD = 0.55
@@ -39,8 +39,6 @@ _BY_UNIT: dict[str, frozenset[str]] = {
     "length": _LENGTHS, "area": frozenset(("gasket_area",)), "percent": frozenset(("percent", "gasket_load_kept")),
     "time": frozenset(), "temperature": frozenset(), "mass": frozenset(), "angle": frozenset(("flange_rotation", "rotation_limit")),
 }  # fmt: skip
-PITCH = "pitch"
-"""The companion of a thread: its pitch or threads per inch, in a column of its own."""
 _ROOM = {
     PITCH,
     "hold_point",
@@ -298,7 +296,7 @@ def _score(column: _Column) -> None:
         if strength <= 0.0:
             continue
         cells = column.cell.get(name, 0.0)
-        if cells < -0.1 and strength >= 0.95 and column.explained and column.cells.filled <= 3:
+        if cells < -0.1 and strength >= 0.7 and column.explained and column.cells.filled <= 3:
             cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
         value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in _ROOM else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells
@@ -575,6 +573,7 @@ def _reading(
         also=_also(column, name),
         unit_open=unit_open,
         unit_doubt=_unit_doubt(column) if unit_open else "",
+        confirmed=name in column.confirmed,
     )
 
 
@@ -818,7 +817,7 @@ def _staged(columns: Sequence[_Column], readings: list[ColumnReading], notes: No
 
 def _below_full(text: str) -> bool:
     """Whether a heading states a share of the torque below the whole ("60 %")."""
-    found = re.search(r"(\d{1,2})\s*(?:%|pct|percent)", text)
+    found = re.search(r"(?<!\d)(\d{1,2})\s*(?:%|pct|percent)", text)
     return bool(found and int(found[1]) < 95)
 
 
@@ -903,6 +902,15 @@ def _doubts_of_the_list(columns: Sequence[_Column], readings: list[ColumnReading
     for i in threads:
         sizes = physics.stud_sizes(columns[i].values, readings[i].unit)
         coarse = re.search(r"\bUNC\b", text) and not re.search(r"8 ?-?UN\b|\b8 ?TPI|8 threads", text, re.IGNORECASE)
+        if re.search(r"\bBSW\b|\bBSF\b|whitworth", text, re.IGNORECASE) or any(
+            re.search(r"\d\s*W$|BSW|BSF", t) for c in columns for t in c.cells.texts
+        ):
+            readings[i] = replace(
+                readings[i],
+                state=ASKED,
+                why="Whitworth threads or spanners are spoken of: are these inch sizes UN or Whitworth?",
+            )
+            continue
         bare = [t for t in columns[i].cells.texts if not re.search(r"UN|-\s*\d+\s*$|M\d|x", t)]
         if coarse and bare and np.nanmax(sizes.diameter, initial=0) > 0.0255:
             readings[i] = replace(
@@ -920,12 +928,13 @@ def _doubts_of_the_list(columns: Sequence[_Column], readings: list[ColumnReading
                 why=f"'{many[0].head.shown}' says that rows stand for several flanges: are these the studs of one flange, or of all?",
             )
         if reading.field == "stress" and reading.state == SURE and not _area_known(columns, readings, i, notes):
-            readings[i] = replace(
-                reading,
-                state=ASKED,
-                candidates=("stress",),
-                why=f"{reading.why}; on which area, tensile or root, stands nowhere",
-            )
+            others = [r for r in readings if r.field in ("load", "torque") and r.state == SURE and r.confirmed]
+            if reading.confirmed and others:
+                why = f"{reading.why}; its area stands nowhere, and '{others[0].heading}' states the same: never used, only compared"
+                readings[i] = replace(reading, state=CHECKED, why=why)
+                continue
+            why = f"{reading.why}; on which area, tensile or root, stands nowhere"
+            readings[i] = replace(reading, state=ASKED, candidates=("stress",), why=why, area_open=True)
     return readings
 
 

@@ -109,7 +109,8 @@ def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
     cells = {at: cell for at, cell in enumerate(row) if not is_blank(cell)}
     if len(cells) < 4 or not all(text_of(cell) for cell in cells.values()):
         return False
-    if all(str(cell).strip().casefold() == heads.get(at) for at, cell in cells.items()):
+    same = sum(text_of(cell).casefold() == heads.get(at) for at, cell in cells.items())
+    if same >= 0.6 * len(cells):  # our headings again, perhaps with another spelling
         return False
     named = {
         name for name in names([Head(at, text_of(cell)) for at, cell in cells.items()]) if not name.startswith("other")
@@ -160,10 +161,7 @@ def likely_rows(found: FoundList) -> list[int]:
         row = found.cells.rows[number]
         if rows and other_headings(row, heads):
             break
-        again = sum(
-            at < len(row) and isinstance(row[at], str) and row[at].strip().casefold() == text
-            for at, text in heads.items()
-        )
+        again = sum(at < len(row) and text_of(row[at]).casefold() == text for at, text in heads.items())
         counts = number == found.body and all(_COUNTS.fullmatch(plain_text(cell)) for cell in row if not is_blank(cell))
         if count >= least and again < 0.5 * count and not counts:
             rows.append(number)

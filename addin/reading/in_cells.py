@@ -24,7 +24,7 @@ def read_columns(cells: Sequence[Cell], rows: Sequence[Sequence[Cell]] = ()) -> 
     """
     columns = []
     for reading in understand([Head(at, cell) for at, cell in enumerate(cells) if is_heading(cell)], rows):
-        used = reading.used or (reading.state == ASKED and reading.unit_open)
+        used = reading.used or (reading.state == ASKED and (reading.unit_open or reading.area_open))
         if reading.unit_doubt == "doubled" and reading.field is not None:
             raise InputError(Finding("column_unit_doubled", reading.field, {"heading": reading.heading}))
         if not used and reading.state in (PROPOSED, ASKED) and reading.field in ASK_WORTHY:

@@ -10,6 +10,7 @@ from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.answered import lay_over
 from addin.reading.column import Column, letter
 from addin.reading.columns import CALCULATING, Head, area_of_heading, understand
+from addin.reading.compared import compared
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
@@ -19,9 +20,11 @@ from addin.reading.understood import (
     ASKED,
     CHECKED,
     NOT_USED,
+    PITCH,
     PROPOSED,
     SURE,
     Answers,
+    CheckedColumn,
     ColumnReading,
     OpenQuestion,
     RowsLeftOut,
@@ -29,6 +32,7 @@ from addin.reading.understood import (
     WholeListFact,
     shown_name,
 )
+from addin.reading.values import Spread, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
@@ -75,6 +79,7 @@ class JointList:
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     answered: AnswerSheet | None = None
     given: Answers | None = None
+    checked: tuple[CheckedColumn, ...] = ()
 
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
@@ -128,15 +133,21 @@ def _read(
     if given is not None and given.accept:
         readings = tuple(_accepted(reading) for reading in readings)
     whole, facts = _whole(readings, notes, given)
-    columns = tuple(_column(reading) for reading in readings)
     rows = ListRows()
     if any(reading.field for reading in readings):
-        rows = RowReader(where, found, [_placed(reading) for reading in readings]).read()
+        rows = RowReader(where, found, [_placed(reading) for reading in readings if reading.field != PITCH]).read()
     if not rows.numbers:
         raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
+    wide = max(head.at for head in found.heads) + 1
+    columns = tuple(_column(reading) for reading in readings)
+    made = spread(readings, columns, rows.cells, wide, notes.legends, given.meanings if given else {})
+    waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
+    checked = compared(readings, made.columns, made.rows, facts)
+    columns = made.columns
     read = read_rows(
         columns,
-        rows.cells,
+        made.rows,
+        faults=faults,
         stale=rows.stale,
         as_percent=rows.as_percent,
         constants=facts,
@@ -153,7 +164,7 @@ def _read(
         RowsLeftOut(kind, tuple(numbers), kind.replace("_", " ")) for kind, numbers in rows.left_out.items()
     )
     result = UnderstoodList(
-        found.sheet, found.heading_rows, tuple(rows.numbers), readings, whole, (), left_out, (), tuple(asked)
+        found.sheet, found.heading_rows, tuple(rows.numbers), readings, whole, made.meanings, left_out, tuple(waits), tuple(asked)
     )  # fmt: skip
     return JointList(
         package=package,
@@ -166,7 +177,7 @@ def _read(
         first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
         heads=found.heads,
         questions=tuple(asked),
-        said=tuple(_said(found, columns, rows, {*facts, *(given.whole if given else ())})),
+        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}), *_told(made)),
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
@@ -175,6 +186,7 @@ def _read(
         answered=signed,
         given=given,
         understood=result,
+        checked=checked,
     )
 
 
@@ -193,7 +205,9 @@ def _accepted(reading: ColumnReading) -> ColumnReading:
 
 def _column(reading: ColumnReading) -> Column:
     """A column as it is read: one that is not sure has no field; one whose unit alone is open stops its bare numbers."""
-    field = reading.field if reading.used or (reading.state == ASKED and reading.unit_open) else None
+    field = (
+        reading.field if reading.used or (reading.state == ASKED and (reading.unit_open or reading.area_open)) else None
+    )
     return Column(reading.at, reading.heading, field, reading.unit if field else None, reading.state)
 
 
@@ -241,6 +255,17 @@ def _whole(
     return tuple(whole), facts
 
 
+def _told(made: Spread) -> list[Said]:
+    """What was done to cells: dittos followed, tags joined."""
+    said = []
+    if made.dittos:
+        text = "; ".join(f"{count} in '{heading}'" for heading, count in made.dittos.items())
+        said.append(Said("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}"))
+    if made.together:
+        said.append(Said("tags_joined", (), made.together))
+    return said
+
+
 def _by(given: Answers | None) -> str:
     return f"confirmed by {given.by}" if given and given.by else "as answered"
 
@@ -270,7 +295,10 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell
             continue
         where = f"column {letter(reading.at)} '{reading.heading}'"
         names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
-        if reading.unit_open:
+        if reading.area_open:
+            text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
+            asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
+        elif reading.unit_open:
             text = f"{where}: is taken as {shown_name(reading.field)}, but no unit of it is known: {reading.why}; which unit?"
             asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text))
         else:

@@ -49,11 +49,11 @@ class RowReader:
         )
         self.probe = next((at for at in self.mapped if at != self.joint), self.joint)
         self.percent = next((column.at for column in columns if column.field == "percent"), None)
-        self.wide = max(self.mapped) + 1
+        self.wide = max([*self.mapped, *(head.at for head in found.heads)]) + 1
         self.ours = {number - 1 for number in found.own.places.values()} if found.own else set()
         self.own_first = found.own.first - 1 if found.own else None
         self.own_card = found.own.places.get("Card", 0) - 1 if found.own else -1
-        self.heads = {head.at: head.text.casefold() for head in found.heads}
+        self.heads = {head.at: " ".join(head.text.split()).casefold() for head in found.heads}
         self.units = {head.at: head.unit.casefold() for head in found.heads if head.unit}
         self.merged = self._merged()
         self.rows = ListRows()
@@ -149,9 +149,10 @@ class RowReader:
         filled = [at for at in self.mapped if at in uncached or not stands_for_nothing(values[at])]
         if not filled:
             return False
-        texts = {at: values[at].strip().casefold() for at in filled if isinstance(values[at], str)}
+        texts = {at: " ".join(values[at].split()).casefold() for at in filled if isinstance(values[at], str)}
         if len(texts) == len(filled):
-            if all(text == self.heads.get(at) for at, text in texts.items()):
+            again = sum(text == self.heads.get(at) for at, text in texts.items())
+            if again == len(texts) or (again >= 3 and again >= 0.6 * len(texts)):
                 return self._leave("headings_repeated", number)
             if self.rows.left_out.get("headings_repeated", [])[-1:] == [number - 1] and all(
                 text == self.units.get(at) for at, text in texts.items()

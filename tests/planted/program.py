@@ -5,6 +5,7 @@ Nothing of it is imported here: a process of the given interpreter reads command
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 from dataclasses import dataclass, field
@@ -146,9 +147,9 @@ class Program:
         """Plans that list with that book; torques are judged with the true book."""
         first = write_list(rows, style, self.folder / "list.xlsx", headings)
         write_book(written, self.folder / "book.xlsx")
-        result = self.folder / "list-plan.json"
-        result.unlink(missing_ok=True)
-        said = self._say(["plan", "list.xlsx", "--wrenches", "book.xlsx", "--out", ".", "--overwrite", *options])
+        shutil.rmtree(self.folder / "out", ignore_errors=True)
+        result = self.folder / "out" / "list-plan.json"
+        said = self._say(["plan", "list.xlsx", "--wrenches", "book.xlsx", "--out", "out", *options])
         lines = [line.strip() for line in said.splitlines() if line.strip()]
         if not result.exists():
             return Run({}, lines, refused=True)

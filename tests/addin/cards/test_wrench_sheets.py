@@ -113,6 +113,28 @@ def test_links_of_different_factors_never_share_a_table():
     assert longer[50] == (6000, 930)  # 830 × 1.12 = 929.6
 
 
+def test_a_link_with_a_table_of_its_own_has_a_sheet_of_its_own():
+    own = [{"pressure": q(p, "psi"), "torque": q(p / 10, "ft-lb")} for p in (1000.0, 10000.0)]
+    links = [{"name": "socket", "across_flats": None, "factor": 1.0, "torque_limit": None},
+             {"name": "long link", "across_flats": None, "factor": 1.0, "torque_limit": None,
+              "table": own}]  # fmt: skip
+    found = list(sheets(plan(wrench(links=links)), []))
+
+    assert [(name, ending) for name, ending, _ in found] == [("HW-1", "× 1"), ("HW-1", "long link")]
+    plain, longer = (settings(filling) for *_, filling in found)
+    assert (plain[50], longer[50]) == ((6000, 830), (6000, 600))
+
+
+def test_what_is_odd_in_the_certificate_stands_on_the_sheet(tmp_path):
+    said = ["table row 4: 1717 lbf·ft at 4000 psi is +4.9 % off", "odd points are confirmed by A. Weir, 2026-03-14"]
+    issued = issue(plan(wrench(doubts=said)), "list", tmp_path, Wanted(("wrenches",)))
+    page = load_workbook(issued.reports["wrenches"].files[0]).worksheets[0]
+    texts = [cell.value for row in page.iter_rows() for cell in row if isinstance(cell.value, str)]
+
+    assert set(said) <= set(texts)
+    assert not [text for text in texts if "{{" in text]
+
+
 @pytest.mark.parametrize(
     ("changes", "reason"),
     [

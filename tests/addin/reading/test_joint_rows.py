@@ -155,7 +155,7 @@ def test_studs_of_the_standard_flange(head: list[str], size: Any, rating: Any, s
      (["Joint", "NPS", "PN"], 8, 40, "flange_class_unclear"),
      (["Joint", "NPS", "Flange rating"], 8, 400, "flange_class_unclear"),
      (["Joint", "NPS", "Class"], 7, 150, "pipe_size_unknown"),
-     (["Joint", "NPS", "Class"], 8, 155, "pressure_class_unknown"),
+     (["Joint", "NPS", "Flange class"], 8, 155, "pressure_class_unknown"),
      (["Joint", "NPS", "Class"], 14, 2500, "flange_not_in_table")],
 )  # fmt: skip
 def test_a_flange_that_is_not_sure_stops_its_row(head: list[str], size: Any, rating: Any, code: str) -> None:

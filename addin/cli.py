@@ -3,6 +3,7 @@
 import csv
 import datetime
 import gc
+import json
 import math
 import shlex
 import sys
@@ -140,7 +141,7 @@ def plan(
             finish_sets(old_plan.parent)
         book = read_wrench_book(book_files, system("US"))
         answers = read_map(map_file) if map_file else None
-        joint_list = read_joint_list(list_file, sheet, answers=answers)
+        joint_list = read_joint_list(list_file, sheet, answers=answers, known=names_in(book))
         _stop_on_questions(joint_list, list_file)
         check_rows(joint_list)
         since = Since.of(old_plan) if old_plan else None
@@ -229,6 +230,21 @@ def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
     return [*said, ("note", f"{name}: interaction {note}")] if note else said
 
 
+def names_in(book: Any) -> dict[str, set[str]]:
+    """Names of wrenches and lubricants of a book, by field."""
+    return {"wrench": {each.name for each in book.wrenches}, "lubricant": {each.product for each in book.lubricants}}
+
+
+def _names_of(book_file: Path | None) -> dict[str, set[str]]:
+    """Names of the wrench book by the field that they speak for; nothing without a book."""
+    if book_file is None:
+        return {}
+    from addin.wrenches.wrench_book import read_wrench_book
+    from calc.units import system
+
+    return names_in(read_wrench_book(book_file, system("US")))
+
+
 @main.command()
 @click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
@@ -236,16 +252,21 @@ def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
               help="Map to look at the list with.")  # fmt: skip
 @click.option("--out", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
               help="Write the map; one that is there already is brought up to date and keeps its answers.")  # fmt: skip
-def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path | None) -> None:
+@click.option("--wrenches", "book_file", metavar="BOOK", type=click.Path(dir_okay=False, path_type=Path),
+              help="Workbook of wrenches: its names are evidence for what a column is.")  # fmt: skip
+@click.option("--json", "as_data", is_flag=True, help="Print what was understood as JSON, for scripts.")
+def columns(
+    list_file: Path, sheet: str | None, map_file: Path | None, out: Path | None, book_file: Path | None, as_data: bool
+) -> None:  # fmt: skip
     """Show how each column of a joint list is understood, what is left out and what is open."""
     from addin.reading.joint_list import read_joint_list
     from addin.reading.list_map import proposed, read_map, write_map
-    from addin.reading.reading_report import report
+    from addin.reading.reading_report import as_json, report
     from addin.workbooks.outputs import ANSWERS, Outputs
 
     before = out if out and not map_file and out.exists() else map_file
     answers = read_map(before) if before else None
-    joint_list = read_joint_list(list_file, sheet, answers=answers)
+    joint_list = read_joint_list(list_file, sheet, answers=answers, known=_names_of(book_file))
     kept = []
     if out:
         inputs = [list_file, *([before] if before else [])]
@@ -253,6 +274,11 @@ def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path
             place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
             write_map(proposed(joint_list, answers), place)
         kept = outputs.kept()
+    if as_data:
+        click.echo(
+            json.dumps(as_json([joint_list.understood] if joint_list.understood else []), ensure_ascii=False, indent=1)
+        )
+        sys.exit(NOT_ALL if joint_list.questions else DONE)
     click.echo("\n".join(report(joint_list)))
     for text in kept:
         click.echo(f"note: {text}")

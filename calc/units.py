@@ -40,11 +40,19 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "tf": (1000 * KGF, "tf tonnef metrictonf tonneforce"),
     },
     "torque": {
-        "lbf·ft": (LBF_FT, "lbfft ftlbf lbft ftlb ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf"),
-        "lbf·in": (LBF_FT / 12, "lbfin inlbf lbin inlb inlbs lbsin inchpounds inchpound poundinches"),
+        "lbf·ft": (
+            LBF_FT,
+            "lbfft ftlbf lbft ftlb ft/lb ft/lbs ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf",
+        ),
+        "lbf·in": (
+            LBF_FT / 12,
+            "lbfin inlbf lbin inlb inlbs inchlb inchlbs inchlbf lbsin inchpounds inchpound poundinches",
+        ),
         "N·m": (1.0, "nm newtonmetre newtonmetres newtonmeter newtonmeters"),
         "kN·m": (1e3, "knm"),
+        "daN·m": (10.0, "danm mdan"),
         "kgf·m": (KGF, "kgfm kgm mkg mkgf kpm mkp"),
+        "kgf·cm": (KGF / 100, "kgfcm kgcm cmkgf cmkg kpcm"),
     },
     "pressure": {
         "psi": (PSI, "psi psig lbf/in2 lb/in2 lbs/in2"),

@@ -188,12 +188,18 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "reasons": lambda v, u: _reasons(v, u),
     "finding": lambda v, u: without_place(v, u),
     "days": lambda v, u: _between_days(*v),
+    "alone": lambda v, u: _ALONE.get(v, f"it is {v}"),
     "first": lambda v, u: v[0],
     "headings": lambda v, u: f" (it has {', '.join(v)})" if v else ", e.g. Pressure (psi) | Torque (ft-lb)",
     "capital": lambda v, u: v.capitalize(),
     "answer": lambda v, u: f"Write its heading beside a label '{v.capitalize()} column'; in a formula give it alone",
     "units of torque": lambda v, u: ", about a factor between two units of torque" if v else "",
     "confirm": lambda v, u: _CONFIRM if v else "",
+}
+_ALONE: Mapping[str, str] = {
+    "as found": "it was taken before the wrench was adjusted, as found",
+    "down": "it was taken with falling pressure, going down",
+    "nominal": "it is nominal (calculated, theoretical, required), not measured",
 }
 _CONFIRM = " Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
 

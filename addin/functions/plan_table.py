@@ -13,7 +13,7 @@ from addin.cells.numbers import Cell, is_blank, plain_text, read_number
 from addin.cells.words import line, named_rows
 from addin.functions.gate import Num
 from addin.functions.steps import step
-from addin.reading.exact_columns import read_columns
+from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import read_rows
 from calc.findings import STOP, Finding, InputError, stop
 from calc.plan.joints import PLANNED, Settings
@@ -45,12 +45,12 @@ def joint_plan(
     Raises InputError for what concerns the call as a whole: headings, wrenches, scheme.
     """
     head = [cell for cell in list[0]]
-    columns = read_columns(head)
-    if not any(column.field == "joint" for column in columns):
-        raise stop("list_headings", "list", headings=tuple(plain_text(cell) for cell in head if not is_blank(cell)))
     rows = [row for row in list[1:]]
     while rows and all(is_blank(cell) for cell in rows[-1]):
         rows.pop()
+    columns = read_columns(head, rows)
+    if not any(column.field == "joint" for column in columns):
+        raise stop("list_headings", "list", headings=tuple(plain_text(cell) for cell in head if not is_blank(cell)))
     read = read_rows(columns, rows, units=units.name)
     book, gauges = _wrenches(wrenches, units)
     plans = plan_joints(read.joints, book, gauges, (), Settings(scheme=scheme, at_once=int(at_once), date=date))

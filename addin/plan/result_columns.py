@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from addin.reading.exact_rows import listed_rows
 from addin.reading.joint_list import JointList
+from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
 from addin.workbooks.addresses import address, column_number, letters
 from addin.workbooks.cell_text import shortened

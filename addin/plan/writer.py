@@ -15,7 +15,7 @@ from addin.cells.words import amount, figure, line, named_rows
 from addin.plan import limits
 from addin.plan.interaction import Blocks
 from addin.plan.tools import Json, day_or_none, equipment_json, gauges_json, lubricants_json, wrenches_json
-from addin.reading.exact_columns import letter
+from addin.reading.column import letter
 from addin.reading.joint_list import JointList
 from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import Finding

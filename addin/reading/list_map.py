@@ -30,25 +30,22 @@ import hashlib
 import json
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO
 
 from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, stands_for_nothing
 from addin.cells.words import line
-from addin.reading import column_questions as questions
-from addin.reading.column_questions import Question, map_name
-from addin.reading.exact_columns import Column, letter
-from addin.reading.exact_finder import FoundList, heading_key
-from addin.reading.field_headings import BY_NAME
+from addin.reading.column import letter
+from addin.reading.fields import BY_NAME
 from addin.reading.joint_rows import read_constant
+from addin.reading.understood import ASKED, PROPOSED, Answers, ColumnAnswer, heading_key, shown_name
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.plain_file import read_plain
 from calc.findings import InputError
-from calc.quantities import QUANTITIES
-from calc.units import symbol, system
+from calc.units import system
 
 VERSION = 1
 OPEN, NONE = "?", "none"
@@ -101,7 +98,7 @@ class ListMap:
         for name, value in stated.items():
             if found.setdefault(name, value) != value:
                 raise WorkbookError(
-                    f"{self.name}: {map_name(name)} of the whole list differs from the one given; leave one out"
+                    f"{self.name}: {shown_name(name)} of the whole list differs from the one given; leave one out"
                 )
         return found
 
@@ -110,9 +107,19 @@ class ListMap:
         return {
             "file": self.name,
             "sha256": self.sha256,
-            "whole_list": {map_name(name): value for name, value in self.whole_list.items()},
+            "whole_list": {shown_name(name): value for name, value in self.whole_list.items()},
             "standard_flange_studs": self.standard_flange_studs,
         }
+
+    def answers(self) -> Answers:
+        """What the map answers; an entry that is open answers nothing."""
+        columns = {
+            heading_key(each.heading): ColumnAnswer(each.field, "" if each.unit == OPEN else each.unit)
+            for each in self.columns
+            if each.field != OPEN
+        }
+        whole = {name: value for name, value in self.whole_list.items() if name != "scheme"}
+        return Answers(columns, whole, by="", sheet=self.sheet, standard_flange_studs=self.standard_flange_studs)
 
     def fields(self) -> set[str]:
         """The fields that the map states for the whole list, the studs of standard flanges among them."""
@@ -132,82 +139,6 @@ def sheet_for(answers: ListMap | None, sheet: str | None, package: Package) -> s
             "write a new map with `tautsheet columns`"
         )
     return answers.sheet
-
-
-def applied(answers: ListMap | None, found: FoundList) -> tuple[tuple[Column, ...], list[Question]]:
-    """The columns as the map has them, and what has changed since it was written.
-
-    Raises WorkbookError when the map contradicts the list or itself.
-    """
-    if answers is None:
-        return found.columns, []
-    known: dict[str, list[MapColumn]] = {}
-    for each in answers.columns:
-        known.setdefault(heading_key(each.heading), []).append(each)
-    columns, asked = [], []
-    for column in found.columns:
-        entries = known.get(heading_key(column.heading), [])
-        entry = entries.pop(0) if entries else None
-        name = column.field or next((n for n in column.suggested if not BY_NAME[n].soft), None)
-        if entry is not None and (entry.field != OPEN or column.field is None or column.doubt is not None):
-            columns.append(_answered(answers, column, entry))
-            continue
-        if name is not None and not BY_NAME[name].soft:
-            asked.append(questions.new_column(column, name))
-            column = replace(column, field=None, unit=None, doubt=None, suggested=())
-        columns.append(column)
-    for left in (entry for entries in known.values() for entry in entries):
-        if left.field not in (OPEN, NONE) and not BY_NAME[left.field].soft:
-            asked.append(questions.gone_column(left.heading, left.field))
-    _check_once(answers, columns)
-    return tuple(columns), asked
-
-
-def _answered(answers: ListMap, column: Column, entry: MapColumn) -> Column:
-    """One column as its entry says; an open entry leaves it as it was read."""
-    if entry.field == OPEN:
-        return column
-    if entry.field == NONE:
-        return replace(column, field=None, unit=None, doubt=None, suggested=(), matched=FROM_MAP)
-    where = f"{answers.name}: column {letter(column.at)} '{column.heading}'"
-    field, quantity = BY_NAME[entry.field], QUANTITIES.get(BY_NAME[entry.field].cells)
-    lengths = field.cells == "thread" or field.name in ("size", "length")
-    kind = "length" if lengths else quantity.kind if quantity else ""
-    unit, own = None, column.unit if column.field == entry.field and column.doubt is None else None
-    if kind == "percent" and entry.unit == "" and column.doubt is None:
-        unit = "%"
-    elif entry.unit not in ("", OPEN):
-        if kind in ("", "number", "count"):
-            raise WorkbookError(f"{where}: {map_name(entry.field)} has no unit, the map says '{entry.unit}'")
-        try:
-            unit = symbol(kind, entry.unit)
-        except InputError as error:
-            raise WorkbookError(f"{where}: {line(error.finding, system('US'))}") from None
-        if own is not None and own != unit:
-            raise WorkbookError(f"{where}: the map says {unit}, the heading {own}")
-    else:
-        unit = own
-    doubt = column.doubt if unit is None and column.field == entry.field else None
-    return Column(column.at, column.heading, entry.field, unit, FROM_MAP, doubt)
-
-
-def _check_once(answers: ListMap, columns: list[Column]) -> None:
-    """Each field stands in one column, or holds for the whole list, never both."""
-    holders: dict[str, list[Column]] = {}
-    for column in columns:
-        if column.field is not None:
-            holders.setdefault(column.field, []).append(column)
-    for name, found in holders.items():
-        letters = " and ".join(letter(column.at) for column in found)
-        if len(found) > 1:
-            raise WorkbookError(
-                f"{answers.name}: {map_name(name)} stands in columns {letters}; keep one, the others none"
-            )
-        if name in answers.row_constants():
-            raise WorkbookError(
-                f"{answers.name}: {map_name(name)} holds for the whole list, but column {letters} has it too; "
-                "let the column be none or leave it out of 'whole list'"
-            )
 
 
 # --- the file -------------------------------------------------------------------------------------------------------
@@ -285,9 +216,9 @@ def _columns(name: str, entries: Any) -> tuple[MapColumn, ...]:
 
 def _field(where: str, text: str) -> str:
     wanted = " ".join(text.casefold().replace("_", " ").split())
-    field = next((name for name in BY_NAME if map_name(name) == wanted), None)
+    field = next((name for name in BY_NAME if shown_name(name) == wanted), None)
     if field is None:
-        known = ", ".join(map_name(name) for name in BY_NAME)
+        known = ", ".join(shown_name(name) for name in BY_NAME)
         raise WorkbookError(f"{where}: field '{text[:60]}' is not known; write {known} or {NONE}")
     return field
 
@@ -316,18 +247,18 @@ def _whole_list(name: str, entries: Any) -> dict[str, Cell]:
 
 def proposed(joint_list: Any, before: ListMap | None = None) -> ListMap:
     """The map of a list as it was read: open questions as "?"; constants of the map before are kept."""
-    asked = {question.column: question for question in joint_list.questions if question.column}
     columns = []
-    for column in joint_list.columns:
-        question = asked.get(letter(column.at))
-        field, unit, how = column.field or NONE, column.unit or "", column.matched
-        if question is not None and question.kind == questions.UNIT:
-            unit = OPEN
-        elif question is not None:
-            field, how = OPEN, f"may be {' or '.join(map_name(name) for name in column.suggested)}"
-            if not column.suggested:
-                how = question.text.partition(": ")[2]
-        columns.append(MapColumn(letter(column.at), column.heading, field, unit, how))
+    for reading in joint_list.understood.columns:
+        field, unit, how = reading.field or NONE, reading.unit or "", reading.why
+        if reading.state in (PROPOSED, ASKED):
+            names = " or ".join(shown_name(name) for name in reading.candidates)
+            if reading.unit_open:
+                unit = OPEN
+            else:
+                field, how = OPEN, f"may be {names}: {reading.why}"
+        elif reading.field is not None and not reading.used:
+            field = NONE
+        columns.append(MapColumn(letter(reading.at), reading.heading, field, unit, how))
     constants = before.whole_list if before else {}
     flange = before.standard_flange_studs if before else False
     return ListMap(joint_list.sheet, tuple(columns), constants, flange, joint_list.package.path.name)
@@ -346,11 +277,13 @@ def write_map(made: ListMap, target: Path) -> None:
         ' "columns": [',
         ",\n".join(
             "  "
-            + text({"column": c.column, "heading": c.heading, "field": map_name(c.field), "unit": c.unit, "how": c.how})
+            + text(
+                {"column": c.column, "heading": c.heading, "field": shown_name(c.field), "unit": c.unit, "how": c.how}
+            )
             for c in made.columns
         ),
         " ],",
-        f' "whole list": {text({map_name(name): value for name, value in made.whole_list.items()})},',
+        f' "whole list": {text({shown_name(name): value for name, value in made.whole_list.items()})},',
         f' "standard flange studs": {text(made.standard_flange_studs)}',
     ]
     content = "{\n" + "\n".join(lines) + "\n}\n"

@@ -11,8 +11,8 @@ from typing import Any
 from addin.cells.headings import Heading, plain_words
 from addin.cells.numbers import stands_for_nothing
 from addin.cells.words import line
-from addin.reading.exact_columns import Head, understand
 from addin.reading.own_columns import FIRST
+from addin.reading.place import fields_named
 from addin.records.record_cells import NOTHING, RowCells, Values, pass_numbers
 from addin.records.record_fields import AS_PLANNED, HEADINGS, NOT_DONE, WORDS, Key, field_of, is_ours, missing
 from addin.workbooks.addresses import area, column_number
@@ -156,7 +156,6 @@ class _Sheet:
 
     def headings(self, listed: Mapping[str, Any] | None) -> bool:
         """Find the columns; False when the sheet cannot be read."""
-        heads = []
         for column in self.grid.filled(self.head):
             heading = self.grid.heading(self.head, column)
             if heading is None:
@@ -164,7 +163,8 @@ class _Sheet:
             if heading.text == FIRST:
                 self.repeats = column
             elif not is_ours(heading):
-                heads.append(Head(column - 1, heading.text))
+                for named in fields_named(heading.text) & {"joint", "operation"}:
+                    self.names.setdefault(named, column)
             elif (name := field_of(heading)) is None:
                 self.unknown[column] = heading.text
             elif name in self.fields:
@@ -172,9 +172,6 @@ class _Sheet:
                 return False
             else:
                 self.fields[name] = (column, heading)
-        for known in understand(heads):
-            if known.field in ("joint", "operation"):
-                self.names.setdefault(known.field, known.at + 1)
         if listed and self.grid.sheet == listed["sheet"]:
             for each in listed["columns"]:
                 if each["field"] in ("joint", "operation"):

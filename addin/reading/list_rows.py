@@ -7,16 +7,13 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
-from addin.reading.exact_columns import Column, Head, fields_named, is_heading
-from addin.reading.exact_finder import FoundList
-from addin.reading.field_headings import SURE
+from addin.reading.column import Column
+from addin.reading.finder import FoundList, other_headings
 from addin.reading.joint_rows import speaks
 from addin.workbooks.package import WorkbookError
 
 ROWS_LIMIT = 100_000
 _TOTALS = ("total", "subtotal", "sub-total", "sub total", "grand total", "sum of", "sum:")
-_OTHER_LIST = 4
-"""A row that names so many fields, and is not our headings again, begins another list."""
 
 
 @dataclass
@@ -47,14 +44,16 @@ class RowReader:
     def __init__(self, where: str, found: FoundList, columns: Sequence[Column]) -> None:
         self.where, self.found, self.columns = where, found, columns
         self.mapped = [column.at for column in columns if column.field]
-        self.joint = next(column.at for column in columns if column.field == "joint")
+        self.joint = next(
+            (c.at for name in ("joint", "equipment", "line") for c in columns if c.field == name), self.mapped[0]
+        )
         self.probe = next((at for at in self.mapped if at != self.joint), self.joint)
         self.percent = next((column.at for column in columns if column.field == "percent"), None)
-        self.wide = max(self.mapped) + 1
+        self.wide = max([*self.mapped, *(head.at for head in found.heads)]) + 1
         self.ours = {number - 1 for number in found.own.places.values()} if found.own else set()
         self.own_first = found.own.first - 1 if found.own else None
         self.own_card = found.own.places.get("Card", 0) - 1 if found.own else -1
-        self.heads = {head.at: head.text.casefold() for head in found.heads}
+        self.heads = {head.at: " ".join(head.text.split()).casefold() for head in found.heads}
         self.units = {head.at: head.unit.casefold() for head in found.heads if head.unit}
         self.merged = self._merged()
         self.rows = ListRows()
@@ -129,7 +128,7 @@ class RowReader:
 
     def _odd(self, tag: str) -> bool:
         """Whether the text in the tag's column may be no tag: a total, the headings again, a dash, nothing."""
-        if tag in SURE or tag.startswith(_TOTALS) or tag == self.heads.get(self.joint):
+        if tag.startswith(_TOTALS) or tag == self.heads.get(self.joint):
             return True
         return len(tag) < 5 and stands_for_nothing(tag)
 
@@ -150,9 +149,10 @@ class RowReader:
         filled = [at for at in self.mapped if at in uncached or not stands_for_nothing(values[at])]
         if not filled:
             return False
-        texts = {at: values[at].strip().casefold() for at in filled if isinstance(values[at], str)}
+        texts = {at: " ".join(values[at].split()).casefold() for at in filled if isinstance(values[at], str)}
         if len(texts) == len(filled):
-            if all(text == self.heads.get(at) for at, text in texts.items()):
+            again = sum(text == self.heads.get(at) for at, text in texts.items())
+            if again == len(texts) or (again >= 3 and again >= 0.6 * len(texts)):
                 return self._leave("headings_repeated", number)
             if self.rows.left_out.get("headings_repeated", [])[-1:] == [number - 1] and all(
                 text == self.units.get(at) for at, text in texts.items()
@@ -170,8 +170,7 @@ class RowReader:
                 self._soles.append((number, values, self._spread(number, at)))
                 return False
             return self._leave("total_row", number)
-        heads = [Head(k, values[k]) for k in range(len(values)) if is_heading(values[k]) and len(values[k]) < 80]
-        if len(heads) >= _OTHER_LIST and len(fields_named(heads)) >= _OTHER_LIST:
+        if other_headings(values, self.heads):
             raise WorkbookError(
                 f"{self.where}: row {number} holds other headings than row {self.found.heading_row}: "
                 "two lists in one sheet cannot be read together"

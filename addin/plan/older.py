@@ -32,7 +32,7 @@ def from_version_1(plan: Mapping[str, Any]) -> tuple[PlanHead, list[JointEntry]]
         for stage in _listed(plan.get("stages"), "stages") if isinstance(stage, dict)
     ]  # fmt: skip
     head = {
-        **{key: value for key, value in plan.items() if key not in ("joints", "since")},
+        **{key: value for key, value in plan.items() if key not in ("joints", "since", "map")},
         "checksum": "", "stages": stages, "orders": orders,
     }  # fmt: skip
     return _typed(head, PlanHead), [_typed(_joint(row), JointEntry, f"joints[{n}]") for n, row in enumerate(rows)]

@@ -434,7 +434,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     settings: SettingsEntry
     inputs: dict[str, str]
     columns: tuple[ColumnEntry, ...] = ()
-    list_map: dict[str, Any] | None = msgspec.field(default=None, name="map")
+    answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()
     wrenches: tuple[WrenchEntry, ...] = ()
     gauges: tuple[GaugeEntry, ...] = ()

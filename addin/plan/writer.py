@@ -83,7 +83,7 @@ class PlanWriter:
                 ColumnEntry(column=letter(c.at), heading=c.heading, field=c.field, unit=c.unit, matched=c.matched)
                 for c in joint_list.columns
             ),
-            list_map=joint_list.map.as_json() if joint_list.map else None,
+            answers=joint_list.answered.as_json() if joint_list.answered else None,
             reading=tuple(said.text for said in joint_list.said),
             wrenches=tuple(self._entries.wrenches.values()),
             gauges=tuple(self._entries.gauges.values()),

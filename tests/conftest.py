@@ -1,5 +1,6 @@
 """One office process for all tests, and counts of published values compared, shown at the end of a run."""
 
+from collections import Counter
 from collections.abc import Iterator
 
 import pytest
@@ -8,6 +9,7 @@ from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
 
 _COUNTS = pytest.StashKey[dict[str, str]]()
+_BY_BASIS = pytest.StashKey[Counter[str]]()
 
 
 @pytest.fixture(scope="session")
@@ -27,9 +29,18 @@ def published_counts(request: pytest.FixtureRequest) -> dict[str, str]:
     return request.config.stash.setdefault(_COUNTS, {})
 
 
+@pytest.fixture(scope="session")
+def by_basis(request: pytest.FixtureRequest) -> Counter[str]:
+    """How many of the values compared were read in a copy, follow from a formula or a definition, or are from memory."""
+    return request.config.stash.setdefault(_BY_BASIS, Counter())
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
     counts = config.stash.get(_COUNTS, {})
     if counts:
         terminalreporter.section("published values")
         for name in sorted(counts):
             terminalreporter.write_line(f"{name:30} {counts[name]}")
+        bases = config.stash.get(_BY_BASIS, Counter())
+        total = ", ".join(f"{bases[basis]} {basis}" for basis in sorted(bases, key=lambda basis: -bases[basis]))
+        terminalreporter.write_line(f"{'all tables':30} {bases.total()} values: {total}")

@@ -211,12 +211,13 @@ def _given(name: str) -> bool:
 
 def _stop_on_questions(joint_list: Any, list_file: Path) -> None:
     """Nothing is planned as long as a column is open."""
-    if not joint_list.questions:
+    open_ = [question for question in joint_list.questions if question.blocks]
+    if not open_:
         return
-    for question in joint_list.questions:
+    for question in open_:
         click.echo(question.text, err=True)
     raise CannotRun(
-        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Write a map with"
+        f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Write a map with"
         f" `tautsheet columns {shlex.quote(str(list_file))} --out MAP.json`, answer its '?' and plan with"
         " --map MAP.json"
     )

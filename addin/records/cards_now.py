@@ -55,8 +55,8 @@ def cards_now(
         return {key_of(joint["joint"], joint["operation"]): joint for joint in plan["joints"]}, book
     answers = read_map(map_file) if map_file else None
     joint_list = read_joint_list(list_file, None if answers else plan["sheet"], answers=answers)
-    if joint_list.questions:
-        raise WorkbookError(f"{list_file.name}: {joint_list.questions[0].text}; answer it in a map and give --map")
+    if open_ := [question for question in joint_list.questions if question.blocks]:
+        raise WorkbookError(f"{list_file.name}: {open_[0].text}; answer it in a map and give --map")
     plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings_of(plan))
     entries = PlanWriter(joint_list, book, plans).joints()
     return {key_of(e["joint"], e["operation"]): {"status": e["status"], "card": e["card"]} for e in entries}, book

@@ -230,6 +230,8 @@ def _name(column: _Column) -> None:
         target = bool(concepts & {"TARGET", "LOAD", "STRESS", "BASIS", "ROOT", "TENSILE", "STUD", "PER"}) and not (
             concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS"}
         )
+        if unit.kind == "percent" and "YIELD" in concepts and not concepts & (BLOCK - {"YIELD"}):
+            found["percent"] = max(found.get("percent", 0), 0.9)
         nothing = not column.heard.concepts and not column.heard.unknown
         if not blocked and not (concepts & BLOCK):
             if unit.kind == "torque" and not concepts & {"GASKET", "PRESS", "TOOL", "GAUGE"}:

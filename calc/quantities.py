@@ -118,6 +118,7 @@ _ROWS = (
     Quantity("measured", "force", "measured load of a stud, none allowed", 0.0, 20e6),
     Quantity("lowest_wanted", "percent", "wanted lowest kept load over the target", 0.1, 1.0),
     Quantity("p5_wanted", "percent", "wanted P5 of the lowest kept load over the target", 0.1, 1.0),
+    Quantity("move_time", "time", "time for one move of the wrenches", 5.0, 7200.0),
     Quantity("circular_passes", "count", "circular passes at full torque", 1, 20),
     Quantity("samples", "count", "joints tried with scatter", 100, 100_000),
     Quantity("seed", "count", "number from which the random numbers start", 1, 2**31 - 1),

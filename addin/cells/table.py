@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.cells.table_columns import choose
 from addin.cells.table_layout import Column, Layout, join_blocks, lay_out
@@ -79,6 +80,8 @@ def read_table(
     layout.left = left
     chosen = choose(layout, holds or {})
     points, left_out = rows_of_points(layout, chosen.by_kind)
+    if not points:
+        raise stop("table_too_short", "table", count=0, at=layout.place(layout.head, layout.columns[0].at))
     values, units, steps, said = read_columns(layout, chosen.by_kind, points)
     found = [*layout.notes, *chosen.findings, *left_out, *said]
     found += agree(layout, chosen.by_kind, values, steps, points)
@@ -141,5 +144,6 @@ def _confirmed(layout: Layout) -> str:
     for row in layout.cells:
         for cell in row:
             if isinstance(cell, str) and (match := CONFIRMED.search(plain_text(cell))):
+                read_day(match["day"], "confirmed_on")
                 return f"{match['name']}, {match['day']}"
     return ""

@@ -203,7 +203,10 @@ def _number(
         if parts:
             cell = _in_style(parts[0], style) + (f" {parts[1]}" if parts[1] else "")
     try:
-        return read_number(cell, QUANTITY[kind], unit, kind=kind, ranged=kind == "torque" or row > rows_first(layout))
+        value = read_number(cell, QUANTITY[kind], unit, kind=kind, ranged=False)
+        if kind == "torque" or row > layout.first or value > QUANTITIES[QUANTITY[kind]].high:  # the first may be low
+            value = read_number(cell, QUANTITY[kind], unit, kind=kind)
+        return value
     except InputError as error:
         f = error.finding
         place = f"table row {layout.number(row)}, '{column.text}'"
@@ -217,11 +220,6 @@ def _footnote(layout: Layout, mark: str) -> str:
             if isinstance(cell, str) and cell.strip().startswith(mark) and len(cell.strip()) > len(mark) + 2:
                 return plain_text(cell.strip().removeprefix(mark))[:80]
     return ""
-
-
-def rows_first(layout: Layout) -> int:
-    """The first row below the headings."""
-    return layout.first
 
 
 # --- decimal commas -------------------------------------------------------------------------------------------------

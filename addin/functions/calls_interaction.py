@@ -206,6 +206,13 @@ MOST_SEARCHED_TOGETHER = 40
 """The same with one, two and four."""
 
 
+def refuse_long(case: Case, together: Sequence[int]) -> None:
+    """Refuse in a cell what would take minutes: InputError `search_long`."""
+    most = MOST_SEARCHED if len(together) == 1 else MOST_SEARCHED_TOGETHER
+    if case.dimensions is not None and case.studs > most:
+        raise stop("search_long", "studs", value=case.studs, limit=most, alone=MOST_SEARCHED)
+
+
 def fewest_moves(
     inputs: Block, preload: float, units: System, uniformity: float, mean: float, at_once: float | None,
     table: Block | None, lowest: float | None, p5: float | None,
@@ -215,9 +222,7 @@ def fewest_moves(
     together = [k for k in (1, 2, 4) if case.studs % k == 0] if at_once is None else [int(at_once)]
     if case.order and at_once is None:
         together = [1]
-    most = MOST_SEARCHED if len(together) == 1 else MOST_SEARCHED_TOGETHER
-    if case.dimensions is not None and case.studs > most:
-        raise stop("search_long", "studs", value=case.studs, limit=most, alone=MOST_SEARCHED)
+    refuse_long(case, together)
     sequences = {}
     for k in together:
         sequences[CROSS_ORDER, k] = as_moves(case.cross(k))

@@ -106,6 +106,8 @@ EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "residual_preload": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100"),
     "pass_progress": (INTERACTION_INPUTS, 15000.0, "US", "50/115"),
     "interaction_table": (INTERACTION_INPUTS, 15000.0, "US"),
+    "compare_procedures": (INTERACTION_INPUTS, 15000.0, "US", 4.0, 3.0),
+    "circular_passes_needed": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100", 90.0),
     "rest_from_measured": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100", MEASURED),
     "one_factor_setting": (INTERACTION_INPUTS, 15000.0, "US", 130.0, "30/60/100"),
     "one_pass_settings": (INTERACTION_INPUTS, 15000.0, "US", 110.0, "30/60/100"),

@@ -10,6 +10,7 @@ import numpy as np
 from addin.cells.dates import read_day
 from addin.cells.headings import Heading, split
 from addin.cells.numbers import Cell, is_blank, plain_text, read_number
+from addin.cells.table_words import meaning
 from addin.cells.words import line, named_rows
 from addin.functions.gate import Num
 from addin.functions.steps import step
@@ -60,7 +61,14 @@ def joint_plan(
 
 
 def _wrenches(cells: Sequence[Sequence[Cell]], units: System) -> tuple[list[Wrench], dict[str, Gauge]]:
-    heads = {_HEADINGS[h.words]: (i, h) for i, h in _headings(cells[0]) if h.words in _HEADINGS}
+    heads: dict[str, tuple[int, Heading]] = {}
+    for i, heading in _headings(cells[0]):
+        said = meaning(heading.text)
+        field = _HEADINGS.get(heading.words) or (said.kind if said.clear else "")
+        if field in heads:
+            raise stop("heading_twice", field, text=heading.text, place="wrenches")
+        if field:
+            heads[field] = (i, heading)
     missing = tuple(name for name in _NEEDED if name not in heads)
     if missing:
         raise stop("wrench_columns", "wrenches", missing=missing)

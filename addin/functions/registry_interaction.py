@@ -1,6 +1,6 @@
 """Registry of the functions about interaction: what each stud keeps after its neighbours are tightened."""
 
-from addin.functions import calls_interaction, calls_measured, calls_raised
+from addin.functions import calls_interaction, calls_measured, calls_procedures, calls_raised
 from addin.functions.arguments import UNITS
 from addin.functions.gate import Arg, Function
 
@@ -117,6 +117,40 @@ INTERACTION: tuple[Function, ...] = (
         ),
         "spill",
         calls_interaction.fewest_moves,
+        _SOURCE,
+    ),
+    Function(
+        "compare_procedures",
+        "Published schemes side by side for one, two and four wrenches, one with a stage left out, one with a raised"
+        " pass: moves, mean, lowest, model band, P5, highest load, difference of the gasket's closure, time.",
+        (
+            _INPUTS,
+            _PRELOAD,
+            UNITS,
+            Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4; all that the stud count allows if not given", None),
+            Arg("move_time", "move_time", "Minutes for one move of the wrenches, for the column of time", None),
+            _TABLE,
+        ),
+        "spill",
+        calls_procedures.compare_procedures,
+        _SOURCE,
+    ),
+    Function(
+        "circular_passes_needed",
+        "Circular passes after the cross passes until every stud keeps a share of the target, and with scatter the P5"
+        " of the lowest stud another; break-away of the nuts among the inputs. A planning estimate.",
+        (
+            _INPUTS,
+            _PRELOAD,
+            UNITS,
+            Arg("before", "words", "Cross passes before them in per cent, like 50/100 or 30/60/100"),
+            Arg("lowest", "lowest_wanted", "Lowest kept load in per cent of the target", 0.9),
+            Arg("p5", "p5_wanted", "P5 of the lowest stud with the assumed scatter, per cent of the target", None),
+            _AT_ONCE,
+            _TABLE,
+        ),
+        "spill",
+        calls_procedures.circular_passes_needed,
         _SOURCE,
     ),
     Function(

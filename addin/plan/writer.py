@@ -72,7 +72,7 @@ class PlanWriter:
                 {"column": letter(c.at), "heading": c.heading, "field": c.field, "unit": c.unit, "matched": c.matched}
                 for c in joint_list.columns
             ],
-            "map": joint_list.map.as_json() if joint_list.map else None,
+            "answers": joint_list.answered.as_json() if joint_list.answered else None,
             "reading": [said.text for said in joint_list.said],
             "wrenches": list(self._entries.wrenches.values()),
             "gauges": list(self._entries.gauges.values()),

@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import Any
 
 from addin.plan.writer import PlanWriter
+from addin.reading.answer_sheet import read_answers
 from addin.reading.joint_list import read_joint_list
-from addin.reading.list_map import read_map
 from addin.records.progress import Key, key_of
 from addin.records.tools_of_plan import day_number, number
 from addin.workbooks.package import WorkbookError, open_package
@@ -36,7 +36,7 @@ def settings_of(plan: Json) -> Settings:
 
 
 def cards_now(
-    plan: Json, list_file: Path | None, book_files: Sequence[Path], map_file: Path | None = None
+    plan: Json, list_file: Path | None, book_files: Sequence[Path], answers_file: Path | None = None
 ) -> tuple[dict[Key, Json] | None, WrenchBook | None]:
     """Status and card of every row as the files would be planned now, and the book; None for what is not given.
 
@@ -53,10 +53,11 @@ def cards_now(
         return None, book
     if {open_package(list_file).sha256, *book.hashes.values()} <= set(plan["inputs"].values()):
         return {key_of(joint["joint"], joint["operation"]): joint for joint in plan["joints"]}, book
-    answers = read_map(map_file) if map_file else None
+    answers = read_answers(answers_file) if answers_file else None
     joint_list = read_joint_list(list_file, None if answers else plan["sheet"], answers=answers)
     if open_ := [question for question in joint_list.questions if question.blocks]:
-        raise WorkbookError(f"{list_file.name}: {open_[0].text}; answer it in a map and give --map")
+        question = open_[0].text
+        raise WorkbookError(f"{list_file.name}: {question}; answer it in a sheet of answers and give --answers")
     plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings_of(plan))
     entries = PlanWriter(joint_list, book, plans).joints()
     return {key_of(e["joint"], e["operation"]): {"status": e["status"], "card": e["card"]} for e in entries}, book

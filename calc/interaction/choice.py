@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from calc.findings import stop
 from calc.interaction import events
-from calc.interaction.elastic import ElasticJoint
 from calc.interaction.events import SNUG, Joint, Limits, Pass, variation
 from calc.interaction.matrix import MatrixJoint
 from calc.interaction.samples import Scatter, sample
@@ -24,8 +23,8 @@ Sequences = Mapping[tuple[str, int], tuple[tuple[int, ...], ...]]
 CIRCULAR = "circular"
 STAGES = ((0.5,), (0.3, 0.6), (0.25, 0.5, 0.75))
 """Shares of the passes before the full one. [common practice, no source]"""
-NEAR = 0.03
-"""A plan that a rough run finds no further than this from what is wanted is run in full."""
+AWAY = 0.06
+"""Further than this from what is wanted, a plan is not brought there by one more stage before the full pass."""
 P5_SAMPLES = 2000
 RAISES = (1.05, 1.1, 1.15, 1.2, 1.25, 1.3)
 """Shares tried for the pass before the last, when limits of stud and gasket are given."""
@@ -114,9 +113,11 @@ def search(
     `sequences` maps (pattern, wrenches at once) to its moves; the pattern "circular" must be there for every number
     of wrenches. Tried: every pattern with every list of `stages`, then 100 % or, with `limits` only, one of `raises`,
     then up to `most_circular` circular passes at 100 %. Of equal moves the lowest setting wins, then the lowest
-    momentary load. Where the plan with the fewest moves goes round from the start, the fewest moves of a plan that goes
-    across first are given too: it closes the gasket more evenly. Where no plan reaches what is wanted, the nearest is
-    given with `met` False; one that passes a limit never counts as reaching it and says so in `beyond`.
+    momentary load. Passed over: plans with more stages where the one with the fewest, after as many circular passes, is
+    further than `AWAY` from what is wanted. Where the plan with the fewest moves goes round from the start, the fewest
+    moves of a plan that goes across first are given too: it closes the gasket more evenly. Where no plan reaches what
+    is wanted, the nearest is given with `met` False; one that passes a limit never counts as reaching it and says so in
+    `beyond`.
 
     Raises InputError: as `events.run`; `out_of_range`; `circular_needed` when a number of wrenches has no circular
     sequence.
@@ -129,13 +130,12 @@ def search(
     """
     _check(joint, target, sequences, limits, stages, raises, most_circular, snug)
     sequences = {key: tuple(tuple(move) for move in moves) for key, moves in sequences.items()}
-    rough = joint.rough() if isinstance(joint, ElasticJoint) else joint
     best: list[Choice] = []
     for at_once in sorted({wrenches for _, wrenches in sequences}):
         check = Pass(1.0, sequences[CIRCULAR, at_once], CIRCULAR)
         job = Job(target, check, at_once, wanted, limits, snug, break_away, seed, scatter)
         own = [
-            _Bench(joint, rough, job, {}).fewest(
+            _Bench(joint, job, {}).fewest(
                 _ladders(moves, pattern, stages, raises if limits is not None else ()), most_circular
             )
             for (pattern, wrenches), moves in sequences.items()
@@ -164,6 +164,8 @@ def circular_passes(
     snug: float = SNUG,
     limits: Limits | None = None,
     break_away: float = 0.0,
+    seed: int = 1,
+    scatter: Scatter | None = None,
 ) -> tuple[int | None, events.Run]:
     """Circular passes at 100 % after the given passes until the kept load is as even and as high as wanted.
 
@@ -186,7 +188,12 @@ def circular_passes(
     for count in range(1, most + 1):
         kept = found.kept[len(before) + count - 1]
         if wanted.missed(kept, target) == 0:
-            return count, run(count)
+            enough = run(count)
+            if not wanted.p5:
+                return count, enough
+            lowest = sample(enough, seed=seed, samples=P5_SAMPLES, scatter=scatter).lowest[-1]
+            if float(np.percentile(lowest, 5)) >= wanted.p5 * target:
+                return count, enough
     return None, found
 
 
@@ -240,10 +247,9 @@ def _ladders(
 
 @dataclass
 class _Bench:
-    """Runs the plans of one pattern: roughly first, those that may do in full; no pass of stages twice."""
+    """Runs the plans of one pattern, no pass of stages twice."""
 
     joint: Joint
-    rough: Joint
     job: Job
     after: dict[tuple[Pass, ...], _Course]
 
@@ -255,16 +261,22 @@ class _Bench:
             for number, ladder in enumerate(ladders)
             for count in range(1, most + 1)
         )
+        short = min(range(len(ladders)), key=lambda number: len(ladders[number][0].opening))
+        away: dict[int, float] = {}
         reached: list[tuple[float, float, Choice]] = []
         nearest: tuple[tuple[bool, float, float], tuple[_Trial, int]] | None = None
         for moves, number, count in levels:
             if reached and moves > reached[0][-1].moves:
                 break
+            if number != short and away.get(count, 0.0) > AWAY:
+                continue
             for trial, missed, beyond in self._climb(ladders[number], count):
+                if number == short:
+                    away[count] = min(missed, away.get(count, np.inf))
                 rank = beyond, missed, trial.course.highest if trial.course else 0.0
                 if nearest is None or rank < nearest[0]:
                     nearest = rank, (trial, count)
-                if missed <= NEAR and (not beyond or len(ladders[number]) == 1):
+                if missed == 0 and not beyond:
                     choice = self._choice(trial, count)
                     if choice.met:
                         reached.append((trial.setting, choice.highest, choice))
@@ -285,7 +297,7 @@ class _Bench:
             if top is not None:
                 ladder.pop()
             top = self._judged(ladder[-1], count)
-        if top[1] <= NEAR or self._mean(ladder[-1]) >= self.job.wanted.mean:
+        if self._mean(ladder[-1]) >= self.job.wanted.mean:
             for trial in ladder[:-1]:
                 yield self._judged(trial, count)
         yield top
@@ -295,25 +307,23 @@ class _Bench:
         return float(trial.course.state.load.mean()) / self.job.target
 
     def _judged(self, trial: _Trial, count: int) -> tuple[_Trial, float, bool]:
-        """Bring a plan to so many circular passes, roughly."""
+        """Bring a plan to so many circular passes."""
         if trial.course is None:
             trial.course = self._stages(trial.opening)
         while trial.count < count:
-            trial.course = self._pulled(self.rough, trial.course, self.job.check)
+            trial.course = self._pulled(trial.course, self.job.check)
             trial.count += 1
-        over = self._beyond(self.rough, trial.course)
+        over = self._beyond(trial.course)
         return trial, self.job.wanted.missed(trial.course.state.load, self.job.target), bool(over)
 
     def _choice(self, trial: _Trial, count: int) -> Choice:
-        """A plan in full, with scatter where it was asked for."""
-        job, passes = self.job, (*trial.opening, *[self.job.check] * count)
-        course = trial.course
-        if self.rough is not self.joint or trial.count != count or course is None:
+        """A plan as it stands, with scatter where it was asked for."""
+        job, passes, course = self.job, (*trial.opening, *[self.job.check] * count), trial.course
+        if trial.count != count or course is None:  # it has gone on since
             course = _Course(self.joint.start(job.snug * job.target))
             for step in passes:
-                course = self._pulled(self.joint, course, step)
-        end = course.state
-        over = self._beyond(self.joint, course)
+                course = self._pulled(course, step)
+        end, over = course.state, self._beyond(course)
         missed, p5 = job.wanted.missed(end.load, job.target), np.nan
         if job.wanted.p5 and missed == 0 and not over:
             p5 = self._p5(passes)
@@ -341,26 +351,25 @@ class _Bench:
         lowest = sample(run, seed=job.seed, samples=P5_SAMPLES, scatter=job.scatter).lowest[-1]
         return float(np.percentile(lowest, 5)) / job.target
 
-    def _beyond(self, joint: Joint, course: _Course) -> tuple[str, ...]:
-        if self.job.limits is None:
-            return ()
-        return events.beyond(course.highest, events.crush(joint, course.state, course.highest), self.job.limits)
+    def _beyond(self, course: _Course) -> tuple[str, ...]:
+        stress = events.crush(self.joint, course.state, course.highest)
+        return events.beyond(course.highest, stress, self.job.limits)
 
     def _stages(self, passes: tuple[Pass, ...]) -> _Course:
         """How the opening went; its stages are kept for the other plans that share them."""
         if not passes:
-            return _Course(self.rough.start(self.job.snug * self.job.target))
+            return _Course(self.joint.start(self.job.snug * self.job.target))
         if passes in self.after:
             return self.after[passes]
-        found = self._pulled(self.rough, self._stages(passes[:-1]), passes[-1])
+        found = self._pulled(self._stages(passes[:-1]), passes[-1])
         if float(np.max(passes[-1].fraction)) < 1.0:
             self.after[passes] = found
         return found
 
-    def _pulled(self, joint: Joint, course: _Course, step: Pass) -> _Course:
+    def _pulled(self, course: _Course, step: Pass) -> _Course:
         """How the plan stands after one more pass; what it stood at before is left alone."""
         state = course.state.copy()
-        done = events.pull(joint, state, self.job.target, step, self.job.break_away)
+        done = events.pull(self.joint, state, self.job.target, step, self.job.break_away)
         return _Course(state, max(course.highest, done.highest), float(np.fmax(course.uneven, done.uneven)))
 
 

@@ -58,8 +58,7 @@ class ElasticState:
 class ElasticJoint:
     """A joint from its dimensions, ready to be tightened; see `dimensions.complete` for what it refuses.
 
-    `assumed` holds what nobody gave, `stud_stiffness` [N/m] one stud with the flange material under its nuts; `within`
-    is the force left over in equilibrium as a share of the highest load.
+    `assumed` holds what nobody gave, `stud_stiffness` [N/m] one stud with the flange material under its nuts.
     """
 
     def __init__(self, given: Dimensions) -> None:
@@ -94,16 +93,7 @@ class ElasticJoint:
         gasket[self._at_stud] = False
         self._at_gasket = np.flatnonzero(gasket)
         self._ring = ring.circulant(self.blocks)
-        self.within = 1e-12
         self._noise = 4e-16 * float(np.abs(self._ring).sum(axis=1).max())
-
-    def rough(self) -> "ElasticJoint":
-        """The same joint with two stations of the gasket per stud and equilibrium to 1e-6: to look where to look."""
-        if self.dimensions.stations <= 2:
-            return self
-        found = ElasticJoint(replace(self.dimensions, stations=2))
-        found.within = 1e-6
-        return found
 
     def together(self, load: float) -> tuple[Array, Array]:
         """Closures of one sector [m] and slopes of its gasket [N/m], all studs at one load from new.
@@ -189,7 +179,7 @@ class ElasticJoint:
         for _ in range(80):
             step = self._step(state, left, tangent)
             y, left, tangent, load = self._along(y, step, float(left @ step), state, pulled, wanted)
-            if np.abs(left).max() <= self.within * max(load.max(), 1.0) + self._noise * np.abs(y).max():
+            if np.abs(left).max() <= 1e-12 * max(load.max(), 1.0) + self._noise * np.abs(y).max():
                 break
         else:
             raise stop("no_equilibrium", "load", load=float(np.max(load)))

@@ -18,7 +18,7 @@ from plant import Row, Style
 
 UNITS = {"lbf·ft": FTLB, "N·m": 1.0, "kN·m": 1e3, "psi": PSI, "bar": 1e5, "MPa": 1e6, "in": 0.0254, "mm": 1e-3}
 COMMANDS = """
-import contextlib, io, json, sys
+import contextlib, io, json, os, sys
 from addin.cli import main
 for line in sys.stdin:
     sys.argv, said = ["tautsheet", *json.loads(line)], io.StringIO()
@@ -29,7 +29,10 @@ for line in sys.stdin:
         pass
     except BaseException as error:
         said.write(f"CRASH {type(error).__name__}: {error}")
-    print(json.dumps(said.getvalue()), flush=True)
+    try:
+        print(json.dumps(said.getvalue()), flush=True)
+    except BrokenPipeError:  # nobody listens any more
+        os._exit(0)
 """
 # what is rightly said of a row in which nothing is wrong; new words of a program that only inform belong here
 ROUTINE = re.compile(

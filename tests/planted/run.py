@@ -9,6 +9,7 @@ run; 100,000 cases take some 40 minutes of one core, 20 with `--jobs 2`.
 """
 
 import argparse
+import contextlib
 import multiprocessing
 import random
 import re
@@ -250,23 +251,23 @@ def _difference(right: dict, wrong: dict) -> str:
 PROGRAM: Program | None = None
 
 
-def work(given: tuple[Path, bool, int]) -> Report:
+def work(given: tuple[Path, bool, int, str]) -> Report:
     """One task in a process that keeps its program running."""
     global PROGRAM
-    python, own_process, seed = given
+    python, own_process, seed, folder = given
     if PROGRAM is None:
-        PROGRAM = Program(python, Path(tempfile.mkdtemp(prefix="planted-")), own_process)
+        PROGRAM = Program(python, Path(tempfile.mkdtemp(dir=folder)), own_process)
     return Task(PROGRAM, seed).do()
 
 
-def tasks(python: Path, own_process: bool, jobs: int, seed: int) -> Iterator[Report]:
+def tasks(python: Path, own_process: bool, jobs: int, seed: int, folder: str) -> Iterator[Report]:
     """Reports without end, of one process or several."""
-    numbers = ((python, own_process, n) for n in range(seed, seed + 10**6))
+    numbers = ((python, own_process, n, folder) for n in range(seed, seed + 10_000))
     if jobs == 1:
         yield from map(work, numbers)
         return
     with multiprocessing.Pool(jobs) as pool:
-        yield from pool.imap_unordered(work, (next(numbers) for _ in range(100_000)))
+        yield from pool.imap_unordered(work, numbers)
 
 
 def show(report: Report, also: bool) -> None:
@@ -324,12 +325,16 @@ def main() -> None:
     parser.add_argument("--said", action="store_true", help="print what is said that does not name the thing")
     given = parser.parse_args()
     report = Report()
-    for part in tasks(given.python.absolute(), given.own_process, given.jobs, given.seed):
-        report.add(part)
-        if sum(tally.cases for tally in report.classes.values()) >= given.cases:
-            break
-    if PROGRAM:
-        PROGRAM.close()
+    with tempfile.TemporaryDirectory(prefix="planted-") as folder:
+        with contextlib.closing(
+            tasks(given.python.absolute(), given.own_process, given.jobs, given.seed, folder)
+        ) as all_:
+            for part in all_:
+                report.add(part)
+                if sum(tally.cases for tally in report.classes.values()) >= given.cases:
+                    break
+        if PROGRAM:
+            PROGRAM.close()
     show(report, given.said)
 
 

@@ -41,6 +41,29 @@ def test_tools_stand_once_however_often_they_are_used(plan, joint, several):
     assert found["Hoses"] == [("hose not named in the wrench book", 2, "for HW-3, HW-4; rated 10000 psi")]
 
 
+def test_hand_torque_wrenches_of_the_book_are_named_where_one_fits_every_pass(plan, hand):
+    tool = {
+        "kind": "hand torque wrench",
+        "name": "HT-1",
+        "serial_number": None,
+        "from": {"value": 20.0, "unit": "N·m"},
+        "to": {"value": 100.0, "unit": "N·m"},
+        "certificate": "K-1",
+        "calibrated": None,
+        "valid_until": "2099-01-01",
+    }
+    joints = [hand("A"), hand("B", torque={"value": 210.0, "unit": "N·m"})]
+    on_day = [{**joint, "date": "2026-05-01"} for joint in joints]
+    found = rows(lambda *each: {**plan(*each), "equipment": [tool]}, *on_day)
+    late = rows(lambda *each: {**plan(*each), "equipment": [{**tool, "valid_until": "2026-04-30"}]}, on_day[0])
+
+    assert ("HT-1, 20 N·m to 100 N·m", 1, "1 card; K-1, valid until 2099-01-01") in found["Hand torque wrenches"]
+    assert [item for item, *_ in found["Hand torque wrenches"] if item.startswith("hand")] == [
+        "hand torque wrench, 210 N·m"
+    ]
+    assert not [item for item, *_ in late["Hand torque wrenches"] if item.startswith("HT-1")]
+
+
 def test_hand_joints_need_a_range_and_sockets(plan, hand):
     found = rows(plan, hand("A"), hand("B", torque={"value": 210.0, "unit": "N·m"}), hand("C", across_flats=None))
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from addin.cells.sentences_interaction import INTERACTION as SENTENCES
+from addin.functions.examples import MEASURED
 from addin.functions.gate import answer
 from addin.functions.interaction_inputs import LABELS
 from addin.functions.interaction_words import NAMES
@@ -419,3 +420,64 @@ def test_a_plan_beyond_a_limit_is_shown_and_marked() -> None:
     marked = [str(row[-1]) for row in kept if str(row[-1]).startswith("ABOVE A LIMIT: on the way a stud sees ")]
     assert len(marked) == 1
     assert marked[0].endswith("For review, not for a crew.")
+
+
+# --- procedures and measured loads -----------------------------------------------------------------------------------
+
+
+def test_procedures_side_by_side_from_a_table_by_hand() -> None:
+    """Snug 5, 30/60/100 in cross order 1-3-2-4 and once round, F += a (T - F) on paper; three minutes a move."""
+    load = np.full(4, 5.0)
+    for share, moves in ((30, (0, 2, 1, 3)), (60, (0, 2, 1, 3)), (100, (0, 2, 1, 3)), (100, range(4))):
+        for k in moves:
+            load = np.maximum(load + np.array(RING)[:, k] * max(share - load[k], 0), 0)
+    shown = rows("compare_procedures", [["Studs", 4]], 100.0, "SI", 1, 3.0, RING)
+    row = next(row for row in shown if row[0] == "three-pass")
+
+    assert row[1:5] == [1.0, 16.0, pytest.approx(load.mean()), pytest.approx(load.min())]
+    assert row[shown[0].index("time (min)")] == pytest.approx(48)
+    assert "No model band: a table of interaction says nothing of its own error." in [row[-1] for row in shown]
+
+
+def test_circular_passes_until_every_stud_keeps_enough_by_hand() -> None:
+    """After 100 % across 60, 100, 60, 100; once round leaves 91.68 at least, twice more than 97 (on paper)."""
+    shown = rows("circular_passes_needed", [["Studs", 4]], 100.0, "SI", "100", 95.0, None, 1, RING)
+
+    assert numbers(shown, 2)[0] == pytest.approx(91.68)
+    assert len(numbers(shown, 2)) == 2
+    assert numbers(shown, 2)[1] >= 95
+    assert "After snug, cross 100 %: 2 circular passes for a lowest stud of 95 % of the target." in [
+        row[-1] for row in shown
+    ]
+
+
+def test_measured_loads_say_what_is_left_and_what_they_were_put_down_to() -> None:
+    made = rows("rest_from_measured", JOINT, 15000, "US", "30/60/100", MEASURED)
+    notes = [str(row[-1]) for row in made]
+
+    assert notes[2].startswith(
+        "For the engineer's sheet: a card comes only from a new revision of the plan that somebody"
+    )
+    assert any(text.startswith("Fit: closure of the gasket ") and "times what they allow" in text for text in notes)
+    assert any(text.startswith("After 2 of the circular passes to come: mean ") for text in notes)
+    assert numbers(made, 1) == [load for _, load in MEASURED[1:]]
+    assert min(numbers(made, 3)) > min(numbers(made, 2))
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        (("30/60/100", [[1, 9000], [2, 9000]]), "measured loads of 2 studs are too few: 3 at least"),
+        (("30/60/100", [[1, 9000], [2, 9000], [12, 9000]]), "measured loads name stud 12; the joint has 8 studs"),
+        (("30/60/100", [[1, 9000], [2, 9000], [2, 9000]]), "measured loads name stud 2 twice"),
+        (("30/60/100", [[1, 9000, 3]]), "measured loads: each row must hold a stud and its load"),
+        (("100 percent", [[1, 9000]]), "passes before '100 percent': percentages must rise"),
+        (("", [[1, 9000]]), "done must be given"),
+        (("30/60/100", [[1, 9000], [2, 9000], [3, 60000]], 2, 1, 3, 105000),
+         "measured load of stud 3, 60000 lbf, is above the load at which it yields, 35118"),
+    ],
+)  # fmt: skip
+def test_refusals_of_measured_loads(values: tuple[Any, ...], said: str) -> None:
+    shown = call("rest_from_measured", JOINT, 15000, "US", *values)
+    assert isinstance(shown, str), shown[1]
+    assert shown.startswith(f"STOP: {said}"), shown

@@ -65,14 +65,15 @@ def test_a_raised_pass_saves_moves(make):
     assert raised.moves < plain.moves
 
 
-def test_fewest_moves_are_found_by_trying_everything():
-    """All plans of the search's own list, run one by one on a table, none shortened."""
+@pytest.mark.parametrize("elastic", [False, True])
+def test_fewest_moves_are_found_by_trying_everything(make, elastic):
+    """All plans of the search's own list, run one by one, none shortened and none passed over."""
     table = np.eye(8) - 0.25 * (np.roll(np.eye(8), 1, axis=0) + np.roll(np.eye(8), -1, axis=0))
-    joint = MatrixJoint(table, gasket_area=1e-3)
+    joint = ElasticJoint(make(8)) if elastic else MatrixJoint(table, gasket_area=1e-3)
     high = Limits(1.3 * LOAD, 1e12)
-    moves = sequences(8)
+    moves = sequences(8, (4,) if elastic else (1, 2, 4))
     found = search(joint, LOAD, moves, limits=high, most_circular=4)
-    for at_once in (1, 2, 4):
+    for at_once in (4,) if elastic else (1, 2, 4):
         choice = min((each for each in found if each.at_once == at_once), key=lambda each: each.moves)
         best = None
         for pattern, stage, full, count in itertools.product(
@@ -89,7 +90,7 @@ def test_fewest_moves_are_found_by_trying_everything():
                 continue
             if course.variation[-1] <= 0.05 and course.mean[-1] >= 0.95 * LOAD:
                 best = min(best or course.moves[-1], course.moves[-1])
-        assert choice.moves == best
+        assert (choice.moves if choice.met else None) == best
 
 
 def test_out_of_reach_is_said_with_the_nearest_plan(make):

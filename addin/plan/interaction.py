@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -25,7 +26,8 @@ from addin.functions.interaction_words import (
     assumed_row,
     passes_words,
 )
-from addin.plan.tools import Json, quantity
+from addin.plan.record_interaction import InteractionEntry
+from addin.plan.tools import quantity
 from calc.findings import InputError
 from calc.hardware import threads
 from calc.interaction import choice, events, samples, settings
@@ -37,6 +39,8 @@ from calc.plan.plans import Plans
 from calc.quantities import QUANTITIES, settle
 from calc.units import System, from_si, system
 from calc.wrench import calibration
+
+Json = dict[str, Any]
 
 MOST_CAP = 1.3
 """Highest momentary load tried for settings stud by stud where limits of stud and gasket are stated; own choice."""
@@ -58,9 +62,9 @@ class Blocks:
 
     def __init__(self, plans: Plans, joints: Joints, units: Sequence[str]) -> None:
         self.plans, self.joints, self.units = plans, joints, units
-        self._known: dict[Any, Json] = {}
+        self._known: dict[Any, InteractionEntry] = {}
 
-    def block(self, i: int) -> Json | None:
+    def block(self, i: int) -> InteractionEntry | None:
         """The block of a planned row, None where its list does not mean one; a note where it cannot be worked out."""
         if self.joints.operation[i] not in ("test make-up", "final make-up"):
             return None
@@ -69,9 +73,9 @@ class Blocks:
             return None
         missing = [LABELS[name].text for name in _NEEDED if name not in given]
         if math.isnan(self.plans.preload[i]):
-            return {"note": "not worked out: friction not stated, so the preload is not known"}
+            return InteractionEntry(note="not worked out: friction not stated, so the preload is not known")
         if missing:
-            return {"note": f"not worked out: {needed(missing)}"}
+            return InteractionEntry(note=f"not worked out: {needed(missing)}")
         key = (
             *given.items(),
             self.plans.preload[i],
@@ -83,9 +87,10 @@ class Blocks:
         )
         if key not in self._known:
             try:
-                self._known[key] = self._made(i, given)
+                self._known[key] = msgspec.convert(self._made(i, given), InteractionEntry)
             except InputError as error:
-                self._known[key] = {"note": f"not worked out: {line(error.finding, system(self.units[i]))}"}
+                said = line(error.finding, system(self.units[i]))
+                self._known[key] = InteractionEntry(note=f"not worked out: {said}")
         return self._known[key]
 
     def _given(self, i: int) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from addin.reading.understood import (
     ColumnAnswer,
     ColumnReading,
     OpenQuestion,
+    first_key,
     heading_key,
     shown_name,
 )
@@ -47,7 +48,9 @@ def lay_over(
     """
     if answers is None:
         return tuple(readings), []
-    known: dict[str, list[ColumnAnswer]] = {key: [answer] for key, answer in answers.columns.items()}
+    known: dict[str, list[ColumnAnswer]] = {}
+    for key, each in answers.columns.items():
+        known.setdefault(first_key(key), []).append(each)
     out, asked = [], []
     here = {heading_key(reading.heading) for reading in readings}
     given = {

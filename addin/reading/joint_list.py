@@ -6,13 +6,13 @@ from pathlib import Path
 from typing import Any
 
 from addin.cells.numbers import Cell
+from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.answered import lay_over
 from addin.reading.column import Column, letter
 from addin.reading.columns import CALCULATING, Head, area_of_heading, understand
 from addin.reading.compared import compared
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
-from addin.reading.list_map import ListMap, sheet_for
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
 from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns
@@ -32,7 +32,7 @@ from addin.reading.understood import (
     WholeListFact,
     shown_name,
 )
-from addin.reading.values import Spread, spread, waiting
+from addin.reading.values import Spread, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
@@ -68,6 +68,7 @@ class JointList:
     rows: JointRows
     numbers: tuple[int, ...]
     first_free: int
+    understood: UnderstoodList
     heads: tuple[Head, ...] = ()
     questions: tuple[OpenQuestion, ...] = ()
     said: tuple[Said, ...] = ()
@@ -76,8 +77,8 @@ class JointList:
     own_cards: Mapping[int, str] = field(default_factory=dict)
     own_strays: tuple[tuple[int, int], ...] = ()
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
-    map: ListMap | None = None
-    understood: UnderstoodList | None = None
+    answered: AnswerSheet | None = None
+    given: Answers | None = None
     checked: tuple[CheckedColumn, ...] = ()
 
     def place(self, finding: Finding) -> str:
@@ -90,37 +91,44 @@ class JointList:
 def read_joint_list(
     path: Path,
     sheet: str | None = None,
-    answers: ListMap | Answers | None = None,
+    answers: AnswerSheet | Answers | None = None,
     known: Mapping[str, Collection[str]] | None = None,
+    *,
+    accept: bool = False,
+    stated: Mapping[str, str] | None = None,
 ) -> JointList:
-    """Read a joint list behind the gate; the workbook is only read. `answers` are those that belong to it, `known` the
-    names of the wrench book by field.
+    """Read a joint list behind the gate; the workbook is only read. `answers` are a sheet of answers or answers that
+    belong to it, `known` the names of the wrench book by field; `accept` takes what is proposed as it stands. `stated` holds
+    for every row that does not say otherwise.
 
     Raises WorkbookError for what concerns the file, the answers or the list as a whole; faults of rows go with their row.
     """
     package = open_package(Path(path))
     try:
-        return _read(package, ValueBook(package), sheet, answers, known or {})
+        return _read(package, ValueBook(package), sheet, answers, known or {}, accept, stated or {})
     except READER_FAULTS as error:
         raise _unreadable(package, error) from error
 
 
 def _read(
-    package: Package, book: Any, sheet: str | None, answers: ListMap | Answers | None, known: Mapping[str, Collection[str]]
+    package: Package, book: Any, sheet: str | None, answers: AnswerSheet | Answers | None,
+    known: Mapping[str, Collection[str]], accept: bool, stated: Mapping[str, str],
 ) -> JointList:  # fmt: skip
-    given_map = answers if isinstance(answers, ListMap) else None
-    given: Answers | None
-    if given_map is not None:
-        sheet, given, name = sheet_for(given_map, sheet, package), given_map.answers(), given_map.name
-    else:
-        given, name = answers if isinstance(answers, Answers) else None, "answers"
-        sheet = sheet or (given.sheet if given and given.sheet else None)
-    found = find_list(package, book, sheet, set(given.columns) if given else ())
+    signed = answers if isinstance(answers, AnswerSheet) else None
+    name = signed.file if signed else "answers"
+    found = find_list(package, book, sheet or _sheet_of(answers, package), signed.headings() if signed else ())
     where = f"{package.path.name}, sheet {found.sheet}"
     likely = likely_rows(found)
     notes = read_notes(texts_above(found), texts_below(found, likely), [found.sheet, package.path.stem])
     cells = [found.cells.rows[number] for number in likely]
     understood = understand(found.heads, cells, notes, known)
+    given = answers if isinstance(answers, Answers) else None
+    if signed is not None:
+        given = signed.answers(same=signed.belongs_to([head.text for head in found.heads], cells))
+    if accept:
+        given = replace(given or Answers(), accept=True)
+    if stated:
+        given = replace(given or Answers(), whole={**(given.whole if given else {}), **stated})
     readings, asked = lay_over(understood, given, name)
     if given is not None and given.accept:
         readings = tuple(_accepted(reading) for reading in readings)
@@ -134,6 +142,12 @@ def _read(
     columns = tuple(_column(reading) for reading in readings)
     made = spread(readings, columns, rows.cells, wide, notes.legends, given.meanings if given else {})
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
+    coarse = given is not None and (given.accept or str(given.whole.get("pitch", "")).casefold() == "coarse")
+    if bare := bare_metric(made.columns, made.rows, coarse=coarse):
+        sizes = ", ".join(f"{size} ({count} rows)" for size, count in bare.items())
+        why = f"no pitch stands with {sizes}: the coarse one, or a pitch of 3 mm?"
+        whole = (*whole, WholeListFact("pitch", "coarse", PROPOSED, why, ("coarse",)))
+        asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]
     checked = compared(readings, made.columns, made.rows, facts)
     columns = made.columns
     read = read_rows(
@@ -175,10 +189,17 @@ def _read(
         own_cards=rows.own_cards,
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
-        map=given_map,
+        answered=signed,
+        given=given,
         understood=result,
         checked=checked,
     )
+
+
+def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:
+    """The sheet that the answers are for, where the workbook has it."""
+    name = answers.sheet.casefold() if answers else ""
+    return next((each.name for each in package.sheets if each.name.casefold() == name), None)
 
 
 def _accepted(reading: ColumnReading) -> ColumnReading:
@@ -203,7 +224,7 @@ def _placed(reading: ColumnReading) -> Column:
     )
 
 
-_SETTINGS = ("scheme", "at_once", "date")
+_SETTINGS = ("scheme", "at_once", "date", "pitch")
 """What holds for rows that do not say otherwise, and so is no constant of every row."""
 _NEEDED_OF_ALL = ("operation", "method")
 _CHOICES = {"operation": ("final make-up", "test make-up", "break", "retighten"), "method": ("hydraulic", "hand", "other"),
@@ -352,7 +373,7 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhe
     if without := [name for name in _NEEDED if name not in taken]:
         unused = [f"'{column.heading}'" for column in columns if column.field is None]
         text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"
-        text += ". A map may give a column its field, or all rows one value"
+        text += ". The sheet of answers may give a column its field, or all rows one value"
         said.append(Said("fields_missing", tuple(without), text))
     if found.beside:
         text = f"sheet {found.sheet} is taken as the list; joints stand also in {', '.join(found.beside)}"

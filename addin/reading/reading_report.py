@@ -30,7 +30,7 @@ def report(joint_list: JointList) -> list[str]:
         field = shown_name(column.field) if column.field else "-"
         values = " | ".join(_cut(text) for text in first_values(joint_list, column))
         table.append((letter(column.at), _cut(column.heading), field, column.unit or "-", column.matched, values))
-    for fact in joint_list.understood.whole if joint_list.understood else ():
+    for fact in joint_list.understood.whole:
         table.append(("all", "", shown_name(fact.field), "-", fact.state, fact.value or "?"))
     lines += _aligned(table)
     if joint_list.own is not None:

@@ -9,6 +9,7 @@ about it (its unit, the area of a stress) only a person can say; `CHECKED` is co
 `NOT_USED` is shown with its reason.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -44,6 +45,20 @@ def heading_key(heading: str) -> str:
     'stud size'
     """
     return " ".join(heading.casefold().split())
+
+
+def nth_key(key: str, number: int) -> str:
+    """The key of a heading that stands for the n-th time in a list.
+
+    >>> nth_key("unit", 1), nth_key("unit", 2)
+    ('unit', 'unit [2]')
+    """
+    return key if number == 1 else f"{key} [{number}]"
+
+
+def first_key(key: str) -> str:
+    """The key without its number."""
+    return re.sub(r" \[\d+\]$", "", key)
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,16 @@
 """One office process for all tests, and counts of published values compared, shown at the end of a run."""
 
+import sys
 from collections import Counter
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
+
+sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
 
 _COUNTS = pytest.StashKey[dict[str, str]]()
 _BY_BASIS = pytest.StashKey[Counter[str]]()
@@ -31,7 +35,7 @@ def published_counts(request: pytest.FixtureRequest) -> dict[str, str]:
 
 @pytest.fixture(scope="session")
 def by_basis(request: pytest.FixtureRequest) -> Counter[str]:
-    """How many of the values compared were read in a copy, follow from a formula or a definition, or are from memory."""
+    """How many of the values compared were read in a copy, are by formula or definition, or from memory."""
     return request.config.stash.setdefault(_BY_BASIS, Counter())
 
 

@@ -1,4 +1,4 @@
-"""Tables of `published/`: rows, cells, tolerances, how each value was had. Used by `printed_*.py` and `test_published.py`."""
+"""Tables of `published/`: rows, cells, tolerances, how each value was had."""
 
 import csv
 import math

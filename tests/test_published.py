@@ -26,6 +26,33 @@ UNUSED_ROWS: dict[str, dict[int, str]] = {
 """table: {line of the file: reason}"""
 
 
+def test_the_readme_counts_what_was_read_apart_from_what_was_remembered() -> None:
+    bases = Counter(
+        cell.basis()
+        for name, check in CHECKS.items()
+        for row in rows_of(name)
+        if row.number not in UNUSED_ROWS.get(name, {})
+        for cell in check(row)
+    )
+    said = f"{bases.total()} values with published tables: " + ", ".join(f"{n} {b}" for b, n in bases.most_common())
+
+    readme = (FOLDER.parents[1] / "README.md").read_text(encoding="utf-8")
+    assert said in " ".join(readme.split())
+
+
+def test_a_table_from_memory_never_counts_as_read() -> None:
+    counted = {
+        name: {cell.basis() for row in rows_of(name) for cell in CHECKS[name](row)}
+        for name in ("vdi2230_A1_coarse", "bearing_vdi_inputs", "tightening_sequences")
+    }
+
+    assert counted == {
+        "vdi2230_A1_coarse": {"from memory", "by formula"},
+        "bearing_vdi_inputs": {"from memory"},
+        "tightening_sequences": {"from memory"},
+    }
+
+
 @pytest.mark.parametrize("name", sorted(CHECKS))
 def test_published(name: str, published_counts: dict[str, str], by_basis: Counter[str]) -> None:
     rows = rows_of(name)

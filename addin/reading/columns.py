@@ -411,25 +411,50 @@ def _assign(columns: Sequence[_Column]) -> dict[int, str]:
     return {int(i): names[j] for i, j in zip(*chosen, strict=True) if j < len(names)}
 
 
+_GAPS = (("thread", 0.8), ("studs", 0.8), ("joint", 0.65), ("grade", 0.9), ("method", 0.85), ("operation", 0.85), ("lubricant", 0.85),
+         ("across_flats", 0.5))  # fmt: skip
+"""Fields that are looked for among columns whose heading says nothing, and how much their cells must say."""
+
+
 def _fill_gaps(columns: Sequence[_Column], taken: dict[int, str]) -> None:
-    """Thread, studs and joint that no column names: the column whose cells can be nothing else."""
-    for name, least in (("thread", 0.8), ("studs", 0.8), ("joint", 0.65)):
-        if name in taken.values():
+    """Fields that no column names: the column whose cells can be little else. It is proposed, never taken."""
+    for name, least in _GAPS:
+        if name in taken.values() or (name == "thread" and any(
+            taken[i] == "studs" and "thread" in _also(columns[i], "studs") for i in taken
+        )):  # fmt: skip
             continue
-        free = [i for i, c in enumerate(columns) if i not in taken and c.cell.get(name, -1) >= least and not c.concepts & BLOCK
-                and c.unit is None and not (c.explained and c.concepts and max(c.strength.values(), default=0) == 0)]  # fmt: skip
-        if name == "thread" and not free:
-            also = [
-                i
-                for i, c in enumerate(columns)
-                if i in taken and taken[i] == "studs" and _also(c, "studs").count("thread")
-            ]
-            if also:
-                continue
+        free = [
+            i
+            for i, c in enumerate(columns)
+            if i not in taken
+            and c.cell.get(name, -1) >= least
+            and not c.concepts & BLOCK
+            and (c.unit is None or (name == "across_flats" and c.unit.kind == "length"))
+            and not (
+                c.explained and c.concepts and (max(c.strength.values(), default=0) == 0 or name not in c.strength)
+            )
+            and (name != "across_flats" or name in c.confirmed)
+        ]
         if free:
             best = max(free, key=lambda i: columns[i].cell[name])
             columns[best].score.setdefault(name, 0.0)
             taken[best] = name
+    if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
+        for kind, name in (("torque", "torque"), ("stress", "stress"), ("force", "load")):
+            free = [
+                i
+                for i, c in enumerate(columns)
+                if i not in taken
+                and c.unit is not None
+                and c.unit.kind == kind
+                and c.heard.unknown
+                and not c.concepts & (BLOCK | {"GASKET", "PRESS", "TOOL", "NUT"})
+                and c.cell.get(name, -1) > 0
+            ]
+            if len(free) == 1:
+                columns[free[0]].score.setdefault(name, 0.0)
+                taken[free[0]] = name
+                return
 
 
 # --- what is said of it ----------------------------------------------------------------------------------------------
@@ -981,6 +1006,25 @@ def _of_joint(columns: Sequence[_Column], readings: list[ColumnReading]) -> list
             and not c.concepts & BLOCK and c.concepts & {"NO", "EQUIP", "ITEMNO", "JOINT"} and not c.concepts & {"GASKET", "STUD", "TOOL", "NUT"}]  # fmt: skip
     if joints:
         i = joints[0]
+        weak = columns[i].strength.get("joint", 0) < 0.78 and columns[i].cell.get("joint", 0) < 0.5
+        counted = [
+            k
+            for k, c in enumerate(columns)
+            if readings[k].field is None
+            and c.heard.concepts & {"ITEMNO", "NO"}
+            and not c.concepts & (BLOCK | {"GASKET", "STUD", "TOOL", "NUT", "OPERATION", "WHERE"})
+            and c.cells.filled
+            and _unique(columns, k) > 0.99
+        ]
+        total = sum(columns[i].cells.texts.values()) or 1
+        prose = sum(len(t.split()) * n for t, n in columns[i].cells.texts.items()) / total >= 1.8
+        if weak and prose and not columns[i].concepts & {"ITEMNO"} and len(counted) == 1 and not tags:
+            why = "its numbers differ in every row, and nothing else is a tag"
+            k = counted[0]
+            readings[k] = replace(readings[k], field="joint", state=PROPOSED, candidates=("joint",), why=why)
+            why = "a description; the joint is named by its number"
+            readings[i] = replace(readings[i], field=None, state=NOT_USED, candidates=(), why=why)
+            return readings
         described = (
             columns[i].concepts & {"SERVICE", "WHERE"}
             and not columns[i].concepts & {"NO"}

@@ -156,12 +156,27 @@ def _hear(heading: Spelled, known: Lexicon) -> Heard:
     return _cached[key]
 
 
+_SYMBOLS = (
+    (re.compile(r"[µμ]_?(?:[GtT]\w{0,6}|th\w*)"), "MUTH"),
+    (re.compile(r"[µμ]_?(?:[KbnhHN]\w{0,6})"), "MUB"),
+    (re.compile(r"(?:σ_?|S_)(?!max|min)[a-zA-Z0-9]{0,3}(?<![yYgGe])"), "STRESS"),
+    (re.compile(r"F_[A-Za-z0-9]{1,3}"), "LOAD"),
+    (re.compile(r"[MT]_[A-Za-z0-9]{1,3}"), "TORQUE"),
+    (re.compile(r"[nNzZ]_[A-Za-z]{1,2}"), "COUNTSYM"),
+    (re.compile(r"[dD]_[bBsS]"), "DIA"),
+)
+"""Symbols of the trade with an index that the table does not list."""
+
+
 def _heard(heading: Spelled, known: Lexicon) -> Heard:
     bare = heading.bare.strip(" :.;,?")
     whole = known.symbols.get(bare.replace(" ", "")) or known.symbols.get(bare)
     if whole and (len(bare) <= 2 or not heading.words or heading.words not in known.words):
         also = known.words.get(heading.words, ())
         return Heard((*whole, *(each for each in also if each not in whole)))
+    for pattern, concept in _SYMBOLS:
+        if pattern.fullmatch(bare):
+            return Heard((frozenset((concept,)),))
     pair = [known.symbols.get(part.strip()) for part in bare.split(" / ")]
     if len(pair) == 2 and pair[0] and pair[1]:
         return Heard((pair[0][0] | pair[1][0],))

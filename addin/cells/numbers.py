@@ -8,7 +8,7 @@ from typing import Any
 
 from calc.findings import InputError, stop
 from calc.quantities import QUANTITIES
-from calc.units import symbol, to_si
+from calc.units import factor, symbol, to_si
 
 Cell = Any
 """A cell as a host delivers it: float, int, str, bool, None, date, Decimal, or an error code."""
@@ -27,6 +27,8 @@ _ERROR_TEXT = re.compile(r"#[A-Z][A-Z0-9_/]*[!?]?|Err:\d{3}")
 _NUMBER = re.compile(r"(?P<number>[+-]?(?:[0-9][0-9'’ ]*(?:[.,][0-9]+)*|[.,][0-9]+))\s*(?P<unit>\D.*)?", re.DOTALL)
 _PLAIN = re.compile(r"\s*[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*")
 _ODD_FORM = re.compile(r"[+-]?[0-9.,]+(?:_[0-9]|[eE][+-]?[0-9])")
+_TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
+_LEAST_TOLERANCE = 0.1  # per cent
 _BLANK_WORDS = frozenset(("-", "–", "—", "n/a", "na", "tbc", "tbd", "none", "nil", "?"))
 
 
@@ -65,7 +67,7 @@ def plain_text(value: Cell) -> str:
 def number_text(text: str, name: str) -> float:
     """A number typed as text, with thousands separators or a decimal comma where nothing else it can be.
 
-    Raises InputError `number_ambiguous` for a lone comma before exactly three digits, `not_a_number`.
+    Raises InputError `number_ambiguous` for a lone comma or point before exactly three digits, `not_a_number`.
 
     >>> number_text("1,250.5", "torque"), number_text("12,5", "torque"), number_text("1 250", "torque")
     (1250.5, 12.5, 1250.0)
@@ -86,11 +88,31 @@ def number_text(text: str, name: str) -> float:
         if not re.fullmatch(rf"[+-]?\d{{1,3}}(?:\{mark}\d{{3}})+", plain):
             raise stop("not_a_number", name, text=text)
         plain = plain.replace(mark, "")
-    elif commas:
-        if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", plain):
-            raise stop("number_ambiguous", name, text=text)
-        plain = plain.replace(",", ".")
-    return float(plain)
+    elif _TWO_WAYS.fullmatch(plain):
+        whole = plain.replace(",", "").replace(".", "")
+        raise stop("number_ambiguous", name, text=text, ways=(f"{float(plain.replace(',', '.')):g}", whole))
+    return float(plain.replace(",", "."))
+
+
+def _one_way(text: str, name: str, scale: float) -> float:
+    """A number typed as text; one that may be read in two ways is what the range of its quantity leaves, if one.
+
+    >>> _one_way("2.375", "across_flats", 0.0254), _one_way("52.500", "stress", 6894.757)
+    (2.375, 52500.0)
+    """
+    try:
+        return number_text(text, name)
+    except InputError as error:
+        quantity = QUANTITIES.get(name)
+        if error.finding.code != "number_ambiguous" or quantity is None:
+            raise
+        plain = text.strip().replace(",", ".")
+        ways = [
+            way for way in (float(plain), float(plain.replace(".", ""))) if quantity.low <= way * scale <= quantity.high
+        ]
+        if len(ways) != 1:
+            raise
+        return ways[0]
 
 
 def typed_number(text: str) -> float | None:
@@ -145,7 +167,7 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
     """A cell as the quantity `name`, in SI and settled.
 
     A plain number is in `unit`; a text may carry its own unit. Percentages are numbers like 50, and anything at or
-    below 1.5 is refused as a cell formatted as %.
+    below 1.5 is refused as a cell formatted as %; a tolerance is read from 0.1 upwards.
 
     Raises InputError: `missing`, `is_truth_value`, `is_date`, `is_currency`, `error_cell`, `not_finite`,
     `not_a_number`, `number_form`, `number_ambiguous`, `unit_missing`, `unit_unknown`, `unit_wrong_kind`,
@@ -162,7 +184,8 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
         parts = None if odd_form(value) else split_number(value)
         if parts is None:
             raise stop("number_form" if odd_form(value) else "not_a_number", name, text=plain_text(value))
-        number, own = number_text(parts[0], name), parts[1]
+        own = parts[1]
+        number = _one_way(parts[0], name, _scale(kind, own or unit, name))
     if number <= 0:
         raise stop("not_positive", name, text=plain_text(value))
     if kind in ("number", "count"):
@@ -173,7 +196,7 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
         result = number
     else:
         if kind == "percent":
-            if own is None and number <= 1.5:
+            if own is None and number <= 1.5 and not (name == "tolerance" and number >= _LEAST_TOLERANCE):
                 raise stop("percent_as_fraction", name, value=number)
             unit = "%"
         if own is not None:
@@ -185,6 +208,17 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
         facts = {"value": result, "low": quantity.low, "high": quantity.high}
         raise stop("out_of_range", name, **facts, typed=number, unit=unit if kind not in ("number", "count") else None)
     return result
+
+
+def _scale(kind: str, unit: str | None, name: str) -> float:
+    """What one of a unit is in SI; 1 for a plain number, NaN, which no range holds, where the unit is not known yet."""
+    if kind in ("number", "count"):
+        return 1.0
+    if kind == "percent":
+        return 0.01
+    if unit is None or kind == "temperature":
+        return math.nan
+    return factor(kind, _own_unit(kind, unit, name))
 
 
 def _own_unit(kind: str, text: str, name: str) -> str:

@@ -13,7 +13,9 @@ THREAD_FRICTION = Arg("thread_friction", "thread_friction", "Friction coefficien
 TABLE = Arg("table", "table", "Calibration table with headings and units, e.g. Pressure (psi) | Torque (ft-lb)")
 GRADUATION = Arg("graduation", "graduation", "Step between two marks of the gauge", None)
 ROUNDING = Arg("rounding", "words", 'Which mark: "nearest" (where nothing is said), "down" or "up"', "nearest")
-TOLERANCE = Arg("tolerance", "tolerance", "Per cent that the torque may differ by rounding; more is refused", None)
+TOLERANCE = Arg(
+    "tolerance", "tolerance", "Per cent that the torque may differ by rounding, 3 if not given; more is refused", None
+)
 LINK_FACTOR = Arg("link_factor", "link_factor", "Torque with the link or adapter over torque in the table", 1.0)
 MODULUS = Arg("modulus", "modulus", "Modulus of elasticity; of low-alloy steel, cold, if not given", None)
 SERIES = Arg(

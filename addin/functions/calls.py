@@ -45,6 +45,7 @@ def setpoint(
         shown = Rows(from_si(exact, "pressure", unit), faults)
         return step("pump pressure", "p", shown, "as typed", _LINE, unit=unit)
     step("pressure on the line between the two", "p", exact, "pressure", _LINE)
+    allowed = calibration.TOLERANCE if tolerance is None else tolerance
     marks = Marks(graduation, factor("pressure", unit))
     s = calibration.setting(curve, torque, marks, rounding=_rounding(rounding))
     for i, t in enumerate(torque):
@@ -52,9 +53,9 @@ def setpoint(
             continue
         if np.isnan(s.count[i]):
             faults[i] = Finding("no_mark", "torque", {"torque": t, "rounding": rounding})
-        elif tolerance is not None and abs(s.difference[i]) > tolerance:
+        elif abs(s.difference[i]) > allowed:
             facts = {"torque": t, "pressure": s.pressure[i], "given": s.torque[i], "difference": s.difference[i]}
-            faults[i] = Finding("mark_tolerance", "torque", {**facts, "tolerance": tolerance})
+            faults[i] = Finding("mark_tolerance", "torque", {**facts, "tolerance": allowed})
     step(f"pressure of the mark, {rounding}", "p'", s.pressure, "pressure", "p' = a whole number of graduations")
     step("torque at the mark", "T'", s.torque, "torque", "T' = T1 + (T2 - T1) (p' - p1)/(p2 - p1)")
     step("difference from the torque meant", "", s.difference, "percent", "T'/T - 1")
@@ -168,6 +169,9 @@ def pass_table(
     else:
         marks = Marks(graduation, factor("pressure", unit))
         s = passes.stage_settings(curve, torque, stages, marks, rounding=_rounding(rounding))
+        _stages_near(
+            s, wanted, stages, passes.STAGE_TOLERANCE if tolerance is None else max(tolerance, passes.STAGE_TOLERANCE)
+        )
         on_gauge, there = marks.shown(s.count), s.torque
     step("passes", "", scheme, "text", "torque of a pass = its share of the final torque", "ASME PCC-1 (from memory)")
     torque_unit = units.symbol("torque")
@@ -191,6 +195,14 @@ def pass_table(
             rows.append([stage.number, Num(stage.fraction, "percent"), Num(wanted[i], "torque"), float(on_gauge[i]),
                          Num(there[i], "torque"), stage.pattern])  # fmt: skip
     return rows
+
+
+def _stages_near(s: calibration.Setting, wanted: Any, stages: tuple[passes.Stage, ...], allowed: float) -> None:
+    """Refuses marks that are too coarse for a pass below full torque."""
+    for i, stage in enumerate(stages):
+        if stage.fraction is not None and abs(s.difference[i]) > allowed:
+            facts = {"pressure": s.pressure[i], "given": s.torque[i], "difference": s.difference[i]}
+            raise stop("stage_tolerance", "stage", **facts, number=stage.number, torque=wanted[i], tolerance=allowed)
 
 
 def tightening_order(studs: float, at_once: float, pattern: str) -> list[list[Any]]:

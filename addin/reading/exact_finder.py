@@ -74,9 +74,7 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     shown = {each.name for each in sheets if sheet is not None or each.state == "visible"}
     tops = {}
     for each in sheets:
-        opened = book[each.name]
-        opened.reset_dimensions()  # the size that the part declares may be old
-        tops[each.name] = list(opened.iter_rows(max_row=HEADINGS_WITHIN, values_only=True))
+        tops[each.name] = list(book[each.name].iter_rows(max_row=HEADINGS_WITHIN))
     if known and len(tops) == 1:
         ((name, rows),) = tops.items()
         cells = read_values(package, book, name)

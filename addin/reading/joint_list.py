@@ -1,7 +1,5 @@
 """A planner's joint list as it stands in a workbook: sheet, heading row, columns, joints, and where each came from."""
 
-import io
-import warnings
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,8 +17,9 @@ from addin.reading.list_map import ListMap
 from addin.reading.own_columns import OwnColumns
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
-from addin.workbooks.shared_texts import READER_FAULTS, open_values
+from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import SheetScan
+from addin.workbooks.value_book import ValueBook
 from calc.findings import Finding
 
 
@@ -78,13 +77,10 @@ def read_joint_list(
     Raises WorkbookError for what concerns the file, the map or the list as a whole; faults of rows go with their row.
     """
     package = open_package(Path(path))
-    book = _open(package)
     try:
-        return _read(package, book, sheet, answers)
+        return _read(package, ValueBook(package), sheet, answers)
     except READER_FAULTS as error:
         raise _unreadable(package, error) from error
-    finally:
-        book.close()
 
 
 def _read(package: Package, book: Any, sheet: str | None, answers: ListMap | None) -> JointList:
@@ -185,15 +181,6 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhe
     if found.scan.sheet.state != "visible":
         said.append(Said("sheet_hidden", (found.sheet,), f"the list stands on the hidden sheet {found.sheet}"))
     return said
-
-
-def _open(package: Package) -> Any:
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # openpyxl warns of features it does not keep; nothing is written here
-        try:
-            return open_values(package, io.BytesIO(package.path.read_bytes()))
-        except READER_FAULTS as error:
-            raise _unreadable(package, error) from error
 
 
 def _unreadable(package: Package, error: Exception) -> WorkbookError:

@@ -3,8 +3,6 @@
 A row that cannot be read is refused with one line that names its cell; the others go on.
 """
 
-import io
-import warnings
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -22,6 +20,7 @@ from addin.workbooks.grid import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import scan_sheet
+from addin.workbooks.value_book import ValueBook
 from calc.findings import Finding, InputError, stop
 from calc.units import system
 
@@ -105,25 +104,18 @@ def read_records(path: Path, into: Records, listed: Mapping[str, Any] | None = N
 
 
 def _grids(package: Package) -> Iterator[tuple[Sheet, Grid]]:
-    import openpyxl  # about 0.15 s: only when a workbook is read
-
-    content = io.BytesIO(package.path.read_bytes())
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # openpyxl warns of features it does not keep; nothing is written here
-        book = openpyxl.load_workbook(content, read_only=True, data_only=True, keep_links=False)
+    book = ValueBook(package)
     for sheet in package.sheets:
         if sheet.kind != "worksheet":
             continue
         cells = book[sheet.name]
-        cells.reset_dimensions()  # the size that the part declares may be old
-        head = [tuple(row) for row in cells.iter_rows(max_row=HEADINGS_WITHIN, values_only=True)]
+        head = list(cells.iter_rows(max_row=HEADINGS_WITHIN))
         if not _head(Grid(sheet.name, head)):
             continue
         uncached = {
             (place.top, place.left) for cell in scan_sheet(package, sheet.name).uncached if (place := area(cell))
         }
-        yield sheet, Grid(sheet.name, [tuple(row) for row in cells.iter_rows(values_only=True)], uncached)
-    book.close()
+        yield sheet, Grid(sheet.name, list(cells.iter_rows()), uncached)
 
 
 def _head(grid: Grid) -> int:

@@ -1,7 +1,7 @@
 """Values of cells from the same scan that write-back uses: one pass over a sheet part for both.
 
-Shared strings and number formats are openpyxl's, which opens the workbook read-only, and so is the turning of serial
-numbers into dates. A cell in an unusual form is taken apart tag by tag; nothing is left out in silence.
+Shared texts and number formats are those of `value_book`, the turning of serial numbers into dates is openpyxl's. A
+cell in an unusual form is taken apart tag by tag; nothing is left out in silence.
 """
 
 import re
@@ -12,7 +12,7 @@ from typing import Any
 from addin.cells.numbers import Cell
 from addin.workbooks.addresses import COLUMNS, address
 from addin.workbooks.markup import tags
-from addin.workbooks.package import Package, WorkbookError
+from addin.workbooks.package import MIB, Package, WorkbookError
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 
 
@@ -38,17 +38,19 @@ _OWN_TEXT = re.compile(
 _EMPTY = re.compile(rb"<c(?: [a-z:]+=\"[^\"<]*\")*(?:/>|></c>)")
 
 
-class _Reader:
+VALUES_LIMIT = 100 * MIB
+"""Most memory that the values of one sheet may take. [bytes]"""
+_EACH = 40
+
+
+class CellReader:
     """Turns the bytes of a cell into its value."""
 
-    def __init__(self, book: Any, name: str, where: str) -> None:
-        sheet = book[name]
+    def __init__(self, book: Any, where: str) -> None:
         self.where = where
-        self.strings: list[Any] = sheet._shared_strings  # openpyxl has no public name for them; its version is held
-        self.dates, self.durations, self.epoch = book._date_formats, book._timedelta_formats, book.epoch
-        self.percents = {
-            style for style, format_ in enumerate(book._cell_styles) if "%" in _format(book, format_.numFmtId)
-        }
+        self.strings, self.dates, self.durations = book.strings, book.dates, book.durations
+        self.epoch, self.percents = book.epoch, book.percents
+        self.size = 0
         self.rows: dict[int, list[Cell]] = {}
         self.percent_cells: set[tuple[int, int]] = set()
 
@@ -66,12 +68,21 @@ class _Reader:
             value = self.unusual(element, row, column)
         if value is None:
             return
+        self.count(value, row)
         cells = self.rows.get(row)
         if cells is None:
             cells = self.rows[row] = []
         if len(cells) < column - 1:  # cells come in order: those between are empty
             cells += [None] * (column - 1 - len(cells))
         cells.append(value)
+
+    def count(self, value: Cell, row: int, places: int = 0) -> None:
+        """Add up what values cost. Raises WorkbookError when a sheet has more than are read."""
+        if value is not None:
+            self.size += _EACH + (len(value) * (1 if value.isascii() else 4) if type(value) is str else 0)
+        self.size += 8 * places
+        if self.size > VALUES_LIMIT:
+            raise WorkbookError(f"{self.where}: holds more values than are read here (row {row} is the first too many)")
 
     def value(self, kind: bytes, raw: str, style: int, row: int, column: int) -> Cell:
         """The value of a cell from its kind, the text of its value and its style."""
@@ -107,12 +118,13 @@ class _Reader:
 
     def unusual(self, element: bytes, row: int, column: int) -> Cell:
         """A cell with text of its own (perhaps in runs), with a prefix, or with attributes in another order."""
-        kind, style, value, texts, inside, phonetic = b"n", 0, None, [], "", False
+        kind, style, value, texts, inside, phonetic = "n", 0, None, [], "", False
         for tag in tags(element):
             name = tag.name
             if name == "c" and not tag.closing:
                 given = tag.attributes()
-                kind, style = given.get("t", "n").encode(), int(given.get("s", "0") or 0)
+                number = given.get("s", "0")
+                kind, style = given.get("t", "n"), int(number) if number.isascii() and number.isdigit() else 0
             if name == "rPh":
                 phonetic = not tag.closing and not tag.empty
             if name in ("v", "t") and not tag.closing and not tag.empty and not phonetic:
@@ -121,20 +133,28 @@ class _Reader:
                     value = inside
                 else:
                     texts.append(_text(inside))
-        if kind == b"inlineStr":
+        if value is not None and kind in ("str", "e"):
+            value = _text(value)
+        return self.made(kind, value, texts, style, row, column)
+
+    def made(self, kind: str, value: str | None, texts: list[str], style: int, row: int, column: int) -> Cell:
+        """The value of a cell from its kind, the text of its value, its own texts and its style."""
+        if kind == "inlineStr":
             return "".join(texts) or None
         if value is None:
             return None
-        if kind == b"d":
+        if kind == "d":
             from openpyxl.utils.datetime import from_ISO8601
 
             try:
                 return from_ISO8601(value)
             except ValueError:
-                raise self.fault(row, column, f"has the date {value!r}") from None
-        if kind not in (b"n", b"s", b"str", b"b", b"e"):
-            raise self.fault(row, column, f"is of the unknown kind {kind.decode()!r}")
-        return self.value(kind, value, style, row, column)
+                raise self.fault(row, column, f"has the date {value[:40]!r}") from None
+        if kind in ("str", "e"):
+            return value or None
+        if kind not in ("n", "s", "b"):
+            raise self.fault(row, column, f"is of the unknown kind {kind[:20]!r}")
+        return self.value(kind.encode(), value, style, row, column)
 
     def fault(self, row: int, column: int, text: str) -> WorkbookError:
         """A cell that cannot be read."""
@@ -146,27 +166,18 @@ def _text(raw: str) -> str:
     return unescape(raw) if "&" in raw else raw
 
 
-def _format(book: Any, number: int) -> str:
-    from openpyxl.styles.numbers import BUILTIN_FORMATS, BUILTIN_FORMATS_MAX_SIZE
-
-    if number < BUILTIN_FORMATS_MAX_SIZE:
-        return BUILTIN_FORMATS.get(number, "General")
-    index = number - BUILTIN_FORMATS_MAX_SIZE
-    return book._number_formats[index] if index < len(book._number_formats) else "General"
-
-
 _EVERY = frozenset(range(1, COLUMNS + 1))
 
 
 def read_values(package: Package, book: Any, name: str) -> SheetCells:
     """Scan a sheet and read its cells in the same pass.
 
-    `book` is the same workbook opened read-only by openpyxl.
+    `book` is the same workbook as `ValueBook`.
 
     Raises WorkbookError for a sheet that cannot be scanned or a cell that cannot be read.
     """
     sheet = package.sheet(name)
-    reader = _Reader(book, name, f"{package.path.name}, sheet {name}")
+    reader = CellReader(book, f"{package.path.name}, sheet {name}")
     scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY)
     if scan.alternate:
         raise WorkbookError(

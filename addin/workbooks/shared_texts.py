@@ -1,56 +1,75 @@
-"""The shared texts of a workbook, read in one go; openpyxl's own reading of them takes longer than all the rest."""
+"""The shared texts of a workbook: the part is kept as bytes, and a text is made when a cell names it."""
 
-import xml.etree.ElementTree as ET
+import re
 import zipfile
-from typing import Any
+from array import array
+from collections.abc import Sequence
+from typing import overload
 
-from addin.workbooks.markup import MAIN
-from addin.workbooks.package import Package, WorkbookError
+from addin.workbooks.markup import MAIN, Markup, MarkupError, tags, unescape
+from addin.workbooks.package import MIB, Package, WorkbookError
 
 READER_FAULTS = (ValueError, KeyError, TypeError, AttributeError, IndexError, OverflowError, SyntaxError,
                  zipfile.BadZipFile)  # fmt: skip
-"""openpyxl's own ways of failing on a part that is well-formed XML but no proper workbook."""
+"""Ways of failing on a part that is well-formed XML but no proper workbook."""
 
-_SI, _T, _R = (f"{{{MAIN}}}{name}" for name in ("si", "t", "r"))
+TEXTS_LIMIT = 96 * MIB
+"""Most memory that the texts which cells name may take. [bytes]"""
 
 
-def shared_texts(package: Package) -> list[str]:
-    """Every shared text in its order, runs joined, without phonetic hints; as openpyxl gives them.
+class SharedTexts(Sequence[str]):
+    """Every shared text in its order, runs joined, without phonetic hints.
 
     Raises WorkbookError for a part that is no list of texts.
     """
-    part = next((link.target for link in package.relations(package.workbook) if link.kind == "sharedStrings"), None)
-    if part is None or part not in package.parts:
-        return []
-    try:
-        root = ET.fromstring(package.read(part))  # the gate has refused every DTD
-    except ET.ParseError as error:
-        raise WorkbookError(f"{package.path.name}: its shared texts are damaged ({error})") from error
-    return [_text(entry).replace("x005F_", "") for entry in root if entry.tag == _SI]
 
+    def __init__(self, package: Package) -> None:
+        self._name = package.path.name
+        self._plain, self._starts, self._made, self._size = b"", array("L"), dict[int, str](), 0
+        part = next((link.target for link in package.relations(package.workbook) if link.kind == "sharedStrings"), None)
+        if part is None or part not in package.parts:
+            return
+        try:
+            markup = Markup(package.read(part), root="sst", namespace=MAIN)
+        except MarkupError as error:
+            raise WorkbookError(f"{self._name}: its shared texts are damaged (part {part} {error})") from error
+        self._plain = markup.plain
+        p = re.escape(markup.prefix)
+        self._starts.extend(found.start() for found in re.finditer(rb"<" + p + rb"si[\s/>]", self._plain))
+        self._whole = re.compile(
+            rb"<" + p + rb"si><" + p + rb"t(?: xml:space=\"preserve\")?>([^<]*)</" + p + rb"t></" + p + rb"si>"
+        )
 
-def _text(entry: ET.Element) -> str:
-    if len(entry) == 1 and entry[0].tag == _T:
-        return entry[0].text or ""
-    pieces = []
-    for piece in entry:
-        plain = piece if piece.tag == _T else piece.find(_T) if piece.tag == _R else None
-        if plain is not None:
-            pieces.append(plain.text or "")
-    return "".join(pieces)
+    def __len__(self) -> int:
+        return len(self._starts)
 
+    @overload
+    def __getitem__(self, index: int) -> str: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[str]: ...
+    def __getitem__(self, index: int | slice) -> str | Sequence[str]:
+        if isinstance(index, slice):
+            return [self[k] for k in range(*index.indices(len(self)))]
+        made = self._made.get(index)
+        if made is None:
+            start = self._starts[index]
+            found = self._whole.match(self._plain, start)
+            made = unescape(found[1].decode()) if found else self._pieces(start)
+            made = made.replace("x005F_", "")
+            self._made[index] = made
+            self._size += 100 + len(made) * (1 if made.isascii() else 4)
+            if self._size > TEXTS_LIMIT:
+                raise WorkbookError(f"{self._name}: its shared texts take more than {TEXTS_LIMIT // MIB} MiB")
+        return made
 
-def open_values(package: Package, content: Any) -> Any:
-    """The workbook opened read-only by openpyxl, with the shared texts read here.
-
-    Raises what openpyxl raises for a part that is no proper workbook.
-    """
-    from openpyxl.reader.excel import ExcelReader  # about 0.15 s: only when a workbook is read
-
-    class Reader(ExcelReader):  # type: ignore[misc]  # openpyxl has no types
-        def read_strings(self) -> None:
-            self.shared_strings = shared_texts(package)
-
-    reader = Reader(content, read_only=True, keep_vba=False, data_only=True, keep_links=False)
-    reader.read()
-    return reader.wb
+    def _pieces(self, start: int) -> str:
+        """A text in runs, or in any other form."""
+        texts, phonetic = [], 0
+        for tag in tags(self._plain, start):
+            if tag.name == "si" and (tag.closing or tag.empty):
+                break
+            if tag.name == "rPh" and not tag.empty:
+                phonetic += -1 if tag.closing else 1
+            elif tag.name == "t" and not tag.closing and not tag.empty and not phonetic:
+                texts.append(unescape(self._plain[tag.end : self._plain.find(b"<", tag.end)].decode()))
+        return "".join(texts)

@@ -15,6 +15,7 @@ from addin.workbooks.package import MIB, Package, Sheet, WorkbookError, flag
 
 SHEET_LIMIT = 128 * MIB
 """Most that the part of one sheet may unpack to. [bytes]"""
+CELLS_LIMIT = 12_000_000
 AREAS_LIMIT = 200_000
 
 _TYPE = re.compile(rb"\st\s*=\s*[\"']([A-Za-z]*)[\"']")
@@ -379,6 +380,8 @@ class _Scan:
         return sum(count(tag + after, start, end) for after in (b" ", b">", b"/", b"\n", b"\t", b"\r"))
 
     def _close(self, position: int, column: int) -> None:
+        if self.cells > CELLS_LIMIT:
+            raise self.fault(f"has more than {CELLS_LIMIT:,} cells")
         self.ends.append(position)
         self.lasts.append(column)
         self.right = max(self.right, column)

@@ -4,22 +4,19 @@ A faulty wrench, gauge or lubricant is left out of use with its reason; the othe
 what the reader of the book cannot see must not decide.
 """
 
-import hashlib
-import io
-import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
 
 from addin.cells.headings import plain_words
 from addin.cells.words import line
 from addin.workbooks.addresses import area
 from addin.workbooks.grid import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
-from addin.workbooks.shared_texts import READER_FAULTS, open_values
+from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import scan_sheet
+from addin.workbooks.value_book import ValueBook
 from addin.wrenches.certificates import compare, wrenches_of
 from addin.wrenches.gauges import read_gauges
 from addin.wrenches.hand_tools import SHEETS as HAND_TOOLS
@@ -132,24 +129,19 @@ def _in_file(finding: Finding, file: str) -> Finding:
 
 def _grids(package: Package, found: list[Finding]) -> list[Grid]:
     """The sheets that are to be read, as cells."""
-    content = package.path.read_bytes()
-    if hashlib.sha256(content).hexdigest() != package.sha256:
-        raise WorkbookError(f"{package.path.name}: changed while it was being read")
     grids = []
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # openpyxl warns of features it does not keep; nothing is written here
-            book = open_values(package, io.BytesIO(content))
-            for sheet in package.sheets:
-                words = plain_words(sheet.name)
-                if words in ("read me", "readme") or words.startswith("notes"):
-                    continue
-                if sheet.state != "visible":
-                    _say(found, package.path.name, sheet, "sheet_hidden")
-                elif sheet.kind != "worksheet":
-                    _say(found, package.path.name, sheet, "sheet_no_cells")
-                elif grid := _grid(package, book, sheet, found):
-                    grids.append(grid)
+        book = ValueBook(package)
+        for sheet in package.sheets:
+            words = plain_words(sheet.name)
+            if words in ("read me", "readme") or words.startswith("notes"):
+                continue
+            if sheet.state != "visible":
+                _say(found, package.path.name, sheet, "sheet_hidden")
+            elif sheet.kind != "worksheet":
+                _say(found, package.path.name, sheet, "sheet_no_cells")
+            elif grid := _grid(package, book, sheet, found):
+                grids.append(grid)
     except READER_FAULTS as error:
         raise WorkbookError(
             f"{package.path.name}: cannot be read as a workbook ({type(error).__name__}: {error})"
@@ -162,16 +154,14 @@ def _say(found: list[Finding], file: str, sheet: Sheet, code: str, **facts: obje
     found.append(Finding(code, "sheet", {**facts, **where}, CAUTION))
 
 
-def _grid(package: Package, book: Any, sheet: Sheet, found: list[Finding]) -> Grid | None:
+def _grid(package: Package, book: ValueBook, sheet: Sheet, found: list[Finding]) -> Grid | None:
     scan = scan_sheet(package, sheet.name)
     if scan.used is None:
         return None  # an empty sheet: there is nothing that could be overlooked
     if scan.used.bottom > ROWS_LIMIT or scan.cells > CELLS_LIMIT:
         _say(found, package.path.name, sheet, "sheet_long", rows=scan.used.bottom, cells=scan.cells)
         return None
-    cells = book[sheet.name]
-    cells.reset_dimensions()  # the size that the part declares may be old
-    rows = [tuple(row) for row in cells.iter_rows(values_only=True)]
+    rows = list(book[sheet.name].iter_rows())
     uncached = {(place.top, place.left) for cell in scan.uncached if (place := area(cell))}
     grid = Grid(sheet.name, rows, uncached, scan.hidden_rows)
     return grid if grid.last else None

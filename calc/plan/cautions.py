@@ -13,14 +13,12 @@ from calc.hardware.friction import survey_range
 from calc.hardware.threads import tensile_area
 from calc.plan.joints import PLANNED, Floats, Joints
 from calc.plan.plans import Plans
+from calc.procedure.passes import STAGE_TOLERANCE
 from calc.wrench.choice import Candidate, Wrench
-
-STAGE = 0.1
-"""A stage below full torque may differ by this share before it is worth a caution. Common practice, no source."""
 
 GAUGE = 0.1
 """A gauge whose class allows this share of the setpoint is worth a caution. Common practice, no source."""
-LOW = 0.15
+LOW = 0.2
 """A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
 
 
@@ -52,7 +50,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
             add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
         elif np.isnan(plans.yield_strength[row]):
             add(row, "ceiling_not_checked", "combined_stress", needs="grade")
-        if used[row] < LOW:
+        if used[row] < LOW and not _soft(joints, row):
             add(row, "preload_low", "preload", share=float(used[row]), yield_strength=plans.yield_strength[row])
         if joints.operation[row] == "retighten":
             add(row, "retighten", "operation")
@@ -67,10 +65,18 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
             below = [s.number for j, s in enumerate(plans.stages) if s.fraction and np.isnan(plans.count[row, i, j])]
             if below:
                 add(row, "pass_other_means", "stage", passes=tuple(below), wrench=w.name, low=candidate.curve.torque[0])
-            coarse = [s.number for j, s in enumerate(plans.stages) if s.fraction and share[row, i, j] > STAGE]
+            coarse = [s.number for j, s in enumerate(plans.stages) if s.fraction and share[row, i, j] > STAGE_TOLERANCE]
             if coarse:
                 worst = float(np.nanmax(share[row, i]))
-                add(row, "stage_difference", "stage", passes=tuple(coarse), wrench=w.name, share=worst, limit=STAGE)
+                add(
+                    row,
+                    "stage_difference",
+                    "stage",
+                    passes=tuple(coarse),
+                    wrench=w.name,
+                    share=worst,
+                    limit=STAGE_TOLERANCE,
+                )
             for code, facts in notes[candidate]:
                 add(row, code, "wrench", **facts)
     return replace(plans, findings=plans.findings + tuple(found))
@@ -87,12 +93,19 @@ def _worth_a_look(
     full = [stage.fraction is not None for stage in plans.stages]
     pulled = np.arange(plans.count.shape[1]) < np.array([len(group) for group in plans.pulling])[:, np.newaxis]
     rows |= (pulled & np.isnan(plans.count[:, :, full]).any(axis=2)).any(axis=1)
-    rows |= (pulled & (share[:, :, full] > STAGE).any(axis=2)).any(axis=1)
+    rows |= (pulled & (share[:, :, full] > STAGE_TOLERANCE).any(axis=2)).any(axis=1)
     rows |= (class_error > GAUGE).any(axis=1)
     rows |= np.array([any(notes[candidate] for candidate in group) for group in plans.pulling])
     rows |= np.array([operation in ("retighten", "break") for operation in joints.operation])
     rows |= np.array([bool(_not_new(joints, row)) for row in range(len(joints))])
     return np.flatnonzero(planned & rows).tolist()
+
+
+def _soft(joints: Joints, row: int) -> bool:
+    """Whether a low preload is meant: a gasket that takes no more, or a gasket or flange limit that is stated."""
+    said = f"{joints.gasket[row]} {joints.gasket_kind[row]}"
+    limited = (joints.gasket_maximum[row], joints.flange_limit[row], joints.target_gasket_stress[row])
+    return bool(_SOFT.search(said)) or not all(np.isnan(limited))
 
 
 def _class_error(plans: Plans) -> Floats:
@@ -121,6 +134,7 @@ def _notes(candidate: Candidate, odd: dict[str, list[Finding]]) -> list[tuple[st
 _USED = re.compile(r"\bre-?\s?used\b|\bsecond[- ]hand\b|\bused studs?\b", re.IGNORECASE)
 _COATED = re.compile(r"\bcoat(?:ed|ing)\b|\bplated\b|\bgalvani[sz]ed\b", re.IGNORECASE)
 _WASHER = re.compile(r"\bwashers?\b", re.IGNORECASE)
+_SOFT = re.compile(r"\b(?:rubber|elastomer|EPDM|NBR|neoprene|FKM|PTFE|fib(?:re|er)|CNAF|CAF)\b", re.IGNORECASE)
 _NONE = frozenset(("no", "none", "nil", "without", "uncoated", "bare", "new"))
 
 

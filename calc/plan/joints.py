@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.findings import Finding
+from calc.wrench.calibration import TOLERANCE
 
 Floats = NDArray[np.float64]
 Texts = tuple[str, ...]
@@ -137,7 +138,7 @@ class Settings:
     scheme: str = "PCC-1 legacy"
     at_once: int = 1
     rounding: str = "nearest"
-    tolerance: float = 0.03
+    tolerance: float = TOLERANCE
     yield_fraction: float = 0.9
     reserve: float = 0.1
     date: float = float("nan")

@@ -39,6 +39,10 @@ def schemes() -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(row["scheme"]) for row in load("pass_schemes").rows))
 
 
+STAGE_TOLERANCE = 0.1
+"""Share by which a mark may miss the torque of a pass below full torque. Common practice, no source."""
+
+
 @cache
 def scheme(name: str) -> tuple[Stage, ...]:
     """The stages of a published scheme, or of the user's own percentages ("25/50/75/100").

@@ -18,6 +18,9 @@ Floats = NDArray[np.float64]
 ROUNDINGS = ("nearest", "down", "up")
 """Directions in which a pressure is brought to a mark of the gauge."""
 
+TOLERANCE = 0.03
+"""Share by which a mark may miss the full torque where nothing else is said. Common practice, no source."""
+
 
 @dataclass(frozen=True, eq=False)
 class Curve:

@@ -36,9 +36,12 @@ NEWTON_METRE = {
 
 # what runs in the other interpreter: cells and pressures in, findings and torques out, a line of JSON each
 ADAPTER = """
-import json, sys
-from addin.functions.gate import answer
-from addin.functions.registry import BY_NAME
+import importlib, json, sys
+try:
+    gate, registry = (importlib.import_module(f"addin.functions.{name}") for name in ("gate", "registry"))
+except ImportError:  # as the rooms were called before
+    gate, registry = (importlib.import_module(f"addin.worksheet.{name}") for name in ("cell", "functions"))
+answer, BY_NAME = gate.answer, registry.BY_NAME
 for line in sys.stdin:
     rows, pressures = json.loads(line)
     findings = answer(BY_NAME["table_findings"], [rows])

@@ -52,8 +52,9 @@ def test_what_is_read(value: object, unit: str | None, newton_metres: float) -> 
         ("#DIV/0!", "error_cell"), ("#SPILL!", "error_cell"), ("Err:504", "error_cell"), (-2146826246, "error_cell"),
         (-2146826281.0, "error_cell"), (-2146826243, "error_cell"), (float("nan"), "not_finite"),
         (float("inf"), "not_finite"), ("abc", "not_a_number"), ("as per maker", "not_a_number"),
-        ("94 0 94", "not_a_number"), ("1.2.3", "not_a_number"), ("1,250", "number_ambiguous"),
-        ("1,250 Nm", "number_ambiguous"), (0, "not_positive"), (0.0, "not_positive"), (-5, "not_positive"),
+        ("94 0 94", "not_a_number"), ("9.500", "number_ambiguous"),
+        ("1.2.3", "not_a_number"), ("9,500", "number_ambiguous"),
+        ("9,500 Nm", "number_ambiguous"), (0, "not_positive"), (0.0, "not_positive"), (-5, "not_positive"),
         ("940 bananas", "unit_unknown"), ("940 lb", "unit_unknown"), ("940 m", "unit_unknown"),
         ("940 psi", "unit_wrong_kind"), (1e9, "out_of_range"), (1e-3, "out_of_range"), ([1], "not_a_number"),
         ("9.4e2 Nm", "number_form"), ("1e3", "number_form"), ("1_000", "number_form"), ("９４０ Nm", "number_form"),
@@ -157,3 +158,14 @@ def test_error_cells_by_name() -> None:
 @pytest.mark.parametrize("value", ["-", "–", "n/a", "N/A", "TBC", "tbd", " ", None])
 def test_words_that_mean_nothing_here(value: object) -> None:
     assert stands_for_nothing(value)
+
+
+def test_a_range_that_leaves_one_reading_decides_and_the_sentence_shows_both_where_it_does_not() -> None:
+    assert read_number("52.500", "stress", "psi") == pytest.approx(52500 * 6894.757293168361)
+    assert read_number("2.375", "across_flats", "in") == pytest.approx(2.375 * 0.0254)
+    assert read_number("2,375", "across_flats", "in") == pytest.approx(2.375 * 0.0254)
+    with pytest.raises(InputError) as refused:
+        read_number("9.500", "torque", "N·m")
+    assert line(refused.value.finding, system("SI")) == (
+        "torque '9.500' may be 9.5 or 9500: its mark may part thousands or decimals; type it as a number without one"
+    )

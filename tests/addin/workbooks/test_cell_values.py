@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from addin.shipped import folder
 from addin.workbooks.cell_values import read_values
 from addin.workbooks.package import WorkbookError, open_package
-from addin.workbooks.shared_texts import open_values
+from addin.workbooks.value_book import ValueBook
 
 WORKBOOKS = sorted([*folder("samples").glob("*.xlsx"), *folder("templates").glob("*.xlsx")])
 
@@ -27,7 +27,7 @@ def same(path: Path) -> int:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         book = openpyxl.load_workbook(io.BytesIO(path.read_bytes()), read_only=True, data_only=True)
-        quick = open_values(package, io.BytesIO(path.read_bytes()))
+        quick = ValueBook(package)
     compared = 0
     for sheet in package.sheets:
         if sheet.kind != "worksheet":
@@ -44,6 +44,8 @@ def same(path: Path) -> int:
         ours = {(r, c): v for r, row in rows.items() for c, v in enumerate(row, start=1) if v is not None}
         assert ours == theirs
         assert {at: type(value) for at, value in ours.items()} == {at: type(value) for at, value in theirs.items()}
+        streamed = enumerate(quick[sheet.name].iter_rows(), start=1)
+        assert {(r, c): v for r, row in streamed for c, v in enumerate(row, start=1) if v is not None} == ours
         compared += len(ours)
     return compared
 
@@ -103,8 +105,7 @@ def test_formulas_errors_formats_and_runs(tmp_path: Path) -> None:
 
     assert same(path) == 7
     package = open_package(path)
-    opened = openpyxl.load_workbook(path, read_only=True, data_only=True)
-    cells = read_values(package, opened, "S")
+    cells = read_values(package, ValueBook(package), "S")
     assert cells.percents == {(2, 2)}
     assert math.isclose(cells.rows[2][1], 0.5)
 
@@ -122,7 +123,6 @@ def test_a_shared_text_that_is_not_there_is_said(tmp_path: Path) -> None:
             if name == "xl/worksheets/sheet1.xml":
                 content = content.replace(b"<v>0</v>", b"<v>7</v>")
             new.writestr(name, content)
-    opened = openpyxl.load_workbook(source, read_only=True, data_only=True)
 
     with pytest.raises(WorkbookError, match="cell A1 names the shared text '7', which is not there"):
-        read_values(open_package(path), opened, "S")
+        read_values(open_package(path), ValueBook(open_package(path)), "S")

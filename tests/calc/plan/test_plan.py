@@ -200,6 +200,13 @@ def test_a_preload_far_below_yield_is_pointed_out() -> None:
     assert "preload_low" not in [f.code for f in usual.findings]
 
 
+@pytest.mark.parametrize("said", [{"gasket": "rubber 3 mm"}, {"gasket_kind": "PTFE"}, {"flange_limit": 300e6}])
+def test_a_low_preload_that_the_row_explains_is_not_pointed_out(said: dict[str, Any]) -> None:
+    explained = plan(row(stress=34.5e6, method="hand", **said))
+
+    assert "preload_low" not in [f.code for f in explained.findings]
+
+
 def test_the_ceiling_without_a_grade_is_not_checked() -> None:
     assert "ceiling_not_checked" in [f.code for f in plan(row(grade="")).findings]
 

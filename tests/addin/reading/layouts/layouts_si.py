@@ -304,6 +304,7 @@ def two_revisions_in_two_sheets(book: Workbook) -> None:
         ["KM-1", "North", "DN 200", "PN 40", FM, "hydraulic", metric(27, 3), 12, 300 * MPA, "root ISO", 0.16, "spiral"],
         ["KM-2", "North", "DN 250", "PN 40", FM, "hydraulic", metric(30, 3.5), 12, 3100 * BAR, "root ISO", 0.16, None],
         ["KM-3", "South", "DN 100", "PN 16", FM, "hand", metric(16, 2), 8, 40 * KSI, "root ISO", 0.16, "sheet"]]),
+    said={"sheets_hidden": ["Old"]},
 )  # fmt: skip
 def an_old_copy_hidden_and_mixed_units(book: Workbook) -> None:
     head = ["Joint", "Area", "Size", "Rating", "Operation", "Method", "Stud size", "Studs", "Stress (MPa)",

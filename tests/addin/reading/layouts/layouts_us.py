@@ -340,7 +340,7 @@ def traps_beside_the_real_columns(book: Workbook) -> None:
         ["S-2", FM, "hydraulic", inch(1, 8), {"stop": "error_cell"}, 50e3 * PSI, "tensile", 0.15, "2027-02-01"],
         ["S-3", FM, "hydraulic", inch(1, 8), 8, {"stop": "is_date"}, "tensile", 0.15, {"stop": "date_ambiguous"}],
         ["S-4", FM, "hydraulic", {"stop": "thread_is_date"}, 8, 50e3 * PSI, "tensile", 0.15, None],
-        ["S-5", FM, "hydraulic", {"stop": "thread_ambiguous"}, 8, {"stop": "number_ambiguous"}, "tensile",
+        ["S-5", FM, "hydraulic", {"stop": "thread_ambiguous"}, 8, 50e3 * PSI, "tensile",
          {"stop": "not_a_number"}, "2027-02-01"]]),
 )  # fmt: skip
 def cells_that_must_stop(book: Workbook) -> None:

@@ -118,15 +118,16 @@ QUANTITIES = {row.name: row for row in _ROWS}
 
 
 def settle(value: ArrayLike) -> NDArray[np.float64]:
-    """Round to 46 significant bits (1.4e-14), so that a number survives the trip through the user's unit and back.
+    """Round to 40 significant bits (1e-12), so that a number survives the trip through the user's unit and back.
 
     A preload shown in lbf and read again would come back a last bit off, and the chain of single worksheet functions
     would drift from the plan. Numbers that cross the edge, either way, and the links between the steps of a plan are
-    settled; formulas are not.
+    settled; formulas are not. The grid is about as fine as 13 decimal digits: a number in the user's unit has some short
+    decimal number in its place, 625 and not 624.9999999999911.
 
     >>> x = 348_385.123456789
     >>> float(settle(settle(x) / 4.4482216152605 * 4.4482216152605)) == float(settle(x))
     True
     """
     mantissa, exponent = np.frexp(np.asarray(value, dtype=float))
-    return np.ldexp(np.rint(mantissa * 2.0**46), exponent - 46)
+    return np.ldexp(np.rint(mantissa * 2.0**40), exponent - 40)

@@ -122,7 +122,7 @@ def settle(value: ArrayLike) -> NDArray[np.float64]:
 
     A preload shown in lbf and read again would come back a last bit off, and the chain of single worksheet functions
     would drift from the plan. Numbers that cross the edge, either way, and the links between the steps of a plan are
-    settled; formulas are not. The grid is about as fine as 13 decimal digits: a number in the user's unit has some short
+    settled; formulas are not. The grid is about as fine as 13 decimal digits: a number in the user's unit has a short
     decimal number in its place, 625 and not 624.9999999999911.
 
     >>> x = 348_385.123456789

@@ -94,10 +94,16 @@ _ROWS = (
     Quantity("gasket_hardening", "number", "part of the loading curve that goes with the closure squared", 0.0, 0.95),
     Quantity("gasket_stop_slope", "number", "stiffness of a metal stop, stress over closure", 0.0, 1e18),
     Quantity("hole_diameter", "length", "diameter of the stud holes", 0.006, 0.35),
-    Quantity("shell_wall", "length", "equivalent wall of shell and hub", 5e-4, 1.0),
+    Quantity("shell_wall", "length", "wall of the pipe or shell behind the flange", 5e-4, 1.0),
+    Quantity("hub_thickness", "length", "thickness of the hub where it meets the flange ring", 5e-4, 1.0),
+    Quantity("hub_length", "length", "length over which the hub narrows to the pipe", 0.0, 2.0),
+    Quantity("gasket_stop_closure", "length", "closure at which a metal ring carries", 1e-6, 0.05),
     Quantity("shank_length", "length", "plain shank of the stud within the grip", 0.001, 5.0),
     Quantity("shank_diameter", "length", "diameter of that shank", 0.004, 0.3),
-    Quantity("creep_left", "percent", "share of its load that the gasket keeps after creep", 0.1, 1.0),
+    Quantity("relaxation", "percent", "share of the gasket's stress left after relaxing in the rig", 0.1, 1.0),
+    Quantity("rig_stiffness", "stiffness", "stiffness of the rig that measured the relaxation", 1e6, 1e11),
+    Quantity("rig_gasket_area", "area", "area of the gasket in that rig", 1e-5, 1.0),
+    Quantity("break_away", "percent", "how far below its setting a stud must be for its nut to move", 0.0, 0.5),
     Quantity("snug", "percent", "load after alignment, share of the target", 0.001, 0.5),
     Quantity("stud_scatter", "percent", "scatter of friction from stud to stud", 0.0005, 0.6),
     Quantity("shot_scatter", "percent", "scatter of friction from pull to pull", 0.0005, 0.6),
@@ -108,6 +114,11 @@ _ROWS = (
     Quantity("raised", "percent", "share of the target in a raised pass", 1.0, 1.5),
     Quantity("uniformity", "percent", "wanted coefficient of variation of the kept load", 0.001, 1.0),
     Quantity("mean", "percent", "wanted mean of the kept load over the target", 0.1, 1.0),
+    Quantity("measuring_error", "percent", "error of a measured load, one standard deviation", 0.005, 0.3),
+    Quantity("measured", "force", "measured load of a stud, none allowed", 0.0, 20e6),
+    Quantity("lowest_wanted", "percent", "wanted lowest kept load over the target", 0.1, 1.0),
+    Quantity("p5_wanted", "percent", "wanted P5 of the lowest kept load over the target", 0.1, 1.0),
+    Quantity("move_time", "time", "time for one move of the wrenches", 5.0, 7200.0),
     Quantity("circular_passes", "count", "circular passes at full torque", 1, 20),
     Quantity("samples", "count", "joints tried with scatter", 100, 100_000),
     Quantity("seed", "count", "number from which the random numbers start", 1, 2**31 - 1),
@@ -118,16 +129,15 @@ QUANTITIES = {row.name: row for row in _ROWS}
 
 
 def settle(value: ArrayLike) -> NDArray[np.float64]:
-    """Round to 40 significant bits (1e-12), so that a number survives the trip through the user's unit and back.
+    """Round to 46 significant bits (1.4e-14), so that a number survives the trip through the user's unit and back.
 
     A preload shown in lbf and read again would come back a last bit off, and the chain of single worksheet functions
     would drift from the plan. Numbers that cross the edge, either way, and the links between the steps of a plan are
-    settled; formulas are not. The grid is about as fine as 13 decimal digits: a number in the user's unit has a short
-    decimal number in its place, 625 and not 624.9999999999911.
+    settled; formulas are not.
 
     >>> x = 348_385.123456789
     >>> float(settle(settle(x) / 4.4482216152605 * 4.4482216152605)) == float(settle(x))
     True
     """
     mantissa, exponent = np.frexp(np.asarray(value, dtype=float))
-    return np.ldexp(np.rint(mantissa * 2.0**40), exponent - 40)
+    return np.ldexp(np.rint(mantissa * 2.0**46), exponent - 46)

@@ -40,11 +40,19 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "tf": (1000 * KGF, "tf tonnef metrictonf tonneforce"),
     },
     "torque": {
-        "lbf·ft": (LBF_FT, "lbfft ftlbf lbft ftlb ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf"),
-        "lbf·in": (LBF_FT / 12, "lbfin inlbf lbin inlb inlbs lbsin inchpounds inchpound poundinches"),
+        "lbf·ft": (
+            LBF_FT,
+            "lbfft ftlbf lbft ftlb ft/lb ft/lbs ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf",
+        ),
+        "lbf·in": (
+            LBF_FT / 12,
+            "lbfin inlbf lbin inlb inlbs inchlb inchlbs inchlbf lbsin inchpounds inchpound poundinches",
+        ),
         "N·m": (1.0, "nm newtonmetre newtonmetres newtonmeter newtonmeters"),
         "kN·m": (1e3, "knm"),
+        "daN·m": (10.0, "danm mdan"),
         "kgf·m": (KGF, "kgfm kgm mkg mkgf kpm mkp"),
+        "kgf·cm": (KGF / 100, "kgfcm kgcm cmkgf cmkg kpcm"),
     },
     "pressure": {
         "psi": (PSI, "psi psig lbf/in2 lb/in2 lbs/in2"),
@@ -57,6 +65,11 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "kgf/cm²": (KGF * 1e4, "kgf/cm2 kg/cm2 kgcm2 kgfcm2 kp/cm2"),
     },
     "temperature": {"°F": (1.0, "°f f degf fahrenheit"), "°C": (1.0, "°c c degc celsius")},
+    "stiffness": {
+        "kN/mm": (1e6, "kn/mm"),
+        "N/mm": (1e3, "n/mm"),
+        "lbf/in": (LBF / INCH, "lbf/in lb/in lbs/in"),
+    },
     "percent": {"%": (0.01, "% percent pct")},
     "angle": {"°": (np.pi / 180, "° deg degree degrees"), "rad": (1.0, "rad")},
     "time": {"min": (60.0, "min minute minutes"), "s": (1.0, "s sec seconds"), "h": (3600.0, "h hr hour hours")},
@@ -75,9 +88,9 @@ _BY_PINT["stress"] = _BY_PINT["design_pressure"] = _BY_PINT["pressure"]
 
 _SYSTEMS = {
     "US": {"length": "in", "area": "in²", "force": "lbf", "torque": "lbf·ft", "pressure": "psi", "stress": "psi",
-           "design_pressure": "psi", "temperature": "°F"},
+           "design_pressure": "psi", "temperature": "°F", "stiffness": "lbf/in"},
     "SI": {"length": "mm", "area": "mm²", "force": "kN", "torque": "N·m", "pressure": "bar", "stress": "MPa",
-           "design_pressure": "bar", "temperature": "°C"},
+           "design_pressure": "bar", "temperature": "°C", "stiffness": "kN/mm"},
 }  # fmt: skip
 _EITHER = {"percent": "%", "angle": "°", "time": "min", "volume": "cm³", "flow": "L/min"}
 
@@ -175,8 +188,8 @@ def from_kelvin(value: ArrayLike, spelling: str) -> NDArray[np.float64]:
 def to_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
     """A number in a named unit, in SI and settled (`quantities.settle`).
 
-    >>> round(float(to_si(100.0, "torque", "lbf·ft")), 9)
-    135.581794833
+    >>> float(to_si(100.0, "torque", "lbf·ft"))
+    135.58179483314
     """
     if kind == "temperature":
         return settle(kelvin(value, spelling))
@@ -187,7 +200,7 @@ def to_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
 def from_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
     """A number in SI, settled first, in a named unit, such that `to_si` gives the settled number back.
 
-    Of the numbers that do, one with the fewest digits is taken, from 11 to 14: 940 lbf·ft comes back as 940.
+    Of the numbers that do, one with at most 12 digits is taken where there is one: 940 lbf·ft comes back as 940.
 
     >>> float(from_si(to_si(940.0, "torque", "lbf·ft"), "torque", "lbf·ft"))
     940.0
@@ -197,12 +210,9 @@ def from_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
         return from_kelvin(exact, spelling)
     scale = factor(kind, spelling)
     full = exact / scale
-    before = np.floor(np.frexp(full)[1] * 0.30103)
-    for count in (13, 12, 11, 10):  # the shortest that gives the settled number back has the last word
-        digits = 10.0 ** (count - before)
-        short = np.rint(exact / scale * digits) / digits
-        full = np.where(settle(short * scale) == exact, short, full)
-    return full
+    digits = 12 - np.floor(np.frexp(full)[1] * 0.30103)
+    short = np.rint(full * 10.0**digits) / 10.0**digits
+    return np.where(settle(short * scale) == exact, short, full)
 
 
 @dataclass(frozen=True)

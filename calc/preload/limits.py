@@ -163,8 +163,8 @@ def _values(given: Mapping[str, Floats], area: Floats, load_kept: Floats) -> dic
 def _within(name: str, stress: Floats, value: Floats) -> NDArray[np.bool_]:
     """Whether a stress keeps a limit, a last bit of rounding forgiven; never where either is missing."""
     if name in CEILINGS:
-        return np.asarray(stress <= value * (1 + 2e-12))
-    return np.asarray(stress >= value * (1 - 2e-12))
+        return np.asarray(stress <= value * (1 + 1e-12))
+    return np.asarray(stress >= value * (1 - 1e-12))
 
 
 def limits(

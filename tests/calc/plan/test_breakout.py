@@ -80,7 +80,7 @@ def test_stages_rise_from_the_lowest_certified_point_and_stay_within_the_torque_
     assert opened.pressure[0] / PSI == pytest.approx(1000)
     assert (np.diff(opened.count) > 0).all()
     assert (opened.count % 1 == 0).all()
-    assert (opened.torque <= opened.expected * (1 + 2e-12)).all()
+    assert (opened.torque <= opened.expected * (1 + 1e-12)).all()
 
 
 def test_the_last_stage_gives_at_least_the_torque_to_expect() -> None:

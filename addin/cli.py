@@ -3,8 +3,8 @@
 import csv
 import datetime
 import gc
+import json
 import math
-import shlex
 import sys
 from collections.abc import Sequence
 from contextlib import ExitStack, contextmanager
@@ -22,6 +22,7 @@ from addin.commands.pack import write as write_pack
 from addin.commands.record import record
 from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, Program
 from addin.hosts import commands
+from calc.plan.joints import METHODS, OPERATIONS
 
 CSV_LIMIT = 16 << 20
 """Most that a table may have. [bytes]"""
@@ -83,8 +84,10 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 @click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
               help="Folder for the planned copy and the plan.")  # fmt: skip
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
-@click.option("--map", "map_file", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
-              help="How the list's columns are understood: written by `columns --out`, confirmed by you.")  # fmt: skip
+@click.option("--answers", "answers_file", metavar="ANSWERS", type=click.Path(path_type=Path),
+              help="Sheet of answers or its folder; else LIST-questions.xlsx in the folder of --out.")  # fmt: skip
+@click.option("--operation", type=click.Choice(OPERATIONS), help="Operation of every row that does not say.")
+@click.option("--method", type=click.Choice(METHODS), help="Method of every row that does not say.")
 @click.option("--since", "old_plan", metavar="OLD-plan.json", type=click.Path(dir_okay=False, path_type=Path),
               help="Say what has changed since that plan; with --pack, write only the cards to issue.")  # fmt: skip
 @click.option("--date", metavar="YYYY-MM-DD", callback=_iso_day, help="Job date of rows without one.")
@@ -111,21 +114,22 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def plan(
-    list_file: Path, book_files: tuple[Path, ...], out: Path, sheet: str | None, map_file: Path | None,
-    old_plan: Path | None,
-    date: float, scheme: str, at_once: int, breakout_factor: float, scatter: str, interaction: bool, rounding: str,
-    tolerance: float, yield_percent: float, reserve: float, results_at: str | None, pack: bool, overwrite: bool,
+    list_file: Path, book_files: tuple[Path, ...], out: Path, sheet: str | None, answers_file: Path | None,
+    operation: str | None, method: str | None, old_plan: Path | None, date: float, scheme: str, at_once: int,
+    breakout_factor: float, scatter: str, interaction: bool, rounding: str, tolerance: float, yield_percent: float,
+    reserve: float, results_at: str | None, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
+    import msgspec
+
     from addin.cards.engineer_sheet import write_engineer_book
     from addin.cards.issue import CARD_PARTS, PARTS, Wanted, target_of
     from addin.plan.file import read_plan, summary, write_plan
     from addin.plan.result_columns import Results, check_rows, write_planned
-    from addin.plan.since import Since
-    from addin.plan.since import lines as lines_of
+    from addin.plan.since import Since, lines
     from addin.plan.writer import PlanWriter
+    from addin.reading.answer_sheet import read_answers, settings_of
     from addin.reading.joint_list import read_joint_list
-    from addin.reading.list_map import read_map
     from addin.workbooks.file_set import finish_sets, sha256
     from addin.workbooks.outputs import ENGINEER, PLAN, PLANNED, PRINTED, Outputs
     from addin.workbooks.plain_file import Scratch
@@ -139,46 +143,51 @@ def plan(
         if old_plan:
             finish_sets(old_plan.parent)
         book = read_wrench_book(book_files, system("US"))
-        answers = read_map(map_file) if map_file else None
-        joint_list = read_joint_list(list_file, sheet, answers=answers)
-        _stop_on_questions(joint_list, list_file)
-        check_rows(joint_list)
-        since = Since.of(old_plan) if old_plan else None
-        inputs = [path for path in (list_file, *book_files, map_file, old_plan) if path]
-        outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
+        answers_file = _answers_file(answers_file, out, stem)
+        answers = read_answers(answers_file) if answers_file else None
+        stated = {"operation": operation, "method": method}
+        joint_list = read_joint_list(
+            list_file, sheet, answers=answers, known=names_in(book), stated={k: v for k, v in stated.items() if v}
+        )
+        _ask(joint_list, list_file, answers, out)
+        check_rows(joint_list)
+        inputs = [path for path in (list_file, *book_files, answers_file, old_plan) if path]
+        outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
         plan_file = outputs.place(f"{stem}-plan.json", PLAN)
         engineer_file = outputs.place(f"{stem}-engineer.xlsx", ENGINEER) if interaction else None
         for part in CARD_PARTS if pack else ():
             outputs.place(target_of(part, stem, out).name, PRINTED)
         whole: dict[str, Any] = {"scheme": scheme, "at_once": at_once, "date": date}
-        if answers is not None:
-            whole |= answers.settings({name: value for name, value in whole.items() if _given(name)})
+        given = {name: value for name, value in whole.items() if name != "scheme" and _given(name)}
+        whole |= settings_of(joint_list.given, given, answers_file.name if answers_file else "")
         whole |= {"rounding": rounding, "tolerance": tolerance / 100, "yield_fraction": yield_percent / 100}
         whole |= {"reserve": reserve / 100, "breakout_factor": breakout_factor, "scatter_method": scatter}
         settings = Settings(**whole)
         _phase("planning")
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
-        results, said = Results(writer.head["stages"]), []
-        lines = work.enter_context(Scratch())  # 5 kB a joint: a long list would fill the memory
+        head = writer.head
+        since = Since.of(old_plan, head) if old_plan else None
+        results, said = Results(head), []
+        entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
-            lines.write(written + b"\n")
+            entries.write(written + b"\n")
             said += _said(entry)
             if since is not None:
                 since.add(entry)
         if since is not None:
-            writer.head["since"] = since.result(writer.head)
+            head = msgspec.structs.replace(head, since=since.result())
         _phase("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at)
-        write_plan(writer.head, lines.lines(), plan_file)
-        content = read_plan(plan_file) if interaction or pack else {}
+        write_plan(head, entries.lines(), plan_file)
+        content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         issued = None
         if pack:
-            wanted = Wanted(CARD_PARTS, since=content.get("since"))
+            wanted = Wanted(CARD_PARTS, since=content.head.since)
             issued = write_pack(content, stem, outputs, wanted, sha256(plan_file))
         outputs.of = sha256(plan_file)
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
@@ -188,18 +197,23 @@ def plan(
     for line in sorted(said, key=lambda line: line[0] != "caution"):
         click.echo(f"{click.style(line[0].upper(), fg='red' if line[0] == 'stop' else 'yellow')} {line[1]}")
     earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
-    for warning in (*report.warnings, *outputs.kept(), *earlier):
+    for warning in (
+        *([since.old.older] if since and since.old.older else []),
+        *report.warnings,
+        *outputs.kept(),
+        *earlier,
+    ):
         click.echo(f"note: {outputs.said(warning)}")
     click.echo(f"{outputs.path(planned_file)}\n{outputs.path(plan_file)}")
     if engineer_file:
         nothing = "no joint states all that interaction needs"
         click.echo(f"{outputs.path(engineer_file)} (sheets: {sheets})" if sheets else nothing)
     refused = issued is not None and say_pack(issued, outputs, wanted) != DONE
-    if since is not None:
-        click.echo("\n".join(lines_of(writer.head["since"])))
-    totals = writer.head["totals"]
+    if head.since is not None:
+        click.echo("\n".join(lines(head.since)))
+    totals = head.totals
     click.secho(summary(totals), bold=True)
-    sys.exit(NOT_ALL if totals["stopped"] or refused else DONE)
+    sys.exit(NOT_ALL if totals.stopped or refused else DONE)
 
 
 def _given(name: str) -> bool:
@@ -208,51 +222,98 @@ def _given(name: str) -> bool:
     return source is not click.core.ParameterSource.DEFAULT
 
 
-def _stop_on_questions(joint_list: Any, list_file: Path) -> None:
-    """Nothing is planned as long as a column is open."""
+def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
+    """The sheet of answers of a list: the one named, or the one among the results of an earlier run."""
+    name = f"{stem}-questions.xlsx"
+    if given is None:
+        return folder / name if (folder / name).is_file() else None
+    if given.is_dir():
+        if not (given / name).is_file():
+            raise CannotRun(f"{given}: holds no {name}")
+        return given / name
+    return given
+
+
+def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
+    """Nothing is planned as long as something is open that all rows need: the sheet of answers is written instead."""
+    from addin.reading.answer_sheet import write_answers
+    from addin.workbooks.outputs import ANSWERS, Outputs
+
     if not joint_list.questions:
         return
+    stem = list_file.stem.removesuffix("-planned")
+    there = out / f"{stem}-questions.xlsx"
+    with Outputs(out, [list_file], by="plan", overwrite=True) as outputs:
+        place = outputs.place(there.name, ANSWERS, renews=there if there.exists() else None)
+        tags = joint_list.rows.texts.get("joint", [])
+        write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
     for question in joint_list.questions:
         click.echo(question.text, err=True)
+    if answers is not None and answers.unsigned:
+        click.echo(f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3", err=True)
     raise CannotRun(
-        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Write a map with"
-        f" `tautsheet columns {shlex.quote(str(list_file))} --out MAP.json`, answer its '?' and plan with"
-        " --map MAP.json"
+        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Answer the yellow cells of"
+        f" {there}, sign it, close it, and plan again"
     )
 
 
-def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
+def _said(joint: Any) -> list[tuple[str, str]]:
     """Level and line of every finding of a joint."""
-    name = f"{joint['joint']} {joint['operation']}".strip()
-    said = [(finding["level"], f"{finding['place']} {name}: {finding['text']}") for finding in joint["findings"]]
-    note = (joint.get("interaction") or {}).get("note")
+    name = f"{joint.joint} {joint.operation}".strip()
+    said = [(finding.level, f"{finding.place} {name}: {finding.text}") for finding in joint.findings]
+    note = joint.interaction.note if joint.interaction else None
     return [*said, ("note", f"{name}: interaction {note}")] if note else said
+
+
+def names_in(book: Any) -> dict[str, set[str]]:
+    """Names of wrenches and lubricants of a book, by field."""
+    return {"wrench": {each.name for each in book.wrenches}, "lubricant": {each.product for each in book.lubricants}}
+
+
+def _names_of(book_file: Path | None) -> dict[str, set[str]]:
+    """Names of the wrench book by the field that they speak for; nothing without a book."""
+    if book_file is None:
+        return {}
+    from addin.wrenches.wrench_book import read_wrench_book
+    from calc.units import system
+
+    return names_in(read_wrench_book(book_file, system("US")))
 
 
 @main.command()
 @click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
-@click.option("--map", "map_file", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
-              help="Map to look at the list with.")  # fmt: skip
-@click.option("--out", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
-              help="Write the map; one that is there already is brought up to date and keeps its answers.")  # fmt: skip
-def columns(list_file: Path, sheet: str | None, map_file: Path | None, out: Path | None) -> None:
+@click.option("--answers", "answers_file", metavar="ANSWERS", type=click.Path(dir_okay=False, path_type=Path),
+              help="Sheet of answers to look at the list with.")  # fmt: skip
+@click.option("--out", metavar="ANSWERS", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write the sheet of answers; one that is there keeps its answers.")  # fmt: skip
+@click.option("--wrenches", "book_file", metavar="BOOK", type=click.Path(dir_okay=False, path_type=Path),
+              help="Workbook of wrenches: its names are evidence for what a column is.")  # fmt: skip
+@click.option("--json", "as_data", is_flag=True, help="Print what was understood as JSON, for scripts.")
+def columns(
+    list_file: Path, sheet: str | None, answers_file: Path | None, out: Path | None, book_file: Path | None,
+    as_data: bool,
+) -> None:  # fmt: skip
     """Show how each column of a joint list is understood, what is left out and what is open."""
+    from addin.reading.answer_sheet import read_answers, write_answers
     from addin.reading.joint_list import read_joint_list
-    from addin.reading.list_map import proposed, read_map, write_map
-    from addin.reading.reading_report import report
+    from addin.reading.reading_report import as_json, report
     from addin.workbooks.outputs import ANSWERS, Outputs
 
-    before = out if out and not map_file and out.exists() else map_file
-    answers = read_map(before) if before else None
-    joint_list = read_joint_list(list_file, sheet, answers=answers)
+    before = out if out and not answers_file and out.exists() else answers_file
+    answers = read_answers(before) if before else None
+    joint_list = read_joint_list(list_file, sheet, answers=answers, known=_names_of(book_file))
     kept = []
     if out:
         inputs = [list_file, *([before] if before else [])]
         with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
             place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
-            write_map(proposed(joint_list, answers), place)
+            tags = joint_list.rows.texts.get("joint", [])
+            write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
         kept = outputs.kept()
+    if as_data:
+        click.echo(json.dumps(as_json([joint_list.understood]), ensure_ascii=False, indent=1))
+        sys.exit(NOT_ALL if joint_list.questions else DONE)
     click.echo("\n".join(report(joint_list)))
     for text in kept:
         click.echo(f"note: {text}")

@@ -1,11 +1,15 @@
 """One office process for all tests, and counts of published values compared, shown at the end of a run."""
 
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
+
+sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
 
 _COUNTS = pytest.StashKey[dict[str, str]]()
 

@@ -112,6 +112,9 @@ def wrench_sheet() -> None:
         row(page, (1, 4, "{{point.pressure}}", "center"), (5, 8, "{{point.torque}}", "center"),
             (9, 12, "{{point.at nut}}", "center"), height=15.5)  # fmt: skip
     page.sheet.add_chart(curve(page, begin + 1, page.row), f"M{begin}")
+    for _ in range(2):
+        row(page, (1, 24, runs(("{{finding.text}}", 9, True), ("{{hide row if no finding}}", 9, False)), "left"),
+            height=27)  # fmt: skip
     page.next(6)
     page.next(15)
     page.put(1, 24, "Settings: torque at the nut at every mark of {{gauge}}, straight lines between the points",

@@ -8,8 +8,8 @@ from addin.functions.gate import REQUIRED, Function
 from addin.functions.interaction_inputs import LABELS
 from addin.functions.labelled import Label
 from addin.functions.registry import FUNCTIONS
-from addin.reading.column_questions import map_name
-from addin.reading.field_headings import FIELDS
+from addin.reading.fields import FIELDS
+from addin.reading.understood import shown_name as map_name
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 BEGIN, END = "<!-- functions: made by tests/make_readme.py -->\n", "<!-- end of functions -->"

@@ -186,13 +186,16 @@ def joint_list() -> Workbook:
 
 
 WRENCH_LABELS: dict[str, str] = {
-    "Wrench": "Name of the wrench, as the joint list and the cards call it. Each name stands once in the book.",
+    "Wrench": "Name of the wrench, as the joint list and the cards call it. A second sheet of that name, with its own "
+    "day of calibration, is an earlier certificate of it.",
     "Kind": "square drive, low clearance, ...",
     "Serial number": "",
     "Certificate": "Number of the calibration certificate.",
     "Calibrated on": "A date.",
-    "Certificate valid until": "A date. The wrench is refused for work after it.",
+    "Certificate valid until": "A date, or a span from the calibration: 12 months. The wrench is refused after it.",
+    "Uncertainty (%)": "Of the certificate. May stay empty; it is part of the range of preload.",
     "Rated pressure (psi)": "Highest pressure of the wrench. Change the unit in the label, or write it: 700 bar.",
+    "Rated torque (ft-lb)": "Torque at the rated pressure. May stay empty, but slips in the table are found by it.",
     "Hose": "",
     "Hose rated pressure (psi)": "The lowest of the ratings of wrench, hose, pump and gauge is never exceeded.",
     "Pump": "Name of the pump. Wrenches that pull together hang on one pump.",
@@ -201,6 +204,11 @@ WRENCH_LABELS: dict[str, str] = {
     "Stroke angle (°)": "May stay empty.",
     "Oil per stroke (in³)": "May stay empty.",
     "Pump flow (in³/min)": "May stay empty.",
+    "Torque column": "Where the certificate has several columns of torque: the heading of the one that holds.",
+    "Table confirmed by": "Who has seen that odd points of the table are in the certificate so.",
+    "Table confirmed on": "A date, not before the calibration.",
+    "Out of service from": "A date. May stay empty.",
+    "Out of service until": "A date. May stay empty.",
     "Remarks": "",
 }
 LINK_HEAD = ["Link or socket", "Across flats (in)", "Torque factor", "Torque limit (ft-lb)", "Link radius (in)"]
@@ -221,17 +229,19 @@ BOOK_README = [
     "cell: 700 bar.",
     "3. List the links, sockets and adapters of the wrench. Each needs its torque factor; an empty one is never taken "
     "for 1. No empty row between two of them.",
-    "4. Paste the table of the last calibration certificate under Pressure and Torque, lowest pressure first, values "
-    "only (Paste Special, Values). Put the units of the certificate into the two headings: (psi), (bar), (MPa), "
-    "(ft-lb), (N·m), ...",
+    "4. Paste the table of the last calibration certificate with its headings, values only (Paste Special, Values). "
+    "The units must stand in the headings, below them or in the cells: psi, bar, MPa, ft-lb, N·m, ...",
     "5. A certificate that prints the same table in two units may be pasted with all its columns, a heading with its "
     "unit over each; they are checked against each other.",
     "6. A certificate with readings up and down, as found and as left, or nominal and measured: decide which column "
-    "holds, with whoever calibrated the wrench, and paste that one only.",
+    "holds, with whoever calibrated the wrench, and write its heading beside the label Torque column.",
     "7. No empty row inside the table. Notes may stand below it, after an empty row.",
     "8. Gauges: range and graduation are in the unit of that gauge. Lubricants: a nut factor or two coefficients, each "
     "with its source.",
-    "9. Sheets named Read me, or whose name begins with Notes, are not read.",
+    "9. Hand torque wrenches, Multipliers, Tensioners, Reaction arms and Hoses may have sheets of these names, with "
+    "their certificates.",
+    "10. Check the book before any list: tautsheet book BOOK --out COPY.",
+    "11. Sheets named Read me, or whose name begins with Notes, are not read.",
 ]
 
 
@@ -247,7 +257,9 @@ def wrench_book() -> Workbook:
     for row, (label, text) in enumerate(WRENCH_LABELS.items(), 1):
         if text:
             sheet.cell(row, 1).comment = comment(text)
-        if label in ("Calibrated on", "Certificate valid until"):
+        if label == "Certificate valid until":
+            sheet.cell(row, 2).number_format = "yyyy-mm-dd"  # a span of months may stand there too
+        elif label in ("Calibrated on", "Table confirmed on", "Out of service from", "Out of service until"):
             sheet.cell(row, 2).number_format = "yyyy-mm-dd"
             number_rule(sheet, f"B{row}", "date", "36526", "A date, so that it cannot be read in two ways.")
         elif label == "Gauge":

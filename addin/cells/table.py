@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.cells.table_columns import choose
-from addin.cells.table_layout import Layout, join_blocks, lay_out
+from addin.cells.table_layout import Column, Layout, join_blocks, lay_out
 from addin.cells.table_values import agree, read_columns, rows_of_points
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.wrench import calibration
@@ -79,14 +80,17 @@ def read_table(
     layout.left = left
     chosen = choose(layout, holds or {})
     points, left_out = rows_of_points(layout, chosen.by_kind)
+    if not points:
+        raise stop("table_too_short", "table", count=0, at=layout.place(layout.head, layout.columns[0].at))
     values, units, steps, said = read_columns(layout, chosen.by_kind, points)
     found = [*layout.notes, *chosen.findings, *left_out, *said]
     found += agree(layout, chosen.by_kind, values, steps, points)
-    p_at, t_at = (chosen.by_kind[kind][0].at for kind in ("pressure", "torque"))
+    p_at, t_at = (_finest(chosen.by_kind[kind], values, steps, kind) for kind in ("pressure", "torque"))
     pressure, torque = np.array(values[p_at]), np.array(values[t_at])
     if pressure.size > 1 and np.all(np.diff(pressure) < 0) and np.all(np.diff(torque) < 0):
         pressure, torque, points = pressure[::-1], torque[::-1], points[::-1]
         found.append(Finding("table_highest_first", "table", {"at": layout.place(layout.head, p_at)}, NOTE))
+    _refuse_branches(layout, pressure, points, p_at)
     printed = (steps[p_at], steps[t_at])
     odd = calibration.findings(pressure, torque)
     if not odd:
@@ -98,6 +102,25 @@ def read_table(
     found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]
     numbers = tuple(layout.number(row) - 1 for row in points)
     return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed, numbers)
+
+
+def _finest(
+    columns: Sequence[Column], values: Mapping[int, Sequence[float]], steps: Mapping[int, float], kind: str
+) -> int:
+    """Of columns that say the same in several units the one that was not converted: round pressures, fine torques."""
+    share = {column.at: steps[column.at] / max(values[column.at], default=1.0) for column in columns}
+    pick = max if kind == "pressure" else min
+    return pick(share, key=lambda at: share[at]) if len(columns) > 1 else columns[0].at
+
+
+def _refuse_branches(layout: Layout, pressure: np.ndarray, points: Sequence[int], column: int) -> None:
+    """Refuse rows whose pressure rises and then falls again: two runs below each other."""
+    top = int(np.argmax(pressure)) if pressure.size else 0
+    turned = np.diff(pressure)
+    after = top + 1 if top + 2 < pressure.size and pressure[top] != pressure[top + 1] else top + 1
+    if top >= 2 and after + 1 < pressure.size and np.all(turned[:top] > 0) and np.all(turned[after:] < 0):
+        facts = {"number": layout.number(points[after]), "at": layout.place(points[after], column)}
+        raise stop("table_ask_branches", "table", **facts)
 
 
 def _placed(finding: Finding, layout: Layout, points: list[int], column: int) -> Finding:
@@ -121,5 +144,6 @@ def _confirmed(layout: Layout) -> str:
     for row in layout.cells:
         for cell in row:
             if isinstance(cell, str) and (match := CONFIRMED.search(plain_text(cell))):
+                read_day(match["day"], "confirmed_on")
                 return f"{match['name']}, {match['day']}"
     return ""

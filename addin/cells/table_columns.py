@@ -4,17 +4,20 @@ Columns that differ in how they were taken (up and down, as found and as left, n
 links) are asked about, each with its own sentence, and never averaged. The answer names the column that holds.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from addin.cells.numbers import is_blank, split_number
 from addin.cells.table_layout import Column, Layout
-from addin.cells.table_words import KINDS, way_taken
+from addin.cells.table_words import KINDS, plain, way_taken
 from calc.findings import CAUTION, NOTE, Finding, InputError, stop
 from calc.units import kinds_of, symbol
 
 ALONE = ("as left", "measured", "up", "mean")
 """Ways in which a torque that stands alone may have been taken: it is what holds now."""
+_YEAR = re.compile(r"\b(?:19|20)\d\d\b")
+_MASS = {"kg": ("kgf·m", "kgf·cm"), "kgs": ("kgf·m", "kgf·cm"), "lb": ("lbf·ft", "lbf·in"), "lbs": ("lbf·ft", "lbf·in")}
 ALONE_PRESSURE = (*ALONE, "nominal", "run")
 
 
@@ -73,10 +76,17 @@ def _of_kind(layout: Layout, kind: str) -> list[Column]:
     mine = [column for column in layout.columns if column.meaning.kind == kind and not column.meaning.other]
     for column in mine:
         heading = column.meaning.heading
+        if plain(heading.bracket) in _MASS and kind == "torque":
+            which = _MASS[plain(heading.bracket)]
+            place = layout.place(layout.head, column.at)
+            raise stop("table_unit_of_mass", "table", heading=heading.text, unit=heading.bracket, known=which, at=place)
         if (heading.doubled or heading.bracket) and not column.meaning.taken:
             raise stop("heading_unit", "table", heading=heading.text, at=layout.place(layout.head, column.at))
     if unclear := [column for column in mine if column.meaning.unknown]:
         _ask_unclear(layout, kind, unclear, mine)
+    results = [column for column in mine if column.meaning.result]
+    if len(results) == 1:
+        return results
     clear = [column for column in mine if column.meaning.clear]
     ways = [column for column in mine if column.meaning.taken and not column.meaning.excluded]
     units = [_unit_of(column) for column in clear]
@@ -91,8 +101,10 @@ def _of_kind(layout: Layout, kind: str) -> list[Column]:
         if not set(ways[0].meaning.taken) <= set(alone):
             _ask(layout, "table_ask_alone", kind, ways, way=ways[0].meaning.taken[0])
         return ways
+    if mine and {column.meaning.excluded for column in mine} == {"lowest or highest value"} and len(mine) > 1:
+        _ask(layout, "table_ask_min_max", kind, mine)
     if mine:
-        _ask(layout, "table_ask_not_curve", kind, mine)
+        _ask(layout, "table_ask_not_curve", kind, mine, what=mine[0].meaning.excluded)
     return []
 
 
@@ -124,6 +136,8 @@ def _ask_ways(layout: Layout, kind: str, clear: Sequence[Column], ways: Sequence
     if "mean" in said:
         mean = next(column for column in ways if "mean" in column.meaning.taken)
         _ask(layout, "table_ask_mean", kind, columns, mean=mean.text)
+    if "run" in said and sum(bool(_YEAR.search(column.text)) for column in columns) > 1:
+        _ask(layout, "table_ask_years", kind, columns)
     if "run" in said or (clear and said == {"run"}):
         _ask(layout, "table_ask_runs", kind, columns)
     if said & {"as found", "as left"}:
@@ -152,7 +166,7 @@ def _left_out(layout: Layout, column: Column) -> Finding:
     facts: dict[str, object] = {"heading": column.text, "at": layout.place(layout.head, column.at)}
     what = column.meaning
     if what.other or what.excluded or what.taken or what.kind:
-        facts["what"] = what.other or ("no point of the curve" if what.excluded else "not the column that holds")
+        facts["what"] = what.other or what.excluded or "not the column that holds"
         return Finding("table_column_other", "table", facts, NOTE)
     return Finding("table_column_ignored", "table", facts, CAUTION)
 
@@ -199,6 +213,10 @@ def _tracks(values: Sequence[float | None], torque: Sequence[float | None]) -> b
 def _ask_above(layout: Layout, found: list[Finding], *, asked: bool) -> None:
     """What stands over the table and says how all of it was taken."""
     said = [(row, column, text, ways) for row, column, text in layout.above if (ways := way_taken(text))]
+    below = [(row, c, str(cell), way_taken(str(cell))) for row in range(layout.first, len(layout.cells))
+             for c, cell in enumerate(layout.cells[row]) if isinstance(cell, str)]  # fmt: skip
+    if said:
+        said += [entry for entry in below if entry[3]]
     texts = tuple(text for *_, text, _ in said)
     if asked and len({ways for *_, ways in said}) > 1:
         row, column, *_ = said[0]

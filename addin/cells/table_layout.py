@@ -80,6 +80,7 @@ def lay_out(rows: Sequence[Sequence[Cell]]) -> Layout:
             cells, across = turned, True
             notes.append(Finding("table_across", "table", {}, NOTE))
     if found is None:
+        _ask_other(cells)
         texts = next((row for row in cells if sum(isinstance(c, str) and not is_blank(c) for c in row) > 1), [])
         raise stop("table_headings", "table", headings=tuple(plain_text(cell) for cell in texts if not is_blank(cell)))
     head, first, columns, more = found
@@ -88,6 +89,18 @@ def lay_out(rows: Sequence[Sequence[Cell]]) -> Layout:
         texts = [(row, c, plain_text(cell)) for c, cell in enumerate(cells[row]) if isinstance(cell, str)]
         layout.above += [entry for entry in texts if entry[2]]
     return layout
+
+
+def _ask_other(cells: Sequence[Sequence[Cell]]) -> None:
+    """Refuse a table whose only column with a unit of torque, or of pressure, is something else."""
+    for row, line in enumerate(cells[:MOST_ABOVE]):
+        said = [(at, meaning(cell)) for at, cell in enumerate(line) if isinstance(cell, str) and not is_blank(cell)]
+        kinds = {m.kind for _, m in said}
+        for at, m in said:
+            of = next((kind for kind in KINDS if m.heading.unit and kind in kinds_of(m.heading.unit)), "")
+            if of and of not in kinds and m.other and set(KINDS) - {of} <= kinds:
+                facts = {"heading": m.heading.text, "what": m.other, "kind": of, "at": (row, at)}
+                raise stop("table_ask_other", "table", **facts)
 
 
 def join_blocks(layout: Layout) -> Layout:
@@ -171,10 +184,9 @@ def _parted(cells: list[list[Cell]]) -> tuple[list[list[Cell]], list[Finding]]:
     numbers = [text for text in texts if re.match(r"[+-]?\d", text)]
     if len(numbers) < 2:
         return cells, []
-    for mark in ("\t", ";", "|", "  ", " ", ","):
-        if all(len(_split(text, mark)) == 2 for text in numbers):
-            break
-    else:
+    marks = ("\t", ";", "|", "  ", " ", ",", "unit")
+    mark = next((mark for mark in marks if all(len(_split(text, mark)) == 2 for text in numbers)), "")
+    if not mark:
         number = next((i for i, text in enumerate(texts) if text in numbers), 0)
         raise stop("table_one_column", "table", text=" ".join(texts[number].split())[:40], at=(number, used[0]))
     out: list[list[Cell]] = []
@@ -192,6 +204,9 @@ def plain_spaces(cell: Cell) -> str:
 
 
 def _split(text: str, mark: str) -> list[str]:
+    if mark == "unit":  # "1000 psi 154 ft-lb"
+        match = re.fullmatch(r"(\d\S*\s*[^\d\s]\S*)\s+(\d.*)", text)
+        return [match[1], match[2]] if match and is_amount(match[1]) and is_amount(match[2]) else [text]
     parts = re.split(r"\s{2,}" if mark == "  " else re.escape(mark), text)
     return [part.strip() for part in parts if part.strip()]
 
@@ -239,6 +254,11 @@ def _readings(cells: list[list[Cell]], row: int) -> Iterator[tuple[dict[int, str
         return
     below, third = _texts(cells, row + 1), _texts(cells, row + 2)
     if below and _is_units(below):
+        parent = ""
+        for at in range(max([*top, *below]) + 1):  # one heading over several units
+            parent = top.get(at, parent)
+            if at in below and at not in top and parent:
+                top[at] = parent
         with_units = {at: _joined(text, f"({_bare(below[at])})" if at in below else "") for at, text in top.items()}
         yield with_units, 2, ["table_units_below"]
     elif (
@@ -309,7 +329,8 @@ def is_amount(text: str) -> bool:
 
 
 def _bare(text: str) -> str:
-    return text.strip().strip("()[]{}").strip()
+    """A unit without brackets and the small word before it."""
+    return re.sub(r"^(?:in|en|em)\s+(?=\S)", "", text.strip().strip("()[]{}").strip(), flags=re.IGNORECASE)
 
 
 def _numbers_below(cells: list[list[Cell]], first: int, columns: list[Column]) -> bool:

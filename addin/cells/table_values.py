@@ -8,14 +8,18 @@ import numpy as np
 from addin.cells.numbers import Cell, is_blank, plain_text, read_number, split_number, stands_for_nothing
 from addin.cells.table_columns import ask_tracking
 from addin.cells.table_layout import Column, Layout
-from addin.cells.table_words import KINDS, way_taken
+from addin.cells.table_words import KINDS, plain, way_taken
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.quantities import QUANTITIES
 from calc.units import factor, kinds_of, symbol
 from calc.wrench.slips import printed_step
 
 QUANTITY = {"pressure": "pump_pressure", "torque": "torque"}
-_MARK = re.compile(r"^\s*\d[\d.,'’ ]*\s*(?:[*†‡§#]+|\(\d\)|[¹²³]|[a-c]\))\s*$")
+_NOT_TAKEN = frozenset(("-", "–", "—", "--", "n/a", "na", "n.a."))
+_MARK = re.compile(r"^\s*(\d[\d.,'’ ]*?)\s*([*†‡§#]+|\(\d\)|[¹²³]|[a-c]\))\s*$")
+_NOT_SEEN = re.compile(
+    r"extrapol|interpol|calcul|estimat|berechn|geschatz|theor|not measured|nominal|indicative|for reference"
+)
 
 
 def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> tuple[list[int], list[Finding]]:
@@ -27,14 +31,19 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
     first = {kind: columns[kind][0].at for kind in KINDS}
     rows: list[int] = []
     found: list[Finding] = []
-    empty = False
+    empty, apart = False, _apart(layout, first)
+    if apart:
+        found.append(Finding("table_rows_apart", "table", {"at": layout.place(layout.first, at[0])}, NOTE))
     for row in range(layout.first, len(layout.cells)):
         cells = layout.cells[row]
         if all(is_blank(cell) for cell in cells):
-            empty = bool(rows)
+            empty = bool(rows) and not apart
             continue
         if _again(layout, row, at):
+            if rows and not _goes_on(layout, first, rows[-1], row):
+                raise stop("table_blocks_below", "table", at=layout.place(row, at[0]))
             found.append(_note("table_heading_again", layout, row, at[0]))
+            empty = False
             continue
         blank = {kind: stands_for_nothing(cells[c]) or _is_words(cells[c]) for kind, c in first.items()}
         if all(blank.values()):
@@ -54,6 +63,9 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
         if all(not blank[kind] and _zero(cells[first[kind]]) for kind in KINDS):
             found.append(_note("table_zero_row", layout, row, at[0]))
             continue
+        if not is_blank(cells[first["torque"]]) and plain_text(cells[first["torque"]]).lower() in _NOT_TAKEN:
+            found.append(_note("table_not_measured", layout, row, first["torque"]))
+            continue
         for c in at:
             if stands_for_nothing(cells[c]):
                 heading = next(column.text for kind in KINDS for column in columns[kind] if column.at == c)
@@ -62,6 +74,36 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
         rows.append(row)
     ask_tracking(layout, columns, rows)
     return rows, found
+
+
+def _apart(layout: Layout, first: Mapping[str, int]) -> bool:
+    """Whether an empty row stands after every row of numbers but the last, so that the gaps are the layout."""
+    numbers = [row for row in range(layout.first, len(layout.cells)) if _numbers(layout, first, row)]
+    gaps = [b - a for a, b in zip(numbers, numbers[1:], strict=False)]
+    if len(gaps) < 2 or min(gaps) < 2:
+        return False
+    between = (row for a, b in zip(numbers, numbers[1:], strict=False) for row in range(a + 1, b))
+    return all(is_blank(cell) for row in between for cell in layout.cells[row])
+
+
+def _goes_on(layout: Layout, first: Mapping[str, int], last: int, row: int) -> bool:
+    """Whether the next numbers below repeated headings lie on the side of the last ones to which the table goes."""
+    below = [r for r in range(row + 1, len(layout.cells)) if _numbers(layout, first, r)]
+    above = [r for r in range(layout.first, last + 1) if _numbers(layout, first, r)]
+    if not below or len(above) < 2:
+        return True
+    start, before, after = (_numbers(layout, first, r) for r in (above[0], above[-1], below[0]))
+    return all((b - a) * (c - b) > 0 for a, b, c in zip(start, before, after, strict=True))
+
+
+def _numbers(layout: Layout, first: Mapping[str, int], row: int) -> list[float]:
+    """Pressure and torque of a row as far as they are plain numbers, [] where one is not."""
+    cells = [layout.cells[row][at] for at in first.values()]
+    texts = [_digits(cell).replace(",", "") if isinstance(cell, str) else cell for cell in cells]
+    try:
+        return [float(text) for text in texts]
+    except (TypeError, ValueError):
+        return []
 
 
 def _note(code: str, layout: Layout, row: int, at: int, level: str = NOTE, **facts: object) -> Finding:
@@ -125,7 +167,7 @@ def read_columns(
                 at = layout.place(layout.head, column.at)
                 raise stop("unit_missing", "table", text=column.text, kind=kind, at=at)
             style = _style(layout, column, rows, kind, unit, commas, found)
-            values[column.at] = [_number(layout, column, row, kind, unit, style) for row in rows]
+            values[column.at] = [_number(layout, column, row, kind, unit, style, found) for row in rows]
             units[column.at] = symbol(kind, unit or next(iter(own)))
             scale = factor(kind, units[column.at])
             printed = [round(value / scale, 6) for value in values[column.at]]
@@ -144,26 +186,40 @@ def _own_units(layout: Layout, column: Column, rows: Sequence[int], kind: str) -
     return found
 
 
-def _number(layout: Layout, column: Column, row: int, kind: str, unit: str | None, style: str) -> float:
+def _number(
+    layout: Layout, column: Column, row: int, kind: str, unit: str | None, style: str, found: list[Finding]
+) -> float:
     cell = layout.cells[row][column.at]
-    if isinstance(cell, str) and _MARK.match(cell):
-        at = layout.place(row, column.at)
-        raise stop("table_marked", "table", text=plain_text(cell), number=layout.number(row), at=at)
+    if isinstance(cell, str) and (mark := _MARK.match(cell)):
+        footnote = _footnote(layout, mark[2])
+        facts = {"text": plain_text(cell), "number": layout.number(row), "at": layout.place(row, column.at)}
+        if not footnote or _NOT_SEEN.search(plain(footnote)):
+            raise stop("table_marked", "table", **facts)
+        found.append(Finding("table_marked_read", "table", {**facts, "footnote": footnote}, CAUTION,
+                             layout.number(row) - 1))  # fmt: skip
+        cell = mark[1].strip()
     if isinstance(cell, str) and style:
         parts = split_number(cell)
         if parts:
             cell = _in_style(parts[0], style) + (f" {parts[1]}" if parts[1] else "")
     try:
-        return read_number(cell, QUANTITY[kind], unit, kind=kind, ranged=kind == "torque" or row > rows_first(layout))
+        value = read_number(cell, QUANTITY[kind], unit, kind=kind, ranged=False)
+        if kind == "torque" or row > layout.first or value > QUANTITIES[QUANTITY[kind]].high:  # the first may be low
+            value = read_number(cell, QUANTITY[kind], unit, kind=kind)
+        return value
     except InputError as error:
         f = error.finding
         place = f"table row {layout.number(row)}, '{column.text}'"
         raise stop(f.code, f.quantity, **f.facts, place=place, at=layout.place(row, column.at)) from None
 
 
-def rows_first(layout: Layout) -> int:
-    """The first row below the headings."""
-    return layout.first
+def _footnote(layout: Layout, mark: str) -> str:
+    """The text that a mark stands before, "" where there is none."""
+    for cells in layout.cells:
+        for cell in cells:
+            if isinstance(cell, str) and cell.strip().startswith(mark) and len(cell.strip()) > len(mark) + 2:
+                return plain_text(cell.strip().removeprefix(mark))[:80]
+    return ""
 
 
 # --- decimal commas -------------------------------------------------------------------------------------------------
@@ -220,20 +276,15 @@ def _style(
                 fits.append(mark)
     if len(proved) == 1 and proved <= set(fits):
         fits = list(proved)
-    if all("." in text for text in lone) and "." in fits and "," not in proved:
-        fits = [
-            "."
-        ]  # a point before three digits is a decimal point, as everywhere else, unless the table shows otherwise
     if len(fits) != 1:
         row = next(row for row, text in zip(rows, texts, strict=True) if text in lone)
         at = layout.place(row, column.at)
         place = f"table row {layout.number(row)}, '{column.text}'"
-        raise stop(
-            "number_ambiguous", QUANTITY[kind], text=plain_text(layout.cells[row][column.at]), place=place, at=at
-        )
-    if "," in "".join(lone):
-        facts = {"heading": column.text, "text": lone[0], "value": float(_in_style(lone[0], fits[0]))}
-        found.append(Finding("table_comma", "table", {**facts, "at": layout.place(layout.head, column.at)}, NOTE))
+        text = plain_text(layout.cells[row][column.at])
+        ways = tuple(f"{float(_in_style(_digits(text), mark)):g}" for mark in ",.")
+        raise stop("number_ambiguous", QUANTITY[kind], text=text, ways=ways, place=place, at=at)
+    facts = {"heading": column.text, "text": lone[0], "value": float(_in_style(lone[0], fits[0]))}
+    found.append(Finding("table_comma", "table", {**facts, "at": layout.place(layout.head, column.at)}, NOTE))
     return fits[0]
 
 

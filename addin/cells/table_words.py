@@ -18,6 +18,8 @@ from calc.units import kinds_of
 KINDS = ("pressure", "torque")
 TAKEN = ("up", "down", "as found", "as left", "nominal", "measured", "mean", "run", "link")
 """Ways in which a reading was taken."""
+EXCLUDED = ("rated value", "lowest or highest value", "return or retract value", "break-out value", "limit")
+"""Pressures and torques that are not what the wrench gives at a pressure."""
 OTHER = ("uncertainty", "error", "deviation", "temperature", "operator", "number", "per cent", "date or time",
          "remarks", "factor")  # fmt: skip
 """What a column may hold that is no reading of pressure or torque."""
@@ -26,18 +28,20 @@ OTHER = ("uncertainty", "error", "deviation", "temperature", "operator", "number
 @dataclass(frozen=True)
 class Meaning:
     """What a heading says. `kind` pressure, torque or "" when neither; `other` what else it is, `taken` how its
-    readings were taken, `excluded` for a rated, highest or return value; `unknown` are words of no list.
+    readings were taken, `excluded` which other pressure or torque it is (a rated value, ...); `unknown` are words of
+    no list.
 
-    A heading is `clear` when nothing but its kind is said.
+    `result` says that a heading calls its column the result. A heading is `clear` when nothing but its kind is said.
     """
 
     heading: Heading
     kind: str
     taken: tuple[str, ...] = ()
     other: str = ""
-    excluded: bool = False
+    excluded: str = ""
     unknown: tuple[str, ...] = ()
     named: bool = False
+    result: bool = False
 
     @property
     def clear(self) -> bool:
@@ -78,7 +82,7 @@ def meaning(text: str) -> Meaning:
     >>> meaning("Gauge reading (psi)").kind, meaning("Drehmoment steigend [Nm]").taken
     ('pressure', ('up',))
     >>> meaning("Rated torque (Nm)").excluded, meaning("HW-2 (Nm)").unknown
-    (True, ('hw', '2'))
+    ('rated value', ('hw', '2'))
     """
     heading = split(text.rstrip().rstrip(":"))
     unit_kind = next((kind for kind in KINDS if heading.unit and kind in kinds_of(heading.unit)), "")
@@ -97,7 +101,10 @@ def meaning(text: str) -> Meaning:
     if not kind and unit_kind and not other:
         kind = unit_kind
     taken = tuple(name for name in TAKEN if any(name in m and not _small(m, kind) for m in said))
-    excluded = any("not the curve" in m and not _small(m, kind) for m in said)
+    excluded = next((name for name in EXCLUDED if any(name in m and not _small(m, kind) for m in said)), "")
+    result = other == "remarks" and bool(base) and bool(unit_kind)
+    if result:
+        other = ""
     if other == "number" and base and unit_kind:
         other, taken = "", (*taken, "run")
     if not base and not unit_kind and not other and not taken and not unknown and hints & {f"by {k}" for k in KINDS}:
@@ -109,7 +116,9 @@ def meaning(text: str) -> Meaning:
     if numbered and len(numbered) == len(unknown) and (base or "run" in taken) and "link" not in taken:
         taken = tuple(dict.fromkeys((*taken, "run")))
         unknown = ()
-    return Meaning(heading, kind, taken, other, excluded, unknown, bool(base))
+    if re.match(r"\s*(?:±|\+/-|\+-)", text):
+        kind, other = "", "deviation"
+    return Meaning(heading, kind, taken, other, excluded, unknown, bool(base), result)
 
 
 def _small(meanings: tuple[str, ...], kind: str) -> bool:
@@ -147,7 +156,8 @@ def way_taken(text: str) -> tuple[str, ...]:
         return ()
     found, unknown = _phrases(words)
     ways = tuple(name for name in TAKEN[:5] if any(name in m and "in between" not in m for m in found))
-    sure = {"as found", "as left", "up", "down"}
-    if not ways or (unknown and not sure & set(ways)):
+    phrases = any(len(phrase.split()) > 1 and set(meanings) & set(ways) and phrase in words
+                  for phrase, meanings in words_of_trade().items())  # fmt: skip
+    if not ways or (unknown and not phrases):
         return ()
     return ways

@@ -149,6 +149,40 @@ def _short(text: str) -> str:
     return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
 
 
+def facts_in_units(finding: Finding, units: System) -> dict[str, Any]:
+    """The facts of a finding as its sentence shows them, numbers with a unit in the user's: to be worded again from.
+
+    >>> from calc.units import system
+    >>> facts_in_units(Finding("torque_above_table", "torque", {"torque": 2711.6, "high": 4180.0}), system("SI"))
+    {'torque': {'value': 2711.6, 'unit': 'N·m'}, 'high': {'value': 4180.0, 'unit': 'N·m'}}
+    """
+    fields = string.Formatter().parse(SENTENCES.get(finding.code, ""))
+    kinds = {name: spec or "" for _, name, spec, _ in fields if name}
+    if finding.quantity in QUANTITIES:
+        kinds |= dict.fromkeys(("value", "low", "high"), QUANTITIES[finding.quantity].kind) if not kinds else {}
+    return {name: _fact(value, kinds.get(name, ""), units) for name, value in finding.facts.items()}
+
+
+def _fact(value: Any, spec: str, units: System) -> Any:
+    kind = spec.removeprefix("about ").removeprefix("printed ")
+    if kind in ("torque", "pressure", "stress", "length", "force", "percent") and isinstance(value, (int, float)):
+        unit = units.symbol(kind)
+        return {"value": float(from_si(value, kind, unit)), "unit": unit} if math.isfinite(value) else None
+    if spec == "day":
+        return day(float(value))
+    if isinstance(value, Mapping):
+        return {str(key): _fact(each, "", units) for key, each in value.items()}
+    if hasattr(value, "code"):  # why one wrench does not serve
+        return {"wrench": value.wrench, "code": value.code,
+                "facts": facts_in_units(Finding(value.code, "", value.facts), units)}  # fmt: skip
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return [_fact(each, "", units) for each in value]
+    if isinstance(value, (bool, str)) or value is None:
+        return value
+    number = float(value)
+    return None if not math.isfinite(number) else int(number) if number.is_integer() else number
+
+
 _WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods
 
 
@@ -186,8 +220,9 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
         "" if math.isnan(v) else f"; at a nut factor of {figure(float(v), 2)} it reaches 90 % of yield"
     ),
     "reasons": lambda v, u: _reasons(v, u),
-    "finding": lambda v, u: line(replace(v, facts={k: x for k, x in v.facts.items() if k != "place"}), u),
+    "finding": lambda v, u: without_place(v, u),
     "days": lambda v, u: _between_days(*v),
+    "alone": lambda v, u: _ALONE.get(v, f"it is {v}"),
     "first": lambda v, u: v[0],
     "headings": lambda v, u: f" (it has {', '.join(v)})" if v else ", e.g. Pressure (psi) | Torque (ft-lb)",
     "capital": lambda v, u: v.capitalize(),
@@ -195,9 +230,12 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "units of torque": lambda v, u: ", about a factor between two units of torque" if v else "",
     "confirm": lambda v, u: _CONFIRM if v else "",
 }
-_CONFIRM = (
-    "; correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
-)
+_ALONE: Mapping[str, str] = {
+    "as found": "it was taken before the wrench was adjusted, as found",
+    "down": "it was taken with falling pressure, going down",
+    "nominal": "it is nominal (calculated, theoretical, required), not measured",
+}
+_CONFIRM = " Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"
 
 
 def _between_days(start: float, end: float) -> str:
@@ -281,6 +319,12 @@ def line(finding: Finding, units: System) -> str:
         said = _say(finding.code, facts, units)
     place = finding.facts.get("place")
     return " ".join((f"{place}: {said}" if place else said).split())
+
+
+def without_place(finding: Finding, units: System) -> str:
+    """The sentence of a finding about a table where it is read apart from the table: no cell, nothing to correct."""
+    facts = {key: value for key, value in finding.facts.items() if key != "place"}
+    return line(replace(finding, facts={**facts, "confirm": False}), units)
 
 
 def stop_text(error: InputError | Finding, units: System) -> str:

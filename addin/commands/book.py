@@ -38,8 +38,6 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
         raise CannotRun("--until needs a first day, --from, that is not after it")
     days = Days.today() if first is None else Days(first, first if last is None else last)
     one = len(books) == 1 and out.suffix.lower() == ".xlsx"
-    if any(path.suffix.lower() != ".xlsx" for path in books) and one:
-        raise CannotRun(f"{books[0].name}: its checked copy has its own ending; name a folder for --out")
     read = read_wrench_book(books, system("SI"))
     names = {path: out.name if one else f"{path.stem}-checked.xlsx" for path in books}
     with Outputs(out.parent if one else out, books, overwrite=overwrite, by="book") as outputs:
@@ -56,6 +54,9 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
         click.echo(str((out.parent if one else out) / name))
     stops = sum(finding.level == STOP for finding in read.findings)
     usable = sum(not wrench.faults for wrench in read.wrenches)
+    lapsed = sum(wrench.valid_until < days.last or wrench.calibrated > days.first for wrench in read.wrenches)
+    if lapsed:
+        click.echo(f"certificates that do not cover {days.words()}: {lapsed}")
     counts = f"stops {stops}, cautions {len(told) - stops}"
     click.secho(f"wrenches {len(read.wrenches)}, usable {usable}; gauges {len(read.gauges)}; {counts}", bold=True)
     sys.exit(NOT_ALL if stops else DONE)

@@ -24,13 +24,13 @@ SHOWN = 30
 @click.option("--wrenches", "book_files", metavar="BOOK", multiple=True,
               type=click.Path(dir_okay=False, path_type=Path),
               help="The wrench book as it is now, for what the plan has not; may be repeated.")  # fmt: skip
-@click.option("--map", "map_file", metavar="MAP", type=click.Path(dir_okay=False, path_type=Path),
-              help="Map of that list's columns, where it was planned with one.")  # fmt: skip
+@click.option("--answers", "answers_file", metavar="ANSWERS", type=click.Path(dir_okay=False, path_type=Path),
+              help="Sheet of answers of that list, where it was planned with one.")  # fmt: skip
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper.")
 @click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def record(
     plan_path: Path, records: tuple[Path, ...], out: Path, list_file: Path | None, book_files: tuple[Path, ...],
-    map_file: Path | None, paper: str, overwrite: bool,
+    answers_file: Path | None, paper: str, overwrite: bool,
 ) -> None:  # fmt: skip
     """Hold as-tightened values against a plan: what agrees, what is open, what is to be reviewed, and the hand-over.
 
@@ -47,18 +47,18 @@ def record(
 
     for path in (plan_path, *records):
         finish_sets(path.parent)
-    plan = read_plan(plan_path)
+    plan = read_plan(plan_path, older=True)
     found = Records()
     for path in records:
-        read_records(path, found, plan)
-    now, book = cards_now(plan, list_file, book_files, map_file)
+        read_records(path, found, plan.head)
+    now, book = cards_now(plan, list_file, book_files, answers_file)
     report = review(plan, found, book_of(plan, book), now)
-    inputs = [path for path in (plan_path, *records, list_file, *book_files, map_file) if path]
+    inputs = [path for path in (plan_path, *records, list_file, *book_files, answers_file) if path]
     with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
         target = outputs.place(f"{plan_path.stem.removesuffix('-plan')}-hand-over.xlsx", HANDOVER)
         write_handover(report, target, paper=paper)
     _say(report)
-    for line in outputs.kept():
+    for line in (*([plan.older] if plan.older else []), *outputs.kept()):
         click.echo(f"note: {line}")
     click.echo(str(outputs.path(target)))
     click.secho(_summary(report), bold=True)
@@ -74,7 +74,7 @@ def _say(report: Any) -> None:
     rows = [row for row in report.rows if row.status == REVIEW]
     for row in rows[:SHOWN]:
         for reason in row.reasons:
-            name = f"{row.joint['joint']} {row.joint['operation']}"
+            name = f"{row.joint.joint} {row.joint.operation}"
             click.echo(f"{click.style('REVIEW', fg='yellow')} {name}: {reason}")
     if len(rows) > SHOWN:
         click.echo(f"and {len(rows) - SHOWN} more joints to review, all in the hand-over")

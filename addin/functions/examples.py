@@ -66,6 +66,12 @@ INTERACTION_INPUTS: Block = (
 )  # fmt: skip
 """Inputs of a joint of the invented plant, as the functions about interaction take them."""
 
+MEASURED: Block = (
+    ("Stud", "Load"), (1.0, 9700.0), (2.0, 10900.0), (3.0, 6800.0), (4.0, 13300.0), (5.0, 9100.0), (6.0, 11900.0),
+    (7.0, 6100.0), (8.0, 15400.0),
+)  # fmt: skip
+"""Loads measured on its studs after the cross passes."""
+
 EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "thread_stress_area": ("1 1/4-8 UN", "US", "tensile"),
     "thread_pitch_diameter": ("M36x3", "SI"),
@@ -101,6 +107,10 @@ EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "residual_preload": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100"),
     "pass_progress": (INTERACTION_INPUTS, 15000.0, "US", "50/115"),
     "interaction_table": (INTERACTION_INPUTS, 15000.0, "US"),
+    "compare_procedures": (INTERACTION_INPUTS, 15000.0, "US", 4.0, 3.0),
+    "circular_passes_needed": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100", 90.0),
+    "rest_from_measured": (INTERACTION_INPUTS, 15000.0, "US", "30/60/100", MEASURED),
+    "one_factor_setting": (INTERACTION_INPUTS, 15000.0, "US", 130.0, "30/60/100"),
     "one_pass_settings": (INTERACTION_INPUTS, 15000.0, "US", 110.0, "30/60/100"),
     "fewest_moves": (INTERACTION_INPUTS, 15000.0, "US", 5.0, 95.0, 4.0),
     "working": ("torque_from_preload", 45000.0, "1 1/4", 0.15, "US"),

@@ -2,15 +2,15 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from addin.cells.numbers import Cell, error_text, is_blank, plain_text, typed_number
+from addin.functions.interaction_gasket import GASKET_LABELS, OWN_LAW, law_of, relaxation_of
 from addin.functions.labelled import Label, read_inputs
 from addin.functions.steps import step
 from calc.findings import stop
 from calc.hardware import threads
-from calc.interaction import gasket as gaskets
 from calc.interaction.dimensions import DEFAULTS, Assumed, Dimensions
 from calc.interaction.elastic import ElasticJoint
 from calc.interaction.events import Joint, Limits, Moves
@@ -36,25 +36,23 @@ LABELS = {
     "gasket_width": Label("gasket width", "gasket_width", "N"),
     "gasket_inside": Label("gasket inside diameter", "gasket_inside_diameter", "ID"),
     "gasket_outside": Label("gasket outside diameter", "gasket_outside_diameter", "OD"),
-    "gasket_kind": Label("gasket kind", "words"),
-    "law_stress": Label("gasket loading stress", "gasket_stress", "s"),
-    "law_closure": Label("gasket loading closure", "gasket_closure", "c"),
-    "law_modulus": Label("gasket unloading modulus", "gasket_e0", "E0"),
-    "law_thickness": Label("gasket thickness", "gasket_thickness", "e"),
     "hole_diameter": Label("hole diameter", "hole_diameter", "d5"),
-    "shell_wall": Label("shell wall", "shell_wall", "eE"),
+    **GASKET_LABELS,
+    "shell_wall": Label("shell wall", "shell_wall", "g0"),
+    "hub_thickness": Label("hub thickness", "hub_thickness", "g1"),
+    "hub_length": Label("hub length", "hub_length", "h"),
     "loose_ring": Label("loose ring", "words"),
     "mate": Label("mate", "words"),
     "shank_length": Label("shank length", "shank_length", "ls"),
     "shank_diameter": Label("shank diameter", "shank_diameter", "ds"),
     "flange_modulus": Label("flange modulus", "modulus", "EF"),
     "stud_modulus": Label("stud modulus", "modulus", "EB"),
-    "creep_left": Label("gasket load left after creep", "creep_left"),
     "stud_maximum": Label("stud maximum", "stud_maximum", "Sbmax"),
     "flange_limit": Label("flange limit", "flange_limit", "Sfmax"),
     "gasket_maximum": Label("gasket maximum", "gasket_maximum", "Sgmax"),
     "gasket_area": Label("gasket area", "gasket_area", "Ag"),
     "snug": Label("snug", "snug"),
+    "break_away": Label("break-away", "break_away"),
     "order": Label("order", "words"),
     "rounds": Label("circular passes", "circular_passes"),
     "stud_scatter": Label("friction stud to stud", "stud_scatter"),
@@ -68,11 +66,11 @@ LABELS = {
 """Labels that the inputs of these functions may have."""
 
 NEEDED = ("studs", "thread", "grip", "bolt_circle", "outside_diameter", "inside_diameter", "thickness")
-_LAW = ("law_stress", "law_closure", "law_modulus", "law_thickness")
-_OPTIONAL = ("hole_diameter", "shank_length", "shank_diameter", "flange_modulus", "stud_modulus", "creep_left")
+_OPTIONAL = ("hole_diameter", "shank_length", "shank_diameter", "flange_modulus", "stud_modulus", "hub_thickness",
+             "hub_length")  # fmt: skip
 _SCATTER = ("stud_scatter", "shot_scatter", "joint_scatter", "wrench_bias", "wrench_repeat")
-_WITH_TABLE = ("studs", "thread", "stud_maximum", "flange_limit", "gasket_maximum", "gasket_area", "snug", "order",
-               "rounds", "samples", "seed", *_SCATTER)  # fmt: skip
+_WITH_TABLE = ("studs", "thread", "stud_maximum", "flange_limit", "gasket_maximum", "gasket_area", "snug", "break_away",
+               "order", "rounds", "samples", "seed", *_SCATTER)  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,13 +78,14 @@ class Case:
     """A joint ready to be tightened, with everything a plan needs besides its target.
 
     `rounds`: circular passes in place of the scheme's own number, None where not stated. `assumed` stands beside every
-    result, `scatter_assumed` beside those with scatter. `dimensions` is None for a joint from a table. `said`: further
-    lines for the user.
+    result, `scatter_assumed` beside those with scatter. `dimensions` as completed and `stated` as given are None for a
+    joint from a table. `said`: further lines for the user.
     """
 
     joint: Joint
     limits: Limits | None
     snug: float
+    break_away: float
     order: str
     rounds: int | None
     scatter: Scatter
@@ -95,6 +94,7 @@ class Case:
     assumed: tuple[Assumed, ...]
     scatter_assumed: tuple[Assumed, ...]
     dimensions: Dimensions | None
+    stated: Dimensions | None
     said: tuple[str, ...]
 
     @property
@@ -120,13 +120,13 @@ def read_case(inputs: Sequence[Sequence[Cell]], units: System, table: Sequence[S
     """
     given = read_inputs(inputs, LABELS, units)
     if table is None or all(is_blank(cell) for row in table for cell in row):
-        return case_of_dimensions(given)
+        return case_of_dimensions(given, units)
     return _case_of_table(given, table)
 
 
-def case_of_dimensions(given: dict[str, Any]) -> Case:
-    """The joint from its dimensions; `given` by the names of `LABELS`, in SI."""
-    law = _law(given)
+def case_of_dimensions(given: dict[str, Any], units: System | None = None) -> Case:
+    """The joint from its dimensions; `given` by the names of `LABELS`, in SI; `units` of a gasket's own curve."""
+    law, relaxation = law_of(given, units), relaxation_of(given)
     diameter, width = _contact(given)
     _few_enough(given["studs"])
     wall = given.get("shell_wall")
@@ -134,22 +134,27 @@ def case_of_dimensions(given: dict[str, Any]) -> Case:
         if wall is not None:
             raise stop("inputs_contradict", "inputs", names=(_text("loose_ring"), _text("shell_wall")))
         wall = 0.0
+    elif wall is not None and "hub_length" in given and "hub_thickness" not in given:
+        raise stop("inputs_needed", "inputs", needs=(_text("hub_thickness"),))
     stated: dict[str, Any] = {name: given.get(name) for name in (*NEEDED, *_OPTIONAL)}
-    stated |= {"studs": int(given["studs"]), "shell_wall": wall, "gasket": law}
+    stated |= {"studs": int(given["studs"]), "shell_wall": wall, "gasket": law, "relaxation": relaxation}
     stated |= {"gasket_diameter": diameter, "gasket_width": width}
     stated["matched"] = _choice(given, "mate", ("like flange", "rigid"), "like flange") == "like flange"
-    joint = ElasticJoint(Dimensions(**stated))
+    dimensions = Dimensions(**stated)
+    joint = ElasticJoint(dimensions)
     step("contact area of the gasket", "Ag", joint.dimensions.gasket_area, "area", "π G N")
-    step("wall of shell and hub", "eE", joint.dimensions.shell_wall or 0.0, "length", source="given or assumed")
+    for name in ("hub_thickness", "shell_wall", "hub_length"):
+        step(_text(name), LABELS[name].symbol, getattr(joint.dimensions, name) or 0.0, "length",
+             source="given or assumed")  # fmt: skip
     formula = "1/k = (ls/ds² + le/de² + 0.8/d) 4/(π EB) + flange under the nuts"
     stiffness = joint.stud_stiffness * 1e-3
     step("stiffness of a stud, force per mm", "k", stiffness, "force", formula, "EN 1591-1 (from memory)")
     said = []
     if isinstance(law, Gasket):
-        said.append("Gasket as given: a straight line on loading, one slope on unloading.")
+        said.append("Gasket as given: straight lines on loading, one slope on unloading; no band of its own.")
     if "gasket_area" in given:
         said.append(f"Not used with dimensions: {_text('gasket_area')}; that of mean diameter and width is taken.")
-    return _case(given, joint, joint.assumed, joint.dimensions, said)
+    return replace(_case(given, joint, joint.assumed, said), dimensions=joint.dimensions, stated=dimensions)
 
 
 _MEASURED = (
@@ -166,12 +171,10 @@ def _case_of_table(given: dict[str, Any], table: Sequence[Sequence[Cell]]) -> Ca
     said = [_MEASURED]
     if unused:
         said.append(f"Not used with a table: {', '.join(unused)}.")
-    return _case(given, joint, (), None, said)
+    return _case(given, joint, (), said)
 
 
-def _case(
-    given: dict[str, Any], joint: Joint, assumed: Sequence[Assumed], dimensions: Dimensions | None, said: Sequence[str]
-) -> Case:
+def _case(given: dict[str, Any], joint: Joint, assumed: Sequence[Assumed], said: Sequence[str]) -> Case:
     scatter = {name: given.get(name, DEFAULTS[name].value) for name in _SCATTER}
     own = {name.removesuffix("_scatter"): value for name, value in scatter.items()}
     rounds = given.get("rounds")
@@ -179,6 +182,7 @@ def _case(
         joint=joint,
         limits=_limits(given),
         snug=given.get("snug", DEFAULTS["snug"].value),
+        break_away=given.get("break_away", 0.0),
         order=given.get("order", ""),
         rounds=None if rounds is None else int(rounds),
         scatter=Scatter(**own),
@@ -186,7 +190,8 @@ def _case(
         seed=int(given.get("seed", SEED)),
         assumed=(*assumed, *(() if "snug" in given else (DEFAULTS["snug"],))),
         scatter_assumed=tuple(DEFAULTS[name] for name in _SCATTER if name not in given),
-        dimensions=dimensions,
+        dimensions=None,
+        stated=None,
         said=tuple(said),
     )
 
@@ -215,7 +220,7 @@ def _contact(given: dict[str, Any]) -> tuple[float, float]:
     if len(stated) == 2:
         raise stop("inputs_contradict", "inputs", names=tuple(_text(n) for pair in pairs for n in pair if n in given))
     pair = stated[0] if stated else pairs[0]
-    kind = () if any(name in given for name in ("gasket_kind", *_LAW)) else ("gasket_kind",)
+    kind = () if any(name in given for name in ("gasket_kind", *OWN_LAW)) else ("gasket_kind",)
     missing = tuple(_text(name) for name in (*NEEDED, *pair, *kind) if name not in given)
     if missing:
         raise stop("inputs_needed", "inputs", needs=missing)
@@ -225,21 +230,6 @@ def _contact(given: dict[str, Any]) -> tuple[float, float]:
     if inside >= outside:
         raise stop("diameters_reversed", "inside_diameter", inside=inside, outside=outside)
     return (inside + outside) / 2, (outside - inside) / 2
-
-
-def _law(given: dict[str, Any]) -> str | Gasket:
-    own = [name for name in _LAW if name in given]
-    if not own:
-        name = given.get("gasket_kind", "")
-        if name:
-            gaskets.kind(name)  # an unknown kind is refused before anything that is missing
-        return str(name)
-    if "gasket_kind" in given:
-        raise stop("inputs_contradict", "inputs", names=(_text("gasket_kind"), *(_text(name) for name in own)))
-    missing = tuple(_text(name) for name in _LAW if name not in given)
-    if missing:
-        raise stop("inputs_needed", "inputs", needs=missing)
-    return Gasket(given["law_stress"], given["law_closure"], 0.0, given["law_modulus"], 0.0, given["law_thickness"])
 
 
 def _choice(given: dict[str, Any], name: str, words: tuple[str, ...], default: str) -> str:

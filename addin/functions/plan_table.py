@@ -10,12 +10,13 @@ import numpy as np
 from addin.cells.dates import read_day
 from addin.cells.headings import Heading, split
 from addin.cells.numbers import Cell, is_blank, plain_text, read_number
+from addin.cells.table_words import meaning
 from addin.cells.words import line, named_rows
 from addin.functions.gate import Num
 from addin.functions.steps import step
-from addin.reading.exact_columns import read_columns
+from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import read_rows
-from calc.findings import InputError, stop
+from calc.findings import STOP, Finding, InputError, stop
 from calc.plan.joints import PLANNED, Settings
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
@@ -23,6 +24,7 @@ from calc.units import System, factor, from_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Marks
 from calc.wrench.choice import Gauge, Link, Wrench
+from calc.wrench.slips import printed_step, slips
 
 _HEADINGS = {
     "wrench": "wrench", "pressure": "pressure", "torque": "torque", "link size": "link", "valid until": "valid_until",
@@ -44,12 +46,12 @@ def joint_plan(
     Raises InputError for what concerns the call as a whole: headings, wrenches, scheme.
     """
     head = [cell for cell in list[0]]
-    columns = read_columns(head)
-    if not any(column.field == "joint" for column in columns):
-        raise stop("list_headings", "list", headings=tuple(plain_text(cell) for cell in head if not is_blank(cell)))
     rows = [row for row in list[1:]]
     while rows and all(is_blank(cell) for cell in rows[-1]):
         rows.pop()
+    columns = read_columns(head, rows)
+    if not any(column.field == "joint" for column in columns):
+        raise stop("list_headings", "list", headings=tuple(plain_text(cell) for cell in head if not is_blank(cell)))
     read = read_rows(columns, rows, units=units.name)
     book, gauges = _wrenches(wrenches, units)
     plans = plan_joints(read.joints, book, gauges, (), Settings(scheme=scheme, at_once=int(at_once), date=date))
@@ -59,7 +61,14 @@ def joint_plan(
 
 
 def _wrenches(cells: Sequence[Sequence[Cell]], units: System) -> tuple[list[Wrench], dict[str, Gauge]]:
-    heads = {_HEADINGS[h.words]: (i, h) for i, h in _headings(cells[0]) if h.words in _HEADINGS}
+    heads: dict[str, tuple[int, Heading]] = {}
+    for i, heading in _headings(cells[0]):
+        said = meaning(heading.text)
+        field = _HEADINGS.get(heading.words) or (said.kind if said.clear else "")
+        if field in heads:
+            raise stop("heading_twice", field, text=heading.text, place="wrenches")
+        if field:
+            heads[field] = (i, heading)
     missing = tuple(name for name in _NEEDED if name not in heads)
     if missing:
         raise stop("wrench_columns", "wrenches", missing=missing)
@@ -77,6 +86,7 @@ def _wrenches(cells: Sequence[Sequence[Cell]], units: System) -> tuple[list[Wren
         label = "link" if flats is None else f"link {flats * 1000:.1f} mm"
         links.setdefault(name, []).append(Link(label, math.nan if flats is None else flats, link_factor))
         group["curve"] = calibration.curve(group["pressure"], group["torque"])
+        group["doubts"] = _doubts(group, name, units)
     book, gauges = [], {}
     for (name, _, _), group in groups.items():
         if name in gauges:
@@ -84,9 +94,23 @@ def _wrenches(cells: Sequence[Sequence[Cell]], units: System) -> tuple[list[Wren
         gauges[name] = Gauge(name, group["marks"], math.inf, math.nan, math.inf)
         book.append(
             Wrench(name, group["curve"], math.inf, math.inf, "", math.inf, name, tuple(links[name]), math.nan,
-                   group["valid_until"])
+                   group["valid_until"], doubts=group["doubts"])
         )  # fmt: skip
     return book, gauges
+
+
+def _doubts(group: dict[str, Any], name: str, units: System) -> tuple[Finding, ...]:
+    """Cautions about a table. Raises InputError with the first of its points or steps that can hardly be."""
+    scales = [factor(kind, units.symbol(kind)) for kind in ("pressure", "torque")]
+    columns = (group["pressure"], group["torque"])
+    steps = [printed_step([round(value / scale, 6) for value in column]) * scale
+             for column, scale in zip(columns, scales, strict=True)]  # fmt: skip
+    found = slips(*columns, printed=(steps[0], steps[1]))
+    for finding in found:
+        if finding.level == STOP:
+            facts = {**finding.facts, "confirm": False, "place": f"wrenches, {name}"}
+            raise InputError(replace(finding, facts=facts))
+    return tuple(found)
 
 
 def _headings(cells: Sequence[Cell]) -> list[tuple[int, Heading]]:

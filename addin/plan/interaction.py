@@ -8,11 +8,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from addin.cells.words import amount, line, needed
-from addin.functions.calls_interaction import MOST_CIRCULAR, NOT_TURNED, circular_count
+from addin.functions.calls_interaction import MOST_CIRCULAR, circular_count
+from addin.functions.calls_raised import NOT_TURNED, ways_line
 from addin.functions.interaction_inputs import LABELS, Case, case_of_dimensions
 from addin.functions.interaction_words import (
     FOR_ENGINEER,
@@ -24,7 +26,8 @@ from addin.functions.interaction_words import (
     assumed_row,
     passes_words,
 )
-from addin.plan.tools import Json, quantity
+from addin.plan.record_interaction import InteractionEntry
+from addin.plan.tools import quantity
 from calc.findings import InputError
 from calc.hardware import threads
 from calc.interaction import choice, events, samples, settings
@@ -36,6 +39,8 @@ from calc.plan.plans import Plans
 from calc.quantities import QUANTITIES, settle
 from calc.units import System, from_si, system
 from calc.wrench import calibration
+
+Json = dict[str, Any]
 
 MOST_CAP = 1.3
 """Highest momentary load tried for settings stud by stud where limits of stud and gasket are stated; own choice."""
@@ -57,9 +62,9 @@ class Blocks:
 
     def __init__(self, plans: Plans, joints: Joints, units: Sequence[str]) -> None:
         self.plans, self.joints, self.units = plans, joints, units
-        self._known: dict[Any, Json] = {}
+        self._known: dict[Any, InteractionEntry] = {}
 
-    def block(self, i: int) -> Json | None:
+    def block(self, i: int) -> InteractionEntry | None:
         """The block of a planned row, None where its list does not mean one; a note where it cannot be worked out."""
         if self.joints.operation[i] not in ("test make-up", "final make-up"):
             return None
@@ -68,9 +73,9 @@ class Blocks:
             return None
         missing = [LABELS[name].text for name in _NEEDED if name not in given]
         if math.isnan(self.plans.preload[i]):
-            return {"note": "not worked out: friction not stated, so the preload is not known"}
+            return InteractionEntry(note="not worked out: friction not stated, so the preload is not known")
         if missing:
-            return {"note": f"not worked out: {needed(missing)}"}
+            return InteractionEntry(note=f"not worked out: {needed(missing)}")
         key = (
             *given.items(),
             self.plans.preload[i],
@@ -82,9 +87,10 @@ class Blocks:
         )
         if key not in self._known:
             try:
-                self._known[key] = self._made(i, given)
+                self._known[key] = msgspec.convert(self._made(i, given), InteractionEntry)
             except InputError as error:
-                self._known[key] = {"note": f"not worked out: {line(error.finding, system(self.units[i]))}"}
+                said = line(error.finding, system(self.units[i]))
+                self._known[key] = InteractionEntry(note=f"not worked out: {said}")
         return self._known[key]
 
     def _given(self, i: int) -> dict[str, Any]:
@@ -108,10 +114,11 @@ class Blocks:
             case.joint, preload, plan, seed=case.seed, samples=case.samples, scatter=case.scatter, snug=case.snug
         )
         count, _ = circular_count(replace(case, limits=None), preload, cross, at_once)
+        by_stud, why_none = self._settings(i, case, cross, units)
         force = units.symbol("force")
         return {
             "wording": WORDING,
-            "said": [f"{case.samples} samples, seed {case.seed}.", FRICTION, MODEL, *case.said],
+            "said": [f"{case.samples} samples, seed {case.seed}.", FRICTION, MODEL, *case.said, *why_none],
             "cautions": _cautions(found.run, case.limits, preload, units),
             "target": quantity(preload, "force", units),
             "plan": passes_words(plan),
@@ -135,7 +142,7 @@ class Blocks:
                 "variation_percent": 100 * choice.WANTED.uniformity,
                 "mean_percent": 100 * choice.WANTED.mean,
             },
-            "settings": self._settings(i, case, cross, units),
+            "settings": by_stud,
         }
 
     def _case(self, i: int, given: dict[str, Any]) -> Case:
@@ -146,24 +153,19 @@ class Blocks:
             return case
         return replace(case, limits=Limits(min(case.limits.stud_load, ceiling), case.limits.gasket_stress))
 
-    def _settings(self, i: int, case: Case, cross: tuple[Pass, ...], units: System) -> Json:
-        """Settings stud by stud for one pass round the joint, after the plan's cross passes."""
+    def _settings(self, i: int, case: Case, cross: tuple[Pass, ...], units: System) -> tuple[Json | None, list[str]]:
+        """Settings stud by stud for one pass round the joint after the plan's cross passes, else why there are none."""
         preload, at_once = float(self.plans.preload[i]), int(self.plans.at_once[i])
         moves = as_moves(case.circular(at_once))
         cap = 1.0 if case.limits is None else min(MOST_CAP, math.floor(100 * case.limits.stud_load / preload) / 100)
-        found = None
-        if cap > 1.0:
-            try:
-                found = settings.one_pass_settings(
-                    case.joint, preload, moves, cap=cap, before=cross, check=moves, snug=case.snug,
-                    limits=case.limits,
-                )  # fmt: skip
-            except InputError as error:
-                if error.finding.code not in ("stud_limit", "gasket_limit"):
-                    raise
-        if found is None:
-            cap = 1.0
-            found = settings.one_pass_settings(case.joint, preload, moves, before=cross, check=moves, snug=case.snug)
+        if cap <= 1.0:
+            limits = "both limits, of stud and gasket," if case.limits is None else "limits above the target"
+            return None, [f"Settings stud by stud need {limits} and are not worked out."]
+        found = settings.one_pass_settings(
+            case.joint, preload, moves, cap=cap, before=cross, check=moves, snug=case.snug, limits=case.limits
+        )
+        if found.best != settings.BY_STUD or found.run.beyond:
+            return None, [ways_line(found, preload)]
         share: NDArray[np.floating] = found.load / preload
         torque, pressure, unit = self._torques(i, share, units)
         force = units.symbol("force")
@@ -171,13 +173,13 @@ class Blocks:
             _shown(share, "%", "percent"), _shown(found.load, force), torque, pressure, _shown(found.kept, force),
             _shown(found.run.final, force), found.capped.tolist(), strict=True,
         )  # fmt: skip
-        return {
+        made: Json = {
             "cap_percent": 100 * cap,
             "after": passes_words(cross),
             "highest_percent": 100 * float(found.run.highest[len(cross)]) / preload,
             "pressure_unit": unit,
             "torque_unit": units.symbol("torque"),
-            "said": [FOR_ENGINEER, NO_SCATTER, *([RAISED] if float(share.max()) > 1 else [])],
+            "said": [FOR_ENGINEER, ways_line(found, preload), NO_SCATTER, RAISED],
             "studs": [
                 {
                     "stud": k + 1, "percent": percent, "load": load, "torque": own, "pressure": mark, "kept": kept,
@@ -187,6 +189,7 @@ class Blocks:
                 for k, (percent, load, own, mark, kept, final, held) in enumerate(rows)
             ],
         }  # fmt: skip
+        return made, []
 
     def _torques(
         self, i: int, share: NDArray[np.floating], units: System

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 
 from addin.reading import physics
-from addin.reading.evidence import Cells, evidence, look
+from addin.reading.evidence import METRIC, Cells, evidence, look
 from addin.reading.facts_in_cells import parts, two_diameters
-from addin.reading.field_headings import BY_NAME
+from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, lexicon, strengths
 from addin.reading.notes import Notes
 from addin.reading.spellings import Spelled, UnitText, spelled, symbol_of, unit_of
-from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading, State, shown_name
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PITCH, PROPOSED, SURE, ColumnReading, State, shown_name
 from calc.quantities import QUANTITIES
 
 NO_FIELD = 0.55
@@ -39,9 +39,8 @@ _BY_UNIT: dict[str, frozenset[str]] = {
     "length": _LENGTHS, "area": frozenset(("gasket_area",)), "percent": frozenset(("percent", "gasket_load_kept")),
     "time": frozenset(), "temperature": frozenset(), "mass": frozenset(), "angle": frozenset(("flange_rotation", "rotation_limit")),
 }  # fmt: skip
-PITCH = "pitch"
-"""The companion of a thread: its pitch or threads per inch, in a column of its own."""
 _ROOM = {
+    PITCH,
     "hold_point",
     "witness",
     "crew",
@@ -93,6 +92,7 @@ class _Column:
     confirmed: set[str] = field(default_factory=set)
     against: dict[str, str] = field(default_factory=dict)
     staged: bool = False
+    wrong_unit: str = ""
     score: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -124,7 +124,9 @@ def understand(
         _score(column)
     taken = _assign(columns)
     _fill_gaps(columns, taken)
-    readings = [_reading(column, taken.get(at), columns, said) for at, column in enumerate(columns)]
+    free = [column for at, column in enumerate(columns) if at not in taken]
+    best = {name: columns[at].score.get(name, 0.0) for at, name in taken.items()}
+    readings = [_reading(column, taken.get(at), free, best, said) for at, column in enumerate(columns)]
     readings = _alternatives(columns, readings, said)
     readings = _governing(columns, readings, said)
     readings = _of_joint(columns, readings)
@@ -213,6 +215,12 @@ def _name(column: _Column) -> None:
             column.staged = True
     unit = column.unit
     blocked = bool(concepts & BLOCK) and not found
+    if unit is not None and unit.kind in ("torque", "stress", "pressure", "force", "length", "area", "percent"):
+        strongest = max(
+            (name for name in TARGETS if found.get(name, 0) >= 0.85), key=lambda name: found[name], default=""
+        )
+        if strongest and strongest not in _BY_UNIT[unit.kind] and not (strongest == "load" and unit.kind == "stress"):
+            column.wrong_unit = strongest
     if unit is not None and unit.kind in _BY_UNIT:
         found = {
             name: value
@@ -224,7 +232,7 @@ def _name(column: _Column) -> None:
         )
         nothing = not column.heard.concepts and not column.heard.unknown
         if not blocked and not (concepts & BLOCK):
-            if unit.kind == "torque" and not concepts & {"GASKET", "PRESS"}:
+            if unit.kind == "torque" and not concepts & {"GASKET", "PRESS", "TOOL", "GAUGE"}:
                 found["torque"] = max(
                     found.get("torque", 0), 0.9 if nothing or concepts & {"TARGET", "TORQUE"} else 0.45
                 )
@@ -234,7 +242,11 @@ def _name(column: _Column) -> None:
                 found["load"] = max(found.get("load", 0), 0.9 if concepts & {"TARGET", "LOAD", "PER"} else 0.5)
     elif unit is not None and unit.kind == "unclear":
         folded = unit.text.lower().strip(" .()")
-        if folded in ("lb", "lbs", "#") and not column.heard.concepts & {"TORQUE", "LOAD", "STRESS"}:
+        if (
+            folded in ("lb", "lbs", "#")
+            and not concepts & BLOCK
+            and not column.heard.concepts & {"TORQUE", "LOAD", "STRESS"}
+        ):
             found["rating"] = max(found.get("rating", 0), 0.8)
     if column.own.question:
         found = {
@@ -284,12 +296,16 @@ def _score(column: _Column) -> None:
         if strength <= 0.0:
             continue
         cells = column.cell.get(name, 0.0)
-        value = strength * (1.0 if column.explained else NOT_EXPLAINED)
+        if cells < -0.1 and strength >= 0.7 and column.explained and column.cells.filled <= 3:
+            cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
+        value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in _ROOM else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells
         if name in column.confirmed:
             value += 0.4
         if name in column.against:
-            value -= 1.0
+            value -= 0.3 if strength >= 0.85 and column.explained else 1.0  # what is named is asked about, not dropped
+        if strength >= 0.85 and column.explained and name in CALCULATING and value < NO_FIELD:
+            value = NO_FIELD + 0.02  # what a heading names for sure is asked about, never dropped in silence
         column.score[name] = value
 
 
@@ -309,12 +325,16 @@ def _noted(kind: str, notes: Notes) -> str | None:
 
 def _use_physics(columns: Sequence[_Column], notes: Notes) -> None:
     """Confirm or contradict quantities and units by what the studs can be."""
-    named = [c for c in columns if c.strength.get("thread", 0) >= 0.5 and c.cell.get("thread", -1) > 0.3]
+    named = [
+        c
+        for c in columns
+        if c.strength.get("thread", 0) >= 0.5 and c.cell.get("thread", -1) > 0.3 and c.strength.get("studs", 0) < 0.85
+    ]
     if not named:
         named = [c for c in columns if c.cell.get("thread", -1) > 0.75 and not c.concepts & BLOCK]
     if not named:
         return
-    thread = max(named, key=lambda c: c.strength.get("thread", 0) + c.cell["thread"])
+    thread = max(named, key=lambda c: (c.strength.get("thread", 0), c.cell["thread"]))
     sizes = physics.stud_sizes(thread.values, symbol_of(thread.unit, "length"))
     if np.isfinite(sizes.diameter).sum() < 1:
         return
@@ -451,13 +471,19 @@ def _unit_of_field(column: _Column, name: str, notes: Notes) -> tuple[str | None
         ints = [v for t in bare if (v := column.cells.numbers[t]) > 4.01]
         inches = [t for t in column.cells.texts if "/" in t or '"' in t]
         words = spelled(column.head.text).bare
-        if ints and (len(ints) == len(bare) or not inches) and not any(v != int(v) for v in ints):
+        if len(set(ints)) > 1 and (len(ints) == len(bare) or not inches) and all(v in METRIC for v in ints):
             return (
                 ("mm", False, "sizes above 4 are no inches")
                 if len(ints) == len(bare) or re.search(r"[_ ]M$", words)
                 else (None, False, "")
             )
         return None, False, ""
+    if (
+        bare
+        and kind in ("torque", "stress", "force")
+        and 2 * sum(column.cells.texts[t] for t in bare) <= column.cells.filled
+    ):
+        return None, False, "the cells"
     if name in ("size", "length", "grip") or not bare:
         if name == "length" and "length" in notes.units:
             return _noted("length", notes), False, f"the note '{_cut(notes.units['length'].words)}'"
@@ -475,6 +501,12 @@ def _unit_of_field(column: _Column, name: str, notes: Notes) -> tuple[str | None
     return None, True, ""
 
 
+def _unit_doubt(column: _Column) -> str:
+    if column.doubled:
+        return "doubled"
+    return "unclear" if column.unit is not None and not column.unit.symbol else ""
+
+
 def _has_unit(text: str) -> bool:
     return bool(re.search(r"[A-Za-z\"″%]", text))
 
@@ -483,15 +515,28 @@ def _cut(text: str, most: int = 60) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
-def _reading(column: _Column, name: str | None, columns: Sequence[_Column], notes: Notes) -> ColumnReading:
+def _reading(
+    column: _Column, name: str | None, columns: Sequence[_Column], best: Mapping[str, float], notes: Notes
+) -> ColumnReading:
     head = column.head
     made = ColumnReading(head.at, head.shown, None, None, NOT_USED, values=column.cells.first)
+    if name is None and column.wrong_unit and not column.concepts & BLOCK:
+        why = f"the heading names {shown_name(column.wrong_unit)}, but its unit is one of {column.unit.kind if column.unit else 'another kind'}"
+        return replace(made, field=column.wrong_unit, state=ASKED, candidates=(column.wrong_unit, "none"), why=why)
     if name is None:
-        name = None
         return replace(made, why=_why_not(column))
+    if name == PITCH:
+        return replace(
+            made,
+            field=PITCH,
+            state=SURE,
+            candidates=(PITCH,),
+            unit=symbol_of(column.unit, "length"),
+            why="the pitch, or threads per inch, of the thread beside it",
+        )
     if name in _ROOM:
         return replace(made, why=f"'{head.shown}' reads as {shown_name(name)}, which is shown and not calculated with")
-    state = _state(column, name, columns)
+    state = _state(column, name, columns, best)
     unit, unit_open, unit_from = _unit_of_field(column, name, notes)
     rivals = sorted(
         (n for n, s in column.score.items() if n != name and n in BY_NAME and s > NO_FIELD),
@@ -499,6 +544,8 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
     )
     candidates = (name, *rivals[:3])
     why = _why(column, name, unit, unit_from)
+    if not column.cells.filled and state == PROPOSED:
+        return replace(made, why=f"may be {shown_name(name)}, and no cell below it holds anything")
     if BY_NAME[name].optional and state != SURE:
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
     if state == PROPOSED and name not in ASK_WORTHY:
@@ -525,29 +572,36 @@ def _reading(column: _Column, name: str | None, columns: Sequence[_Column], note
         why=why,
         also=_also(column, name),
         unit_open=unit_open,
+        unit_doubt=_unit_doubt(column) if unit_open else "",
+        confirmed=name in column.confirmed,
     )
 
 
-def _state(column: _Column, name: str, columns: Sequence[_Column]) -> State:
-    """Whether a field is sure for a column."""
+def _state(column: _Column, name: str, columns: Sequence[_Column], best: Mapping[str, float]) -> State:
+    """Whether a field is sure for a column. `columns`: those without a field; `best`: what fields in use are worth."""
     strength, cells, explained = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
     mine = column.score.get(name, 0.0)
-    rival_fields = max((s for n, s in column.score.items() if n != name and n not in _ROOM), default=-9.0)
+    rival_fields = max(
+        (s for n, s in column.score.items() if n != name and n not in _ROOM and best.get(n, -9.0) < s + 0.25),
+        default=-9.0,
+    )
     rival_columns = (
         max((c.score.get(name, -9.0) for c in columns if c is not column), default=-9.0) if name not in _SLOTS else -9.0
     )
     rival = max(rival_columns, rival_fields)
     if mine - rival < RIVAL or name in column.against:
         return PROPOSED
-    if explained and strength >= 0.85 and (cells >= 0 or (cells > -0.35 and name not in CALCULATING)):
+    if explained and strength >= 0.85 and cells >= -0.15:
         return SURE
     if explained and strength >= 0.6 and cells >= 0.5:
         return SURE
     if strength >= 0.6 and cells >= 0.7 and name not in TARGETS:
         return SURE
-    if name in column.confirmed and strength >= 0.6 and cells >= 0:
+    if BY_NAME[name].optional and explained and strength >= 0.8 and cells >= 0:
         return SURE
-    if not column.cells.filled and strength >= 0.85 and explained and name not in CALCULATING:
+    if name in ("size", "rating") and explained and strength >= 0.45 and cells >= 0.5:
+        return SURE
+    if name in column.confirmed and strength >= 0.6 and cells >= 0:
         return SURE
     return PROPOSED
 
@@ -734,7 +788,9 @@ def _staged(columns: Sequence[_Column], readings: list[ColumnReading], notes: No
     if not middles:
         return readings
     top = max(middles.values())
-    largest = [i for i, v in middles.items() if v >= 0.995 * top]
+    largest = [i for i, v in middles.items() if v >= 0.995 * top and not _below_full(columns[i].head.text)]
+    if not largest:
+        return readings
     first = largest[0]
     only = told or full
     if only and only[0] in largest:
@@ -757,6 +813,12 @@ def _staged(columns: Sequence[_Column], readings: list[ColumnReading], notes: No
         unit_open=unit is None and bare,
     )
     return readings
+
+
+def _below_full(text: str) -> bool:
+    """Whether a heading states a share of the torque below the whole ("60 %")."""
+    found = re.search(r"(?<!\d)(\d{1,2})\s*(?:%|pct|percent)", text)
+    return bool(found and int(found[1]) < 95)
 
 
 def _same_stage(sentence: str, column: _Column) -> bool:
@@ -840,6 +902,15 @@ def _doubts_of_the_list(columns: Sequence[_Column], readings: list[ColumnReading
     for i in threads:
         sizes = physics.stud_sizes(columns[i].values, readings[i].unit)
         coarse = re.search(r"\bUNC\b", text) and not re.search(r"8 ?-?UN\b|\b8 ?TPI|8 threads", text, re.IGNORECASE)
+        if re.search(r"\bBSW\b|\bBSF\b|whitworth", text, re.IGNORECASE) or any(
+            re.search(r"\d\s*W$|BSW|BSF", t) for c in columns for t in c.cells.texts
+        ):
+            readings[i] = replace(
+                readings[i],
+                state=ASKED,
+                why="Whitworth threads or spanners are spoken of: are these inch sizes UN or Whitworth?",
+            )
+            continue
         bare = [t for t in columns[i].cells.texts if not re.search(r"UN|-\s*\d+\s*$|M\d|x", t)]
         if coarse and bare and np.nanmax(sizes.diameter, initial=0) > 0.0255:
             readings[i] = replace(
@@ -857,12 +928,13 @@ def _doubts_of_the_list(columns: Sequence[_Column], readings: list[ColumnReading
                 why=f"'{many[0].head.shown}' says that rows stand for several flanges: are these the studs of one flange, or of all?",
             )
         if reading.field == "stress" and reading.state == SURE and not _area_known(columns, readings, i, notes):
-            readings[i] = replace(
-                reading,
-                state=ASKED,
-                candidates=("stress",),
-                why=f"{reading.why}; on which area, tensile or root, stands nowhere",
-            )
+            others = [r for r in readings if r.field in ("load", "torque") and r.state == SURE and r.confirmed]
+            if reading.confirmed and others:
+                why = f"{reading.why}; its area stands nowhere, and '{others[0].heading}' states the same: never used, only compared"
+                readings[i] = replace(reading, state=CHECKED, why=why)
+                continue
+            why = f"{reading.why}; on which area, tensile or root, stands nowhere"
+            readings[i] = replace(reading, state=ASKED, candidates=("stress",), why=why, area_open=True)
     return readings
 
 
@@ -932,7 +1004,9 @@ def _of_joint(columns: Sequence[_Column], readings: list[ColumnReading]) -> list
         ):
             continue
         unique = _unique(columns, i)
-        rank = column.score.get("joint", 0.0) + unique + (0.5 if i in tags else 0) - (0.4 if readings[i].field else 0)
+        rank = (
+            column.score.get("joint", 0.0) + unique + (0.7 if i in tags else 0.2 if readings[i].field is None else 0.0)
+        )
         if unique > 0.5:
             order.append((rank, i))
     if order:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
+from addin.cells.numbers import error_text
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
 from addin.reading.spellings import unit_of
 
@@ -54,7 +55,7 @@ _WORDS = {
              r"|\b660\b|inconel|monel|duplex|\b316|\b304|a2\b|a4\b|\bc35e?|\b\d{1,2}cr\b|x\d\dcr|25crmo4|42crmo4|hnma|\b718\b|ss\b|\bs\.?s\.?|galv|a307|a325|a354|a449|k500|nimonic|alloy",
     "nut_series": r"heavy|hvy|\bhh\b|hex|\bhv\b|din ?\d|iso ?403|en ?14399|4032|934|cap nut|sleeve|std|standard|plain",
     "lubricant": r"paste|moly|grease|\boil|dry|nickel|copper|anti-?sei|\bcu\b|mos2|graphite|lube|tallow|dope|compound|wax|can\b|ptfe|\bnone\b|never|smear|zinc|ceramic|silver",
-    "method": r"hydr|\bhyd\b|hand|manual|torqu|tension|impact|click|ratchet|heat|stretch|wrench|spanner|\bhtw?\b|hyt|flog|hammer|turn|multiplier|\bbts?\b|pneu|cold|hot|elect|\bhb\b",
+    "method": r"hydr|\bhyd\b|hand|manual|torqu|tension|impact|click|ratchet|heat|stretch|wrench|spanner|\bhtw?\b(?!-?\d)|hyt|flog|hammer|turn|multiplier|\bbts?\b|pneu|cold|hot|elect|\bhb\b",
     "operation": r"break|\bopen|make|\bfinal|test|close|box|reinstat|retight|retorq|re-?tight|bolt.?up|\bmu\b|\bm/?up\b|\bb/o\b|\bbo\b|\bbr\b|dismant|assem|install|remove|unbolt|"
                  r"tighten|torque|loosen|blind|hot bolt|replace|spade|swing|disconnect|connect",
     "order": r"cross|star|circ|legacy|pattern|pairs|quadr|clockwise|alternat|opposite|opp\b|rotat|sequence|inner|outer|point|criss|round|pass|pcc|seq|sq-",
@@ -155,6 +156,8 @@ def look(values: Sequence[Any]) -> Cells:
     for value in chosen:
         if value is None:
             continue
+        if error_text(value):
+            continue
         if isinstance(value, bool):
             cells.booleans += 1
             text = "Y" if value else "N"
@@ -171,6 +174,10 @@ def look(values: Sequence[Any]) -> Cells:
         cells.texts[text] += 1
         if len(cells.in_order) < 60:
             cells.in_order.append(text)
+    if 0 < cells.dates <= 0.5 * cells.filled:  # a date among numbers is a slip
+        for text in [text for text in cells.texts if re.fullmatch(r"\d{4}-\d\d-\d\d", text)]:
+            cells.filled -= cells.texts.pop(text)
+        cells.dates = 0
     for text, count in cells.texts.items():
         value = number(text)
         if value is not None:
@@ -204,7 +211,7 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     def among(options: Collection[float]) -> float:
         return sum(c for v, c in values if v in options) / total
 
-    tag = share(lambda t: bool(_TAG.fullmatch(t)))
+    tag = share(_is_tag)
     compound: Counter[str] = Counter()
     for text, count in cells.texts.items():
         for name in parts(text):
@@ -213,11 +220,25 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     strong = share(lambda t: bool(_STRONG_THREAD.fullmatch(t)))
     both = compound["thread"] / total
     loose = share(
-        lambda t: bool(re.fullmatch(THREAD, t, re.IGNORECASE)) or (t in cells.numbers and _sixteenth(cells.numbers[t]))
+        lambda t: (
+            (bool(re.fullmatch(THREAD, t, re.IGNORECASE)) and cells.numbers.get(t, 1.0) <= 4.01)
+            or (t in cells.numbers and _sixteenth(cells.numbers[t]))
+        )
     )
-    metric = among(METRIC) if not share(lambda t: "M" in t) else 0.0
+    metric = among(METRIC)
     out["thread"] = (
-        max(strong + both, 0.75 * loose + 0.25 * strong, 0.6 * metric) if strong + both + loose + metric > 0.4 else -1.0
+        max(strong + both, 0.75 * loose + 0.25 * strong, 0.6 * (metric + strong))
+        if strong + both + loose + metric > 0.4
+        else -1.0
+    )
+    ranges = share(lambda t: bool(re.fullmatch(r"\d{1,3}\s*-\s*\d{1,3}(?:\s*(?:,|&|and)\s*\d.*)?", t)))
+    if ranges > 0.6 and share(lambda t: bool(re.search(r"-\s*(?:[2-9]\d|1[3579]|\d{3})\b|and|,", t))) > 0.3:
+        out["thread"] = -1.0  # studs 1-8, 9-24, 25-44
+    out["pitch"] = (
+        0.8
+        if share(lambda t: bool(re.fullmatch(r"(?:\d{1,2}(?:[.,]\d+)?)\s*(?:mm|tpi|UN\w*)?", t, re.IGNORECASE))) > 0.7
+        and within(0.9, 16.5) > 0.5
+        else -1.0
     )
     if numeric > 0.9 and within(0.3, 4.01) < 0.5 and metric < 0.5:
         out["thread"] = -1.0
@@ -310,6 +331,9 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     lines = share(lambda t: bool(_LINE.fullmatch(t)))
     out["line"] = 0.9 * lines if lines > 0.3 else -0.2 if numeric < 0.5 else -0.7
     out["plant_area"] = 0.35 if distinct < 0.7 else 0.0
+    if share(lambda t: unit_of(t) is not None) > 0.6:  # a column of units
+        for name in ("plant_area", "equipment", "joint"):
+            out[name] = -1.0
     marked = share(lambda t: bool(re.search(r"\d ?#|\d ?lbs?\b|\bcl\b|class|ansi|\bpn ?\d", t.lower())))
     plain_class = share(
         lambda t: (
@@ -343,11 +367,21 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if numeric > 0.5
         else -0.1
     )
+    if max(size_like * (1 - share(lambda t: bool(re.search(r"[A-Za-z]{2,}", t)))), compound["size"] / total) > 0.6:
+        out["joint"] = min(out["joint"], -0.4)
+
     # --- numbers
-    out["nut_factor"] = 0.85 if within(0.09, 0.35) > 0.85 else -1.0
+    def inside(low: float, high: float) -> float:
+        part = within(low, high)
+        return 0.85 if part > 0.85 else 0.2 if part > 0.4 else -1.0
+
+    out["nut_factor"] = inside(0.09, 0.35)
+    areas = share(lambda t: bool(re.search(r"tensile|root|minor|core|\bA_?[stnr3]\b", t)))
+    out["area"] = 0.95 if areas > 0.6 else -1.0
     for name in ("thread_friction", "nut_friction"):
-        out[name] = 0.85 if within(0.04, 0.26) > 0.85 else -1.0
-    out["percent"] = 0.55 if within(20, 100) > 0.85 else 0.35 if within(0.2, 0.95) > 0.85 else -1.0
+        out[name] = inside(0.04, 0.26)
+    shares = within(20, 100) + within(0.2, 0.95)
+    out["percent"] = 0.55 if within(20, 100) > 0.85 else 0.35 if shares > 0.85 else -1.0
     heavy = numeric > 0.6
     out["torque"] = 0.35 if heavy and within(8, 100_000) > 0.7 else -1.0 if numeric < 0.4 else -0.3
     out["load"] = 0.3 if heavy and within(4, 5_000_000) > 0.7 else -1.0
@@ -407,6 +441,17 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if hit > 0.3:
             out[name] = max(out.get(name, 0.0), 0.3 + 0.7 * hit)
     return {name: round(max(-1.0, min(1.0, value)), 3) for name, value in out.items()}
+
+
+@lru_cache(maxsize=65536)
+def _is_tag(text: str) -> bool:
+    """Whether a text is a tag: letters and figures, few words, none of them a plain word."""
+    words = text.split()
+    return (
+        len(words) <= 3
+        and _TAG.fullmatch(text) is not None
+        and not any(re.fullmatch(r"[A-Za-z]{4,}|[a-z]{3,}", w) for w in words)
+    )
 
 
 def _sixteenth(value: float) -> bool:

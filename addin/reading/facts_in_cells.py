@@ -10,7 +10,7 @@ _TPI = r"(?:\s*-\s*(?:8|9|10|11|12|13|16|7|6|4\.5|4|5)\s*)?(?:\s*-?\s*(?:8\s*)?U
 _METRIC = r"M\s?\d{1,3}(?:\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?(?![\d/]))?"
 THREAD = rf"(?:{_METRIC}|{_INCH}{_TPI})"
 _LENGTH = r"\d{1,4}(?:[.,]\d+)?(?:\s*[-. ]?\s*\d{1,2}/\d{1,2})?\s*(?:mm|\"|″|”|in\.?|L(?:g)?|lg\.?|long)?"
-_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st\.?|stk\.?|stuck|pc)\s*(?:x|×|of|/|-)?\s*|\s*[x×@]\s*|\s*[/–-]\s*)"
+_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st\.?|stk\.?|stuck|pc)\s*(?:x|×|of|/|-)?\s*|\s*[x×@]\s*|\s+[/–-]\s+|\s+(?=M\s?\d))"
 
 _COUNT_THREAD = re.compile(
     rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE

@@ -5,9 +5,8 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from addin.cells.headings import split
-from addin.reading.exact_columns import Column
-from addin.reading.field_headings import canonical
+from addin.reading.column import Column
+from addin.reading.spellings import spelled
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware import flanges
 
@@ -52,14 +51,16 @@ def _size_kind(column: Column | None) -> str:
     """What a bare number of the column is: "NPS", "DN", or "" where the heading does not say."""
     if column is None:
         return ""
-    words = canonical(split(column.heading).words)
-    if "dn" in words.split() or column.unit == "mm":
+    words = spelled(column.heading.replace(" / ", " ")).words
+    if "dn" in words or column.unit == "mm":
         return "DN"
-    return "NPS" if "nps" in words.split() or words == "nominal pipe size" or column.unit == "in" else ""
+    return "NPS" if "nps" in words or words == ("nominal", "pipe", "size") or column.unit == "in" else ""
 
 
 def _says_class(column: Column | None) -> bool:
-    return column is not None and bool({"class", "ansi", "asme"} & set(canonical(split(column.heading).words).split()))
+    return column is not None and bool(
+        {"class", "cl", "ansi", "asme"} & set(spelled(column.heading.replace(" / ", " ")).words)
+    )
 
 
 def _size(text: str, kind: str) -> str:

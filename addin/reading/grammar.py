@@ -55,6 +55,7 @@ BLOCK = frozenset(
         "IDIA",
         "ODID",
         "WITNESSP",
+        "TOTAL",
     ]
 )
 """Concepts that make a column another thing than the field its other words name, unless that field allows them."""
@@ -183,6 +184,9 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
         else:
             word = words[at]
             at += 1
+            if re.fullmatch(r"[tp][1-5]", word):
+                pieces.append((frozenset(("STAGE", "NUM1")),))  # T1, T2, T3
+                continue
             if _is_code(word):
                 continue
             stem = word.rstrip("0123456789")
@@ -263,7 +267,7 @@ def _best(readings: Sequence[Concepts]) -> dict[str, float]:
     found: dict[str, float] = {}
     for order, reading in enumerate(readings):
         for field, strength in _of(reading).items():
-            strength *= 1.0 if order == 0 else 0.92  # the first reading of a word is its usual one
+            strength *= 1.0 if order == 0 else 0.8  # the first reading of a word is its usual one
             if strength > found.get(field, 0.0):
                 found[field] = strength
     return found
@@ -273,11 +277,12 @@ def _best(readings: Sequence[Concepts]) -> dict[str, float]:
 def _of(reading: Concepts) -> dict[str, float]:
     found = {}
     for naming in grammar():
-        others = reading - naming.may
-        if others & BLOCK:
-            continue
-        best = max(((s, len(n)) for n, s in naming.rows if n <= reading), default=(0.0, 0))
-        if best[0]:
-            extra = len(others - {"NUM1", "TARGET"})
-            found[naming.field] = best[0] * (0.6**extra)
+        best = 0.0
+        for needs, strength in naming.rows:
+            if strength > best and needs <= reading:
+                others = reading - naming.may - needs
+                if not others & BLOCK:
+                    best = max(best, strength * 0.6 ** len(others - {"NUM1", "TARGET"}))
+        if best:
+            found[naming.field] = best
     return found

@@ -1,26 +1,44 @@
 """A planner's joint list as it stands in a workbook: sheet, heading row, columns, joints, and where each came from."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from addin.cells.numbers import Cell
-from addin.reading import column_questions as questions
-from addin.reading import list_map as settings
-from addin.reading.column_questions import Question
-from addin.reading.exact_columns import Column, Head
-from addin.reading.exact_finder import FoundList, find_list
-from addin.reading.exact_rows import ListRows, RowReader, listed_rows
-from addin.reading.joint_rows import JointRows, read_rows
-from addin.reading.list_map import ListMap
+from addin.reading.answer_sheet import AnswerSheet
+from addin.reading.answered import lay_over
+from addin.reading.column import Column, letter
+from addin.reading.columns import CALCULATING, Head, area_of_heading, understand
+from addin.reading.compared import compared
+from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
+from addin.reading.joint_rows import JointRows, read_constant, read_rows
+from addin.reading.list_rows import ListRows, RowReader, listed_rows
+from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns
+from addin.reading.understood import (
+    ASKED,
+    CHECKED,
+    NOT_USED,
+    PITCH,
+    PROPOSED,
+    SURE,
+    Answers,
+    CheckedColumn,
+    ColumnReading,
+    OpenQuestion,
+    RowsLeftOut,
+    UnderstoodList,
+    WholeListFact,
+    shown_name,
+)
+from addin.reading.values import Spread, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import SheetScan
 from addin.workbooks.value_book import ValueBook
-from calc.findings import Finding
+from calc.findings import Finding, InputError
 
 
 @dataclass(frozen=True)
@@ -50,62 +68,104 @@ class JointList:
     rows: JointRows
     numbers: tuple[int, ...]
     first_free: int
+    understood: UnderstoodList
     heads: tuple[Head, ...] = ()
-    questions: tuple[Question, ...] = ()
+    questions: tuple[OpenQuestion, ...] = ()
     said: tuple[Said, ...] = ()
     own: OwnColumns | None = None
     own_keys: Mapping[int, str] = field(default_factory=dict)
     own_cards: Mapping[int, str] = field(default_factory=dict)
     own_strays: tuple[tuple[int, int], ...] = ()
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
-    map: ListMap | None = None
+    answered: AnswerSheet | None = None
+    given: Answers | None = None
+    checked: tuple[CheckedColumn, ...] = ()
 
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
         row = self.numbers[finding.row]
         column = next((c for c in self.columns if c.field == finding.quantity), None)
-        return f"{self.sheet}!{address(row, column.at + 1)}" if column else f"{self.sheet}!row {row}"
+        return f"{self.sheet}!{address(row, column.place + 1)}" if column else f"{self.sheet}!row {row}"
 
 
 def read_joint_list(
     path: Path,
     sheet: str | None = None,
-    answers: ListMap | None = None,
+    answers: AnswerSheet | Answers | None = None,
+    known: Mapping[str, Collection[str]] | None = None,
+    *,
+    accept: bool = False,
+    stated: Mapping[str, str] | None = None,
 ) -> JointList:
-    """Read a joint list behind the gate; the workbook is only read. `answers` is the map that belongs to it.
+    """Read a joint list behind the gate; the workbook is only read. `answers` are a sheet of answers or answers that
+    belong to it, `known` the names of the wrench book by field; `accept` takes what is proposed as it stands. `stated` holds
+    for every row that does not say otherwise.
 
-    Raises WorkbookError for what concerns the file, the map or the list as a whole; faults of rows go with their row.
+    Raises WorkbookError for what concerns the file, the answers or the list as a whole; faults of rows go with their row.
     """
     package = open_package(Path(path))
     try:
-        return _read(package, ValueBook(package), sheet, answers)
+        return _read(package, ValueBook(package), sheet, answers, known or {}, accept, stated or {})
     except READER_FAULTS as error:
         raise _unreadable(package, error) from error
 
 
-def _read(package: Package, book: Any, sheet: str | None, answers: ListMap | None) -> JointList:
-    known = answers.headings() if answers else ()
-    found = find_list(package, book, settings.sheet_for(answers, sheet, package), known)
+def _read(
+    package: Package, book: Any, sheet: str | None, answers: AnswerSheet | Answers | None,
+    known: Mapping[str, Collection[str]], accept: bool, stated: Mapping[str, str],
+) -> JointList:  # fmt: skip
+    signed = answers if isinstance(answers, AnswerSheet) else None
+    name = signed.file if signed else "answers"
+    found = find_list(package, book, sheet or _sheet_of(answers, package), signed.headings() if signed else ())
     where = f"{package.path.name}, sheet {found.sheet}"
-    columns, asked = settings.applied(answers, found)
-    constants = answers.row_constants() if answers else {}
-    known_fields = {*constants, *(("thread", "studs") if answers and answers.standard_flange_studs else ())}
-    asked += questions.about_columns(columns, answers.fields() if answers else ())
+    likely = likely_rows(found)
+    notes = read_notes(texts_above(found), texts_below(found, likely), [found.sheet, package.path.stem])
+    cells = [found.cells.rows[number] for number in likely]
+    understood = understand(found.heads, cells, notes, known)
+    given = answers if isinstance(answers, Answers) else None
+    if signed is not None:
+        given = signed.answers(same=signed.belongs_to([head.text for head in found.heads], cells))
+    if accept:
+        given = replace(given or Answers(), accept=True)
+    if stated:
+        given = replace(given or Answers(), whole={**(given.whole if given else {}), **stated})
+    readings, asked = lay_over(understood, given, name)
+    if given is not None and given.accept:
+        readings = tuple(_accepted(reading) for reading in readings)
+    whole, facts = _whole(readings, notes, given)
     rows = ListRows()
-    if any(column.field == "joint" for column in columns):
-        rows = RowReader(where, found, columns).read()
-        if not rows.numbers:
-            raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
+    if any(reading.field for reading in readings):
+        rows = RowReader(where, found, [_placed(reading) for reading in readings if reading.field != PITCH]).read()
+    if not rows.numbers:
+        raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
+    wide = max(head.at for head in found.heads) + 1
+    columns = tuple(_column(reading) for reading in readings)
+    made = spread(readings, columns, rows.cells, wide, notes.legends, given.meanings if given else {})
+    waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
+    checked = compared(readings, made.columns, made.rows, facts)
+    columns = made.columns
     read = read_rows(
         columns,
-        rows.cells,
+        made.rows,
+        faults=faults,
         stale=rows.stale,
         as_percent=rows.as_percent,
-        constants=constants,
-        standard_flanges=answers is not None and answers.standard_flange_studs,
+        constants=facts,
+        standard_flanges=given is not None and given.standard_flange_studs,
     )
-    asked += questions.about_units(columns, read.joints.faults, rows.cells)
+    told = {question.column for question in asked}
+    asked = [
+        *asked,
+        *(q for q in _about_columns(readings, facts) if q.column not in told or not q.column),
+        *_about_list(readings, whole, given),
+    ]
     scan = found.scan
+    left_out = tuple(
+        RowsLeftOut(kind, tuple(numbers), kind.replace("_", " ")) for kind, numbers in rows.left_out.items()
+    )
+    result = UnderstoodList(
+        found.sheet, found.heading_rows, tuple(rows.numbers), readings, whole, made.meanings, left_out, tuple(waits), tuple(asked)
+    )  # fmt: skip
     return JointList(
         package=package,
         scan=scan,
@@ -117,14 +177,151 @@ def _read(package: Package, book: Any, sheet: str | None, answers: ListMap | Non
         first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
         heads=found.heads,
         questions=tuple(asked),
-        said=tuple(_said(found, columns, rows, known_fields)),
+        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}), *_told(made)),
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
-        map=answers,
+        answered=signed,
+        given=given,
+        understood=result,
+        checked=checked,
     )
+
+
+def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:
+    """The sheet that the answers are for, where the workbook has it."""
+    name = answers.sheet.casefold() if answers else ""
+    return next((each.name for each in package.sheets if each.name.casefold() == name), None)
+
+
+def _accepted(reading: ColumnReading) -> ColumnReading:
+    """A proposal taken as it stands."""
+    return (
+        replace(reading, state=SURE, why=f"taken as proposed: {reading.why}") if reading.state == PROPOSED else reading
+    )
+
+
+def _column(reading: ColumnReading) -> Column:
+    """A column as it is read: one that is not sure has no field; one whose unit alone is open stops its bare numbers."""
+    field = (
+        reading.field if reading.used or (reading.state == ASKED and (reading.unit_open or reading.area_open)) else None
+    )
+    return Column(reading.at, reading.heading, field, reading.unit if field else None, reading.state)
+
+
+def _placed(reading: ColumnReading) -> Column:
+    """A column for telling rows of joints from others: what is proposed counts there too."""
+    return Column(
+        reading.at, reading.heading, reading.field if reading.state != NOT_USED else None, reading.unit, reading.state
+    )
+
+
+_SETTINGS = ("scheme", "at_once", "date")
+"""What holds for rows that do not say otherwise, and so is no constant of every row."""
+_NEEDED_OF_ALL = ("operation", "method")
+_CHOICES = {"operation": ("final make-up", "test make-up", "break", "retighten"), "method": ("hydraulic", "hand", "other"),
+            "area": ("tensile", "root B1.1", "root ISO")}  # fmt: skip
+
+
+def _whole(
+    readings: tuple[ColumnReading, ...], notes: Notes, given: Answers | None
+) -> tuple[tuple[WholeListFact, ...], dict[str, Cell]]:
+    """What holds for the whole list: as answered, or as title and notes state it. Facts in use stand in the dict."""
+    taken = {reading.field for reading in readings if reading.field and reading.state not in (NOT_USED, CHECKED)}
+    answered = {name: value for name, value in (given.whole if given else {}).items() if name not in _SETTINGS}
+    facts: dict[str, Cell] = dict(answered)
+    whole = [WholeListFact(name, str(value), SURE, _by(given)) for name, value in answered.items()]
+    stress = any(reading.field == "stress" and reading.state != NOT_USED for reading in readings)
+    for name, stated in _stated(readings, notes).items():
+        if name in taken or name in facts or (name == "area" and not stress) or name == "percent":
+            continue
+        value, why = stated
+        try:
+            read_constant(name, value)
+        except InputError:
+            whole.append(WholeListFact(name, "", ASKED, why, _CHOICES.get(name, ())))
+            continue
+        whole.append(WholeListFact(name, value, SURE, why))
+        facts[name] = value
+    for name in _NEEDED_OF_ALL:
+        if name not in taken and name not in facts:
+            whole.append(
+                WholeListFact(
+                    name, "", ASKED, "neither a column, nor title, file name or notes state it", _CHOICES[name]
+                )
+            )
+    return tuple(whole), facts
+
+
+def _told(made: Spread) -> list[Said]:
+    """What was done to cells: dittos followed, tags joined."""
+    said = []
+    if made.dittos:
+        text = "; ".join(f"{count} in '{heading}'" for heading, count in made.dittos.items())
+        said.append(Said("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}"))
+    if made.together:
+        said.append(Said("tags_joined", (), made.together))
+    return said
+
+
+def _by(given: Answers | None) -> str:
+    return f"confirmed by {given.by}" if given and given.by else "as answered"
+
+
+def _stated(readings: tuple[ColumnReading, ...], notes: Notes) -> dict[str, tuple[str, str]]:
+    """Facts of title, notes and headings, each with the words that state it."""
+    found = {name: (fact.value, f"stated: '{_cut(fact.words)}'") for name, fact in notes.facts.items()}
+    for reading in readings:
+        if area := area_of_heading(reading.heading) if reading.field in ("stress", "load", None) else "":
+            found.setdefault("area", (area, f"the heading '{_cut(reading.heading)}' says so"))
+    if "area" in found and found["area"][0] == "root":
+        threads = [text for r in readings if r.field == "thread" for text in r.values]
+        inch = bool(threads) and not any(text.strip().upper().startswith("M") for text in threads)
+        found["area"] = ("root B1.1" if inch else "root", found["area"][1])
+    return found
+
+
+def _cut(text: str, most: int = 70) -> str:
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell]) -> list[OpenQuestion]:
+    """The questions about columns: what a column is, its unit, which of two counts."""
+    asked = []
+    for reading in readings:
+        if reading.state not in (PROPOSED, ASKED) or reading.field is None or reading.field in facts:
+            continue
+        where = f"column {letter(reading.at)} '{reading.heading}'"
+        names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
+        if reading.area_open:
+            text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
+            asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
+        elif reading.unit_open:
+            text = f"{where}: is taken as {shown_name(reading.field)}, but no unit of it is known: {reading.why}; which unit?"
+            asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text))
+        else:
+            text = f"{where}: may be {' or '.join(names)} ({reading.why})"
+            asked.append(OpenQuestion("field", letter(reading.at), reading.field, text, reading.field in CALCULATING))
+    if not any(reading.field == "joint" and reading.state != NOT_USED for reading in readings):
+        asked.append(
+            OpenQuestion("field", "", "joint", "no column names the joints: which column is the tag of the joint?")
+        )
+    return asked
+
+
+def _about_list(
+    readings: tuple[ColumnReading, ...], whole: tuple[WholeListFact, ...], given: Answers | None
+) -> list[OpenQuestion]:
+    """The questions about what all rows need and none states."""
+    asked = []
+    for fact in whole:
+        if fact.state == ASKED and fact.field in _NEEDED_OF_ALL:
+            choices = ", ".join(fact.candidates)
+            text = f"whole list: {shown_name(fact.field)} stands in no column and is not stated: which of {choices}?"
+            asked.append(OpenQuestion("whole list", "", fact.field, text))
+    return asked
 
 
 def _shown(found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple[Cell, ...]]:
@@ -162,7 +359,7 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhe
     if hidden:
         text = f"hidden rows are read like the others: {listed_rows(hidden)}"
         said.append(Said("rows_hidden", tuple(hidden), text))
-    names = [letters(c.at + 1) for c in columns if c.field and scan.column_hidden(c.at + 1)]
+    names = [letters(c.place + 1) for c in columns if c.field and scan.column_hidden(c.place + 1)]
     if names:
         said.append(
             Said("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
@@ -170,7 +367,7 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhe
     if without := [name for name in _NEEDED if name not in taken]:
         unused = [f"'{column.heading}'" for column in columns if column.field is None]
         text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"
-        text += ". A map may give a column its field, or all rows one value"
+        text += ". The sheet of answers may give a column its field, or all rows one value"
         said.append(Said("fields_missing", tuple(without), text))
     if found.beside:
         text = f"sheet {found.sheet} is taken as the list; joints stand also in {', '.join(found.beside)}"

@@ -11,8 +11,8 @@ from addin.cells.dates import read_day
 from addin.cells.headings import plain_words
 from addin.cells.numbers import Cell, error_text, plain_text, read_number, stands_for_nothing
 from addin.cells.texts import is_stop, read_thread, read_words
-from addin.reading.exact_columns import Column
-from addin.reading.field_headings import BY_NAME
+from addin.reading.column import Column
+from addin.reading.fields import BY_NAME
 from addin.reading.flange_rows import from_standard_flanges
 from calc.findings import Finding, InputError, stop
 from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, joints
@@ -21,6 +21,10 @@ from calc.units import kinds_of, system
 
 _OPERATIONS = {
     "break": "break", "break out": "break", "breakout": "break", "break open": "break",
+    "open": "break", "opening": "break", "unbolt": "break", "break bolts": "break", "dismantle": "break",
+    "break flange": "break", "mu test": "test make-up", "test mu": "test make-up", "mu final": "final make-up",
+    "final mu": "final make-up", "final box up": "final make-up", "final bolt up": "final make-up",
+    "final closure": "final make-up", "final tightening": "final make-up", "box up": "final make-up",
     "test make up": "test make-up", "make up for test": "test make-up", "test makeup": "test make-up",
     "final": "final make-up", "final make up": "final make-up", "final makeup": "final make-up",
     "retighten": "retighten", "retightening": "retighten", "re tighten": "retighten",
@@ -34,7 +38,52 @@ _METHODS = {
     "hydraulic tensioning": "other", "stud tensioner": "other", "other method": "other",
 }  # fmt: skip
 _WORDS = {"operation": _OPERATIONS, "method": _METHODS}
+_LIKELY = {
+    "operation": (
+        ("retighten", r"re-?(?:torque|tight)|hot (?:bolt|torque|tight)|retq|\brt\b"),
+        ("test make-up", r"\btest\b|hydro"),
+        (
+            "break",
+            r"\bbreak|\bb/?o\b|\bbr\b|\bopen|unbolt|dismant|remove|loosen|disassembl|\bstrip|\bdrop|\bl[oö]sen|d[ée]mont",
+        ),
+        (
+            "final make-up",
+            r"\bmake|\bm/?u(?:p)?\b|bolt[- ]?up|close|clos(?:e|ing)|box|reinst|final|assembl|tighten|torque|install|refit|montage|montier",
+        ),
+    ),
+    "method": (
+        ("other", r"tension|\bhyt\b|\bbts?\b|heat|stretch|impact|pneum|flog|slug|hammer|turn of nut|elong"),
+        ("hydraulic", r"hydr|\bhyd\b|\bhtw\b|hyd\.? ?(?:wrench|torque)"),
+        ("hand", r"\bhand|manual|click|ratchet|\bkey\b|spanner|by hand|torque wrench"),
+    ),
+}
+"""Words that let a value of an operation or method be proposed, never taken."""
 
+
+def known_word(name: str, text: str) -> str | None:
+    """The operation or method that a text is in one of the ways that are sure, None for any other text.
+
+    >>> known_word("operation", "Break-out"), known_word("method", "HT")
+    ('break', None)
+    """
+    return _WORDS[name].get(plain_words(text.replace("-", " ")))
+
+
+def likely_word(name: str, text: str) -> str | None:
+    """The operation or method that a text is likeliest to be, None where it says nothing or two things.
+
+    >>> likely_word("operation", "MU"), likely_word("operation", "BREAK/MAKE"), likely_word("method", "HT")
+    ('final make-up', None, None)
+    """
+    found = [word for word, pattern in _LIKELY[name] if re.search(pattern, text, re.IGNORECASE)]
+    if "test make-up" in found and "break" not in found:
+        return "test make-up"
+    if name == "method" and "other" in found:
+        return "other" if "hand" not in found else None
+    return found[0] if len(found) == 1 else None
+
+
+_SKETCH = re.compile(r"(?:sketch\s*)?\(?[1-6]\)?\s*\(?[a-d]?\)?(?:\W.*)?", re.IGNORECASE)
 US_UNITS = frozenset(
     ("psi", "ksi", "lbf", "kip", "lbf·ft", "lbf·in", "ozf·in", "tonf/in²", "tonf (long)", "tonf (short)")
 )
@@ -65,18 +114,19 @@ def read_rows(
     units: str | None = None,
     constants: Mapping[str, Cell] | None = None,
     standard_flanges: bool = False,
+    faults: Sequence[Finding] = (),
 ) -> JointRows:
     """Read rows under their columns; what cannot be read is a fault of its row.
 
     `stale` are cells (row, column place) whose formula has no stored value. `as_percent` are rows whose percent of
     yield stands in a cell formatted as %: 0.5 there means 50. `units` names the units of plain numbers under headings
     without one (a worksheet call); without it such numbers are refused. `constants` are cells by field that hold for
-    every row. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
+    every row. `faults`: those found before. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
 
     Raises InputError when a constant cannot be read.
     """
     count = len(rows)
-    faults: list[Finding] = []
+    faults = [*faults]
     numbers: dict[str, Any] = {}
     texts: dict[str, list[str]] = {}
     for column in columns:
@@ -118,6 +168,8 @@ def read_rows(
         flanges, found = from_standard_flanges(columns, texts, numbers, count)
         faults += found
     own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}
+    if "facing" in own:  # RF, RTJ and the like are for the card; the calculation knows the sketches of facings
+        own["facing"] = [text if _SKETCH.fullmatch(text) else "" for text in own["facing"]]
     shown = _row_units(columns, rows, numbers, texts, units)
     return JointRows(joints(count, faults=faults, **numbers, **own), texts, shown, flanges)
 

@@ -3,13 +3,14 @@
 import datetime
 import math
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from addin.cells.numbers import plain_text
 from addin.cells.words import amount, figure
-from addin.reading.column_questions import map_name
-from addin.reading.exact_columns import Column, letter
-from addin.reading.field_headings import BY_NAME
+from addin.reading.column import Column, letter
+from addin.reading.fields import BY_NAME
 from addin.reading.joint_list import JointList
+from addin.reading.understood import UnderstoodList, shown_name
 from calc.findings import InputError
 from calc.hardware.threads import parse
 from calc.plan.joints import NUMBER_COLUMNS
@@ -26,11 +27,11 @@ def report(joint_list: JointList) -> list[str]:
     lines = [f"{path}, sheet {joint_list.sheet}: headings in row {joint_list.heading_row}, {count} rows of joints", ""]
     table = [("column", "heading", "field", "unit", "matched", "first values")]
     for column in joint_list.columns:
-        field = map_name(column.field) if column.field else "-"
+        field = shown_name(column.field) if column.field else "-"
         values = " | ".join(_cut(text) for text in first_values(joint_list, column))
         table.append((letter(column.at), _cut(column.heading), field, column.unit or "-", column.matched, values))
-    for name, cell in (joint_list.map.whole_list if joint_list.map else {}).items():
-        table.append(("all", "", map_name(name), "-", "the map", plain_text(cell)))
+    for fact in joint_list.understood.whole:
+        table.append(("all", "", shown_name(fact.field), "-", fact.state, fact.value or "?"))
     lines += _aligned(table)
     if joint_list.own is not None:
         lines.append(f"planned before: our columns begin at {letter(joint_list.own.first - 1)}")
@@ -101,3 +102,33 @@ def _cut(text: str) -> str:
 def _aligned(table: Sequence[Sequence[str]]) -> list[str]:
     wide = [max(len(row[k]) for row in table) for k in range(len(table[0]))]
     return ["  ".join(text.ljust(size) for text, size in zip(row, wide, strict=True)).rstrip() for row in table]
+
+
+def as_json(lists: Sequence[UnderstoodList]) -> dict[str, Any]:
+    """What was understood, for scripts: sheets, rows, columns, facts of the whole list and questions."""
+    return {"lists": [_list(each) for each in lists]}
+
+
+def _list(read: UnderstoodList) -> dict[str, Any]:
+    return {
+        "sheet": read.sheet,
+        "heading rows": list(read.heading_rows),
+        "joint rows": list(read.joint_rows),
+        "columns": [
+            {
+                "column": letter(each.at),
+                "heading": each.heading,
+                "field": shown_name(each.field) if each.field else "none",
+                "also": [shown_name(name) for name in each.also],
+                "unit": each.unit,
+                "state": each.state,
+                "candidates": [shown_name(name) for name in each.candidates],
+                "why": each.why,
+            }
+            for each in read.columns
+        ],
+        "whole list": {
+            shown_name(each.field): {"value": each.value, "state": each.state, "why": each.why} for each in read.whole
+        },
+        "questions": [{"about": each.column or each.about, "text": each.text} for each in read.questions],
+    }

@@ -147,7 +147,7 @@ class Spelled:
     @property
     def unit(self) -> UnitText | None:
         """Its unit; None where it has none, or two of which none can be taken."""
-        kinds = list(self.units)
+        kinds = [unit for unit in self.units if unit.kind != "percent"] or list(self.units)
         return kinds[-1] if kinds and not self.doubled else None
 
     @property
@@ -222,8 +222,14 @@ def spelled(text: str) -> Spelled:
     tail = _TAIL.search(rest)
     if tail and tail.start() > 0:
         candidate = (tail[1] or tail[2] or "").strip(" .")
-        found = unit_of(candidate) if candidate else None
+        found = (
+            unit_of(candidate)
+            if candidate and not (candidate == "%" and re.search(r"\d\s*$", rest[: tail.start()]))
+            else None
+        )
         spaced = tail[2] is not None
+        if units and candidate.lower() in ("in", "per", "at"):
+            found = None
         if found and not (spaced and found.kind == "unclear" and candidate.lower() not in ("lb", "lbs", "kg")) and not (
             spaced and candidate.lower() in ("n", "no", "k", "m", "p", "mt", "std", "h", "g", "t", "percent", "deg")
         ):  # fmt: skip

@@ -9,6 +9,7 @@ about it (its unit, the area of a stress) only a person can say; `CHECKED` is co
 `NOT_USED` is shown with its reason.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -19,6 +20,8 @@ PROPOSED: State = "proposed"
 ASKED: State = "asked"
 CHECKED: State = "checked against"
 NOT_USED: State = "not used"
+PITCH = "pitch"
+"""The companion of a thread: its pitch or threads per inch, in a column of its own."""
 NONE = "none"
 """What an answer says of a column that holds no field."""
 
@@ -32,7 +35,7 @@ def shown_name(field: str) -> str:
     >>> shown_name("nut_factor"), shown_name("area")
     ('nut factor', 'stress area')
     """
-    return "stress area" if field == "area" else field.replace("_", " ")
+    return {"area": "stress area", "pitch": "thread"}.get(field, field.replace("_", " "))
 
 
 def heading_key(heading: str) -> str:
@@ -44,6 +47,20 @@ def heading_key(heading: str) -> str:
     return " ".join(heading.casefold().split())
 
 
+def nth_key(key: str, number: int) -> str:
+    """The key of a heading that stands for the n-th time in a list.
+
+    >>> nth_key("unit", 1), nth_key("unit", 2)
+    ('unit', 'unit [2]')
+    """
+    return key if number == 1 else f"{key} [{number}]"
+
+
+def first_key(key: str) -> str:
+    """The key without its number."""
+    return re.sub(r" \[\d+\]$", "", key)
+
+
 @dataclass(frozen=True)
 class ColumnReading:
     """One column: its place (from 0), its heading with what stands above it and its unit row, and what it was taken as.
@@ -52,7 +69,9 @@ class ColumnReading:
     `unit`: unit of its bare numbers as a symbol of ours; None where cells carry it, or it has none, or it is not known.
     `unit_open`: its numbers need a unit that neither heading, cells nor notes state. `candidates`: the readings that
     are possible, likeliest first. `also`: further fields in the same cells ("20 x M36"). `why`: one sentence.
-    `values`: first values as they stand. `answered`: who confirmed it, "" while it is the program's own reading.
+    `values`: first values as they stand. `area_open`: a stress whose area
+    nothing states. `unit_doubt`: "doubled" (two units stand in its heading) or "unclear" (what
+    stands there may be several units). `confirmed`: the law of thread, load and torque agrees with its numbers. `answered`: who confirmed it, "" while it is the program's own reading.
     """
 
     at: int
@@ -65,12 +84,15 @@ class ColumnReading:
     also: tuple[str, ...] = ()
     values: tuple[str, ...] = ()
     unit_open: bool = False
+    unit_doubt: str = ""
+    area_open: bool = False
+    confirmed: bool = False
     answered: str = ""
 
     @property
     def used(self) -> bool:
         """Whether its cells are read into a field."""
-        return self.state == SURE and self.field is not None
+        return self.state == SURE and self.field is not None and self.field != PITCH
 
 
 @dataclass(frozen=True)
@@ -198,3 +220,13 @@ class Answers:
     accept: bool = False
     sheet: str = ""
     standard_flange_studs: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class CheckedColumn:
+    """Targets of the planner that do not govern: heading, field, unit of bare numbers, values in SI (NaN none) a row."""
+
+    heading: str
+    field: str
+    unit: str | None
+    values: tuple[float, ...]

@@ -6,13 +6,13 @@ A row that cannot be read is refused with one line that names its cell; the othe
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from addin.cells.headings import Heading, plain_words
 from addin.cells.numbers import stands_for_nothing
 from addin.cells.words import line
-from addin.reading.exact_columns import Head, understand
+from addin.plan.record import PlanHead
 from addin.reading.own_columns import FIRST
+from addin.reading.place import fields_named
 from addin.records.record_cells import NOTHING, RowCells, Values, pass_numbers
 from addin.records.record_fields import AS_PLANNED, HEADINGS, NOT_DONE, WORDS, Key, field_of, is_ours, missing
 from addin.workbooks.addresses import area, column_number
@@ -73,11 +73,11 @@ class Records:
     files: list[tuple[str, str]] = field(default_factory=list)
 
 
-def read_records(path: Path, into: Records, listed: Mapping[str, Any] | None = None) -> None:
+def read_records(path: Path, into: Records, listed: PlanHead | None = None) -> None:
     """Read the sheets of one workbook that have our headings.
 
-    `listed`: the plan, whose columns of joint and operation count where the sheet is the planned list and names them in
-    another row than ours.
+    `listed`: the head of the plan, whose columns of joint and operation count where the sheet is the planned list and
+    names them in another row than ours.
 
     Raises WorkbookError when the file cannot be read or no sheet of it holds records.
     """
@@ -144,7 +144,7 @@ class _Sheet:
         place = f"{self.file}, {placed.facts['place']}"
         self.into.refused.append(Refused(f"{self.file}, {line(placed, _UNITS)}", place, joint, operation))
 
-    def read(self, listed: Mapping[str, Any] | None) -> None:
+    def read(self, listed: PlanHead | None) -> None:
         """Headings, then the rows below them."""
         if not self.headings(listed):
             return
@@ -154,9 +154,8 @@ class _Sheet:
             if stale or not all(stands_for_nothing(self.grid.value(row, column)) for column in columns):
                 self.row(row)
 
-    def headings(self, listed: Mapping[str, Any] | None) -> bool:
+    def headings(self, listed: PlanHead | None) -> bool:
         """Find the columns; False when the sheet cannot be read."""
-        heads = []
         for column in self.grid.filled(self.head):
             heading = self.grid.heading(self.head, column)
             if heading is None:
@@ -164,7 +163,8 @@ class _Sheet:
             if heading.text == FIRST:
                 self.repeats = column
             elif not is_ours(heading):
-                heads.append(Head(column - 1, heading.text))
+                for named in fields_named(heading.text) & {"joint", "operation"}:
+                    self.names.setdefault(named, column)
             elif (name := field_of(heading)) is None:
                 self.unknown[column] = heading.text
             elif name in self.fields:
@@ -172,13 +172,10 @@ class _Sheet:
                 return False
             else:
                 self.fields[name] = (column, heading)
-        for known in understand(heads):
-            if known.field in ("joint", "operation"):
-                self.names.setdefault(known.field, known.at + 1)
-        if listed and self.grid.sheet == listed["sheet"]:
-            for each in listed["columns"]:
-                if each["field"] in ("joint", "operation"):
-                    self.names.setdefault(each["field"], column_number(each["column"]))
+        if listed and self.grid.sheet == listed.sheet:
+            for each in listed.columns:
+                if each.field in ("joint", "operation"):
+                    self.names.setdefault(each.field, column_number(each.column))
         lacking = [name.capitalize() for name in ("joint", "operation") if name not in self.names]
         if lacking:
             facts = {"text": " and ".join(lacking)}

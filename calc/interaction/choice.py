@@ -4,22 +4,28 @@ Every plan starts with alignment (all studs snug) and closes with a circular pas
 Friction scatter is larger than what the choice gains: it is not removed by it.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.findings import stop
 from calc.interaction import events
 from calc.interaction.events import SNUG, Joint, Limits, Pass, variation
 from calc.interaction.matrix import MatrixJoint
+from calc.interaction.samples import Scatter, sample
 
+Array = NDArray[np.floating]
 Sequences = Mapping[tuple[str, int], tuple[tuple[int, ...], ...]]
 
 CIRCULAR = "circular"
 STAGES = ((0.5,), (0.3, 0.6), (0.25, 0.5, 0.75))
 """Shares of the passes before the full one. [common practice, no source]"""
+AWAY = 0.06
+"""Further than this from what is wanted, a plan is not brought there by one more stage before the full pass."""
+P5_SAMPLES = 2000
 RAISES = (1.05, 1.1, 1.15, 1.2, 1.25, 1.3)
 """Shares tried for the pass before the last, when limits of stud and gasket are given."""
 
@@ -29,9 +35,10 @@ class Choice:
     """A plan and what it does without scatter.
 
     `at_once` wrenches; `passes` after alignment; `moves` in them; `mean` and `lowest` kept load and `highest` momentary
-    load as shares of the target; `variation` of the kept load; `gasket_stress` highest [Pa], NaN when not seen; `met`
-    whether the wanted uniformity and mean were reached; `raised` whether a pass is above 100 %, which the responsible
-    engineer has to review.
+    load as shares of the target; `variation` of the kept load; `uneven` largest difference of the gasket's closure
+    round the joint [m] and `gasket_stress` highest [Pa], NaN when not seen; `p5` of the lowest stud with scatter as a
+    share, NaN when not asked for; `met` whether what was wanted was reached; `beyond` which limits it
+    passes on the way; `raised` whether a pass is above 100 %, which the responsible engineer has to review.
     """
 
     at_once: int
@@ -41,26 +48,45 @@ class Choice:
     lowest: float
     highest: float
     variation: float
+    uneven: float
     gasket_stress: float
+    p5: float
     met: bool
+    beyond: tuple[str, ...]
     raised: bool
+
+    @property
+    def cross_first(self) -> bool:
+        """Whether the passes before the closing ones go across."""
+        return self.passes[0].pattern != CIRCULAR
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """What a plan has to reach: coefficient of variation of the kept load, and its mean as a share of the target."""
+    """What a plan has to reach before the gasket relaxes, which no pass prevents; kept loads as shares of the target.
+
+    `uniformity` coefficient of variation of the kept load at most, `mean` and `lowest` at least, `p5` the P5 of the
+    lowest stud of a joint with scatter at least; 0 asks for nothing.
+    """
 
     uniformity: float = 0.05
     mean: float = 0.95
+    lowest: float = 0.0
+    p5: float = 0.0
 
     def __post_init__(self) -> None:
-        for name, value, low, high in (("uniformity", self.uniformity, 0.001, 1.0), ("mean", self.mean, 0.1, 1.0)):
+        rows = (
+            *(("uniformity", self.uniformity, 0.001, 1.0), ("mean", self.mean, 0.1, 1.0)),
+            *(("lowest_wanted", self.lowest, 0.0, 1.0), ("p5_wanted", self.p5, 0.0, 1.0)),
+        )
+        for name, value, low, high in rows:
             if not low <= value <= high:
                 raise stop("out_of_range", name, value=value, low=low, high=high)
 
-    def missed(self, spread: float, mean: float) -> float:
-        """How far a coefficient of variation and a mean share are from what is wanted; 0 when they reach it."""
-        return max(spread - self.uniformity, 0.0) + max(self.mean - mean, 0.0)
+    def missed(self, kept: Array, target: float) -> float:
+        """How far kept loads are from what is wanted without scatter; 0 when they reach it."""
+        spread, mean, lowest = float(variation(kept)), float(kept.mean()) / target, float(kept.min()) / target
+        return max(spread - self.uniformity, 0.0) + max(self.mean - mean, 0.0) + max(self.lowest - lowest - 1e-12, 0.0)
 
 
 WANTED = Wanted()
@@ -78,16 +104,23 @@ def search(
     raises: Sequence[float] = RAISES,
     most_circular: int = 6,
     snug: float = SNUG,
+    break_away: float = 0.0,
+    seed: int = 1,
+    scatter: Scatter | None = None,
 ) -> tuple[Choice, ...]:
     """The plan with the fewest moves for each number of wrenches, fewest moves first.
 
     `sequences` maps (pattern, wrenches at once) to its moves; the pattern "circular" must be there for every number
     of wrenches. Tried: every pattern with every list of `stages`, then 100 % or, with `limits` only, one of `raises`,
     then up to `most_circular` circular passes at 100 %. Of equal moves the lowest setting wins, then the lowest
-    momentary load. Where no plan reaches what is wanted, the nearest one is given with `met` False.
+    momentary load. Passed over: plans with more stages where the one with the fewest, after as many circular passes, is
+    further than `AWAY` from what is wanted. Where the plan with the fewest moves goes round from the start, the fewest
+    moves of a plan that goes across first are given too: it closes the gasket more evenly. Where no plan reaches what
+    is wanted, the nearest is given with `met` False; one that passes a limit never counts as reaching it and says so in
+    `beyond`.
 
     Raises InputError: as `events.run`; `out_of_range`; `circular_needed` when a number of wrenches has no circular
-    sequence. Plans that exceed a limit are passed over; `limits_leave_none` when none is left.
+    sequence.
 
     >>> import numpy as np
     >>> joint = MatrixJoint(np.eye(4) - 0.2 * (np.eye(4)[[1, 2, 3, 0]] + np.eye(4)[[3, 0, 1, 2]]))
@@ -97,16 +130,27 @@ def search(
     """
     _check(joint, target, sequences, limits, stages, raises, most_circular, snug)
     sequences = {key: tuple(tuple(move) for move in moves) for key, moves in sequences.items()}
-    best = []
+    best: list[Choice] = []
     for at_once in sorted({wrenches for _, wrenches in sequences}):
         check = Pass(1.0, sequences[CIRCULAR, at_once], CIRCULAR)
-        ladders = _ladders(sequences, at_once, stages, raises if limits is not None else ())
-        bench = _Bench(joint, target, check, at_once, wanted, limits, {(): (joint.start(snug * target), 0.0)})
-        choice = bench.fewest(ladders, most_circular)
-        if choice is None:
-            raise stop("limits_leave_none", "limits", at_once=at_once)
-        best.append(choice)
+        job = Job(target, check, at_once, wanted, limits, snug, break_away, seed, scatter)
+        own = [
+            _Bench(joint, job, {}).fewest(
+                _ladders(moves, pattern, stages, raises if limits is not None else ()), most_circular
+            )
+            for (pattern, wrenches), moves in sequences.items()
+            if wrenches == at_once
+        ]
+        own.sort(key=_rank)
+        best.append(own[0])
+        if not own[0].cross_first:
+            best += [choice for choice in own[1:] if choice.cross_first][:1]
     return tuple(sorted(best, key=lambda choice: (not choice.met, choice.moves)))
+
+
+def _rank(choice: Choice) -> tuple[bool, bool, float, float]:
+    """Those that reach what is wanted by moves, the others by what they leave."""
+    return not choice.met, bool(choice.beyond), choice.moves if choice.met else -choice.lowest, choice.highest
 
 
 def circular_passes(
@@ -119,6 +163,9 @@ def circular_passes(
     most: int = 8,
     snug: float = SNUG,
     limits: Limits | None = None,
+    break_away: float = 0.0,
+    seed: int = 1,
+    scatter: Scatter | None = None,
 ) -> tuple[int | None, events.Run]:
     """Circular passes at 100 % after the given passes until the kept load is as even and as high as wanted.
 
@@ -132,22 +179,54 @@ def circular_passes(
     """
     if not 1 <= most <= 20:
         raise stop("out_of_range", "circular_passes", value=most, low=1, high=20)
-    found = events.run(joint, target, [*before, *[Pass(1.0, circular, CIRCULAR)] * most], snug=snug, limits=limits)
+
+    def run(count: int) -> events.Run:
+        passes = [*before, *[Pass(1.0, circular, CIRCULAR)] * count]
+        return events.run(joint, target, passes, snug=snug, limits=limits, break_away=break_away)
+
+    found = run(most)
     for count in range(1, most + 1):
         kept = found.kept[len(before) + count - 1]
-        if wanted.missed(float(variation(kept)), float(kept.mean()) / target) == 0:
-            passes = [*before, *[Pass(1.0, circular, CIRCULAR)] * count]
-            return count, events.run(joint, target, passes, snug=snug, limits=limits)
+        if wanted.missed(kept, target) == 0:
+            enough = run(count)
+            if not wanted.p5:
+                return count, enough
+            lowest = sample(enough, seed=seed, samples=P5_SAMPLES, scatter=scatter).lowest[-1]
+            if float(np.percentile(lowest, 5)) >= wanted.p5 * target:
+                return count, enough
     return None, found
+
+
+@dataclass(frozen=True)
+class Job:
+    """What every plan of a search has in common."""
+
+    target: float
+    check: Pass
+    at_once: int
+    wanted: Wanted
+    limits: Limits | None
+    snug: float
+    break_away: float
+    seed: int
+    scatter: Scatter | None
+
+
+@dataclass
+class _Course:
+    """A plan under way: where the joint stands, and the worst on the way so far."""
+
+    state: Any
+    highest: float = 0.0
+    uneven: float = -np.inf
 
 
 @dataclass
 class _Trial:
-    """A plan under way: what stands before its circular passes, its state after `count` of them, the highest load."""
+    """What stands before the circular passes of a plan, and how it went up to `count` of them."""
 
     opening: tuple[Pass, ...]
-    state: Any = None
-    highest: float = 0.0
+    course: _Course | None = None
     count: int = 0
 
     @property
@@ -157,116 +236,141 @@ class _Trial:
 
 
 def _ladders(
-    sequences: Sequences, at_once: int, stages: Sequence[tuple[float, ...]], raises: Sequence[float]
+    moves: tuple[tuple[int, ...], ...], pattern: str, stages: Sequence[tuple[float, ...]], raises: Sequence[float]
 ) -> list[list[_Trial]]:
-    """One ladder per pattern and stages, from 100 % in the pass before the circular ones up to the highest."""
+    """One ladder for each list of stages, from 100 % in the pass before the circular ones up to the highest."""
     return [
         [_Trial(tuple(Pass(share, moves, pattern) for share in (*stage, full))) for full in sorted({1.0, *raises})]
-        for (pattern, wrenches), moves in sequences.items()
-        if wrenches == at_once
         for stage in stages
     ]
 
 
 @dataclass
 class _Bench:
-    """Runs the plans of one number of wrenches, no pass of stages twice."""
+    """Runs the plans of one pattern, no pass of stages twice."""
 
     joint: Joint
-    target: float
-    check: Pass
-    at_once: int
-    wanted: Wanted
-    limits: Limits | None
-    after: dict[tuple[Pass, ...], tuple[Any, float]]
+    job: Job
+    after: dict[tuple[Pass, ...], _Course]
 
-    def fewest(self, ladders: Sequence[list[_Trial]], most: int) -> Choice | None:
-        """The plan with the fewest moves, then the lowest setting, then the lowest momentary load.
-
-        The nearest plan when none reaches what is wanted, None when the limits leave none.
-        """
+    def fewest(self, ladders: Sequence[list[_Trial]], most: int) -> Choice:
+        """The plan with the fewest moves, then the lowest setting, then the lowest momentary load; else the nearest."""
+        job = self.job
         levels = sorted(
-            (sum(len(step.moves) for step in ladder[0].opening) + count * len(self.check.moves), number, count)
+            (sum(len(step.moves) for step in ladder[0].opening) + count * len(job.check.moves), number, count)
             for number, ladder in enumerate(ladders)
             for count in range(1, most + 1)
         )
+        short = min(range(len(ladders)), key=lambda number: len(ladders[number][0].opening))
+        away: dict[int, float] = {}
         reached: list[tuple[float, float, Choice]] = []
-        nearest: tuple[float, float, Choice] | None = None
+        nearest: tuple[tuple[bool, float, float], tuple[_Trial, int]] | None = None
         for moves, number, count in levels:
             if reached and moves > reached[0][-1].moves:
                 break
-            for trial, choice in self._climb(ladders[number], count, moves):
-                rank = self.wanted.missed(choice.variation, choice.mean), choice.highest, choice
-                if nearest is None or rank[:2] < nearest[:2]:
-                    nearest = rank
-                if choice.met:
-                    reached.append((trial.setting, choice.highest, choice))
+            if number != short and away.get(count, 0.0) > AWAY:
+                continue
+            for trial, missed, beyond in self._climb(ladders[number], count):
+                if number == short:
+                    away[count] = min(missed, away.get(count, np.inf))
+                rank = beyond, missed, trial.course.highest if trial.course else 0.0
+                if nearest is None or rank < nearest[0]:
+                    nearest = rank, (trial, count)
+                if missed == 0 and not beyond:
+                    choice = self._choice(trial, count)
+                    if choice.met:
+                        reached.append((trial.setting, choice.highest, choice))
+                        break
         if reached:
             return min(reached, key=lambda found: found[:2])[-1]
-        return nearest[-1] if nearest else None
+        assert nearest is not None
+        return self._choice(*nearest[1])
 
-    def _climb(self, ladder: list[_Trial], count: int, moves: int) -> list[tuple[_Trial, Choice]]:
-        """The plans of a ladder up to the first that reaches what is wanted; those beyond a limit leave it.
+    def _climb(self, ladder: list[_Trial], count: int) -> Iterator[tuple[_Trial, float, bool]]:
+        """The plans of a ladder from the lowest setting up, how far each is from what is wanted, and limits passed.
 
-        A higher setting leaves more at the end: where the top keeps too little, the steps below are not run.
+        A higher setting leaves more at the end: where the highest within the limits keeps too little, those below are
+        not run.
         """
         top = None
-        while ladder and top is None:
-            top = self._run(ladder[-1], count, moves)
-            if top is None:
+        while top is None or (top[2] and len(ladder) > 1):
+            if top is not None:
                 ladder.pop()
-        if top is None:
-            return []
-        found = [(ladder[-1], top)]
-        if top.mean >= self.wanted.mean:
-            for trial in ladder[:-1]:  # a lower setting has a lower load: none of these exceeds a limit the top keeps
-                choice = self._run(trial, count, moves)
-                if choice is not None:
-                    found.append((trial, choice))
-                    if choice.met:
-                        break
-        return found
+            top = self._judged(ladder[-1], count)
+        if self._mean(ladder[-1]) >= self.job.wanted.mean:
+            for trial in ladder[:-1]:
+                yield self._judged(trial, count)
+        yield top
 
-    def _run(self, trial: _Trial, count: int, moves: int) -> Choice | None:
-        """Bring a plan to so many circular passes; None when it exceeds a limit."""
-        if trial.state is None:
-            trial.state, trial.highest = self._stages(trial.opening)
+    def _mean(self, trial: _Trial) -> float:
+        assert trial.course is not None
+        return float(trial.course.state.load.mean()) / self.job.target
+
+    def _judged(self, trial: _Trial, count: int) -> tuple[_Trial, float, bool]:
+        """Bring a plan to so many circular passes."""
+        if trial.course is None:
+            trial.course = self._stages(trial.opening)
         while trial.count < count:
-            trial.state, trial.highest = self._pulled(trial.state, trial.highest, self.check)
+            trial.course = self._pulled(trial.course, self.job.check)
             trial.count += 1
-        crushed = events.crush(self.joint, trial.state, trial.highest)
-        if self.limits and (trial.highest > self.limits.stud_load or crushed > self.limits.gasket_stress):
-            return None
-        end = trial.state.copy()
-        self.joint.finish(end)
-        mean, spread = float(end.load.mean()) / self.target, float(variation(end.load))
+        over = self._beyond(trial.course)
+        return trial, self.job.wanted.missed(trial.course.state.load, self.job.target), bool(over)
+
+    def _choice(self, trial: _Trial, count: int) -> Choice:
+        """A plan as it stands, with scatter where it was asked for."""
+        job, passes, course = self.job, (*trial.opening, *[self.job.check] * count), trial.course
+        if trial.count != count or course is None:  # it has gone on since
+            course = _Course(self.joint.start(job.snug * job.target))
+            for step in passes:
+                course = self._pulled(course, step)
+        end, over = course.state, self._beyond(course)
+        missed, p5 = job.wanted.missed(end.load, job.target), np.nan
+        if job.wanted.p5 and missed == 0 and not over:
+            p5 = self._p5(passes)
+            missed = max(job.wanted.p5 - p5, 0.0)
         return Choice(
-            at_once=self.at_once,
-            passes=(*trial.opening, *[self.check] * count),
-            moves=moves,
-            mean=mean,
-            lowest=float(end.load.min()) / self.target,
-            highest=trial.highest / self.target,
-            variation=spread,
-            gasket_stress=crushed,
-            met=self.wanted.missed(spread, mean) == 0,
+            at_once=job.at_once,
+            passes=passes,
+            moves=sum(len(step.moves) for step in passes),
+            mean=float(end.load.mean()) / job.target,
+            lowest=float(end.load.min()) / job.target,
+            highest=course.highest / job.target,
+            variation=float(variation(end.load)),
+            uneven=course.uneven if np.isfinite(course.uneven) else np.nan,
+            gasket_stress=events.crush(self.joint, course.state, course.highest),
+            p5=p5,
+            met=missed == 0 and not over,
+            beyond=over,
             raised=trial.setting > 1.0,
         )
 
-    def _stages(self, passes: tuple[Pass, ...]) -> tuple[Any, float]:
-        """State and highest load after the opening; its stages are kept for the other plans that share them."""
+    def _p5(self, passes: Sequence[Pass]) -> float:
+        """P5 of the lowest stud with scatter, as a share of the target."""
+        job = self.job
+        run = events.run(self.joint, job.target, passes, snug=job.snug, limits=job.limits, break_away=job.break_away)
+        lowest = sample(run, seed=job.seed, samples=P5_SAMPLES, scatter=job.scatter).lowest[-1]
+        return float(np.percentile(lowest, 5)) / job.target
+
+    def _beyond(self, course: _Course) -> tuple[str, ...]:
+        stress = events.crush(self.joint, course.state, course.highest)
+        return events.beyond(course.highest, stress, self.job.limits)
+
+    def _stages(self, passes: tuple[Pass, ...]) -> _Course:
+        """How the opening went; its stages are kept for the other plans that share them."""
+        if not passes:
+            return _Course(self.joint.start(self.job.snug * self.job.target))
         if passes in self.after:
             return self.after[passes]
-        found = self._pulled(*self._stages(passes[:-1]), passes[-1])
+        found = self._pulled(self._stages(passes[:-1]), passes[-1])
         if float(np.max(passes[-1].fraction)) < 1.0:
             self.after[passes] = found
         return found
 
-    def _pulled(self, state: Any, highest: float, step: Pass) -> tuple[Any, float]:
-        """A new state after one more pass, and the highest load so far."""
-        state = state.copy()
-        top, _ = events.pull(self.joint, state, self.target, step)
-        return state, max(highest, top)
+    def _pulled(self, course: _Course, step: Pass) -> _Course:
+        """How the plan stands after one more pass; what it stood at before is left alone."""
+        state = course.state.copy()
+        done = events.pull(self.joint, state, self.job.target, step, self.job.break_away)
+        return _Course(state, max(course.highest, done.highest), float(np.fmax(course.uneven, done.uneven)))
 
 
 def _check(

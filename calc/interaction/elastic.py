@@ -2,9 +2,10 @@
 
 Unknowns are the closures at the studs and at the gasket. In a move the loads of the pulled studs are prescribed, all
 other nuts stay where they are, nuts only advance, and a stud carries `max(0, k (nut - closure))`. The equilibrium is
-found by Newton's method; the inverse of its symmetric matrix is made once from one small block per sector harmonic
-and then changed only where a stud or a piece of gasket changed its stiffness. Every product is cut into blocks of
-one sector, so small that the linear algebra library keeps to one thread and gives the same bits every time.
+found by Newton's method; the inverse of its symmetric matrix is made once from one small block per sector harmonic.
+Where a stud or a piece of gasket has another stiffness since, a small system beside the inverse says so (Woodbury);
+many such places are worked into the inverse. Every product is cut into blocks of one sector, so small that the linear
+algebra library keeps to one thread and gives the same bits every time.
 """
 
 from dataclasses import dataclass, replace
@@ -15,10 +16,13 @@ from numpy.typing import NDArray
 from calc.findings import stop
 from calc.interaction import ring, studs
 from calc.interaction.dimensions import DEFAULTS, Dimensions, complete
+from calc.interaction.gasket import Relaxation
 
 Array = NDArray[np.floating]
 Places = NDArray[np.intp]
 
+_MOST = 180  # changed stiffnesses kept beside the inverse
+_APART = 1e-2  # a smaller change of stiffness is left out of a step: it costs no step more
 _CHUNK = 24  # changed stiffnesses taken together; keeps each product far below the size that wakes other threads
 
 
@@ -26,8 +30,8 @@ _CHUNK = 24  # changed stiffnesses taken together; keeps each product far below 
 class ElasticState:
     """Where the joint stands: `load` per stud [N], `nut` advance [m], `closure` of all unknowns [m], gasket `peak` [m].
 
-    `thinner` is what creep took from the gasket [m]. `inverse` belongs to the stiffnesses `stiffness` on the diagonal;
-    `gasket_stress` is the highest so far, a metal stop's share included [Pa].
+    `thinner` is what relaxing took from the gasket [m]. `inverse` belongs to the stiffnesses `stiffness` on the
+    diagonal, `tangent` are those of now; `gasket_stress` is the highest so far, a metal stop's share included [Pa].
     """
 
     load: Array
@@ -37,7 +41,14 @@ class ElasticState:
     thinner: Array
     inverse: Array
     stiffness: Array
+    tangent: Array
     gasket_stress: float = 0.0
+
+    @property
+    def uneven(self) -> float:
+        """Difference of the gasket's closure round the joint. [m]"""
+        around = self.closure.reshape(self.load.size, -1)[:, 1:]
+        return float(around.max() - around.min())
 
     def copy(self) -> "ElasticState":
         """An independent copy; only these two are ever changed in place."""
@@ -54,9 +65,9 @@ class ElasticJoint:
         joint, self.assumed = complete(given)
         self.dimensions: Dimensions = joint
         self.studs, self.law = joint.studs, joint.law
-        self.creep_left = joint.creep_left or 1.0
+        self.relaxation = joint.relaxation or Relaxation(1.0)
         sides = 2 if joint.matched else 1
-        modulus, hole, shell = joint.flange_modulus or 0.0, joint.hole_diameter or 0.0, joint.shell_wall or 0.0
+        modulus, hole = joint.flange_modulus or 0.0, joint.hole_diameter or 0.0
         self.section = ring.section(
             joint.outside_diameter,
             joint.inside_diameter,
@@ -65,7 +76,7 @@ class ElasticJoint:
             hole=hole,
             studs=joint.studs,
             bolt_circle=joint.bolt_circle,
-            shell=shell,
+            shell=joint.shell,
         )
         stretch = studs.stud_flexibility(
             joint.thread, joint.grip, shank_length=joint.shank_length or 0.0, shank_diameter=joint.shank_diameter
@@ -112,6 +123,7 @@ class ElasticJoint:
             thinner=np.zeros(n * (self._size - 1)),
             inverse=np.empty(0),
             stiffness=np.empty(0),
+            tangent=np.empty(0),
         )
         self._refresh(state, np.concatenate([[self.stud_stiffness], slope]))
         state.gasket_stress = float(self.law.answer(y[1:], y[1:])[0].max())
@@ -140,10 +152,10 @@ class ElasticJoint:
         return table
 
     def finish(self, state: ElasticState) -> None:
-        """Creep of the gasket after the last pass, with all nuts where they are."""
-        if self.creep_left < 1.0:
+        """The gasket relaxes after the last pass, with all nuts where they are."""
+        if self.relaxation.left < 1.0:
             closure = state.closure[self._at_gasket] - state.thinner
-            state.thinner = state.thinner + self.law.creep_set(closure, state.peak, self.creep_left)
+            state.thinner = state.thinner + self.law.relaxed_set(closure, state.peak, self.relaxation)
             self._settle(state, np.zeros(0, dtype=np.intp), np.zeros(0))
 
     def _forces(self, y: Array, state: ElasticState, pulled: Places, wanted: Array) -> tuple[Array, Array, Array]:
@@ -164,16 +176,14 @@ class ElasticJoint:
         """Find the equilibrium, keep it in the state, return the stiffness of each stud in it (0: pulled or slack)."""
         y = state.closure
         left, tangent, load = self._forces(y, state, pulled, wanted)
-        for _ in range(60):
-            self._retune(state, tangent)
-            step = self._step(state, left)
+        for _ in range(80):
+            step = self._step(state, left, tangent)
             y, left, tangent, load = self._along(y, step, float(left @ step), state, pulled, wanted)
             if np.abs(left).max() <= 1e-12 * max(load.max(), 1.0) + self._noise * np.abs(y).max():
                 break
         else:
             raise stop("no_equilibrium", "load", load=float(np.max(load)))
-        self._retune(state, tangent)
-        self._renew(state, self._at_stud[int(np.argmax(load))])
+        state.tangent = tangent
         stiff = tangent[self._at_stud]
         nuts = y[self._at_stud] + load / self.stud_stiffness
         turned = pulled[stiff[pulled] == 0]
@@ -181,18 +191,45 @@ class ElasticJoint:
         state.nut[turned] = np.maximum(state.nut[turned], nuts[turned])
         closure = y[self._at_gasket] - state.thinner
         state.peak = np.maximum(state.peak, closure)
+        if state.peak.max() > self.law.last[0]:
+            raise stop("gasket_curve_ends", "gasket_curve", value=float(state.peak.max()), high=self.law.last[0])
         state.gasket_stress = max(state.gasket_stress, float(self.law.answer(closure, state.peak)[0].max()))
         state.closure, state.load = y, load
         return stiff
 
-    def _step(self, state: ElasticState, left: Array) -> Array:
+    def _step(self, state: ElasticState, left: Array, tangent: Array) -> Array:
         """Newton's step, checked: an inverse in which rounding has grown is made afresh."""
-        step = -self._by_sector(state.inverse, left)
-        missed = self._by_sector(self._ring, step) + state.stiffness * step + left
-        if not np.abs(missed).max() <= 1e-6 * np.abs(left).max():
-            self._rebuild(state)
-            step = -self._by_sector(state.inverse, left)
+        for last in (False, True):
+            places, core = self._beside(state, tangent)
+            step = -self._solved(state, left, places, core)
+            stiffness = state.stiffness.copy()
+            stiffness[places] = tangent[places]
+            missed = self._by_sector(self._ring, step) + stiffness * step + left
+            if last or np.abs(missed).max() <= 1e-6 * np.abs(left).max():
+                break
+            self._rebuild(state, tangent)
         return step
+
+    def _beside(self, state: ElasticState, tangent: Array) -> tuple[Places, Array]:
+        """Where the stiffness differs from the inverse's, and the small matrix that says so; many are worked in."""
+        change = tangent - state.stiffness
+        places = np.flatnonzero(np.abs(change) > _APART * np.maximum(tangent, state.stiffness))
+        if places.size > _MOST:
+            self._retune(state, tangent)
+            self._renew(state, int(places[0]))
+            return (
+                self._beside(state, tangent) if (state.stiffness != tangent).any() else (places[:0], np.empty((0, 0)))
+            )
+        return places, np.diag(1 / change[places]) + state.inverse[np.ix_(places, places)]
+
+    def _solved(self, state: ElasticState, force: Array, places: Places, core: Array) -> Array:
+        """Closures under a force with the stiffnesses of now."""
+        bare = self._by_sector(state.inverse, force)
+        if not places.size:
+            return bare
+        held = np.zeros_like(force)
+        held[places] = np.linalg.solve(core, bare[places])
+        return bare - self._by_sector(state.inverse, held)
 
     def _along(
         self, y: Array, step: Array, slope: float, state: ElasticState, pulled: Places, wanted: Array
@@ -235,15 +272,14 @@ class ElasticJoint:
         unit = self._by_sector(self._ring, column) + state.stiffness * column
         unit[probe] -= 1.0
         if not np.abs(unit).max() <= 1e-9:
-            self._rebuild(state)
+            self._rebuild(state, state.stiffness)
 
     def _by_sector(self, matrix: Array, vector: Array) -> Array:
         """Matrix times vector, one block per sector."""
         return (matrix.reshape(self.studs, self._size, -1) @ vector).ravel()
 
-    def _rebuild(self, state: ElasticState) -> None:
-        """Make the inverse afresh for the stiffnesses it stands for."""
-        wanted = state.stiffness
+    def _rebuild(self, state: ElasticState, wanted: Array) -> None:
+        """Make the inverse afresh for these stiffnesses."""
         self._refresh(state, wanted.reshape(self.studs, self._size).mean(axis=0))
         self._retune(state, wanted)
 
@@ -251,11 +287,18 @@ class ElasticJoint:
         """The inverse for stiffnesses that are the same in every sector, by one small block per sector harmonic."""
         state.inverse = ring.circulant(np.linalg.inv(self.blocks + np.diag(tangent)))
         state.stiffness = np.tile(tangent, self.studs)
+        if not state.tangent.size:
+            state.tangent = state.stiffness
 
     def _influence(self, state: ElasticState, pulled: Places, stiff: Array) -> Array:
         """Change of all loads for an advance of each pulled nut, all studs springs, 1 for the nut's own stud."""
         k, at = self.stud_stiffness, self._at_stud
-        flexibility = state.inverse[np.ix_(at, at[pulled])]
+        places, core = self._beside(state, state.tangent)
+        flexibility = np.empty((self.studs, pulled.size))
+        for column, place in enumerate(at[pulled]):
+            unit = np.zeros(state.tangent.size)
+            unit[place] = 1.0
+            flexibility[:, column] = self._solved(state, unit, places, core)[at]
         soft = np.flatnonzero(stiff[pulled] == 0)
         if soft.size:
             own = flexibility[:, soft]

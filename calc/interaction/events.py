@@ -18,10 +18,17 @@ SNUG = DEFAULTS["snug"].value
 
 
 class State(Protocol):
-    """Where a joint stands; `load` per stud [N], `gasket_stress` the highest so far [Pa], NaN when not seen."""
+    """Where a joint stands; `load` per stud [N], `gasket_stress` the highest so far [Pa], NaN when not seen.
+
+    `uneven` is the difference of the gasket's closure round the joint now [m], NaN when not seen.
+    """
 
     load: Array
     gasket_stress: float
+
+    @property
+    def uneven(self) -> float:
+        """Difference of the gasket's closure round the joint. [m]"""
 
     def copy(self) -> Any:
         """An independent copy."""
@@ -73,31 +80,37 @@ class Run:
     """What a plan does, without scatter.
 
     `kept` (passes, studs) load after each pass [N]; `highest` (passes,) highest load of any stud during each [N];
-    `moves` (passes,) moves so far; `columns` per pass and move the pulled studs (from 0), their settings as shares of
-    the target, and their columns of interaction; `creep` (studs,) what is left of each load after creep [1];
-    `gasket_stress` [Pa], NaN when not seen. `final` (studs,) is the estimated kept load, after creep.
+    `uneven` (passes,) largest difference of the gasket's closure round the joint during each [m], NaN when not seen;
+    `moves` (passes,) moves so far; `beyond` which limits the plan passes on the way ("stud_limit", "gasket_limit");
+    `break_away` as the nuts had it; `columns` per pass and move the pulled studs (from 0), their settings as shares of
+    the target, and their columns of interaction; `relaxed` (studs,) what is left of each load after the gasket has
+    relaxed [1]; `gasket_stress` [Pa], NaN when not seen. `final` (studs,) is the estimated kept load, relaxed.
     """
 
     target: float
     snug: float
     kept: Array
     highest: Array
+    uneven: Array
     moves: NDArray[np.intp]
     columns: tuple[tuple[tuple[Places, Array, Array], ...], ...]
-    creep: Array
+    relaxed: Array
     gasket_stress: float
+    beyond: tuple[str, ...] = ()
+    break_away: float = 0.0
 
     @property
     def final(self) -> Array:
-        """Estimated kept load of each stud after the last pass, creep included. [N]"""
-        return self.kept[-1] * self.creep
+        """Estimated kept load of each stud after the last pass, the gasket relaxed. [N]"""
+        return self.kept[-1] * self.relaxed
 
 
 @dataclass(frozen=True, eq=False)
 class Progress:
     """After each pass, shape (passes,): `mean` and `lowest` kept load, `highest` momentary load [N], `variation` [1].
 
-    `variation` is the coefficient of variation of the kept load over the studs, `moves` the moves so far.
+    `variation` is the coefficient of variation of the kept load over the studs, `moves` the moves so far, `uneven` the
+    largest difference of the gasket's closure round the joint during the pass [m].
     """
 
     mean: Array
@@ -105,62 +118,83 @@ class Progress:
     variation: Array
     highest: Array
     moves: NDArray[np.intp]
+    uneven: Array
 
 
 def run(
-    joint: Joint, target: float, passes: Sequence[Pass], *, snug: float = SNUG, limits: Limits | None = None
+    joint: Joint,
+    target: float,
+    passes: Sequence[Pass],
+    *,
+    snug: float = SNUG,
+    limits: Limits | None = None,
+    break_away: float = 0.0,
 ) -> Run:
     """Run a plan from alignment (all studs at `snug` x target) through its passes.
 
-    `target` [N] per stud; `snug` and the passes' settings are shares of it.
+    `target` [N] per stud; `snug` and the passes' settings are shares of it. `break_away`: a nut moves only where its
+    stud has this share less than the setting. A plan that passes a limit is run all the same, `Run.beyond` says so.
 
-    Raises InputError: `not_positive`, `out_of_range` (snug, or a setting outside 2 to 200 %), `no_passes`,
+    Raises InputError: `not_positive`, `out_of_range` (snug, break-away, or a setting outside 2 to 200 %), `no_passes`,
     `pass_settings` (not one per stud), `pass_studs` (a stud missing, twice or unknown), `limits_needed` (a setting
-    above 100 % without limits of stud and gasket), `stud_limit`, `gasket_limit`, `gasket_area_needed`, and
-    `no_equilibrium` of the elastic joint.
+    above 100 % without limits of stud and gasket), `gasket_area_needed`, and `no_equilibrium`, `gasket_curve_ends` of
+    the elastic joint.
     """
     check_target(target, snug)
     check_passes(joint.studs, passes, limits)
+    check_break_away(break_away)
     state = joint.start(snug * target)
-    kept, highest, columns = [], [], []
+    kept, pulls = [], []
     for step in passes:
-        top, events = pull(joint, state, target, step)
+        pulls.append(pull(joint, state, target, step, break_away))
         kept.append(state.load.copy())
-        highest.append(top)
-        columns.append(events)
     before = state.load
     joint.finish(state)
-    found = Run(
+    highest = np.array([each.highest for each in pulls])
+    stress = crush(joint, state, float(highest.max()))
+    return Run(
         target=float(target),
         snug=snug,
         kept=np.array(kept),
-        highest=np.array(highest),
+        highest=highest,
+        uneven=np.array([each.uneven for each in pulls]),
         moves=np.cumsum([len(step.moves) for step in passes]),
-        columns=tuple(columns),
-        creep=np.where(before > 0, state.load / np.where(before > 0, before, 1.0), 1.0),
-        gasket_stress=crush(joint, state, float(max(highest))),
+        columns=tuple(each.columns for each in pulls),
+        relaxed=np.where(before > 0, state.load / np.where(before > 0, before, 1.0), 1.0),
+        gasket_stress=stress,
+        beyond=beyond(float(highest.max()), stress, limits),
+        break_away=break_away,
     )
-    if limits is not None:
-        check_limits(found.highest.max(), found.gasket_stress, limits)
-    return found
 
 
-def pull(joint: Joint, state: Any, target: float, step: Pass) -> tuple[float, tuple[tuple[Places, Array, Array], ...]]:
-    """Run one pass on a state, which changes; returns the highest load on the way [N] and the events."""
+@dataclass(frozen=True, eq=False)
+class Pulled:
+    """One pass: highest load on the way [N], largest difference of the gasket's closure [m], and the events."""
+
+    highest: float
+    uneven: float
+    columns: tuple[tuple[Places, Array, Array], ...]
+
+
+def pull(joint: Joint, state: Any, target: float, step: Pass, break_away: float = 0.0) -> Pulled:
+    """Run one pass on a state, which changes."""
     setting = np.broadcast_to(np.asarray(step.fraction, dtype=float), (joint.studs,))
-    top, events = 0.0, []
+    top, uneven, events = 0.0, -np.inf, []
     for move in step.moves:
         pulled = np.asarray(move, dtype=np.intp) - 1
-        columns = joint.move(state, pulled, setting[pulled] * target)
-        top = max(top, float(state.load.max()))
+        wanted = setting[pulled] * target
+        if break_away:  # a setting of nothing turns no nut
+            wanted = np.where(state.load[pulled] > (1 - break_away) * wanted, 0.0, wanted)
+        columns = joint.move(state, pulled, wanted)
+        top, uneven = max(top, float(state.load.max())), max(uneven, state.uneven)
         events.append((pulled, setting[pulled], columns))
-    return top, tuple(events)
+    return Pulled(top, uneven if np.isfinite(uneven) else np.nan, tuple(events))
 
 
 def progress(found: Run) -> Progress:
     """The course of a run, pass by pass."""
     mean = found.kept.mean(axis=1)
-    return Progress(mean, found.kept.min(axis=1), variation(found.kept), found.highest, found.moves)
+    return Progress(mean, found.kept.min(axis=1), variation(found.kept), found.highest, found.moves, found.uneven)
 
 
 def variation(load: Array) -> Array:
@@ -175,7 +209,13 @@ def variation(load: Array) -> Array:
 
 
 def pass_progress(
-    joint: Joint, target: float, passes: Sequence[Pass], *, snug: float = SNUG, limits: Limits | None = None
+    joint: Joint,
+    target: float,
+    passes: Sequence[Pass],
+    *,
+    snug: float = SNUG,
+    limits: Limits | None = None,
+    break_away: float = 0.0,
 ) -> Progress:
     """Mean, lowest, variation and highest momentary load after each pass; arguments and refusals as `run`.
 
@@ -185,7 +225,7 @@ def pass_progress(
     >>> (course.mean / 1e3).round(1), course.moves
     (array([80. , 96.8]), array([4, 8]))
     """
-    return progress(run(joint, target, passes, snug=snug, limits=limits))
+    return progress(run(joint, target, passes, snug=snug, limits=limits, break_away=break_away))
 
 
 def check_target(target: float, snug: float) -> None:
@@ -194,6 +234,12 @@ def check_target(target: float, snug: float) -> None:
         raise stop("not_positive", "target", value=target)
     if not 0.001 <= snug <= 0.5:
         raise stop("out_of_range", "snug", value=snug, low=0.001, high=0.5)
+
+
+def check_break_away(break_away: float) -> None:
+    """Refuse a break-away share that cannot be: InputError `out_of_range`."""
+    if not 0 <= break_away <= 0.5:
+        raise stop("out_of_range", "break_away", value=break_away, low=0.0, high=0.5)
 
 
 def check_passes(studs: int, passes: Sequence[Pass], limits: Limits | None) -> None:
@@ -223,11 +269,14 @@ def crush(joint: Joint, state: State, highest: float) -> float:
     return float(state.gasket_stress if area is None else highest * joint.studs / area)
 
 
-def check_limits(highest: float, gasket_stress: float, limits: Limits) -> None:
-    """Refuse what exceeds a limit: InputError `stud_limit`, `gasket_limit`; `gasket_area_needed` when not known."""
-    if highest > limits.stud_load:
-        raise stop("stud_limit", "passes", value=float(highest), high=limits.stud_load)
+def beyond(highest: float, gasket_stress: float, limits: Limits | None) -> tuple[str, ...]:
+    """Which limits a highest load [N] and a highest gasket stress [Pa] pass: "stud_limit", "gasket_limit".
+
+    Raises InputError `gasket_area_needed` where the stress is not known.
+    """
+    if limits is None:
+        return ()
     if np.isnan(gasket_stress):
         raise stop("gasket_area_needed", "gasket_area")
-    if gasket_stress > limits.gasket_stress:
-        raise stop("gasket_limit", "passes", value=float(gasket_stress), high=limits.gasket_stress)
+    pairs = (("stud_limit", highest, limits.stud_load), ("gasket_limit", gasket_stress, limits.gasket_stress))
+    return tuple(code for code, value, high in pairs if value > high * (1 + 1e-9))

@@ -17,6 +17,7 @@ class MatrixState:
 
     load: Array
     gasket_stress: float = np.nan
+    uneven: float = np.nan
 
     def copy(self) -> "MatrixState":
         """An independent copy."""
@@ -57,7 +58,7 @@ class MatrixJoint:
         return columns
 
     def finish(self, state: MatrixState) -> None:
-        """Nothing: a table knows no creep."""
+        """Nothing: a table knows no relaxing."""
 
 
 def check_table(table: ArrayLike, studs: int | None = None) -> Array:

@@ -3,7 +3,9 @@
 The cross-section is rigid and moves by w (along the studs) and turns by φ, so that a point at radius r moves by
 w + φ (r - R). The ring is a curved beam with shear: shear w' - β, bending β' + φ/R, torsion φ' - β/R. Each harmonic
 n is exact, a 2 x 2 stiffness after β is eliminated; equally spaced stations and equal sectors (one stud each) keep the
-matrix circulant, so that all work is done on one small block per harmonic.
+matrix circulant, so that all work is done on one small block per harmonic. A hub and pipe behind the ring
+(`shell.Shell`) move with its back face; the ring's motions in its own plane, p outwards, q around and the turn ψ,
+follow as the shell wants them and are eliminated with β.
 """
 
 import math
@@ -13,19 +15,28 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.interaction.shell import Shell, edge_stiffness
+
 Array = NDArray[np.floating]
 Complex = NDArray[Any]
 
 
 @dataclass(frozen=True)
 class Section:
-    """The ring's cross-section: radius of its line [m], EI, GJ [N·m²], kGA [N], turning restraint [N·m/rad per m]."""
+    """The ring's cross-section: radius of its line [m], EI, GJ [N·m²], kGA [N].
+
+    With a shell also `stretch` EA [N], `sideways` EI in the plane of the ring [N·m²], `thickness` [m], `modulus` [Pa].
+    """
 
     radius: float
     bending: float
     torsion: float
     shear: float
-    restraint: float = 0.0
+    stretch: float = 0.0
+    sideways: float = 0.0
+    thickness: float = 0.0
+    modulus: float = 0.0
+    shell: Shell | None = None
 
 
 def torsion_constant(width: float, height: float) -> float:
@@ -40,34 +51,6 @@ def torsion_constant(width: float, height: float) -> float:
     return a * b**3 / 3 * (1 - 192 / math.pi**5 * b / a * series)
 
 
-def shell_correction(thickness: float, ring_diameter: float, width: float, shell: float, bore: float) -> float:
-    """Factor cF by which the shell lowers the turning flexibility of a ring  (EN 1591-1, from memory). [1]
-
-    `shell` is the equivalent wall eE of the shell or hub; it joins at the back face (λ = 0). 1 for no shell.
-
-    >>> shell_correction(0.04, 0.3, 0.07, 0.0, 0.2)
-    1.0
-    >>> round(shell_correction(0.04, 0.3, 0.07, 0.02, 0.2), 3)
-    0.21
-    """
-    shell_diameter = bore + shell
-    gamma = shell * ring_diameter / (width * shell_diameter)
-    theta = 0.55 * math.sqrt(shell_diameter * shell) / thickness
-    return (1 + gamma * theta) / (1 + gamma * theta * (4 + 6 * theta + 6 * theta**2) + 3 * gamma**2 * theta**4)
-
-
-def hub_wall(thin: float, thick: float, length: float, bore: float) -> float:
-    """Equivalent wall eE of a conical hub  (EN 1591-1, from memory). [m]
-
-    `thin` [m] wall of the shell, `thick` [m] hub at the ring, `length` [m] of the cone, `bore` [m].
-
-    >>> round(hub_wall(0.008, 0.028, 0.07, 0.2) * 1000, 1), hub_wall(0.01, 0.01, 0.05, 0.2)
-    (19.9, 0.01)
-    """
-    ratio = thick / thin
-    return thin * (1 + (ratio - 1) * length / (ratio / 3 * math.sqrt((bore + thin) * thin) + length))
-
-
 def section(
     outside: float,
     inside: float,
@@ -77,45 +60,70 @@ def section(
     hole: float = 0.0,
     studs: int = 4,
     bolt_circle: float = 1.0,
-    shell: float = 0.0,
+    shell: Shell | None = None,
     poisson: float = 0.3,
 ) -> Section:
     """Ring section of a flange, its width reduced by the stud holes as in EN 1591-1 (from memory).
 
-    Width b = (d4 - d0)/2 - d5 √(d5/pB), line at (d4 + d0)/4, restraint of the shell so that all studs together give
-    the turning flexibility ZF = 3 dF cF/(π b e³). All lengths [m], modulus [Pa].
+    Width b = (d4 - d0)/2 - d5 √(d5/pB), line at (d4 + d0)/4. All lengths [m], modulus [Pa].
     """
     pitch = math.pi * bolt_circle / studs
     width = (outside - inside) / 2 - hole * math.sqrt(hole / pitch)
-    diameter = (outside + inside) / 2
-    inertia = width * thickness**3 / 12
     shear_modulus = modulus / (2 * (1 + poisson))
-    factor = shell_correction(thickness, diameter, width, shell, inside)
     return Section(
-        radius=diameter / 2,
-        bending=modulus * inertia,
+        radius=(outside + inside) / 4,
+        bending=modulus * width * thickness**3 / 12,
         torsion=shear_modulus * torsion_constant(width, thickness),
         shear=5 / 6 * shear_modulus * width * thickness,
-        restraint=modulus * inertia / (diameter / 2) ** 2 * (1 / factor - 1),
+        stretch=modulus * width * thickness,
+        sideways=modulus * thickness * width**3 / 12,
+        thickness=thickness,
+        modulus=modulus,
+        shell=shell,
     )
 
 
 def harmonic_stiffness(ring: Section, harmonics: Array) -> Array:
-    """Stiffness of each harmonic per length of the ring's line, in (w, φ): shape (harmonics, 2, 2). [N/m², N/m, N]
-
-    The shell's restraint acts on the turning of the section; a tilt of the flange as a whole (n = 1) leaves it free.
-    """
+    """Stiffness of each harmonic per length of the ring's line, in (w, φ): shape (harmonics, 2, 2). [N/m², N/m, N]"""
     n, r = np.asarray(harmonics, dtype=float), ring.radius
     zero, one = np.zeros_like(n), np.ones_like(n)
-    shear = np.stack([-n / r, zero, -one], axis=-1)  # of (w, φ, β), β against sine
-    bend = np.stack([zero, one / r, n / r], axis=-1)
-    twist = np.stack([zero, -n / r, -one / r], axis=-1)
-    parts = ((ring.shear, shear), (ring.bending, bend), (ring.torsion, twist))
-    whole = sum(k * strain[:, :, np.newaxis] * strain[:, np.newaxis, :] for k, strain in parts)
-    assert isinstance(whole, np.ndarray)
-    block = whole[:, :2, :2] - whole[:, :2, 2:] * whole[:, 2:, :2] / whole[:, 2:, 2:]
-    held = np.stack([np.where(n == 1, -1 / r, 0.0), one], axis=-1)
-    return block + ring.restraint * held[:, :, np.newaxis] * held[:, np.newaxis, :]
+    # strains of (w, φ, β, p, q, ψ); β, q and ψ go with sin nθ, the others with cos nθ
+    parts = [
+        (ring.shear, [-n / r, zero, -one, zero, zero, zero]),
+        (ring.bending, [zero, one / r, n / r, zero, zero, zero]),
+        (ring.torsion, [zero, -n / r, -one / r, zero, zero, zero]),
+    ]
+    if ring.shell is not None:
+        parts += [
+            (ring.stretch, [zero, zero, zero, one / r, n / r, zero]),
+            (ring.shear, [zero, zero, zero, -n / r, -one / r, one]),
+            (ring.sideways, [zero, zero, zero, zero, zero, n / r]),
+        ]
+    motions = 3 if ring.shell is None else 6
+    whole = np.zeros((n.size, motions, motions))
+    for stiffness, row in parts:
+        strain = np.stack(row[:motions], axis=-1)
+        whole += stiffness * strain[:, :, np.newaxis] * strain[:, np.newaxis, :]
+    if ring.shell is not None:
+        off, half = (ring.shell.bore + ring.shell.thick) / 2 - r, ring.thickness / 2
+        end = np.array(  # motions of the shell's end (u, v, w, b, c): it is part of the rigid back face
+            [
+                [-1, -off, 0, 0, 0, 0],
+                [0, 0, half, 0, 1, off],
+                [0, half, 0, 1, 0, 0],
+                [0, -1, 0, 0, 0, 0],
+                [0, 0, 0, 0, 0, 1.0],
+            ]
+        )
+        whole += end.T @ edge_stiffness(ring.shell, ring.modulus, n) @ end / r
+        whole += 1e-13 * np.trace(whole, axis1=1, axis2=2)[:, np.newaxis, np.newaxis] * np.diag([0, 0, 0, 1, 1, 1])
+    inner = np.linalg.solve(whole[:, 2:, 2:], whole[:, 2:, :2])
+    block: Array = whole[:, :2, :2] - whole[:, :2, 2:] @ inner
+    block[n == 0, 0, :] = block[n == 0, :, 0] = 0.0  # lift and tilt of the whole are free to the last digit
+    across = np.array([-1.0, r]) / math.hypot(1.0, r)
+    tilted = block[n == 1]
+    block[n == 1] = np.multiply.outer(across, across) * (across @ tilted @ across)[:, np.newaxis, np.newaxis]
+    return 0.5 * (block + block.transpose(0, 2, 1))
 
 
 def sector_stiffness(ring: Section, studs: int, stations: int, stud_radius: float, gasket_radius: float) -> Complex:

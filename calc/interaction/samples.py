@@ -42,7 +42,7 @@ class Scatter:
 class Samples:
     """`kept` (samples, studs) load at the end [N]; after each pass and sample (passes, samples) the rest.
 
-    `mean`, `lowest` [N] and `variation` [1] of the kept load over the studs, `highest` load of a pulled stud [N].
+    `mean`, `lowest` [N] and `variation` [1] of the kept load over the studs, `highest` load of any stud [N].
     """
 
     kept: Array
@@ -54,11 +54,18 @@ class Samples:
 
 @dataclass(frozen=True, eq=False)
 class Residual:
-    """Per stud: `kept` estimated load without scatter, `low` (P5) and `high` (P95) of the assumed scatter. [N]"""
+    """Per stud: `kept` estimated load without scatter, `low` (P5) and `high` (P95) of the assumed scatter. [N]
+
+    `lowest` P5 of the lowest stud of a joint, `highest` P95 of the highest load of any stud on the way [N]; `above` the
+    share of joints in which a stud passes the limit on the way [1], NaN without limits.
+    """
 
     kept: Array
     low: Array
     high: Array
+    lowest: float
+    highest: float
+    above: float
     run: Run
     samples: Samples
 
@@ -108,14 +115,16 @@ def _block(found: Run, random: np.random.Generator, count: int, scatter: Scatter
         for pulled, setting, columns in events:
             factor = lognormal(shot, random.standard_normal((pulled.size, wide)))
             wanted = setting[:, np.newaxis] * stud[pulled] * bias[np.arange(pulled.size) % 4] * factor
+            if found.break_away:
+                wanted[load[pulled] > (1 - found.break_away) * wanted] = 0.0
             turn = nut_advance(columns[pulled], wanted - load[pulled])
             for column, advance in zip(columns.T, turn, strict=True):
                 np.multiply.outer(column, advance, out=work)
                 load += work
             np.maximum(load, 0.0, out=load)
-            np.maximum(top, load[pulled].max(axis=0), out=top)
+            np.maximum(top, load.max(axis=0), out=top)
         course[:, number] = load.mean(axis=0), load.min(axis=0), variation(load.T), top
-    return (load * found.creep[:, np.newaxis]).T[:count], course[:, :, :count]
+    return (load * found.relaxed[:, np.newaxis]).T[:count], course[:, :, :count]
 
 
 def residual_preload(
@@ -128,6 +137,7 @@ def residual_preload(
     scatter: Scatter | None = None,
     snug: float = SNUG,
     limits: Limits | None = None,
+    break_away: float = 0.0,
 ) -> Residual:
     """Estimated kept load per stud after all passes, with P5 and P95 of the assumed scatter. [N]
 
@@ -141,7 +151,21 @@ def residual_preload(
     >>> bool((found.low < found.kept).all() and (found.kept < found.high).all())
     True
     """
-    found = run(joint, target, passes, snug=snug, limits=limits)
-    many = sample(found, seed=seed, samples=samples, scatter=scatter)
+    found = run(joint, target, passes, snug=snug, limits=limits, break_away=break_away)
+    return residual(found, sample(found, seed=seed, samples=samples, scatter=scatter), limits)
+
+
+def residual(found: Run, many: Samples, limits: Limits | None = None) -> Residual:
+    """What samples of a run say of each stud and of the limits."""
     low, high = np.percentile(many.kept, [5, 95], axis=0)
-    return Residual(found.final, low, high, found, many)
+    top = many.highest.max(axis=0)
+    return Residual(
+        kept=found.final,
+        low=low,
+        high=high,
+        lowest=float(np.percentile(many.kept.min(axis=1), 5)),
+        highest=float(np.percentile(top, 95)),
+        above=float(np.mean(top > limits.stud_load)) if limits else np.nan,
+        run=found,
+        samples=many,
+    )

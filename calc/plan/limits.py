@@ -45,7 +45,8 @@ _KEYS = {
 class Bounds:
     """Limits and range of a list: `rows` that state an input, the root area [m²] under every stress, `limits`.
 
-    `spread` and `range` (NaN where no scatter is stated), `scatter` its words (kind, low, high, source). `facing`:
+    `spread` and `range` (NaN where no scatter is stated), `scatter` its words (kind, low, high, source). `uncertainty`
+    of the certificates, as a share, is in them where the friction of a product is (NaN where none is stated). `facing`:
     rows whose facing cannot be used, with the finding that says why. `kind`: the kind of flange that no published
     limit covers, "" elsewhere.
     """
@@ -56,6 +57,7 @@ class Bounds:
     spread: Spread
     range: Range
     scatter: tuple[tuple[str, float, float, str] | None, ...]
+    uncertainty: Floats
     facing: dict[int, Finding]
     kind: tuple[str, ...]
     stud_ceiling: Floats
@@ -123,9 +125,12 @@ def given_of(joints: Joints, stud_ceiling: Floats, target_stress: Floats) -> tup
 
 
 def spread_of(
-    joints: Joints, nut_factor: Floats, lubricants: Sequence[Lubricant], method: str
+    joints: Joints, nut_factor: Floats, lubricants: Sequence[Lubricant], method: str, uncertainty: Floats
 ) -> tuple[Spread, tuple[tuple[str, float, float, str] | None, ...]]:
     """Scatter of every row: low and high of its product in the lubricant table, else a published method if one is set.
+
+    The `uncertainty` of the wrench's certificate, a share, is put together with the product's in quadrature; a
+    published method has the wrench in it.
 
     Raises InputError `method_unknown`.
     """
@@ -137,8 +142,11 @@ def spread_of(
     for row, text in enumerate(joints.lubricant):
         product = products.get(text.casefold())
         if product is not None and product.nut_factor == nut_factor[row] and product.low <= product.high:
-            minus[row] = 1 - product.nut_factor / product.high
-            plus[row] = product.nut_factor / product.low - 1
+            own = scatter.from_nut_factors(product.low, product.nut_factor, product.high)
+            if not np.isnan(uncertainty[row]):
+                share = float(uncertainty[row])
+                own = scatter.quadrature([own, Spread(share, share)])
+            minus[row], plus[row] = float(own.minus), float(own.plus)
             said[row] = (product.product, product.low, product.high, product.source)
         elif published is not None:
             own = published.spread()
@@ -150,13 +158,14 @@ def spread_of(
 def bounds_of(
     joints: Joints, thread: threads.Thread, preload: Floats, yield_strength: Floats, friction: Floats,
     nut_factor: Floats, lubricants: Sequence[Lubricant], mine: NDArray[np.bool_], found: Findings, settings: Settings,
+    uncertainty: Floats,
 ) -> Bounds:  # fmt: skip
     """Limits and range of the rows that are tightened: beyond a stated ceiling a row stops, the rest are cautions."""
     for name in INPUTS:
         range_of(name, getattr(joints, name), mine, found)
     rows = mine & np.any([~np.isnan(getattr(joints, name)) for name in INPUTS], axis=0)
     area = np.asarray(threads.root_area_b11(thread))
-    spread, said = spread_of(joints, nut_factor, lubricants, settings.scatter_method)
+    spread, said = spread_of(joints, nut_factor, lubricants, settings.scatter_method, uncertainty)
     kinds = tuple(uncovered_kind(a, b) for a, b in zip(joints.flange_kind, joints.remarks, strict=True))
     with np.errstate(invalid="ignore"):
         stress = preload / area
@@ -169,7 +178,7 @@ def bounds_of(
         reach = scatter.preload_range(preload, spread, kept=joints.gasket_load_kept)
         reach = Range(settle(reach.low), preload, settle(reach.high), settle(reach.low_kept))
         high_stress = torque.combined_stress(np.asarray(reach.high), thread, friction)
-    bounds = Bounds(rows, area, judged, spread, reach, said, refused, kinds, np.asarray(ceiling), joints)
+    bounds = Bounds(rows, area, judged, spread, reach, said, uncertainty, refused, kinds, np.asarray(ceiling), joints)
     _warn(bounds, stress, settle(high_stress), settings.yield_fraction * yield_strength, mine, found)
     return bounds
 

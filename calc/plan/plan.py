@@ -8,7 +8,7 @@ from calc.hardware import friction, threads
 from calc.plan import breakout, cautions, limits, resolve, time, unstated
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
 from calc.plan.plans import Plans
-from calc.plan.pulling import choose
+from calc.plan.pulling import choose, uncertainty_of
 from calc.preload import torque
 from calc.procedure import order, passes
 from calc.quantities import settle
@@ -46,6 +46,7 @@ def plan_joints(
     yield_strength = np.array([np.nan if s is None else s.yield_strength for s in strengths])
     k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
     bearing = np.asarray(friction.bearing_diameter(thread, flats))
+    resolve.nut_face(joints, thread_list, mine, mu_t, bearing, found)
 
     basis, preload, final, area = resolve.target_of(
         joints, thread, yield_strength, k, mu_t, mu_b, bearing, mine, found, settings
@@ -61,7 +62,8 @@ def plan_joints(
     found.each(over, "yield_exceeded", "combined_stress", reached=stress, yield_strength=yield_strength,
                fraction=settings.yield_fraction)  # fmt: skip
     resolve.range_of("torque", final, mine & ~found.stopped, found)
-    bounds = limits.bounds_of(joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings)
+    bounds = limits.bounds_of(joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings,
+                              uncertainty_of(joints, flats, wrenches))  # fmt: skip
 
     at_once = resolve.at_once(joints, mine, settings, found)
     for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):

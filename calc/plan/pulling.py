@@ -79,6 +79,32 @@ def choose(
     return tuple(pulling), marks, pressure, there
 
 
+def uncertainty_of(joints: Joints, flats: Floats, wrenches: Sequence[Wrench]) -> Floats:
+    """The largest uncertainty of the certificates of the wrenches that may pull each row, as a share of the torque.
+
+    Those that the row names, else all with a link for its nut. NaN where none states one.
+    """
+    stated = [w for w in wrenches if not w.faults and not np.isnan(w.uncertainty)]
+    found = np.full(len(joints), np.nan)
+    if not stated:
+        return found
+    known: dict[tuple[str, float], float] = {}
+    for row, text in enumerate(joints.wrench):
+        if joints.method[row] != "hydraulic":
+            continue
+        key = (text, float(flats[row]))
+        if key not in known:
+            named = {" ".join(part.split()).casefold() for part in re.split("[;,+&]", text) if part.strip()}
+            shares = [
+                w.uncertainty for w in stated
+                if w.tool.casefold() in named
+                or (not named and any(same_flats(link.across_flats, key[1]) for link in w.links))
+            ]  # fmt: skip
+            known[key] = max(shares, default=np.nan)
+        found[row] = known[key]
+    return found
+
+
 def _names(
     joints: Joints, wrenches: Sequence[Wrench], rows: NDArray[np.bool_], found: Findings
 ) -> list[tuple[str, ...]]:

@@ -127,6 +127,16 @@ def across_flats(
     return np.where(np.isnan(joints.across_flats), looked_up, joints.across_flats)
 
 
+def nut_face(
+    joints: Joints, thread_list: list[Any], mine: NDArray[np.bool_], mu_t: Floats, bearing: Floats, found: Findings
+) -> None:
+    """Stop the rows whose torque comes from coefficients and whose nut, and with it its bearing face, is left open."""
+    open_face = mine & ~found.stopped & ~np.isnan(mu_t) & np.isnan(bearing) & np.isnan(joints.torque)
+    for row in np.flatnonzero(open_face & np.array([t is not None for t in thread_list])):
+        facts = {"thread": thread_list[row].designation, "known": nuts.SERIES[2:]}
+        found.add(Finding("series_needed", "nut_series", facts, row=int(row)))
+
+
 def strengths(joints: Joints, thread_list: list[Any], mine: NDArray[np.bool_], found: Findings) -> list[Any]:
     """Strengths of the rows that state a grade; None elsewhere."""
     keys = [(g, t and t.diameter, t and t.metric) for g, t in zip(joints.grade, thread_list, strict=True)]

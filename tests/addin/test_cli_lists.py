@@ -1,14 +1,16 @@
-"""The commands about lists as a user types them: columns, a map, planning with it, planning again."""
+"""The commands about lists as a user types them: columns, the sheet of answers, planning with it, planning again."""
 
-import json
+import datetime
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from plain_plan import plain_plan
 
 from addin.cli import main
+from addin.reading.answer_sheet import read_answers
 from addin.shipped import folder
 
 BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
@@ -37,83 +39,144 @@ def flanges(tmp_path: Path) -> Path:
     return make(tmp_path / "flanges.xlsx", [["Tank farm"], head, *rows])
 
 
-def edit(path: Path, change: Any) -> None:
-    content = json.loads(path.read_text(encoding="utf-8"))
-    change(content)
-    path.write_text(json.dumps(content), encoding="utf-8")
+def fill(path: Path, answers: dict[str, tuple[str, object]], signed: bool = True) -> None:
+    """Type answers as a planner does: for a line (its heading or fact) the column and what is typed into it."""
+    book = openpyxl.load_workbook(path)
+    sheet = book["Answers"]
+    lines = {}
+    for row in range(4, sheet.max_row + 1):
+        lines.setdefault(str(sheet.cell(row, 2).value or sheet.cell(row, 1).value), row)
+    for about, (column, typed) in answers.items():
+        sheet[f"{column}{lines[about]}"] = typed
+    if signed:
+        sheet["B3"], sheet["D3"] = "R. Planner", datetime.date(2026, 9, 1)
+    book.save(path)
 
 
-def answer(content: dict[str, Any]) -> None:
-    torque = next(entry for entry in content["columns"] if entry["heading"] == "Torque")
-    torque["unit"] = "ft-lb"
-    content["standard flange studs"] = True
-    content["whole list"] = {"operation": "final make-up", "method": "hydraulic", "date": "2026-10-20",
-                             "scheme": "30/60/100", "lubricant": "L-20"}  # fmt: skip
+ANSWERED = {
+    "Torque": ("E", "ft-lb"), "operation": ("D", "final make-up"), "method": ("D", "hydraulic"),
+    "date": ("D", datetime.date(2026, 10, 20)), "lubricant": ("D", "L-20"),
+    "studs of the standard flange": ("D", "yes"),
+}  # fmt: skip
 
 
-def test_from_a_bare_list_to_a_plan_with_a_map(flanges: Path, tmp_path: Path) -> None:
-    answers, out = tmp_path / "map.json", tmp_path / "out"
+def test_from_a_bare_list_to_a_plan_with_the_sheet_of_answers(flanges: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
     before = flanges.read_bytes()
     refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
     assert refused.exit_code == 2
-    assert "column D: 'Torque' has no unit" in refused.output
+    assert "column D 'Torque': is taken as torque, but no unit of it is known" in refused.output
+    assert "whole list: operation stands in no column and is not stated" in refused.output
+    assert [path.name for path in out.iterdir() if path.name[0] != "."] == ["flanges-questions.xlsx"]
 
-    shown = run("columns", flanges, "--out", answers)
-    assert shown.exit_code == 1
-    assert "headings in row 2, 3 rows of joints" in shown.output
-    assert str(answers) in shown.output
-
-    edit(answers, answer)
-    again = run("columns", flanges, "--map", answers)
-    assert again.exit_code == 0
-    assert "nothing is open" in again.output
-    assert "500 lbf·ft | 400 lbf·ft | 400 lbf·ft" in again.output
-    assert "3 rows have the studs of the standard flange" in again.output
-
-    result = run("plan", flanges, "--wrenches", BOOK, "--out", out, "--map", answers)
-    plan = json.loads((out / "flanges-plan.json").read_text(encoding="utf-8"))
+    sheet = out / "flanges-questions.xlsx"
+    fill(sheet, ANSWERED)
+    result = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    plan = plain_plan(out / "flanges-plan.json")
     assert result.exit_code in (0, 1)
     first = plan["joints"][0]
     # NPS 8 class 600 has 12 studs of 1 1/8 in (ASME B16.5, from memory)
     assert (first["studs"], first["thread"]) == (12, "1 1/8-8 UN")
     assert first["studs_from"].startswith("standard flange NPS 8 class 600")
-    assert "studs_of_standard_flange" in [finding["code"] for finding in first["findings"]]
-    assert (plan["date"], plan["settings"]["scheme"]) == ("2026-10-20", "30/60/100")
-    assert plan["map"]["whole_list"]["lubricant"] == "L-20"
-    assert plan["map"]["standard_flange_studs"] is True
-    assert "CAUTION" in result.output
+    assert plan["date"] == "2026-10-20"
+    assert plan["answers"]["whole_list"]["lubricant"] == "L-20"
+    assert plan["answers"]["by"] == "R. Planner, 2026-09-01"
     assert flanges.read_bytes() == before
 
 
-def test_an_option_may_not_contradict_the_map(flanges: Path, tmp_path: Path) -> None:
-    answers = tmp_path / "map.json"
-    run("columns", flanges, "--out", answers)
-    edit(answers, answer)
-    result = run("plan", flanges, "--wrenches", BOOK, "--out", tmp_path / "o", "--map", answers, "--date", "2026-10-21")
+def test_nothing_counts_before_somebody_has_signed(flanges: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    fill(out / "flanges-questions.xlsx", ANSWERED, signed=False)
+    refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    assert refused.exit_code == 2
+    assert "flanges-questions.xlsx: is not signed: type who looked at it and the date in B3 and D3" in refused.output
+    assert not (out / "flanges-plan.json").exists()
+    again = openpyxl.load_workbook(out / "flanges-questions.xlsx")["Answers"]
+    assert "ft-lb" in [again.cell(row, 5).value for row in range(4, 12)]  # what was typed stays
+
+
+def test_an_option_may_not_contradict_the_answers(flanges: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    fill(out / "flanges-questions.xlsx", ANSWERED)
+    result = run("plan", flanges, "--wrenches", BOOK, "--out", out, "--date", "2026-10-21")
     assert result.exit_code == 2
-    assert "date of the whole list differs" in result.output
+    assert "flanges-questions.xlsx: date of the whole list differs" in result.output
 
 
-def test_a_map_is_brought_up_to_date_in_place(flanges: Path, tmp_path: Path) -> None:
-    answers = tmp_path / "map.json"
-    run("columns", flanges, "--out", answers)
-    edit(answers, answer)
-    make(flanges, [["Tank farm"], ["Flange No.", "NPS", "Class", "Torque", "Lube"], ["FL-1", 8, 600, 500, "L-1"]])
-    result = run("columns", flanges, "--out", answers)
+def test_operation_and_method_may_be_options(flanges: Path, tmp_path: Path) -> None:
+    options = ("--operation", "final make-up", "--method", "hand")
+    refused = run("plan", flanges, "--wrenches", BOOK, "--out", tmp_path / "out", *options)
+    assert refused.exit_code == 2
+    assert "open questions: 1." in refused.output
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"Torque": ("D", "torqe")}, "Answers!D9: 'torqe' is no field; choose one of the list, or 'not used'"),
+        ({"Torque": ("E", "psi")}, "Answers!E9: "),
+        ({"Flange No.": ("E", "mm")}, "Answers!E6: joint has no unit, got 'mm'"),
+        ({"studs of the standard flange": ("D", "perhaps")}, "write yes or no, got 'perhaps'"),
+    ],
+)
+def test_an_answer_that_cannot_be_understood_is_named_with_its_cell(
+    flanges: Path, tmp_path: Path, typed: dict[str, tuple[str, object]], words: str
+) -> None:
+    out = tmp_path / "out"
+    run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    fill(out / "flanges-questions.xlsx", ANSWERED | typed)
+    refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    assert refused.exit_code == 2
+    assert words in refused.output
+
+
+def test_a_signed_line_stays_signed_until_somebody_changes_it(flanges: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "answers.xlsx"
+    run("columns", flanges, "--out", sheet)
+    fill(sheet, ANSWERED)
+    assert run("columns", flanges, "--out", sheet).exit_code == 0
+    assert read_answers(sheet).by == ""
+    assert not read_answers(sheet).unsigned
+    fill(sheet, {"Torque": ("E", "N·m")}, signed=False)
+    changed = read_answers(sheet)
+    assert [each.about[0] for each in changed.columns if not each.by] == ["torque"]
+    assert run("columns", flanges, "--answers", sheet).exit_code == 1
+
+
+def test_a_new_column_is_asked_about_and_nothing_else(flanges: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "answers.xlsx"
+    run("columns", flanges, "--out", sheet)
+    fill(sheet, {key: value for key, value in ANSWERED.items() if key != "lubricant"})
+    head = ["Flange No.", "NPS", "Class", "Torque", "Own", "Lube"]
+    make(flanges, [["Tank farm"], head, ["FL-1", 8, 600, 500, None, "L-1"], ["FL-2", 10, 300, 400, None, "L-1"]])
+    result = run("columns", flanges, "--answers", sheet)
     assert result.exit_code == 1
-    assert "'Lube' is not in the map; it seems to hold lubricant" in result.output
-    content = json.loads(answers.read_text(encoding="utf-8"))
-    assert content["whole list"]["lubricant"] == "L-20"
-    assert [entry["field"] for entry in content["columns"]] == ["joint", "size", "rating", "torque", "?"]
+    asked = result.output.split("open, and nothing is planned before it is answered:")[1].strip().splitlines()
+    assert len(asked) == 1
+    assert "Lube" in asked[0]
 
 
-def test_a_file_that_is_no_map_is_not_written_over(flanges: Path, tmp_path: Path) -> None:
-    other = tmp_path / "notes.json"
-    other.write_text("{}", encoding="utf-8")
+def test_answers_of_another_list_only_propose(flanges: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "answers.xlsx"
+    run("columns", flanges, "--out", sheet)
+    fill(sheet, ANSWERED)
+    head = ["Flange No.", "NPS", "Class", "Torque", "Own"]
+    other = make(tmp_path / "other.xlsx", [["Boilers"], head, ["B-1", 8, 600, 500, None], ["B-2", 8, 600, 500, None]])
+    result = run("columns", other, "--answers", sheet)
+    assert result.exit_code == 1
+    assert "no unit of it is known" in result.output
+    assert "operation stands in no column" in result.output
+
+
+def test_a_workbook_that_holds_no_answers_is_not_written_over(flanges: Path, tmp_path: Path) -> None:
+    other = make(tmp_path / "notes.xlsx", [["mine"]])
+    before = other.read_bytes()
     result = run("columns", flanges, "--out", other)
     assert result.exit_code == 2
-    assert "is not a map" in result.output
-    assert other.read_text(encoding="utf-8") == "{}"
+    assert "notes.xlsx: holds no sheet of answers" in result.output
+    assert other.read_bytes() == before
 
 
 def test_the_columns_of_the_sample() -> None:

@@ -11,7 +11,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from addin.cells.table import read_table
-from addin.reading.exact_columns import read_columns
+from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import JointRows, read_rows
 from addin.workbooks.package import open_package
 from addin.workbooks.sheet_part import scan_sheet
@@ -166,7 +166,7 @@ def planned(path: Path, sheet: str = "Joints") -> tuple[JointRows, Plans]:
     head = next(number for number, row in enumerate(values) if row[0] == "Joint")
     uncached = scan_sheet(open_package(path), sheet).uncached
     stale = {(r, c) for r in range(len(values) - head - 1) for c in range(30) if (r + head + 2, c + 1) in uncached}
-    read = read_rows(read_columns(values[head]), values[head + 1 :], stale=stale)
+    read = read_rows(read_columns(values[head], values[head + 1 :]), values[head + 1 :], stale=stale)
     book = read_wrench_book(BOOK, system("US"))
     return read, plan_joints(read.joints, book.wrenches, book.gauges, book.lubricants, Settings())
 

@@ -16,7 +16,7 @@ import sys
 import tempfile
 import time
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 from click.testing import CliRunner
@@ -27,24 +27,6 @@ LIST, BOOK = SAMPLES / "cedar-point-joints.xlsx", SAMPLES / "cedar-point-wrenche
 RECORDS, TABLE = SAMPLES / "cedar-point-records.xlsx", SAMPLES / "HW-3-calibration.csv"
 CARD = TEMPLATES / "joint card.xlsx"
 
-WRONG = (
-    None,
-    True,
-    0,
-    -1,
-    10**400,
-    1e308,
-    "",
-    " ",
-    "\ud800",
-    "\x1b[2J",
-    "9" * 400,
-    "x" * 70_000,
-    [],
-    {},
-    [[]],
-    {"a": 1},
-)
 REFUSALS = ("tautsheet: ", "not written: ", "STOP: ")
 ATTRIBUTES = ("", "-1", "99999999999", "abc", "1e9", "NaN", "1_0", "A1:ZZZ9", "\u0663", "&#65;", "9" * 5000, "0.5")
 
@@ -66,25 +48,6 @@ def damaged(content: bytes, draw: random.Random) -> bytes:
     if way == 4:
         return content[:at] + draw.randbytes(more) + content[at:]
     return content[:at] + draw.choice([b"\xff\xfe", b"\0", b"\xed\xa0\x80", b'"', b"<", b"&x;"]) + content[at:]
-
-
-def places(value: object) -> Iterator[tuple[object, object]]:
-    """Every (container, key) of a JSON value."""
-    pairs = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
-    for key, inner in list(pairs):
-        yield value, key
-        yield from places(inner)
-
-
-def retyped_json(content: bytes, draw: random.Random) -> bytes:
-    """A JSON text with one of its values, or one of its keys, of another kind."""
-    value = json.loads(content)
-    container, key = draw.choice(list(places(value)))
-    if isinstance(container, dict) and draw.random() < 0.25:
-        container[draw.choice(["", "x", "\ud800", key + " "])] = container.pop(key)  # type: ignore[operator]
-    else:
-        container[key] = draw.choice(WRONG)  # type: ignore[index]
-    return json.dumps(value).encode("utf-8", "surrogatepass")
 
 
 def retyped_part(content: bytes, draw: random.Random) -> bytes:
@@ -129,7 +92,7 @@ def spoilt_table(content: bytes, draw: random.Random) -> bytes:
 
 
 class Trial:
-    """A folder with a plan and a map of the samples, in which files are tried."""
+    """A folder with a plan and a sheet of answers of the samples, in which files are tried."""
 
     def __init__(self, folder: Path) -> None:
         self.folder, self.runner, self.faults = folder, CliRunner(), 0
@@ -137,8 +100,8 @@ class Trial:
         code, text = self.run("plan", LIST, "--wrenches", BOOK, "--out", folder / "plan")
         assert code in (0, 1), text
         self.plan = next((folder / "plan").glob("*-plan.json"))
-        self.map = folder / "whole.json"
-        self.run("columns", LIST, "--out", self.map)
+        self.answers = folder / "whole.xlsx"
+        self.run("columns", LIST, "--out", self.answers)
         self.card = (
             "--only",
             "cards",
@@ -157,7 +120,7 @@ class Trial:
 
     def kinds(self) -> dict[str, Callable[[random.Random], tuple[Path, tuple[object, ...]]]]:
         """For each kind of file: make one, and the command that reads it."""
-        return {"map": self._map, "template": self._template, "table": self._table, "record": self._record,
+        return {"answers": self._answers, "template": self._template, "table": self._table, "record": self._record,
                 "list": self._list}  # fmt: skip
 
     def _put(self, name: str, content: bytes) -> Path:
@@ -165,12 +128,11 @@ class Trial:
         path.write_bytes(content)
         return path
 
-    def _map(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
-        way = retyped_json if draw.random() < 0.7 else damaged
-        path = self._put("map.json", way(self.map.read_bytes(), draw))
+    def _answers(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        path = self._put("answers.xlsx", spoilt_book(self.answers, draw))
         if draw.random() < 0.5:
-            return path, ("columns", LIST, "--map", path)
-        return path, ("plan", LIST, "--wrenches", BOOK, "--out", self.out, "--map", path)
+            return path, ("columns", LIST, "--answers", path)
+        return path, ("plan", LIST, "--wrenches", BOOK, "--out", self.out, "--answers", path)
 
     def _template(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
         path = self._put("template.xlsx", spoilt_book(CARD, draw))

@@ -109,14 +109,31 @@ class Field:
         book.save(self.folder / name)
         return self.folder / name
 
-    def map(self, **changes: object) -> Path:
-        """The map of the sample list, with the whole list's values."""
-        path = self.folder / "map.json"
+    def answers(self, fact: str, value: str) -> tuple[str, Path]:
+        """Option and file of answers for the sample list that state a fact of the whole list: a workbook, once JSON."""
+        import openpyxl
+
+        path = self.folder / "answers.xlsx"
         self.run("columns", LIST, "--out", path)
-        content = json.loads(path.read_text())
-        content["whole list"] |= changes
-        path.write_text(json.dumps(content))
-        return path
+        if path.exists() and zipfile.is_zipfile(path):
+            book = openpyxl.load_workbook(path)
+            sheet = book["Answers"]
+            sheet["B3"], sheet["D3"] = "R. Planner", "2026-09-01"
+            row = next(each for each in range(5, sheet.max_row + 1) if "what else" in str(sheet.cell(each, 6).value))
+            sheet.cell(row, 1).value, sheet.cell(row, 4).value = fact, "answer to change"
+            book.save(path)
+            return "--answers", self.changed(path, "odd answers.xlsx", sheet1=_put(value), sharedStrings=_put(value))
+        path.unlink(missing_ok=True)
+        old = self.folder / "map.json"
+        self.run("columns", LIST, "--out", old)
+        content = json.loads(old.read_text())
+        content["whole list"][fact] = int(value) if value.isdecimal() else value
+        old.write_text(json.dumps(content))
+        return "--map", old
+
+
+def _put(value: str) -> Callable[[bytes], bytes]:
+    return lambda part: part.replace(b"answer to change", value.encode("utf-8", "surrogatepass"))
 
 
 ATTACKS: list[tuple[str, Callable[[Field], str]]] = []
@@ -186,19 +203,22 @@ def _(field: Field) -> str:
     return seen.crashed or ("" if seen.code == 1 else f"exit {seen.code}: {seen.text.strip()[-120:]!r}")
 
 
-@attack("map: a number of 400 digits")
+@attack("answers: a number of 400 digits")
 def _(field: Field) -> str:
-    return refused(field.run("columns", LIST, "--map", field.map(torque=10**400)), "map.json")
+    option, path = field.answers("torque", "1" + "0" * 400)
+    return refused(field.run("columns", LIST, option, path), path.name)
 
 
-@attack("map: a lone surrogate")
+@attack("answers: a lone surrogate")
 def _(field: Field) -> str:
-    return refused(field.plan(LIST, "--map", field.map(lubricant="\ud800")), "map.json")
+    option, path = field.answers("lubricant", "\ud800")
+    return refused(field.plan(LIST, option, path), path.name)
 
 
-@attack("map: a terminal escape")
+@attack("answers: a terminal escape")
 def _(field: Field) -> str:
-    seen = field.run("columns", LIST, "--map", field.map(lubricant="\x9b2J\x1b[2J"))
+    option, path = field.answers("lubricant", "\x9b2J\x1b[2J")
+    seen = field.run("columns", LIST, option, path)
     return "escape on the screen" if "\x9b" in seen.text or "\x1b[2J" in seen.text else seen.crashed
 
 
@@ -232,10 +252,11 @@ def _(field: Field) -> str:
     return seen.crashed
 
 
-@attack("files: a named pipe as map")
+@attack("files: a named pipe as answers")
 def _(field: Field) -> str:
     os.mkfifo(field.folder / "pipe")
-    return refused(field.run("columns", LIST, "--map", field.folder / "pipe", wait=60), "no plain file")
+    option, _ = field.answers("lubricant", "L-20")
+    return refused(field.run("columns", LIST, option, field.folder / "pipe", wait=60), "no plain file")
 
 
 @attack("files: a named pipe as table")

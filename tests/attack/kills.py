@@ -94,9 +94,9 @@ def small_list(source: Path, target: Path, add: float) -> None:
     """Some rows of the sample list, the numbers of one column moved."""
     book = openpyxl.load_workbook(source)
     sheet = book["Joints"]
-    sheet.delete_rows(12, 200)
+    sheet.delete_rows(10, 200)
     heading = next(cell for cell in sheet[5] if str(cell.value).startswith("Stress"))
-    for row in range(6, 12):
+    for row in range(6, 10):
         cell = sheet.cell(row, heading.column)
         if isinstance(cell.value, (int, float)):
             cell.value += add
@@ -125,6 +125,7 @@ def commands(work: Path) -> dict[str, Command]:
     plans = [work / name / "L-plan.json" for name in ("one", "two")]
     plan = [["plan", str(path), "--wrenches", str(book), "--out", "OUT", "--pack", "--overwrite"] for path in lists]
     pack = [["pack", str(path), "--out", "OUT", "--overwrite"] for path in plans]
+    some = [[*each, *(part for name in ("cards", "kit", "summary") for part in ("--only", name))] for each in pack]
     single = [[*each, "--one-file-per-joint", "--only", "cards"] for each in pack]
     record = [["record", str(path), str(work / "records.xlsx"), "--out", "OUT", "--overwrite"] for path in plans]
     columns = [["columns", str(path), "--out", "OUT/map.json"] for path in lists]
@@ -132,7 +133,7 @@ def commands(work: Path) -> dict[str, Command]:
     recalc = [["recalc", str(path), "--out", "OUT/copy.xlsx", "--pdf", "--overwrite"] for path in lists]
     return {
         "plan": Command(*plan, [*lists, book]),
-        "pack": Command(*pack, plans),
+        "pack": Command(*some, plans),
         "pack, single cards": Command(*single, plans),
         "record": Command(*record, [*plans, work / "records.xlsx"]),
         "columns": Command(*columns, lists),

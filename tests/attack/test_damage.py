@@ -31,24 +31,6 @@ def refusal(trial: damage.Trial, *command: object) -> str:
     return line
 
 
-@pytest.mark.parametrize(
-    ("value", "words"),
-    [
-        ('{"at once": ' + "9" * 400 + "}", "wrenches at once must be 1, 2 or 4"),
-        ('{"torque": ' + "9" * 400 + "}", "torque must be a finite number"),
-        ('{"lubricant": "\\ud800"}', "is not a map: a text holds a control character (code 55296)"),
-        ('{"lubricant": "\\u001b[2J"}', "is not a map: a text holds a control character (code 27)"),
-        ('{"torque": NaN}', "is not a map: NaN is no number"),
-    ],
-)
-def test_values_of_a_map_that_no_cell_could_hold(trial: damage.Trial, value: str, words: str) -> None:
-    path = trial.folder / "odd map.json"
-    whole = trial.map.read_text()
-    path.write_text(whole.replace('"whole list": {}', f'"whole list": {value}'))
-    assert path.read_text() != whole
-    assert words in refusal(trial, "columns", damage.LIST, "--map", path)
-
-
 def test_terminal_escapes_never_reach_the_screen(trial: damage.Trial) -> None:
     for sign in ("\x1b[2J", "\x1b]0;title\x07", "\x9b2J", "\u202e"):
         code, text = trial.run("columns", trial.folder / f"a{sign}b.xlsx")
@@ -82,7 +64,7 @@ def test_named_pipes_and_devices_are_refused_at_once(trial: damage.Trial, place:
         if not path.exists():
             os.mkfifo(path)
     for command in (
-        ("columns", damage.LIST, "--map", path),
+        ("columns", damage.LIST, "--answers", path),
         ("columns", path),
         ("call", "setpoint", 900, path, "US"),
         ("record", trial.plan, path, "--out", trial.out),

@@ -16,7 +16,9 @@ from field_mistakes import FRICTION
 from list_mistakes import TARGET
 from plant import Plant, Row
 
-TABLE = [["table", "calibrat", "curve", "point", "neighbour", "intercept", "zero", "rated", "link", "limit", "step"]]
+TABLE = [
+    ["table", "calibrat", "curve", "point", "neighbour", "intercept", "zero", "rated", "link", "limit", "step", "cell"]
+]
 LINK = [["link", "factor", "across flats", "limit", "adapter", "socket"]]
 GAUGE, DATES, RATED = [["gauge"]], [["certificate", "valid", "calibrat", "date"]], [["rated", "pressure", "rating"]]
 

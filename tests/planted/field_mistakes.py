@@ -7,7 +7,7 @@ from typing import Any
 from case import MISTAKES, ROW, Case, Words, field, swap
 
 FRICTION: Words = [["nut factor", "friction", "lubricant", "L-"]]
-GRADE: Words = [["grade", "B7", "B16", "B8", "8.8", "10.9", "specification", "yield"]]
+GRADE: Words = [["grade", "B7", "B16", "B8", "8.8", "10.9", "specification", "yield", "ceiling"]]
 REMARK: Words = [["remark", "comment", "note"]]
 FLANGE: Words = [["flange", "class", "NPS", "size", "studs", "length", "B16.5"]]
 LENGTH: Words = [["length"]]

@@ -5,6 +5,7 @@ Nothing of it is imported here: a process of the given interpreter reads command
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 from dataclasses import dataclass, field
@@ -17,7 +18,7 @@ from plant import Row, Style
 
 UNITS = {"lbf·ft": FTLB, "N·m": 1.0, "kN·m": 1e3, "psi": PSI, "bar": 1e5, "MPa": 1e6, "in": 0.0254, "mm": 1e-3}
 COMMANDS = """
-import contextlib, io, json, sys
+import contextlib, io, json, os, sys
 from addin.cli import main
 for line in sys.stdin:
     sys.argv, said = ["tautsheet", *json.loads(line)], io.StringIO()
@@ -28,7 +29,10 @@ for line in sys.stdin:
         pass
     except BaseException as error:
         said.write(f"CRASH {type(error).__name__}: {error}")
-    print(json.dumps(said.getvalue()), flush=True)
+    try:
+        print(json.dumps(said.getvalue()), flush=True)
+    except BrokenPipeError:  # nobody listens any more
+        os._exit(0)
 """
 # what is rightly said of a row in which nothing is wrong; new words of a program that only inform belong here
 ROUTINE = re.compile(
@@ -146,9 +150,9 @@ class Program:
         """Plans that list with that book; torques are judged with the true book."""
         first = write_list(rows, style, self.folder / "list.xlsx", headings)
         write_book(written, self.folder / "book.xlsx")
-        result = self.folder / "list-plan.json"
-        result.unlink(missing_ok=True)
-        said = self._say(["plan", "list.xlsx", "--wrenches", "book.xlsx", "--out", ".", "--overwrite", *options])
+        shutil.rmtree(self.folder / "out", ignore_errors=True)
+        result = self.folder / "out" / "list-plan.json"
+        said = self._say(["plan", "list.xlsx", "--wrenches", "book.xlsx", "--out", "out", *options])
         lines = [line.strip() for line in said.splitlines() if line.strip()]
         if not result.exists():
             return Run({}, lines, refused=True)

@@ -9,6 +9,7 @@ run; 100,000 cases take some 40 minutes of one core, 20 with `--jobs 2`.
 """
 
 import argparse
+import contextlib
 import multiprocessing
 import random
 import re
@@ -42,11 +43,13 @@ class Tally:
     off20: int = 0
     worst: float = 0.0
     example: str = ""
+    beside: Counter[str] = field(default_factory=Counter)  # what else was said, without naming the thing
 
     def count(self, other: "Tally") -> None:
         """Takes another tally's counts in."""
         for part in ("cases", "stopped", "named", "silent", "off5", "off20"):
             setattr(self, part, getattr(self, part) + getattr(other, part))
+        self.beside.update(other.beside)
 
 
 @dataclass
@@ -120,6 +123,7 @@ def score(tally: Tally, outcome: Outcome | None, said: list[str], words: Words, 
         tally.named += 1
         return
     tally.silent += 1
+    tally.beside.update(blunt(line) for line in said)
     error = off(outcome, right)
     tally.off5 += error > 0.05
     tally.off20 += error > 0.20
@@ -151,7 +155,7 @@ class Task:
     def plan(self, plant: Plant, rows, written: Book, true: Book, options=(), headings=None, what="") -> Run:  # noqa: ANN001
         """Plans, and notes a crash."""
         run = self.program.plan(rows, plant.style, written, true, list(options), headings)
-        crashes = [blunt(line) for line in run.general if line.startswith("CRASH")]
+        crashes = [blunt(line) for line in run.general if re.search("^CRASH|fault of the program|Traceback", line)]
         self.report.crashes.update(f"{line} ({what})" for line in crashes)
         return run
 
@@ -247,27 +251,27 @@ def _difference(right: dict, wrong: dict) -> str:
 PROGRAM: Program | None = None
 
 
-def work(given: tuple[Path, bool, int]) -> Report:
+def work(given: tuple[Path, bool, int, str]) -> Report:
     """One task in a process that keeps its program running."""
     global PROGRAM
-    python, own_process, seed = given
+    python, own_process, seed, folder = given
     if PROGRAM is None:
-        PROGRAM = Program(python, Path(tempfile.mkdtemp(prefix="planted-")), own_process)
+        PROGRAM = Program(python, Path(tempfile.mkdtemp(dir=folder)), own_process)
     return Task(PROGRAM, seed).do()
 
 
-def tasks(python: Path, own_process: bool, jobs: int, seed: int) -> Iterator[Report]:
+def tasks(python: Path, own_process: bool, jobs: int, seed: int, folder: str) -> Iterator[Report]:
     """Reports without end, of one process or several."""
-    numbers = ((python, own_process, n) for n in range(seed, seed + 10**6))
+    numbers = ((python, own_process, n, folder) for n in range(seed, seed + 10_000))
     if jobs == 1:
         yield from map(work, numbers)
         return
     with multiprocessing.Pool(jobs) as pool:
-        yield from pool.imap_unordered(work, (next(numbers) for _ in range(100_000)))
+        yield from pool.imap_unordered(work, numbers)
 
 
-def show(report: Report) -> None:
-    """The table by class and the totals."""
+def show(report: Report, also: bool) -> None:
+    """The table by class and the totals; also what was said without naming the thing."""
     heads = " ".join(f"{head:>6}" for head in ("cases", "stop", "named", "silent", ">5 %", ">20 %", "worst"))
     print(f"{'class':66} {'seen in':8} {heads}")
     every, seen = Tally(), Tally()
@@ -278,6 +282,8 @@ def show(report: Report) -> None:
         line(name, shown, tally)
         if tally.off20:
             print(f"    e.g. {tally.example}")
+        for sentence, number in tally.beside.most_common(3 if also else 0):
+            print(f"    {number:6} said, not naming it: {sentence}")
     line("all classes", "", every)
     line("without the classes that nothing shows", "", seen)
     for label, count, said, ended in (
@@ -316,13 +322,20 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--own-process", action="store_true", help="the command in a process of its own each time")
+    parser.add_argument("--said", action="store_true", help="print what is said that does not name the thing")
     given = parser.parse_args()
     report = Report()
-    for part in tasks(given.python.absolute(), given.own_process, given.jobs, given.seed):
-        report.add(part)
-        if sum(tally.cases for tally in report.classes.values()) >= given.cases:
-            break
-    show(report)
+    with tempfile.TemporaryDirectory(prefix="planted-") as folder:
+        with contextlib.closing(
+            tasks(given.python.absolute(), given.own_process, given.jobs, given.seed, folder)
+        ) as all_:
+            for part in all_:
+                report.add(part)
+                if sum(tally.cases for tally in report.classes.values()) >= given.cases:
+                    break
+        if PROGRAM:
+            PROGRAM.close()
+    show(report, given.said)
 
 
 if __name__ == "__main__":

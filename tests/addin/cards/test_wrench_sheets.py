@@ -1,15 +1,17 @@
 """Wrench sheets: every mark in the range with its torque, where the table ends, and wrenches without a sheet."""
 
-import json
 import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
 from openpyxl import load_workbook
+from plain_plan import plain_plan, plan_of_version_1
 
 from addin.cards.issue import Wanted, issue
 from addin.cards.wrench_sheets import sheets
+from addin.plan.file import Plan, read_plan
+from addin.plan.older import from_version_1
 
 
 def q(value, unit):
@@ -22,7 +24,8 @@ TABLE = [(1000, 134), (2500, 344), (6000, 830), (10000, 1387)]
 def wrench(name="HW-1", table=TABLE, **changes):
     links = [{"name": "2 in socket", "across_flats": q(2.0, "in"), "factor": 1.0, "torque_limit": None}]
     return {
-        "name": name, "kind": "square drive", "serial_number": "SD-1", "certificate": "C-1", "calibrated": "2026-01-10",
+        "name": name, "sheet": name, "kind": "square drive", "serial_number": "SD-1", "certificate": "C-1",
+        "calibrated": "2026-01-10",
         "valid_until": "2027-01-10", "rated_pressure": q(10000.0, "psi"), "hose": "H-1",
         "hose_rated_pressure": q(10000.0, "psi"), "pump": "P-1", "pump_rated_pressure": q(10000.0, "psi"),
         "gauge": "G-1", "links": links, "faults": [],
@@ -36,8 +39,9 @@ def gauge(graduation=100.0, top=10000.0, unit="psi"):
 
 
 def plan(*wrenches, gauges=None):
-    return {"version": 1, "program": "tautsheet", "list": "list.xlsx", "date": "2026-03-14", "joints": [],
-            "wrenches": list(wrenches), "gauges": gauges or [gauge()]}  # fmt: skip
+    book = {"wrenches": list(wrenches), "gauges": gauges or [gauge()]}
+    head, joints = from_version_1(plan_of_version_1() | book)
+    return Plan(head, joints)
 
 
 def settings(filling):
@@ -113,6 +117,28 @@ def test_links_of_different_factors_never_share_a_table():
     assert longer[50] == (6000, 930)  # 830 × 1.12 = 929.6
 
 
+def test_a_link_with_a_table_of_its_own_has_a_sheet_of_its_own():
+    own = [{"pressure": q(p, "psi"), "torque": q(p / 10, "ft-lb")} for p in (1000.0, 10000.0)]
+    links = [{"name": "socket", "across_flats": None, "factor": 1.0, "torque_limit": None},
+             {"name": "long link", "across_flats": None, "factor": 1.0, "torque_limit": None,
+              "table": own}]  # fmt: skip
+    found = list(sheets(plan(wrench(links=links)), []))
+
+    assert [(name, ending) for name, ending, _ in found] == [("HW-1", "× 1"), ("HW-1", "long link")]
+    plain, longer = (settings(filling) for *_, filling in found)
+    assert (plain[50], longer[50]) == ((6000, 830), (6000, 600))
+
+
+def test_what_is_odd_in_the_certificate_stands_on_the_sheet(tmp_path):
+    said = ["table row 4: 1717 lbf·ft at 4000 psi is +4.9 % off", "odd points are confirmed by A. Weir, 2026-03-14"]
+    issued = issue(plan(wrench(doubts=said)), "list", tmp_path, Wanted(("wrenches",)))
+    page = load_workbook(issued.reports["wrenches"].files[0]).worksheets[0]
+    texts = [cell.value for row in page.iter_rows() for cell in row if isinstance(cell.value, str)]
+
+    assert set(said) <= set(texts)
+    assert not [text for text in texts if "{{" in text]
+
+
 @pytest.mark.parametrize(
     ("changes", "reason"),
     [
@@ -161,9 +187,10 @@ def test_the_samples_sheets_agree_with_their_plan(tmp_path):
     samples = Path(__file__).resolve().parents[3] / "samples"
     CliRunner().invoke(main, ["plan", str(samples / "cedar-point-joints.xlsx"), "--wrenches",
                               str(samples / "cedar-point-wrenches.xlsx"), "--out", str(tmp_path)])  # fmt: skip
-    content = json.loads((tmp_path / "cedar-point-joints-plan.json").read_text(encoding="utf-8"))
+    typed = read_plan(tmp_path / "cedar-point-joints-plan.json")
+    content = plain_plan(tmp_path / "cedar-point-joints-plan.json")
     tables = {}
-    for name, _, filling in sheets(content, content["joints"]):
+    for name, _, filling in sheets(typed, list(typed.joints)):
         if not isinstance(filling, str):
             table = dict(settings(filling)), filling.values["torque unit"]
             tables.setdefault(name, {})[filling.values["factor"]] = table

@@ -1,9 +1,6 @@
 """Headings as planners write them: none may be sure and wrong, most must be sure; common practice, no source.
 
-The headings of the first file were written down before the table that reads them. Those of the second were written
-after it and first read as it then stood: 60 of 67 that name a field were sure, and one that names none ("Torque
-Wrench S/N") was sure and wrong; the table and this test have them all now. Eight headings of gaskets, coating, design
-pressure and bolt circle named nothing then; fields for them came later.
+The headings of both files were written down before the words and the grammar that read them now.
 """
 
 from collections import Counter
@@ -12,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from addin.cells.headings import plain_words, split
-from addin.reading.exact_columns import Column, Head, understand
+from addin.reading.columns import Head, understand
+from addin.reading.understood import ASKED, PROPOSED, ColumnReading
 
 CASES = [
     tuple(line.split("|"))
@@ -21,12 +19,16 @@ CASES = [
 ]
 
 
-def alone(heading: str) -> Column:
-    return understand([Head(0, heading)])[0]
+def alone(heading: str) -> ColumnReading:
+    return understand([Head(0, heading)], ())[0]
 
 
-def is_sure(column: Column) -> bool:
-    return column.field is not None and column.doubt is None
+def is_sure(column: ColumnReading) -> bool:
+    return column.used
+
+
+def is_offered(column: ColumnReading) -> bool:
+    return column.state in (PROPOSED, ASKED)
 
 
 @pytest.mark.parametrize(("heading", "field", "unit"), CASES, ids=[case[0] for case in CASES])
@@ -45,13 +47,13 @@ def test_most_headings_that_name_a_field_are_sure() -> None:
 
 def test_what_must_be_asked_is_offered() -> None:
     asked = [heading for heading, field, _ in CASES if field == "ask"]
-    offered = [h for h in asked if alone(h).suggested or alone(h).doubt is not None]
+    offered = [h for h in asked if is_offered(alone(h))]
     assert len(offered) >= 0.9 * len(asked), set(asked) - set(offered)
 
 
 def test_little_is_offered_for_headings_of_other_things() -> None:
     other = [heading for heading, field, _ in CASES if field == "none"]
-    offered = Counter(heading for heading in other if alone(heading).suggested)
+    offered = Counter(heading for heading in other if is_offered(alone(heading)))
     assert len(offered) <= 0.1 * len(other), offered
 
 

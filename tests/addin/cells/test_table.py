@@ -106,6 +106,12 @@ def test_the_answer_names_the_column_that_holds() -> None:
         [["Line pressure (psi)", "Measured torque (ft-lb)"], *ROWS],
         [["Pression manomètre (psi)", "Couple de serrage (ft-lb)"], *ROWS],
         [["Presión (psi)", "Par (ft-lb)"], *ROWS], [["Pressão (psi)", "Binário (ft-lb)"], *ROWS],
+        [HEAD, [1000, 100], [], [2000, 210], [], [3000, 320]],
+        [["Pressure", None, "Torque", None], ["psi", "bar", "ft-lb", "N·m"], *[[*[row[0], round(row[0] / 14.5)],
+         *[row[1], round(row[1] * 1.3558)]] for row in ROWS]],
+        [["Pressure (psi)", "Run 1 (ft-lb)", "Run 2 (ft-lb)", "Result: mean torque (ft-lb)"],
+         *[[row[0], row[1] - 1, row[1] + 1, row[1]] for row in ROWS]],
+        [["Pressure (psi)", "± psi", "Torque (ft-lb)", "± ft-lb"], *[[row[0], 50, row[1], 3] for row in ROWS]],
         [["Öldruck in psi", "Drehmoment in ft-lb"], *ROWS], [["Pressione (psi)", "Coppia (ft-lb)"], *ROWS],
     ],
 )  # fmt: skip
@@ -139,7 +145,7 @@ def test_a_confirmed_table_is_used_and_says_by_whom() -> None:
     ("rows", "code"),
     [
         ([["Pressure", "Torque (ft-lb)"], *ROWS], "unit_missing"),
-        ([["Pressure (psi)", "Torque (lb)"], *ROWS], "heading_unit"),
+        ([["Pressure (psi)", "Torque (lb)"], *ROWS], "table_unit_of_mass"),
         ([["Pressure (psi)", "Torque (ft-lb / Nm)"], *ROWS], "heading_unit"),
         ([["Pressure (psi)", "Force (lbf)"], *ROWS], "table_headings"),
         ([["a", "b"], *ROWS], "table_headings"),
@@ -160,6 +166,15 @@ def test_what_is_refused(rows: list[list[Any]], code: str) -> None:
 @pytest.mark.parametrize(
     ("rows", "sentence"),
     [
+        ([["AS FOUND", None], HEAD, *ROWS, [], ["AS LEFT", None], HEAD, *ROWS], "are as found and as left"),
+        ([HEAD, *ROWS, [2000, 220], [1000, 111]], "rise and then fall again from row 4"),
+        ([["Pressure (psi)", "Torque min. (ft-lb)", "Torque max. (ft-lb)"], *[[*row, row[1] + 5] for row in ROWS]],
+         "are the lowest and the highest torque"),
+        ([["Pressure (psi)", "Torque 2025 (ft-lb)", "Torque 2026 (ft-lb)"], *[[*row, row[1] + 5] for row in ROWS]],
+         "are calibrations of different years"),
+        ([["Pressure (psi)", "Uncertainty (ft-lb)"], *ROWS], "is the uncertainty, and no other column holds the"),
+        ([["Pressure (psi)", "Torque (lb)"], *ROWS], "lb alone is no unit of torque; write which one, lbf·ft or"),
+        ([HEAD, [1000, 100], [2000, "210 *"], [3000, 320], ["* extrapolated", None]], "'210 *' carries a mark"),
         ([HEAD, *ROWS, [], [4000, 430]], "after an empty row"),
         ([HEAD, [1000, 100], [2000, "210*"], [3000, 320]], "'210*' carries a mark"),
         ([[*HEAD, None, *HEAD], [1000, 100, None, 1000, 140]], "a second table stands beside the first"),

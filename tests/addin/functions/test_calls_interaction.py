@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from addin.cells.sentences_interaction import INTERACTION as SENTENCES
+from addin.functions.examples import MEASURED
 from addin.functions.gate import answer
 from addin.functions.interaction_inputs import LABELS
 from addin.functions.interaction_words import NAMES
@@ -72,37 +73,40 @@ def test_four_studs_from_a_table_by_hand() -> None:
     assert numbers(progress, 7) == pytest.approx([100, 100])
 
 
-def test_settings_by_hand_keep_every_stud_at_the_target() -> None:
-    """1 and 3 go first and lose a fifth of the rise of 2 and of 4, from nothing to 100: they are set to 140."""
+def test_three_ways_of_one_pass_by_hand() -> None:
+    """Cross pass then circular pass on paper: plain leaves 91.68 at least, 140 100 140 100 leaves all at 100.
+
+    One factor of 135 comes within two points of that, so settings stud by stud are not offered.
+    """
     inputs = [["Snug", 5], ["Thread", "M24"], ["Stud maximum", 600], ["Gasket maximum", 300], ["Gasket area", 4000]]
     shown = rows("one_pass_settings", inputs, 100.0, "SI", 150, None, 1, RING)
+    lowest = {row[0].split(",")[0]: row[1] for row in shown[1:4]}
 
-    assert numbers(shown, 1) == pytest.approx([140, 100, 140, 100])
-    assert numbers(shown, 2) == pytest.approx([140, 100, 140, 100])
-    assert numbers(shown, 3) == pytest.approx([100] * 4)
-    assert numbers(shown, 4) == pytest.approx([100] * 4)
-
-
-def test_a_cap_holds_settings_back_and_says_so() -> None:
-    shown = rows("one_pass_settings", [["Snug", 5]], 100.0, "SI", 100, None, 1, RING)
-
-    assert max(numbers(shown, 2)) <= 100 + 1e-6
-    assert [row[5] for row in shown[1:5]][0] == "held back by the cap"
-    assert min(numbers(shown, 3)) < 70
+    assert lowest["plain"] == pytest.approx(91.68)
+    assert lowest["stud by stud"] == pytest.approx(100)
+    said = next(row[-1] for row in shown if str(row[-1]).startswith("Lowest stud after"))
+    assert said.startswith(
+        "Lowest stud after the closing circular pass: 100 % of the target with settings stud by stud,"
+    )
+    assert said.endswith("Settings stud by stud are not offered: one factor for all is as good.")
 
 
-def test_after_a_full_pass_the_settings_go_round_by_hand() -> None:
-    """Cross at 100 leaves 60, 100, 60, 100; whatever is set on the way round, on paper it must leave 100 everywhere."""
+def test_one_factor_by_hand() -> None:
+    """Factor f in cross order from snug, then round at 100, F += a (T - F) on paper for every row of the table."""
     inputs = [["Snug", 5], ["Thread", "M24"], ["Stud maximum", 600], ["Gasket maximum", 300], ["Gasket area", 4000]]
-    shown = rows("one_pass_settings", inputs, 100.0, "SI", 150, 100, 1, RING)
-    load = np.array([60.0, 100, 60, 100])
-    for k, setting in enumerate(numbers(shown, 1)):
-        load = load + np.array(RING)[:, k] * max(setting - load[k], 0)
+    shown = rows("one_factor_setting", inputs, 100.0, "SI", 150, None, 1, RING)
+    tried = [row for row in shown[1:] if isinstance(row[0], float)]
 
-    assert load == pytest.approx([100] * 4)
-    assert numbers(shown, 3) == pytest.approx(load)
-    said = "After snug, cross 100 %; this pass in circular order; then a circular pass at 100 %."
-    assert said in [row[-1] for row in shown]
+    assert [row[0] for row in tried] == pytest.approx([100, 105, 110, 115, 120, 125, 130, 135, 140, 145, 150])
+    best = max(row[1] for row in tried)
+    assert [row[3] for row in tried].index("smallest within half a point of the best") == next(
+        k for k, row in enumerate(tried) if row[1] >= best - 0.5
+    )
+    for factor, lowest, *_ in tried:
+        load = np.full(4, 5.0)
+        for k, setting in [*((k, factor) for k in (0, 2, 1, 3)), *((k, 100.0) for k in range(4))]:
+            load = np.maximum(load + np.array(RING)[:, k] * max(setting - load[k], 0), 0)
+        assert lowest == pytest.approx(load.min())
 
 
 def test_scatter_of_studs_that_do_not_touch_each_other() -> None:
@@ -134,13 +138,51 @@ def test_inputs_reach_the_model_in_si() -> None:
     inch = 0.0254
     given = Dimensions(8, parse("3/4-10"), 2.7 * inch, 7.88 * inch, 10 * inch, 4.03 * inch, 1.25 * inch, 5.3 * inch,
                        0.5 * inch, "spiral wound")  # fmt: skip
-    expected = elastic.interaction_table(given, 15e3 * 4.4482216152605)
+    target = 15e3 * 4.4482216152605
+    loading, back = (elastic.interaction_table(given, load, loading=line)
+                     for load, line in ((target / 2, True), (target, False)))  # fmt: skip
     shown = rows("interaction_table", JOINT, 15000, "US")
-    loading = rows("interaction_table", JOINT, 15000, "US", "loading")
+    unloading = rows("interaction_table", JOINT, 15000, "US", "unloading")
 
     for k in range(8):
-        assert numbers(shown, k + 1) == pytest.approx(expected[:, k], rel=1e-9)
-    assert loading[1][2] != shown[1][2]
+        assert numbers(shown, k + 1) == pytest.approx(loading[:, k], rel=1e-9)
+        assert numbers(unloading, k + 1) == pytest.approx(back[:, k], rel=1e-9)
+    assert any("at half the target" in str(row[-1]) and "overstates what studs lose" in row[-1] for row in shown)
+    assert any("overstates what studs keep" in str(row[-1]) for row in unloading)
+
+
+def test_hub_and_pipe_reach_the_model_and_narrow_the_band() -> None:
+    hub = JOINT + [["Hub thickness", 0.85], ["Shell wall", 0.24], ["Hub length", "54 mm"]]
+    wide, narrow = (rows("residual_preload", inputs, 15000, "US", "50/100") for inputs in (JOINT, hub))
+
+    for shown in (wide, narrow):
+        low, kept, high = (np.array(numbers(shown, column)) for column in (5, 1, 6))
+        assert (low < kept).all()
+        assert (kept < high).all()
+    widths = [np.ptp([numbers(shown, 5), numbers(shown, 6)], axis=0).mean() for shown in (wide, narrow)]
+    assert widths[1] < widths[0]
+    text = [" ".join(str(row[-1]) for row in shown) for shown in (wide, narrow)]
+    assert "hub none and thick" in text[0]
+    assert "Narrower with hub thickness, shell wall and hub length and a loading curve" in text[0]
+    assert "hub none and thick" not in text[1]
+    assert "Narrower with a loading curve of the gasket among the inputs." in text[1]
+    assert "ten points" not in text[0]
+
+
+def test_limits_with_scatter_stand_beside_the_nominal() -> None:
+    """A limit a little above the highest load without scatter: no mark, but a stud passes it in most joints."""
+    shown = rows("pass_progress", JOINT, 15000, "US", "50/100")
+    top = max(numbers(shown, 7))
+    root = 0.2992  # in², 3/4-10, d - 1.299 p (formula)
+    limit = [["Stud maximum", 1.02 * top / root], ["Gasket maximum", 30000]]
+    said = [str(row[-1]) for row in rows("residual_preload", JOINT + limit, 15000, "US", "50/100")]
+
+    assert not any(text.startswith("ABOVE A LIMIT") for text in said)
+    line = next(text for text in said if text.startswith("Highest load of any stud on the way: P95 "))
+    p95, high, share = (float(x) for x in re.findall(r"([\d.]+) (?:lbf|%)", line))
+    assert p95 > high
+    assert high == pytest.approx(1.02 * top, rel=0.01)
+    assert 20 < share <= 100
 
 
 def test_units_make_no_difference() -> None:
@@ -198,7 +240,7 @@ def test_a_gasket_of_ones_own() -> None:
     shown = rows("pass_progress", own, 15000, "US")
 
     notes = [row[-1] for row in shown]
-    assert "Gasket as given: a straight line on loading, one slope on unloading." in notes
+    assert "Gasket as given: straight lines on loading, one slope on unloading; no band of its own." in notes
     assert not any("modulus of the gasket" in note for note in notes)
 
 
@@ -216,6 +258,7 @@ CALLS = {
     "pass_progress": (JOINT, 15000, "US"),
     "interaction_table": (JOINT, 15000, "US"),
     "one_pass_settings": (JOINT + LIMITS, 15000, "US", 115, "50/100"),
+    "one_factor_setting": (JOINT + LIMITS, 15000, "US", 115, "50/100"),
     "fewest_moves": (JOINT + LIMITS, 15000, "US", 8, 90, 4),
 }
 
@@ -254,7 +297,7 @@ def test_every_plan_found_begins_at_snug_and_ends_with_a_circular_pass() -> None
     shown = rows("fewest_moves", JOINT, 15000, "US", 8, 85)
     plans = [row[1] for row in shown[1:] if isinstance(row[0], float)]
 
-    assert len(plans) == 3
+    assert 3 <= len(plans) <= 6
     for plan in plans:
         assert plan.startswith("snug, ")
         assert re.search(r"circular (?:[\d/]+/)?100 %$", plan), plan
@@ -269,7 +312,7 @@ def test_every_plan_found_begins_at_snug_and_ends_with_a_circular_pass() -> None
     [
         (changed(("Grip", None), ("Flange thickness", None)), (), "inputs: grip and flange thickness are needed"),
         (changed(("Gasket kind", None)), (), "inputs: gasket kind is needed"),
-        (changed(("Gasket kind", "wood")), (), "gasket kind 'wood' is not known; write spiral wound, grooved with"),
+        (changed(("Gasket kind", "wood")), (), "gasket kind 'wood' is not known; write spiral wound, spiral"),
         (changed(("Gasket inside diameter", 4)), (), "inputs: gasket mean diameter, gasket width and gasket inside"),
         (changed(("Gasket thickness", 0.1)), (), "inputs: gasket kind and gasket thickness cannot be stated together"),
         (changed(("Flange outside diameter", 4)), (), "flange inside diameter 4.03 in must be below the outside"),
@@ -290,8 +333,19 @@ def test_every_plan_found_begins_at_snug_and_ends_with_a_circular_pass() -> None
         (changed(("Colour", "red")), (), "inputs: label 'Colour' is not known; the labels are studs, thread"),
         (JOINT, ("50/115",), "115 % is above 100 %: enter a stud maximum and a gasket maximum among the inputs"),
         (JOINT + LIMITS[:1], ("50/115",), "115 % is above 100 %: enter a stud maximum and a gasket maximum"),
-        (JOINT + [["Stud maximum", 55000], LIMITS[1]], ("50/115",), "a stud would see "),
-        (JOINT + [LIMITS[0], ["Gasket maximum", 12000]], ("50/115",), "the gasket would see "),
+        (JOINT + [["Hub thickness", 1.3], ["Shell wall", 0.3]], (), "hub thickness 1.3 in is above the flange"),
+        (JOINT + [["Hub thickness", 0.2], ["Shell wall", 0.3]], (), "hub thickness 0.2 in is below the shell wall"),
+        (JOINT + [["Hub length", 2], ["Shell wall", 0.3]], (), "inputs: hub thickness is needed"),
+        (JOINT + [["Hub thickness", 0.5], ["Loose ring", "yes"]], (), "a hub of 0.5 in needs shell wall; a loose ring"),
+        (JOINT + [["Relaxation factor", 80]], (), "inputs: rig stiffness and rig gasket area are needed"),
+        (JOINT + [["Break-away", 60]], (), "'break-away': break away 60 % is above 50 %"),
+        (JOINT + [["Gasket stop closure", 0.3]], (), "gasket stop closure 0.3 in must be below the gasket thickness"),
+        (changed(("Gasket kind", None), ("Gasket loading curve", "0.02 in at 5 ksi; 0.01 in at 9 ksi"),
+                 ("Gasket unloading modulus", "1450 ksi"), ("Gasket thickness", 0.177)), (),
+         "gasket loading curve: closure and stress must both rise from point to point, point 2 does not"),
+        (changed(("Gasket kind", None), ("Gasket loading curve", "0.02 in 5 ksi"),
+                 ("Gasket unloading modulus", "1450 ksi"), ("Gasket thickness", 0.177)), (),
+         "gasket loading curve '0.02 in 5 ksi' is not understood; write closure at stress, like"),
         (JOINT + LIMITS, ("50/160",), "raised 160 % is above 150 %"),
         (JOINT, ("100/50",), "scheme '100/50': percentages must rise from at least 2 to 100"),
         (JOINT, ("50/100", 3), "wrenches at once must be 1, 2 or 4, got 3"),
@@ -325,24 +379,105 @@ def test_refusals_are_one_line_with_what_and_limit(inputs: list[list[Any]], valu
         ),
         (
             "one_pass_settings",
-            (100, "60/50"),
+            (110, "60/50"),
             "passes before '60/50': percentages must rise, from at least 2 to at most",
         ),
-        ("one_pass_settings", (100, 0.5), "passes before '0.5': percentages must rise"),
-        ("one_pass_settings", (100, "50/110"), "passes before '50/110': percentages must rise"),
+        ("one_pass_settings", (110, 0.5), "passes before '0.5': percentages must rise"),
+        ("one_pass_settings", (110, "50/110"), "passes before '50/110': percentages must rise"),
         ("one_pass_settings", (90,), "cap 90 % is below 100 %"),
         ("one_pass_settings", (1.1,), "cap 1.1 looks like a cell formatted as %"),
         ("fewest_moves", (0.05,), "uniformity 0.05 looks like a cell formatted as %"),
         ("fewest_moves", (5, 101), "mean 101 % is above 100 %"),
-        ("interaction_table", ("sideways",), "gasket line 'sideways' is not known; write unloading or loading"),
+        ("one_pass_settings", (100,), "cap 100 % must be above 100 %: no stud could be set above the target"),
+        ("one_factor_setting", (100,), "cap 100 % must be above 100 %: no stud could be set above the target"),
+        ("one_factor_setting", (110,), "110 % is above 100 %: enter a stud maximum and a gasket maximum"),
+        ("fewest_moves", (5, 95, 1, None, 101), "lowest wanted 101 % is above 100 %"),
+        ("interaction_table", ("sideways",), "gasket line 'sideways' is not known; write loading or unloading"),
         ("pass_progress", ("no such",), "scheme 'no such' is not known"),
     ],
 )
 def test_refusals_of_the_other_functions(name: str, values: tuple[Any, ...], said: str) -> None:
-    assert call(name, JOINT, 15000, "US", *values).startswith(f"STOP: {said}")
+    inputs = JOINT + (LIMITS if "percentages" in said else [])
+    assert call(name, inputs, 15000, "US", *values).startswith(f"STOP: {said}")
 
 
-def test_limits_that_leave_no_plan() -> None:
-    shown = call("fewest_moves", JOINT + [["Stud maximum", 40000], LIMITS[1]], 15000, "US", 5, 95, 1)
+def test_a_long_search_is_refused_before_it_begins() -> None:
+    inputs = changed(("Studs", 48), ("Bolt circle", 24), ("Flange outside diameter", 27),
+                     ("Flange inside diameter", 18), ("Gasket mean diameter", 20))  # fmt: skip
+    said = (
+        "STOP: a search of plans for 48 studs would take minutes, at most 40 here; name the wrenches at once (up to 64"
+    )
+    assert call("fewest_moves", inputs, 15000, "US").startswith(said)
 
-    assert shown == "STOP: with 1 at once no plan stays within the stud maximum and the gasket maximum"
+
+def test_a_plan_beyond_a_limit_is_shown_and_marked() -> None:
+    low = JOINT + [["Stud maximum", 40000], LIMITS[1]]
+    searched = rows("fewest_moves", low, 15000, "US", 5, 95, 4)
+    kept = rows("residual_preload", low, 15000, "US", "50/115")
+
+    assert searched[1][7] == "nearest of those tried; ABOVE THE LIMIT of the stud"
+    assert len(numbers(kept, 1)) == 8
+    marked = [str(row[-1]) for row in kept if str(row[-1]).startswith("ABOVE A LIMIT: on the way a stud sees ")]
+    assert len(marked) == 1
+    assert marked[0].endswith("For review, not for a crew.")
+
+
+# --- procedures and measured loads -----------------------------------------------------------------------------------
+
+
+def test_procedures_side_by_side_from_a_table_by_hand() -> None:
+    """Snug 5, 30/60/100 in cross order 1-3-2-4 and once round, F += a (T - F) on paper; three minutes a move."""
+    load = np.full(4, 5.0)
+    for share, moves in ((30, (0, 2, 1, 3)), (60, (0, 2, 1, 3)), (100, (0, 2, 1, 3)), (100, range(4))):
+        for k in moves:
+            load = np.maximum(load + np.array(RING)[:, k] * max(share - load[k], 0), 0)
+    shown = rows("compare_procedures", [["Studs", 4]], 100.0, "SI", 1, 3.0, RING)
+    row = next(row for row in shown if row[0] == "three-pass")
+
+    assert row[1:5] == [1.0, 16.0, pytest.approx(load.mean()), pytest.approx(load.min())]
+    assert row[shown[0].index("time (min)")] == pytest.approx(48)
+    assert "No model band: a table of interaction says nothing of its own error." in [row[-1] for row in shown]
+
+
+def test_circular_passes_until_every_stud_keeps_enough_by_hand() -> None:
+    """After 100 % across 60, 100, 60, 100; once round leaves 91.68 at least, twice more than 97 (on paper)."""
+    shown = rows("circular_passes_needed", [["Studs", 4]], 100.0, "SI", "100", 95.0, None, 1, RING)
+
+    assert numbers(shown, 2)[0] == pytest.approx(91.68)
+    assert len(numbers(shown, 2)) == 2
+    assert numbers(shown, 2)[1] >= 95
+    assert "After snug, cross 100 %: 2 circular passes for a lowest stud of 95 % of the target." in [
+        row[-1] for row in shown
+    ]
+
+
+def test_measured_loads_say_what_is_left_and_what_they_were_put_down_to() -> None:
+    made = rows("rest_from_measured", JOINT, 15000, "US", "30/60/100", MEASURED)
+    notes = [str(row[-1]) for row in made]
+
+    assert notes[2].startswith(
+        "For the engineer's sheet: a card comes only from a new revision of the plan that somebody"
+    )
+    assert any(text.startswith("Fit: closure of the gasket ") and "times what they allow" in text for text in notes)
+    assert any(text.startswith("After 2 of the circular passes to come: mean ") for text in notes)
+    assert numbers(made, 1) == [load for _, load in MEASURED[1:]]
+    assert min(numbers(made, 3)) > min(numbers(made, 2))
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        (("30/60/100", [[1, 9000], [2, 9000]]), "measured loads of 2 studs are too few: 3 at least"),
+        (("30/60/100", [[1, 9000], [2, 9000], [12, 9000]]), "measured loads name stud 12; the joint has 8 studs"),
+        (("30/60/100", [[1, 9000], [2, 9000], [2, 9000]]), "measured loads name stud 2 twice"),
+        (("30/60/100", [[1, 9000, 3]]), "measured loads: each row must hold a stud and its load"),
+        (("100 percent", [[1, 9000]]), "passes before '100 percent': percentages must rise"),
+        (("", [[1, 9000]]), "done must be given"),
+        (("30/60/100", [[1, 9000], [2, 9000], [3, 60000]], 2, 1, 3, 105000),
+         "measured load of stud 3, 60000 lbf, is above the load at which it yields, 35118"),
+    ],
+)  # fmt: skip
+def test_refusals_of_measured_loads(values: tuple[Any, ...], said: str) -> None:
+    shown = call("rest_from_measured", JOINT, 15000, "US", *values)
+    assert isinstance(shown, str), shown[1]
+    assert shown.startswith(f"STOP: {said}"), shown

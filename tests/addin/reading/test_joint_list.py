@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from addin.reading.exact_rows import listed_rows
 from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.list_rows import listed_rows
 from addin.workbooks.package import WorkbookError
 
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
@@ -100,9 +100,11 @@ def test_a_tag_alone_that_looks_like_a_tag_is_a_joint(listed: Callable[..., Path
 
 
 def test_a_joint_at_the_end_with_faults_stays_a_joint(listed: Callable[..., Path]) -> None:
-    read = read_joint_list(listed(Joints=[HEAD, joint("A-1"), ["A-2", "opening", "?", "??", "many", "much"]]))
-    assert read.numbers == (2, 3)
-    assert {fault.quantity for fault in read.rows.joints.faults if fault.row == 1} == {"thread", "studs", "torque"}
+    read = read_joint_list(
+        listed(Joints=[HEAD, *(joint(f"A-{i}") for i in range(4)), ["A-9", "opening", "?", "??", "many", "much"]])
+    )
+    assert read.numbers == (2, 3, 4, 5, 6)
+    assert {fault.quantity for fault in read.rows.joints.faults if fault.row == 4} == {"thread", "studs", "torque"}
 
 
 def test_a_row_without_tag_is_kept(listed: Callable[..., Path]) -> None:
@@ -131,9 +133,9 @@ def test_the_address_of_a_fault(listed: Callable[..., Path]) -> None:
 
 
 def test_a_missing_tag_column_is_asked_for(listed: Callable[..., Path]) -> None:
-    read = read_joint_list(listed(Joints=[["Nozzle", *HEAD[1:]], joint("A-1")]))
-    assert [(question.kind, question.column) for question in read.questions] == [("field", "A"), ("field", "")]
-    assert read.numbers == ()
+    read = read_joint_list(listed(Joints=[["Size", *HEAD[1:]], joint(6)]))
+    assert [(question.kind, question.column) for question in read.questions] == [("field", "")]
+    assert "no column names the joints" in read.questions[0].text
 
 
 def test_one_cell_without_unit_among_many_stops_its_row_only(listed: Callable[..., Path]) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from addin.reading.exact_columns import read_columns
+from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import JointRows, read_constant, read_rows, speaks
 from calc.findings import CAUTION, InputError
 from calc.hardware.threads import parse
@@ -16,8 +16,8 @@ INCH = 0.0254
 
 
 def read(heading: str, *cells: Any, **more: Any) -> JointRows:
-    columns = read_columns(["Joint", heading])
-    return read_rows(columns, [[f"J-{i}", cell] for i, cell in enumerate(cells)], **more)
+    rows = [[f"J-{i}", cell] for i, cell in enumerate(cells)]
+    return read_rows(read_columns(["Joint", heading], rows), rows, **more)
 
 
 def fault(heading: str, cell: Any) -> str | None:
@@ -131,7 +131,7 @@ def test_what_speaks_of_a_joint() -> None:
 
 
 def flanges(head: list[str], *rows: list[Any]) -> JointRows:
-    return read_rows(read_columns(head), rows, standard_flanges=True)
+    return read_rows(read_columns(head, rows), rows, standard_flanges=True)
 
 
 @pytest.mark.parametrize(
@@ -155,7 +155,7 @@ def test_studs_of_the_standard_flange(head: list[str], size: Any, rating: Any, s
      (["Joint", "NPS", "PN"], 8, 40, "flange_class_unclear"),
      (["Joint", "NPS", "Flange rating"], 8, 400, "flange_class_unclear"),
      (["Joint", "NPS", "Class"], 7, 150, "pipe_size_unknown"),
-     (["Joint", "NPS", "Class"], 8, 155, "pressure_class_unknown"),
+     (["Joint", "NPS", "Flange class"], 8, 155, "pressure_class_unknown"),
      (["Joint", "NPS", "Class"], 14, 2500, "flange_not_in_table")],
 )  # fmt: skip
 def test_a_flange_that_is_not_sure_stops_its_row(head: list[str], size: Any, rating: Any, code: str) -> None:

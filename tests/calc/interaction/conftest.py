@@ -17,14 +17,14 @@ _LIKE = {
 }
 
 
+def joint_like(studs: int, **change: object) -> Dimensions:
+    """A joint with so many studs (other counts: that of 16); keyword arguments replace what it says."""
+    thread, *lengths = _LIKE.get(studs, _LIKE[16])
+    names = ("grip", "bolt_circle", "outside_diameter", "inside_diameter", "thickness", "gasket_diameter")
+    given = dict(zip((*names, "gasket_width"), [INCH * x for x in lengths], strict=True))
+    return Dimensions(**{"studs": studs, "thread": parse(thread), "gasket": "spiral wound", **given, **change})
+
+
 @pytest.fixture(scope="session")
 def make() -> Callable[..., Dimensions]:
-    """A joint with so many studs (other counts: that of 16); keyword arguments replace what it says."""
-
-    def joint(studs: int, **change: object) -> Dimensions:
-        thread, *lengths = _LIKE.get(studs, _LIKE[16])
-        names = ("grip", "bolt_circle", "outside_diameter", "inside_diameter", "thickness", "gasket_diameter")
-        given = dict(zip((*names, "gasket_width"), [INCH * x for x in lengths], strict=True))
-        return Dimensions(**{"studs": studs, "thread": parse(thread), "gasket": "spiral wound", **given, **change})
-
-    return joint
+    return joint_like

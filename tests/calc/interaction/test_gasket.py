@@ -7,7 +7,10 @@ from hypothesis import strategies as st
 
 from calc.findings import InputError
 from calc.interaction import gasket
-from calc.interaction.gasket import Gasket
+from calc.interaction.elastic import ElasticJoint
+from calc.interaction.events import Pass, run
+from calc.interaction.gasket import Gasket, Relaxation
+from calc.procedure import order
 
 laws = st.builds(
     Gasket,
@@ -58,11 +61,66 @@ def test_slope_is_the_derivative_of_the_stress():
 
 
 @given(laws, st.floats(0.2, 1.0), st.floats(0.3, 1.0))
-def test_creep_leaves_the_stated_share_at_the_same_closure(law, peak, left):
+def test_a_rigid_rig_leaves_the_stated_share_at_the_same_closure(law, peak, left):
     top = np.array([peak * law.closure])
     before = law.answer(top, top)[0]
-    after = law.answer(top - law.creep_set(top, top, left), top)[0]
+    after = law.answer(top - law.relaxed_set(top, top, Relaxation(left)), top)[0]
     assert after == pytest.approx(left * before, rel=1e-9)
+
+
+@given(laws, st.floats(0.2, 1.0), st.floats(0.3, 1.0), st.floats(1e7, 1e10))
+def test_in_its_own_rig_the_gasket_keeps_what_was_measured(law, peak, left, stiffness):
+    """A spring of the rig's stiffness on a gasket of the rig's area, stretched to a load and left: derived here."""
+    area, top = 4.8e-3, np.array([peak * law.closure])
+    stress = law.answer(top, top)[0]
+    thinner = law.relaxed_set(top, top, Relaxation(left, stiffness, area))
+    followed = (1 - left) * stress * area / stiffness  # what the spring goes back by as its load falls
+    after = law.answer(top + followed - thinner, top)[0]
+    assert after == pytest.approx(left * stress, rel=1e-9)
+
+
+def test_relaxation_read_without_its_rig_is_another_number(make):
+    """0.80 of a soft rig means much more loss in a joint than 0.80 at the same closure."""
+    load = 0.8 * 100e6 * make(8).gasket_area / 8
+    passes = [Pass(1.0, order.cross(8)), *[Pass(1.0, order.circular(8))] * 2]
+    kept = []
+    for relaxation in (Relaxation(0.8), Relaxation(0.8, 500e6, 4.8e-3)):
+        found = run(ElasticJoint(make(8, relaxation=relaxation)), load, passes)
+        kept.append(found.final.mean() / found.kept[-1].mean())
+    assert kept[0] > 0.9
+    assert kept[1] < 0.75
+
+
+def test_a_curve_of_several_points_is_straight_between_them():
+    law = Gasket(1e8, 1e-3, 0, 1e10, 0, 4e-3, curve=((0.2e-3, 10e6), (0.6e-3, 50e6), (0.8e-3, 100e6)))
+    stress, slope = law.loading(np.array([0.0, 0.1e-3, 0.4e-3, 0.7e-3, 0.8e-3]))
+    assert stress / 1e6 == pytest.approx([0, 5, 30, 75, 100])
+    assert slope / 1e9 == pytest.approx([50, 50, 100, 250, 250])
+
+
+def test_a_curve_is_not_followed_past_its_last_point(make):
+    law = Gasket(1e8, 1e-3, 0, 1e10, 0, 4e-3, curve=((0.2e-3, 10e6), (0.6e-3, 50e6)))
+    load = 60e6 * make(8).gasket_area / 8
+    with pytest.raises(InputError) as caught:
+        run(ElasticJoint(make(8, gasket=law)), load, [Pass(1.0, order.circular(8))] * 4)
+    assert caught.value.finding.code == "gasket_curve_ends"
+    assert run(ElasticJoint(make(8, gasket=law)), load / 4, [Pass(1.0, order.circular(8))]).gasket_stress < 50e6
+
+
+@pytest.mark.parametrize("points", [((0.2e-3, 1e7), (0.1e-3, 2e7)), ((0.2e-3, 1e7), (0.3e-3, 1e7)), ((0.0, 1e6),)])
+def test_a_curve_that_does_not_rise_is_refused(points):
+    with pytest.raises(InputError) as caught:
+        Gasket(1e8, 1e-3, 0, 1e10, 0, 4e-3, curve=points)
+    assert caught.value.finding.code == "gasket_curve_falls"
+
+
+def test_the_ring_of_a_gasket_stops_its_closure(make):
+    """With ring the lowest load of eight studs is far higher at a load that closes the gasket on its ring."""
+    load = 2.0 * 100e6 * make(8).gasket_area / 8
+    passes = [Pass(x, order.cross(8)) for x in (0.3, 0.6, 1.0)] + [Pass(1.0, order.circular(8))]
+    lowest = [run(ElasticJoint(make(8, gasket=g)), load, passes).kept[-1].min() / load
+              for g in ("spiral wound", "spiral wound with ring")]  # fmt: skip
+    assert lowest[1] > lowest[0] + 0.1
 
 
 def test_stiffness_scales_as_a_whole():

@@ -13,6 +13,7 @@ from calc.findings import InputError
 from calc.interaction import ring
 from calc.interaction.elastic import ElasticJoint, interaction_table
 from calc.interaction.gasket import Gasket
+from calc.interaction.shell import Shell
 
 
 def at_gasket(section, stations, foundation):
@@ -70,11 +71,12 @@ def test_circular_beam_on_elastic_foundation():
 
 
 @pytest.mark.parametrize("matched", [True, False])
-@pytest.mark.parametrize("wall", [0.0, 0.012, 0.02])
-def test_all_studs_together_turn_the_ring_as_in_en_1591(make, wall, matched):
+@pytest.mark.parametrize(("wall", "within"), [(0.0, 1e-14), (0.012, 0.07), (0.02, 0.07)])
+def test_all_studs_together_turn_the_ring_as_in_en_1591(make, wall, within, matched):
     """EN 1591-1 (from memory): rotation ZF M/EF, ZF = 3 dF cF/(π bF eF³), closure between stud and gasket hG times it.
 
     The chord correction of the bolt circle (d3e) is left out on both sides: the ring carries each stud at its place.
+    With a shell the standard has a formula of its own, here a shell is worked out: 7 % of the rotation.
     """
     joint = make(16, shell_wall=wall, stations=1, matched=matched)
     model = ElasticJoint(joint)
@@ -92,15 +94,18 @@ def test_all_studs_together_turn_the_ring_as_in_en_1591(make, wall, matched):
     turning = 3 * d * c / (math.pi * b * e**3) / full.flange_modulus
     lever = (d3 - full.gasket_diameter) / 2
     flanges = 2 if matched else 1
-    assert closure[0] - closure[1] == pytest.approx(flanges * turning * lever**2 * 16 * load, rel=1e-14)
+    assert closure[0] - closure[1] == pytest.approx(flanges * turning * lever**2 * 16 * load, rel=within)
 
 
-def test_harmonics_of_a_free_ring_leave_rigid_motion_free():
-    section = ring.Section(0.3, 2e5, 1.5e5, 1e8, restraint=1e4)
-    blocks = ring.harmonic_stiffness(section, np.array([0.0, 1.0]))
+@pytest.mark.parametrize("hub", [0.0, 0.04])
+def test_lift_and_tilt_of_the_whole_are_free_with_hub_and_pipe(hub):
+    shell = Shell(0.02, 0.01, hub, 0.5, 0.5) if hub else None
+    section = ring.section(0.75, 0.5, 0.05, 2e11, shell=shell)
+    blocks = ring.harmonic_stiffness(section, np.array([0.0, 1.0, 2.0]))
+    scale = np.abs(blocks).max(axis=(1, 2))
     assert np.abs(blocks[0] @ [1.0, 0.0]).max() == 0  # lift
-    scale = np.abs(blocks[1]).max()
-    assert np.abs(blocks[1] @ [0.3, 1.0]).max() < 1e-12 * scale  # tilt: w = R φ
+    assert np.abs(blocks[1] @ [section.radius, 1.0]).max() < 1e-12 * scale[1]  # tilt: w = R φ
+    assert (np.linalg.eigvalsh(blocks[2]) > 0).all()
 
 
 # --- a frame of straight beams -------------------------------------------------------------------------------------
@@ -190,12 +195,6 @@ def test_four_stations_per_stud_are_enough(make, studs):
     """Against ten stations per stud: 0.4 % of one for every coefficient."""
     coarse, fine = (interaction_table(make(studs, stations=k), 60e3) for k in (4, 10))
     assert np.abs(coarse - fine).max() < 0.004
-
-
-def test_hub_wall_lies_between_its_ends():
-    """A long cone counts with its thick end, a short one with its thin end (limits of the formula of EN 1591-1)."""
-    assert ring.hub_wall(0.008, 0.03, 100.0, 0.2) == pytest.approx(0.03, rel=2e-3)
-    assert ring.hub_wall(0.008, 0.03, 1e-6, 0.2) == pytest.approx(0.008, rel=2e-3)
 
 
 @pytest.mark.parametrize(("ratio", "constant"), [(1, 0.1406), (2, 0.229), (4, 0.281), (10, 0.312)])

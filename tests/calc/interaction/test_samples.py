@@ -11,6 +11,7 @@ import pytest
 from calc.findings import InputError
 from calc.interaction.elastic import ElasticJoint
 from calc.interaction.events import Pass, run
+from calc.interaction.gasket import Relaxation
 from calc.interaction.matrix import MatrixJoint
 from calc.interaction.samples import Scatter, lognormal, residual_preload, sample
 from calc.procedure import order
@@ -48,7 +49,7 @@ def test_samples_follow_joints_run_one_by_one(make, studs, at_once):
     from calc.interaction import samples
 
     load = LOAD[studs]
-    model, scatter, plan = ElasticJoint(make(studs)), Scatter(), passes(studs, at_once)
+    model, scatter, plan = ElasticJoint(make(studs, relaxation=Relaxation(1.0))), Scatter(), passes(studs, at_once)
     found = run(model, load, plan)
     kept = Kept(5)
     quick, _ = samples._block(found, kept, 20, scatter)
@@ -93,7 +94,7 @@ def test_lognormal_factors_have_mean_one():
 
 
 def test_course_over_the_passes_has_a_row_each(make):
-    found = run(ElasticJoint(make(8)), LOAD[8], passes(8))
+    found = run(ElasticJoint(make(8, relaxation=Relaxation(1.0))), LOAD[8], passes(8))
     many = sample(found, seed=1, samples=1200)
     assert many.kept.shape == (1200, 8)
     assert many.mean.shape == many.lowest.shape == many.variation.shape == many.highest.shape == (5, 1200)

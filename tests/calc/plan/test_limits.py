@@ -11,11 +11,13 @@ from hypothesis import strategies as st
 from calc.findings import CAUTION
 from calc.hardware import threads
 from calc.plan.joints import NUMBER_COLUMNS, Joints, Lubricant, Settings, joints
-from calc.plan.limits import INPUTS, NEEDS, uncovered_kind
+from calc.plan.limits import INPUTS, NEEDS, spread_of, uncovered_kind
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
+from calc.plan.pulling import uncertainty_of
 from calc.preload.limits import ORDER
 from calc.quantities import INCH, PSI
+from calc.wrench.choice import Link, Wrench
 
 KSI = 1000 * PSI
 LUBRICANTS = [Lubricant("L-20", 0.16, 0.14, 0.20, math.nan, math.nan, "site test"),
@@ -213,3 +215,28 @@ def test_studs_that_are_not_as_the_friction_was_measured_are_pointed_out(
 @pytest.mark.parametrize(("column", "text"), [("remarks", "new studs"), ("coating", "none"), ("washers", "no")])
 def test_new_bare_studs_are_not(column: str, text: str) -> None:
     assert "friction_may_differ" not in [code for code, _ in codes(plan({**GOOD, column: text}))]
+
+
+def test_the_certificates_uncertainty_is_part_of_the_range_of_a_product() -> None:
+    """L-20 has -20 % and +14.3 % (above); with 5 % in quadrature the root of the sums of squares (by definition)."""
+    rows = joints(2, joint=("A", "B"), lubricant=("L-20", "L-20"))
+    factor = np.array([0.16, 0.16])
+    spread, _ = spread_of(rows, factor, [Lubricant("L-20", 0.16, 0.14, 0.20, math.nan, math.nan, "site")], "",
+                          np.array([0.05, math.nan]))  # fmt: skip
+
+    assert spread.minus == pytest.approx([math.hypot(0.2, 0.05), 0.2])
+    assert spread.plus == pytest.approx([math.hypot(0.16 / 0.14 - 1, 0.05), 0.16 / 0.14 - 1])
+
+
+def test_the_uncertainty_is_that_of_the_wrenches_that_may_pull_the_row() -> None:
+    """Named wrenches count alone; where none is named the largest of all with a link for the nut."""
+    wrenches = [
+        Wrench(name, None, 7e7, math.nan, "", math.nan, "G", (Link("60", 0.06, 1.0),), math.nan, math.inf,
+               uncertainty=share)
+        for name, share in (("HW-1", 0.01), ("HW-2", 0.03), ("HW-3", math.nan))
+    ]  # fmt: skip
+    rows = joints(5, joint=tuple("ABCDE"), wrench=("HW-1", "", "hw-3", "", ""),
+                  method=("hydraulic", "hydraulic", "hydraulic", "hydraulic", "hand"))  # fmt: skip
+    found = uncertainty_of(rows, np.array([0.06, 0.06, 0.06, 0.075, 0.06]), wrenches)
+
+    assert found.tolist() == pytest.approx([0.01, 0.03, math.nan, math.nan, math.nan], nan_ok=True)

@@ -7,10 +7,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from addin.cells.words import line
 from calc.plan.joints import Joints, Lubricant, Settings, joints
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.quantities import INCH, LBF_FT, PSI
+from calc.units import system
 from calc.wrench.calibration import Marks, curve
 from calc.wrench.choice import Gauge, Link, Wrench
 
@@ -190,6 +192,21 @@ def test_a_lubricant_of_the_site_table_is_its_nut_factor_or_its_coefficients() -
     assert product.torque[0] == stated.torque[0]
     assert product.friction_source == ("site test",)
     assert coefficients.friction_kind == ("coefficients",)
+
+
+def test_a_hand_row_whose_torque_comes_from_coefficients_needs_its_nut() -> None:
+    metric = {"method": "hand", "thread": "M24", "grade": "A193M B7", "area": "tensile", "nut_factor": NONE}
+    plans = plan(
+        row(**metric, joint="E-1", lubricant="L-30"),
+        row(**metric, joint="E-2", lubricant="L-30", nut_series="ISO 4032"),
+        row(**metric, joint="E-3", lubricant="L-30", stress=NONE, torque=400.0),
+        row(**{**metric, "nut_factor": 0.16}, joint="E-4"),
+    )
+
+    assert plans.status == ("stopped", "planned", "planned", "planned")
+    assert line(plans.stops()[0], system("SI")) == (
+        "nut series must be given for M24x3; write metric heavy hex, ISO 4032, ISO 4033 or DIN 934"
+    )
 
 
 def test_a_preload_far_below_yield_is_pointed_out() -> None:

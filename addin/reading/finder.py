@@ -1,0 +1,168 @@
+"""Which sheet of a workbook holds the joint list, and where on it the list stands."""
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from addin.cells.numbers import Cell, is_blank, plain_text
+from addin.reading.columns import Head
+from addin.reading.own_columns import OwnColumns, find_own
+from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, text_of
+from addin.reading.understood import heading_key
+from addin.workbooks.cell_values import SheetCells, read_values
+from addin.workbooks.package import Package, WorkbookError
+from addin.workbooks.sheet_part import SheetScan
+
+
+@dataclass(frozen=True, eq=False)
+class FoundList:
+    """A list's place: `heading_row` is the last row of names (from 1), `body` the first row below names and units.
+
+    `heads`: the planner's headings, without ours; `beside`: other sheets with headings of joints that are not the list;
+    `hidden`: those of them that are not shown.
+    """
+
+    sheet: str
+    cells: SheetCells
+    place: Place
+    heads: tuple[Head, ...]
+    own: OwnColumns | None
+    beside: tuple[str, ...] = ()
+    hidden: tuple[str, ...] = ()
+
+    @property
+    def scan(self) -> SheetScan:
+        """The scan of the sheet."""
+        return self.cells.scan
+
+    @property
+    def heading_row(self) -> int:
+        """The last row of names, counted from 1."""
+        return self.place.body - self.units
+
+    @property
+    def units(self) -> int:
+        """Rows of units below the names."""
+        return 1 if any(head.unit for head in self.place.heads) else 0
+
+    @property
+    def body(self) -> int:
+        """The first row below the headings, counted from 1."""
+        return self.place.body + 1
+
+    @property
+    def heading_rows(self) -> tuple[int, ...]:
+        """All rows of headings, counted from 1."""
+        return tuple(range(self.place.top + 1, self.place.body + 1))
+
+
+def find_list(package: Package, book: Any, sheet: str | None, known: Collection[str] = ()) -> FoundList:
+    """Find the list: the sheet and row whose headings name most of what a joint has.
+
+    `known` are the headings of answers for the sheet (as `heading_key` writes them).
+
+    Raises WorkbookError when there is none on a sheet that is shown, or when several sheets look like one and `sheet` says not which.
+    """
+    sheets = [each for each in package.sheets if each.kind == "worksheet"]
+    if sheet is not None:
+        chosen = package.sheet(sheet).name  # raises with the names there are
+        sheets = [each for each in sheets if each.name == chosen]
+    shown = {each.name for each in sheets if sheet is not None or each.state == "visible"}
+    found: dict[str, Place] = {}
+    for each in sheets:
+        rows = list(book[each.name].iter_rows(max_row=HEADINGS_WITHIN))
+        at = place(rows, (), known if len(sheets) == 1 else ())
+        if at is not None:
+            found[each.name] = at
+    hidden = tuple(name for name in found if name not in shown)
+    found = {name: at for name, at in found.items() if name in shown}
+    where = f"{package.path.name}, sheet {sheet}" if sheet else package.path.name
+    if not found and hidden:
+        raise WorkbookError(
+            f"{where}: no joint list on a sheet that is shown; hidden: {', '.join(hidden)}. Show it, or name it with"
+            " --sheet"
+        )
+    if not found:
+        raise WorkbookError(
+            f"{where}: no joint list found: no row has headings such as Joint, Stud size, No. of studs and Torque"
+        )
+    lists = [name for name, at in found.items() if at.named & STUDS] or [
+        n for n, at in found.items() if at.named & CORE
+    ]
+    if len(lists) > 1:
+        raise WorkbookError(
+            f"{where}: several sheets look like joint lists ({', '.join(lists)}); say which with --sheet"
+        )
+    name = lists[0]
+    cells = read_values(package, book, name)
+    tops = [cells.rows.get(number, []) for number in range(1, HEADINGS_WITHIN + 2)]
+    there = place(tops, cells.scan.merged, known) or found[name]
+    own = find_own(there.heads, f"{package.path.name}, sheet {name}, row {there.body}")
+    ours = {column - 1 for column in own.places.values()} if own else set()
+    theirs = tuple(head for head in there.heads if head.at not in ours)
+    return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden)
+
+
+def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
+    """Whether a row holds the headings of another list: texts only, four fields named, and not these headings again."""
+    cells = {at: cell for at, cell in enumerate(row) if not is_blank(cell)}
+    if len(cells) < 4 or not all(text_of(cell) for cell in cells.values()):
+        return False
+    same = sum(text_of(cell).casefold() == heads.get(at) for at, cell in cells.items())
+    if same >= 0.6 * len(cells):  # our headings again, perhaps with another spelling
+        return False
+    named = {
+        name for name in names([Head(at, text_of(cell)) for at, cell in cells.items()]) if not name.startswith("other")
+    }
+    return len(named) >= 4 and bool(named & CORE)
+
+
+_COUNTS = re.compile(r"\(?\d{1,2}\)?|\(?[a-z]\)?", re.IGNORECASE)
+
+
+def keys(heads: Sequence[Head]) -> set[str]:
+    """Headings as they are compared."""
+    return {heading_key(head.shown) for head in heads}
+
+
+def texts_above(found: FoundList) -> list[list[str]]:
+    """The cells above the headings, row by row."""
+    return [_texts(found.cells.rows.get(number, [])) for number in range(1, found.place.top + 1)]
+
+
+def texts_below(found: FoundList, numbers: Sequence[int], most: int = 80) -> list[list[str]]:
+    """The cells of rows below the headings that are no joints, row by row."""
+    joints, last = set(numbers), max(found.cells.rows, default=0)
+    end = max(joints, default=found.body)
+    rows = range(end + 1, min(last, end + most) + 1)
+    return [texts for n in rows if (texts := _texts(found.cells.rows.get(n, [])))]
+
+
+def _texts(row: Sequence[Cell]) -> list[str]:
+    return [str(cell).strip() if isinstance(cell, str) else plain_text(cell) for cell in row if not is_blank(cell)]
+
+
+def likely_rows(found: FoundList) -> list[int]:
+    """Rows below the headings that are filled like most others: what the columns are judged by."""
+    places = [head.at for head in found.heads]
+    filled: dict[int, int] = {}
+    for number in range(found.body, max(found.cells.rows, default=0) + 1):
+        row = found.cells.rows.get(number)
+        if row:
+            filled[number] = sum(at < len(row) and not is_blank(row[at]) for at in places)
+    if not filled:
+        return []
+    usual = sorted(filled.values())[len(filled) // 2 :]
+    least = max(2, 0.4 * usual[len(usual) // 2])
+    heads = {head.at: head.text.casefold() for head in found.heads}
+    rows: list[int] = []
+    for number, count in filled.items():
+        row = found.cells.rows[number]
+        if rows and other_headings(row, heads):
+            break
+        again = sum(at < len(row) and text_of(row[at]).casefold() == text for at, text in heads.items())
+        counts = number == found.body and all(_COUNTS.fullmatch(plain_text(cell)) for cell in row if not is_blank(cell))
+        if count >= least and again < 0.5 * count and not counts:
+            rows.append(number)
+    return rows

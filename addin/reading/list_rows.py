@@ -1,0 +1,251 @@
+"""The rows below a list's headings: which are joints, and what the others are. Every row that is left out is told."""
+
+import re
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
+from addin.reading.column import Column
+from addin.reading.finder import FoundList, other_headings
+from addin.reading.joint_rows import speaks
+from addin.workbooks.package import WorkbookError
+
+ROWS_LIMIT = 100_000
+_TOTALS = ("total", "subtotal", "sub-total", "sub total", "grand total", "sum of", "sum:")
+
+
+@dataclass
+class ListRows:
+    """The joint rows: their numbers in the sheet, their cells, and what was left out.
+
+    stale : (row, column place) of formulas without a stored value; as_percent : rows whose percentage is formatted
+    as %; own_keys, own_cards : what our first column and our column of
+    cards say, by row number; left_out : kind -> row numbers.
+    """
+
+    numbers: list[int] = field(default_factory=list)
+    cells: list[list[Cell]] = field(default_factory=list)
+    stale: set[tuple[int, int]] = field(default_factory=set)
+    as_percent: set[int] = field(default_factory=set)
+    own_keys: dict[int, str] = field(default_factory=dict)
+    own_cards: dict[int, str] = field(default_factory=dict)
+    own_strays: list[tuple[int, int]] = field(default_factory=list)
+    """Cells of our columns that hold something in a row that our first column does not name."""
+    left_out: dict[str, list[int]] = field(default_factory=dict)
+    texts: dict[int, str] = field(default_factory=dict)
+    """What a row that was left out says, for group rows."""
+
+
+class RowReader:
+    """Reads the rows of one list in one pass, and sorts out at the end what only the whole list can tell."""
+
+    def __init__(self, where: str, found: FoundList, columns: Sequence[Column]) -> None:
+        self.where, self.found, self.columns = where, found, columns
+        self.mapped = [column.at for column in columns if column.field]
+        self.joint = next(
+            (c.at for name in ("joint", "equipment", "line") for c in columns if c.field == name), self.mapped[0]
+        )
+        self.probe = next((at for at in self.mapped if at != self.joint), self.joint)
+        self.percent = next((column.at for column in columns if column.field == "percent"), None)
+        self.wide = max([*self.mapped, *(head.at for head in found.heads)]) + 1
+        self.ours = {number - 1 for number in found.own.places.values()} if found.own else set()
+        self.own_first = found.own.first - 1 if found.own else None
+        self.own_card = found.own.places.get("Card", 0) - 1 if found.own else -1
+        self.heads = {head.at: " ".join(head.text.split()).casefold() for head in found.heads}
+        self.units = {head.at: head.unit.casefold() for head in found.heads if head.unit}
+        self.merged = self._merged()
+        self.rows = ListRows()
+        self._soles: list[tuple[int, list[Cell], bool]] = []
+
+    def _merged(self) -> dict[int, dict[int, int]]:
+        """For each read column: row -> the row above that holds its merged value."""
+        tops: dict[int, dict[int, int]] = {}
+        for area in self.found.scan.merged:
+            at = area.left - 1
+            if at in self.mapped and area.bottom > area.top and area.bottom >= self.found.body:
+                tops.setdefault(at, {}).update(dict.fromkeys(range(area.top + 1, area.bottom + 1), area.top))
+        return tops
+
+    def read(self) -> ListRows:
+        """Read the rows below the headings.
+
+        Raises WorkbookError for another list below, or too many rows.
+        """
+        out, scan, joint, probe, wide = self.rows, self.found.scan, self.joint, self.probe, self.wide
+        uncached_anywhere = len(scan.uncached) > 0
+        held: dict[int, tuple[int, Cell]] = {}
+        cells = self.found.cells
+        for number in range(self.found.body, max(cells.rows, default=0) + 1):
+            row = cells.rows.get(number, [])
+            values = row[:wide]
+            if len(values) < wide:
+                values += [None] * (wide - len(values))
+            for at, tops in self.merged.items():
+                if number in tops:
+                    top, value = held.get(at, (0, None))
+                    values[at] = value if top == tops[number] else None
+                elif values[at] is not None:
+                    held[at] = (number, values[at])
+            if self.own_first is not None:
+                self._ours(number, row)
+            uncached = [at for at in self.mapped if self._uncached(number, at)] if uncached_anywhere else []
+            tag = values[joint]
+            if number == self.found.body and self._only_numbers_columns(number, values):
+                self._leave("numbering_row", number)
+                continue
+            if (
+                tag is None
+                or values[probe] is None
+                or uncached
+                or (isinstance(tag, str) and self._odd(tag.strip().casefold()))
+            ) and not self._is_joint(number, row, values, uncached):
+                continue
+            if self.percent is not None and (number, self.percent + 1) in cells.percents:
+                out.as_percent.add(number)
+            out.stale.update((number, at) for at in uncached)
+            out.numbers.append(number)
+            out.cells.append(values)
+            if len(out.numbers) > ROWS_LIMIT:
+                raise WorkbookError(f"{self.where}: more than {ROWS_LIMIT} rows hold something")
+        self._settle()
+        return out
+
+    def _ours(self, number: int, row: list[Cell]) -> None:
+        """Note what our columns say of a row."""
+        filled = [at for at in self.ours if at < len(row) and not is_blank(row[at])]
+        if self.own_first in filled:
+            self.rows.own_keys[number] = plain_text(row[self.own_first])
+            if self.own_card in filled:
+                self.rows.own_cards[number] = plain_text(row[self.own_card])
+        elif filled:
+            self.rows.own_strays.append((number, min(filled) + 1))
+
+    def _uncached(self, number: int, at: int) -> bool:
+        top = self.merged.get(at, {}).get(number, number)
+        return (top, at + 1) in self.found.scan.uncached
+
+    def _odd(self, tag: str) -> bool:
+        """Whether the text in the tag's column may be no tag: a total, the headings again, a dash, nothing."""
+        if tag.startswith(_TOTALS) or tag == self.heads.get(self.joint):
+            return True
+        return len(tag) < 5 and stands_for_nothing(tag)
+
+    def _only_numbers_columns(self, number: int, values: list[Cell]) -> bool:
+        """Whether the first row below the headings counts the columns: 1, 2, 3 or a, b, c."""
+        cells = [plain_text(values[at]).strip("()").casefold() for at in self.mapped if not is_blank(values[at])]
+        if number != self.found.body or len(cells) < 3 or len(cells) < len(self.mapped):
+            return False
+        counts = [int(cell) if cell.isdecimal() and len(cell) < 4 else _letter(cell) for cell in cells]
+        return all(one < other <= len(values) for one, other in pairwise(counts)) and counts[0] > 0
+
+    def _leave(self, kind: str, number: int) -> bool:
+        self.rows.left_out.setdefault(kind, []).append(number)
+        return False
+
+    def _is_joint(self, number: int, row: list[Cell], values: list[Cell], uncached: list[int]) -> bool:
+        """Whether an unusual row is one of a joint; otherwise it is noted as what it is."""
+        filled = [at for at in self.mapped if at in uncached or not stands_for_nothing(values[at])]
+        if not filled:
+            return False
+        texts = {at: " ".join(values[at].split()).casefold() for at in filled if isinstance(values[at], str)}
+        if len(texts) == len(filled):
+            again = sum(text == self.heads.get(at) for at, text in texts.items())
+            if again == len(texts) or (again >= 3 and again >= 0.6 * len(texts)):
+                return self._leave("headings_repeated", number)
+            if self.rows.left_out.get("headings_repeated", [])[-1:] == [number - 1] and all(
+                text == self.units.get(at) for at, text in texts.items()
+            ):
+                return self._leave("headings_repeated", number)
+        first = next((texts[at] for at in filled if at in texts), "")
+        if first.startswith(_TOTALS) and (self.joint not in filled or texts.get(self.joint) == first):
+            others = [at for at in filled if at != self.joint and at in texts and texts[at] != first]
+            if not others:  # a total has numbers, a joint whose tag begins so has words too
+                return self._leave("total_row", number)
+        whole = [k for k, cell in enumerate(row) if k not in self.ours and not is_blank(cell)]
+        if len(filled) == 1 and set(whole) <= set(filled):
+            at = filled[0]
+            if at == self.joint or isinstance(values[at], str):
+                self._soles.append((number, values, self._spread(number, at)))
+                return False
+            return self._leave("total_row", number)
+        if other_headings(values, self.heads):
+            raise WorkbookError(
+                f"{self.where}: row {number} holds other headings than row {self.found.heading_row}: "
+                "two lists in one sheet cannot be read together"
+            )
+        return True
+
+    def _spread(self, number: int, at: int) -> bool:
+        """Whether a cell is merged over several columns."""
+        return any(
+            each.top <= number <= each.bottom and each.left - 1 <= at <= each.right - 1 and each.right > each.left
+            for each in self.found.scan.merged
+        )
+
+    def _settle(self) -> None:
+        """Rows of one text only: a heading of the joints below it, a note below the list, or a joint without data."""
+        out = self.rows
+        self._cut_notes()
+        shapes = {_shape(values[self.joint]) for values in out.cells}
+        last = out.numbers[-1] if out.numbers else 0
+        for number, values, spread in self._soles:
+            tag = values[self.joint]
+            if number < last and tag is not None and not spread and _shape(tag) in shapes:
+                place = bisect_left(out.numbers, number)
+                out.numbers.insert(place, number)
+                out.cells.insert(place, values)
+                continue
+            self._leave("group_row" if number < last else "notes_below", number)
+            out.texts[number] = plain_text(next((value for value in values if not is_blank(value)), ""))
+        for numbers in out.left_out.values():
+            numbers.sort()
+        places = {number: i for i, number in enumerate(out.numbers)}
+        out.stale = {(places[number], at) for number, at in out.stale if number in places}
+        out.as_percent = {places[number] for number in out.as_percent if number in places}
+
+    def _cut_notes(self) -> None:
+        """Take rows that say nothing of a joint off the end, where a gap parts them from the last one that does."""
+        out = self.rows
+        end = len(out.numbers)
+        while end and not speaks(self.columns, out.cells[end - 1]):
+            end -= 1
+        if not end:
+            return
+        while end < len(out.numbers) and out.numbers[end] == out.numbers[end - 1] + 1:
+            end += 1
+        for number in out.numbers[end:]:
+            self._leave("notes_below", number)
+        del out.numbers[end:], out.cells[end:]
+
+
+def _letter(text: str) -> int:
+    return ord(text) - ord("a") + 1 if len(text) == 1 and text.isascii() and text.isalpha() else 0
+
+
+def _shape(tag: Cell) -> str:
+    """What a tag looks like: letters and digits as one sign each.
+
+    >>> _shape("V-101 N1"), _shape("Unit 2 - evaporators"), _shape(1001)
+    ('A-0 A0', 'A 0 - A', '0')
+    """
+    text = re.sub(r"[^\W\d_]+", "A", plain_text(tag))
+    return re.sub(r"\d+", "0", text)
+
+
+def listed_rows(numbers: Sequence[int], most: int = 12) -> str:
+    """Row numbers as a person reads them.
+
+    >>> listed_rows([3, 4, 5, 9])
+    '3 to 5, 9'
+    """
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    texts = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
+    more = f" and {len(texts) - most} more" if len(texts) > most else ""
+    return ", ".join(texts[:most]) + more

@@ -1,0 +1,229 @@
+"""Where the list stands in rows of cells: the rows of its headings, what stands above each, its rows of units."""
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from addin.cells.numbers import Cell, error_text, is_blank
+from addin.reading.columns import Head
+from addin.reading.grammar import Lexicon, hear, strengths
+from addin.reading.spellings import spelled, unit_of
+
+HEADINGS_WITHIN = 60
+"""The heading row of a list stands within the first rows of its sheet."""
+NAMES_NEEDED = 3
+"""Fewer headings of the trade than this do not make a list."""
+_LOOK_ON = 15
+_LONGEST = 80
+_SEPARATOR = " / "
+STUDS = frozenset(("thread", "studs", "size"))
+CORE = STUDS | {"stress", "percent", "load", "torque"}
+_FIGURES = re.compile(r"[\d.,/\s\"'#x×-]+|M\d.*")
+_NO_UNIT = frozenset(
+    ("-", "–", "nominal", "each", "ea", "pc", "pcs", "no", "no.", "nos", "nos.", "qty", "text", "date", "unit", "units", "off",
+     "y/n", "(y/n)", "n/a", "id", "type", "stk", "j/n")
+)  # fmt: skip
+
+Rows = Sequence[Sequence[Cell]]
+
+
+class Area(Protocol):
+    """A merged range: rows and columns from 1, ends included."""
+
+    @property
+    def top(self) -> int: ...  # noqa: D102
+    @property
+    def left(self) -> int: ...  # noqa: D102
+    @property
+    def bottom(self) -> int: ...  # noqa: D102
+    @property
+    def right(self) -> int: ...  # noqa: D102
+
+
+@dataclass(frozen=True)
+class Place:
+    """A list's place: `top` and `last` rows of its headings, `body` its first row of data (all from 0), its headings."""
+
+    top: int
+    last: int
+    body: int
+    heads: tuple[Head, ...]
+    named: frozenset[str]
+
+
+def is_heading(cell: Cell) -> bool:
+    """Whether a cell can be a heading: a text that is no error."""
+    return isinstance(cell, str) and not is_blank(cell) and not error_text(cell)
+
+
+def text_of(cell: Cell) -> str:
+    """A cell as the text of a heading, "" where it is none."""
+    return " ".join(cell.replace("\u00a0", " ").split()) if is_heading(cell) and len(cell) < _LONGEST else ""
+
+
+def names(heads: Sequence[Head], words: Lexicon | None = None) -> frozenset[str]:
+    """What headings name: fields, and for other words of the trade a name of their own."""
+    found = set()
+    for head in heads:
+        heard = hear(head.text, words)
+        named = strengths(heard, hear(head.above, words) if head.above else None)
+        best = max(named.items(), key=lambda pair: pair[1], default=("", 0.0))
+        unit = spelled(head.text).unit
+        if best[1] >= 0.55:
+            found.add(best[0])
+        elif unit is not None and unit.kind == "torque" and not heard.unknown:
+            found.add("torque")
+        elif heard.concepts and not heard.unknown and len(spelled(head.text).words) <= 5:
+            found.add(f"other {head.at}")
+    return frozenset(found)
+
+
+def fields_named(text: str) -> set[str]:
+    """The fields that a heading may name by its words alone, without any cells.
+
+    >>> "joint" in fields_named("Joint No."), fields_named("Operation"), fields_named("Torque date")
+    (True, {'operation'}, set())
+    """
+    heard = hear(text)
+    return {name for name, strength in strengths(heard).items() if strength >= 0.75} if heard.explained else set()
+
+
+def place(
+    rows: Rows, merged: Sequence[Area] = (), known: Collection[str] = (), words: Lexicon | None = None
+) -> Place | None:
+    """The list whose headings stand in one of the first rows; None where no row has headings of joints.
+
+    `known`: headings (as compared) of answers of this sheet: the row that has most of them is the list's.
+    """
+    tops = rows[:HEADINGS_WITHIN]
+    best, at, until = (0.0, 0), -1, len(tops)
+    for i, row in enumerate(tops):
+        if i >= until:
+            break
+        if sum(is_heading(cell) for cell in row) < 2:
+            continue
+        heads = _heads(tops, i, merged)
+        named = names(heads, words)
+        fields = [name for name in named if not name.startswith("other")]
+        if len(fields) < NAMES_NEEDED or not set(fields) & CORE:
+            continue
+        filled = [cell for cell in row if not is_blank(cell)]
+        if i and is_unit_row(filled):
+            continue  # a row of units belongs to the names above it
+        numbers = sum(not isinstance(cell, str) or bool(_FIGURES.fullmatch(cell.strip())) for cell in filled)
+        rank = (len(fields) + 0.4 * (len(named) - len(fields)) - 0.7 * numbers, len(heads))
+        if rank > best:
+            best, at = rank, i
+            until = min(until, at + _LOOK_ON)
+    while 0 <= at < len(tops) - 1:  # names below names: a second row that tells more columns apart
+        own = [cell for cell in tops[at + 1] if not is_blank(cell)]
+        if len(own) < 3 or is_unit_row(own) or any(not text_of(c) or _FIGURES.fullmatch(text_of(c)) for c in own):
+            break
+        if len(_heads(tops, at + 1, merged)) <= len(_heads(tops, at, merged)):
+            break
+        at += 1
+    if known:
+        from addin.reading.understood import heading_key
+
+        there = [
+            len({heading_key(head.shown) for head in found_at(rows, i, merged).heads} & set(known))
+            for i in range(len(tops))
+        ]
+        if there and 2 * max(there) >= len(known):
+            at = there.index(max(there))
+    return found_at(rows, at, merged, words) if at >= 0 else None
+
+
+def found_at(rows: Rows, at: int, merged: Sequence[Area], words: Lexicon | None = None) -> Place:
+    """The list whose last row of names is a given one."""
+    heads = _heads(rows, at, merged)
+    below = rows[at + 1] if at + 1 < len(rows) else ()
+    body = at + 1
+    units = {k: str(cell).strip() for k, cell in enumerate(below) if not is_blank(cell)}
+    if is_unit_row([below[k] for k in units]):
+        heads = [replace(head, unit=units.get(head.at, "")) for head in heads]
+        body += 1
+    top = at
+    while top > 0 and any(head.above for head in heads) and any(
+        (text := text_of(cell)) and any(text in head.above for head in heads) for cell in rows[top - 1]
+    ):  # fmt: skip
+        top -= 1
+    return Place(top, body - 1, body, tuple(heads), names(heads, words))
+
+
+def is_unit_row(cells: Sequence[Cell]) -> bool:
+    """Whether a row below the names holds nothing but units and their like, one of them a unit."""
+    if not cells or not all(isinstance(cell, str) for cell in cells):
+        return False
+    texts = [str(cell).strip() for cell in cells]
+    inner = [text.strip(" ()[]{}") for text in texts]
+    units = [_is_unit(text) for text in inner]
+    plain = [text.lower() in _NO_UNIT for text in inner]
+    if not any(units) and not (len(texts) > 2 and all(plain)):
+        return False
+    good = sum(u or p for u, p in zip(units, plain, strict=True))
+    return good == len(texts) or (
+        good >= 0.7 * len(texts) and sum(units) >= 2 and not any(re.search(r"[0-9]{2}", t) for t in texts)
+    )
+
+
+def _is_unit(text: str) -> bool:
+    if unit_of(text) is not None:
+        return True
+    parts = [part.strip() for part in text.split("/")]
+    return len(parts) > 1 and all(unit_of(part) is not None for part in parts)
+
+
+def _heads(rows: Rows, at: int, merged: Sequence[Area]) -> list[Head]:
+    """The headings of a row, each with what stands above it where that is part of the headings too."""
+    above, spanned = _above(rows, at, merged)
+    heads = []
+    for k in range(max(len(rows[at]), max(above, default=-1) + 1)):
+        cell = rows[at][k] if k < len(rows[at]) else None
+        text = text_of(cell)
+        if text:
+            heads.append(Head(k, text, above.get(k, ""), k in spanned))
+        elif k in above and is_blank(cell) and k not in spanned:
+            heads.append(Head(k, above[k]))
+    return heads
+
+
+def _above(rows: Rows, at: int, merged: Sequence[Area]) -> tuple[dict[int, str], set[int]]:
+    """Texts above a row that belong to its headings, by column, and the columns that share one of them.
+
+    A title, alone in its row or nearly so, does not belong to them.
+    """
+    if at == 0:
+        return {}, set()
+    texts = {k: text for k, cell in enumerate(rows[at - 1]) if (text := text_of(cell))}
+    if any(":" in text or "=" in text or len(text) > 45 for text in texts.values()) or len(texts) < sum(
+        not is_blank(c) for c in rows[at - 1]
+    ):
+        return {}, set()  # labels and their values
+    own = {k for k, cell in enumerate(rows[at]) if text_of(cell)}
+    wide = [each for each in merged if each.top <= at <= each.bottom and each.left < each.right]
+    wide = [each for each in wide if each.left - 1 in texts and each.bottom == at]
+    tall = [each for each in merged if each.bottom == at + 1 and each.top <= at and each.left == each.right]
+    gaps = [k for k in texts if k not in own]
+    if not (len(texts) >= 3 or len(wide) >= 2 or (wide and tall) or (wide and gaps)):
+        return {}, set()
+    spanned = set()
+    for each in wide:
+        for k in range(each.left - 1, each.right):
+            texts[k] = texts[each.left - 1]
+            spanned.add(k)
+    if not wide and gaps:  # a banner that is not merged stands over the columns to its right without a name above
+        for k in sorted(own):
+            left = max((j for j in texts if j <= k), default=None)
+            if left is not None and k not in texts and left in own and all(j in own for j in range(left, k + 1)):
+                texts[k] = texts[left]
+                spanned |= {left, k}
+    higher, wider = _above(rows, at - 1, merged)  # groups of groups
+    for k in wider & texts.keys():
+        texts[k] = f"{higher[k]}{_SEPARATOR}{texts[k]}"
+    for each in tall:  # a name merged downwards may begin two rows above
+        top = rows[each.top - 1][each.left - 1] if each.left <= len(rows[each.top - 1]) else None
+        if (text := text_of(top)) and each.left - 1 not in own:
+            texts[each.left - 1] = text
+    return texts, spanned

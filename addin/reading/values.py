@@ -1,0 +1,244 @@
+"""Cells of joint rows brought into the form that the fields want: two facts apart, dittos followed, codes told.
+
+Nothing is guessed: what cannot be told apart stays as it stands, and its row says so later.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
+from addin.reading.column import Column
+from addin.reading.evidence import is_ditto, number
+from addin.reading.facts_in_cells import THREAD, parts, two_diameters
+from addin.reading.spellings import unit_of
+from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
+from calc.findings import Finding
+
+_OFF = re.compile(r"(\d{1,3})\s*(?:off|nos?\.?|pcs?\.?|ea\.?|x|stk\.?|st\.?)", re.IGNORECASE)
+_KIND = re.compile(
+    rf"(?P<thread>{THREAD})[\s,]+(?:full(?:y)? threaded|(?:stud|bolt|cap|hex|set|screw|head|hd|tap|all|thread|thd|socket|dbl end|waisted)s?\b[\s.]*)+",
+    re.IGNORECASE,
+)
+_NUMBER_UNIT = re.compile(r"(\d[\d.,' ]*)\s*(\D.*)")
+_WAITS = re.compile(
+    r"^\W*(?:on\s+)?hold\b(?!\s*-?\s*(?:point|pt|down))|\bdo not (?:open|work|break|start)\b|\bnot (?:yet )?released\b|\bsuperseded\b",
+    re.IGNORECASE,
+)
+
+
+@dataclass
+class Spread:
+    """Rows in the form that the fields want, the columns that read them, and what is to be told of it.
+
+    `dittos`: cells that say "as above", by column heading; `together`: rows whose joint is named by two columns.
+    """
+
+    columns: tuple[Column, ...]
+    rows: list[list[Cell]]
+    dittos: Counter[str] = field(default_factory=Counter)
+    meanings: tuple[ValueMeaning, ...] = ()
+    together: str = ""
+
+
+def spread(
+    readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Sequence[Sequence[Cell]], wide: int,
+    legends: Mapping[str, str], answered: Mapping[tuple[str, str], str],
+) -> Spread:  # fmt: skip
+    """Bring rows into the form that their fields want. `wide`: cells of a row that come from the sheet."""
+    made = [[*row[:wide], *([None] * (wide - len(row)))] for row in rows]
+    out = Spread(tuple(columns), made)
+    by_place = {reading.at: reading for reading in readings}
+    taken = {column.field for column in columns if column.field}
+    extra: list[Column] = []
+    pitch = next((reading for reading in readings if reading.field == PITCH), None)
+    meanings: list[ValueMeaning] = []
+    for column in columns:
+        if column.field is None:
+            continue
+        reading = by_place[column.at]
+        _follow_dittos(out, column)
+        if column.field in ("torque", "stress", "load"):
+            _units_spelled(made, column)
+        if column.field in ("operation", "method"):
+            meanings += _words(out, column, legends, answered)
+        also = [name for name in reading.also if name not in taken]
+        if also or column.field in ("thread", "studs", "grade"):
+            new = {name: wide + len(extra) + k for k, name in enumerate(also)}
+            _apart(made, column, new)
+            extra += [
+                Column(at, column.heading, name, None, column.matched, source=column.at) for name, at in new.items()
+            ]
+            taken |= set(also)
+        if column.field == "thread" and pitch is not None:
+            _with_pitch(made, column, pitch)
+    out.columns = (*columns, *extra)
+    out.meanings = tuple(meanings)
+    out.together = _name_together(out, readings)
+    return out
+
+
+def _follow_dittos(out: Spread, column: Column) -> None:
+    last: Cell = None
+    for row in out.rows:
+        cell = row[column.at]
+        if isinstance(cell, str) and is_ditto(cell):
+            if last is not None:
+                row[column.at] = last
+                out.dittos[column.heading] += 1
+        elif not is_blank(cell):
+            last = cell
+
+
+def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
+    """Units in cells in the one spelling that the numbers are read with: "780 ft/lb" is 780 lbf·ft."""
+    for row in rows:
+        cell = row[column.at]
+        if isinstance(cell, str) and (found := _NUMBER_UNIT.fullmatch(plain_text(cell))):
+            unit = unit_of(found[2])
+            if unit is not None and unit.symbol and unit.kind in ("torque", "stress", "force", "pressure"):
+                row[column.at] = f"{found[1].strip()} {unit.symbol}"
+
+
+def _apart(rows: list[list[Cell]], column: Column, new: Mapping[str, int]) -> None:
+    """Take the facts of a column's cells apart: its own stays, the others go into new cells at the end of the row."""
+    name = str(column.field)
+    for row in rows:
+        row += [None] * len(new)
+        cell = row[column.at]
+        if not isinstance(cell, str):
+            continue
+        text = plain_text(cell)
+        found = parts(text)
+        pair = two_diameters(text) if name in ("gasket_inside_diameter", "gasket_outside_diameter") else None
+        if pair is not None:
+            found = {"gasket_inside_diameter": str(pair[0]), "gasket_outside_diameter": str(pair[1])}
+        if name == "thread" and not found and (kind := _KIND.fullmatch(text)):
+            found = {"thread": kind["thread"]}
+        if name == "studs" and not found and (off := _OFF.fullmatch(text)):
+            found = {"studs": off[1]}
+        if name in found:
+            row[column.at] = _cell(name, found[name])
+            for other, at in new.items():
+                if other in found:
+                    row[at] = _cell(other, found[other])
+
+
+def _cell(name: str, text: str) -> Cell:
+    value = number(text) if name in ("studs", "gasket_inside_diameter", "gasket_outside_diameter") else None
+    return text if value is None else int(value) if value == int(value) else value
+
+
+def _with_pitch(rows: list[list[Cell]], column: Column, pitch: ColumnReading) -> None:
+    """Size and pitch (or threads per inch) of two columns as one designation."""
+    for row in rows:
+        size, step = row[column.at], row[pitch.at] if pitch.at < len(row) else None
+        if is_blank(size) or is_blank(step):
+            continue
+        text, plain = plain_text(size), plain_text(step)
+        found = re.fullmatch(r"(\d{1,2}(?:[.,]\d+)?)\s*(mm|tpi|UN\w*)?", plain, re.IGNORECASE)
+        if not found or re.search(r"[-x×]\s*\d|UN", text[1:]):
+            continue
+        value, unit = found[1].replace(",", "."), (found[2] or "").lower()
+        metric = text[:1] in "mM" or column.unit == "mm" or unit == "mm"
+        if metric and float(value) <= 8 and unit != "tpi":
+            row[column.at] = f"M{text.lstrip('mM ')}x{value}"
+        elif not metric and float(value) >= 3.5 and unit != "mm":
+            row[column.at] = f"{text.rstrip(chr(34))}-{value}"
+
+
+def _words(
+    out: Spread, column: Column, legends: Mapping[str, str], answered: Mapping[tuple[str, str], str]
+) -> list[ValueMeaning]:  # fmt: skip
+    """Operations and methods told by a legend or an answer; the words that stay unknown, once each."""
+    from addin.reading.joint_rows import known_word, likely_word
+
+    name = str(column.field)
+    codes = _codes(legends, column.heading)
+    counted: Counter[str] = Counter()
+    for row in out.rows:
+        cell = row[column.at]
+        if not isinstance(cell, (str, int)) or isinstance(cell, bool) or stands_for_nothing(cell):
+            continue
+        text = plain_text(cell)
+        told = answered.get((name, text.casefold())) or codes.get(text.casefold(), "")
+        meant = known_word(name, told) if told else None
+        if meant is not None:
+            row[column.at] = meant
+        elif known_word(name, text) is None:
+            counted[text] += 1
+    choices = (
+        ("break", "test make-up", "final make-up", "retighten")
+        if name == "operation"
+        else ("hydraulic", "hand", "other")
+    )
+    made = []
+    for text, count in counted.items():
+        meaning = likely_word(name, codes.get(text.casefold(), "") or text) or ""
+        first = (meaning, *(c for c in choices if c != meaning)) if meaning else choices
+        why = f"'{text}' may be {meaning}" if meaning else f"'{text}' is no {name} that is known"
+        made.append(
+            ValueMeaning(name, column.heading, text, count, meaning, PROPOSED if meaning else ASKED, first, why)
+        )
+    return made
+
+
+def _codes(legends: Mapping[str, str], heading: str) -> dict[str, str]:
+    """The codes that a legend gives for a column: "B break out / T make up for test", "H1: hyd. wrench small"."""
+    found = {key: said for key, said in legends.items() if len(key) <= 6}
+    own = next((said for key, said in legends.items() if key and key in heading.casefold() and len(key) > 3), "")
+    for piece in re.split(r"\s*[/|;]\s*", own):
+        match = re.match(r"(\w{1,3})\s*[:=-]?\s+(.+)", piece)
+        if match:
+            found[match[1].casefold()] = match[2]
+    return found
+
+
+def _name_together(out: Spread, readings: Sequence[ColumnReading]) -> str:
+    """Joints whose tags repeat and that only equipment and tag together tell apart: both in the joint's cell."""
+    places = {column.field: column.at for column in out.columns if column.field in ("joint", "equipment", "operation")}
+    if "joint" not in places or "equipment" not in places:
+        return ""
+    tag, host, work = places["joint"], places["equipment"], places.get("operation")
+
+    def key(row: Sequence[Cell], *at: int) -> tuple[str, ...]:
+        return tuple(plain_text(row[k]) for k in at) + ((plain_text(row[work]),) if work is not None else ())
+
+    rows = [row for row in out.rows if not is_blank(row[tag])]
+    alone, both = {key(row, tag) for row in rows}, {key(row, host, tag) for row in rows}
+    if len(alone) == len(rows) or len(both) != len(rows):
+        return ""
+    for row in rows:
+        if not is_blank(row[host]) and plain_text(row[host]).casefold() not in plain_text(row[tag]).casefold():
+            row[tag] = f"{plain_text(row[host])} {plain_text(row[tag])}"
+    heads = {reading.field: reading.heading for reading in readings}
+    return f"'{heads.get('equipment', 'equipment')}' and '{heads.get('joint', 'joint')}' together name the joint: the tags repeat"
+
+
+def waiting(
+    readings: Sequence[ColumnReading], rows: Sequence[Sequence[Cell]], numbers: Sequence[int], columns: Sequence[Column],
+    freed: frozenset[tuple[str, str, str]],
+) -> tuple[list[WaitingRow], list[Finding]]:  # fmt: skip
+    """Rows that say of themselves that they wait: HOLD as their state, "do not open", "not released", "superseded"."""
+    places = [
+        r.at
+        for r in readings
+        if r.field == "remarks"
+        or (r.field is None and re.search(r"status|state\b|hold\b(?!\s*p)|release", r.heading, re.IGNORECASE))
+    ]
+    at = {column.field: column.at for column in columns if column.field in ("joint", "operation")}
+    found, faults = [], []
+    for i, row in enumerate(rows):
+        for place in places:
+            cell = row[place] if place < len(row) else None
+            if not isinstance(cell, str) or not _WAITS.search(cell):
+                continue
+            joint = plain_text(row[at["joint"]]) if "joint" in at else ""
+            operation = plain_text(row[at["operation"]]) if "operation" in at else ""
+            words = " ".join(cell.split())
+            if (joint, operation, words) not in freed:
+                found.append(WaitingRow(numbers[i], joint, operation, words))
+                faults.append(Finding("row_waits", "remarks", {"text": words}, row=i))
+            break
+    return found, faults

@@ -1,0 +1,178 @@
+"""Measured loads fed back: what loads of some studs after a pass say of gasket and hub, and of the passes to come.
+
+The closure of the gasket gets one factor; a hub that nobody stated is looked for too. Friction explains what is left:
+each stud's factor is estimated with the weight that its assumed scatter and the error of the measurement give it (a
+Gaussian estimate around the run, its prior the assumed ranges). Loads that neither explains are refused.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import stop
+from calc.interaction import events
+from calc.interaction import gasket as gaskets
+from calc.interaction.dimensions import DEFAULTS, Dimensions
+from calc.interaction.elastic import ElasticJoint
+from calc.interaction.events import SNUG, Pass, Run
+from calc.interaction.samples import Scatter
+
+Array = NDArray[np.floating]
+
+FACTORS = tuple(float(x) for x in 2.0 ** np.arange(-2.0, 2.01, 0.5))
+"""Factors on the closure of the gasket that are tried; between them the best is interpolated."""
+HUBS = (0.0, 0.3, 0.5, 0.65, 0.85)
+"""Hub over flange thickness that is tried where nobody stated it."""
+WORST = 2.5
+"""Root mean square of what is left over what scatter and error allow, beyond which nothing is explained."""
+FEWEST = 3
+"""Measured studs that a fit needs."""
+
+
+@dataclass(frozen=True, eq=False)
+class Fit:
+    """What measured loads say of a joint.
+
+    `factor` on the closure of the gasket; `hub` over flange thickness where it was fitted, NaN where it was stated;
+    `friction` (studs,) factor on what each stud gets for its setting; `before` and `after` root mean square difference
+    of the measured loads from the run without and with the fit (gasket and hub alone), as shares of the target;
+    `left` what is left over what scatter and error allow [1]; `dimensions` fitted; `run` of the passes done with it.
+    """
+
+    factor: float
+    hub: float
+    friction: Array
+    before: float
+    after: float
+    left: float
+    dimensions: Dimensions
+    run: Run
+
+
+def fit(
+    given: Dimensions,
+    target: float,
+    done: Sequence[Pass],
+    measured: Mapping[int, float],
+    *,
+    error: float,
+    stud_yield: float = math.inf,
+    scatter: Scatter | None = None,
+    snug: float = SNUG,
+    break_away: float = 0.0,
+) -> Fit:
+    """Fit gasket, hub where not stated, and friction to loads measured after the passes done.
+
+    `measured` load by stud from 1 [N], `error` of the measurement as a share (one standard deviation), `stud_yield` the
+    load at which a stud yields [N].
+
+    Raises InputError: `measured_few`, `measured_unknown` (no such stud), `measured_yield`, `out_of_range` (a load below
+    0, an error outside 0.5 to 30 %), `measured_unexplained` when neither gasket nor hub nor friction explains the
+    loads or the best factor lies at the end of what is tried; and as `events.run`.
+    """
+    scatter = scatter or Scatter()
+    _check(given.studs, measured, error, stud_yield)
+    at = np.array(sorted(measured), dtype=np.intp) - 1
+    loads = np.array([measured[int(stud) + 1] for stud in at]) / target
+    hubs: Sequence[float] = HUBS if given.shell_wall is None and given.hub_thickness is None else (math.nan,)
+    prior = gaskets.kind(given.gasket).spread if isinstance(given.gasket, str) else 1.25
+    wide = math.log(prior) / 1.645
+
+    def tried(factor: float, hub: float) -> tuple[float, Array, Run, float]:
+        run = events.run(ElasticJoint(changed(given, factor, hub)), target, done, snug=snug, break_away=break_away)
+        miss = loads - run.kept[-1][at] / target
+        shift, cover = _friction(run, at, error * np.maximum(loads, 0.2), scatter)
+        solved = np.linalg.solve(cover, miss)
+        cost = float(miss @ solved) + float(np.linalg.slogdet(cover)[1]) + (math.log(factor) / wide) ** 2
+        return cost, shift @ solved, run, math.sqrt(float(miss @ solved) / at.size)
+
+    costs = np.array([[tried(factor, hub)[0] for factor in FACTORS] for hub in hubs])
+    row, column = np.unravel_index(int(np.argmin(costs)), costs.shape)
+    hub, factor = hubs[int(row)], _between(costs[int(row)], int(column))
+    _, friction, run, left = tried(factor, hub)
+    plain = events.run(ElasticJoint(given), target, done, snug=snug, break_away=break_away)
+    before, after = (float(np.sqrt(np.mean((loads - r.kept[-1][at] / target) ** 2))) for r in (plain, run))
+    if left > WORST or int(column) in (0, len(FACTORS) - 1):
+        raise stop("measured_unexplained", "measured", factor=factor, left=left, before=before, after=after)
+    return Fit(factor, hub, 1 + friction, before, after, left, changed(given, factor, hub), run)
+
+
+def rest(found: Fit, done: Sequence[Pass], more: Sequence[Pass], *, snug: float = SNUG, break_away: float = 0.0) -> Run:
+    """The passes done and those to come on the fitted joint, every stud with its own friction.
+
+    Refusals as `events.run`. The friction of a stud is taken to stay with it; what changes from pull to pull is in the
+    scatter.
+    """
+    plan = [
+        replace(step, fraction=tuple((np.broadcast_to(step.fraction, found.friction.shape) * found.friction).tolist()))
+        for step in (*done, *more)
+    ]
+    high = events.Limits(1e30, 1e30)  # settings above 100 % stand for friction below the assumed one
+    return events.run(
+        ElasticJoint(found.dimensions), found.run.target, plan, snug=snug, limits=high, break_away=break_away
+    )
+
+
+def changed(given: Dimensions, factor: float, hub: float) -> Dimensions:
+    """The dimensions with the gasket's closure times a factor, and a hub where `hub` (over thickness) is not NaN."""
+    kind = gaskets.kind(given.gasket) if isinstance(given.gasket, str) else None
+    law = given.law
+    curve = tuple((closure * factor, stress) for closure, stress in law.curve)
+    new = replace(
+        given,
+        gasket=replace(law, closure=law.closure * factor, curve=curve),
+        relaxation=given.relaxation or (kind.relaxation if kind else None),
+    )
+    if math.isnan(hub):
+        return new
+    if hub == 0.0:
+        return replace(new, shell_wall=0.0, hub_thickness=None, hub_length=None)
+    nut = DEFAULTS["bearing_share"].value * float(given.thread.diameter)
+    room = 0.98 * (given.bolt_circle - given.inside_diameter - nut) / 2
+    return replace(new, hub_thickness=min(hub * given.thickness, room), shell_wall=None, hub_length=None)
+
+
+def _friction(run: Run, at: NDArray[np.intp], error: Array, scatter: Scatter) -> tuple[Array, Array]:
+    """Gain from measured differences to friction (studs, measured) before division, and their covariance, as shares."""
+    studs = run.kept.shape[1]
+    effect = np.zeros((studs, studs))
+    for pulled, setting, columns in run.columns[-1]:
+        wanted = np.zeros((pulled.size, studs))
+        wanted[np.arange(pulled.size), pulled] = setting
+        effect += columns @ np.linalg.solve(columns[pulled], wanted - effect[pulled])
+    effect = (effect * (run.kept[-1] > 0)[:, np.newaxis])[at]
+    stays = scatter.stud**2 * np.eye(studs) + (scatter.joint**2 + scatter.wrench_bias**2)
+    goes = (scatter.shot**2 + scatter.wrench_repeat**2) * np.eye(studs)
+    cover = effect @ (stays + goes) @ effect.T + np.diag(error**2) + MODEL_VARIANCE * np.eye(at.size)
+    return stays @ effect.T, cover
+
+
+MODEL_VARIANCE = 0.02**2
+"""Variance of the model's own error of one stud, as a share: half of its largest difference from bricks."""
+
+
+def _between(costs: Array, column: int) -> float:
+    """The factor at the lowest point of a parabola through the best and its neighbours."""
+    if column in (0, costs.size - 1):
+        return FACTORS[column]
+    low, best, high = costs[column - 1 : column + 2]
+    bend = low - 2 * best + high
+    shift = 0.5 * (low - high) / bend if bend > 0 else 0.0
+    return float(FACTORS[column] * 2.0 ** (0.5 * float(np.clip(shift, -0.5, 0.5))))
+
+
+def _check(studs: int, measured: Mapping[int, float], error: float, stud_yield: float) -> None:
+    if not 0.005 <= error <= 0.3:
+        raise stop("out_of_range", "measuring_error", value=error, low=0.005, high=0.3)
+    for stud, load in measured.items():
+        if not 1 <= stud <= studs:
+            raise stop("measured_unknown", "measured", stud=stud, studs=studs)
+        if not 0 <= load < math.inf:
+            raise stop("out_of_range", "measured", value=load, low=0.0, high=math.inf)
+        if load > stud_yield:
+            raise stop("measured_yield", "measured", stud=stud, value=load, high=stud_yield)
+    if len(measured) < FEWEST:
+        raise stop("measured_few", "measured", count=len(measured), low=FEWEST)

@@ -1,0 +1,99 @@
+#!/usr/bin/env python3
+"""Counts what is read of the rows that the written lists spell out: thread, studs, and the target with its unit.
+
+rows.py FOLDER|FILE...   Proposals are taken as they stand, as after one look. A target is right where the value of the truth stands in
+the row, in its own unit, as the target in use or as one that is compared with the plan. Prints what differs, then the totals.
+"""
+
+import math
+import sys
+import tempfile
+from collections import Counter
+from json import loads
+from pathlib import Path
+
+from score import build
+
+from addin.reading.joint_list import read_joint_list
+from addin.reading.understood import Answers
+from calc.findings import InputError
+from calc.hardware.threads import parse
+from calc.units import to_si
+
+_KIND = {"torque": "torque", "stress": "stress", "load": "force", "percent": "percent"}
+
+
+def thread(text):
+    try:
+        found = parse(str(text))
+    except InputError as error:
+        return error.finding.code if "pitch" not in error.finding.code else str(text).split("x")[0].strip()
+    return (round(float(found.diameter), 6), round(float(found.pitch), 6))
+
+
+def same_thread(mine, truth):
+    if not mine:
+        return False
+    one, other = thread(mine), thread(truth)
+    if isinstance(one, str) or isinstance(other, str):  # M36 without its pitch: the size alone is compared
+        sizes = [str(t).upper().replace(" ", "").split("X")[0] for t in (mine, truth)]
+        return sizes[0] == sizes[1]
+    return one == other
+
+
+def main(files):
+    total, right = Counter(), Counter()
+    with tempfile.TemporaryDirectory() as folder:
+        for file in files:
+            d = loads(Path(file).read_text(encoding="utf-8"))
+            path = Path(folder) / (d["id"] + ".xlsx")
+            build(d, path)
+            try:
+                read = read_joint_list(path, answers=Answers(accept=True))
+            except Exception as error:  # noqa: BLE001
+                print(d["id"], "not read:", str(error)[:150])
+                for row in d["truth"]["reads"]:
+                    total.update(k for k in ("thread", "studs", "target") if row.get(k))
+                continue
+            at = {number: i for i, number in enumerate(read.numbers)}
+            for row in d["truth"]["reads"]:
+                i, marks = at.get(row["row"]), []
+                joints = read.rows.joints
+                if row.get("thread"):
+                    total["thread"] += 1
+                    mine = joints.thread[i] if i is not None else ""
+                    right["thread"] += (ok := same_thread(mine, row["thread"]))
+                    ok or marks.append(f"thread {row['thread']!r} read {mine!r}")
+                if isinstance(row.get("studs"), (int, float)):
+                    total["studs"] += 1
+                    mine = float(joints.studs[i]) if i is not None else math.nan
+                    right["studs"] += (ok := mine == row["studs"])
+                    ok or marks.append(f"studs {row['studs']} read {mine}")
+                target = row.get("target")
+                if isinstance(target, list) and len(target) == 3 and target[0] in _KIND:
+                    total["target"] += 1
+                    name, value, unit = target
+                    try:
+                        wanted = float(
+                            to_si(
+                                float(value),
+                                _KIND[name],
+                                {"MT": "tf", "t": "tf"}.get(
+                                    str(unit), str(unit).split("/")[0] if name == "load" else str(unit)
+                                ),
+                            )
+                        )
+                    except (InputError, ValueError) as error:
+                        marks.append(f"truth {target}: {error}")
+                        continue
+                    mine = [float(getattr(joints, name)[i])] if i is not None else []
+                    mine += [c.values[i] for c in read.checked if c.field == name and i is not None]
+                    right["target"] += (ok := any(abs(v / wanted - 1) < 1e-3 for v in mine if v == v))
+                    ok or marks.append(f"target {target} read {mine}")
+                if marks:
+                    print(d["id"], row["row"], "; ".join(marks))
+    print(", ".join(f"{name} {right[name]} of {total[name]}" for name in total))
+
+
+if __name__ == "__main__":
+    main([p for a in sys.argv[1:] for p in (sorted(Path(a).rglob("*.json")) if Path(a).is_dir() else [a])])

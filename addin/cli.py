@@ -239,7 +239,8 @@ def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
     from addin.reading.answer_sheet import write_answers
     from addin.workbooks.outputs import ANSWERS, Outputs
 
-    if not joint_list.questions:
+    open_ = [question for question in joint_list.questions if question.blocks]
+    if not open_:
         return
     stem = list_file.stem.removesuffix("-planned")
     there = out / f"{stem}-questions.xlsx"
@@ -247,12 +248,12 @@ def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
         place = outputs.place(there.name, ANSWERS, renews=there if there.exists() else None)
         tags = joint_list.rows.texts.get("joint", [])
         write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
-    for question in joint_list.questions:
+    for question in open_:
         click.echo(question.text, err=True)
     if answers is not None and answers.unsigned:
         click.echo(f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3", err=True)
     raise CannotRun(
-        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Answer the yellow cells of"
+        f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again"
     )
 

@@ -164,7 +164,9 @@ def joints_sheet(sheets: Sheets) -> None:
         sheet.write(f"O{row}", beside, sheets.style(font_size=11, indent=1))
         sheet.write_comment(f"M{row}", note, {"x_scale": 2})
     sheet.merge_range("A9:S9", NAMELESS, sheets.style(font_size=11))
-    more = f'IF(COUNTIF(M{FIRST - 1}:Q{FIRST - 1},"*100*")=0," THE LAST PASSES ARE NOT SHOWN: see pass_table","")'
+    head = FIRST - 1
+    lost = f'AND(M{head}<>"",COUNTIF(M{head}:Q{head},"*100*")=0)'
+    more = f'IF({lost}," THE LAST PASSES ARE NOT SHOWN: see pass_table","")'
     groups = ((1, 5, "Yours"), (6, 10, "Calculated"), (11, 16, f'="Set on the pump gauge ("&{GAUGE}&")"&{more}'),
               (17, 18, "Result"), (19, 21, "For your own formulas"))  # fmt: skip
     for first, last, text in groups:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from addin.cards.engineer_chart import Course, draw
 from addin.cells.words import figure
 from addin.forms.sheet_names import sheet_names
 from addin.plan.file import Plan
@@ -17,7 +18,6 @@ NOTHING = "-"
 _LONG = 48
 _LAST = len(WIDTHS)
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
-_COLOURS = ("9AA5B1", "C58B2A", "3B7A57", "1F4E79", "7A3E6D", "B03A2E", "4F6D7A", "2E2E2E")
 _DIGITS = 4
 
 
@@ -99,6 +99,10 @@ class _Sheet:
         self.line(f"Recommended circular passes: {count}, to reach {wanted}; go on until no nut turns.", "bold")
         for text in block.cautions:
             self.line(text, "warning")
+        self.line(block.band, "bold")
+        self.line(block.scatter, "bold")
+        uneven = max(p.uneven or 0.0 for p in block.passes)
+        self.line(f"Largest difference of the gasket's closure round the joint: {_number(uneven)} {block.length_unit}.")
         for text in block.said:
             self.line(text)
 
@@ -108,10 +112,10 @@ class _Sheet:
         self.table(
             "After each pass, without scatter",
             ("Pass", "Pattern", "Setting (% of target)", "Moves so far", f"Mean kept ({unit})", f"Lowest kept ({unit})",
-             "Coefficient of variation (%)", f"Highest momentary load ({unit})"),
+             "Coefficient of variation (%)", f"Highest momentary load ({unit})", f"Lowest, model band ({unit})"),
             [
                 (p.number, p.pattern, p.percent, p.moves, p.mean, p.lowest, p.variation_percent,
-                 p.highest)
+                 p.highest, _span(p.lowest_low, p.lowest_high))
                 for p in self.block.passes
             ],
         )  # fmt: skip
@@ -123,56 +127,31 @@ class _Sheet:
         target = block.target.value
         self.row += 1
         self.line(f"Estimated kept load per stud after each pass, without scatter ({unit})", "bold")
-        self.chart_row = self.row
-        self.row += 18  # room for the chart
+        self.chart_row, self.circle_row = self.row, self.row + 18
+        self.row += 40  # room for both charts
         first = self.row + 2  # an empty row and the title stand before it
         self.table(
-            f"Each stud after the last pass: estimated kept load, P5 to P95 of the assumed scatter ({unit})",
-            ("Stud", "Estimated kept load", "P5", "P95", "Kept (% of target)"),
-            [(s.stud, s.kept, s.p5, s.p95, 100 * s.kept / target) for s in block.studs],
+            f"Each stud after the last pass, relaxed: estimated kept load, P5 to P95 of friction, model band ({unit})",
+            ("Stud", "Estimated kept load", "P5", "P95", "Kept (% of target)", "Band low", "Band high"),
+            [(s.stud, s.kept, s.p5, s.p95, 100 * s.kept / target, s.band_low, s.band_high) for s in block.studs],
         )
         return first
 
     def chart(self, first: int) -> None:
-        """Kept load per stud after each pass, from a table of its own at the right."""
-        from openpyxl.chart import Reference, ScatterChart, Series
-
-        block, sheet, left = self.block, self.sheet, _LAST + 2
-        studs = len(block.studs)
-        top = first - 1
-        self.put(top - 1, left, f"Kept load after each pass, for the chart ({block.unit})", "bold")
-        self.put(top, left, "Stud", "heading")
-        for at, stud in enumerate(block.studs, start=1):
-            self.put(top + at, left, stud.stud)
-        chart: Any = ScatterChart()  # its axes and legend are typed wider than they are
-        chart.style, chart.scatterStyle = 13, "lineMarker"
-        chart.x_axis.title, chart.y_axis.title = "Stud", block.unit
-        chart.x_axis.scaling.min, chart.x_axis.scaling.max = 0, studs + 1
-        chart.x_axis.majorUnit = 1 if studs <= 24 else 4
-        chart.y_axis.scaling.min = 0
-        chart.x_axis.number_format = chart.y_axis.number_format = "0"
-        chart.x_axis.delete = chart.y_axis.delete = False
-        chart.legend.position = "b"
-        chart.width, chart.height = 21, 9
-        places = Reference(sheet, min_col=left, min_row=top + 1, max_row=top + studs)
-        for k, each in enumerate(block.passes, start=1):
-            name = f"pass {each.number}: {figure(each.percent)} % {each.pattern}"
-            self.put(top, left + k, name, "heading")
-            sheet.column_dimensions[_letter(left + k)].width = 13
-            for at, load in enumerate(each.kept, start=1):
-                self.put(top + at, left + k, load)
-            series = Series(
-                Reference(sheet, min_col=left + k, min_row=top, max_row=top + studs), places, title_from_data=True
-            )
-            colour = _COLOURS[(k - 1) % len(_COLOURS)]
-            series.marker.symbol, series.marker.size = "circle", 5
-            series.marker.graphicalProperties.solidFill = colour
-            series.marker.graphicalProperties.line.solidFill = colour
-            series.graphicalProperties.line.solidFill = colour
-            series.graphicalProperties.line.width = 19050
-            series.smooth = False
-            chart.series.append(series)
-        sheet.add_chart(chart, f"A{self.chart_row}")
+        """Kept load per stud after each pass with its band, along and as a circle, from a table at the right."""
+        block = self.block
+        assert block.target is not None
+        course = Course(
+            unit=block.unit,
+            target=block.target.value,
+            passes=tuple((f"pass {p.number}: {figure(p.percent)} % {p.pattern}", p.kept) for p in block.passes),
+            low=[s.kept if s.band_low is None else s.band_low for s in block.studs],
+            high=[s.kept if s.band_high is None else s.band_high for s in block.studs],
+        )
+        draw(
+            self.sheet, course, left=_LAST + 2, top=first - 1, at=f"A{self.chart_row}", circle_at=f"A{self.circle_row}",
+            put=self.put,
+        )  # fmt: skip
 
     def settings(self) -> None:
         """Settings stud by stud, with what they are for, on a page of their own."""
@@ -298,6 +277,11 @@ def _letter(at: int) -> str:
 def _number(value: float) -> str:
     """A number as it is shown within a sentence."""
     return figure(float(f"{value:.{_DIGITS}g}"))
+
+
+def _span(low: float | None, high: float | None) -> str:
+    """Both ends of a band, or nothing where a plan of an earlier version has none."""
+    return NOTHING if low is None or high is None else f"{_number(low)} to {_number(high)}"
 
 
 def _format(value: Any) -> str:

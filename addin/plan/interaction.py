@@ -12,8 +12,8 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from addin.cells.words import amount, line, needed
-from addin.functions.calls_interaction import MOST_CIRCULAR, circular_count
+from addin.cells.words import line, needed
+from addin.functions.calls_interaction import MOST_CIRCULAR, band_of, circular_count, limit_lines
 from addin.functions.calls_raised import NOT_TURNED, ways_line
 from addin.functions.interaction_inputs import LABELS, Case, case_of_dimensions
 from addin.functions.interaction_words import (
@@ -24,7 +24,9 @@ from addin.functions.interaction_words import (
     RAISED,
     WORDING,
     assumed_row,
+    band_line,
     passes_words,
+    percent,
 )
 from addin.plan.record_interaction import InteractionEntry
 from addin.plan.tools import quantity
@@ -32,6 +34,7 @@ from calc.findings import InputError
 from calc.hardware import threads
 from calc.interaction import choice, events, samples, settings
 from calc.interaction import gasket as gaskets
+from calc.interaction.band import Band
 from calc.interaction.events import Limits, Pass
 from calc.interaction.plans import CROSS_ORDER, as_moves, from_stages
 from calc.plan.joints import Joints
@@ -111,15 +114,22 @@ class Blocks:
         plan = from_stages(self.plans.stages, case.cross(at_once), case.circular(at_once))
         cross = tuple(each for each in plan if each.pattern == CROSS_ORDER)
         found = samples.residual_preload(
-            case.joint, preload, plan, seed=case.seed, samples=case.samples, scatter=case.scatter, snug=case.snug
-        )
+            case.joint, preload, plan, seed=case.seed, samples=case.samples, scatter=case.scatter, snug=case.snug,
+            limits=case.limits,
+        )  # fmt: skip
+        around = band_of(case, found.run, plan)
+        assert around is not None  # a list states dimensions, never a table
         count, _ = circular_count(replace(case, limits=None), preload, cross, at_once)
+        lowest = f"P5 of the lowest stud of a joint: {percent(found.lowest / preload)} of the target."
+        judged = limit_lines(case, found, units)  # what is marked, and last how often with scatter
         by_stud, why_none = self._settings(i, case, cross, units)
         force = units.symbol("force")
         return {
             "wording": WORDING,
             "said": [f"{case.samples} samples, seed {case.seed}.", FRICTION, MODEL, *case.said, *why_none],
-            "cautions": _cautions(found.run, case.limits, preload, units),
+            "band": band_line(around, preload),
+            "scatter": " ".join([lowest, *judged[-1:]]),
+            "cautions": judged[:-1],
             "target": quantity(preload, "force", units),
             "plan": passes_words(plan),
             "at_once": at_once,
@@ -129,11 +139,15 @@ class Blocks:
                 for row in (*case.assumed, *case.scatter_assumed)
             ],
             "unit": force,
-            "passes": _passes(plan, found.run, force),
+            "length_unit": units.symbol("length"),
+            "passes": _passes(plan, found.run, around, units),
             "studs": [
-                {"stud": k + 1, "kept": kept, "p5": low, "p95": high}
-                for k, (kept, low, high) in enumerate(
-                    zip(*(_shown(values, force) for values in (found.kept, found.low, found.high)), strict=True)
+                {"stud": k + 1, "kept": kept, "p5": low, "p95": high, "band_low": least, "band_high": most}
+                for k, (kept, low, high, least, most) in enumerate(
+                    zip(
+                        *(_shown(values, force) for values in (found.kept, found.low, found.high, *around.final)),
+                        strict=True,
+                    )
                 )
             ],
             "circular_passes": {
@@ -226,10 +240,12 @@ def _unit_of(scale: float, units: System) -> str:
     )
 
 
-def _passes(plan: Sequence[Pass], run: events.Run, force: str) -> list[Json]:
-    """Every pass with its course and the load of each stud after it."""
-    course = events.progress(run)
+def _passes(plan: Sequence[Pass], run: events.Run, around: Band, units: System) -> list[Json]:
+    """Every pass with its course, its band, and the load of each stud after it."""
+    course, force = events.progress(run), units.symbol("force")
     mean, lowest, highest = (_shown(values, force) for values in (course.mean, course.lowest, course.highest))
+    low, high = (_shown(end, force) for end in around.lowest)
+    uneven = _shown(course.uneven, units.symbol("length"), "length")
     return [
         {
             "pass": k + 1,
@@ -238,26 +254,15 @@ def _passes(plan: Sequence[Pass], run: events.Run, force: str) -> list[Json]:
             "moves": int(course.moves[k]),
             "mean": mean[k],
             "lowest": lowest[k],
+            "lowest_low": low[k],
+            "lowest_high": high[k],
+            "uneven": uneven[k],
             "variation_percent": 100 * float(course.variation[k]) if np.isfinite(course.variation[k]) else None,
             "highest": highest[k],
             "kept": _shown(run.kept[k], force),
         }
         for k, each in enumerate(plan)
     ]
-
-
-def _cautions(run: events.Run, limits: Limits | None, preload: float, units: System) -> list[str]:
-    """Limits that the plan itself passes on the way."""
-    if limits is None:
-        return []
-    said = []
-    if (top := float(run.highest.max())) > limits.stud_load:
-        at, high = (amount(value, "force", units, 4) for value in (top, limits.stud_load))
-        said.append(f"On the way a stud sees {at} as its neighbours are pulled, above its limit of {high}.")
-    if run.gasket_stress > limits.gasket_stress:
-        at, high = (amount(value, "stress", units, 4) for value in (run.gasket_stress, limits.gasket_stress))
-        said.append(f"On the way the gasket sees {at}, above its limit of {high}.")
-    return said
 
 
 def _input(name: str, value: Any, units: System) -> Json:

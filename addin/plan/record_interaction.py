@@ -18,7 +18,7 @@ class GivenEntry(Entry, frozen=True, kw_only=True):
 
 
 class CourseEntry(Entry, frozen=True, kw_only=True):
-    """The course of one pass of the model: loads of the studs after it."""
+    """One pass of the model: loads after it, band of the lowest, difference of closure; older plans have no band."""
 
     number: int = msgspec.field(name="pass")
     pattern: str
@@ -28,16 +28,21 @@ class CourseEntry(Entry, frozen=True, kw_only=True):
     lowest: float
     highest: float
     kept: tuple[float, ...]
+    lowest_low: float | None = None
+    lowest_high: float | None = None
+    uneven: float | None = None
     variation_percent: float | None = None
 
 
 class KeptEntry(Entry, frozen=True, kw_only=True):
-    """What one stud keeps, with the ends of its scatter."""
+    """What one stud keeps, with the ends of its scatter and of the model's band."""
 
     stud: int
     kept: float
     p5: float
     p95: float
+    band_low: float | None = None
+    band_high: float | None = None
 
 
 class CircularEntry(Entry, frozen=True, kw_only=True):
@@ -79,6 +84,9 @@ class InteractionEntry(Entry, frozen=True, kw_only=True):
 
     note: str | None = None
     wording: str = ""
+    band: str = ""
+    scatter: str = ""
+    length_unit: str = ""
     said: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     target: Amount | None = None

@@ -230,6 +230,8 @@ def _name(column: _Column) -> None:
         target = bool(concepts & {"TARGET", "LOAD", "STRESS", "BASIS", "ROOT", "TENSILE", "STUD", "PER"}) and not (
             concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS"}
         )
+        if unit.kind == "percent" and "YIELD" in concepts and not concepts & (BLOCK - {"YIELD"}):
+            found["percent"] = max(found.get("percent", 0), 0.9)
         nothing = not column.heard.concepts and not column.heard.unknown
         if not blocked and not (concepts & BLOCK):
             if unit.kind == "torque" and not concepts & {"GASKET", "PRESS", "TOOL", "GAUGE"}:
@@ -296,7 +298,7 @@ def _score(column: _Column) -> None:
         if strength <= 0.0:
             continue
         cells = column.cell.get(name, 0.0)
-        if cells < -0.1 and strength >= 0.7 and column.explained and column.cells.filled <= 3:
+        if cells < -0.1 and strength >= 0.7 and column.explained and column.cells.filled <= 3 and name in ASK_WORTHY:
             cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
         value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in _ROOM else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells
@@ -328,7 +330,9 @@ def _use_physics(columns: Sequence[_Column], notes: Notes) -> None:
     named = [
         c
         for c in columns
-        if c.strength.get("thread", 0) >= 0.5 and c.cell.get("thread", -1) > 0.3 and c.strength.get("studs", 0) < 0.85
+        if c.strength.get("thread", 0) >= 0.5
+        and c.cell.get("thread", -1) > 0.3
+        and (c.strength.get("studs", 0) < 0.85 or c.strength["thread"] >= 0.85)
     ]
     if not named:
         named = [c for c in columns if c.cell.get("thread", -1) > 0.75 and not c.concepts & BLOCK]
@@ -918,7 +922,12 @@ def _doubts_of_the_list(columns: Sequence[_Column], readings: list[ColumnReading
                 state=ASKED,
                 why="the note says UNC, and there are studs above 1 in, where 8 threads per inch are usual: which is meant?",
             )
-    many = [c for c in columns if "MANYJOINTS" in c.concepts and any(v > 1 for v in c.cells.numbers.values())]
+    many = [
+        c
+        for c in columns
+        if "MANYJOINTS" in (c.concepts | hear(f"{c.head.above} {c.head.text}").concepts)
+        and any(v > 1 for v in c.cells.numbers.values())
+    ]
     for i, reading in enumerate(readings):
         if many and reading.field == "studs" and reading.state == SURE:
             readings[i] = replace(

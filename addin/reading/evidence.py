@@ -86,6 +86,7 @@ _STRONG_THREAD = re.compile(
     r"|\d(?:\.\d+)?\s*(?:\"|″|in\.?)?\s*-\s*\d{1,2}(?:\s*UN\w*)?|[1-4](?:\"|″)|\d\.\d+\s*-\s*\d+\s*UN\w*",
     re.IGNORECASE,
 )
+_THREAD_AND_WORD = re.compile(r"M\s?\d{1,3}(?:\s*[x×]\s*[\d.,]+)?[\s,]+[A-Za-z][A-Za-z .]{1,18}")
 _NUMBER = re.compile(r"[+-]?\d[\d ,.']*")
 _FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
 
@@ -217,7 +218,7 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         for name in parts(text):
             compound[name] += count
     # --- stud bolts
-    strong = share(lambda t: bool(_STRONG_THREAD.fullmatch(t)))
+    strong = share(lambda t: bool(_STRONG_THREAD.fullmatch(t) or _THREAD_AND_WORD.fullmatch(t)))
     both = compound["thread"] / total
     loose = share(
         lambda t: (

@@ -32,7 +32,7 @@ from addin.reading.understood import (
     WholeListFact,
     shown_name,
 )
-from addin.reading.values import Spread, spread, waiting
+from addin.reading.values import Spread, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
@@ -142,6 +142,12 @@ def _read(
     columns = tuple(_column(reading) for reading in readings)
     made = spread(readings, columns, rows.cells, wide, notes.legends, given.meanings if given else {})
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
+    coarse = given is not None and (given.accept or str(given.whole.get("pitch", "")).casefold() == "coarse")
+    if bare := bare_metric(made.columns, made.rows, coarse=coarse):
+        sizes = ", ".join(f"{size} ({count} rows)" for size, count in bare.items())
+        why = f"no pitch stands with {sizes}: the coarse one, or a pitch of 3 mm?"
+        whole = (*whole, WholeListFact("pitch", "coarse", PROPOSED, why, ("coarse",)))
+        asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]
     checked = compared(readings, made.columns, made.rows, facts)
     columns = made.columns
     read = read_rows(
@@ -218,7 +224,7 @@ def _placed(reading: ColumnReading) -> Column:
     )
 
 
-_SETTINGS = ("scheme", "at_once", "date")
+_SETTINGS = ("scheme", "at_once", "date", "pitch")
 """What holds for rows that do not say otherwise, and so is no constant of every row."""
 _NEEDED_OF_ALL = ("operation", "method")
 _CHOICES = {"operation": ("final make-up", "test make-up", "break", "retighten"), "method": ("hydraulic", "hand", "other"),

@@ -106,7 +106,7 @@ def place(
         heads = _heads(tops, i, merged)
         named = names(heads, words)
         fields = [name for name in named if not name.startswith("other")]
-        if len(fields) < NAMES_NEEDED or not set(fields) & CORE:
+        if len(fields) < NAMES_NEEDED or not (set(fields) & STUDS or ("joint" in fields and set(fields) & CORE)):
             continue
         filled = [cell for cell in row if not is_blank(cell)]
         if i and is_unit_row(filled):

@@ -15,6 +15,7 @@ from addin.reading.facts_in_cells import THREAD, parts, two_diameters
 from addin.reading.spellings import unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
+from calc.hardware.threads import coarse_pitch
 
 _OFF = re.compile(r"(\d{1,3})\s*(?:off|nos?\.?|pcs?\.?|ea\.?|x|stk\.?|st\.?)", re.IGNORECASE)
 _KIND = re.compile(
@@ -146,6 +147,29 @@ def _with_pitch(rows: list[list[Cell]], column: Column, pitch: ColumnReading) ->
             row[column.at] = f"M{text.lstrip('mM ')}x{value}"
         elif not metric and float(value) >= 3.5 and unit != "mm":
             row[column.at] = f"{text.rstrip(chr(34))}-{value}"
+
+
+def bare_metric(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, coarse: bool) -> Counter[str]:
+    """Metric sizes above M27 that stand without a pitch, with their number of rows; given the coarse one where told to.
+
+    Up to M27 a bare size means the coarse pitch; above, a pitch of 3 mm and the coarse one are both usual.
+    """
+    found: Counter[str] = Counter()
+    thread = next((column for column in columns if column.field == "thread"), None)
+    if thread is None:
+        return found
+    at, unit = thread.at, thread.unit
+    for row in rows:
+        text = plain_text(row[at]) if at < len(row) else ""
+        match = re.fullmatch(r"M\s?(\d{2,3})" if unit != "mm" else r"M?\s?(\d{2,3})", text, re.IGNORECASE)
+        if not match or int(match[1]) <= 27:
+            continue
+        pitch = coarse_pitch(float(match[1]))
+        if coarse and pitch is not None and isinstance(row, list):
+            row[at] = f"M{match[1]}x{pitch:g}"
+        else:
+            found[f"M{match[1]}"] += 1
+    return found
 
 
 def _words(

@@ -53,8 +53,8 @@ def cards_now(
         return {key_of(joint.joint, joint.operation): joint.card for joint in plan.joints}, book
     answers = read_answers(answers_file) if answers_file else None
     joint_list = read_joint_list(list_file, None if answers else plan.head.sheet, answers=answers)
-    if joint_list.questions:
-        question = joint_list.questions[0].text
+    if open_ := [question for question in joint_list.questions if question.blocks]:
+        question = open_[0].text
         raise WorkbookError(f"{list_file.name}: {question}; answer it in a sheet of answers and give --answers")
     plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings_of(plan))
     entries = PlanWriter(joint_list, book, plans).joints()

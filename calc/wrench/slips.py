@@ -30,7 +30,7 @@ STEP, STEP_STOP = 0.3, 0.55
 """A step whose rise differs by this share from that of the other steps is odd, and stopped."""
 PRIOR = 2.5
 """Weight of the usual scatter against that of the table itself, in points."""
-ROUGH = 2.6
+ROUGH = 2.8
 """Scatter over the usual one at which the points as a whole do not lie on one curve."""
 
 

@@ -30,7 +30,7 @@ HEADS = [
     "Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Nut series", "Stress (psi)", "Stress area",
     "Torque (ft-lb)", "Nut factor", "At once", "Job date", "Grip (in)", "Bolt circle (in)",
     "Flange outside diameter (in)", "Flange inside diameter (in)", "Flange thickness (in)",
-    "Gasket inside diameter (in)", "Gasket outside diameter (in)", "Gasket kind", "Gasket", "Stud maximum (psi)",
+    "Gasket inside diameter (in)", "Gasket outside diameter (in)", "Gasket kind", "Stud maximum (psi)",
     "Gasket maximum (psi)",
 ]  # fmt: skip
 SIZES = [3.4, 13.0, 15.0, 7.98, 1.62, 8.95, 10.25]
@@ -45,7 +45,7 @@ def digits(values: list[Any]) -> list[Any]:
 def row(tag: str, operation: str = "final make-up", **change: Any) -> list[Any]:
     """A joint of twelve studs like one of 8 in, class 300 (from memory); `change` by heading without its unit."""
     values = [tag, operation, "hydraulic", "7/8-9 UN", 12, "A193 B7", "heavy hex", 45000, "root B1.1", None, 0.15, 1,
-              "2026-10-12", *SIZES, "spiral wound", None, None, None]  # fmt: skip
+              "2026-10-12", *SIZES, "spiral wound", None, None]  # fmt: skip
     given = dict(zip([head.split(" (")[0] for head in HEADS], values, strict=True))
     assert set(change) <= {name.replace(" ", "_").lower() for name in given}
     return [change.get(name.replace(" ", "_").lower(), value) for name, value in given.items()]
@@ -60,7 +60,7 @@ ROWS = [
     row("V-5", **{name.replace(" ", "_").lower(): None for name in (
         "Bolt circle", "Flange outside diameter", "Flange inside diameter", "Flange thickness")}),
     row("V-6", bolt_circle=14.5),
-    row("=V-7", gasket_kind=None, gasket="Spiral wound", method="hand"),
+    row("=V-7", gasket_kind="Spiral wound", method="hand"),
     row("V-8", "retighten"),
 ]  # fmt: skip
 
@@ -134,6 +134,11 @@ def test_numbers_are_those_of_the_worksheet_functions(blocks: dict[tuple[str, st
     assert block["target"] == {"value": preload, "unit": "lbf"}
     assert [[s["stud"], s["kept"], s["p5"], s["p95"]] for s in block["studs"]] == [r[:4] for r in kept[1:13]]
     names = ("mean", "lowest", "variation_percent", "highest")
+    assert [[s["band_low"], s["band_high"]] for s in block["studs"]] == [r[5:7] for r in kept[1:13]]
+    assert [[p[name] for name in ("lowest_low", "lowest_high", "uneven")] for p in block["passes"]] == [
+        r[10:13] for r in course[1:6]
+    ]
+    assert block["band"] in [r[-1] for r in kept]
     assert [[p[name] for name in names] for p in block["passes"]] == [pytest.approx(r[4:8]) for r in course[1:6]]
     assert [p["pattern"] for p in block["passes"]] == ["cross", "cross", "cross", "circular", "circular"]
     line = next(r[-1] for r in course if str(r[-1]).startswith("Circular passes to"))
@@ -171,6 +176,8 @@ def test_a_limit_that_the_plan_itself_passes_is_said(blocks: dict[tuple[str, str
     highest = max(p["highest"] for p in block["passes"])
 
     assert (highest > 70000 * 0.3923) == bool(block["cautions"])  # root area of 7/8-9, PCC-1 (formula)
+    assert "Highest load of any stud on the way: P95 " in block["scatter"]
+    assert "a stud passes it in " in block["scatter"]
 
 
 def test_nothing_of_it_reaches_a_card(plans: tuple[Plan, Plan], tmp_path: Path) -> None:
@@ -213,9 +220,22 @@ def test_a_sheet_shows_wording_results_inputs_and_assumptions(workbook: Path, pl
 def test_the_chart_draws_the_kept_loads_of_every_pass(workbook: Path, plans: tuple[Plan, Plan]) -> None:
     book = openpyxl.load_workbook(workbook)
     for sheet, joint in zip(book, joints_of(plans[1]), strict=True):
-        (chart,) = sheet._charts  # noqa: SLF001  # openpyxl has no public list of the charts it read
-        assert len(chart.series) == len(joint.interaction.passes)
-        for series, each in zip(chart.series, plain(joint.interaction)["passes"], strict=True):
+        chart, circle = sheet._charts  # noqa: SLF001  # openpyxl has no public list of the charts it read
+        passes = plain(joint.interaction)["passes"]
+        assert len(chart.series) == len(passes) + 2
+
+        def drawn(reference: str, sheet: Any = sheet) -> list[Any]:
+            return digits([cell.value for (cell,) in sheet[reference.split("!")[1].replace("$", "")]])
+
+        studs, target = plain(joint.interaction)["studs"], joint.interaction.target.value
+        for series, end in zip(chart.series[len(passes) :], ("band_low", "band_high"), strict=True):
+            assert drawn(series.yVal.numRef.f) == digits([s[end] for s in studs])
+        kept, low, high, whole = (drawn(series.val.numRef.f) for series in circle.series)
+        assert kept == pytest.approx([100 * load / target for load in passes[-1]["kept"]])
+        assert low == pytest.approx([100 * s["band_low"] / target for s in studs])
+        assert high == pytest.approx([100 * s["band_high"] / target for s in studs])
+        assert whole == [100] * len(studs)
+        for series, each in zip(chart.series[: len(passes)], passes, strict=True):
             area = series.yVal.numRef.f.split("!")[1].replace("$", "")
             assert digits([cell.value for (cell,) in sheet[area]]) == digits(each["kept"])
             places = series.xVal.numRef.f.split("!")[1].replace("$", "")

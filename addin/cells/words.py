@@ -78,6 +78,16 @@ def printed(value: float) -> float:
     return round(value, 1 if abs(value) >= 10 else 2)
 
 
+def rounded_down(value: float) -> float:
+    """A ceiling as cards print it: never above its true value.
+
+    >>> rounded_down(1878.9), rounded_down(45.28), rounded_down(1879.0)
+    (1878.0, 45.2, 1879.0)
+    """
+    scale = 1 if abs(value) >= 100 else 10 if abs(value) >= 10 else 100
+    return math.floor(value * scale * (1 + 1e-12)) / scale
+
+
 def day(value: float) -> str:
     """A day number as an ISO date.
 
@@ -141,6 +151,9 @@ class _Words(string.Formatter):
         if spec == "printed torque":  # the same figure stands on the card
             unit = self.units.symbol("torque")
             return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
+        if spec == "ceiling torque":
+            unit = self.units.symbol("torque")
+            return f"{figure(rounded_down(float(from_si(float(value), 'torque', unit))))} {unit}"
         return _SHOWN[spec](value, self.units) if spec else _short(str(value))
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from addin.cells.numbers import Cell, is_blank, plain_text
-from addin.reading.columns import Head
+from addin.reading.heads import Head
 from addin.reading.own_columns import OwnColumns, find_own
 from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, text_of
 from addin.reading.understood import heading_key

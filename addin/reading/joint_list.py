@@ -9,10 +9,12 @@ from addin.cells.numbers import Cell
 from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.answered import lay_over
 from addin.reading.column import Column, letter
-from addin.reading.columns import CALCULATING, Head, area_of_heading, understand
+from addin.reading.columns import understand
 from addin.reading.compared import compared
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
+from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
+from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
 from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns

@@ -120,12 +120,13 @@ def plan(
     reserve: float, results_at: str | None, pack: bool, overwrite: bool,
 ) -> None:  # fmt: skip
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
+    import msgspec
+
     from addin.cards.engineer_sheet import write_engineer_book
     from addin.cards.issue import CARD_PARTS, PARTS, Wanted, target_of
     from addin.plan.file import read_plan, summary, write_plan
     from addin.plan.result_columns import Results, check_rows, write_planned
-    from addin.plan.since import Since
-    from addin.plan.since import lines as lines_of
+    from addin.plan.since import Since, lines
     from addin.plan.writer import PlanWriter
     from addin.reading.answer_sheet import read_answers, settings_of
     from addin.reading.joint_list import read_joint_list
@@ -151,7 +152,6 @@ def plan(
         )
         _ask(joint_list, list_file, answers, out)
         check_rows(joint_list)
-        since = Since.of(old_plan) if old_plan else None
         inputs = [path for path in (list_file, *book_files, answers_file, old_plan) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
@@ -168,24 +168,26 @@ def plan(
         _phase("planning")
         plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
-        results, said = Results(writer.head["stages"]), []
-        lines = work.enter_context(Scratch())  # 5 kB a joint: a long list would fill the memory
+        head = writer.head
+        since = Since.of(old_plan, head) if old_plan else None
+        results, said = Results(head), []
+        entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
-            lines.write(written + b"\n")
+            entries.write(written + b"\n")
             said += _said(entry)
             if since is not None:
                 since.add(entry)
         if since is not None:
-            writer.head["since"] = since.result(writer.head)
+            head = msgspec.structs.replace(head, since=since.result())
         _phase("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at)
-        write_plan(writer.head, lines.lines(), plan_file)
-        content = read_plan(plan_file) if interaction or pack else {}
+        write_plan(head, entries.lines(), plan_file)
+        content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         issued = None
         if pack:
-            wanted = Wanted(CARD_PARTS, since=content.get("since"))
+            wanted = Wanted(CARD_PARTS, since=content.head.since)
             issued = write_pack(content, stem, outputs, wanted, sha256(plan_file))
         outputs.of = sha256(plan_file)
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
@@ -195,18 +197,23 @@ def plan(
     for line in sorted(said, key=lambda line: line[0] != "caution"):
         click.echo(f"{click.style(line[0].upper(), fg='red' if line[0] == 'stop' else 'yellow')} {line[1]}")
     earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
-    for warning in (*report.warnings, *outputs.kept(), *earlier):
+    for warning in (
+        *([since.old.older] if since and since.old.older else []),
+        *report.warnings,
+        *outputs.kept(),
+        *earlier,
+    ):
         click.echo(f"note: {outputs.said(warning)}")
     click.echo(f"{outputs.path(planned_file)}\n{outputs.path(plan_file)}")
     if engineer_file:
         nothing = "no joint states all that interaction needs"
         click.echo(f"{outputs.path(engineer_file)} (sheets: {sheets})" if sheets else nothing)
     refused = issued is not None and say_pack(issued, outputs, wanted) != DONE
-    if since is not None:
-        click.echo("\n".join(lines_of(writer.head["since"])))
-    totals = writer.head["totals"]
+    if head.since is not None:
+        click.echo("\n".join(lines(head.since)))
+    totals = head.totals
     click.secho(summary(totals), bold=True)
-    sys.exit(NOT_ALL if totals["stopped"] or refused else DONE)
+    sys.exit(NOT_ALL if totals.stopped or refused else DONE)
 
 
 def _given(name: str) -> bool:
@@ -232,7 +239,8 @@ def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
     from addin.reading.answer_sheet import write_answers
     from addin.workbooks.outputs import ANSWERS, Outputs
 
-    if not joint_list.questions:
+    open_ = [question for question in joint_list.questions if question.blocks]
+    if not open_:
         return
     stem = list_file.stem.removesuffix("-planned")
     there = out / f"{stem}-questions.xlsx"
@@ -240,21 +248,21 @@ def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
         place = outputs.place(there.name, ANSWERS, renews=there if there.exists() else None)
         tags = joint_list.rows.texts.get("joint", [])
         write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
-    for question in joint_list.questions:
+    for question in open_:
         click.echo(question.text, err=True)
     if answers is not None and answers.unsigned:
         click.echo(f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3", err=True)
     raise CannotRun(
-        f"{list_file.name}: nothing is planned, open questions: {len(joint_list.questions)}. Answer the yellow cells of"
+        f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again"
     )
 
 
-def _said(joint: dict[str, Any]) -> list[tuple[str, str]]:
+def _said(joint: Any) -> list[tuple[str, str]]:
     """Level and line of every finding of a joint."""
-    name = f"{joint['joint']} {joint['operation']}".strip()
-    said = [(finding["level"], f"{finding['place']} {name}: {finding['text']}") for finding in joint["findings"]]
-    note = (joint.get("interaction") or {}).get("note")
+    name = f"{joint.joint} {joint.operation}".strip()
+    said = [(finding.level, f"{finding.place} {name}: {finding.text}") for finding in joint.findings]
+    note = joint.interaction.note if joint.interaction else None
     return [*said, ("note", f"{name}: interaction {note}")] if note else said
 
 

@@ -1,13 +1,19 @@
 """One office process for all tests, and counts of published values compared, shown at the end of a run."""
 
+import sys
+from collections import Counter
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
 
+sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
+
 _COUNTS = pytest.StashKey[dict[str, str]]()
+_BY_BASIS = pytest.StashKey[Counter[str]]()
 
 
 @pytest.fixture(scope="session")
@@ -27,9 +33,18 @@ def published_counts(request: pytest.FixtureRequest) -> dict[str, str]:
     return request.config.stash.setdefault(_COUNTS, {})
 
 
+@pytest.fixture(scope="session")
+def by_basis(request: pytest.FixtureRequest) -> Counter[str]:
+    """How many of the values compared were read in a copy, are by formula or definition, or from memory."""
+    return request.config.stash.setdefault(_BY_BASIS, Counter())
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
     counts = config.stash.get(_COUNTS, {})
     if counts:
         terminalreporter.section("published values")
         for name in sorted(counts):
             terminalreporter.write_line(f"{name:30} {counts[name]}")
+        bases = config.stash.get(_BY_BASIS, Counter())
+        total = ", ".join(f"{bases[basis]} {basis}" for basis in sorted(bases, key=lambda basis: -bases[basis]))
+        terminalreporter.write_line(f"{'all tables':30} {bases.total()} values: {total}")

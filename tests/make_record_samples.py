@@ -4,7 +4,6 @@ Run `python tests/make_record_samples.py` after a change of the samples, of what
 revisions come from the plan of the sample list. Crew, products and dates are invented.
 """
 
-import json
 import sys
 import tempfile
 from datetime import date
@@ -16,6 +15,7 @@ from openpyxl import Workbook
 
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
 from make_record_sheet import NOTES, H, record_sheet  # noqa: E402
+from plain_plan import plain_plan  # noqa: E402
 from sheet_layout import notes_sheet, save  # noqa: E402
 
 from addin.cli import main  # noqa: E402
@@ -32,7 +32,7 @@ def sample_plan() -> dict[str, Any]:
                      str(SAMPLES / "cedar-point-wrenches.xlsx"), "--out", folder]  # fmt: skip
         CliRunner().invoke(main, arguments, catch_exceptions=False)
         (path,) = Path(folder).glob("*-plan.json")
-        return json.loads(path.read_text(encoding="utf-8"))
+        return plain_plan(path)
 
 
 def rows(plan: dict[str, Any]) -> list[dict[str, Any]]:

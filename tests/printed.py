@@ -1,4 +1,4 @@
-"""Printed tables of `published/`: rows, cells, tolerances. Used by `printed_*.py` and `test_published.py`."""
+"""Tables of `published/`: rows, cells, tolerances, how each value was had."""
 
 import csv
 import math
@@ -8,10 +8,21 @@ from pathlib import Path
 
 FOLDER = Path(__file__).parent / "published"
 ABOUT = {"source", "basis", "note"}
+BASES = {
+    "read in a copy": "read in a copy",
+    "by formula": "by formula",
+    "by formula, as the rows read": "by formula",
+    "by definition": "by definition",
+    "from memory": "from memory",
+    "from memory, formula agrees": "from memory",
+}
+"""basis of a row: what its values are counted as"""
+_WORKED_OUT = ("formula", "rule", "friction_form", "bolt_load", "d2_mm", "d3_mm", "D1_mm", "A3_core", "Ar_d_minus")
+"""Columns that were worked out for the file and stand in no copy that was read, by a part of their names."""
 
 
 class Row(dict[str, str]):
-    """One printed row; remembers which columns were read, so that none is passed over in silence."""
+    """One row; remembers which columns were read, so that none is passed over in silence."""
 
     def __init__(self, number: int, cells: dict[str, str]) -> None:
         super().__init__(cells)
@@ -27,37 +38,43 @@ class Row(dict[str, str]):
 
 @dataclass
 class Cell:
-    """One printed value beside ours; `why` says why the tolerance is not half a unit of the last digit."""
+    """One value of a table beside ours; `why` says why the tolerance is not half a unit of the last digit."""
 
     row: Row
     column: str
-    printed: str
+    stated: str
     ours: float | str
     tolerance: float
     why: str = ""
 
     def holds(self) -> bool:
         if isinstance(self.ours, str):
-            return self.printed == self.ours
-        return abs(float(self.printed) - self.ours) <= self.tolerance + 1e-10 * abs(self.ours)
+            return self.stated == self.ours
+        return abs(float(self.stated) - self.ours) <= self.tolerance + 1e-10 * abs(self.ours)
+
+    def basis(self) -> str:
+        """How the value was had: "read in a copy", "by formula", "by definition" or "from memory"."""
+        if any(part in self.column for part in _WORKED_OUT):
+            return "by formula"
+        return BASES[self.row.get("basis", "")]
 
     def __str__(self) -> str:
-        return f"line {self.row.number} {self.column}: printed {self.printed}, ours {self.ours} ± {self.tolerance:.3g}"
+        return f"line {self.row.number} {self.column}: table {self.stated}, ours {self.ours} ± {self.tolerance:.3g}"
 
 
-def half_unit(printed: str, figures: int | None = None) -> float:
-    """Half a unit of the last printed digit, or of the last of so many significant figures."""
-    if figures and float(printed):
-        return 0.5 * 10.0 ** (math.floor(math.log10(abs(float(printed)))) - figures + 1)
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2])
+def half_unit(stated: str, figures: int | None = None) -> float:
+    """Half a unit of the last digit given, or of the last of so many significant figures."""
+    if figures and float(stated):
+        return 0.5 * 10.0 ** (math.floor(math.log10(abs(float(stated)))) - figures + 1)
+    return 0.5 * 10.0 ** -len(stated.partition(".")[2])
 
 
 def compare(row: Row, column: str, ours: float | str, tolerance: float = 0.0, why: str = "") -> Iterator[Cell]:
-    """The printed cell beside ours, unless it is blank."""
-    printed = row[column]
-    if printed:
-        normal = 0.0 if isinstance(ours, str) else half_unit(printed)
-        yield Cell(row, column, printed, ours if isinstance(ours, str) else float(ours), tolerance or normal, why)
+    """The cell beside ours, unless it is blank."""
+    stated = row[column]
+    if stated:
+        normal = 0.0 if isinstance(ours, str) else half_unit(stated)
+        yield Cell(row, column, stated, ours if isinstance(ours, str) else float(ours), tolerance or normal, why)
 
 
 def rows_of(name: str) -> list[Row]:

@@ -1,4 +1,4 @@
-"""Printed tables of threads, nuts, materials, flanges, gaskets, friction and units."""
+"""Tables of threads, nuts, materials, flanges, gaskets, friction and units."""
 
 import math
 import sys
@@ -28,9 +28,9 @@ def _thread_un(row: Row) -> Iterator[Cell]:
     tensile, root = threads.tensile_area(thread) / SQUARE_INCH, threads.root_area_b11(thread) / SQUARE_INCH
     # the copy prints 1.233 where the formula gives 1.2335005, and 1.78 where it gives 1.7747
     wide = {"1-3/8": 0.001, "1-5/8": 0.01}.get(row["size"], 0.0)
-    yield from compare(row, "pitch_dia_printed_in", threads.pitch_diameter(thread) / INCH)
-    yield from compare(row, "As_printed_in2", tensile, wide, "one unit: the copy rounds otherwise" if wide else "")
-    yield from compare(row, "Ar_minor_D_minus_2hb_printed_in2", root)
+    yield from compare(row, "pitch_dia_table_in", threads.pitch_diameter(thread) / INCH)
+    yield from compare(row, "As_table_in2", tensile, wide, "one unit: the copy rounds otherwise" if wide else "")
+    yield from compare(row, "Ar_minor_D_minus_2hb_table_in2", root)
     yield from compare(row, "As_formula_in2", tensile)
     yield from compare(row, "Ar_formula_in2", root)
 
@@ -45,9 +45,9 @@ def _thread_metric(row: Row) -> Iterator[Cell]:
     yield from compare(row, "d3_mm", threads.root_diameter(thread) * 1e3)
     yield from compare(row, "D1_mm", threads.minor_diameter(thread) * 1e3)
     tensile = threads.tensile_area(thread) * 1e6
-    printed = row["As_printed_mm2"]
-    wide = half_unit(printed, 3) if printed and float(printed) >= 1000 else 0.0
-    yield from compare(row, "As_printed_mm2", tensile, wide, "three significant figures printed" if wide else "")
+    stated = row["As_table_mm2"]
+    wide = half_unit(stated, 3) if stated and float(stated) >= 1000 else 0.0
+    yield from compare(row, "As_table_mm2", tensile, wide, "three significant figures" if wide else "")
     yield from compare(row, "As_formula_mm2", tensile)
     yield from compare(row, "A3_core_mm2", threads.root_area_iso(thread) * 1e6)
     yield from compare(row, "Ar_d_minus_1.299P_mm2", threads.root_area_b11(thread) * 1e6)

@@ -1,4 +1,4 @@
-"""Printed tables of torque, preload, scatter, embedding, order and passes."""
+"""Tables of torque, preload, scatter, embedding, order and passes."""
 
 import re
 import sys
@@ -87,22 +87,22 @@ def _bearings(row: Row) -> Iterator[Cell]:
     )
 
 
-# lines of the files whose printed figure was worked out from rounded inputs, or was cut instead of rounded
+# lines whose figure is a unit of its last digit off; the coarse table is from memory, and nobody knows why
 COARSE_TORQUE = (62, 66, 70, 73, 74, 75, 101, 127, 137, 138, 142, 145, 147, 148, 149, 175, 207, 208, 210, 216, 217, 219)
 FINE_PRELOAD = (7, 27, 28)
 FINE_TORQUE = (6, 30, 31, 32, 33, 34, 35, 36, 37, 49, 53, 55, 58, 78)
-ROUNDED = "printed from rounded inputs or cut"
+OFF = "the last digit differs, not explained"
 
 
 @table("vdi2230_A1_coarse")
 def _vdi_coarse(row: Row) -> Iterator[Cell]:
-    yield from _vdi(row, {"MA_printed_N_m": COARSE_TORQUE}, 1.0)
+    yield from _vdi(row, {"MA_table_N_m": COARSE_TORQUE}, 1.0)
 
 
 @table("vdi2230_A3_fine")
 def _vdi_fine(row: Row) -> Iterator[Cell]:
     unit = 1.5 if row["size"] == "M14x1.5" else 1.0
-    yield from _vdi(row, {"FM_printed_kN": FINE_PRELOAD, "MA_printed_N_m": FINE_TORQUE}, unit)
+    yield from _vdi(row, {"FM_table_kN": FINE_PRELOAD, "MA_table_N_m": FINE_TORQUE}, unit)
 
 
 def _vdi(row: Row, off: dict[str, tuple[int, ...]], wide: float) -> Iterator[Cell]:
@@ -115,9 +115,9 @@ def _vdi(row: Row, off: dict[str, tuple[int, ...]], wide: float) -> Iterator[Cel
     ours = torque.from_friction(preload, thread, mu, mu, bearing_diameter=mean, form="VDI 2230")
     yield from compare(row, "FM_formula_kN", preload / 1e3)
     yield from compare(row, "MA_formula_N_m", ours)
-    for column, value in (("FM_printed_kN", preload / 1e3), ("MA_printed_N_m", ours)):
+    for column, value in (("FM_table_kN", preload / 1e3), ("MA_table_N_m", ours)):
         if row.number in off.get(column, ()):
-            yield from compare(row, column, value, 2 * wide * half_unit(row[column]), f"{wide} unit: {ROUNDED}")
+            yield from compare(row, column, value, 2 * wide * half_unit(row[column]), f"{wide} unit: {OFF}")
         else:
             yield from compare(row, column, value)
 

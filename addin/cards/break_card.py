@@ -1,13 +1,13 @@
 """What stands on a break-out card: the pressures to try on an old nut, and the one never to go beyond."""
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import CARD
-from addin.cards.card_values import in_other_units, one_unit, quantity, text
+from addin.cards.card_values import ceiling, in_other_units, one_unit, quantity, text
 from addin.forms.tokens import Filling, Value, Vocabulary, plain
+from addin.plan.file import Plan
+from addin.plan.record import BreakoutEntry, JointEntry
 
 BREAK_OUT = {
     "torque stated": "torque the joint was made up with",
@@ -26,6 +26,11 @@ BREAK_OUT = {
     "never above unit": "its unit",
     "highest pressure": "pressure never to go beyond",
     "highest pressure unit": "its unit",
+    "turned above": "torque never to go beyond once the nut has turned",
+    "turned above unit": "its unit",
+    "turned pressure": "pressure never to go beyond once the nut has turned; blank where it is the highest pressure",
+    "turned pressure unit": "its unit",
+    "stop words": "what to do when the nut has not turned at the highest pressure",
     "follows": "what follows from torque to expect, wrench and stud",
     "stages note": "how the stages go",
 }
@@ -42,75 +47,89 @@ VOCABULARY = Vocabulary(
     groups={"stage": frozenset(STAGE)},
     pictures=frozenset({"order picture"}),
     required=(("joint",), ("operation",), ("card",), ("stage.pressure",), ("highest pressure",)),
-    exact=frozenset({"stage.pressure", "highest pressure"}),
+    exact=frozenset({"stage.pressure", "highest pressure", "turned pressure"}),
 )
 
 _WITHIN = "The wrench's rating covers the torque to expect."
 _LARGER = "The nut may need more than this wrench has: a larger wrench stands ready. Never more pressure."
+_STUD_STOPS = (
+    "A nut that has not turned at the highest pressure: STOP. The stud itself is at its limit: no larger wrench, no "
+    "more pressure. Call the engineer, who decides (cut, split, heat where allowed)."
+)
+_WRENCH_STOPS = (
+    "A nut that has not turned at the highest pressure: STOP. Never more pressure. Call the engineer: a larger wrench, "
+    "or other means."
+)
 _FOLLOWS = {
     "within the rating": _WITHIN,
     "larger wrench": _LARGER,
     "other means": (
-        "The nut may need more than the stud takes in torsion: other means stand ready (penetrant, heat where allowed, "
-        "splitting or cutting the nut), or the engineer declares the stud sacrificial."
+        "The nut may need more than the stud takes: no larger wrench. Other means stand ready (penetrant, heat where "
+        "allowed, splitting or cutting the nut), or the engineer declares the stud sacrificial."
     ),
     "within the rating, stud not checked": f"{_WITHIN} The stud in torsion is not checked.",
     "larger wrench, stud not checked": f"{_LARGER} The stud in torsion is not checked.",
 }
 
 
-def fault(joint: Mapping[str, Any]) -> str | None:
+def fault(plan: Plan, joint: JointEntry) -> str | None:
     """Why no break-out card can be made of a planned joint, or None."""
-    block = joint.get("breakout") or {}
-    stages = block.get("stages") or []
-    if not stages:
+    block = joint.breakout
+    stages = block.stages if block else ()
+    if block is None or not stages:
         return "the plan gives no pressures to break out with"
-    if not block.get("highest_pressure"):
+    if not block.highest_pressure:
         return "the plan gives no pressure never to go beyond"
-    if not one_unit([*(stage.get("pressure") for stage in stages), block["highest_pressure"]]):
+    if not one_unit([*(stage.pressure for stage in stages), block.highest_pressure]):
         return "the plan gives pressure in several units"
-    if any(not stage.get("pressure") for stage in stages):
+    if any(not stage.pressure for stage in stages):
         return "the plan gives a stage without a pressure"
-    if max(stage["pressure"]["value"] for stage in stages) > block["highest_pressure"]["value"]:
+    if max(stage.pressure.value for stage in stages) > block.highest_pressure.value:
         return "the plan gives a stage above the pressure never to go beyond"
     return None
 
 
-def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     """Everything one break-out card is filled with."""
-    block = joint["breakout"]
+    block = joint.breakout
+    assert block is not None
     base = card.filling(plan, joint)
-    note = str(block.get("note") or "")
+    note = block.note
     values: dict[str, Value] = dict(base.values)
-    for name in ("torque stated", "expected", "available", "never above"):
-        values |= quantity(name, block.get(name.replace(" ", "_")), "not stated", rounded=True)
-    values |= quantity("stud limit", block.get("stud_limit"), "not checked", rounded=True)
-    values |= quantity("highest pressure", block.get("highest_pressure"), "none")
+    for name in ("torque stated", "expected"):
+        values |= quantity(name, getattr(block, name.replace(" ", "_")), "not stated", rounded=True)
+    for name in ("available", "never above"):
+        values |= ceiling(name, getattr(block, name.replace(" ", "_")), "not stated")
+    values |= ceiling("stud limit", block.stud_limit, "not checked")
+    values |= quantity("highest pressure", block.highest_pressure, "none")
+    lower = block.turned_pressure if block.turned_pressure != block.highest_pressure else None
+    values |= quantity("turned pressure", lower, "") | ceiling("turned above", block.once_turned if lower else None, "")
     values |= {
-        "factor": block.get("factor"),
-        "factor from": block.get("factor_from"),
-        "stud note": (block.get("stud_note") or "").removeprefix("not checked: ") or None,
-        "follows": _FOLLOWS.get(str(block.get("follows")), block.get("follows")),
-        "nut series": joint.get("nut_series") or "series not stated",
+        "factor": block.factor,
+        "factor from": block.factor_from,
+        "stud note": block.stud_note.removeprefix("not checked: ") or None,
+        "stop words": _STUD_STOPS if block.by_stud else _WRENCH_STOPS,
+        "follows": _FOLLOWS.get(block.follows, block.follows),
+        "nut series": joint.nut_series or "series not stated",
         "stages note": note[:1].upper() + note[1:],
-        "expected other": in_other_units(block.get("expected")) if both else None,
+        "expected other": in_other_units(block.expected) if both else None,
         "notice": None,
         "target": _basis(block),
     }
     rows: list[dict[str, Value]] = []
-    for number, stage in enumerate(block["stages"], 1):
-        row: dict[str, Value] = {"number": stage.get("stage", number)}
-        row |= quantity("pressure", stage["pressure"], "none")
-        row |= quantity("torque", stage.get("torque_at_pressure"), "", rounded=True)
-        row["torque other"] = in_other_units(stage.get("torque_at_pressure")) if both else None
+    for stage in block.stages:
+        row: dict[str, Value] = {"number": stage.stage}
+        row |= quantity("pressure", stage.pressure, "none")
+        row |= quantity("torque", stage.torque_at_pressure, "", rounded=True)
+        row["torque other"] = in_other_units(stage.torque_at_pressure) if both else None
         rows.append(row)
     needs = [(f"stage.{number}.pressure",) for number in range(1, len(rows) + 1)]
     return replace(base, values=values, groups={"stage": rows}, needs=needs)
 
 
-def _basis(block: Mapping[str, Any]) -> str:
+def _basis(block: BreakoutEntry) -> str:
     """Where the torque to expect comes from, in words."""
-    if not block.get("torque_stated"):
+    if not block.torque_stated:
         return "not stated"
-    words = f"{text(block['torque_stated'])} stated × {plain(block.get('factor'))}"
-    return words + (f" ({block['factor_from']})" if block.get("factor_from") else "")
+    words = f"{text(block.torque_stated)} stated × {plain(block.factor)}"
+    return words + (f" ({block.factor_from})" if block.factor_from else "")

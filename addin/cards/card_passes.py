@@ -2,24 +2,22 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from addin.cards.card_tokens import MOST_PASSES
 from addin.cards.card_values import exact, exactly, in_other_units, joined, quantity, shown, text
 from addin.forms.tokens import Value
+from addin.plan.record import JointPass, ToolEntry, WrenchEntry
 
 Rows = list[dict[str, Value]]
 
 
-def rows(
-    passes: Sequence[Mapping[str, Any]], hand: bool, wrenches: Sequence[Mapping[str, Any]], both: bool = False
-) -> Rows:
+def rows(passes: Sequence[JointPass], hand: bool, wrenches: Sequence[ToolEntry], both: bool = False) -> Rows:
     """A row for each pass of the plan. both : torques in the other system of units too."""
     found = [_row(item, number, hand, wrenches) for number, item in enumerate(passes)]
     if both:
         for row, item in zip(found, passes, strict=True):
-            row["torque other"] = in_other_units(item.get("torque"))
-            row["torque at other"] = in_other_units(item.get("torque_at_pressure")) if row["torque at"] else None
+            row["torque other"] = in_other_units(item.torque)
+            row["torque at other"] = in_other_units(item.torque_at_pressure) if row["torque at"] else None
     return found
 
 
@@ -30,32 +28,32 @@ def loosening(hand: bool) -> Rows:
     return [{"number": 1, "name": "loosen", "pattern": pattern, "how": pattern, "set": words, "pressure": words}]
 
 
-def _row(item: Mapping[str, Any], number: int, hand: bool, wrenches: Sequence[Mapping[str, Any]]) -> dict[str, Value]:
-    position = item.get("pass", number)
-    name, pattern = str(item.get("name") or f"pass {position}"), str(item.get("pattern") or "")
-    torque, pressure, at = item.get("torque"), item.get("pressure"), item.get("torque_at_pressure")
-    words = short_note(item.get("note"), pattern)
-    setting: Value = words if pressure is None else exact(pressure["value"])
+def _row(item: JointPass, number: int, hand: bool, wrenches: Sequence[ToolEntry]) -> dict[str, Value]:
+    position = item.number
+    name, pattern = item.name, item.pattern
+    torque, pressure, at = item.torque, item.pressure, item.torque_at_pressure
+    words = short_note(item.note, pattern)
+    setting: Value = words if pressure is None else exact(pressure.value)
     if _differ_at(wrenches, number):
         setting = "see below"
     if len(wrenches) > 1:
         at = None  # every wrench has its own
-    pattern = _pattern(pattern, item.get("wait_hours")) if pattern != name else ""
-    note = _rest(item.get("note"), words, name)
+    pattern = _pattern(pattern, item.wait_hours) if pattern != name else ""
+    note = _rest(item.note, words, name)
     row: dict[str, Value] = {
         "number": position,
         "name": name,
         "pattern": pattern or None,
         "how": joined([pattern, note], "\n"),
-        "percent": item.get("percent"),
+        "percent": item.percent,
         "set": setting,
         "pressure": setting,
         "note": note,
     }
     if hand:
-        row |= {"set": shown(torque["value"]) if torque else words, "pressure": "no pressure"}
+        row |= {"set": shown(torque.value) if torque else words, "pressure": "no pressure"}
     row |= quantity("torque", torque, "", rounded=True) | quantity("torque at", at, "", rounded=True)
-    return row | {"pressure unit": pressure["unit"] if pressure else None}
+    return row | {"pressure unit": pressure.unit if pressure else None}
 
 
 def _pattern(pattern: str, wait: float | None) -> str:
@@ -89,14 +87,12 @@ def _rest(note: str | None, *shown_already: str) -> str | None:
     return rest or None
 
 
-def wrench_rows(wrenches: Sequence[Mapping[str, Any]], passes: Rows) -> Rows:
+def wrench_rows(wrenches: Sequence[ToolEntry], passes: Rows) -> Rows:
     """A row for each wrench that pulls, with its pressure in every pass."""
     return [_wrench(item, passes) for item in wrenches]
 
 
-def alternate_rows(
-    alternates: Sequence[Mapping[str, Any]], passes: Rows, sheets: Mapping[str, Mapping[str, Any]]
-) -> Rows:
+def alternate_rows(alternates: Sequence[ToolEntry], passes: Rows, sheets: Mapping[str, WrenchEntry]) -> Rows:
     """A row for each wrench that may take the place of the planned one; none where the passes have no room there.
 
     sheets : what the plan says of each wrench, by name.
@@ -105,28 +101,28 @@ def alternate_rows(
         return []
     found = []
     for item in alternates:
-        if len(item.get("passes") or []) != len(passes):
+        if len(item.passes) != len(passes):
             continue  # its settings could not be told apart
         row = _wrench(item, passes, "other means")
-        sheet = sheets.get(str(item.get("wrench")), {})
-        until = f"valid until {sheet['valid_until']}" if sheet.get("valid_until") else "last day not stated"
-        tools = [f"{word} {item[word]}" for word in ("gauge", "pump") if item.get(word)]
-        named = joined([item.get("link"), *tools], ", ")
-        certificate = f"{sheet.get('certificate') or 'certificate not stated'}, {until}"
+        sheet = sheets.get(item.wrench)
+        until = f"valid until {sheet.valid_until}" if sheet and sheet.valid_until else "last day not stated"
+        tools = [f"{word} {name}" for word, name in (("gauge", item.gauge), ("pump", item.pump)) if name]
+        named = joined([item.link, *tools], ", ")
+        certificate = f"{(sheet.certificate if sheet else None) or 'certificate not stated'}, {until}"
         row["words"] = f"{named}\nrated {rated(sheet).removeprefix('wrench, hose, pump: ')}\n{certificate}"
         found.append(row)
     return found
 
 
-def rated(sheet: Mapping[str, Any]) -> str:
+def rated(sheet: WrenchEntry | None) -> str:
     """Rated pressures of a wrench's sheet in words; what is not stated is said.
 
-    >>> rated({"rated_pressure": {"value": 10000.0, "unit": "psi"}})
+    >>> from addin.plan.entries import Amount
+    >>> rated(WrenchEntry(name="HW-3", sheet="HW-3", rated_pressure=Amount(10000.0, "psi")))
     'wrench 10000 psi; hose, pump not stated'
     """
-    kinds = {"wrench": "rated_pressure", "hose": "hose_rated_pressure", "pump": "pump_rated_pressure"}
-    known = {kind: exactly(sheet[key]) for kind, key in kinds.items() if sheet.get(key)}
-    missing = ", ".join(kind for kind in kinds if kind not in known)
+    known = {kind: exactly(rating) for kind, rating in sheet.ratings().items()} if sheet else {}
+    missing = ", ".join(kind for kind in ("wrench", "hose", "pump") if kind not in known)
     if not known:
         return "not stated"
     if len(known) > 1 and len(set(known.values())) == 1:
@@ -136,32 +132,32 @@ def rated(sheet: Mapping[str, Any]) -> str:
     return words + (f"; {missing} not stated" if missing else "")
 
 
-def _wrench(item: Mapping[str, Any], passes: Rows, otherwise: str = "no figure") -> dict[str, Value]:
-    row: dict[str, Value] = {name: item.get(name) for name in ("wrench", "link", "gauge", "pump")}
-    row |= quantity("setpoint", item.get("setpoint"), "none")
-    row |= quantity("torque at setpoint", item.get("torque_at_setpoint"), "–", rounded=True)
-    named = joined([f"{word} {item[word]}" for word in ("gauge", "pump") if item.get(word)], ", ")
+def _wrench(item: ToolEntry, passes: Rows, otherwise: str = "no figure") -> dict[str, Value]:
+    row: dict[str, Value] = {"wrench": item.wrench, "link": item.link, "gauge": item.gauge, "pump": item.pump}
+    row |= quantity("setpoint", item.setpoint, "none")
+    row |= quantity("torque at setpoint", item.torque_at_setpoint, "–", rounded=True)
+    named = joined([f"{word} {name}" for word, name in (("gauge", item.gauge), ("pump", item.pump)) if name], ", ")
     gives = None
-    if item.get("setpoint") and item.get("torque_at_setpoint"):
-        gives = f"{exactly(item['setpoint'])} gives {text(item['torque_at_setpoint'])}"
-    row["words"] = joined([item.get("link"), named, gives], "\n")
-    for number, step in enumerate((item.get("passes") or [])[: min(len(passes), MOST_PASSES)], 1):
-        pressure, words = step.get("pressure"), passes[number - 1]["set"]
+    if item.setpoint and item.torque_at_setpoint:
+        gives = f"{exactly(item.setpoint)} gives {text(item.torque_at_setpoint)}"
+    row["words"] = joined([item.link, named, gives], "\n")
+    for number, step in enumerate(item.passes[: min(len(passes), MOST_PASSES)], 1):
+        pressure, words = step.pressure, passes[number - 1]["set"]
         blank = words if isinstance(words, str) and words != "see below" else otherwise
-        row[f"pressure {number}"] = exact(pressure["value"]) if pressure else blank
+        row[f"pressure {number}"] = exact(pressure.value) if pressure else blank
     return row
 
 
-def _differ_at(wrenches: Sequence[Mapping[str, Any]], number: int) -> bool:
+def _differ_at(wrenches: Sequence[ToolEntry], number: int) -> bool:
     settings = set()
     for item in wrenches:
-        steps = item.get("passes") or []
-        pressure = steps[number].get("pressure") if number < len(steps) else None
-        settings.add((pressure["value"], pressure["unit"]) if pressure else None)
+        steps = item.passes
+        pressure = steps[number].pressure if number < len(steps) else None
+        settings.add((pressure.value, pressure.unit) if pressure else None)
     return len(settings) > 1
 
 
-def differ(wrenches: Sequence[Mapping[str, Any]], passes: int) -> bool:
+def differ(wrenches: Sequence[ToolEntry], passes: int) -> bool:
     """Whether the wrenches are not all set alike in every pass."""
     return any(_differ_at(wrenches, number) for number in range(passes))
 

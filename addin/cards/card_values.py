@@ -1,10 +1,11 @@
 """Quantities of the plan as a card prints them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from addin.cells.words import printed
+from addin.cells.words import printed, rounded_down
 from addin.forms.tokens import Value, plain
+from addin.plan.entries import Amount
 from calc.units import from_si, to_si
 
 _OTHER = {
@@ -19,34 +20,42 @@ _OTHER = {
 
 NO_DAY = "day not stated"
 
-Quantity = Mapping[str, Any]
-"""A value and its unit, as the plan gives them."""
 
-
-def quantity(name: str, given: Quantity | None, otherwise: str, *, rounded: bool = False) -> dict[str, Value]:
+def quantity(name: str, given: Amount | None, otherwise: str, *, rounded: bool = False) -> dict[str, Value]:
     """Tokens of a quantity: its number and its unit, or words and no unit.
 
-    >>> quantity("torque", {"value": 1878.2, "unit": "lbf·ft"}, "not stated", rounded=True)
+    >>> quantity("torque", Amount(1878.2, "lbf·ft"), "not stated", rounded=True)
     {'torque': 1878, 'torque unit': 'lbf·ft'}
     >>> quantity("torque", None, "not stated")
     {'torque': 'not stated', 'torque unit': None}
     """
     if given is None:
         return {name: otherwise, f"{name} unit": None}
-    value = given["value"]
-    return {name: shown(value) if rounded else exact(value), f"{name} unit": given["unit"]}
+    value = given.value
+    return {name: shown(value) if rounded else exact(value), f"{name} unit": given.unit}
 
 
-def in_other_units(given: Quantity | None) -> str | None:
+def ceiling(name: str, given: Amount | None, otherwise: str) -> dict[str, Value]:
+    """Tokens of a torque never to go beyond: it is rounded down, never up.
+
+    >>> ceiling("never above", Amount(1878.9, "lbf·ft"), "not stated")
+    {'never above': 1878, 'never above unit': 'lbf·ft'}
+    """
+    if given is None:
+        return {name: otherwise, f"{name} unit": None}
+    return {name: exact(rounded_down(given.value)), f"{name} unit": given.unit}
+
+
+def in_other_units(given: Amount | None) -> str | None:
     """A torque or a force in the other system of units, in words; None for other kinds.
 
-    >>> in_other_units({"value": 1000.0, "unit": "lbf·ft"}), in_other_units({"value": 250.0, "unit": "kN"})
+    >>> in_other_units(Amount(1000.0, "lbf·ft")), in_other_units(Amount(250.0, "kN"))
     ('1356 N·m', '56202 lbf')
     """
-    if given is None or given["unit"] not in _OTHER:
+    if given is None or given.unit not in _OTHER:
         return None
-    kind, unit = _OTHER[given["unit"]]
-    return text({"value": float(from_si(to_si(given["value"], kind, given["unit"]), kind, unit)), "unit": unit})
+    kind, unit = _OTHER[given.unit]
+    return text(Amount(float(from_si(to_si(given.value, kind, given.unit), kind, unit)), unit))
 
 
 def shown(value: float) -> float | int:
@@ -67,23 +76,23 @@ def exact(value: float) -> float | int:
     return int(value) if float(value).is_integer() else value
 
 
-def text(given: Quantity) -> str:
+def text(given: Amount) -> str:
     """A quantity inside a text."""
-    return f"{plain(shown(given['value']))} {given['unit']}"
+    return f"{plain(shown(given.value))} {given.unit}"
 
 
-def exactly(given: Quantity) -> str:
+def exactly(given: Amount) -> str:
     """A quantity inside a text with all its digits: what is set, rated or a size.
 
-    >>> exactly({"value": 36.25, "unit": "MPa"})
+    >>> exactly(Amount(36.25, "MPa"))
     '36.25 MPa'
     """
-    return f"{plain(given['value'])} {given['unit']}"
+    return f"{plain(given.value)} {given.unit}"
 
 
-def one_unit(quantities: Iterable[Quantity | None]) -> bool:
+def one_unit(quantities: Iterable[Amount | None]) -> bool:
     """Whether those that are there have one unit."""
-    return len({item["unit"] for item in quantities if item}) < 2
+    return len({item.unit for item in quantities if item}) < 2
 
 
 def joined(parts: Sequence[Any], mark: str) -> str:

@@ -1,5 +1,6 @@
 """Charts of the engineer's workbook: kept load round the joint after each pass with its band, along and as a circle."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -45,7 +46,8 @@ def draw(sheet: Any, course: Course, *, left: int, top: int, at: str, circle_at:
 
     count = len(course.passes)
     _along(sheet, column_of, count, studs, course.unit, at)
-    _circle(sheet, column_of, count, circle_at)
+    most = max(100.0, *(100 / course.target * load for load in course.high), *share)
+    _circle(sheet, column_of, count, 20 * math.ceil(most / 20), circle_at)
 
 
 def _along(sheet: Any, column_of: Callable[..., Any], count: int, studs: int, unit: str, at: str) -> None:
@@ -71,18 +73,17 @@ def _along(sheet: Any, column_of: Callable[..., Any], count: int, studs: int, un
     sheet.add_chart(chart, at)
 
 
-def _circle(sheet: Any, column_of: Callable[..., Any], count: int, at: str) -> None:
+def _circle(sheet: Any, column_of: Callable[..., Any], count: int, most: float, at: str) -> None:
     """Kept share after the last pass round the joint, stud 1 at the top, clockwise; band and target as lines."""
     from openpyxl.chart import RadarChart, Series
 
     chart = RadarChart()
     chart.type, chart.style = "standard", 13
-    chart.title = "After the last pass, % of the target"
-    chart.y_axis.scaling.min = 0
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max, chart.y_axis.majorUnit = 0, most, 20
     chart.y_axis.number_format = "0"
     chart.y_axis.delete = chart.x_axis.delete = False
     chart.legend.position = "b"
-    chart.width, chart.height = 13, 11
+    chart.width, chart.height = 21, 11
     for k, (colour, dashed) in enumerate(
         ((_COLOURS[3], False), (_BAND, True), (_BAND, True), (_TARGET, True)), start=count + 3
     ):

@@ -1,13 +1,15 @@
 """The engineer's workbook from a plan's JSON: what each stud of a joint keeps, a sheet per joint. Never for a crew."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from addin.cards.engineer_chart import Course, draw
 from addin.cells.words import figure
 from addin.forms.sheet_names import sheet_names
-from addin.plan.tools import Json
+from addin.plan.file import Plan
+from addin.plan.record import JointEntry, PlanHead
 from addin.workbooks.new_file import write_new
 
 HEAD = "For the responsible engineer; not a joint card, nothing here is set by a crew"
@@ -16,17 +18,16 @@ NOTHING = "-"
 _LONG = 48
 _LAST = len(WIDTHS)
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
-_COLOURS = ("9AA5B1", "C58B2A", "3B7A57", "1F4E79", "7A3E6D", "B03A2E", "4F6D7A", "2E2E2E")
 _DIGITS = 4
 
 
-def joints_of(plan: Mapping[str, Any]) -> list[Json]:
+def joints_of(plan: Plan) -> list[JointEntry]:
     """The joints of a plan whose interaction was worked out."""
-    return [joint for joint in plan["joints"] if "passes" in (joint.get("interaction") or {})]
+    return [joint for joint in plan.joints if joint.interaction and joint.interaction.passes]
 
 
 def write_engineer_book(
-    plan: Mapping[str, Any],
+    plan: Plan,
     target: Path,
     *,
     progress: Callable[[int, int], None] | None = None,
@@ -42,9 +43,9 @@ def write_engineer_book(
 
     book = Workbook()
     book.remove(book.worksheets[0])
-    names = sheet_names([(joint["joint"], joint["operation"]) for joint in chosen])
+    names = sheet_names([(joint.joint, joint.operation) for joint in chosen])
     for number, (joint, name) in enumerate(zip(chosen, names, strict=True), start=1):
-        _Sheet(book.create_sheet(name), plan, joint).write()
+        _Sheet(book.create_sheet(name), plan.head, joint).write()
         if progress:
             progress(number, len(chosen))
 
@@ -58,8 +59,9 @@ def write_engineer_book(
 class _Sheet:
     """Writes one sheet from the top down; `row` is the next free row."""
 
-    def __init__(self, sheet: Any, plan: Mapping[str, Any], joint: Json) -> None:
-        self.sheet, self.plan, self.joint, self.block = sheet, plan, joint, joint["interaction"]
+    def __init__(self, sheet: Any, plan: PlanHead, joint: JointEntry) -> None:
+        assert joint.interaction is not None
+        self.sheet, self.plan, self.joint, self.block = sheet, plan, joint, joint.interaction
         self.row = 1
 
     def write(self) -> None:
@@ -70,7 +72,7 @@ class _Sheet:
         self.passes()
         first = self.studs()
         self.chart(first)
-        if self.block["settings"]:
+        if self.block.settings:
             self.settings()
         self.inputs()
         self.page()
@@ -78,135 +80,116 @@ class _Sheet:
     def head(self) -> None:
         """What joint, which plan, the target, and the wording that stands with every result."""
         joint, block = self.joint, self.block
-        target = block["target"]
-        self.line(
-            f"{joint['joint']} {joint['operation']}: what each stud keeps after its neighbours are tightened", "title"
-        )
+        target, found = block.target, block.circular_passes
+        assert target is not None
+        assert found is not None
+        self.line(f"{joint.joint} {joint.operation}: what each stud keeps after its neighbours are tightened", "title")
         self.line(HEAD, "bold")
-        self.line(block["wording"], "boxed")
+        self.line(block.wording, "boxed")
         self.line(
-            f"List {self.plan['list']}, row {joint['row']}; card {joint['card']}; {self.plan['program']}. "
-            f"{joint['studs']} studs {joint['thread']}, target {_number(target['value'])} {target['unit']} each, "
-            f"{block['at_once']} at once. Plan: {block['plan']}."
+            f"List {self.plan.list_file}, row {joint.row}; card {joint.card}; {self.plan.program}. "
+            f"{joint.studs} studs {joint.thread}, target {_number(target.value)} {target.unit} each, "
+            f"{block.at_once} at once. Plan: {block.plan}."
         )
-        found = block["circular_passes"]
         wanted = (
-            f"a coefficient of variation of at most {figure(found['variation_percent'])} % and a mean of"
-            f" {figure(found['mean_percent'])} % of the target, without scatter"
+            f"a coefficient of variation of at most {figure(found.variation_percent)} % and a mean of"
+            f" {figure(found.mean_percent)} % of the target, without scatter"
         )
-        count = f"more than {found['most']}" if found["count"] is None else str(found["count"])
+        count = f"more than {found.most}" if found.count is None else str(found.count)
         self.line(f"Recommended circular passes: {count}, to reach {wanted}; go on until no nut turns.", "bold")
-        for text in block["cautions"]:
+        for text in block.cautions:
             self.line(text, "warning")
-        for text in block["said"]:
+        self.line(block.band, "bold")
+        self.line(block.scatter, "bold")
+        uneven = max(p.uneven or 0.0 for p in block.passes)
+        self.line(f"Largest difference of the gasket's closure round the joint: {_number(uneven)} {block.length_unit}.")
+        for text in block.said:
             self.line(text)
 
     def passes(self) -> None:
         """A row for every pass."""
-        unit = self.block["unit"]
+        unit = self.block.unit
         self.table(
             "After each pass, without scatter",
             ("Pass", "Pattern", "Setting (% of target)", "Moves so far", f"Mean kept ({unit})", f"Lowest kept ({unit})",
-             "Coefficient of variation (%)", f"Highest momentary load ({unit})"),
+             "Coefficient of variation (%)", f"Highest momentary load ({unit})", f"Lowest, model band ({unit})"),
             [
-                (p["pass"], p["pattern"], p["percent"], p["moves"], p["mean"], p["lowest"], p["variation_percent"],
-                 p["highest"])
-                for p in self.block["passes"]
+                (p.number, p.pattern, p.percent, p.moves, p.mean, p.lowest, p.variation_percent,
+                 p.highest, _span(p.lowest_low, p.lowest_high))
+                for p in self.block.passes
             ],
         )  # fmt: skip
 
     def studs(self) -> int:
         """A row for every stud; returns the row of its headings."""
-        unit, block = self.block["unit"], self.block
-        target = block["target"]["value"]
+        unit, block = self.block.unit, self.block
+        assert block.target is not None
+        target = block.target.value
         self.row += 1
         self.line(f"Estimated kept load per stud after each pass, without scatter ({unit})", "bold")
-        self.chart_row = self.row
-        self.row += 18  # room for the chart
+        self.chart_row, self.circle_row = self.row, self.row + 18
+        self.row += 40  # room for both charts
         first = self.row + 2  # an empty row and the title stand before it
         self.table(
-            f"Each stud after the last pass: estimated kept load, P5 to P95 of the assumed scatter ({unit})",
-            ("Stud", "Estimated kept load", "P5", "P95", "Kept (% of target)"),
-            [(s["stud"], s["kept"], s["p5"], s["p95"], 100 * s["kept"] / target) for s in block["studs"]],
+            f"Each stud after the last pass, relaxed: estimated kept load, P5 to P95 of friction, model band ({unit})",
+            ("Stud", "Estimated kept load", "P5", "P95", "Kept (% of target)", "Band low", "Band high"),
+            [(s.stud, s.kept, s.p5, s.p95, 100 * s.kept / target, s.band_low, s.band_high) for s in block.studs],
         )
         return first
 
     def chart(self, first: int) -> None:
-        """Kept load per stud after each pass, from a table of its own at the right."""
-        from openpyxl.chart import Reference, ScatterChart, Series
-
-        block, sheet, left = self.block, self.sheet, _LAST + 2
-        studs = len(block["studs"])
-        top = first - 1
-        self.put(top - 1, left, f"Kept load after each pass, for the chart ({block['unit']})", "bold")
-        self.put(top, left, "Stud", "heading")
-        for at, stud in enumerate(block["studs"], start=1):
-            self.put(top + at, left, stud["stud"])
-        chart: Any = ScatterChart()  # its axes and legend are typed wider than they are
-        chart.style, chart.scatterStyle = 13, "lineMarker"
-        chart.x_axis.title, chart.y_axis.title = "Stud", block["unit"]
-        chart.x_axis.scaling.min, chart.x_axis.scaling.max = 0, studs + 1
-        chart.x_axis.majorUnit = 1 if studs <= 24 else 4
-        chart.y_axis.scaling.min = 0
-        chart.x_axis.number_format = chart.y_axis.number_format = "0"
-        chart.x_axis.delete = chart.y_axis.delete = False
-        chart.legend.position = "b"
-        chart.width, chart.height = 21, 9
-        places = Reference(sheet, min_col=left, min_row=top + 1, max_row=top + studs)
-        for k, each in enumerate(block["passes"], start=1):
-            name = f"pass {each['pass']}: {figure(each['percent'])} % {each['pattern']}"
-            self.put(top, left + k, name, "heading")
-            sheet.column_dimensions[_letter(left + k)].width = 13
-            for at, load in enumerate(each["kept"], start=1):
-                self.put(top + at, left + k, load)
-            series = Series(
-                Reference(sheet, min_col=left + k, min_row=top, max_row=top + studs), places, title_from_data=True
-            )
-            colour = _COLOURS[(k - 1) % len(_COLOURS)]
-            series.marker.symbol, series.marker.size = "circle", 5
-            series.marker.graphicalProperties.solidFill = colour
-            series.marker.graphicalProperties.line.solidFill = colour
-            series.graphicalProperties.line.solidFill = colour
-            series.graphicalProperties.line.width = 19050
-            series.smooth = False
-            chart.series.append(series)
-        sheet.add_chart(chart, f"A{self.chart_row}")
+        """Kept load per stud after each pass with its band, along and as a circle, from a table at the right."""
+        block = self.block
+        assert block.target is not None
+        course = Course(
+            unit=block.unit,
+            target=block.target.value,
+            passes=tuple((f"pass {p.number}: {figure(p.percent)} % {p.pattern}", p.kept) for p in block.passes),
+            low=[s.kept if s.band_low is None else s.band_low for s in block.studs],
+            high=[s.kept if s.band_high is None else s.band_high for s in block.studs],
+        )
+        draw(
+            self.sheet, course, left=_LAST + 2, top=first - 1, at=f"A{self.chart_row}", circle_at=f"A{self.circle_row}",
+            put=self.put,
+        )  # fmt: skip
 
     def settings(self) -> None:
         """Settings stud by stud, with what they are for, on a page of their own."""
         from openpyxl.worksheet.pagebreak import Break
 
-        block, unit = self.block["settings"], self.block["unit"]
+        block, unit = self.block.settings, self.block.unit
+        if block is None:
+            return
         self.sheet.row_breaks.append(Break(id=self.row))
-        pressure = block["pressure_unit"]
-        heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block['torque_unit']})",
+        pressure = block.pressure_unit
+        heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block.torque_unit})",
                  f"Pressure ({pressure})" if pressure else "Pressure", f"Kept after this pass ({unit})",
                  f"Kept after closing pass ({unit})", "Remark"]  # fmt: skip
         rows = [
-            (s["stud"], s["percent"], s["load"], s["torque"], s["pressure"] if s["pressure"] is not None else NOTHING,
-             s["kept"], s["closing"], s["remark"])
-            for s in block["studs"]
+            (s.stud, s.percent, s.load, s.torque, s.pressure if s.pressure is not None else NOTHING,
+             s.kept, s.closing, s.remark)
+            for s in block.studs
         ]  # fmt: skip
         self.table("Settings stud by stud for one full pass", heads, rows)
-        highest, cap = _number(block["highest_percent"]), figure(block["cap_percent"])
+        highest, cap = _number(block.highest_percent), figure(block.cap_percent)
         self.line(
-            f"After {block['after']}; this pass in circular order; then a circular pass at 100 %. Highest momentary"
+            f"After {block.after}; this pass in circular order; then a circular pass at 100 %. Highest momentary"
             f" load in this pass {highest} % of the target, cap {cap} %. A pressure stands only where one wrench pulls"
             " alone and its table holds the torque, on the marks of its gauge."
         )
-        for text in block["said"]:
+        for text in block.said:
             self.line(text, "bold")
 
     def inputs(self) -> None:
         """What the list states, and what was assumed with its range and basis."""
         self.table(
             "Inputs from the list", ("Input", None, None, "Value", "Unit"),
-            [(row["name"], None, None, row["value"], row["unit"]) for row in self.block["inputs"]],
+            [(row.name, None, None, row.value, row.unit) for row in self.block.inputs],
         )  # fmt: skip
         self.table(
             "Assumed: not stated in the list", ("What", None, None, "Value", "Unit", "Range", None, "Basis"),
-            [(row["name"], None, None, row["value"], row["unit"], row["range"], None, row["basis"])
-             for row in self.block["assumed"]],
+            [(row.name, None, None, row.value, row.unit, row.range, None, row.basis)
+             for row in self.block.assumed],
         )  # fmt: skip
 
     def page(self) -> None:
@@ -294,6 +277,11 @@ def _letter(at: int) -> str:
 def _number(value: float) -> str:
     """A number as it is shown within a sentence."""
     return figure(float(f"{value:.{_DIGITS}g}"))
+
+
+def _span(low: float | None, high: float | None) -> str:
+    """Both ends of a band, or nothing where a plan of an earlier version has none."""
+    return NOTHING if low is None or high is None else f"{_number(low)} to {_number(high)}"
 
 
 def _format(value: Any) -> str:

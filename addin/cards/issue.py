@@ -13,7 +13,6 @@ from addin.cards.sheets import (
     RETIGHTENING,
     WORKING,
     CardKind,
-    Joint,
     PackReport,
     Progress,
     choose,
@@ -24,6 +23,8 @@ from addin.cards.sheets import (
 from addin.forms.file_names import file_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.hosts.libreoffice.office import OfficeError
+from addin.plan.file import Plan
+from addin.plan.record import JointEntry, SinceEntry
 from addin.workbooks.plain_file import scratch_folder
 
 Sheets = Iterable[tuple[str, str, Filling | str]]
@@ -36,7 +37,7 @@ class SheetKind:
     name: str
     template: str
     vocabulary: Vocabulary
-    sheets: Callable[[Mapping[str, Any], Sequence[Joint]], Sheets]
+    sheets: Callable[[Plan, Sequence[JointEntry]], Sheets]
 
 
 PARTS: dict[str, CardKind | SheetKind] = {
@@ -79,7 +80,7 @@ class Wanted:
     paper: str | None = None
     both: bool = False
     one_file_per_joint: bool = False
-    since: Mapping[str, Any] | None = None
+    since: SinceEntry | None = None
     printer: Callable[[Path, Path], None] | None = None
 
     @property
@@ -96,7 +97,7 @@ class Wanted:
     @property
     def cards(self) -> Container[str] | None:
         """Revisions of the cards to issue, None for all."""
-        return None if self.since is None else {entry["card"] for entry in self.since["issue"]}
+        return None if self.since is None else {entry.card for entry in self.since.issue if entry.card}
 
 
 @dataclass
@@ -125,7 +126,7 @@ def target_of(part: str, stem: str, out: Path) -> Path:
 
 
 def issue(
-    plan: Mapping[str, Any], stem: str, out: Path, wanted: Wanted, progress: Callable[[str], Progress] | None = None
+    plan: Plan, stem: str, out: Path, wanted: Wanted, progress: Callable[[str], Progress] | None = None
 ) -> Issued:
     """Write the parts of the pack into a folder, as STEM-PART.xlsx.
 
@@ -136,7 +137,7 @@ def issue(
     chosen = choose(plan, sorting, joints=wanted.joints, cards=wanted.cards)
     if any(isinstance(PARTS[part], CardKind) for part in wanted.parts):
         issued.skipped, issued.refused, issued.notes = sorting.skipped, sorting.refused, sorting.notes
-    asked = [joint for joint in plan["joints"] if wanted.joints is None or joint["joint"] in wanted.joints]
+    asked = [joint for joint in plan.joints if wanted.joints is None or joint.joint in wanted.joints]
     for name in wanted.parts:
         part = PARTS[name]
         report = PackReport()
@@ -157,7 +158,7 @@ def issue(
             issued.without.append(f"PDF of the {part.name}: {error}")
         if report.files or report.refused:
             issued.reports[name] = report
-    if wanted.since is not None and wanted.since["withdraw"]:
+    if wanted.since is not None and wanted.since.withdraw:
         report = PackReport()
         try:
             book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper)
@@ -180,7 +181,7 @@ def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wa
 
 
 def _write_cards(
-    kind: CardKind, plan: Mapping[str, Any], chosen: Sequence[Joint], target: Path, wanted: Wanted, name: str,
+    kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: Wanted, name: str,
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
     book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
@@ -189,7 +190,7 @@ def _write_cards(
         write_cards(book, kind, plan, chosen, target, report, progress=tell, **more)
         if wanted.printer is not None:
             done = {card[:3] for card in report.cards}
-            written = [joint for joint in chosen if (joint["joint"], joint["operation"], joint["card"]) in done]
+            written = [joint for joint in chosen if (joint.joint, joint.operation, joint.card) in done]
             _print(book, kind, plan, written, target, report, wanted, tell)
         return
     folder = target.with_suffix("")
@@ -197,7 +198,7 @@ def _write_cards(
         folder.mkdir(exist_ok=True)
     except OSError as error:
         raise TemplateError(f"{folder}: cannot be made: {error.strerror}") from error
-    names = file_names([f"{joint['joint']} {joint['operation']}" for joint in chosen])
+    names = file_names([f"{joint.joint} {joint.operation}" for joint in chosen])
     for number, (joint, own) in enumerate(zip(chosen, names, strict=True)):
         if tell is not None:
             tell(number, len(chosen))
@@ -208,14 +209,14 @@ def _write_cards(
                 wanted.printer(path, path.with_suffix(".pdf"))
                 report.files.append(path.with_suffix(".pdf"))
         except TemplateError as error:
-            if (joint["joint"], joint["operation"]) not in [each[:2] for each in report.refused]:
-                report.refused.append((joint["joint"], joint["operation"], str(error)))
+            if (joint.joint, joint.operation) not in [each[:2] for each in report.refused]:
+                report.refused.append((joint.joint, joint.operation, str(error)))
     if tell is not None:
         tell(len(chosen), len(chosen))
 
 
 def _print(
-    book: Template, kind: CardKind, plan: Mapping[str, Any], cards: Sequence[Joint], target: Path, report: PackReport,
+    book: Template, kind: CardKind, plan: Plan, cards: Sequence[JointEntry], target: Path, report: PackReport,
     wanted: Wanted, tell: Progress | None,
 ) -> None:  # fmt: skip
     """PDFs of a workbook of cards, a batch at a time: an office program needs 4 MB for each sheet it has open."""

@@ -1,13 +1,16 @@
 """What stands on a joint card: the words and numbers of one joint of the plan, by token."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
+
+import msgspec
 
 from addin.cards import card_passes
 from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
+from addin.plan.file import Plan
+from addin.plan.record import OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry, WrenchEntry
 
 _FIXED = "\u00a0"
 _NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
@@ -64,143 +67,149 @@ _RULE_BREAK = (
 )
 
 
-def fault(joint: Mapping[str, Any]) -> str | None:
+def fault(plan: Plan, joint: JointEntry) -> str | None:
     """Why no card can be made of a planned joint, or None."""
-    passes = joint.get("passes") or []
-    if joint.get("operation") != "break" and not passes:
+    passes = plan.head.passes(joint)
+    if joint.operation != "break" and not passes:
         return "the plan gives no passes"
     for kind in ("torque", "pressure", "torque_at_pressure"):
-        if not one_unit(item.get(kind) for item in passes):
+        if not one_unit(getattr(item, kind) for item in passes):
             return f"the plan gives {kind.replace('_', ' ')} in several units"
-    studs = Counter(stud for move in joint.get("order") or [] for stud in move)
-    if studs and (len(studs) != joint.get("studs") or max(studs.values()) > 1):
-        return f"the order does not name each of the {joint.get('studs')} studs once"
+    studs = Counter(stud for move in plan.head.order(joint) for stud in move)
+    if studs and (len(studs) != joint.studs or max(studs.values()) > 1):
+        return f"the order does not name each of the {joint.studs} studs once"
     return None
 
 
-def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     """Everything one card is filled with, from the plan and one of its planned joints.
 
     both : torques and preload in the other system of units too. Pressures stay in the gauge's own.
     """
-    hand, breaking = joint.get("method") == "hand", joint.get("operation") == "break"
-    wrenches = [] if hand else list(joint.get("wrenches") or [])
-    passes = [] if breaking else list(joint.get("passes") or [])
+    hand, breaking = joint.method == "hand", joint.operation == "break"
+    wrenches = [] if hand else plan.head.pulling(joint)
+    passes = [] if breaking else plan.head.passes(joint)
     if not _round(joint):
         passes = [
-            item | {"pattern": "in the order given"} if item.get("pattern") == "cross" else item for item in passes
+            msgspec.structs.replace(item, pattern="in the order given") if item.pattern == "cross" else item
+            for item in passes
         ]
     rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, hand, wrenches, both)
     several = wrenches if len(wrenches) > 1 and not breaking else []
     differ = card_passes.differ(several, len(passes))
     values = _identity(plan, joint) | _target(joint, breaking)
     values |= _hand_tools(joint) if hand else _tools(plan, joint, wrenches, breaking)
-    values |= _headings(joint, hand, breaking, differ) | _order(joint, breaking) | _words(joint, hand, breaking)
+    values |= (
+        _headings(plan, joint, hand, breaking, differ) | _order(plan, joint, breaking) | _words(joint, hand, breaking)
+    )
     if several:
         values |= {"wrenches heading": "Each wrench, each pass", "link": "see each wrench", "gauge": "see each wrench"}
-        values |= {"pump": None, "wrench": " and ".join(str(item.get("wrench")) for item in several)}
+        values |= {"pump": None, "wrench": " and ".join(item.wrench for item in several)}
         values |= {"torque at setpoint": "see each wrench", "torque at setpoint unit": None, "difference": None}
     if differ:
         values |= {"setpoint": "see each wrench", "setpoint unit": None}
-    others = [] if breaking or len(wrenches) != 1 else list(joint.get("alternates") or [])
+    others = [] if breaking or len(wrenches) != 1 else plan.head.instead(joint)
     instead = card_passes.alternate_rows(others, rows, _sheets(plan))
     if instead:
-        heading = f"Instead of {wrenches[0].get('wrench')}: the whole row of the wrench really used, on its own gauge"
+        heading = f"Instead of {wrenches[0].wrench}: the whole row of the wrench really used, on its own gauge"
         values["alternates heading"] = heading
     if both and not breaking:
-        values |= {f"{name} other": in_other_units(joint.get(name)) for name in ("torque", "preload")}
+        values |= {f"{name} other": in_other_units(getattr(joint, name)) for name in ("torque", "preload")}
     pictures = {}
-    if joint.get("order") and _round(joint):
-        pictures["order picture"] = stud_circle(joint["order"], stud_1=joint.get("stud_1"))
+    order = plan.head.order(joint)
+    if order and _round(joint):
+        pictures["order picture"] = stud_circle(order, stud_1=joint.stud_1)
     groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows), "alternate": instead}
     return Filling(values, groups, pictures, card_passes.needs(len(rows), hand, len(several) if differ else 0))
 
 
-def _identity(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> dict[str, Value]:
+def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
     names = ("area_of_plant", "equipment", "line", "size", "rating", "gasket", "remarks")
-    values: dict[str, Value] = {name.replace("_", " "): joint.get(name) for name in names}
+    values: dict[str, Value] = {name.replace("_", " "): getattr(joint, name) for name in names}
     # a bare number does not say whether it is a class or a pressure, an NPS or a DN
     named = [
-        f"{name} {joint[name]}" if str(joint.get(name)).isdigit() else joint.get(name) for name in ("size", "rating")
+        f"{name} {value}" if str(value).isdigit() else value
+        for name, value in (("size", joint.size), ("rating", joint.rating))
     ]
-    place = [joint.get("area_of_plant"), joint.get("equipment"), joint.get("line"), *named]
+    place = [joint.area_of_plant, joint.equipment, joint.line, *named]
     return values | {
-        "joint": joint["joint"],
-        "operation": joint["operation"],
-        "card": joint["card"],
-        "list": plan.get("list"),
-        "sheet": plan.get("sheet"),
-        "row": joint.get("row"),
-        "date": joint.get("date") or plan.get("date") or "____-__-__",
-        "program": plan.get("program"),
+        "joint": joint.joint,
+        "operation": joint.operation,
+        "card": joint.card,
+        "list": plan.head.list_file,
+        "sheet": plan.head.sheet,
+        "row": joint.row,
+        "date": joint.date or plan.head.date or "____-__-__",
+        "program": plan.head.program,
         "place": joined(place, " · "),
-        "thread": joint.get("thread"),
-        "studs": joint.get("studs"),
-        "grade": joint.get("grade") or "not stated",
-        "nut series": joint.get("nut_series"),
-        **quantity("across flats", joint.get("across_flats"), "not stated"),
+        "thread": joint.thread,
+        "studs": joint.studs,
+        "grade": joint.grade or "not stated",
+        "nut series": joint.nut_series,
+        **quantity("across flats", joint.across_flats, "not stated"),
     }
 
 
-def _target(joint: Mapping[str, Any], breaking: bool) -> dict[str, Value]:
-    target = joint.get("target") or {}
-    friction = target.get("friction") or {}
+def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:
+    target = joint.target
+    friction = target.friction if target else FrictionEntry()
     words = {
-        "nut factor": f"nut factor {plain(friction.get('nut_factor'))}",
-        "coefficients": f"friction {plain(friction.get('thread_friction'))} in the thread, "
-        f"{plain(friction.get('nut_friction'))} under the nut",
+        "nut factor": f"nut factor {plain(friction.nut_factor)}",
+        "coefficients": f"friction {plain(friction.thread_friction)} in the thread, "
+        f"{plain(friction.nut_friction)} under the nut",
     }
-    source = friction.get("source")
+    source = friction.source
     values: dict[str, Value] = {
-        "lubricant": friction.get("lubricant") or "not stated",
-        "friction": words.get(friction.get("kind", ""), "not stated") + (f"; source: {source}" if source else ""),
-        "limits": "; ".join(_limit(limit) for limit in joint.get("limits") or []) or "none checked",
+        "lubricant": friction.lubricant or "not stated",
+        "friction": words.get(friction.kind, "not stated") + (f"; source: {source}" if source else ""),
+        "limits": "; ".join(_limit(limit) for limit in joint.limits) or "none checked",
     }
     if breaking:
         return dict.fromkeys(("lubricant", "friction", "target", "preload", "torque"), "–") | {"limits": None}
-    values |= quantity("preload", joint.get("preload"), joint.get("preload_note") or "not known", rounded=True)
-    values |= quantity("torque", joint.get("torque"), "not stated", rounded=True)
-    return values | {"target": target.get("basis")}
+    values |= quantity("preload", joint.preload, joint.preload_note or "not known", rounded=True)
+    values |= quantity("torque", joint.torque, "not stated", rounded=True)
+    return values | {"target": target.basis if target else None}
 
 
-def _limit(limit: Mapping[str, Any]) -> str:
-    value, note = limit.get("value"), limit.get("note")
+def _limit(limit: LimitEntry) -> str:
+    value, note = limit.value, limit.note
     if value is None:
-        return f"{limit['name']}: not checked" + (f", {note.removeprefix('not checked').lstrip(' ,:')}" if note else "")
-    reached = limit.get("reached")
-    words = f"{limit['name']} {text(value)}" + (f" ({note})" if note else "")
+        return f"{limit.name}: not checked" + (f", {note.removeprefix('not checked').lstrip(' ,:')}" if note else "")
+    reached = limit.reached
+    words = f"{limit.name} {text(value)}" + (f" ({note})" if note else "")
     return words + (f": {text(reached)} is reached" if reached else "")
 
 
-def _hand_tools(joint: Mapping[str, Any]) -> dict[str, Value]:
+def _hand_tools(joint: JointEntry) -> dict[str, Value]:
     values: dict[str, Value] = {"wrench": "hand torque wrench, no. ____________", "ratings": "–"}
     values |= {"certificate": "____________ valid until ____________", "link": "–", "gauge": "–", "pump": None}
-    values |= quantity("setpoint", joint.get("torque"), "not stated", rounded=True)
+    values |= quantity("setpoint", joint.torque, "not stated", rounded=True)
     return values | quantity("torque at setpoint", None, "–")
 
 
-def _tools(
-    plan: Mapping[str, Any], joint: Mapping[str, Any], wrenches: Sequence[Mapping[str, Any]], breaking: bool
-) -> dict[str, Value]:
-    names = [str(item.get("wrench")) for item in wrenches] or [str(joint.get("wrench"))]
+def _tools(plan: Plan, joint: JointEntry, wrenches: Sequence[ToolEntry], breaking: bool) -> dict[str, Value]:
+    tools = wrenches or joint.tools
+    names = [item.wrench for item in tools]
     sheets = _sheets(plan)
     certificates, ratings = [], []
     for name in names:
-        sheet = sheets.get(name, {})
-        until = f"valid until {sheet['valid_until']}" if sheet.get("valid_until") else None
-        certificates.append(joined([sheet.get("certificate"), until], ", ") or "not stated")
+        sheet = sheets.get(name)
+        until = f"valid until {sheet.valid_until}" if sheet and sheet.valid_until else None
+        certificates.append(joined([sheet.certificate if sheet else None, until], ", ") or "not stated")
         ratings.append(card_passes.rated(sheet))
-    values: dict[str, Value] = {name: joint.get(name) or "not stated" for name in ("wrench", "gauge", "pump")}
-    values |= {"link": joint.get("link") or "none"}
+    values: dict[str, Value] = {
+        name: getattr(joint.tool, name, None) or "not stated" for name in ("wrench", "gauge", "pump")
+    }
+    values |= {"link": (joint.tool.link if joint.tool else None) or "none"}
     values |= {"certificate": _each(names, certificates), "ratings": _each(names, ratings)}
-    values |= quantity("setpoint", None if breaking else joint.get("setpoint"), "none")
-    at = None if breaking else joint.get("torque_at_setpoint")
+    values |= quantity("setpoint", None if breaking else joint.setpoint, "none")
+    at = None if breaking else joint.torque_at_setpoint
     return values | quantity("torque at setpoint", at, "–", rounded=True)
 
 
-def _sheets(plan: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+def _sheets(plan: Plan) -> dict[str, WrenchEntry]:
     """What the plan says of each wrench."""
-    return {str(item.get("name")): item for item in plan.get("wrenches") or []}
+    return {item.name: item for item in plan.head.wrenches}
 
 
 def _each(names: Sequence[str], texts: Sequence[str]) -> str:
@@ -210,34 +219,35 @@ def _each(names: Sequence[str], texts: Sequence[str]) -> str:
     return "\n".join(f"{name}: {words}" for name, words in zip(names, texts, strict=True))
 
 
-def _headings(joint: Mapping[str, Any], hand: bool, breaking: bool, differ: bool) -> dict[str, Value]:
-    off = joint.get("difference_percent")
+def _headings(plan: Plan, joint: JointEntry, hand: bool, breaking: bool, differ: bool) -> dict[str, Value]:
+    off = joint.difference_percent
     kind = "torque" if hand else "pressure"
+    passes = plan.head.passes(joint)
     first = {
-        key: next((item[key]["unit"] for item in joint.get("passes") or [] if item.get(key)), None)
+        key: next((amount.unit for item in passes if (amount := getattr(item, key))), None)
         for key in (kind, "torque_at_pressure")
     }
     set_heading = "LOOSEN" if breaking else f"{kind.upper()} TO SET"
     at = None if hand or breaking else joined(["torque at this pressure", first["torque_at_pressure"]], "\n")
     return {
-        "backup wrench": joint.get("backup_wrench") or "not stated",
+        "backup wrench": joint.backup_wrench or "not stated",
         "difference": None
         if hand or breaking or off is None
         else f"({off:+.1f} % on the final torque)".replace("-", "−"),
         "set heading": set_heading,
         "set unit": None if breaking or differ else first[kind],
         "at set heading": at,
-        "at once": joint.get("at_once"),
+        "at once": joint.at_once,
     }
 
 
-def _round(joint: Mapping[str, Any]) -> bool:
+def _round(joint: JointEntry) -> bool:
     """Whether a circle may be drawn: an order of the list's own may belong to a joint that is not round."""
-    return joint.get("order_source") != "the list's own"
+    return joint.order_source != OWN_ORDER
 
 
-def _order(joint: Mapping[str, Any], breaking: bool) -> dict[str, Value]:
-    at_once, moves = joint.get("at_once") or 1, joint.get("order") or []
+def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
+    at_once, moves = joint.at_once, plan.head.order(joint)
     digits = len(str(max((stud for move in moves for stud in move), default=1)))
     per_line = max(8 // at_once, 1)
     # two no-break spaces are as wide as a digit, so the groups stand one below the other
@@ -257,8 +267,8 @@ def _order(joint: Mapping[str, Any], breaking: bool) -> dict[str, Value]:
         "circular": None if breaking else circular,
         "picture legend": legend,
         "no picture": missing if moves else "No picture: no order stated.",
-        "turned side": joint.get("turned_side") or "________________________",
-        "stud 1": joint.get("stud_1") or _NO_STUD_1,
+        "turned side": joint.turned_side or "________________________",
+        "stud 1": joint.stud_1 or _NO_STUD_1,
     }
 
 
@@ -268,13 +278,13 @@ def _line(moves: Sequence[str]) -> str:
     return f"→{4 * _FIXED}".join(groups)
 
 
-def _words(joint: Mapping[str, Any], hand: bool, breaking: bool) -> dict[str, Value]:
+def _words(joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
     cautions = list(_HAND if hand else _HYDRAULIC)
     if breaking:
         cautions[2:2] = _BREAKING
-    found = [f"• {item['text']}" for item in joint.get("findings") or [] if item.get("level") == "caution"]
+    found = [f"• {text}" for text in joint.said("caution")]
     return {
-        "notice": _NOTICES.get(str(joint.get("operation"))),
+        "notice": _NOTICES.get(joint.operation),
         "attention": "\n".join(found) or None,
         "cautions": "\n".join(f"• {line}" for line in cautions),
         "rule": _RULE_BREAK if breaking else _RULE_HAND if hand else _RULE_HYDRAULIC,

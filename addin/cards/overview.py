@@ -1,12 +1,15 @@
 """The summary of a plan and its sheet of cautions: every row of the list stands in a count or in a line of its own."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
+
+import msgspec
 
 from addin.cards.card_values import NO_DAY, exactly
 from addin.cards.joint_card import SUPPORTS, USUAL
-from addin.cards.kit import area_of, tools
+from addin.cards.kit import area_of
 from addin.forms.tokens import Filling, Value, Vocabulary
+from addin.plan.file import Plan
+from addin.plan.record import OTHER, STOPPED, JointEntry
 
 COUNTS = ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs")
 
@@ -56,55 +59,51 @@ CAUTION_SHEET = Vocabulary(
     lists=frozenset({"caution"}),
 )
 
-Joint = Mapping[str, Any]
-
 LONGEST_ROW = 600
 """Characters of joints in a row of the cautions."""
 
 
-def counts(joints: Sequence[Joint]) -> dict[str, Value]:
+def counts(joints: Sequence[JointEntry]) -> dict[str, Value]:
     """How many rows are what; break-outs by hydraulic wrench are counted apart."""
-
-    def number(*wanted: tuple[str, str]) -> int:
-        return sum(all(str(joint.get(key) or "") == value for key, value in wanted) for joint in joints)
-
-    planned = [joint for joint in joints if joint.get("status") == "planned"]
-    opening = sum(joint.get("operation") == "break" for joint in planned)
-    hand = sum(joint.get("method") == "hand" and joint.get("operation") != "break" for joint in planned)
+    planned = [joint for joint in joints if joint.planned]
+    opening = sum(joint.operation == "break" for joint in planned)
+    hand = sum(joint.method == "hand" and joint.operation != "break" for joint in planned)
     return {
         "rows": len(joints),
         "planned": len(planned),
         "hydraulic": len(planned) - hand - opening,
         "hand": hand,
         "break-out": opening,
-        "other": number(("status", "other method")),
-        "stopped": number(("status", "stopped")),
-        "studs": sum(int(joint.get("studs") or 0) for joint in planned),
+        "other": sum(joint.status == OTHER for joint in joints),
+        "stopped": sum(joint.status == STOPPED for joint in joints),
+        "studs": sum((joint.studs or 0) for joint in planned),
     }
 
 
-def reason(joint: Joint) -> str:
+def reason(joint: JointEntry) -> str:
     """Why a row is not planned, in the words of the plan."""
-    level = "stop" if joint.get("status") == "stopped" else "caution"
-    said = [str(found["text"]) for found in joint.get("findings") or [] if found.get("level") == level]
+    level = "stop" if joint.status == "stopped" else "caution"
+    said = joint.said(level)
     if said:
         return "; ".join(said)
-    return "no reason given" if level == "stop" else f"method of the list: {joint.get('method') or 'not stated'}"
+    return "no reason given" if level == "stop" else f"method of the list: {joint.method or 'not stated'}"
 
 
-def summary(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[str, str, Filling]]:
+def summary(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str, Filling]]:
     """The one sheet of the summary."""
     total = counts(joints)
-    left = [joint for joint in joints if joint.get("status") != "planned"]
-    whole = len(plan["joints"])
-    settings = plan.get("settings") or {}
+    left = [joint for joint in joints if joint.status != "planned"]
+    whole = len(plan)
+    settings = {name: value for name, value in msgspec.structs.asdict(plan.head.settings).items() if value is not None}
     values: dict[str, Value] = {
         **total,
         "shown": "all rows of the plan" if len(joints) == whole else f"{len(joints)} of {whole} rows, those asked for",
         "reconciles": f"{total['planned']} planned + {total['other']} by other methods + {total['stopped']} stopped = "
         f"{total['rows']} rows",
-        **{name: plan.get(name) for name in ("list", "sheet", "program")},
-        "date": plan.get("date") or NO_DAY,
+        "list": plan.head.list_file,
+        "sheet": plan.head.sheet,
+        "program": plan.head.program,
+        "date": plan.head.date or NO_DAY,
         "settings": ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in settings.items()),
         "supports": SUPPORTS.replace("This card", "This pack"),
     }
@@ -114,51 +113,53 @@ def summary(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[
     ]
     rows: list[dict[str, Value]] = [
         {
-            **{name: joint.get(name) for name in ("row", "joint", "operation")},
-            "status": "stopped" if joint.get("status") == "stopped" else "other method",
+            "row": joint.row,
+            "joint": joint.joint,
+            "operation": joint.operation,
+            "status": "stopped" if joint.status == "stopped" else "other method",
             "reason": reason(joint),
         }
-        for joint in sorted(left, key=lambda joint: joint.get("status") != "stopped")
+        for joint in sorted(left, key=lambda joint: joint.status != "stopped")
     ]
     yield "Summary", "", Filling(values, {"area": areas, "wrench": list(_wrenches(plan, joints)), "left": rows})
 
 
-def _wrenches(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[dict[str, Value]]:
+def _wrenches(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[dict[str, Value]]:
     """Every wrench that a card sets or names as alternate."""
-    planned = [joint for joint in joints if joint.get("status") == "planned"]
-    for wrench in plan.get("wrenches") or []:
-        name = wrench.get("name")
-        mine = [(joint, tool) for joint in planned for tool in tools(joint) if tool.get("wrench") == name]
-        instead = sum(any(item.get("wrench") == name for item in joint.get("alternates") or []) for joint in planned)
+    planned = [joint for joint in joints if joint.planned]
+    for wrench in plan.head.wrenches:
+        name = wrench.name
+        mine = [(joint, tool) for joint in planned for tool in joint.tools if tool.wrench == name]
+        instead = sum(any(item.wrench == name for item in joint.alternates) for joint in planned)
         if not mine and not instead:
             continue
-        points = [tool["setpoint"] for _, tool in mine if tool.get("setpoint")]
+        points = [tool.setpoint for _, tool in mine if tool.setpoint]
         yield {
             "name": name,
-            "kind": wrench.get("kind"),
+            "kind": wrench.kind,
             "cards": len(mine),
-            "studs": sum(int(joint.get("studs") or 0) for joint, _ in mine),
+            "studs": sum((joint.studs or 0) for joint, _ in mine),
             "alternate": instead,
-            "highest": exactly(max(points, key=lambda point: point["value"])) if points else None,
-            "certificate": wrench.get("certificate") or "not stated",
-            "valid until": wrench.get("valid_until") or "not stated",
+            "highest": exactly(max(points, key=lambda point: point.value)) if points else None,
+            "certificate": wrench.certificate or "not stated",
+            "valid until": wrench.valid_until or "not stated",
         }
 
 
-def cautions(plan: Mapping[str, Any], joints: Sequence[Joint]) -> Iterator[tuple[str, str, Filling]]:
+def cautions(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str, Filling]]:
     """The one sheet of cautions: the usual ones, then what the plan found, each text once with its joints."""
     found: dict[str, dict[str, None]] = {}
     for joint in joints:
-        for item in joint.get("findings") or []:
-            if item.get("level") == "caution" and joint.get("status") == "planned":
-                found.setdefault(str(item["text"]), {})[f"{joint['joint']} {joint['operation']}"] = None
+        for item in joint.findings:
+            if item.level == "caution" and joint.planned:
+                found.setdefault(item.text, {})[f"{joint.joint} {joint.operation}"] = None
     rows: list[dict[str, Value]] = []
     for words, tags in sorted(found.items(), key=lambda item: -len(item[1])):
         for number, some in enumerate(_in_rows(list(tags))):
             first = number == 0
             rows.append({"text": words if first else None, "count": len(tags) if first else None, "joints": some})
-    values: dict[str, Value] = {name: plan.get(name) for name in ("list", "program")}
-    values["date"] = plan.get("date") or NO_DAY
+    values: dict[str, Value] = {"list": plan.head.list_file, "program": plan.head.program}
+    values["date"] = plan.head.date or NO_DAY
     values |= {f"cautions {kind}": "\n".join(f"• {line}" for line in lines) for kind, lines in USUAL.items()}
     values |= {"supports": SUPPORTS.replace("This card", "This pack"), "count": len(found)}
     yield "Cautions", "", Filling(values, {"caution": rows})

@@ -1,16 +1,17 @@
 """Sheets of the printed pack: a plan in, a workbook with a sheet for each card out."""
 
 from collections import Counter
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from addin.cards import break_card, working_sheet
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
+from addin.plan.file import Plan
+from addin.plan.record import STOPPED, JointEntry
 
 __all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackReport", "TemplateError", "choose",
            "write_pack"]  # fmt: skip
@@ -18,7 +19,6 @@ __all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackRep
 MANY = 1000
 """Sheets in a workbook above which the user is told of other ways."""
 
-Joint = Mapping[str, Any]
 Progress = Callable[[int, int], None]
 
 
@@ -29,7 +29,7 @@ class CardKind:
     name: str
     template: str
     vocabulary: Vocabulary
-    fault: Callable[[Joint], str | None]
+    fault: Callable[[Plan, JointEntry], str | None]
     filling: Callable[..., Filling]
 
 
@@ -40,11 +40,11 @@ WORKING = CardKind("working", "working", working_sheet.VOCABULARY, working_sheet
 """Behind a card of any kind, a page for each."""
 
 
-def kind_of(joint: Joint) -> CardKind:
+def kind_of(joint: JointEntry) -> CardKind:
     """The kind of card a planned joint gets."""
-    if joint.get("operation") == "retighten":
+    if joint.operation == "retighten":
         return RETIGHTENING
-    return BREAK_OUT if joint.get("operation") == "break" and joint.get("breakout") else CARDS
+    return BREAK_OUT if joint.operation == "break" and joint.breakout else CARDS
 
 
 @dataclass
@@ -66,7 +66,7 @@ class PackReport:
 
 
 def write_pack(
-    plan: Mapping[str, Any],
+    plan: Plan,
     template: Path,
     target: Path,
     *,
@@ -93,8 +93,8 @@ def write_pack(
 def write_cards(
     book: Template,
     kind: CardKind,
-    plan: Mapping[str, Any],
-    chosen: Sequence[Joint],
+    plan: Plan,
+    chosen: Sequence[JointEntry],
     target: Path,
     report: PackReport,
     *,
@@ -105,9 +105,9 @@ def write_cards(
 
     Raises TemplateError where no card is left, or the target is there already.
     """
-    names = sheet_names([(item["joint"], item["operation"]) for item in chosen], book.other_sheets)
+    names = sheet_names([(item.joint, item.operation) for item in chosen], book.other_sheets)
 
-    given: list[Joint] = []
+    given: list[JointEntry] = []
 
     def cards() -> Iterator[tuple[str, Filling]]:
         for number, (item, name) in enumerate(zip(chosen, names, strict=True)):
@@ -116,7 +116,7 @@ def write_cards(
             try:
                 filled = kind.filling(plan, item, both=both)
             except TemplateError as error:
-                report.refused.append((item["joint"], item["operation"], str(error)))
+                report.refused.append((item.joint, item.operation, str(error)))
                 continue
             given.append(item)
             yield name, filled
@@ -127,10 +127,10 @@ def write_cards(
         progress(len(chosen), len(chosen))
     _add(report.notes, written.notes)
     for number, reason in written.refused:
-        report.refused.append((given[number]["joint"], given[number]["operation"], reason))
+        report.refused.append((given[number].joint, given[number].operation, reason))
     for number, name in written.sheets:
         item = given[number]
-        report.cards.append((item["joint"], item["operation"], item["card"], name))
+        report.cards.append((item.joint, item.operation, item.card or "", name))
     report.files.append(target)
     if len(report.cards) > MANY:
         report.notes.append(f"{target.name}: {len(report.cards)} sheets open slowly; a file for each card is the way")
@@ -172,51 +172,47 @@ def _add(lines: list[str], more: Iterable[str]) -> None:
 
 
 def choose(
-    plan: Mapping[str, Any],
+    plan: Plan,
     report: PackReport,
     *,
     joints: Sequence[str] | None = None,
     cards: Container[str] | None = None,
-    kinds: Callable[[Joint], CardKind] = kind_of,
-) -> list[Joint]:
+    kinds: Callable[[JointEntry], CardKind] = kind_of,
+) -> list[JointEntry]:
     """The joints that get a card, in the order of the plan; the others go into the report with their reason.
 
     joints : only these tags; cards : only these revisions; kinds : the kind of card of a joint.
     """
-    everything = plan.get("joints")
-    if not isinstance(everything, list):
-        raise TemplateError("the plan has no list of joints")
-    revisions = Counter(item.get("card") for item in everything if item["status"] == "planned")
+    everything = list(plan.joints)
+    revisions = Counter(item.card for item in everything if item.planned)
     if joints is not None:
-        missing = [tag for tag in joints if tag not in {item["joint"] for item in everything}]
+        missing = [tag for tag in joints if tag not in {item.joint for item in everything}]
         report.refused += [(tag, "", "the plan has no joint of this tag") for tag in missing]
-        everything = [item for item in everything if item["joint"] in joints]
+        everything = [item for item in everything if item.joint in joints]
     chosen = []
     for item in everything:
-        key = (str(item.get("joint") or f"row {item.get('row')}"), str(item.get("operation") or ""))
-        if item["status"] != "planned":
+        key = (item.joint or f"row {item.row}", item.operation)
+        if not item.planned:
             report.skipped.append((*key, _why(item)))
-        elif cards is not None and item.get("card") and item["card"] not in cards:
+        elif cards is not None and item.card and item.card not in cards:
             report.skipped.append((*key, "unchanged"))
-        elif not item.get("card"):
+        elif not item.card:
             report.refused.append((*key, "the plan gives no card revision"))
-        elif revisions[item["card"]] > 1:
-            report.refused.append((*key, f"card revision {item['card']} stands on more than one row"))
-        elif (reason := kinds(item).fault(item)) is not None:
+        elif revisions[item.card] > 1:
+            report.refused.append((*key, f"card revision {item.card} stands on more than one row"))
+        elif (reason := kinds(item).fault(plan, item)) is not None:
             report.refused.append((*key, reason))
         else:
             chosen.append(item)
-            if item["operation"] == "break" and item.get("passes"):
+            if item.operation == "break" and not item.breakout and item.passes:
                 report.notes.append(
                     f"{key[0]} {key[1]}: a break card shows no tightening passes; those of the plan are left out"
                 )
     return chosen
 
 
-def _why(item: Joint) -> str:
-    findings = item.get("findings") or []
-    if item["status"] != "stopped":
-        needs = [found["text"] for found in findings if str(found.get("code", "")).startswith("break")]
-        return "; ".join([str(item["status"]), *needs]) if item.get("operation") == "break" else str(item["status"])
-    stops = [found["text"] for found in findings if found.get("level") == "stop"]
-    return "stopped: " + ("; ".join(stops) or "no reason given")
+def _why(item: JointEntry) -> str:
+    if item.status != STOPPED:
+        needs = [found.text for found in item.findings if found.code.startswith("break")]
+        return "; ".join([item.status, *needs]) if item.operation == "break" else item.status
+    return "stopped: " + ("; ".join(item.said("stop")) or "no reason given")

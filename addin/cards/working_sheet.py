@@ -9,10 +9,11 @@ from addin.cards.joint_card import SUPPORTS
 from addin.cells.texts import is_stop
 from addin.cells.words import figure
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary
-from addin.plan.working import joint_working
+from addin.plan.file import Plan
+from addin.plan.record import JointEntry
+from addin.plan.working import Section, joint_working
 
 Row = dict[str, Value]
-Section = Mapping[str, Any]
 
 WORKING = {
     "joint": "tag",
@@ -78,69 +79,71 @@ _BREAK_ON_CARD = {
 }  # fmt: skip
 
 
-def no_fault(joint: Mapping[str, Any]) -> None:
+def no_fault(plan: Plan, joint: JointEntry) -> None:
     """Every joint with a card has a page."""
 
 
-def filling(plan: Mapping[str, Any], joint: Mapping[str, Any], *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     """Everything the page of one joint is filled with. both : what the card shows in the other system of units too.
 
     Raises TemplateError where the working does not come to the plan's own numbers: then the two do not belong together.
     """
-    sections = joint_working(plan, joint)
+    sections = joint_working(plan.head, joint)
     steps: list[Row] = []
     passes: list[Row] = []
     breaks: list[Row] = []
     values: dict[str, Value] = dict.fromkeys(WORKING)
     for number, section in enumerate(sections):
-        _check(joint, section)
-        name = section["function"]
+        _check(plan, joint, section)
+        name = section.function
         heading: Row = {"step": chr(ord("A") + number), "what": _WHAT.get(name, name), "source": name}
         steps.append(heading | {"on card": _on_card(joint, name, both)})
-        if len(section["rows"]) == 1:
-            steps.append({"step": None, "what": f"not worked out: {section['rows'][0][0]}"})
+        if len(section.rows) == 1:
+            steps.append({"step": None, "what": f"not worked out: {section.rows[0][0]}"})
             continue
         table = name in ("pass_table", "breakout_check")
         steps += _steps(plan, joint, section, sections[:number])
-        rows = [row[1:] for row in section["rows"] if row[0] == "result"] if table else []
+        rows = [row[1:] for row in section.rows if row[0] == "result"] if table else []
         if name == "pass_table":
             values |= {f"pass {word} heading": head for word, head in
                        zip(("torque", "pressure", "torque there"), rows[0][2:5], strict=True)}  # fmt: skip
             values["passes heading"] = "Passes"
-            own = {item.get("pass") for item in joint.get("passes") or []}  # a card may begin at a later pass
+            own = {item.number for item in plan.head.passes(joint)}  # a card may begin at a later pass
             passes = [dict(zip(PASS, map(_value, row[:6]), strict=True)) for row in rows[1:] if row[0] in own]
         elif table:
             values["break heading"] = "Break-out: by the wrench's table, and what the card shows"
             breaks = _break_rows(joint, rows[1:])
-    values |= {name: joint.get(name) for name in ("joint", "operation", "card", "thread", "studs", "row")}
+    values |= {name: getattr(joint, name) for name in ("joint", "operation", "card", "thread", "studs", "row")}
     values |= {
-        "grade": joint.get("grade") or "grade not stated",
+        "grade": joint.grade or "grade not stated",
         "tools": _tools(joint),
         "left out": _left_out(joint, sections),
-        "date": joint.get("date") or plan.get("date") or NO_DAY,
+        "date": joint.date or plan.head.date or NO_DAY,
         "supports": SUPPORTS.replace("This card", "This page"),
-        **{name: plan.get(name) for name in ("list", "program")},
+        "list": plan.head.list_file,
+        "program": plan.head.program,
     }
     return Filling(values, {"step": steps, "pass": passes, "break": breaks})
 
 
-def _check(joint: Mapping[str, Any], section: Section) -> None:
-    rows, name = section["rows"], section["function"]
-    if section["agrees"] is False and len(rows) > 1:
+def _check(plan: Plan, joint: JointEntry, section: Section) -> None:
+    rows, name = section.rows, section.function
+    if section.agrees is False and len(rows) > 1:
         raise TemplateError(f"the working of {name} gives {_shown(rows[-1][4])} {rows[-1][5]}, not what the plan says")
     results = {row[1]: row for row in rows if row[0] == "result"}
     if name == "pass_table":
-        for item in joint.get("passes") or []:
-            own, row = item.get("pressure"), results.get(item.get("pass"))
+        for item in plan.head.passes(joint):
+            own, row = item.pressure, results.get(item.number)
             worked = row[4] if row and isinstance(row[4], float) else None
-            if worked != (own["value"] if own else None):
+            if worked != (own.value if own else None):
                 said = "none" if worked is None else _shown(worked)
-                raise TemplateError(f"the working of pass {item.get('pass')} gives the pressure {said}, "
+                raise TemplateError(f"the working of pass {item.number} gives the pressure {said}, "
                                     f"the plan {exactly(own) if own else 'none'}")  # fmt: skip
     if name == "breakout_check" and len(rows) > 1:
-        expected, worked = joint["breakout"].get("expected"), results["torque to expect"]
-        if not expected or worked[2:4] != [expected["value"], expected["unit"]]:
-            found = f"{_shown(worked[2])} {worked[3]}"
+        assert joint.breakout is not None
+        expected, result = joint.breakout.expected, results["torque to expect"]
+        if result[2:4] != [expected.value, expected.unit]:
+            found = f"{_shown(result[2])} {result[3]}"
             raise TemplateError(f"the working of {name} expects {found}, not what the plan says")
 
 
@@ -156,14 +159,14 @@ def _value(value: Any) -> Value:
 
 
 def _steps(
-    plan: Mapping[str, Any], joint: Mapping[str, Any], section: Section, before: Sequence[Section]
+    plan: Plan, joint: JointEntry, section: Section, before: Sequence[Section]
 ) -> list[Row]:  # fmt: skip
     """A row for each step; those that stand word for word in a section before are not repeated."""
-    above = [row[1:6] for each in before for row in each["rows"]]
-    table = section["function"] in ("pass_table", "breakout_check")
+    above = [row[1:6] for each in before for row in each.rows]
+    table = section.function in ("pass_table", "breakout_check")
     known: dict[str, str] = {}
     found = []
-    for row in section["rows"][1:]:
+    for row in section.rows[1:]:
         number, what, symbol, formula, value, unit, source = row
         if number == "result" and table:
             break
@@ -177,7 +180,7 @@ def _steps(
         if (what, source) == ("table", "given"):
             value, source = str(value).removesuffix(" below its headings"), _certificate(plan, joint)
         if (what, source) == ("graduation", "given"):
-            unit = joint["wrenches"][0]["setpoint"]["unit"]  # marks and setting are both the gauge's
+            unit = joint.setpoint.unit if joint.setpoint else None  # marks and setting are both the gauge's
         found.append({"step": int(number) if number.isdecimal() else number, "what": what, "formula": formula or None,
                       "numbers": numbers, "value": _value(value), "unit": unit or None,
                       "source": source or None})  # fmt: skip
@@ -220,46 +223,42 @@ def _put_in(formula: str, known: Mapping[str, str]) -> str | None:
     return None if lacking or put == right else f"= {put}"
 
 
-def _on_card(joint: Mapping[str, Any], function: str, both: bool) -> str | None:
+def _on_card(joint: JointEntry, function: str, both: bool) -> str | None:
     """What the card shows of a section's result."""
     if function == "setpoint":
-        return f"on the card: {exactly(joint['wrenches'][0]['setpoint'])}"
+        return f"on the card: {exactly(joint.setpoint)}" if joint.setpoint else None
     if function == "combined_stress":
-        return f"on the card: {text(joint['limits'][0]['reached'])}"
-    given = joint.get(function.partition("_")[0])
+        return f"on the card: {text(reached)}" if (reached := joint.limits[0].reached) else None
+    given = getattr(joint, function.partition("_")[0], None)
     if function in ("pass_table", "breakout_check") or not given:
         return None
     other = in_other_units(given) if both else None
     return f"on the card: {text(given)}" + (f" ({other})" if other else "")
 
 
-def _tools(joint: Mapping[str, Any]) -> str:
-    if joint.get("method") == "hand":
+def _tools(joint: JointEntry) -> str:
+    if joint.method == "hand":
         return "hand torque wrench"
-    used = list(joint.get("wrenches") or []) or [joint]
-    return "; ".join(
-        f"{item.get('wrench')}, {item.get('link') or 'no link'}, gauge {item.get('gauge')}" for item in used
-    )
+    return "; ".join(f"{item.wrench}, {item.link or 'no link'}, gauge {item.gauge}" for item in joint.tools)
 
 
-def _certificate(plan: Mapping[str, Any], joint: Mapping[str, Any]) -> str:
+def _certificate(plan: Plan, joint: JointEntry) -> str:
     """Where the table of the one wrench of a section comes from."""
-    item = (joint.get("wrenches") or [joint])[0]
-    sheets: dict[Any, Mapping[str, Any]] = {each.get("name"): each for each in plan.get("wrenches") or []}
-    entry = sheets.get(item.get("wrench"), {})
-    words = f"{item.get('wrench')}, certificate {entry.get('certificate') or 'not stated'}"
-    factor = next((link["factor"] for link in entry.get("links") or [] if link["name"] == item.get("link")), 1.0)
-    return words + (f", times {figure(factor)} of its link" if joint.get("breakout") and factor != 1.0 else "")
+    item = joint.tools[0]
+    entry = plan.head.wrench(item.wrench)
+    words = f"{item.wrench}, certificate {(entry.certificate if entry else None) or 'not stated'}"
+    factor = next((link.factor for link in (entry.links if entry else ()) if link.name == item.link), 1.0)
+    return words + (f", times {figure(factor)} of its link" if joint.breakout and factor != 1.0 else "")
 
 
-def _break_rows(joint: Mapping[str, Any], rows: Sequence[Sequence[Any]]) -> list[Row]:
+def _break_rows(joint: JointEntry, rows: Sequence[Sequence[Any]]) -> list[Row]:
     """The rows of a break-out beside what the card shows, which keeps to the ratings and to the gauge's marks."""
-    block = joint["breakout"]
-    stages = {f"stage {stage.get('stage', number)}": stage["pressure"]
-              for number, stage in enumerate(block.get("stages") or [], 1)}  # fmt: skip
+    block = joint.breakout
+    assert block is not None
+    stages = {f"stage {stage.stage}": stage.pressure for stage in block.stages}
     found: list[Row] = []
     for what, value, unit, note, *_ in rows:
-        own = block.get(_BREAK_ON_CARD[what]) if what in _BREAK_ON_CARD else stages.pop(what, None)
+        own = getattr(block, _BREAK_ON_CARD[what]) if what in _BREAK_ON_CARD else stages.pop(what, None)
         shown = own if isinstance(own, str) else "none" if not own else exactly(own) if "stage" in what else text(own)
         found.append({"what": what, "value": _value(value), "unit": unit or None, "note": note or None,
                       "on card": shown})  # fmt: skip
@@ -267,20 +266,20 @@ def _break_rows(joint: Mapping[str, Any], rows: Sequence[Sequence[Any]]) -> list
     return found + [alone | {"what": what, "on card": exactly(own)} for what, own in stages.items()]
 
 
-def _left_out(joint: Mapping[str, Any], sections: Sequence[Section]) -> str:
+def _left_out(joint: JointEntry, sections: Sequence[Section]) -> str:
     """Numbers of the card without a working here, and why."""
-    worked = {_WHAT.get(section["function"]) for section in sections if not is_stop(section["rows"][0][0])}
-    stated, lines = (joint.get("target") or {}).get("basis") or "target not stated", []
-    if not joint.get("breakout"):
+    worked = {_WHAT.get(section.function) for section in sections if not is_stop(section.rows[0][0])}
+    stated, lines = joint.target.basis if joint.target else "target not stated", []
+    if not joint.breakout:
         if "Preload" not in worked:
-            known, note = joint.get("preload"), joint.get("preload_note") or "-"
+            known, note = joint.preload, joint.preload_note or "-"
             lines.append(f"preload {text(known)}, {stated}" if known else f"preload: {note}")
-        if "Torque" not in worked and joint.get("torque"):
-            lines.append(f"torque {text(joint['torque'])}: {stated}")
-        several = len(joint.get("wrenches") or [])
+        if "Torque" not in worked and joint.torque:
+            lines.append(f"torque {text(joint.torque)}: {stated}")
+        several = len(joint.wrenches)
         if several > 1:
             lines.append(f"pressures: {several} wrenches on one pump share them, no single function gives them")
-        elif joint.get("method") == "hand":
+        elif joint.method == "hand":
             lines.append("torque of each pass: its share of the torque")
     lines.append("limits, range, order and time" if "Stress with torsion" not in worked else
                  "other limits, range, order and time")  # fmt: skip

@@ -1,11 +1,15 @@
 """Wrench sheets: certificate and ratings of a wrench, its curve, and the torque at every mark of its gauge."""
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
+
+from msgspec.structs import replace
 
 from addin.cards.card_values import NO_DAY, exact, exactly, quantity, shown, text
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary, plain
+from addin.plan.entries import Amount
+from addin.plan.file import Plan
+from addin.plan.record import GaugeEntry, JointEntry, LinkEntry, PointEntry, WrenchEntry
 from calc.findings import InputError
 from calc.units import from_si, to_si
 from calc.wrench.calibration import Curve, Marks, curve, to_marks, torque_at
@@ -75,55 +79,53 @@ VOCABULARY = Vocabulary(
 )
 
 
-def sheets(plan: Mapping[str, Any], joints: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, str, Filling | str]]:
+def sheets(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str, Filling | str]]:
     """Wrench, ending of the sheet's name, and what the sheet is filled with or why there is none.
 
     A wrench whose links have several torque factors gets a sheet for each: one table never serves two of them.
     """
-    gauges = {str(gauge.get("name")): gauge for gauge in plan.get("gauges") or []}
-    for wrench in plan.get("wrenches") or []:
-        name = str(wrench.get("name"))
-        if wrench.get("faults"):
-            yield name, "", f"the wrench book has faults: {', '.join(map(str, wrench['faults']))}"
+    gauges = {gauge.name: gauge for gauge in plan.head.gauges}
+    for wrench in plan.head.wrenches:
+        name = wrench.name
+        if wrench.faults:
+            yield name, "", f"the wrench book has faults: {', '.join(wrench.faults)}"
             continue
-        if all(len(each.get("table") or ()) < 2 for each in [wrench, *(wrench.get("links") or [])]):
+        if all(len(table) < 2 for table in (wrench.table, *(link.table for link in wrench.links))):
             yield name, "", "no calibration table"
             continue
-        if str(wrench.get("gauge")) not in gauges:
-            yield name, "", f"gauge {wrench.get('gauge')} is not in the plan"
+        if wrench.gauge not in gauges:
+            yield name, "", f"gauge {wrench.gauge} is not in the plan"
             continue
-        for ending, own in _by_table(wrench):
+        for ending, own, factor in _by_table(wrench):
             try:
-                yield name, ending, _filling(plan, joints, own, gauges[str(wrench["gauge"])], float(own["factor"]))
+                yield name, ending, _filling(plan, joints, own, gauges[wrench.gauge], factor)
             except InputError as error:
                 yield name, ending, f"its calibration table cannot be used ({error.finding.code.replace('_', ' ')})"
             except TemplateError as error:
                 yield name, ending, str(error)
 
 
-def _by_table(wrench: Mapping[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
+def _by_table(wrench: WrenchEntry) -> Iterator[tuple[str, WrenchEntry, float]]:
     """The wrench once for each torque factor of its links, and for each link with a table of its own."""
-    links = wrench.get("links") or []
-    alike = [link for link in links if not link.get("table")]
-    factors = sorted({float(link["factor"]) for link in alike if link.get("factor")})
-    several = len(factors) + len(links) - len(alike) > 1
-    if wrench.get("table"):
-        for factor in factors or ([] if links else [1.0]):
-            mine = [link for link in alike if link.get("factor") == factor]
-            yield f"× {plain(factor)}" if several else "", {**wrench, "links": mine, "factor": factor}
-    for link in links:
-        if link.get("table"):
-            own = {**wrench, "links": [link], "table": link["table"], "factor": 1.0}
-            yield str(link["name"]) if several else "", own
+    alike = tuple(link for link in wrench.links if not link.table)
+    factors = sorted({link.factor for link in alike})
+    several = len(factors) + len(wrench.links) - len(alike) > 1
+    if wrench.table:
+        for factor in factors or ([] if wrench.links else [1.0]):
+            mine = tuple(link for link in alike if link.factor == factor)
+            yield f"× {plain(factor)}" if several else "", replace(wrench, links=mine), factor
+    for link in wrench.links:
+        if link.table:
+            yield link.name if several else "", replace(wrench, links=(link,), table=link.table), 1.0
 
 
 def _filling(
-    plan: Mapping[str, Any], joints: Sequence[Mapping[str, Any]], wrench: Mapping[str, Any], gauge: Mapping[str, Any],
+    plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge: GaugeEntry,
     factor: float,
 ) -> Filling:  # fmt: skip
-    table = wrench["table"]
-    pressure_unit, torque_unit = (table[0][kind]["unit"] for kind in ("pressure", "torque"))
-    links = [link for link in wrench.get("links") or [] if link.get("factor") == factor]
+    table = wrench.table
+    pressure_unit, torque_unit = table[0].pressure.unit, table[0].torque.unit
+    links = [link for link in wrench.links if link.factor == factor]
     at_nut = _curve(table).scaled(factor)
     low, high, ends = _range(wrench, gauge, at_nut)
     pairs = _settings(at_nut, gauge, low, high, _limit(links), torque_unit)
@@ -131,95 +133,91 @@ def _filling(
         ends = "the highest torque limit of these links"
     points: list[dict[str, Value]] = [
         {
-            "pressure": exact(row["pressure"]["value"]),
-            "torque": shown(row["torque"]["value"]),
-            "at nut": shown(row["torque"]["value"] * factor),
+            "pressure": exact(row.pressure.value),
+            "torque": shown(row.torque.value),
+            "at nut": shown(row.torque.value * factor),
         }
         for row in table
     ]
     values = _values(plan, joints, wrench, gauge) | {
         "factor": factor,
-        "links": ", ".join(str(link["name"]) for link in links) or "no link stated",
+        "links": ", ".join(link.name for link in links) or "no link stated",
         "table pressure unit": pressure_unit,
         "torque unit": torque_unit,
-        "set unit": gauge["graduation"]["unit"],
-        "certified range": f"{exactly(table[0]['pressure'])} to {exactly(table[-1]['pressure'])}, "
-        f"{text(table[0]['torque'])} to {text(table[-1]['torque'])}",
+        "set unit": gauge.graduation.unit,
+        "certified range": f"{exactly(table[0].pressure)} to {exactly(table[-1].pressure)}, "
+        f"{text(table[0].torque)} to {text(table[-1].torque)}",
         "ends at": f"The table ends at {ends}.",
     }
     return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs),
-                            "finding": [{"text": str(text)} for text in wrench.get("doubts") or []]})  # fmt: skip
+                            "finding": [{"text": text} for text in wrench.doubts]})  # fmt: skip
 
 
-def _values(
-    plan: Mapping[str, Any], joints: Sequence[Mapping[str, Any]], wrench: Mapping[str, Any], gauge: Mapping[str, Any]
-) -> dict[str, Value]:
+def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge: GaugeEntry) -> dict[str, Value]:
     names = ("kind", "serial number", "certificate", "calibrated", "valid until", "hose", "pump", "gauge")
-    values: dict[str, Value] = {name: wrench.get(name.replace(" ", "_")) or "not stated" for name in names}
-    ratings = {name: wrench.get(name.replace(" ", "_")) for name in
+    values: dict[str, Value] = {name: getattr(wrench, name.replace(" ", "_")) or "not stated" for name in names}
+    ratings = {name: getattr(wrench, name.replace(" ", "_")) for name in
                ("rated pressure", "hose rated pressure", "pump rated pressure")}  # fmt: skip
     values |= {name: exactly(value) if value else "not stated" for name, value in ratings.items()}
-    lowest = min((item for item in [*ratings.values(), gauge["range"]] if item), key=_pascal)
-    name = str(wrench["name"])
-    first = sum(name in [item.get("wrench") for item in joint.get("wrenches") or []] for joint in joints)
-    instead = sum(name in [item.get("wrench") for item in joint.get("alternates") or []] for joint in joints)
+    lowest = min((item for item in [*ratings.values(), gauge.range] if item), key=_pascal)
+    name = wrench.name
+    first = sum(name in [item.wrench for item in joint.wrenches] for joint in joints)
+    instead = sum(name in [item.wrench for item in joint.alternates] for joint in joints)
     return values | {
         "wrench": name,
-        "gauge range": exactly(gauge["range"]),
-        "gauge graduation": exactly(gauge["graduation"]),
-        "gauge class": gauge.get("class") or "not stated",
-        "gauge certificate": gauge.get("certificate") or "not stated",
-        "gauge valid until": gauge.get("valid_until") or "not stated",
+        "gauge range": exactly(gauge.range),
+        "gauge graduation": exactly(gauge.graduation),
+        "gauge class": gauge.gauge_class or "not stated",
+        "gauge certificate": gauge.certificate or "not stated",
+        "gauge valid until": gauge.valid_until or "not stated",
         "lowest rating": exactly(lowest),
         "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
-        "list": plan.get("list"),
-        "date": plan.get("date") or NO_DAY,
-        "program": plan.get("program"),
+        "list": plan.head.list_file,
+        "date": plan.head.date or NO_DAY,
+        "program": plan.head.program,
     }
 
 
-def _link(link: Mapping[str, Any]) -> dict[str, Value]:
-    row: dict[str, Value] = {"name": link["name"], "factor": float(link["factor"])}
-    row |= quantity("across flats", link.get("across_flats"), "not stated")
-    return row | quantity("torque limit", link.get("torque_limit"), "not stated")
+def _link(link: LinkEntry) -> dict[str, Value]:
+    row: dict[str, Value] = {"name": link.name, "factor": link.factor}
+    row |= quantity("across flats", link.across_flats, "not stated")
+    return row | quantity("torque limit", link.torque_limit, "not stated")
 
 
-def _limit(links: Sequence[Mapping[str, Any]]) -> float:
+def _limit(links: Sequence[LinkEntry]) -> float:
     """Highest torque that any of the links may carry; infinite where one states none. [N·m]"""
-    limits = [link.get("torque_limit") for link in links]
+    limits = [link.torque_limit for link in links]
     if not limits or not all(limits):
         return math.inf
-    return max(float(to_si(limit["value"], "torque", limit["unit"])) for limit in limits if limit)
+    return max(float(to_si(limit.value, "torque", limit.unit)) for limit in limits if limit)
 
 
-def _pascal(given: Mapping[str, Any]) -> float:
-    return float(to_si(given["value"], "pressure", given["unit"]))
+def _pascal(given: Amount) -> float:
+    return float(to_si(given.value, "pressure", given.unit))
 
 
-def _curve(table: Sequence[Mapping[str, Any]]) -> Curve:
+def _curve(table: Sequence[PointEntry]) -> Curve:
     return curve(
-        [_pascal(row["pressure"]) for row in table],
-        [float(to_si(row["torque"]["value"], "torque", row["torque"]["unit"])) for row in table],
+        [_pascal(row.pressure) for row in table],
+        [float(to_si(row.torque.value, "torque", row.torque.unit)) for row in table],
     )
 
 
-def _range(wrench: Mapping[str, Any], gauge: Mapping[str, Any], at_nut: Curve) -> tuple[float, float, str]:
+def _range(wrench: WrenchEntry, gauge: GaugeEntry, at_nut: Curve) -> tuple[float, float, str]:
     """Lowest and highest pressure that may be set [Pa], and what the highest is."""
     ends = {"the end of the certified range": float(at_nut.pressure[-1])}
-    ends["the end of the gauge"] = _pascal(gauge["range"])
-    for kind, name in (("wrench", "rated_pressure"), ("hose", "hose_rated_pressure"), ("pump", "pump_rated_pressure")):
-        if wrench.get(name):
-            ends[f"the rated pressure of the {kind}"] = _pascal(wrench[name])
+    ends["the end of the gauge"] = _pascal(gauge.range)
+    ends |= {f"the rated pressure of the {kind}": _pascal(rating) for kind, rating in wrench.ratings().items()}
     lowest = min(ends, key=lambda key: ends[key])
     return float(at_nut.pressure[0]), ends[lowest], lowest
 
 
 def _settings(
-    at_nut: Curve, gauge: Mapping[str, Any], low: float, high: float, limit: float, unit: str
+    at_nut: Curve, gauge: GaugeEntry, low: float, high: float, limit: float, unit: str
 ) -> list[tuple[float, float]]:
     """Every mark in the range with the torque it gives at the nut: pressure in the gauge's unit, torque in `unit`."""
-    step = gauge["graduation"]
-    marks = Marks(step["value"], float(to_si(1.0, "pressure", step["unit"])))
+    step = gauge.graduation
+    marks = Marks(step.value, float(to_si(1.0, "pressure", step.unit)))
     first = float(to_marks(low, marks, rounding="up", low=low, high=high))
     last = float(to_marks(high, marks, rounding="down", low=low, high=high))
     if math.isnan(first) or math.isnan(last):

@@ -276,6 +276,8 @@ def _style(
                 fits.append(mark)
     if len(proved) == 1 and proved <= set(fits):
         fits = list(proved)
+    elif all("." in text for text in lone):
+        fits = []  # texts like 1.150 and nothing else: a point is a decimal point to most readers, so a person must say
     if len(fits) != 1:
         row = next(row for row, text in zip(rows, texts, strict=True) if text in lone)
         at = layout.place(row, column.at)

@@ -78,6 +78,16 @@ def printed(value: float) -> float:
     return round(value, 1 if abs(value) >= 10 else 2)
 
 
+def rounded_down(value: float) -> float:
+    """A ceiling as cards print it: never above its true value.
+
+    >>> rounded_down(1878.9), rounded_down(45.28), rounded_down(1879.0)
+    (1878.0, 45.2, 1879.0)
+    """
+    scale = 1 if abs(value) >= 100 else 10 if abs(value) >= 10 else 100
+    return math.floor(value * scale * (1 + 1e-12)) / scale
+
+
 def day(value: float) -> str:
     """A day number as an ISO date.
 
@@ -141,12 +151,49 @@ class _Words(string.Formatter):
         if spec == "printed torque":  # the same figure stands on the card
             unit = self.units.symbol("torque")
             return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
+        if spec == "ceiling torque":
+            unit = self.units.symbol("torque")
+            return f"{figure(rounded_down(float(from_si(float(value), 'torque', unit))))} {unit}"
         return _SHOWN[spec](value, self.units) if spec else _short(str(value))
 
 
 def _short(text: str) -> str:
     """A text of the user's as a sentence quotes it."""
     return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
+
+
+def facts_in_units(finding: Finding, units: System) -> dict[str, Any]:
+    """The facts of a finding as its sentence shows them, numbers with a unit in the user's: to be worded again from.
+
+    >>> from calc.units import system
+    >>> facts_in_units(Finding("torque_above_table", "torque", {"torque": 2711.6, "high": 4180.0}), system("SI"))
+    {'torque': {'value': 2711.6, 'unit': 'N·m'}, 'high': {'value': 4180.0, 'unit': 'N·m'}}
+    """
+    fields = string.Formatter().parse(SENTENCES.get(finding.code, ""))
+    kinds = {name: spec or "" for _, name, spec, _ in fields if name}
+    if finding.quantity in QUANTITIES:
+        kinds |= dict.fromkeys(("value", "low", "high"), QUANTITIES[finding.quantity].kind) if not kinds else {}
+    return {name: _fact(value, kinds.get(name, ""), units) for name, value in finding.facts.items()}
+
+
+def _fact(value: Any, spec: str, units: System) -> Any:
+    kind = spec.removeprefix("about ").removeprefix("printed ")
+    if kind in ("torque", "pressure", "stress", "length", "force", "percent") and isinstance(value, (int, float)):
+        unit = units.symbol(kind)
+        return {"value": float(from_si(value, kind, unit)), "unit": unit} if math.isfinite(value) else None
+    if spec == "day":
+        return day(float(value))
+    if isinstance(value, Mapping):
+        return {str(key): _fact(each, "", units) for key, each in value.items()}
+    if hasattr(value, "code"):  # why one wrench does not serve
+        return {"wrench": value.wrench, "code": value.code,
+                "facts": facts_in_units(Finding(value.code, "", value.facts), units)}  # fmt: skip
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return [_fact(each, "", units) for each in value]
+    if isinstance(value, (bool, str)) or value is None:
+        return value
+    number = float(value)
+    return None if not math.isfinite(number) else int(number) if number.is_integer() else number
 
 
 _WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods

@@ -1,7 +1,7 @@
 """The command `pack`: everything the crew, the store and the planner have on paper."""
 
 import sys
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
@@ -60,7 +60,7 @@ def pack(
     from addin.cards.issue import Wanted
     from addin.hosts.libreoffice.places import NoOfficeError
     from addin.plan.file import read_plan
-    from addin.plan.since import Since
+    from addin.plan.since import since_plan
     from addin.workbooks.file_set import finish_sets, sha256
     from addin.workbooks.outputs import Outputs
 
@@ -69,12 +69,9 @@ def pack(
         for path in filter(None, (plan_path, old_path)):
             finish_sets(path.parent)
         content = read_plan(plan_path)
-        since = None
+        since = older = None
         if old_path is not None:
-            comparison = Since.of(old_path)
-            for joint in content["joints"]:
-                comparison.add(joint)
-            since = comparison.result({key: value for key, value in content.items() if key != "joints"})
+            since, older = since_plan(old_path, content)
         try:
             printer = stack.enter_context(_printer()) if pdf else None
         except NoOfficeError as error:
@@ -86,7 +83,7 @@ def pack(
         inputs = [path for path in (plan_path, old_path, *templates.values()) if path]
         outputs = stack.enter_context(Outputs(out, inputs, overwrite=overwrite, by="pack"))
         issued = write(content, plan_path.stem.removesuffix("-plan"), outputs, wanted, sha256(plan_path))
-    for line in outputs.kept():
+    for line in (*([older] if older else []), *outputs.kept()):
         click.echo(f"note: {line}")
     code = say(issued, outputs, wanted)
     if unprinted:
@@ -117,7 +114,7 @@ def _printer() -> Iterator[Any]:
         yield print_one
 
 
-def write(content: Mapping[str, Any], stem: str, outputs: Any, wanted: Any, of: str) -> Any:
+def write(content: Any, stem: str, outputs: Any, wanted: Any, of: str) -> Any:
     """Write the parts wanted (`issue.Wanted`) as part of a set of outputs; `of` is the hash of their plan.
 
     Parts that could not be written, and those of another plan that are not written anew where the whole of a part is,
@@ -167,10 +164,10 @@ def say(issued: Any, outputs: Any, wanted: Any) -> int:
     """Say what came of a pack, and give the exit code."""
     if wanted.since is not None:
         since = wanted.since
-        cards = _count(len(since["issue"]), "card")
-        click.echo(f"since {since['plan']}: {cards} to issue, {len(since['withdraw'])} to withdraw")
-        for entry in since["withdraw"]:
-            click.echo(f"withdraw {entry['card']}: {entry['joint']} {entry['operation']}: {entry['reason']}")
+        cards = _count(len(since.issue), "card")
+        click.echo(f"since {since.plan}: {cards} to issue, {len(since.withdraw)} to withdraw")
+        for entry in since.withdraw:
+            click.echo(f"withdraw {entry.card}: {entry.joint} {entry.operation}: {entry.reason}")
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
     _list("no card", skipped)

@@ -47,10 +47,10 @@ def record(
 
     for path in (plan_path, *records):
         finish_sets(path.parent)
-    plan = read_plan(plan_path)
+    plan = read_plan(plan_path, older=True)
     found = Records()
     for path in records:
-        read_records(path, found, plan)
+        read_records(path, found, plan.head)
     now, book = cards_now(plan, list_file, book_files, answers_file)
     report = review(plan, found, book_of(plan, book), now)
     inputs = [path for path in (plan_path, *records, list_file, *book_files, answers_file) if path]
@@ -58,7 +58,7 @@ def record(
         target = outputs.place(f"{plan_path.stem.removesuffix('-plan')}-hand-over.xlsx", HANDOVER)
         write_handover(report, target, paper=paper)
     _say(report)
-    for line in outputs.kept():
+    for line in (*([plan.older] if plan.older else []), *outputs.kept()):
         click.echo(f"note: {line}")
     click.echo(str(outputs.path(target)))
     click.secho(_summary(report), bold=True)
@@ -74,7 +74,7 @@ def _say(report: Any) -> None:
     rows = [row for row in report.rows if row.status == REVIEW]
     for row in rows[:SHOWN]:
         for reason in row.reasons:
-            name = f"{row.joint['joint']} {row.joint['operation']}"
+            name = f"{row.joint.joint} {row.joint.operation}"
             click.echo(f"{click.style('REVIEW', fg='yellow')} {name}: {reason}")
     if len(rows) > SHOWN:
         click.echo(f"and {len(rows) - SHOWN} more joints to review, all in the hand-over")

@@ -1,53 +1,235 @@
-"""The plan file: written whole or not at all, read with care. What stands in it is made in `plan_json`."""
+"""The plan file: one JSON object, its head on the first line, then a line for each joint. Written whole or not at all.
 
+The first field of the head is a checksum over the whole file, its own digits as zeros: a plan that was changed after
+planning is refused. Joints are decoded line by line, so that nobody needs a whole plan in memory.
+"""
+
+import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
+
+import msgspec
 
 from addin.cells.words import listed
-from addin.plan.tools import Json
-from addin.plan.writer import VERSION
+from addin.plan.checks import head_fault, joint_fault
+from addin.plan.older import from_version_1
+from addin.plan.record import VERSION, JointEntry, PlanHead, TotalsEntry
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import WorkbookError
 
+NO_CHECKSUM = "0" * 64
+_START = b'{"checksum":"'
+_TO_JOINTS, _END = b',"joints":[\n', b"]}\n"
+_BLOCK = 1 << 20
+_DIGITS = range(len(_START), len(_START) + len(NO_CHECKSUM))
 
-def write_plan(head: Json, joints: Iterable[bytes], target: Path) -> None:
-    """Write a plan whole or not at all: the head of it, then one line for each joint (with or without its end)."""
-    opening = json.dumps(head, ensure_ascii=False, allow_nan=False, indent=1).encode()
+_encoder = msgspec.json.Encoder()
+_head, _joint = msgspec.json.Decoder(PlanHead), msgspec.json.Decoder(JointEntry)
+
+
+class JointLines:
+    """The joints of a plan file, decoded anew each time they are gone through."""
+
+    def __init__(self, path: Path, start: int, count: int) -> None:
+        self._path, self._start, self._count = path, start, count
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __iter__(self) -> Iterator[JointEntry]:
+        with self._path.open("rb") as file:
+            file.seek(self._start)
+            for _ in range(self._count):
+                yield _joint.decode(_bare(file.readline()))
+
+
+class Plan:
+    """A plan: its head, its joints as often as they are asked for, and where it comes from.
+
+    `older` says which older version of the program wrote it, None for this one.
+    """
+
+    def __init__(
+        self, head: PlanHead, joints: Sequence[JointEntry] | JointLines, name: str = "", older: str | None = None
+    ) -> None:
+        self.head, self.joints, self.name, self.older = head, joints, name, older
+
+    def __len__(self) -> int:
+        return len(self.joints)
+
+
+def entry_line(entry: msgspec.Struct) -> bytes:
+    """An entry as its line of the file, without its end."""
+    return _encoder.encode(entry)
+
+
+def write_plan(head: PlanHead, joints: Iterable[bytes], target: Path) -> None:
+    """Write a plan: its head, and the lines of its joints (`entry_line`, with or without the end of the line).
+
+    Raises WorkbookError as `write_new` does.
+    """
+    opening = _encoder.encode(msgspec.structs.replace(head, checksum=NO_CHECKSUM)).removesuffix(b"}") + _TO_JOINTS
 
     def write(file: BinaryIO) -> None:
-        file.write(opening.removesuffix(b"\n}") + b',\n "joints": [\n')
+        digest = hashlib.sha256()
+
+        def put(part: bytes) -> None:
+            digest.update(part)
+            file.write(part)
+
+        put(opening)
         for number, line in enumerate(joints):
-            file.write((b",\n" if number else b"") + line.rstrip(b"\n"))
-        file.write(b"\n]\n}\n")
+            put((b",\n" if number else b"") + line.rstrip(b"\n"))
+        put(b"\n" + _END)
+        file.seek(_DIGITS.start)
+        file.write(digest.hexdigest().encode())
 
     write_new(target, write)
 
 
-def read_plan(path: Path) -> Json:
-    """Read a plan file. Raises WorkbookError when it is none, or of a later version."""
+def read_plan(path: Path, *, older: bool = False) -> Plan:
+    """Read a plan file, and check every entry of it.
+
+    Raises WorkbookError, one line that names the file and the place: when it is none, was changed after planning, is
+    damaged, or is of another version (an older one is read where `older` says so).
+    """
     try:
-        plan = json.loads(Path(path).read_text(encoding="utf-8"))
+        with path.open("rb") as file:
+            start = file.read(len(_START))
+            if start != _START:
+                return _other(path, start + file.read(), older=older)
+            file.seek(0)
+            return _read(path, file)
     except OSError as error:
         raise WorkbookError(f"{path}: cannot be read: {error.strerror}") from error
+
+
+def _read(path: Path, file: BinaryIO) -> Plan:
+    found, digest = _sums(file)
+    file.seek(0)
+    try:
+        first = file.readline()
+        if not first.endswith(_TO_JOINTS):
+            raise _DamageError("line 1", "the joints do not follow")
+        text = first.removesuffix(_TO_JOINTS) + b"}"
+        _check_version(path, text)
+        head = _decoded(_head, text, "line 1")
+        if fault := head_fault(head):
+            raise _DamageError("line 1", fault)
+        start, count = len(first), 0
+        for count, line in enumerate(_lines(file), start=1):
+            place = f"line {count + 1}"
+            joint = _decoded(_joint, line, place)
+            if fault := joint_fault(joint, head):
+                raise _DamageError(f"{place} ({joint.joint} {joint.operation})", fault)
+        if head.totals.rows != count:
+            raise _DamageError("line 1", f"totals.rows: {head.totals.rows} where there are {count} joints")
+    except _DamageError as error:
+        changed = "was changed after planning: " if found != digest else "is damaged: "
+        raise WorkbookError(f"{path}: {changed}{error}") from error
+    if found != digest:
+        raise WorkbookError(f"{path}: was changed after planning (its checksum does not fit); plan again")
+    return Plan(head, JointLines(path, start, count), path.name)
+
+
+class _DamageError(ValueError):
+    """What is wrong with a plan, and where."""
+
+    def __init__(self, place: str, what: str) -> None:
+        super().__init__(f"{place}: {' '.join(what.split())}")
+
+
+def _sums(file: BinaryIO) -> tuple[str, str]:
+    """The checksum that a file states, and the one it has."""
+    first = file.read(_DIGITS.stop)
+    digest = hashlib.sha256(first[: _DIGITS.start] + NO_CHECKSUM.encode())
+    while block := file.read(_BLOCK):
+        digest.update(block)
+    return first[_DIGITS.start :].decode("latin-1"), digest.hexdigest()
+
+
+def _lines(file: BinaryIO) -> Iterator[bytes]:
+    """Lines of the joints, each of them bare; the last is followed by the end of the file."""
+    number, line = 2, file.readline()
+    while line.rstrip(b"\n") and line != _END:
+        following = file.readline()
+        last = following == _END
+        if line.endswith(b",\n") == last or not line.endswith(b"\n"):
+            raise _DamageError(f"line {number}", "does not end as a joint does")
+        yield _bare(line)
+        number, line = number + 1, following
+    if line == b"\n":  # no joints at all
+        line = file.readline()
+    if line != _END or file.read(1):
+        raise _DamageError(f"line {number}", "the file is cut off, or goes on behind its end")
+
+
+def _bare(line: bytes) -> bytes:
+    return line.rstrip(b"\n").removesuffix(b",")
+
+
+def _decoded(decoder: msgspec.json.Decoder[Any], text: bytes, place: str) -> Any:
+    """One entry. What encodes to another text was not written by this program: a key twice, a null, a changed form."""
+    try:
+        entry = decoder.decode(text)
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError, OverflowError) as error:
+        raise _DamageError(place, str(error)) from error
+    if _encoder.encode(entry) != text:
+        raise _DamageError(place, "is not as this program writes it (a name twice, or a value in another form)")
+    return entry
+
+
+class _Version(msgspec.Struct):
+    version: int
+
+
+def _check_version(path: Path, text: bytes) -> None:
+    try:
+        found = msgspec.json.decode(text, type=_Version).version
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as error:
+        raise _DamageError("line 1", str(error)) from error
+    if found != VERSION:
+        raise WorkbookError(f"{path}: is a plan of version {found}; this program reads version {VERSION}")
+
+
+def _other(path: Path, content: bytes, *, older: bool) -> Plan:
+    """A file that does not begin as a plan of today: of an older version, or none."""
+    try:
+        plan = json.loads(content.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
         raise WorkbookError(f"{path}: is not a plan file: {error}") from error
-    if not isinstance(plan, dict) or not isinstance(plan.get("joints"), list):
+    if not isinstance(plan, dict) or not isinstance(plan.get("joints"), list) or type(plan.get("version")) is not int:
         raise WorkbookError(f"{path}: is not a plan file of this program")
-    if plan.get("version") != VERSION:
-        raise WorkbookError(f"{path}: is a plan of version {plan.get('version')}; this program reads version {VERSION}")
-    return plan
+    version = plan["version"]
+    if version == VERSION:
+        raise WorkbookError(f"{path}: was changed after planning: it does not begin with its checksum; plan again")
+    if not 1 <= version < VERSION:
+        raise WorkbookError(f"{path}: is a plan of version {version}; this program reads version {VERSION}")
+    said = f"{path.name}: is a plan of version {version}, written by {plan.get('program') or 'an older program'}"
+    if not older:
+        raise WorkbookError(f"{path}: is a plan of version {version}; plan the list again with this program")
+    try:
+        head, joints = from_version_1(plan)
+    except msgspec.ValidationError as error:
+        raise WorkbookError(f"{path}: is damaged: {error}") from error
+    for number, joint in enumerate(joints):
+        if fault := joint_fault(joint, head):
+            raise WorkbookError(f"{path}: is damaged: joints[{number}].{fault}")
+    if fault := head_fault(head):
+        raise WorkbookError(f"{path}: is damaged: {fault}")
+    return Plan(head, joints, path.name, f"{said}; it has no checksum, so changes in it cannot be seen")
 
 
-def _unplanned(totals: Json) -> str:
-    count = totals.get("break-out not planned")
+def _unplanned(totals: TotalsEntry) -> str:
+    count = totals.breakout_not_planned
     return f" (of which {count} break-out, not planned)" if count else ""
 
 
-def summary(totals: Json) -> str:
+def summary(totals: TotalsEntry) -> str:
     """One line of counts."""
     t = totals
-    parts = [f"{t['planned']} planned ({t['hydraulic']} hydraulic, {t['hand']} hand)",
-             f"{t['other method']} by other method{_unplanned(t)}", f"{t['stopped']} stopped"]  # fmt: skip
-    return f"{t['rows']} rows: {listed(parts, 'and')}"
+    parts = [f"{t.planned} planned ({t.hydraulic} hydraulic, {t.hand} hand)",
+             f"{t.other_method} by other method{_unplanned(t)}", f"{t.stopped} stopped"]  # fmt: skip
+    return f"{t.rows} rows: {listed(parts, 'and')}"

@@ -8,11 +8,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from addin.cells.words import amount, line, needed
-from addin.functions.calls_interaction import MOST_CIRCULAR, circular_count
+from addin.cells.words import line, needed
+from addin.functions.calls_interaction import MOST_CIRCULAR, band_of, circular_count, limit_lines
 from addin.functions.calls_raised import NOT_TURNED, ways_line
 from addin.functions.interaction_inputs import LABELS, Case, case_of_dimensions
 from addin.functions.interaction_words import (
@@ -23,13 +24,17 @@ from addin.functions.interaction_words import (
     RAISED,
     WORDING,
     assumed_row,
+    band_line,
     passes_words,
+    percent,
 )
-from addin.plan.tools import Json, quantity
+from addin.plan.record_interaction import InteractionEntry
+from addin.plan.tools import quantity
 from calc.findings import InputError
 from calc.hardware import threads
 from calc.interaction import choice, events, samples, settings
 from calc.interaction import gasket as gaskets
+from calc.interaction.band import Band
 from calc.interaction.events import Limits, Pass
 from calc.interaction.plans import CROSS_ORDER, as_moves, from_stages
 from calc.plan.joints import Joints
@@ -37,6 +42,8 @@ from calc.plan.plans import Plans
 from calc.quantities import QUANTITIES, settle
 from calc.units import System, from_si, system
 from calc.wrench import calibration
+
+Json = dict[str, Any]
 
 MOST_CAP = 1.3
 """Highest momentary load tried for settings stud by stud where limits of stud and gasket are stated; own choice."""
@@ -58,9 +65,9 @@ class Blocks:
 
     def __init__(self, plans: Plans, joints: Joints, units: Sequence[str]) -> None:
         self.plans, self.joints, self.units = plans, joints, units
-        self._known: dict[Any, Json] = {}
+        self._known: dict[Any, InteractionEntry] = {}
 
-    def block(self, i: int) -> Json | None:
+    def block(self, i: int) -> InteractionEntry | None:
         """The block of a planned row, None where its list does not mean one; a note where it cannot be worked out."""
         if self.joints.operation[i] not in ("test make-up", "final make-up"):
             return None
@@ -69,9 +76,9 @@ class Blocks:
             return None
         missing = [LABELS[name].text for name in _NEEDED if name not in given]
         if math.isnan(self.plans.preload[i]):
-            return {"note": "not worked out: friction not stated, so the preload is not known"}
+            return InteractionEntry(note="not worked out: friction not stated, so the preload is not known")
         if missing:
-            return {"note": f"not worked out: {needed(missing)}"}
+            return InteractionEntry(note=f"not worked out: {needed(missing)}")
         key = (
             *given.items(),
             self.plans.preload[i],
@@ -83,9 +90,10 @@ class Blocks:
         )
         if key not in self._known:
             try:
-                self._known[key] = self._made(i, given)
+                self._known[key] = msgspec.convert(self._made(i, given), InteractionEntry)
             except InputError as error:
-                self._known[key] = {"note": f"not worked out: {line(error.finding, system(self.units[i]))}"}
+                said = line(error.finding, system(self.units[i]))
+                self._known[key] = InteractionEntry(note=f"not worked out: {said}")
         return self._known[key]
 
     def _given(self, i: int) -> dict[str, Any]:
@@ -106,15 +114,22 @@ class Blocks:
         plan = from_stages(self.plans.stages, case.cross(at_once), case.circular(at_once))
         cross = tuple(each for each in plan if each.pattern == CROSS_ORDER)
         found = samples.residual_preload(
-            case.joint, preload, plan, seed=case.seed, samples=case.samples, scatter=case.scatter, snug=case.snug
-        )
+            case.joint, preload, plan, seed=case.seed, samples=case.samples, scatter=case.scatter, snug=case.snug,
+            limits=case.limits,
+        )  # fmt: skip
+        around = band_of(case, found.run, plan)
+        assert around is not None  # a list states dimensions, never a table
         count, _ = circular_count(replace(case, limits=None), preload, cross, at_once)
+        lowest = f"P5 of the lowest stud of a joint: {percent(found.lowest / preload)} of the target."
+        judged = limit_lines(case, found, units)  # what is marked, and last how often with scatter
         by_stud, why_none = self._settings(i, case, cross, units)
         force = units.symbol("force")
         return {
             "wording": WORDING,
             "said": [f"{case.samples} samples, seed {case.seed}.", FRICTION, MODEL, *case.said, *why_none],
-            "cautions": _cautions(found.run, case.limits, preload, units),
+            "band": band_line(around, preload),
+            "scatter": " ".join([lowest, *judged[-1:]]),
+            "cautions": judged[:-1],
             "target": quantity(preload, "force", units),
             "plan": passes_words(plan),
             "at_once": at_once,
@@ -124,11 +139,15 @@ class Blocks:
                 for row in (*case.assumed, *case.scatter_assumed)
             ],
             "unit": force,
-            "passes": _passes(plan, found.run, force),
+            "length_unit": units.symbol("length"),
+            "passes": _passes(plan, found.run, around, units),
             "studs": [
-                {"stud": k + 1, "kept": kept, "p5": low, "p95": high}
-                for k, (kept, low, high) in enumerate(
-                    zip(*(_shown(values, force) for values in (found.kept, found.low, found.high)), strict=True)
+                {"stud": k + 1, "kept": kept, "p5": low, "p95": high, "band_low": least, "band_high": most}
+                for k, (kept, low, high, least, most) in enumerate(
+                    zip(
+                        *(_shown(values, force) for values in (found.kept, found.low, found.high, *around.final)),
+                        strict=True,
+                    )
                 )
             ],
             "circular_passes": {
@@ -221,10 +240,12 @@ def _unit_of(scale: float, units: System) -> str:
     )
 
 
-def _passes(plan: Sequence[Pass], run: events.Run, force: str) -> list[Json]:
-    """Every pass with its course and the load of each stud after it."""
-    course = events.progress(run)
+def _passes(plan: Sequence[Pass], run: events.Run, around: Band, units: System) -> list[Json]:
+    """Every pass with its course, its band, and the load of each stud after it."""
+    course, force = events.progress(run), units.symbol("force")
     mean, lowest, highest = (_shown(values, force) for values in (course.mean, course.lowest, course.highest))
+    low, high = (_shown(end, force) for end in around.lowest)
+    uneven = _shown(course.uneven, units.symbol("length"), "length")
     return [
         {
             "pass": k + 1,
@@ -233,26 +254,15 @@ def _passes(plan: Sequence[Pass], run: events.Run, force: str) -> list[Json]:
             "moves": int(course.moves[k]),
             "mean": mean[k],
             "lowest": lowest[k],
+            "lowest_low": low[k],
+            "lowest_high": high[k],
+            "uneven": uneven[k],
             "variation_percent": 100 * float(course.variation[k]) if np.isfinite(course.variation[k]) else None,
             "highest": highest[k],
             "kept": _shown(run.kept[k], force),
         }
         for k, each in enumerate(plan)
     ]
-
-
-def _cautions(run: events.Run, limits: Limits | None, preload: float, units: System) -> list[str]:
-    """Limits that the plan itself passes on the way."""
-    if limits is None:
-        return []
-    said = []
-    if (top := float(run.highest.max())) > limits.stud_load:
-        at, high = (amount(value, "force", units, 4) for value in (top, limits.stud_load))
-        said.append(f"On the way a stud sees {at} as its neighbours are pulled, above its limit of {high}.")
-    if run.gasket_stress > limits.gasket_stress:
-        at, high = (amount(value, "stress", units, 4) for value in (run.gasket_stress, limits.gasket_stress))
-        said.append(f"On the way the gasket sees {at}, above its limit of {high}.")
-    return said
 
 
 def _input(name: str, value: Any, units: System) -> Json:

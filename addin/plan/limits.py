@@ -1,13 +1,20 @@
 """What an entry of the plan says of limits, range, break-out and time; numbers in the row's units."""
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from addin.cells.words import amount, figure, line, listed, name_of
-from addin.plan.tools import Json
+from addin.plan.record import (
+    Amount,
+    BreakoutEntry,
+    LimitEntry,
+    OpeningEntry,
+    RangeEntry,
+    TimeEntry,
+    ToolEntry,
+)
 from calc.plan.breakout import Breakout
 from calc.plan.joints import Joints
 from calc.plan.plans import Plans
@@ -33,21 +40,20 @@ class Depth:
 
     # --- limits -----------------------------------------------------------------------------------------------------
 
-    def limits(self, i: int) -> list[Json]:
+    def limits(self, i: int) -> list[LimitEntry]:
         """Every limit of a row that states an input for one: its value and what is reached, or what is missing."""
         bounds = self.plans.bounds
         kind = bounds.kind[i]
         if not bounds.rows[i]:
             note = f"not checked: no published limit covers {kind} flanges"
-            return [{"name": "flange limit", "value": None, "reached": None, "note": note}] if kind else []
+            return [LimitEntry(name="flange limit", note=note)] if kind else []
         return [self._limit(name, i) for name in ORDER[1:] if name != "stud_torsion"]
 
-    def _limit(self, name: str, i: int) -> Json:
+    def _limit(self, name: str, i: int) -> LimitEntry:
         bounds, units = self.plans.bounds, system(self.units[i])
         found = bounds.limits
-        entry: Json = {"name": name_of(name), "value": None, "reached": None, "note": None}
         if not found.checked[name][i]:
-            return {**entry, "note": f"not checked: {self._why_not(name, i, units)}"}
+            return LimitEntry(name=name_of(name), note=f"not checked: {self._why_not(name, i, units)}")
         notes = ["on the root B1.1 area"]
         if name == "gasket_operating" and found.load_kept_assumed[i]:
             notes.append(f"gasket load kept {figure(100 * LOAD_KEPT)} % taken")
@@ -59,10 +65,10 @@ class Depth:
         elif not found.kept_at_ends[name][i]:
             notes.append(f"not kept at the {side} side of the range")
         reached = self.plans.preload[i] / bounds.area[i]
-        return {
-            **entry, "value": _number(found.value[name][i], "stress", units),
-            "reached": _number(reached, "stress", units), "note": ", ".join(notes),
-        }  # fmt: skip
+        return LimitEntry(
+            name=name_of(name), value=_number(found.value[name][i], "stress", units),
+            reached=_number(reached, "stress", units), note=", ".join(notes),
+        )  # fmt: skip
 
     def _why_not(self, name: str, i: int, units: System) -> str:
         bounds = self.plans.bounds
@@ -77,15 +83,15 @@ class Depth:
 
     # --- range and time ---------------------------------------------------------------------------------------------
 
-    def range(self, i: int) -> Json:
+    def range(self, i: int) -> RangeEntry:
         """Low, nominal and high preload with the scatter they come from; what the gasket keeps of the low side."""
         plans, units = self.plans, system(self.units[i])
         said = plans.bounds.scatter[i]
         values = {name: self._force(name, i, units) for name in ("low", "nominal", "high", "kept")}
         if values["nominal"] is None:
-            return {**values, "note": "not known: friction not stated"}
+            return RangeEntry(**values, note="not known: friction not stated")
         if said is None:
-            return {**values, "note": RANGE_NOT_CHECKED}
+            return RangeEntry(**values, note=RANGE_NOT_CHECKED)
         name, low, high, source = said
         if name == plans.settings.scatter_method:
             note = f"published scatter of {name}, -{figure(100 * low)} % and +{figure(100 * high)} % ({source})"
@@ -94,66 +100,58 @@ class Depth:
             share = float(plans.bounds.uncertainty[i])
             stated = f"certificate of the wrench ±{figure(round(100 * share, 2))} %, in quadrature; gauge comes on top"
             note += f"; {stated}" if share == share else "; wrench and gauge come on top"
-        return {**values, "note": note}
+        return RangeEntry(**values, note=note)
 
-    def _force(self, name: str, i: int, units: System) -> Json | None:
+    def _force(self, name: str, i: int, units: System) -> Amount | None:
         number = self._shown[name, self.units[i]][i]
-        return None if number != number else {"value": number, "unit": units.symbol("force")}
+        return None if number != number else Amount(number, units.symbol("force"))
 
-    def duration(self, i: int) -> Json | None:
+    def duration(self, i: int) -> TimeEntry | None:
         """Time of a row, or what is missing for it; nothing where its wrenches state no stroke."""
         times = self.plans.times
         missing = times.missing[i]
         if missing is None:
             return None
         if missing:
-            return {"value": None, "unit": "min", "note": f"not estimated: needs {name_of(missing)}"}
+            return TimeEntry(note=f"not estimated: needs {name_of(missing)}")
         stroke = figure(float(times.stroke[i]), 3)
         note = f"{stroke} s a stroke (its oil once more for the return), {duration.MOVE:g} s a move, "
         note += f"{duration.CONFIRM} stroke more to confirm, the nut turned for the stud's own stretch; "
         note += "snug and waits not in it"
-        return {"value": float(figure(float(times.total[i]) / 60, 3)), "unit": "min", "note": note}
+        return TimeEntry(value=float(figure(float(times.total[i]) / 60, 3)), note=note)
 
     # --- break-out --------------------------------------------------------------------------------------------------
 
-    def opened(self, i: int, opened: Breakout, gauge_unit: str) -> Json:
-        """The wrench of a row that is broken out, the size of its nut, and the block of its break-out."""
-        c, units = opened.candidate, system(self.units[i])
-        return {
-            "wrench": c.wrench.name, "link": c.link.name, "gauge": c.gauge.name, "pump": c.wrench.pump or None,
-            "across_flats": _number(opened.across_flats, "length", units),
-            "nut_series": self._series(i), "breakout": self.breakout(i, opened, gauge_unit),
-        }  # fmt: skip
-
-    def breakout(self, i: int, opened: Breakout, gauge_unit: str) -> Json:
-        """The block of a row that is broken out, its pressures on the marks of the gauge."""
-        units = system(self.units[i])
-        step = opened.candidate.gauge.marks.step
+    def opened(self, i: int, opened: Breakout, gauge_unit: str) -> tuple[BreakoutEntry, Amount | None, str | None]:
+        """The block of a row that is broken out, its pressures on the marks of its gauge; size, series of the nut."""
+        units, c = system(self.units[i]), opened.candidate
+        step = c.gauge.marks.step
         top = opened.highest * step
-        highest = None if np.isnan(top) else {"value": top, "unit": gauge_unit}
-        where = "the list" if opened.from_list else "the setting for the whole list"
-        stages: list[Json] = [
-            {
-                "stage": number,
-                "pressure": {"value": float(count) * step, "unit": gauge_unit},
-                "torque_at_pressure": _number(torque, "torque", units),
-            }
-            for number, (count, torque) in enumerate(zip(opened.count, opened.torque, strict=True), start=1)
-        ]
-        return {
-            "torque_stated": _number(opened.made, "torque", units),
-            "factor": opened.factor,
-            "factor_from": where,
-            "expected": _number(opened.expected, "torque", units),
-            "available": _number(opened.available, "torque", units),
-            "stud_limit": _number(opened.stud, "torque", units),
-            "stud_note": self._stud_note(i, opened),
-            "never_above": _number(opened.usable, "torque", units),
-            "follows": opened.follows,
-            "highest_pressure": highest,
-            "stages": stages,
-            "note": _stages_note(opened),
-        }
+        block = BreakoutEntry(
+            tool=ToolEntry(wrench=c.wrench.name, link=c.link.name, gauge=c.gauge.name, pump=c.wrench.pump or None),
+            torque_stated=_stated(opened.made, units),
+            factor=opened.factor,
+            factor_from="the list" if opened.from_list else "the setting for the whole list",
+            expected=_stated(opened.expected, units),
+            available=_number(opened.available, "torque", units),
+            stud_limit=_number(opened.stud, "torque", units),
+            stud_note=self._stud_note(i, opened),
+            never_above=_number(opened.usable, "torque", units),
+            follows=opened.follows,
+            highest_pressure=None if np.isnan(top) else Amount(float(top), gauge_unit),
+            by_stud=opened.by_stud,
+            once_turned=_number(opened.once_turned, "torque", units),
+            turned_pressure=_on_gauge(opened.highest_turned * step, gauge_unit),
+            stages=tuple(
+                OpeningEntry(
+                    stage=number, pressure=Amount(float(count) * step, gauge_unit),
+                    torque_at_pressure=_number(torque, "torque", units),
+                )
+                for number, (count, torque) in enumerate(zip(opened.count, opened.torque, strict=True), start=1)
+            ),
+            note=_stages_note(opened),
+        )  # fmt: skip
+        return block, _number(opened.across_flats, "length", units), self._series(i)
 
     def _series(self, i: int) -> str | None:
         """The series of the nut; heavy hex where its size was taken from the thread, None where the list states it."""
@@ -162,8 +160,10 @@ class Depth:
         return self.joints.nut_series[i] or ("heavy hex" if heavy else None)
 
     def _stud_note(self, i: int, opened: Breakout) -> str:
+        if not np.isnan(opened.preload):
+            return "the stud begins to yield: thread seized, its preload still in it, the nut's face taking its share"
         if not np.isnan(opened.stud):
-            return "the stud begins to yield in torsion: thread seized, no preload left in it"
+            return "the stud begins to yield: thread seized, all torque in it, its preload not known"
         lacks = [name for name in ("grade", "thread") if not getattr(self.joints, name)[i]]
         return f"not checked: needs {listed(lacks, 'and')}"
 
@@ -180,26 +180,26 @@ def _stages_note(opened: Breakout) -> str:
     return words + "The last stage is the highest pressure: a nut that has not turned there, stop"
 
 
-def _number(value: ArrayLike, kind: str, units: System) -> Json | None:
+def _on_gauge(value: float, unit: str) -> Amount | None:
+    return None if np.isnan(value) else Amount(float(value), unit)
+
+
+def _number(value: ArrayLike, kind: str, units: System) -> Amount | None:
     number = float(np.asarray(value))
     if not np.isfinite(number):
         return None
     unit = units.symbol(kind)
-    return {"value": float(from_si(number, kind, unit)), "unit": unit}
+    return Amount(float(from_si(number, kind, unit)), unit)
+
+
+def _stated(torque: ArrayLike, units: System) -> Amount:
+    """A torque without which a row would not be broken out."""
+    found = _number(torque, "torque", units)
+    assert found is not None
+    return found
 
 
 def gasket_target(joints: Joints, i: int, units: System) -> str:
     """The basis of a target stated as a gasket stress, in words."""
     stress = amount(float(joints.target_gasket_stress[i]), "stress", units)
     return f"gasket stress {stress} on {amount(float(joints.gasket_area[i]), 'area', units)} of gasket"
-
-
-def settings_json(plans: Plans) -> dict[str, Any]:
-    """Settings of these parts, where they are set."""
-    s = plans.settings
-    own: dict[str, Any] = {}
-    if not np.isnan(s.breakout_factor):
-        own["breakout_factor"] = s.breakout_factor
-    if s.scatter_method:
-        own["scatter_method"] = s.scatter_method
-    return own

@@ -1,9 +1,10 @@
 """The planned workbook: the list as it was, and our columns to the right of it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
+from addin.plan.entries import Amount
+from addin.plan.record import JointEntry, PlanHead, StageEntry
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
@@ -11,8 +12,6 @@ from addin.workbooks.addresses import address, column_number, letters
 from addin.workbooks.cell_text import shortened
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
-
-Json = Mapping[str, Any]
 
 _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style()
@@ -32,46 +31,46 @@ class Results:
     never a blank that counts as 0. Passes at full torque have the setpoint and no column of their own.
     """
 
-    def __init__(self, stages: Sequence[Json]) -> None:
+    def __init__(self, head: PlanHead) -> None:
+        self._head = head
         headings = [FIRST, "Status", "Card", "Preload", "Preload unit", "Torque", "Torque unit"]
         headings += ["Wrench", "Link or socket", "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure"]
-        headings += [*(_heading(stage) for stage in stages if _below_full(stage)), _MESSAGE]
+        headings += [*(_heading(stage) for stage in head.stages if stage.below_full), _MESSAGE]
         self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
 
-    def add(self, joint: Json) -> None:
+    def add(self, joint: JointEntry) -> None:
         """The cells of one joint."""
-        planned = joint["status"] == "planned"
+        planned = joint.planned
         row: dict[str, Value] = {
-            FIRST: row_key(joint["joint"], joint["operation"]),
-            "Status": joint["status"],
-            _MESSAGE: "; ".join(f"{f['level']}: {f['text']}" for f in joint["findings"]) or None,
-            "Card": joint["card"],
+            FIRST: row_key(joint.joint, joint.operation),
+            "Status": joint.status,
+            _MESSAGE: "; ".join(f"{f.level}: {f.text}" for f in joint.findings) or None,
+            "Card": joint.card,
         }
-        if joint.get("breakout"):
-            row |= {heading: joint[name] for heading, name in _TOOLS}
+        if joint.breakout:
+            row |= {heading: getattr(joint.breakout.tool, name) for heading, name in _TOOLS}
         elif planned:
             row |= self._planned(joint)
-        nothing = None if planned else NOT_AVAILABLE if joint["status"] == "stopped" else "other method"
-        if joint.get("breakout"):
+        nothing = None if planned else NOT_AVAILABLE if joint.status == "stopped" else "other method"
+        if joint.breakout:
             nothing = "break-out"
         for heading, column in self._columns.items():
             empty = heading.endswith(" unit") or heading in row
             column.append(row.get(heading) if empty else nothing)
 
-    def _planned(self, joint: Json) -> dict[str, Value]:
-        wrenches = joint["wrenches"]
+    def _planned(self, joint: JointEntry) -> dict[str, Value]:
+        wrenches = joint.wrenches
         row: dict[str, Value] = {}
         for heading, name in _TOOLS:
-            row[heading] = " + ".join(dict.fromkeys(str(each[name]) for each in wrenches)) or "by hand"
-        row["Preload"], row["Preload unit"] = _split(joint["preload"], joint["preload_note"] or "not known")
-        row["Torque"], row["Torque unit"] = _split(joint["torque"], "")
-        row["Pressure to set"], row["Pressure unit"] = _set([each["setpoint"] for each in wrenches], "by hand")
-        row["Torque at that pressure"] = _set([each["torque_at_setpoint"] for each in wrenches], "by hand")[0]
-        for k, stage in enumerate(joint["passes"]):
-            if _below_full(stage):
-                torque = stage["torque"]
-                other = "other means" if wrenches else f"by hand: {torque['value']:.0f} {torque['unit']}"
-                row[_heading(stage)] = _set([each["passes"][k]["pressure"] for each in wrenches], other)[0]
+            row[heading] = " + ".join(dict.fromkeys(getattr(each, name) for each in wrenches)) or "by hand"
+        row["Preload"], row["Preload unit"] = _split(joint.preload, joint.preload_note or "not known")
+        row["Torque"], row["Torque unit"] = _split(joint.torque, "")
+        row["Pressure to set"], row["Pressure unit"] = _set([each.setpoint for each in wrenches], "by hand")
+        row["Torque at that pressure"] = _set([each.torque_at_setpoint for each in wrenches], "by hand")[0]
+        below = [stage for stage in self._head.stages_of(joint) if stage.below_full]
+        for k, (stage, own) in enumerate(zip(below, joint.passes, strict=True)):
+            other = "other means" if wrenches else f"by hand: {own.torque.value:.0f} {own.torque.unit}"
+            row[_heading(stage)] = _set([each.passes[k].pressure for each in wrenches], other)[0]
         return row
 
     def changed(self, joint_list: JointList) -> list[int]:
@@ -194,28 +193,24 @@ def _placed(
     return out
 
 
-def _below_full(stage: Json) -> bool:
-    return bool(stage["percent"]) and stage["percent"] < 100
+def _heading(stage: StageEntry) -> str:
+    return f"Pass {stage.number}: {stage.percent:g} % pressure"
 
 
-def _heading(stage: Json) -> str:
-    return f"Pass {stage['pass']}: {stage['percent']:g} % pressure"
+def _split(item: Amount | None, missing: str) -> tuple[Value, Value]:
+    return (item.value, item.unit) if item else (missing, None)
 
 
-def _split(item: Json | None, missing: str) -> tuple[Value, Value]:
-    return (item["value"], item["unit"]) if item else (missing, None)
-
-
-def _set(items: Sequence[Json | None], missing: str) -> tuple[Value, Value]:
+def _set(items: Sequence[Amount | None], missing: str) -> tuple[Value, Value]:
     """What is set on one wrench; on several with different settings all of them as text, in the wrenches' order."""
-    values = [item["value"] if item else None for item in items]
-    unit = next((item["unit"] for item in items if item), None)
+    values = [item.value if item else None for item in items]
+    unit = next((item.unit for item in items if item), None)
     if not items or all(value is None for value in values):
         return missing, None
     if len(set(values)) == 1:
         return values[0], unit
-    same = len({item["unit"] for item in items if item}) == 1
-    shown = ["" if item is None else f"{item['value']:.6g}" + ("" if same else f" {item['unit']}") for item in items]
+    same = len({item.unit for item in items if item}) == 1
+    shown = ["" if item is None else f"{item.value:.6g}" + ("" if same else f" {item.unit}") for item in items]
     return " + ".join(text or missing for text in shown), unit
 
 

@@ -5,16 +5,27 @@ changed, and only there; a moved row, or a new wrench that it does not use, chan
 """
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
+
+import msgspec
 
 from addin.cells.words import figure
-from addin.plan.file import read_plan
-from addin.plan.tools import Json
+from addin.plan.entries import Amount
+from addin.plan.file import Plan, read_plan
+from addin.plan.record import (
+    BookChangeEntry,
+    ChangeEntry,
+    JointChangeEntry,
+    JointEntry,
+    PlanHead,
+    SinceEntry,
+)
 
-_APART = ("row", "card", "findings", "joint", "operation", "interaction")
-"""What a joint's entry holds besides what its card says."""
+_APART = ("row", "card", "findings", "joint", "operation", "interaction", "own_order")
+"""What a joint's entry holds besides what its card says; its order is compared as it is carried out."""
+_TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
 _BOOK = (("wrenches", "wrench"), ("gauges", "gauge"))
 _NAMES = {"area_of_plant": "area of the plant", "at_once": "wrenches at once", "studs": "stud count",
           "setpoint": "pressure to set", "nut_series": "nut series", "stud_1": "position of stud 1"}  # fmt: skip
@@ -22,187 +33,199 @@ _NAMES = {"area_of_plant": "area of the plant", "at_once": "wrenches at once", "
 NEW, GONE, CHANGED = "new", "gone", "changed"
 
 
+class _Joint(NamedTuple):
+    """What is still needed of a joint once it has been compared."""
+
+    joint: str
+    operation: str
+    status: str
+    card: str | None
+    row: int
+    tools: tuple[str, ...] = ()
+
+
 class Since:
     """Compares the joints of a new plan, one by one, with an old plan.
 
-    >>> joint = {"joint": "E-1", "operation": "break", "status": "planned", "card": "A", "studs": 8, "row": 3}
-    >>> since = Since({"joints": [joint]}, "old.json")
-    >>> since.add({**joint, "card": "B", "studs": 12, "row": 9})
-    >>> found = since.result({})
-    >>> found["issue"][0]["changes"], found["withdraw"][0]["card"]
-    ([{'what': 'stud count', 'was': '8', 'is': '12'}], 'A')
+    `head` is that of the new plan.
     """
 
-    def __init__(self, old: Json, name: str, sha256: str = "") -> None:
-        self.old = {key: value for key, value in old.items() if key != "joints"}
-        self.name, self.sha256 = name, sha256
-        self._before: dict[tuple[str, str, int], Json] = dict(_keyed(old["joints"]))
+    def __init__(self, old: Plan, head: PlanHead, sha256: str = "") -> None:
+        self.old, self.head, self.sha256 = old, head, sha256
+        self._before: dict[tuple[str, str, int], JointEntry] = dict(_keyed(old.joints))
         self._seen: dict[tuple[str, str], int] = {}
-        self._pairs: list[tuple[Json | None, Json | None]] = []
+        self._pairs: list[tuple[_Joint | None, _Joint | None, list[ChangeEntry]]] = []
 
     @classmethod
-    def of(cls, path: Path) -> "Since":
-        """Compare with the plan of a file. Raises WorkbookError as `read_plan` does."""
-        return cls(read_plan(path), path.name, hashlib.sha256(path.read_bytes()).hexdigest())
+    def of(cls, path: Path, head: PlanHead) -> "Since":
+        """Compare with the plan of a file, also of an older version. Raises WorkbookError as `read_plan` does."""
+        return cls(read_plan(path, older=True), head, hashlib.sha256(path.read_bytes()).hexdigest())
 
-    def add(self, joint: Json) -> None:
+    def add(self, joint: JointEntry) -> None:
         """Take the next joint of the new plan."""
-        pair = (str(joint["joint"]).casefold(), str(joint["operation"]))
+        pair = (joint.joint.casefold(), joint.operation)
         number = self._seen[pair] = self._seen.get(pair, -1) + 1
         before = self._before.pop((*pair, number), None)
-        if before is not None and before["card"] == joint["card"] and before["status"] == joint["status"]:
-            if not (changes := _changes(before, joint)):
-                return  # the whole entries need not be kept
-            self._pairs.append(({**before, "changes": changes}, _short(joint)))
-            return
-        changes = _changes(before, joint) if before is not None else []
-        self._pairs.append((None if before is None else {**before, "changes": changes}, _short(joint)))
+        changes = [] if before is None else self._changes(before, joint)
+        if before is not None and (before.card, before.status) == (joint.card, joint.status) and not changes:
+            return  # nothing need be kept of it
+        self._pairs.append((None if before is None else _short(before), _short(joint), changes))
 
-    def result(self, head: Json) -> Json:
-        """What has changed, as it stands in the new plan: settings, wrench book, joints, cards to issue and withdraw.
-
-        `head` is the new plan without its joints.
-        """
-        settings = _differences(self.old.get("settings") or {}, head.get("settings") or {})
-        settings += _differences({"date": self.old.get("date")}, {"date": head.get("date")})
-        book = [change for part, kind in _BOOK for change in _book(self.old.get(part), head.get(part), kind)]
-        book += _book(self.old.get("lubricants"), head.get("lubricants"), "lubricant", "product")
-        touched = {change["what"] for change in book}
+    def result(self) -> SinceEntry:
+        """What has changed: settings, wrench book, joints, cards to issue and withdraw."""
+        old, head = self.old.head, self.head
+        settings = _differences(msgspec.structs.asdict(old.settings), msgspec.structs.asdict(head.settings))
+        settings += _differences({"date": old.date}, {"date": head.date})
+        book = [change for part, kind in _BOOK for change in _book(getattr(old, part), getattr(head, part), kind)]
+        book += _book(old.lubricants, head.lubricants, "lubricant", "product")
+        touched = {change.what for change in book}
         joints, issue, withdraw = [], [], []
-        for before, after in [*self._pairs, *((before, None) for before in self._before.values())]:
-            entry = _entry(before, after, settings, touched)
+        gone = [(_short(before), None, list[ChangeEntry]()) for before in self._before.values()]
+        for before, after, changes in [*self._pairs, *gone]:
+            entry = _entry(before, after, changes, settings, touched)
             joints.append(entry)
-            if after is not None and after["card"] and (before is None or after["card"] != before["card"]):
-                issue.append({**entry, "card": after["card"], "replaces": before["card"] if before else None})
-            if before is not None and before["card"] and (after is None or after["card"] != before["card"]):
-                withdraw.append({**entry, "card": before["card"], "reason": _reason(after)})
-        return {
-            "plan": self.name,
-            "sha256": self.sha256,
-            "program": self.old.get("program"),
-            "settings": settings,
-            "book": book,
-            "joints": joints,
-            "issue": issue,
-            "withdraw": withdraw,
-        }
+            if after is not None and after.card and (before is None or after.card != before.card):
+                replaces = before.card if before else None
+                issue.append(msgspec.structs.replace(entry, card=after.card, replaces=replaces))
+            if before is not None and before.card and (after is None or after.card != before.card):
+                withdraw.append(msgspec.structs.replace(entry, card=before.card, reason=_reason(after)))
+        return SinceEntry(
+            plan=self.old.name, sha256=self.sha256, program=old.program, settings=tuple(settings), book=tuple(book),
+            joints=tuple(joints), issue=tuple(issue), withdraw=tuple(withdraw),
+        )  # fmt: skip
+
+    def _changes(self, before: JointEntry, after: JointEntry) -> list[ChangeEntry]:
+        """What differs between two entries of one joint, the stated things one by one, the long ones by name."""
+        changes = []
+        was, now = _said(before, self.old.head), _said(after, self.head)
+        for name in was:
+            if was[name] == now[name] or (not was[name] and not now[name]):
+                continue
+            if name == "target" and before.target and after.target:
+                changes += _differences({"target": before.target.basis}, {"target": after.target.basis})
+                friction = (msgspec.structs.asdict(joint.target.friction) for joint in (before, after) if joint.target)
+                changes += _differences(*friction)
+                continue
+            changes.append(_change(name, was[name], now[name]))
+        return changes
 
 
-def _keyed(joints: list[Json]) -> Iterator[tuple[tuple[str, str, int], Json]]:
+def since_plan(old: Path, new: Plan) -> tuple[SinceEntry, str | None]:
+    """What has changed since the plan of a file; and what is to be said of that plan, None for nothing."""
+    comparison = Since.of(old, new.head)
+    for joint in new.joints:
+        comparison.add(joint)
+    return comparison.result(), comparison.old.older
+
+
+def _said(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
+    """What a card says, by name, in the order in which people look."""
+    found = {name: getattr(joint, name) for name in joint.__struct_fields__ if name not in _APART}
+    found |= {name: getattr(joint.tool, name, None) for name in _TOOL}
+    return found | {"passes": head.passes(joint), "order": head.order(joint), "order_source": joint.order_source}
+
+
+def _keyed(joints: Iterable[JointEntry]) -> Iterator[tuple[tuple[str, str, int], JointEntry]]:
     """Joints by tag and operation; a pair that stands several times is counted."""
     seen: dict[tuple[str, str], int] = {}
     for joint in joints:
-        pair = (str(joint["joint"]).casefold(), str(joint["operation"]))
+        pair = (joint.joint.casefold(), joint.operation)
         seen[pair] = seen.get(pair, -1) + 1
         yield (*pair, seen[pair]), joint
 
 
-def _short(joint: Json) -> Json:
-    """What is still needed of a joint once it has been compared."""
-    tools = [wrench[kind] for wrench in joint.get("wrenches") or [] for _, kind in _BOOK if wrench.get(kind)]
-    kept = {name: joint[name] for name in ("joint", "operation", "status", "card", "row")}
-    return {**kept, "tools": tools}
+def _short(joint: JointEntry) -> _Joint:
+    tools = tuple(name for tool in joint.wrenches for name in (tool.wrench, tool.gauge))
+    return _Joint(joint.joint, joint.operation, joint.status, joint.card, joint.row, tools)
 
 
-def _entry(before: Json | None, after: Json | None, settings: list[Json], touched: set[str]) -> Json:
-    joint = after or before or {}
-    changes = list(before.get("changes", [])) if before is not None and after is not None else []
-    if after is not None and before is not None and after["card"] != before["card"] and after["card"]:
-        names = [f"{kind} {name}" for name in dict.fromkeys(after["tools"]) for _, kind in _BOOK]
-        changes += [{"what": name, "was": None, "is": None} for name in names if name in touched]
+def _entry(
+    before: _Joint | None, after: _Joint | None, changes: list[ChangeEntry], settings: Sequence[ChangeEntry],
+    touched: set[str],
+) -> JointChangeEntry:  # fmt: skip
+    joint = after or before
+    assert joint is not None
+    found = list(changes)
+    if after is not None and before is not None and after.card != before.card and after.card:
+        names = [f"{kind} {name}" for name in dict.fromkeys(after.tools) for _, kind in _BOOK]
+        found += [ChangeEntry(what=name) for name in names if name in touched]
         if settings:
-            changes.append({"what": "settings", "was": None, "is": None})
-        if not changes:
-            changes.append({"what": "how the plan is made (another version of the program)", "was": None, "is": None})
+            found.append(ChangeEntry(what="settings"))
+        if not found:
+            found.append(ChangeEntry(what="how the plan is made (another version of the program)"))
     kind = NEW if before is None else GONE if after is None else CHANGED
-    return {"joint": joint["joint"], "operation": joint["operation"], "row": joint.get("row"), "kind": kind,
-            "changes": changes}  # fmt: skip
+    return JointChangeEntry(
+        joint=joint.joint, operation=joint.operation, row=joint.row, kind=kind, changes=tuple(found)
+    )
 
 
-def _reason(after: Json | None) -> str:
+def _reason(after: _Joint | None) -> str:
     if after is None:
         return "the joint is no longer in the list"
-    return "replaced by a new card" if after["card"] else f"the joint is now {after['status']}"
+    return "replaced by a new card" if after.card else f"the joint is now {after.status}"
 
 
-def _changes(before: Json, after: Json) -> list[Json]:
-    """What differs between two entries of one joint, the stated things one by one, the long ones by name."""
-    changes = []
-    names = dict.fromkeys([*before, *after])
-    for name in names:
-        was, now = before.get(name), after.get(name)
-        if name in _APART or was == now or (not was and not now):
-            continue
-        if name == "target" and isinstance(was, Mapping) and isinstance(now, Mapping):
-            changes += _differences({"target": was.get("basis")}, {"target": now.get("basis")})
-            changes += _differences(was.get("friction") or {}, now.get("friction") or {})
-            continue
-        changes.append({"what": _NAMES.get(name, name.replace("_", " ")), "was": _shown(was), "is": _shown(now)})
-    return changes
+def _differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[ChangeEntry]:
+    return [_change(name, before[name], after[name]) for name in before if before[name] != after[name]]
 
 
-def _differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[Json]:
-    names = dict.fromkeys([*before, *after])
-    return [
-        {
-            "what": _NAMES.get(name, name.replace("_", " ")),
-            "was": _shown(before.get(name)),
-            "is": _shown(after.get(name)),
-        }
-        for name in names
-        if before.get(name) != after.get(name)
-    ]
+def _change(name: str, was: Any, now: Any) -> ChangeEntry:
+    return ChangeEntry(what=_NAMES.get(name, name.replace("_", " ")), was=_shown(was), now=_shown(now))
 
 
 def _shown(value: Any) -> str | None:
     """A value in a few words, None for one that is too long to say."""
     if value is None or value == "":
         return "not stated"
-    if isinstance(value, Mapping):
-        return f"{figure(value['value'])} {value['unit']}" if set(value) == {"value", "unit"} else None
-    if isinstance(value, list):
+    if isinstance(value, Amount):
+        return f"{figure(value.value)} {value.unit}"
+    if isinstance(value, (tuple, list, msgspec.Struct)):
         return None
     return figure(value) if isinstance(value, float) else str(value)
 
 
-def _book(before: list[Json] | None, after: list[Json] | None, kind: str, key: str = "name") -> list[Json]:
+def _book(before: Sequence[Any], after: Sequence[Any], kind: str, key: str = "name") -> list[BookChangeEntry]:
     """What differs in one part of the wrench book, an entry for each wrench, gauge or product."""
-    was, now = ({entry[key]: entry for entry in part or []} for part in (before, after))
+    was, now = ({getattr(entry, key): entry for entry in part} for part in (before, after))
     found = []
     for name in dict.fromkeys([*was, *now]):
         if was.get(name) == now.get(name):
             continue
         kind_of = NEW if name not in was else GONE if name not in now else CHANGED
-        changes = _differences(was[name], now[name]) if kind_of == CHANGED else []
-        found.append({"what": f"{kind} {name}", "kind": kind_of, "changes": changes})
+        changes = (
+            _differences(msgspec.structs.asdict(was[name]), msgspec.structs.asdict(now[name]))
+            if kind_of == CHANGED
+            else []
+        )
+        found.append(BookChangeEntry(what=f"{kind} {name}", kind=kind_of, changes=tuple(changes)))
     return found
 
 
-def lines(found: Json) -> list[str]:
+def lines(found: SinceEntry) -> list[str]:
     """What has changed, a line for each thing, for a person: summary first, then book, cards to issue, to withdraw."""
-    counts = {kind: sum(entry["kind"] == kind for entry in found["joints"]) for kind in (NEW, GONE, CHANGED)}
+    counts = {kind: sum(entry.kind == kind for entry in found.joints) for kind in (NEW, GONE, CHANGED)}
     said = [
-        f"since {found['plan']}: joints {counts[NEW]} new, {counts[GONE]} gone, {counts[CHANGED]} changed; "
-        f"cards {len(found['issue'])} to issue, {len(found['withdraw'])} to withdraw"
+        f"since {found.plan}: joints {counts[NEW]} new, {counts[GONE]} gone, {counts[CHANGED]} changed; "
+        f"cards {len(found.issue)} to issue, {len(found.withdraw)} to withdraw"
     ]
-    said += [f"settings: {_change(change)}" for change in found["settings"]]
-    for entry in found["book"]:
-        said.append(f"{entry['what']}: {_all(entry['changes']) or entry['kind']}")
-    for entry in found["issue"]:
-        replaces = f" (replaces {entry['replaces']})" if entry["replaces"] else ""
-        why = _all(entry["changes"]) or ("new in the list" if entry["kind"] == NEW else "now planned")
-        said.append(f"issue {entry['joint']} {entry['operation']}: card {entry['card']}{replaces}: {why}")
-    for entry in found["withdraw"]:
-        said.append(f"withdraw {entry['joint']} {entry['operation']}: card {entry['card']}: {entry['reason']}")
+    said += [f"settings: {_in_words(change)}" for change in found.settings]
+    for part in found.book:
+        said.append(f"{part.what}: {_all(part.changes) or part.kind}")
+    for entry in found.issue:
+        replaces = f" (replaces {entry.replaces})" if entry.replaces else ""
+        why = _all(entry.changes) or ("new in the list" if entry.kind == NEW else "now planned")
+        said.append(f"issue {entry.joint} {entry.operation}: card {entry.card}{replaces}: {why}")
+    for entry in found.withdraw:
+        said.append(f"withdraw {entry.joint} {entry.operation}: card {entry.card}: {entry.reason}")
     return said
 
 
-def _all(changes: list[Json], most: int = 5) -> str:
+def _all(changes: Sequence[ChangeEntry], most: int = 5) -> str:
     more = f"; and {len(changes) - most} more" if len(changes) > most else ""
-    return "; ".join(_change(change) for change in changes[:most]) + more
+    return "; ".join(_in_words(change) for change in changes[:most]) + more
 
 
-def _change(change: Json) -> str:
-    if change["was"] is None or change["is"] is None:
-        return f"{change['what']} changed"
-    return f"{change['what']} {change['was']} -> {change['is']}"
+def _in_words(change: ChangeEntry) -> str:
+    if change.was is None or change.now is None:
+        return f"{change.what} changed"
+    return f"{change.what} {change.was} -> {change.now}"

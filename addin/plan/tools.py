@@ -2,24 +2,31 @@
 
 import math
 from collections.abc import Mapping
-from typing import Any
 
 from addin.cells.words import day, without_place
+from addin.plan.record import (
+    Amount,
+    EquipmentEntry,
+    GaugeEntry,
+    LinkEntry,
+    PointEntry,
+    ProductEntry,
+    WrenchEntry,
+)
 from addin.wrenches.hand_tools import HOSE
 from addin.wrenches.wrench_book import WrenchBook
 from calc.units import System, from_si, system
 from calc.wrench.calibration import Curve
 from calc.wrench.choice import Link
 
-Json = dict[str, Any]
 
-
-def quantity(value: float, kind: str, units: System) -> Json | None:
+def quantity(value: float, kind: str, units: System) -> Amount | None:
     """A number with its unit, None for NaN or none stated."""
-    if not math.isfinite(value):
-        return None
-    unit = units.symbol(kind)
-    return {"value": float(from_si(value, kind, unit)), "unit": unit}
+    return Amount(_in(value, kind, units), units.symbol(kind)) if math.isfinite(value) else None
+
+
+def _in(value: float, kind: str, units: System) -> float:
+    return float(from_si(value, kind, units.symbol(kind)))
 
 
 def day_or_none(value: float) -> str | None:
@@ -32,7 +39,7 @@ def _units(own: Mapping[str, str]) -> System:
     return System("wrench book", tuple({**dict(system("SI").symbols), **own}.items()))
 
 
-def wrenches_json(book: WrenchBook) -> list[Json]:
+def wrench_entries(book: WrenchBook) -> list[WrenchEntry]:
     """Every wrench of the book, usable or not, with everything its sheet says."""
     entries = []
     for wrench in book.wrenches:
@@ -40,93 +47,101 @@ def wrenches_json(book: WrenchBook) -> list[Json]:
         units = _units(source.units)
         of_table = _units({**source.units, "torque": source.units.get("table_torque", units.symbol("torque"))})
         entries.append(
-            {
-                "name": wrench.name,
-                "sheet": source.sheet,
+            WrenchEntry(
+                name=wrench.name,
+                sheet=source.sheet,
                 **{name: source.words.get(name) or None for name in ("kind", "serial_number", "certificate", "hose")},
-                "calibrated": day_or_none(wrench.calibrated),
-                "valid_until": day_or_none(wrench.valid_until),
-                "rated_pressure": quantity(wrench.rated_pressure, "pressure", units),
-                "hose_rated_pressure": quantity(wrench.hose_rated_pressure, "pressure", units),
-                "pump": wrench.pump or None,
-                "pump_rated_pressure": quantity(wrench.pump_rated_pressure, "pressure", units),
-                "rated_torque": quantity(wrench.rated_torque, "torque", of_table),
-                "uncertainty": None if math.isnan(wrench.uncertainty) else wrench.uncertainty,
-                "doubts": [without_place(finding, of_table) for finding in wrench.doubts],
-                "gauge": wrench.gauge or None,
-                "links": [_link(link, units, of_table) for link in wrench.links],
-                "table": _points(wrench.curve, of_table),
-                "faults": list(wrench.faults),
-            }
+                calibrated=day_or_none(wrench.calibrated),
+                valid_until=day_or_none(wrench.valid_until),
+                rated_pressure=quantity(wrench.rated_pressure, "pressure", units),
+                hose_rated_pressure=quantity(wrench.hose_rated_pressure, "pressure", units),
+                pump=wrench.pump or None,
+                pump_rated_pressure=quantity(wrench.pump_rated_pressure, "pressure", units),
+                rated_torque=quantity(wrench.rated_torque, "torque", of_table),
+                uncertainty=None if math.isnan(wrench.uncertainty) else float(wrench.uncertainty),
+                doubts=tuple(without_place(finding, of_table) for finding in wrench.doubts),
+                gauge=wrench.gauge or None,
+                links=tuple(_link(link, units, of_table) for link in wrench.links),
+                table=_points(wrench.curve, of_table),
+                faults=tuple(wrench.faults),
+            )
         )
     return entries
 
 
-def _link(link: Link, units: System, of_table: System) -> Json:
-    entry = {
-        "name": link.name,
-        "across_flats": quantity(link.across_flats, "length", units),
-        "factor": link.factor,
-        "torque_limit": quantity(link.torque_limit, "torque", units),
-        "radius": quantity(link.radius, "length", units),
-    }
-    return entry if link.curve is None else {**entry, "table": _points(link.curve, of_table)}
+def _link(link: Link, units: System, of_table: System) -> LinkEntry:
+    return LinkEntry(
+        name=link.name,
+        across_flats=quantity(link.across_flats, "length", units),
+        factor=float(link.factor),
+        torque_limit=quantity(link.torque_limit, "torque", units),
+        radius=quantity(link.radius, "length", units),
+        table=_points(link.curve, of_table),
+    )
 
 
-def _points(curve: Curve | None, units: System) -> list[Json]:
+def _points(curve: Curve | None, units: System) -> tuple[PointEntry, ...]:
     """The rows of a table in the units of its sheet."""
     points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
-    return [{"pressure": quantity(p, "pressure", units), "torque": quantity(t, "torque", units)} for p, t in points]
+    return tuple(
+        PointEntry(
+            pressure=Amount(_in(p, "pressure", units), units.symbol("pressure")),
+            torque=Amount(_in(t, "torque", units), units.symbol("torque")),
+        )
+        for p, t in points
+    )
 
 
-def equipment_json(book: WrenchBook) -> list[Json]:
+def equipment_entries(book: WrenchBook) -> tuple[EquipmentEntry, ...]:
     """Hand torque wrenches, multipliers, tensioners, reaction arms and hoses, each in the units of its sheet."""
     entries = []
     for tool in book.equipment:
         units = _units(tool.units)
-        rating = "pressure" if tool.kind == HOSE else "torque"
         entries.append(
-            {
-                "kind": tool.kind,
-                "name": tool.name,
-                "from": quantity(tool.low, "torque", units),
-                "to": quantity(tool.high, "torque", units),
-                "resolution": quantity(tool.step, "torque", units),
-                "ratio": tool.ratio if math.isfinite(tool.ratio) else None,
-                "limit": quantity(tool.limit, rating, units),
-                "calibrated": day_or_none(tool.calibrated),
-                "valid_until": day_or_none(tool.valid_until),
+            EquipmentEntry(
+                kind=tool.kind,
+                name=tool.name,
+                low=quantity(tool.low, "torque", units),
+                high=quantity(tool.high, "torque", units),
+                resolution=quantity(tool.step, "torque", units),
+                ratio=float(tool.ratio) if math.isfinite(tool.ratio) else None,
+                limit=quantity(tool.limit, "pressure" if tool.kind == HOSE else "torque", units),
+                calibrated=day_or_none(tool.calibrated),
+                valid_until=day_or_none(tool.valid_until),
                 **{name: tool.words.get(name) or None for name in ("certificate", "serial_number", "fits", "remarks")},
-            }
+            )
         )
-    return entries
+    return tuple(entries)
 
 
-def gauges_json(book: WrenchBook) -> list[Json]:
+def gauge_entries(book: WrenchBook) -> list[GaugeEntry]:
     """Every gauge of the book in its own unit, its graduation as typed."""
     entries = []
     for gauge in book.gauges.values():
         source = book.sources["gauge", gauge.name]
         unit = source.units["pressure"]
         entries.append(
-            {
-                "name": gauge.name,
-                "range": {"value": float(from_si(gauge.range, "pressure", unit)), "unit": unit},
-                "graduation": {"value": gauge.marks.step, "unit": unit},
-                "class": source.words.get("class") or None,
-                "certificate": source.words.get("certificate") or None,
-                "calibrated": day_or_none(gauge.calibrated),
-                "valid_until": day_or_none(gauge.valid_until),
-            }
+            GaugeEntry(
+                name=gauge.name,
+                range=Amount(float(from_si(gauge.range, "pressure", unit)), unit),
+                graduation=Amount(float(gauge.marks.step), unit),
+                gauge_class=source.words.get("class") or None,
+                certificate=source.words.get("certificate") or None,
+                calibrated=day_or_none(gauge.calibrated),
+                valid_until=day_or_none(gauge.valid_until),
+            )
         )
     return entries
 
 
-def lubricants_json(book: WrenchBook) -> list[Json]:
+def product_entries(book: WrenchBook) -> tuple[ProductEntry, ...]:
     """Every product of the book with its friction; None where it states none."""
     names = ("nut_factor", "thread_friction", "nut_friction")
-    return [
-        {"product": each.product, **{n: None if math.isnan(v := getattr(each, n)) else v for n in names},
-         "source": each.source}
+    return tuple(
+        ProductEntry(
+            product=each.product,
+            **{name: None if math.isnan(v := getattr(each, name)) else float(v) for name in names},
+            source=each.source or None,
+        )
         for each in book.lubricants
-    ]  # fmt: skip
+    )

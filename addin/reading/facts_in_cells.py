@@ -49,6 +49,12 @@ def parts(text: str) -> dict[str, str]:
     """
     clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace('1"1/', "1 1/").strip()
     clean = re.sub(r'(\d)"(\d/\d)', r"\1 \2", clean)
+    clean = re.sub(
+        r"(?<=[\d\"])\s+(?:stud|bolt|cap|hex|set|screw|head|hd|tap|dbl end|full thread|all thread)s?(?:\s+(?:screw|bolt|head|hd))?s?\.?$",
+        "",
+        clean,
+        flags=re.IGNORECASE,
+    )
     if len(clean) > 60 or re.fullmatch(THREAD, clean, re.IGNORECASE):
         return {}
     found = _COUNT_THREAD.fullmatch(clean)

@@ -4,6 +4,7 @@ Laws: T = K D F, F = S A. They confirm a quantity, its unit and its area, never 
 """
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -54,12 +55,28 @@ def _size(cell: Any, unit: str | None) -> tuple[float, float, float]:
 _MISSING = (math.nan, math.nan, math.nan)
 
 
+_METRIC = re.compile(r"M\s?(\d{1,3})(?:\s*[x×*]\s*[1-6](?:[.,]\d+)?(?![\d/]))?", re.IGNORECASE)
+
+
+def threads_known(text: str) -> bool:
+    """Whether a designation says its thread."""
+    try:
+        threads.parse(text)
+    except InputError:
+        return False
+    return True
+
+
 def _found(cell: Any, unit: str | None) -> tuple[float, float, float]:
     if cell is None or isinstance(cell, bool):
         return _MISSING
     text = " ".join(str(cell).split())
     text = parts(text).get("thread", text)
     value = number(text)
+    if metric := _METRIC.match(text):
+        if (size := number(metric[1])) is not None and not threads_known(metric.group()):
+            return _rough(size * 1e-3)
+        text = metric.group()
     if value is not None and (unit == "mm" or (value > 4.01 and value == int(value))):
         return _rough(value * 1e-3)
     try:

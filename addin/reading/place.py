@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from addin.cells.numbers import Cell, error_text, is_blank
-from addin.reading.columns import Head
 from addin.reading.grammar import Lexicon, hear, strengths
+from addin.reading.heads import Head
 from addin.reading.spellings import spelled, unit_of
 
 HEADINGS_WITHIN = 60
@@ -106,7 +106,7 @@ def place(
         heads = _heads(tops, i, merged)
         named = names(heads, words)
         fields = [name for name in named if not name.startswith("other")]
-        if len(fields) < NAMES_NEEDED or not set(fields) & CORE:
+        if len(fields) < NAMES_NEEDED or not (set(fields) & STUDS or ("joint" in fields and set(fields) & CORE)):
             continue
         filled = [cell for cell in row if not is_blank(cell)]
         if i and is_unit_row(filled):

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from addin.plan.entries import Amount
 from addin.plan.writer import program
 from addin.records.handover_chart import FRONT, add_chart, rows_of
 from addin.records.handover_sheet import Sheet, Style, Value
@@ -55,10 +56,10 @@ def write_handover(report: Report, target: Path, *, paper: str = "A4") -> None:
 def _summary(report: Report, sheet: Any, style: Style, paper: str) -> None:
     sheet.title = "Summary"
     page = Sheet(sheet, style, (21, 7, 10, 10, 10, 11, 11, 10), paper, landscape=False)
-    plan, counts = report.plan, report.counts()
+    head, counts = report.plan.head, report.counts()
     page.title("Hand-over of tightened joints")
-    page.line(f"List {plan['list']}, sheet {plan['sheet']}; planned with {plan['program']}")
-    for name, digest in [*plan["inputs"].items(), *report.files]:
+    page.line(f"List {head.list_file}, sheet {head.sheet}; planned with {head.program}")
+    for name, digest in [*head.inputs.items(), *report.files]:
         page.line(f"{name}: {digest[:16]}", style.small)
     page.heading("All joints and operations")
     page.head(("Status", "Count", "What it means", *[""] * 5), height=16)
@@ -134,7 +135,7 @@ def _to_review(report: Report, sheet: Any, style: Style, paper: str) -> None:
     rows = [row for row in report.rows if row.status == REVIEW]
     for row in rows:
         joint = row.joint
-        page.cells((joint["joint"], joint["operation"], row.area, joint["card"], "\n".join(row.reasons), None))
+        page.cells((joint.joint, joint.operation, row.area, joint.card, "\n".join(row.reasons), None))
     if not rows:
         page.line("none")
     if report.refused:
@@ -179,22 +180,22 @@ def joint_values(row: Row) -> list[Value]:
     """One row of the sheet Joints: planned and as tightened."""
     joint, entries = row.joint, row.entries
     final = _final(row)
-    torque, there = joint["torque"], final.torque if final else math.nan
+    torque, there = joint.torque, final.torque if final else math.nan
     preload = row.verdict.preload if row.verdict else math.nan
     days = _days(row)
     used = row.verdict.used if row.verdict else ()
-    friction = (joint["target"] or {}).get("friction") or {}
-    unit = (joint["setpoint"] or {}).get("unit")
+    product = joint.lubricant
+    unit = _unit(joint.setpoint)
     return [
-        joint["joint"], joint["operation"], row.area, row.status, row.next_pass if row.status != OPEN else None,
-        joint["card"], _listed(entry.card for entry in entries), joint["thread"], joint["studs"],
-        _value(torque), _shown(there, "torque", torque), _unit(torque), _difference(there, torque, final, joint),
-        _value(joint["setpoint"]), _shown(final.pressure, "pressure", joint["setpoint"]) if final else None, unit,
-        _value(joint["preload"]), _shown(preload, "force", joint["preload"]), _unit(joint["preload"]),
-        row.wrench if joint["status"] == "planned" else None, _listed(item.wrench for item in used),
-        _listed(item.gauge for item in used), friction.get("lubricant"),
+        joint.joint, joint.operation, row.area, row.status, row.next_pass if row.status != OPEN else None,
+        joint.card, _listed(entry.card for entry in entries), joint.thread, joint.studs,
+        _value(torque), _shown(there, "torque", torque), _unit(torque), _difference(there, torque, final),
+        _value(joint.setpoint), _shown(final.pressure, "pressure", joint.setpoint) if final else None, unit,
+        _value(joint.preload), _shown(preload, "force", joint.preload), _unit(joint.preload),
+        row.wrench if joint.status == "planned" else None, _listed(item.wrench for item in used),
+        _listed(item.gauge for item in used), product,
         _listed([*(e.lubricant for e in entries), *(f"batch {e.batch}" for e in entries if e.batch),
-                 *(str(friction.get("lubricant") or "") for e in entries if e.lubricant_same)]),
+                 *(product or "" for e in entries if e.lubricant_same)]),
         _day(days[0]) if days else None, _day(days[-1]) if days else None,
         _listed([*(e.by for e in entries), *(v.by for e in entries for v in e.own.values())]),
         _listed(entry.remarks for entry in entries),
@@ -211,18 +212,16 @@ def _days(row: Row) -> list[float]:
 
 def _final(row: Row) -> Used | None:
     """What was used in the last recorded pass at the final torque."""
-    full = {item["pass"] for item in row.joint["passes"] if item["percent"] == 100}
+    full = {stage.number for stage in row.steps if stage.percent == 100}
     used = [item for item in row.verdict.used if item.number in full] if row.verdict else []
     return used[-1] if used else None
 
 
-def _difference(
-    torque: float, planned: Mapping[str, Any] | None, final: Used | None, joint: Mapping[str, Any]
-) -> Value:
+def _difference(torque: float, planned: Amount | None, final: Used | None) -> Value:
     shown = _shown(torque, "torque", planned)
     if not isinstance(shown, float) or planned is None:
         return None
-    return round(100 * (shown / float(planned["value"]) - 1), 1)
+    return round(100 * (shown / float(planned.value) - 1), 1)
 
 
 def _passes(report: Report, sheet: Any, style: Style, paper: str) -> None:
@@ -246,24 +245,24 @@ def _passes(report: Report, sheet: Any, style: Style, paper: str) -> None:
 
 def pass_values(row: Row) -> list[list[Value]]:
     """Rows of the sheet Passes for one joint."""
-    steps = {item["pass"]: item for item in row.joint["passes"]}
-    found = []
+    steps = {item.number: item for item in row.steps}
+    found: list[list[Value]] = []
     for item in row.verdict.used if row.verdict else ():
         step = steps[item.number]
         done = next(each for each in row.passes if each.number == item.number)
         by = [e.own[item.number].by for e in row.entries if item.number in e.own and e.own[item.number].by]
         by += [e.by for e in row.entries if e.by and (e.whole or item.number in e.passes)]
-        off = _difference(item.torque, step["torque"], item, row.joint)
+        off = _difference(item.torque, step.torque, item)
         unit = row.units.symbol("pressure")
         pressure = None if math.isnan(item.pressure) else float(from_si(item.pressure, "pressure", unit))
         pulled = not math.isnan(item.pressure) or math.isnan(item.torque)
-        without = "by hand" if row.joint["method"] == "hand" else "not stated" if pulled else "other means"
+        without = "by hand" if row.joint.method == "hand" else "not stated" if pulled else "other means"
         found.append([
-            row.joint["joint"], row.joint["operation"], item.number, step["percent"], row.wrench,
-            _value(step["pressure"]) or without, _value(step["torque"]), item.wrench or without,
+            row.joint.joint, row.joint.operation, item.number, step.percent, row.wrench,
+            _value(step.pressure) or without, _value(step.torque), item.wrench or without,
             item.link or None, item.gauge or None, without if pressure is None else pressure,
             unit if pressure else None,
-            _shown(item.torque, "torque", step["torque"]), _unit(step["torque"]), off,
+            _shown(item.torque, "torque", step.torque), _unit(step.torque), off,
             None if math.isnan(item.day) else _day(item.day), _clock(done.clock), by[0] if by else None,
         ])  # fmt: skip
     return found
@@ -275,11 +274,11 @@ def _certificates(report: Report, sheet: Any, style: Style, paper: str) -> None:
     page.head(("Name", "What", "Certificate", "Calibrated", "Valid until", "Passes", "First use", "Last use",
                "Valid on every day it was used"), repeat=True)  # fmt: skip
     for what, part, names in (("wrench", "wrenches", "wrench"), ("gauge", "gauges", "gauge")):
-        known = {entry["name"].casefold(): entry for entry in report.plan[part]}
+        known = {entry.name.casefold(): entry for entry in getattr(report.plan.head, part)}
         tools = report.book.wrenches if what == "wrench" else report.book.gauges
         for name, days in days_used(report, names).items():
             tool: Any = tools.get(name.casefold())
-            number = known.get(name.casefold(), {}).get("certificate")
+            number = getattr(known.get(name.casefold()), "certificate", None)
             if tool is None:
                 said, calibrated, until = "not in the wrench book: not checked", math.nan, math.nan
             else:
@@ -290,7 +289,7 @@ def _certificates(report: Report, sheet: Any, style: Style, paper: str) -> None:
                 name, what, number or "not stated", _day_or_none(calibrated), _day_or_none(until), len(days),
                 _day(min(stated)) if stated else None, _day(max(stated)) if stated else None, said,
             ))  # fmt: skip
-    days = [item.day for row in report.rows if row.joint["method"] == "hand" and row.verdict
+    days = [item.day for row in report.rows if row.joint.method == "hand" and row.verdict
             for item in row.verdict.used if not item.wrench]  # fmt: skip
     if days:
         stated = [day for day in days if not math.isnan(day)]
@@ -322,18 +321,20 @@ def _still_open(report: Report, sheet: Any, style: Style, paper: str) -> None:
     for row in rows:
         joint = row.joint
         remark = None
-        if row.card_now != joint["card"] and joint["status"] == "planned" and row.card_now is not None:
-            remark = f"card is now {row.card_now}: withdraw {joint['card']}"
-        elif joint["status"] == "planned" and row.verdict and row.card_now is None:
+        if row.card_now != joint.card and joint.status == "planned" and row.card_now is not None:
+            remark = f"card is now {row.card_now}: withdraw {joint.card}"
+        elif joint.status == "planned" and row.verdict and row.card_now is None:
             remark = "no longer planned: withdraw its card"
         if row.status == NOT_PLANNED:
-            remark = next((f["text"] for f in joint["findings"] if f["level"] == "stop"), None)
+            remark = next((f.text for f in joint.findings if f.level == "stop"), None)
         if row.status == NOT_JUDGED:
             days = ", ".join(_day(day).isoformat() for day in _days(row))
             remark = "not judged here: see its own record" + (f"; recorded for {days}" if days else "")
-        wrench = joint.get("wrench") or row.wrench  # a row that is broken out has one, though nothing is tightened
-        page.cells((joint["joint"], joint["operation"], row.area, wrench, row.status, row.next_pass,
-                    _date(joint["date"]), joint["card"], remark))  # fmt: skip
+        wrench = (
+            joint.breakout.tool.wrench if joint.breakout else row.wrench
+        )  # a row that is broken out has one, though nothing is tightened
+        page.cells((joint.joint, joint.operation, row.area, wrench, row.status, row.next_pass,
+                    _date(joint.date), joint.card, remark))  # fmt: skip
     if not rows:
         page.line("none")
 
@@ -341,17 +342,17 @@ def _still_open(report: Report, sheet: Any, style: Style, paper: str) -> None:
 # --- values as they are shown ---------------------------------------------------------------------------------------
 
 
-def _value(quantity: Mapping[str, Any] | None) -> float | None:
-    return None if quantity is None else float(quantity["value"])
+def _value(quantity: Amount | None) -> float | None:
+    return None if quantity is None else float(quantity.value)
 
 
-def _unit(quantity: Mapping[str, Any] | None) -> str | None:
-    return None if quantity is None else str(quantity["unit"])
+def _unit(quantity: Amount | None) -> str | None:
+    return None if quantity is None else str(quantity.unit)
 
 
-def _shown(value: float, kind: str, like: Mapping[str, Any] | None) -> float | None:
+def _shown(value: float, kind: str, like: Amount | None) -> float | None:
     """A number in SI in the unit of another one."""
-    return None if like is None or math.isnan(value) else float(from_si(value, kind, like["unit"]))
+    return None if like is None or math.isnan(value) else float(from_si(value, kind, like.unit))
 
 
 def _listed(texts: Any) -> str | None:

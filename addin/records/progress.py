@@ -8,6 +8,8 @@ from typing import Any
 
 from addin.cells.headings import plain_words
 from addin.cells.words import line
+from addin.plan.file import Plan
+from addin.plan.record import STOPPED, FrictionEntry, JointEntry, JointPass, PlanHead, ToolEntry
 from addin.reading.joint_rows import US_UNITS, read_constant
 from addin.records.record_cells import Values
 from addin.records.record_rows import Entry, Records, Refused
@@ -39,7 +41,6 @@ STATUSES = (REVIEW, PART, OPEN, NOT_PLANNED, AGREES, NOT_JUDGED)
 LEFT = (PART, OPEN, NOT_PLANNED)
 """What is still to be done."""
 
-Json = Mapping[str, Any]
 Key = tuple[str, str]
 
 
@@ -47,7 +48,7 @@ Key = tuple[str, str]
 class Row:
     """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record."""
 
-    joint: Json
+    joint: JointEntry
     status: str
     units: System
     next_pass: int | None = None
@@ -56,6 +57,7 @@ class Row:
     entries: tuple[Entry, ...] = ()
     passes: tuple[Done, ...] = ()
     card_now: str | None = None
+    steps: tuple[JointPass, ...] = ()
 
     @property
     def reasons(self) -> list[str]:
@@ -65,21 +67,21 @@ class Row:
     @property
     def wrench(self) -> str:
         """The wrench or wrenches that the plan has for it."""
-        if self.joint["method"] == "hand":
+        if self.joint.method == "hand":
             return "by hand"
-        return " + ".join(each["wrench"] for each in self.joint["wrenches"]) or "no wrench in the plan"
+        return " + ".join(each.wrench for each in self.joint.wrenches) or "no wrench in the plan"
 
     @property
     def area(self) -> str:
         """Its part of the plant."""
-        return str(self.joint.get("area_of_plant") or "no area stated")
+        return self.joint.area_of_plant or "no area stated"
 
 
 @dataclass(frozen=True, eq=False)
 class Report:
     """A plan with its records: rows in the order of the list, what could not be read, notes, the tools of the plan."""
 
-    plan: Json
+    plan: Plan
     rows: tuple[Row, ...]
     refused: tuple[Refused, ...]
     notes: tuple[str, ...]
@@ -108,17 +110,18 @@ class Report:
         return not self.refused and all(row.status != REVIEW for row in self.rows)
 
 
-def review(plan: Json, records: Records, book: Book, now: Mapping[Key, Json] | None = None) -> Report:
-    """Every row of a plan against its records. `now`: entries of the list as it is now, by `key_of`."""
+def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | None] | None = None) -> Report:
+    """Every row of a plan against its records. `now`: cards of the list as it is now, by `key_of`, None for none."""
     refused = list(records.refused)
-    keys = {key_of(joint["joint"], joint["operation"]): joint for joint in plan["joints"]}
+    joints = list(plan.joints)
+    keys = {key_of(joint.joint, joint.operation): joint for joint in joints}
     entries: dict[Key, list[Entry]] = {}
     unread: dict[Key, list[str]] = {}
     for item in records.refused:
         unread.setdefault(key_of(item.joint, item.operation), []).append(item.place)
     for entry in records.entries:
         key = key_of(entry.joint, entry.operation)
-        fault = _fault(entry, keys.get(key), keys)
+        fault = _fault(plan.head, entry, keys.get(key), keys)
         if fault is None:
             entries.setdefault(key, []).append(entry)
             continue
@@ -126,9 +129,9 @@ def review(plan: Json, records: Records, book: Book, now: Mapping[Key, Json] | N
         refused.append(Refused(f"{place}: {line(finding, system('US'))}", place, entry.joint, entry.operation))
         unread.setdefault(key, []).append(place)
     rows = tuple(
-        _row(plan, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now)
-        for joint in plan["joints"]
-        for key in (key_of(joint["joint"], joint["operation"]),)
+        _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now)
+        for joint in joints
+        for key in (key_of(joint.joint, joint.operation),)
     )
     notes = list(records.notes)
     if now is not None and (more := sum(key not in keys for key in now)):
@@ -153,91 +156,106 @@ def key_of(joint: str, operation: str) -> Key:
     return " ".join(str(joint).split()).casefold(), _operation(operation)
 
 
-def _fault(entry: Entry, joint: Json | None, keys: Mapping[Key, Json]) -> tuple[Finding, str] | None:
+def _fault(
+    head: PlanHead, entry: Entry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
+) -> tuple[Finding, str] | None:
     """Why a row of a record cannot be used, and its place."""
     if joint is None:
         name = " ".join(entry.joint.split()).casefold()
-        others = tuple(each["operation"] for (tag, _), each in keys.items() if tag == name)
+        others = tuple(each.operation for (tag, _), each in keys.items() if tag == name)
         facts = {"joint": entry.joint, "operation": entry.operation, "known": others}
         return Finding("record_joint_unknown", "joint", facts), entry.places["joint"]
-    planned = tuple(item["pass"] for item in joint["passes"] if item["percent"])
-    snug = tuple(item["pass"] for item in joint["passes"] if not item["percent"])
+    passes = head.passes(joint)
+    planned = tuple(item.number for item in passes if item.percent)
+    snug = tuple(item.number for item in passes if not item.percent)
     for named in (*entry.passes, *entry.own):
-        if joint["passes"] and named not in (*planned, *snug):
+        if passes and named not in (*planned, *snug):
             pass_facts: dict[str, Any] = {"number": named, "known": planned}
             return Finding("record_pass_unknown", "passes", pass_facts), entry.places["passes"]
     return None
 
 
-def units_of(joint: Json) -> System:
+def units_of(joint: JointEntry) -> System:
     """The units a joint is spoken of in: those of its torque, and of the gauge it is set on."""
-    torque, setting = joint.get("torque"), joint.get("setpoint")
-    name = "US" if torque is None or torque["unit"] in US_UNITS else "SI"
-    return system(f"{name} {setting['unit']}") if setting else system(name)
+    torque, setting = joint.torque, joint.setpoint
+    name = "US" if torque is None or torque.unit in US_UNITS else "SI"
+    return system(f"{name} {setting.unit}") if setting else system(name)
 
 
 def _row(
-    plan: Json, joint: Json, entries: Sequence[Entry], unread: tuple[str, ...], book: Book,
-    now: Mapping[Key, Json] | None,
+    head: PlanHead, joint: JointEntry, entries: Sequence[Entry], unread: tuple[str, ...], book: Book,
+    now: Mapping[Key, str | None] | None,
 ) -> Row:  # fmt: skip
     units = units_of(joint)
-    if joint["status"] != "planned" or not joint["passes"]:
-        stopped = joint["status"] == "stopped"
+    if not joint.planned or joint.breakout:
+        stopped = joint.status == STOPPED
         found = [reason("nothing_planned")] if stopped and entries else []
         found += [reason("record_unread", places=unread)] if unread else []
         status = REVIEW if found else NOT_PLANNED if stopped else NOT_JUDGED
         return Row(joint, status, units, findings=tuple(found), entries=tuple(entries))
-    planned = planned_of(joint, plan["settings"]["tolerance_percent"] / 100)
+    planned = planned_of(joint, head)
     record = record_of(planned, entries, unread)
     verdict = judge(planned, record, book)
-    findings, card_now = list(verdict.reasons), joint["card"]
+    findings, card_now = list(verdict.reasons), joint.card
     if now is not None:
-        entry = now.get(key_of(joint["joint"], joint["operation"]))
-        card_now = entry["card"] if entry else None
-        if card_now != joint["card"] and entries:
-            findings = _changed(joint, entry, record.cards, findings)
+        key = key_of(joint.joint, joint.operation)
+        card_now = now.get(key)
+        if card_now != joint.card and entries:
+            findings = _changed(joint, key in now, card_now, record.cards, findings)
     status = REVIEW if findings else verdict.status
     return Row(
-        joint, status, units, verdict.next_pass, tuple(findings), verdict, tuple(entries), record.passes, card_now
+        joint,
+        status,
+        units,
+        verdict.next_pass,
+        tuple(findings),
+        verdict,
+        tuple(entries),
+        record.passes,
+        card_now,
+        tuple(head.passes(joint)),
     )
 
 
-def _changed(joint: Json, entry: Json | None, cards: Sequence[str], found: list[Finding]) -> list[Finding]:
+def _changed(
+    joint: JointEntry, listed: bool, now: str | None, cards: Sequence[str], found: list[Finding]
+) -> list[Finding]:
     """The reasons, with what the list and the wrench book as they are now make of the card."""
-    if entry is None:
+    if not listed:
         return [reason("joint_dropped"), *found]
-    if entry["card"] is None:
+    if now is None:
         return [reason("joint_stops_now"), *found]
-    if tuple(dict.fromkeys(cards)) == (entry["card"],):
+    if tuple(dict.fromkeys(cards)) == (now,):
         others = [finding for finding in found if finding.code != "card_superseded"]
         return [reason("card_newer", cards=tuple(dict.fromkeys(cards))), *others]
-    return [reason("card_changed", now=entry["card"], card=joint["card"]), *found]
+    return [reason("card_changed", now=now, card=joint.card), *found]
 
 
-def planned_of(joint: Json, tolerance: float) -> Planned:
+def planned_of(joint: JointEntry, head: PlanHead) -> Planned:
     """A joint's entry in a plan, in SI."""
-    passes = [item for item in joint["passes"] if item["percent"]]
-    friction = joint["target"]["friction"]
-    flats = si(joint["across_flats"], "length")
-    thread = _thread(joint["thread"])
-    ceiling = next((each["value"] for each in joint["limits"] if each["name"] == "stud ceiling"), None)
+    passes = [item for item in head.passes(joint) if item.percent]
+    friction = joint.target.friction if joint.target else FrictionEntry()
+    flats = si(joint.across_flats, "length")
+    thread = _thread(joint.thread or "")
+    ceiling = next((each.value for each in joint.limits if each.name == "stud ceiling"), None)
     return Planned(
         passes=tuple(
-            PlannedPass(item["pass"], si(item["torque"], "torque"), 3600.0 * (item.get("wait_hours") or 0.0))
-            for item in passes
+            PlannedPass(item.number, si(item.torque, "torque"), 3600.0 * (item.wait_hours or 0.0)) for item in passes
         ),
-        tools=tuple(_tool(joint, each) for each in joint["wrenches"]),
-        alternates=tuple(_tool(joint, each) for each in joint.get("alternates", ())),
-        hand=joint["method"] == "hand",
-        card=joint["card"] or "",
+        tools=tuple(_tool(head, joint, each) for each in joint.wrenches),
+        alternates=tuple(_tool(head, joint, each) for each in joint.alternates),
+        hand=joint.method == "hand",
+        card=joint.card or "",
         across_flats=flats,
         bearing=float(nut_friction.bearing_diameter(thread, flats)),
         thread=thread,
-        lubricant=friction["lubricant"] or "",
-        friction=Friction(*(number(friction[name]) for name in ("nut_factor", "thread_friction", "nut_friction"))),
-        preload=si(joint["preload"], "force"),
+        lubricant=friction.lubricant or "",
+        friction=Friction(
+            *(number(getattr(friction, name)) for name in ("nut_factor", "thread_friction", "nut_friction"))
+        ),
+        preload=si(joint.preload, "force"),
         ceiling=si(ceiling, "stress"),
-        tolerance=tolerance,
+        tolerance=head.settings.tolerance_percent / 100,
     )
 
 
@@ -246,10 +264,10 @@ def _thread(designation: str) -> threads.Thread:
     return threads.parse(designation)
 
 
-def _tool(joint: Json, tool: Json) -> Tool:
-    settings = zip(joint["passes"], tool["passes"], strict=True)
-    pressures = {item["pass"]: si(setting["pressure"], "pressure") for item, setting in settings}
-    return Tool(tool["wrench"], tool["link"], tool["gauge"], pressures)
+def _tool(head: PlanHead, joint: JointEntry, tool: ToolEntry) -> Tool:
+    settings = zip(head.stages_of(joint), head.set_on(joint, tool), strict=True)
+    pressures = {item.number: si(setting.pressure, "pressure") for item, setting in settings}
+    return Tool(tool.wrench, tool.link, tool.gauge, pressures)
 
 
 def record_of(planned: Planned, entries: Sequence[Entry], unread: tuple[str, ...]) -> Record:

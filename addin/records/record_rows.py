@@ -6,11 +6,11 @@ A row that cannot be read is refused with one line that names its cell; the othe
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from addin.cells.headings import Heading, plain_words
 from addin.cells.numbers import stands_for_nothing
 from addin.cells.words import line
+from addin.plan.record import PlanHead
 from addin.reading.own_columns import FIRST
 from addin.reading.place import fields_named
 from addin.records.record_cells import NOTHING, RowCells, Values, pass_numbers
@@ -73,11 +73,11 @@ class Records:
     files: list[tuple[str, str]] = field(default_factory=list)
 
 
-def read_records(path: Path, into: Records, listed: Mapping[str, Any] | None = None) -> None:
+def read_records(path: Path, into: Records, listed: PlanHead | None = None) -> None:
     """Read the sheets of one workbook that have our headings.
 
-    `listed`: the plan, whose columns of joint and operation count where the sheet is the planned list and names them in
-    another row than ours.
+    `listed`: the head of the plan, whose columns of joint and operation count where the sheet is the planned list and
+    names them in another row than ours.
 
     Raises WorkbookError when the file cannot be read or no sheet of it holds records.
     """
@@ -144,7 +144,7 @@ class _Sheet:
         place = f"{self.file}, {placed.facts['place']}"
         self.into.refused.append(Refused(f"{self.file}, {line(placed, _UNITS)}", place, joint, operation))
 
-    def read(self, listed: Mapping[str, Any] | None) -> None:
+    def read(self, listed: PlanHead | None) -> None:
         """Headings, then the rows below them."""
         if not self.headings(listed):
             return
@@ -154,7 +154,7 @@ class _Sheet:
             if stale or not all(stands_for_nothing(self.grid.value(row, column)) for column in columns):
                 self.row(row)
 
-    def headings(self, listed: Mapping[str, Any] | None) -> bool:
+    def headings(self, listed: PlanHead | None) -> bool:
         """Find the columns; False when the sheet cannot be read."""
         for column in self.grid.filled(self.head):
             heading = self.grid.heading(self.head, column)
@@ -172,10 +172,10 @@ class _Sheet:
                 return False
             else:
                 self.fields[name] = (column, heading)
-        if listed and self.grid.sheet == listed["sheet"]:
-            for each in listed["columns"]:
-                if each["field"] in ("joint", "operation"):
-                    self.names.setdefault(each["field"], column_number(each["column"]))
+        if listed and self.grid.sheet == listed.sheet:
+            for each in listed.columns:
+                if each.field in ("joint", "operation"):
+                    self.names.setdefault(each.field, column_number(each.column))
         lacking = [name.capitalize() for name in ("joint", "operation") if name not in self.names]
         if lacking:
             facts = {"text": " and ".join(lacking)}

@@ -2,10 +2,13 @@
 
 import datetime
 import math
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any
 
-from addin.plan.tools import gauges_json, wrenches_json
+from addin.plan.entries import Amount
+from addin.plan.file import Plan
+from addin.plan.record import GaugeEntry, LinkEntry, ProductEntry, WrenchEntry
+from addin.plan.tools import gauge_entries, wrench_entries
 from addin.wrenches.wrench_book import WrenchBook
 from calc.plan.joints import Lubricant
 from calc.review.as_tightened import Book, Friction
@@ -13,16 +16,14 @@ from calc.units import factor, to_si
 from calc.wrench.calibration import Curve, Marks, curve
 from calc.wrench.choice import Gauge, Link, Wrench
 
-Json = Mapping[str, Any]
 
-
-def si(quantity: Json | None, kind: str, missing: float = math.nan) -> float:
+def si(quantity: Amount | None, kind: str, missing: float = math.nan) -> float:
     """A number with its unit in SI.
 
-    >>> si({"value": 100.0, "unit": "bar"}, "pressure"), si(None, "torque")
+    >>> si(Amount(100.0, "bar"), "pressure"), si(None, "torque")
     (10000000.0, nan)
     """
-    return missing if quantity is None else float(to_si(quantity["value"], kind, quantity["unit"]))
+    return missing if quantity is None else float(to_si(quantity.value, kind, quantity.unit))
 
 
 def day_number(text: str | None) -> float:
@@ -35,20 +36,22 @@ def number(value: float | None) -> float:
     return math.nan if value is None else float(value)
 
 
-def book_of(plan: Json, now: WrenchBook | None = None) -> Book:
+def book_of(plan: Plan, now: WrenchBook | None = None) -> Book:
     """What the plan was made with, and from the book as it is now the names that the plan does not have.
 
     Names that both have, with another sheet or row now, are `changed`: the plan's own data stand.
     """
-    entries = {entry["name"].casefold(): entry for entry in plan["wrenches"]}
-    shown = {entry["name"].casefold(): entry for entry in plan["gauges"]}
+    entries = {entry.name.casefold(): entry for entry in plan.head.wrenches}
+    shown = {entry.name.casefold(): entry for entry in plan.head.gauges}
     wrenches = {name: _wrench(entry) for name, entry in entries.items()}
     gauges = {name: _gauge(entry) for name, entry in shown.items()}
-    lubricants = {each["product"].casefold(): _friction(each) for each in plan.get("lubricants", ())}
+    lubricants = {each.product.casefold(): _friction(each) for each in plan.head.lubricants}
     changed: set[str] = set()
     if now is not None:
-        for known, found in ((entries, wrenches_json(now)), (shown, gauges_json(now))):
-            there = {entry["name"].casefold(): entry for entry in found}
+        known: dict[str, Any]
+        found: Sequence[Any]
+        for known, found in ((entries, wrench_entries(now)), (shown, gauge_entries(now))):
+            there = {entry.name.casefold(): entry for entry in found}
             changed |= {name for name, entry in known.items() if there.get(name) != entry}
         for wrench in now.wrenches:
             wrenches.setdefault(wrench.name.casefold(), wrench)
@@ -59,37 +62,37 @@ def book_of(plan: Json, now: WrenchBook | None = None) -> Book:
     return Book(wrenches, gauges, lubricants, frozenset(changed))
 
 
-def _wrench(entry: Json) -> Wrench:
-    pressures: dict[str, Any] = {name: si(entry[name], "pressure") for name in ("rated_pressure", "hose_rated_pressure",
-                                                                 "pump_rated_pressure")}  # fmt: skip
+def _wrench(entry: WrenchEntry) -> Wrench:
+    names = ("rated_pressure", "hose_rated_pressure", "pump_rated_pressure")
+    pressures: dict[str, Any] = {name: si(getattr(entry, name), "pressure") for name in names}
     links = tuple(
-        Link(each["name"], si(each["across_flats"], "length"), float(each["factor"]),
-             si(each["torque_limit"], "torque", math.inf), curve=_curve(each))
-        for each in entry["links"]
+        Link(each.name, si(each.across_flats, "length"), each.factor, si(each.torque_limit, "torque", math.inf),
+             curve=_curve(each))
+        for each in entry.links
     )  # fmt: skip
     return Wrench(
-        name=entry["name"], curve=_curve(entry), links=links, pump=entry["pump"] or "", gauge=entry["gauge"] or "",
-        calibrated=day_number(entry["calibrated"]), valid_until=day_number(entry["valid_until"]),
-        faults=tuple(entry.get("faults", ())), **pressures,
+        name=entry.name, curve=_curve(entry), links=links, pump=entry.pump or "", gauge=entry.gauge or "",
+        calibrated=day_number(entry.calibrated), valid_until=day_number(entry.valid_until),
+        faults=entry.faults, **pressures,
     )  # fmt: skip
 
 
-def _curve(entry: Json) -> Curve | None:
-    if not entry.get("table"):
+def _curve(entry: WrenchEntry | LinkEntry) -> Curve | None:
+    if not entry.table:
         return None
-    points = [(si(point["pressure"], "pressure"), si(point["torque"], "torque")) for point in entry["table"]]
+    points = [(si(point.pressure, "pressure"), si(point.torque, "torque")) for point in entry.table]
     return curve([p for p, _ in points], [t for _, t in points])
 
 
-def _gauge(entry: Json) -> Gauge:
-    step = entry["graduation"]
-    marks = Marks(float(step["value"]), factor("pressure", step["unit"]))
-    days = day_number(entry["calibrated"]), day_number(entry["valid_until"])
-    return Gauge(entry["name"], marks, si(entry["range"], "pressure"), *days)
+def _gauge(entry: GaugeEntry) -> Gauge:
+    step = entry.graduation
+    marks = Marks(float(step.value), factor("pressure", step.unit))
+    days = day_number(entry.calibrated), day_number(entry.valid_until)
+    return Gauge(entry.name, marks, si(entry.range, "pressure"), *days)
 
 
-def _friction(entry: Json) -> Friction:
-    return Friction(*(number(entry[name]) for name in ("nut_factor", "thread_friction", "nut_friction")))
+def _friction(entry: ProductEntry) -> Friction:
+    return Friction(*(number(getattr(entry, name)) for name in ("nut_factor", "thread_friction", "nut_friction")))
 
 
 def _of_table(product: Lubricant) -> Friction:

@@ -169,6 +169,16 @@ def _metric_pitches() -> dict[float, dict[float, str]]:
     return sizes
 
 
+def coarse_pitch(size: float) -> float | None:
+    """Coarse pitch of a metric thread of a nominal size  (ISO 261); None for a size that has none. [mm -> mm]
+
+    >>> coarse_pitch(36), coarse_pitch(37)
+    (4.0, None)
+    """
+    pitches = next((p for d, p in _metric_pitches().items() if abs(d - size * 1e-3) < 1e-9), {})
+    return next((round(pitch * 1e3, 6) for pitch, series in pitches.items() if series == "coarse"), None)
+
+
 def _sixteenths(size: str) -> Fraction | None:
     """Inch size as a fraction, or None when it is not a whole number of sixteenths."""
     parts = [p for p in re.split(r"[\s-]+|\.(?=\d+/)", size) if p]

@@ -37,7 +37,7 @@ NONE = Spread(0.0, 0.0)
 
 @dataclass(frozen=True)
 class Method:
-    """Published scatter of a method of tightening; fractions and tightening factors, None where not printed."""
+    """Published scatter of a method of tightening; fractions and tightening factors, None where not stated."""
 
     method: str
     minus: float | None
@@ -48,7 +48,7 @@ class Method:
     basis: str
 
     def spread(self) -> Spread:
-        """The printed scatter, or that of the larger printed tightening factor where no scatter is printed."""
+        """The scatter stated, or that of the larger tightening factor where no scatter is stated."""
         if self.minus is not None and self.plus is not None:
             return Spread(self.minus, self.plus)
         share = spread_from_factor(max(f for f in (self.factor_low, self.factor_high) if f is not None))

@@ -3,13 +3,13 @@
 Studs are numbered clockwise from 1. A move is the studs that are pulled together. Rules, by count n:
 
 - n divisible by 4: quarter points. For each start i in a spread order of the first quarter: i, i + n/2, i + n/4,
-  i + 3n/4. This gives the published cross sequences for one tool up to 32 studs (ASME PCC-1 legacy pattern); 36 and 48
-  take groups of 3 and 4 neighbours as one of 12 positions, as published.
+  i + 3n/4. This gives the cross sequences for one tool up to 32 studs of the ASME PCC-1 legacy pattern; 36 and 48
+  take groups of 3 and 4 neighbours as one of 12 positions, as there. [from memory]
 - n even otherwise (6, 10, 14, 18, ...): opposite pairs i, i + n/2, with i in star order over the first half. [own rule]
 - n odd: star, each time (n - 1)/2 places on (5: 1-3-5-2-4). [own rule]
 
-Two wrenches take opposite studs, four take quarter points. The published tables give no sequence for 40 and 44 studs
-that was at hand, so these follow the first rule, single studs.
+Two wrenches take opposite studs, four take quarter points. No sequence for 40 and 44 studs was at hand, so
+these follow the first rule, single studs.
 """
 
 import re

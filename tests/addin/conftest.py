@@ -1,9 +1,13 @@
 """Plans of an invented plant, Cedar Point, and what the pack tests share."""
 
+import json
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from addin.plan.file import Plan
+from addin.plan.older import from_version_1
 
 TEMPLATE = Path(__file__).resolve().parents[2] / "templates" / "joint card.xlsx"
 
@@ -174,8 +178,19 @@ def make_hand(tag: str = "P-310 suction", studs: int = 8, **changes: Any) -> dic
     return joint | changes
 
 
-def make_plan(*joints: dict[str, Any], **changes: Any) -> dict[str, Any]:
+STAGES = [
+    {"pass": 0, "percent": None, "pattern": "snug"}, {"pass": 1, "percent": 30, "pattern": "cross"},
+    {"pass": 2, "percent": 60, "pattern": "cross"}, {"pass": 3, "percent": 100, "pattern": "cross"},
+    {"pass": 4, "percent": 100, "pattern": "circular until no nut turns"},
+    {"pass": 5, "percent": 100, "pattern": "circular check after a wait"},
+]  # fmt: skip
+
+
+def make_plan(*joints: dict[str, Any], **changes: Any) -> Plan:
     """A plan of these joints, each with a revision of its own."""
+    for joint in joints:
+        for finding in joint["findings"]:
+            finding.setdefault("place", "Joints!A7")
     rows = [
         {
             **joint,
@@ -201,20 +216,41 @@ def make_plan(*joints: dict[str, Any], **changes: Any) -> dict[str, Any]:
         "links": [],
         "table": [],
     }
-    return {
+    content: dict[str, Any] = {
         "version": 1,
         "program": "tautsheet 0.1.0",
         "list": "cedar-point-joints.xlsx",
         "sheet": "Joints",
         "date": "2026-03-14",
-        "settings": {"units": "US"},
+        "heading_row": 6,
+        "settings": {
+            "scheme": "PCC-1 legacy",
+            "at_once": 1,
+            "rounding": "nearest",
+            "tolerance_percent": 3.0,
+            "yield_percent": 90.0,
+            "reserve_percent": 10.0,
+            "friction_form": "nut factor",
+            "torsion": "elastic",
+        },
         "inputs": {},
         "columns": [],
         "wrenches": [wrench],
         "gauges": [],
         "joints": rows,
-        "totals": {},
+        "stages": STAGES,
+        "totals": {
+            "rows": len(rows),
+            "planned": len(rows),
+            "hydraulic": len(rows),
+            "hand": 0,
+            "other method": 0,
+            "stopped": 0,
+            "break-out not planned": 0,
+        },
     } | changes
+    head, entries = from_version_1(json.loads(json.dumps(content)))
+    return Plan(head, entries, "old-plan.json")
 
 
 def two_wrenches(tag: str = "R-201 manway", studs: int = 28, *, same: bool = False, count: int = 2) -> dict[str, Any]:

@@ -5,10 +5,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from plain_plan import plain_whole
 
 from addin.functions.gate import answer
 from addin.functions.registry import BY_NAME
-from addin.plan.writer import plan_json
+from addin.plan.writer import PlanWriter
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.shipped import folder
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
@@ -26,7 +27,7 @@ def sample() -> Sample:
     book = read_wrench_book(Path(SAMPLES / "cedar-point-wrenches.xlsx"), system("US"))
     joint_list = read_joint_list(Path(SAMPLES / "cedar-point-joints.xlsx"))
     plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
-    return joint_list, book, plans, plan_json(joint_list, book, plans)
+    return joint_list, book, plans, plain_whole(PlanWriter(joint_list, book, plans).plan())
 
 
 def call(name: str, *values: Any) -> Any:

@@ -1,11 +1,11 @@
 """The plan command with interaction: the engineer's workbook beside the plan, a line for what lacks inputs."""
 
-import json
 from pathlib import Path
 
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from plain_plan import plain_plan
 
 from addin.cli import main
 
@@ -51,7 +51,7 @@ def test_the_engineers_workbook_stands_beside_the_plan_and_changes_nothing_in_it
     assert f"{with_it / 'sized-engineer.xlsx'} (sheets: 1)" in result.output
     assert "NOTE V-1101-N1 final make-up: interaction not worked out: grip, flange outside diameter" in result.output
     assert "joints 0 new, 0 gone, 0 changed; cards 0 to issue, 0 to withdraw" in result.output
-    joints = [json.loads((out / "sized-plan.json").read_text(encoding="utf-8"))["joints"] for out in (without, with_it)]
+    joints = [plain_plan(out / "sized-plan.json")["joints"] for out in (without, with_it)]
     assert [joint["card"] for joint in joints[0]] == [joint["card"] for joint in joints[1]]
 
 

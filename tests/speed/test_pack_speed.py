@@ -5,7 +5,6 @@ does less. Peak memory is measured in a process of its own.
 """
 
 import importlib.util
-import json
 import re
 import subprocess
 import sys
@@ -15,22 +14,24 @@ from pathlib import Path
 from openpyxl import load_workbook
 
 from addin.cards.sheets import write_pack
+from addin.plan.file import entry_line, write_plan
 
 ROOT = Path(__file__).resolve().parents[2]
 CARDS = 500
 MIB = 1024  # of what the system reports, in KiB
 
 _MEMORY = """
-import json, resource, sys
+import resource, sys
 from pathlib import Path
 from addin.cards.sheets import write_pack
-write_pack(json.loads(Path(sys.argv[1]).read_text()), Path(sys.argv[2]), Path(sys.argv[3]))
+from addin.plan.file import read_plan
+write_pack(read_plan(Path(sys.argv[1]), older=True), Path(sys.argv[2]), Path(sys.argv[3]))
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 """
 
 
 def plan_of_many():
-    spec = importlib.util.spec_from_file_location("pack_plans", ROOT / "tests" / "addin" / "pack" / "conftest.py")
+    spec = importlib.util.spec_from_file_location("pack_plans", ROOT / "tests" / "addin" / "conftest.py")
     plans = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(plans)
     counts = (8, 12, 16, 20, 24, 28, 36, 44, 64)
@@ -53,7 +54,7 @@ def copy_with_openpyxl(template, target):
 def test_500_cards(tmp_path, capsys):
     plan, template = plan_of_many()
     # first, since a new process starts with the peak of the one that made it
-    (tmp_path / "plan.json").write_text(json.dumps(plan))
+    write_plan(plan.head, map(entry_line, plan.joints), tmp_path / "plan.json")
     files = [str(tmp_path / "plan.json"), str(template), str(tmp_path / "measured.xlsx")]
     run = subprocess.run([sys.executable, "-c", _MEMORY, *files], check=True, capture_output=True, text=True, cwd=ROOT)
     peak = int(run.stdout) / MIB

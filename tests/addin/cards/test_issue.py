@@ -2,6 +2,7 @@
 
 import os
 
+import msgspec
 import pytest
 from openpyxl import Workbook, load_workbook
 
@@ -150,17 +151,17 @@ def test_a_printer_that_fails_leaves_the_workbook(tmp_path, mixed):
 
 
 def since(old, new):
-    comparison = Since(old, "old-plan.json")
-    for each in new["joints"]:
+    comparison = Since(old, new.head)
+    for each in new.joints:
         comparison.add(each)
-    return comparison.result({key: value for key, value in new.items() if key != "joints"})
+    return comparison.result()
 
 
 def test_only_changed_cards_and_the_list_of_those_to_withdraw(tmp_path, plan, joint):
     old = plan(*(joint(tag) for tag in "ABCD"))
     new = plan(*(joint(tag) for tag in "ABCD"), joint("N"))
-    new["joints"][1]["card"] = "0000-0001"
-    new["joints"][3] |= {"status": "stopped", "card": None}
+    new.joints[1] = msgspec.structs.replace(new.joints[1], card="0000-0001")
+    new.joints[3] = msgspec.structs.replace(new.joints[3], card=None, status="stopped")
     issued = issue(new, "list", tmp_path, Wanted(since=since(old, new)))
 
     assert [card[0] for card in issued.reports["cards"].cards] == ["B", "N"]
@@ -169,8 +170,8 @@ def test_only_changed_cards_and_the_list_of_those_to_withdraw(tmp_path, plan, jo
     sheet = load_workbook(tmp_path / "list-withdrawn-cards.xlsx").active
     rows = [[cell.value for cell in row if cell.value is not None] for row in sheet.iter_rows(min_row=5, max_row=6)]
     assert rows == [
-        ["B", "final make-up", old["joints"][1]["card"], "0000-0001", "replaced by a new card"],
-        ["D", "final make-up", old["joints"][3]["card"], "none", "the joint is now stopped"],
+        ["B", "final make-up", old.joints[1].card, "0000-0001", "replaced by a new card"],
+        ["D", "final make-up", old.joints[3].card, "none", "the joint is now stopped"],
     ]
 
 
@@ -184,7 +185,7 @@ def test_nothing_changed_writes_nothing(tmp_path, plan, joint):
 
 
 def test_two_cards_with_one_revision_are_refused_and_the_rest_goes_on(tmp_path, mixed):
-    mixed["joints"][1]["card"] = mixed["joints"][0]["card"]
+    mixed.joints[1] = msgspec.structs.replace(mixed.joints[1], card=mixed.joints[0].card)
     issued = issue(mixed, "list", tmp_path, Wanted(CARD_PARTS))
 
     assert [tag for tag, *_ in issued.refused] == ["A", "B"]

@@ -4,10 +4,16 @@ import pytest
 
 from addin.cards.kit import items, sheets
 
+BREAKOUT = {
+    "torque_stated": {"value": 1000.0, "unit": "lbf·ft"}, "factor": 1.5, "factor_from": "the list",
+    "expected": {"value": 1500.0, "unit": "lbf·ft"}, "follows": "within the rating", "stud_note": "",
+}  # fmt: skip
+
 
 def rows(plan, *joints):
     found, kind = {}, None
-    for row in items(plan(*joints), joints):
+    content = plan(*joints)
+    for row in items(content.head, content.joints):
         kind = row["kind"] or kind
         found.setdefault(kind, []).append((row["item"], row["count"], row["for"]))
     return found
@@ -75,7 +81,7 @@ def test_hand_joints_need_a_range_and_sockets(plan, hand):
 
 
 def test_a_break_row_needs_its_wrench_and_no_studs(plan, joint):
-    opened = joint("A", "break") | {"wrenches": [], "passes": [], "target": None}
+    opened = joint("A", "break") | {"wrenches": [], "passes": [], "target": None, "breakout": BREAKOUT}
     found = rows(plan, opened)
 
     assert [item for item, *_ in found["Wrenches"]] == ["HW-3, low clearance"]
@@ -96,7 +102,7 @@ def test_sizes_are_never_rounded_and_stand_by_size(plan, joint):
 def test_a_list_for_all_areas_and_one_for_each(plan, joint):
     listed = plan(joint("A"), joint("B", area_of_plant="Unit 3"), joint("C", area_of_plant=None),
                   joint("D", status="stopped", card=None))  # fmt: skip
-    found = list(sheets(listed, listed["joints"]))
+    found = list(sheets(listed, listed.joints))
 
     assert [name for name, *_ in found] == ["all areas", "Unit 2", "Unit 3", "area not stated"]
     assert [filling.values["cards"] for *_, filling in found] == [3, 1, 1, 1]
@@ -106,12 +112,12 @@ def test_a_list_for_all_areas_and_one_for_each(plan, joint):
 def test_one_area_has_one_list(plan, joint):
     listed = plan(joint("A"), joint("B"))
 
-    assert [name for name, *_ in sheets(listed, listed["joints"])] == ["Unit 2"]
+    assert [name for name, *_ in sheets(listed, listed.joints)] == ["Unit 2"]
 
 
 def test_rows_that_are_not_planned_are_not_counted(plan, joint):
     listed = plan(joint("A"), joint("B", status="stopped", card=None))
-    filling = next(iter(sheets(listed, listed["joints"])))[2]
+    filling = next(iter(sheets(listed, listed.joints)))[2]
 
     studs = [row["count"] for row in filling.groups["item"] if "A193" in str(row["item"])]
     assert studs == [24]

@@ -1,8 +1,10 @@
 """Summary and cautions: every row of a plan in a count or in a line, each caution with all its joints."""
 
+import msgspec
 import pytest
 
 from addin.cards.overview import cautions, counts, summary
+from addin.plan.record import WrenchEntry
 
 
 def stopped(joint, tag, text="no friction stated"):
@@ -21,7 +23,7 @@ def mixed(plan, joint, hand):
 
 
 def test_counts_reconcile(mixed):
-    found = counts(mixed["joints"])
+    found = counts(mixed.joints)
 
     assert found == {"rows": 7, "planned": 4, "hydraulic": 2, "hand": 1, "break-out": 1, "other": 2, "stopped": 1,
                      "studs": 24 + 24 + 8 + 24}  # fmt: skip
@@ -30,7 +32,7 @@ def test_counts_reconcile(mixed):
 
 
 def test_areas_add_up_and_every_row_that_is_not_planned_has_its_reason(mixed):
-    ((_, _, filling),) = summary(mixed, mixed["joints"])
+    ((_, _, filling),) = summary(mixed, mixed.joints)
 
     assert [row["name"] for row in filling.groups["area"]] == ["Unit 2", "Unit 3"]
     for name in ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs"):
@@ -44,12 +46,13 @@ def test_areas_add_up_and_every_row_that_is_not_planned_has_its_reason(mixed):
 
 
 def test_wrenches_with_their_cards_highest_setpoint_and_alternates(plan, joint):
-    other = {"wrench": "HW-4", "setpoint": None, "passes": []}
+    other = {"wrench": "HW-4", "link": "60 mm link", "gauge": "G-2", "setpoint": None, "passes": []}
     high = joint("B")
     high["wrenches"][0]["setpoint"] = {"value": 6250.5, "unit": "psi"}
     listed = plan(joint("A", alternates=[other]), high)
-    listed["wrenches"] += [{"name": "HW-4", "kind": None}, {"name": "HW-5"}]
-    ((_, _, filling),) = summary(listed, listed["joints"])
+    more = tuple(WrenchEntry(name=name, sheet=name) for name in ("HW-4", "HW-5"))
+    listed.head = msgspec.structs.replace(listed.head, wrenches=(*listed.head.wrenches, *more))
+    ((_, _, filling),) = summary(listed, listed.joints)
 
     first, second = filling.groups["wrench"]
     assert (first["name"], first["cards"], first["studs"], first["highest"]) == ("HW-3", 2, 48, "6250.5 psi")
@@ -57,7 +60,7 @@ def test_wrenches_with_their_cards_highest_setpoint_and_alternates(plan, joint):
 
 
 def test_only_some_rows_are_said_to_be_only_some(mixed):
-    ((_, _, filling),) = summary(mixed, mixed["joints"][:2])
+    ((_, _, filling),) = summary(mixed, mixed.joints[:2])
 
     assert filling.values["shown"] == "2 of 7 rows, those asked for"
 
@@ -67,7 +70,7 @@ def test_each_caution_once_with_its_joints(plan, joint):
     listed = plan(joint("A", findings=said * 2), joint("B", findings=said),
                   joint("C", findings=[{"level": "caution", "code": "b", "text": "certificate ends soon"}]),
                   stopped(joint, "S"))  # fmt: skip
-    ((_, _, filling),) = cautions(listed, listed["joints"])
+    ((_, _, filling),) = cautions(listed, listed.joints)
 
     assert filling.groups["caution"] == [
         {"text": "re-used studs", "count": 2, "joints": "A final make-up, B final make-up"},

@@ -1,7 +1,5 @@
 """The page behind a card: its last steps are the plan's numbers, its text stays text, and it is written on request."""
 
-import copy
-import json
 import math
 import subprocess
 import zipfile
@@ -12,10 +10,14 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from msgspec.structs import replace
 
 from addin.cards import working_sheet
 from addin.cards.issue import Wanted, issue
 from addin.cli import main
+from addin.plan.entries import Amount
+from addin.plan.file import Plan, entry_line, read_plan, write_plan
+from addin.plan.record import JointEntry
 from addin.plan.since import Since
 from addin.shipped import folder
 
@@ -36,9 +38,9 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def plan(path: Path) -> dict[str, Any]:
-    content: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-    return content
+def plan(path: Path) -> Plan:
+    whole = read_plan(path)
+    return Plan(whole.head, list(whole.joints), whole.name)
 
 
 @pytest.fixture(scope="module")
@@ -67,35 +69,35 @@ def results(sheet: Any) -> dict[str, tuple[str, list[Any]]]:
     return found
 
 
-def joint_of(plan: dict[str, Any], tag: str, operation: str = "final make-up") -> dict[str, Any]:
-    return next(joint for joint in plan["joints"] if (joint["joint"], joint["operation"]) == (tag, operation))
+def joint_of(plan: Plan, tag: str, operation: str = "final make-up") -> JointEntry:
+    return next(joint for joint in plan.joints if (joint.joint, joint.operation) == (tag, operation))
 
 
-def test_the_same_joints_as_the_cards_each_with_its_title(plan: dict[str, Any], pages: Any) -> None:
-    planned = [joint for joint in plan["joints"] if joint["status"] == "planned"]
+def test_the_same_joints_as_the_cards_each_with_its_title(plan: Plan, pages: Any) -> None:
+    planned = [joint for joint in plan.joints if joint.planned]
 
     assert len(pages.sheetnames) == len(planned)
     for sheet, joint in zip(pages, planned, strict=True):
-        assert sheet["A1"].value == joint["joint"]
-        assert sheet["P1"].value == f"card {joint['card']}"
-        assert f"·   {joint['operation']}   ·" in sheet["A2"].value
+        assert sheet["A1"].value == joint.joint
+        assert sheet["P1"].value == f"card {joint.card}"
+        assert f"·   {joint.operation}   ·" in sheet["A2"].value
 
 
-def test_the_last_steps_are_the_plans_own_numbers(plan: dict[str, Any], pages: Any) -> None:
-    planned = [joint for joint in plan["joints"] if joint["status"] == "planned"]
+def test_the_last_steps_are_the_plans_own_numbers(plan: Plan, pages: Any) -> None:
+    planned = [joint for joint in plan.joints if joint.planned]
     checked: Counter[str] = Counter()
     for sheet, joint in zip(pages, planned, strict=True):
         found = results(sheet)
         for name, section in NUMBERS.items():
             if section in found:
                 shown, last = found[section]
-                assert last == [joint[name]["value"], joint[name]["unit"]]  # to the bit
-                number = joint[name]["value"]
+                assert last == [getattr(joint, name).value, getattr(joint, name).unit]  # to the bit
+                number = getattr(joint, name).value
                 rounded = number if name == "setpoint" else round(number, 1 if number < 100 else 0)
                 assert shown == f"on the card: {rounded:.10g} {last[1]}"
                 checked[name] += 1
         if "Stress with torsion" in found:
-            assert found["Stress with torsion"][1][0] == joint["limits"][0]["reached"]["value"]
+            assert found["Stress with torsion"][1][0] == joint.limits[0].reached.value
             checked["stress"] += 1
     assert checked["preload"] > 25
     assert checked["torque"] > 15
@@ -103,27 +105,27 @@ def test_the_last_steps_are_the_plans_own_numbers(plan: dict[str, Any], pages: A
     assert checked["stress"] >= 2
 
 
-def test_the_passes_are_the_plans_own(plan: dict[str, Any], pages: Any) -> None:
+def test_the_passes_are_the_plans_own(plan: Plan, pages: Any) -> None:
     checked = 0
     for sheet in pages:
         rows = rows_of(sheet)
         if ["Passes"] not in rows:
             continue
-        joint = next(each for each in plan["joints"] if f"card {each['card']}" == sheet["P1"].value)
+        joint = next(each for each in plan.joints if f"card {each.card}" == sheet["P1"].value)
         start = rows.index(["Passes"]) + 2
-        for item, row in zip(joint["passes"], rows[start:], strict=False):
-            if not item["torque"]:
-                assert row[0] == item["pass"] == 0
+        for item, row in zip(plan.head.passes(joint), rows[start:], strict=False):
+            if not item.torque:
+                assert row[0] == item.number == 0
                 continue
-            assert row[:3] == [item["pass"], item["percent"], item["torque"]["value"]]
-            assert not item["pressure"] or row[3:5] == [item["pressure"]["value"], item["torque_at_pressure"]["value"]]
+            assert row[:3] == [item.number, item.percent, item.torque.value]
+            assert not item.pressure or row[3:5] == [item.pressure.value, item.torque_at_pressure.value]
             checked += 1
     assert checked > 100
 
 
-def test_formulas_stand_in_symbols_and_with_their_numbers(plan: dict[str, Any], pages: Any) -> None:
+def test_formulas_stand_in_symbols_and_with_their_numbers(plan: Plan, pages: Any) -> None:
     """V-1101-MH: 40,000 psi on 1-1/2-8 studs; T = K D F by hand: 0.16 x 1.5 in x 56,210 lbf / 12 = 1124 lbf·ft."""
-    card = joint_of(plan, "V-1101-MH", "test make-up")["card"]
+    card = joint_of(plan, "V-1101-MH", "test make-up").card
     sheet = next(each for each in pages if each["P1"].value == f"card {card}")
     texts = [str(text).replace("\u00a0", " ") for row in rows_of(sheet) for text in row]
 
@@ -154,36 +156,34 @@ def test_numbers_are_put_in_only_where_every_symbol_is_known(
     assert (found and found.replace("\u00a0", " ")) == expected
 
 
-def test_a_break_out_stands_beside_what_the_card_shows(plan: dict[str, Any], pages: Any) -> None:
+def test_a_break_out_stands_beside_what_the_card_shows(plan: Plan, pages: Any) -> None:
     """The card keeps to the marks of the gauge: 50 psi apart."""
     joint = joint_of(plan, "V-1101-MH", "break")
-    sheet = next(each for each in pages if each["P1"].value == f"card {joint['card']}")
+    sheet = next(each for each in pages if each["P1"].value == f"card {joint.card}")
     rows = {row[0]: row for row in rows_of(sheet) if row}
 
-    assert rows["torque to expect"][1] == joint["breakout"]["expected"]["value"] == 2100
-    for stage in joint["breakout"]["stages"]:
-        assert rows[f"stage {stage['stage']}"][-1] == f"{stage['pressure']['value']:.0f} psi"
+    assert rows["torque to expect"][1] == joint.breakout.expected.value == 2100
+    for stage in joint.breakout.stages:
+        assert rows[f"stage {stage.stage}"][-1] == f"{stage.pressure.value:.0f} psi"
     assert ["Passes"] not in rows_of(sheet)
 
 
-def test_what_is_not_worked_out_is_said(plan: dict[str, Any]) -> None:
-    two = next(joint for joint in plan["joints"] if len(joint["wrenches"] or []) == 2)
+def test_what_is_not_worked_out_is_said(plan: Plan) -> None:
+    two = next(joint for joint in plan.joints if len(joint.wrenches) == 2)
     stated = joint_of(plan, "V-1101-N2")
-    load = next(joint for joint in plan["joints"] if (joint["target"] or {}).get("kind") == "load")
+    load = next(joint for joint in plan.joints if joint.target and joint.target.kind == "load")
 
-    def said(joint: dict[str, Any]) -> str:
+    def said(joint: JointEntry) -> str:
         return str(working_sheet.filling(plan, joint).values["left out"])
 
     assert said(two).startswith("pressures: 2 wrenches on one pump share them")
     assert said(stated) == "torque 750 lbf·ft: torque 750 lbf·ft as specified; limits, range, order and time"
-    assert said(load).startswith(f"preload {load['preload']['value']:.0f} {load['preload']['unit']}, ")
+    assert said(load).startswith(f"preload {load.preload.value:.0f} {load.preload.unit}, ")
 
 
-def test_text_that_begins_with_an_equals_sign_stays_text(plan: dict[str, Any], tmp_path: Path) -> None:
-    content = copy.deepcopy(plan)
-    joint = joint_of(content, "V-1101-N1")
-    joint |= {"joint": '=HYPERLINK("x")', "operation": "=1+1", "grade": "@A1"}
-    content["joints"] = [joint]
+def test_text_that_begins_with_an_equals_sign_stays_text(plan: Plan, tmp_path: Path) -> None:
+    joint = replace(joint_of(plan, "V-1101-N1"), joint='=HYPERLINK("x")', operation="=1+1", grade="@A1")
+    content = Plan(plan.head, [joint])
     issue(content, "list", tmp_path, Wanted(("working",)))
     sheet = openpyxl.load_workbook(tmp_path / "list-working.xlsx").active
 
@@ -193,12 +193,24 @@ def test_text_that_begins_with_an_equals_sign_stays_text(plan: dict[str, Any], t
         assert b"<f>" not in parts.read("xl/worksheets/sheet1.xml")
 
 
-def test_a_working_that_does_not_come_to_the_plans_number_is_refused(path: Path, tmp_path: Path) -> None:
-    content = json.loads(path.read_text(encoding="utf-8"))
-    joint_of(content, "V-1101-N1")["preload"]["value"] += 1.0
-    joint_of(content, "E-1204-CH")["passes"][1]["pressure"]["value"] += 50.0
-    joint_of(content, "V-1101-MH", "break")["breakout"]["expected"]["value"] = 2000.0
-    (tmp_path / "other-plan.json").write_text(json.dumps(content), encoding="utf-8")
+def test_a_working_that_does_not_come_to_the_plans_number_is_refused(plan: Plan, tmp_path: Path) -> None:
+    joints = {id(joint): joint for joint in plan.joints}
+
+    def change(joint: JointEntry, **fields: Any) -> None:
+        joints[id(joint)] = replace(joint, **fields)
+
+    own, other, opened = (
+        joint_of(plan, "V-1101-N1"),
+        joint_of(plan, "E-1204-CH"),
+        joint_of(plan, "V-1101-MH", "break"),
+    )
+    change(own, preload=Amount(own.preload.value + 1.0, own.preload.unit))
+    first, *rest = other.wrenches[0].passes
+    moved = replace(first, pressure=Amount(first.pressure.value + 50.0, "psi"))
+    change(other, wrenches=(replace(other.wrenches[0], passes=(moved, *rest)),))
+    change(opened, breakout=replace(opened.breakout, expected=Amount(2000.0, "lbf·ft")))
+    content = Plan(plan.head, list(joints.values()))
+    write_plan(plan.head, map(entry_line, content.joints), tmp_path / "other-plan.json")
     result = run("pack", tmp_path / "other-plan.json", "--out", tmp_path / "out", "--only", "working")
 
     assert result.exit_code == 1
@@ -211,11 +223,11 @@ def test_a_working_that_does_not_come_to_the_plans_number_is_refused(path: Path,
     ]
     sheets = openpyxl.load_workbook(tmp_path / "out" / "other-working.xlsx").worksheets
     assert len(sheets) == 32
-    named = {joint["card"]: joint["joint"] for joint in content["joints"]}
+    named = {joint.card: joint.joint for joint in content.joints}
     assert all(named[sheet["P1"].value.removeprefix("card ")] == sheet["A1"].value for sheet in sheets)
 
 
-def test_only_on_request_and_only_the_joints_asked_for(plan: dict[str, Any], tmp_path: Path) -> None:
+def test_only_on_request_and_only_the_joints_asked_for(plan: Plan, tmp_path: Path) -> None:
     everything = issue(plan, "list", tmp_path, Wanted(joints=["V-1101-N1"]))
     assert "list-working.xlsx" not in [each.name for each in everything.files]
 
@@ -230,13 +242,13 @@ def test_only_on_request_and_only_the_joints_asked_for(plan: dict[str, Any], tmp
     ]
 
 
-def test_since_an_older_plan_only_the_changed_ones(plan: dict[str, Any], tmp_path: Path) -> None:
-    new = copy.deepcopy(plan)
-    joint_of(new, "V-1101-N1")["card"] = "0000-0001"
-    comparison = Since(plan, "old-plan.json")
-    for joint in new["joints"]:
+def test_since_an_older_plan_only_the_changed_ones(plan: Plan, tmp_path: Path) -> None:
+    changed = joint_of(plan, "V-1101-N1")
+    new = Plan(plan.head, [replace(each, card="0000-0001") if each is changed else each for each in plan.joints])
+    comparison = Since(plan, new.head)
+    for joint in new.joints:
         comparison.add(joint)
-    since = comparison.result({key: value for key, value in new.items() if key != "joints"})
+    since = comparison.result()
 
     assert "working" not in Wanted(since=since).parts
     issued = issue(new, "list", tmp_path, Wanted(("working",), since=since))

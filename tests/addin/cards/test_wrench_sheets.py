@@ -1,15 +1,17 @@
 """Wrench sheets: every mark in the range with its torque, where the table ends, and wrenches without a sheet."""
 
-import json
 import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
 from openpyxl import load_workbook
+from plain_plan import plain_plan, plan_of_version_1
 
 from addin.cards.issue import Wanted, issue
 from addin.cards.wrench_sheets import sheets
+from addin.plan.file import Plan, read_plan
+from addin.plan.older import from_version_1
 
 
 def q(value, unit):
@@ -22,7 +24,8 @@ TABLE = [(1000, 134), (2500, 344), (6000, 830), (10000, 1387)]
 def wrench(name="HW-1", table=TABLE, **changes):
     links = [{"name": "2 in socket", "across_flats": q(2.0, "in"), "factor": 1.0, "torque_limit": None}]
     return {
-        "name": name, "kind": "square drive", "serial_number": "SD-1", "certificate": "C-1", "calibrated": "2026-01-10",
+        "name": name, "sheet": name, "kind": "square drive", "serial_number": "SD-1", "certificate": "C-1",
+        "calibrated": "2026-01-10",
         "valid_until": "2027-01-10", "rated_pressure": q(10000.0, "psi"), "hose": "H-1",
         "hose_rated_pressure": q(10000.0, "psi"), "pump": "P-1", "pump_rated_pressure": q(10000.0, "psi"),
         "gauge": "G-1", "links": links, "faults": [],
@@ -36,8 +39,9 @@ def gauge(graduation=100.0, top=10000.0, unit="psi"):
 
 
 def plan(*wrenches, gauges=None):
-    return {"version": 1, "program": "tautsheet", "list": "list.xlsx", "date": "2026-03-14", "joints": [],
-            "wrenches": list(wrenches), "gauges": gauges or [gauge()]}  # fmt: skip
+    book = {"wrenches": list(wrenches), "gauges": gauges or [gauge()]}
+    head, joints = from_version_1(plan_of_version_1() | book)
+    return Plan(head, joints)
 
 
 def settings(filling):
@@ -183,9 +187,10 @@ def test_the_samples_sheets_agree_with_their_plan(tmp_path):
     samples = Path(__file__).resolve().parents[3] / "samples"
     CliRunner().invoke(main, ["plan", str(samples / "cedar-point-joints.xlsx"), "--wrenches",
                               str(samples / "cedar-point-wrenches.xlsx"), "--out", str(tmp_path)])  # fmt: skip
-    content = json.loads((tmp_path / "cedar-point-joints-plan.json").read_text(encoding="utf-8"))
+    typed = read_plan(tmp_path / "cedar-point-joints-plan.json")
+    content = plain_plan(tmp_path / "cedar-point-joints-plan.json")
     tables = {}
-    for name, _, filling in sheets(content, content["joints"]):
+    for name, _, filling in sheets(typed, list(typed.joints)):
         if not isinstance(filling, str):
             table = dict(settings(filling)), filling.values["torque unit"]
             tables.setdefault(name, {})[filling.values["factor"]] = table

@@ -128,6 +128,7 @@ def test_the_column_decides_on_its_commas() -> None:
 
     assert metric.torque.tolist() == [1250.5, 2500, 3750]
     assert refused([["Pressure (bar)", "Torque (Nm)"], [100, "10,125"], [200, "20,250"]]) == "number_ambiguous"
+    assert refused([["Druck (bar)", "Drehmoment (Nm)"], [200, "1.150"], [300, "1.725"]]) == "number_ambiguous"
 
 
 def test_a_confirmed_table_is_used_and_says_by_whom() -> None:

@@ -1,18 +1,20 @@
 """The command `pack` as a user types it: what it writes, what it says, its exit codes."""
 
-import json
 import shutil
 from pathlib import Path
 
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from msgspec.structs import replace
+from plain_plan import plain_plan, rewritten
 
 from addin.cards.issue import Wanted
 from addin.cli import main
 from addin.commands.pack import write
 from addin.hosts.libreoffice.office import OfficeError
 from addin.plan.file import read_plan
+from addin.plan.record import JointEntry
 from addin.shipped import folder
 from addin.workbooks.outputs import Outputs
 from addin.workbooks.package import WorkbookError
@@ -66,16 +68,18 @@ def test_a_list_revision_reissues_and_withdraws_exactly_what_it_alters(plan: Pat
     assert {sheet["A1"].value for sheet in cards} == altered
     listed = openpyxl.load_workbook(tmp_path / "pack" / "cedar-point-joints-withdrawn-cards.xlsx").active
     assert {listed.cell(row, 1).value for row in (5, 6, 7)} == altered
-    old = {joint["card"] for joint in json.loads(plan.read_text(encoding="utf-8"))["joints"]}
+    old = {joint["card"] for joint in plain_plan(plan)["joints"]}
     assert {listed.cell(row, 11).value for row in (5, 6, 7)} <= old
     assert result.output.splitlines()[-1] == "3 cards, 32 unchanged, 9 rows without a card, 0 refused"
 
 
 def test_a_refused_card_is_said_and_the_exit_code_tells(plan: Path, tmp_path: Path) -> None:
-    content = json.loads(plan.read_text(encoding="utf-8"))
-    first, second = [joint for joint in content["joints"] if joint["operation"] == "final make-up"][:2]
-    second["card"] = first["card"]
-    (tmp_path / PLAN).write_text(json.dumps(content), encoding="utf-8")
+    first, second = [joint for joint in plain_plan(plan)["joints"] if joint["operation"] == "final make-up"][:2]
+
+    def twice(joint: JointEntry) -> JointEntry:
+        return replace(joint, card=first["card"]) if joint.row == second["row"] else joint
+
+    rewritten(plan, tmp_path / PLAN, twice)
     result = run("pack", tmp_path / PLAN, "--out", tmp_path / "out", "--only", "cards")
 
     assert result.exit_code == 1

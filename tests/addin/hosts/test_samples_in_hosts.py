@@ -7,12 +7,13 @@ from typing import Any
 
 import openpyxl
 import pytest
+from plain_plan import plain_whole
 
 from addin.cells.texts import is_stop
 from addin.functions.gate import answer
 from addin.functions.registry import BY_NAME
 from addin.hosts.libreoffice.office import Office
-from addin.plan.writer import plan_json
+from addin.plan.writer import PlanWriter
 from addin.reading.joint_list import read_joint_list
 from addin.shipped import folder
 from addin.wrenches.wrench_book import read_wrench_book
@@ -31,7 +32,7 @@ Rows = list[list[Any]]
 def plan() -> dict[str, Any]:
     book, joint_list = read_wrench_book(BOOK, system("US")), read_joint_list(LIST)
     plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
-    return plan_json(joint_list, book, plans)
+    return plain_whole(PlanWriter(joint_list, book, plans).plan())
 
 
 def joints(plan: dict[str, Any]) -> Rows:

@@ -1,6 +1,5 @@
 """What the plan file says of limits, range, break-out and time, and the working behind a card, on the sample list."""
 
-import json
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -8,8 +7,10 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner
+from plain_plan import plain_plan
 
 from addin.cli import main
+from addin.plan.file import Plan, read_plan
 from addin.plan.limits import RANGE_NOT_CHECKED
 from addin.plan.working import joint_working
 
@@ -26,7 +27,7 @@ INPUTS = {
 def run(folder: Path, path: Path | str, *options: str) -> dict[str, Any]:
     result = CliRunner().invoke(main, ["plan", str(path), "--wrenches", BOOK, "--out", str(folder), *options])
     assert result.exit_code in (0, 1), result.output
-    return json.loads((folder / f"{Path(path).stem}-plan.json").read_text(encoding="utf-8"))
+    return plain_plan(folder / f"{Path(path).stem}-plan.json")
 
 
 def with_inputs(folder: Path, inputs: dict[str, Any], rows: tuple[int, ...] = (6, 7, 8)) -> Path:
@@ -50,7 +51,12 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
 @pytest.fixture(scope="module")
 def full(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     folder = tmp_path_factory.mktemp("full")
-    return run(folder, with_inputs(folder, INPUTS), "--pack")
+    return run(folder, with_inputs(folder, INPUTS), "--pack") | {"folder": folder}
+
+
+@pytest.fixture(scope="module")
+def packed(full: dict[str, Any]) -> Plan:
+    return read_plan(full["folder"] / "more-plan.json")
 
 
 def test_inputs_change_no_number_of_the_plan(sample: dict[str, Any], full: dict[str, Any]) -> None:
@@ -139,7 +145,7 @@ def test_the_setting_for_the_whole_list_plans_break_rows_too(tmp_path: Path, sam
 
     assert opened
     assert plan["settings"]["breakout_factor"] == 1.5
-    assert "breakout_factor" not in sample["settings"]
+    assert sample["settings"]["breakout_factor"] is None
     assert not any(joint.get("breakout") for joint in sample["joints"])
     said = [f["text"] for f in sample["joints"][0]["findings"]]
     assert said == ["break-out not planned: break-out factor is needed"]
@@ -169,13 +175,13 @@ def test_time_or_what_is_missing_for_it(full: dict[str, Any], sample: dict[str, 
 # --- the working behind a card ---------------------------------------------------------------------------------------
 
 
-def test_every_number_of_a_card_is_the_last_line_of_its_working(full: dict[str, Any]) -> None:
+def test_every_number_of_a_card_is_the_last_line_of_its_working(packed: Plan) -> None:
     """To the bit: the plan and the chain of single functions are one calculation."""
     found: Counter[tuple[str, bool | None]] = Counter()
-    for joint in full["joints"]:
-        for section in joint_working(full, joint):
-            found[section["function"], section["agrees"]] += 1
-            assert len(section["rows"]) > 1, section["rows"]
+    for joint in packed.joints:
+        for section in joint_working(packed.head, joint):
+            found[section.function, section.agrees] += 1
+            assert len(section.rows) > 1, section.rows
 
     assert not [name for (name, agrees) in found if agrees is False]
     assert found["setpoint", True] > 20
@@ -184,8 +190,8 @@ def test_every_number_of_a_card_is_the_last_line_of_its_working(full: dict[str, 
     assert found["breakout_check", None] == 1
 
 
-def test_a_row_that_is_not_planned_has_no_working(full: dict[str, Any]) -> None:
-    assert all(joint_working(full, joint) == [] for joint in full["joints"] if joint["status"] != "planned")
+def test_a_row_that_is_not_planned_has_no_working(packed: Plan) -> None:
+    assert all(joint_working(packed.head, joint) == [] for joint in packed.joints if not joint.planned)
 
 
 def test_working_on_the_command_line() -> None:

@@ -7,7 +7,11 @@ from typing import Any
 import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
+from plain_plan import plan_of_version_1
 
+from addin.plan.entries import Amount
+from addin.plan.older import from_version_1
+from addin.plan.record import JointEntry, PassEntry, PlanHead, SettingEntry, ToolEntry
 from addin.plan.result_columns import Results, check_rows, write_planned
 from addin.reading.joint_list import read_joint_list
 from addin.reading.own_columns import FIRST, name_of
@@ -15,20 +19,25 @@ from addin.workbooks.package import WorkbookError
 
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
 SHARES = (0.3, 0.6, 1.0)
-STAGES = [{"pass": 1, "percent": 30.0}, {"pass": 2, "percent": 60.0}, {"pass": 3, "percent": 100.0}]
+STAGES = [{"pass": k, "percent": 100 * share, "pattern": "cross"} for k, share in enumerate(SHARES, 1)]
 
 
-def entry(joint: str, operation: str, torque: float, unit: str = "lbf·ft", stages: int = 3) -> dict[str, Any]:
+def entry(joint: str, operation: str, torque: float, unit: str = "lbf·ft", stages: int = 3) -> JointEntry:
     """What the plan says of a row, as far as our columns need it."""
-    wrench = {"wrench": "HW-1", "link": "2 in", "gauge": "G-1", "setpoint": {"value": torque / 2, "unit": "psi"},
-              "torque_at_setpoint": {"value": torque, "unit": unit},
-              "passes": [{"pressure": {"value": torque / 2 * k, "unit": "psi"}} for k in SHARES][-stages:]}  # fmt: skip
-    return {
-        "joint": joint, "operation": operation, "status": "planned", "method": "hydraulic", "card": f"C-{torque:g}",
-        "findings": [], "preload": None, "preload_note": "not known", "torque": {"value": torque, "unit": unit},
-        "wrenches": [wrench], "setpoint": wrench["setpoint"], "breakout": None,
-        "passes": [{**stage, "torque": {"value": torque, "unit": unit}} for stage in STAGES[-stages:]],
-    }  # fmt: skip
+    below = [k for k, stage in zip(SHARES, STAGES, strict=True) if stage["percent"] < 100][-(stages - 1) :]
+    full = Amount(torque, unit)
+    settings = tuple(SettingEntry(pressure=Amount(torque / 2 * k, "psi")) for k in below)
+    tool = ToolEntry(wrench="HW-1", link="2 in", gauge="G-1", setpoint=Amount(torque / 2, "psi"),
+                     torque_at_setpoint=full, passes=settings)  # fmt: skip
+    return JointEntry(
+        row=1, joint=joint, operation=operation, status="planned", method="hydraulic", card=f"C-{torque:g}",
+        preload_note="not known", torque=full, wrenches=(tool,), passes=tuple(PassEntry(torque=full) for _ in below),
+    )  # fmt: skip
+
+
+def head(stages: int) -> PlanHead:
+    """The head of a plan with the last of the stages."""
+    return from_version_1(plan_of_version_1() | {"stages": STAGES[-stages:]})[0]
 
 
 class Plant:
@@ -49,7 +58,7 @@ class Plant:
         """Plan what the path holds now; the path is the planned copy then."""
         read = read_joint_list(self.path)
         joints = read.rows.joints
-        results = Results(STAGES[-stages:])
+        results = Results(head(stages))
         for i, (tag, operation) in enumerate(zip(joints.joint, joints.operation, strict=True)):
             results.add(entry(tag, operation, round(joints.torque[i] / 1.3558179483314), units(i), stages))
         self.number += 1

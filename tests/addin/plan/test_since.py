@@ -1,6 +1,5 @@
 """What has changed between two plans: exactly the joints whose card changed get a new one; the words say why."""
 
-import copy
 import json
 import random
 from pathlib import Path
@@ -9,8 +8,11 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from plain_plan import plain_plan
 
 from addin.cli import main
+from addin.plan.file import Plan, read_plan
+from addin.plan.record import JointEntry, PlanHead, SettingsEntry, StageEntry, TotalsEntry
 from addin.plan.since import Since, lines
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
@@ -25,7 +27,7 @@ def plan(out: Path, *more: object, source: Path = LIST, book: Path = BOOK) -> Re
 
 
 def content(out: Path) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads((out / "cedar-point-joints-plan.json").read_text(encoding="utf-8"))
+    found: dict[str, Any] = plain_plan(out / "cedar-point-joints-plan.json")
     return found
 
 
@@ -63,7 +65,7 @@ def test_the_same_list_and_book_change_nothing(old: Path, tmp_path: Path) -> Non
 
 
 def test_a_revision_of_the_list(old: Path, tmp_path: Path) -> None:
-    before = json.loads(old.read_text(encoding="utf-8"))
+    before = plain_plan(old)
     planned = [joint for joint in before["joints"] if joint["card"] and joint["method"] == "hand"]
     changed, gone, renamed = planned[0], planned[1], planned[2]
 
@@ -85,7 +87,7 @@ def test_a_revision_of_the_list(old: Path, tmp_path: Path) -> None:
 
 
 def test_only_the_cards_to_issue_are_packed(old: Path, tmp_path: Path) -> None:
-    before = json.loads(old.read_text(encoding="utf-8"))
+    before = plain_plan(old)
     changed = next(joint for joint in before["joints"] if joint["card"] and joint["method"] == "hand")
 
     def change(book: openpyxl.Workbook) -> None:
@@ -98,7 +100,7 @@ def test_only_the_cards_to_issue_are_packed(old: Path, tmp_path: Path) -> None:
 
 
 def test_a_changed_certificate_touches_the_joints_of_that_wrench_and_no_other(old: Path, tmp_path: Path) -> None:
-    before = json.loads(old.read_text(encoding="utf-8"))
+    before = plain_plan(old)
 
     def change(book: openpyxl.Workbook) -> None:
         for sheet in book.worksheets:
@@ -130,23 +132,28 @@ def test_a_file_that_is_no_plan(tmp_path: Path) -> None:
     path = tmp_path / "old.json"
     path.write_text("{}", encoding="utf-8")
     with pytest.raises(WorkbookError, match="is not a plan file"):
-        Since.of(path)
+        read_plan(path, older=True)
     assert plan(tmp_path / "new", "--since", path).exit_code == 2
 
 
 # --- the rules of issue and withdrawal, over random pairs of plans ---------------------------------------------------
 
 
-def joint(tag: str, card: str | None, status: str = "planned") -> dict[str, Any]:
-    return {
-        "row": 1,
-        "joint": tag,
-        "operation": "break",
-        "status": status,
-        "card": card,
-        "findings": [],
-        "wrenches": [],
-    }
+HEAD = PlanHead(
+    checksum="", version=2, program="", list_file="", sheet="", heading_row=1, inputs={},
+    settings=SettingsEntry(
+        scheme="", at_once=1, rounding="", tolerance_percent=3, yield_percent=90, reserve_percent=10, friction_form="",
+        torsion="",
+    ),
+    stages=(StageEntry(number=1, percent=100.0, pattern="cross"),),
+    totals=TotalsEntry(
+        rows=0, planned=0, hydraulic=0, hand=0, other_method=0, stopped=0, breakout_not_planned=0
+    ),
+)  # fmt: skip
+
+
+def joint(tag: str, card: str | None, status: str = "other method") -> JointEntry:
+    return JointEntry(row=1, joint=tag, operation="break", method="", status=status, card=card)
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -154,31 +161,31 @@ def test_issue_and_withdraw_are_the_difference_of_the_two_sets_of_cards(seed: in
     chance = random.Random(seed)
     tags = [f"T-{i}" for i in range(12)]
 
-    def some() -> list[dict[str, Any]]:
+    def some() -> list[JointEntry]:
         chosen = chance.sample(tags, 8)
         return [joint(tag, chance.choice([f"{tag}-a", f"{tag}-b", None])) for tag in chosen]
 
     before, after = some(), some()
-    since = Since({"joints": copy.deepcopy(before)}, "old.json")
+    since = Since(Plan(HEAD, before, "old.json"), HEAD)
     for entry in after:
         since.add(entry)
-    found = since.result({})
-    was, now = ({entry["card"] for entry in joints if entry["card"]} for joints in (before, after))
-    assert {entry["card"] for entry in found["issue"]} == now - was
-    assert {entry["card"] for entry in found["withdraw"]} == was - now
-    assert len(lines(found)) == 1 + len(found["issue"]) + len(found["withdraw"])
+    found = since.result()
+    was, now = ({entry.card for entry in joints if entry.card} for joints in (before, after))
+    assert {entry.card for entry in found.issue} == now - was
+    assert {entry.card for entry in found.withdraw} == was - now
+    assert len(lines(found)) == 1 + len(found.issue) + len(found.withdraw)
 
 
 def test_a_joint_that_stands_twice_is_compared_in_turn() -> None:
-    since = Since({"joints": [joint("A", None, "stopped"), joint("a", None, "stopped")]}, "old.json")
+    since = Since(Plan(HEAD, [joint("A", None, "stopped"), joint("a", None, "stopped")], "old.json"), HEAD)
     since.add(joint("A", "one"))
-    found = since.result({})
-    assert [(entry["kind"], entry["joint"]) for entry in found["joints"]] == [("changed", "A"), ("gone", "a")]
-    assert [entry["card"] for entry in found["issue"]] == ["one"]
+    found = since.result()
+    assert [(entry.kind, entry.joint) for entry in found.joints] == [("changed", "A"), ("gone", "a")]
+    assert [entry.card for entry in found.issue] == ["one"]
 
 
 def test_a_break_out_factor_touches_no_tightening_card(old: Path, tmp_path: Path) -> None:
-    before = {(j["joint"], j["operation"]): j["card"] for j in json.loads(old.read_text(encoding="utf-8"))["joints"]}
+    before = {(j["joint"], j["operation"]): j["card"] for j in plain_plan(old)["joints"]}
     plan(tmp_path / "new", "--since", old, "--breakout-factor", "1.4")
     now = content(tmp_path / "new")
 

@@ -1,7 +1,6 @@
 """The hand-over workbook: values only, text stays text, exceptions first, counts that add up, a page that prints."""
 
 import datetime
-import json
 import re
 import runpy
 import zipfile
@@ -10,11 +9,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import openpyxl
 import pytest
 from click.testing import CliRunner
+from plain_plan import plain_plan
 
 from addin.cli import main
+from addin.plan.file import Plan, read_plan
 from addin.records.handover import write_handover
 from addin.records.handover_chart import FILLS, MOST
 from addin.records.progress import NOT_JUDGED, STATUSES, Report, review
@@ -30,23 +32,32 @@ MAKER = Path(__file__).parents[2] / "make_record_samples.py"
 
 
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("plan")
     arguments = ["plan", SAMPLES / "cedar-point-joints.xlsx", "--wrenches", SAMPLES / "cedar-point-wrenches.xlsx",
                  "--out", out]  # fmt: skip
     CliRunner().invoke(main, [str(each) for each in arguments], catch_exceptions=False)
-    content: dict[str, Any] = json.loads((out / "cedar-point-joints-plan.json").read_text(encoding="utf-8"))
-    return content
+    return out / "cedar-point-joints-plan.json"
 
 
 @pytest.fixture(scope="module")
-def report(plan: dict[str, Any], tmp_path_factory: pytest.TempPathFactory) -> Report:
+def plan(planned: Path) -> dict[str, Any]:
+    return plain_plan(planned)
+
+
+@pytest.fixture(scope="module")
+def typed(planned: Path) -> Plan:
+    return read_plan(planned)
+
+
+@pytest.fixture(scope="module")
+def report(plan: dict[str, Any], typed: Plan, tmp_path_factory: pytest.TempPathFactory) -> Report:
     """The sample records, made anew for this plan's cards."""
     records = tmp_path_factory.mktemp("records") / "cedar-point-records.xlsx"
     runpy.run_path(str(MAKER))["workbook"](plan).save(records)
     found = Records()
-    read_records(records, found, plan)
-    return review(plan, found, book_of(plan))
+    read_records(records, found, typed.head)
+    return review(typed, found, book_of(typed))
 
 
 @pytest.fixture(scope="module")
@@ -159,7 +170,7 @@ def test_what_is_still_open(written: Path) -> None:
     assert all(row["Remark"].startswith("not judged here: see its own record") for row in others)
 
 
-def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any], tmp_path: Path) -> None:
+def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any], typed: Plan, tmp_path: Path) -> None:
     joint = next(each for each in plan["joints"] if each["status"] == "other method")
     book = openpyxl.Workbook()
     assert book.active is not None
@@ -167,8 +178,8 @@ def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any
     book.active.append([joint["joint"], joint["operation"], "as planned", datetime.date(2026, 10, 9), None])
     book.save(tmp_path / "r.xlsx")
     found = Records()
-    read_records(tmp_path / "r.xlsx", found, plan)
-    write_handover(review(plan, found, book_of(plan)), tmp_path / "h.xlsx")
+    read_records(tmp_path / "r.xlsx", found, typed.head)
+    write_handover(review(typed, found, book_of(typed)), tmp_path / "h.xlsx")
 
     def row(sheet: str) -> dict[str, Any]:
         name = (joint["joint"], joint["operation"])
@@ -182,7 +193,7 @@ def test_hand_joints_without_a_wrench_named_have_an_entry_and_are_not_reviewed_f
     written: Path, report: Report
 ) -> None:
     (entry,) = [row for row in table(written, "Certificates") if row["Name"] == "by hand"]
-    by_hand = [row for row in report.rows if row.joint["method"] == "hand" and row.verdict and row.verdict.used]
+    by_hand = [row for row in report.rows if row.joint.method == "hand" and row.verdict and row.verdict.used]
 
     assert entry["Valid on every day it was used"] == "hand torque wrench not stated: not checked"
     assert entry["Passes"] == sum(not item.wrench for row in by_hand if row.verdict for item in row.verdict.used)
@@ -190,7 +201,7 @@ def test_hand_joints_without_a_wrench_named_have_an_entry_and_are_not_reviewed_f
 
 
 def test_a_pressure_on_a_wrench_that_is_not_stated_stays_on_the_sheet_passes(
-    plan: dict[str, Any], tmp_path: Path
+    plan: dict[str, Any], typed: Plan, tmp_path: Path
 ) -> None:
     joint = next(each for each in plan["joints"] if each["setpoint"] and each["setpoint"]["unit"] == "psi")
     book = openpyxl.Workbook()
@@ -200,8 +211,8 @@ def test_a_pressure_on_a_wrench_that_is_not_stated_stays_on_the_sheet_passes(
     book.active.append([joint["joint"], joint["operation"], "differs", "2", 1600, "psi"])
     book.save(tmp_path / "r.xlsx")
     found = Records()
-    read_records(tmp_path / "r.xlsx", found, plan)
-    judged = review(plan, found, book_of(plan))
+    read_records(tmp_path / "r.xlsx", found, typed.head)
+    judged = review(typed, found, book_of(typed))
     write_handover(judged, tmp_path / "h.xlsx")
 
     (row,) = [each for each in judged.rows if each.entries]
@@ -231,8 +242,8 @@ def test_every_sheet_has_its_paper(paper: str, code: str, report: Report, tmp_pa
             assert sheet.print_title_rows
 
 
-def test_nobody_has_recorded_anything_yet(plan: dict[str, Any], tmp_path: Path) -> None:
-    empty = review(plan, Records(), book_of(plan))
+def test_nobody_has_recorded_anything_yet(typed: Plan, tmp_path: Path) -> None:
+    empty = review(typed, Records(), book_of(typed))
 
     write_handover(empty, tmp_path / "h.xlsx")
 
@@ -240,12 +251,12 @@ def test_nobody_has_recorded_anything_yet(plan: dict[str, Any], tmp_path: Path) 
     assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5 + 5  # planned, stopped, and not judged here
 
 
-def test_odd_texts_and_many_areas(plan: dict[str, Any], tmp_path: Path) -> None:
+def test_odd_texts_and_many_areas(typed: Plan, tmp_path: Path) -> None:
     joints = [
-        joint | {"area_of_plant": f"=area {number}", "joint": f"+T{number}\x07"}
-        for number, joint in enumerate(plan["joints"])
+        msgspec.structs.replace(joint, area_of_plant=f"=area {number}", joint=f"+T{number}\x07")
+        for number, joint in enumerate(typed.joints)
     ]
-    odd = review(plan | {"joints": joints}, Records(), book_of(plan))
+    odd = review(Plan(typed.head, joints), Records(), book_of(typed))
     write_handover(odd, tmp_path / "h.xlsx")
 
     assert len(odd.by(lambda row: row.area)) > MOST

@@ -1,7 +1,6 @@
 """The way back on the samples: list, plan, pack, filled records, hand-over, by the commands a user types."""
 
 import hashlib
-import json
 import runpy
 from collections.abc import Callable
 from pathlib import Path
@@ -10,8 +9,12 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from msgspec.structs import replace
+from plain_plan import plain_plan, rewritten
 
 from addin.cli import main
+from addin.plan.entries import Amount
+from addin.plan.record import PlanHead, PointEntry
 from addin.records.record_fields import HEADINGS, PREFIX
 from addin.shipped import folder, template
 from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW
@@ -40,7 +43,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def cards(planned: Path) -> dict[tuple[str, str], dict[str, Any]]:
-    plan = json.loads(planned.read_text(encoding="utf-8"))
+    plan = plain_plan(planned)
     return {(joint["joint"], joint["operation"]): joint for joint in plan["joints"]}
 
 
@@ -102,7 +105,7 @@ def test_the_whole_cycle_on_the_samples(tmp_path: Path) -> None:
     planned = run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path)
     packed = run("pack", tmp_path / "cedar-point-joints-plan.json", "--out", tmp_path, "--only", "cards")
     made = runpy.run_path(str(MAKER))["workbook"]
-    made(json.loads((tmp_path / "cedar-point-joints-plan.json").read_text(encoding="utf-8"))).save(tmp_path / "r.xlsx")
+    made(plain_plan(tmp_path / "cedar-point-joints-plan.json")).save(tmp_path / "r.xlsx")
     result = run("record", tmp_path / "cedar-point-joints-plan.json", tmp_path / "r.xlsx", "--out", tmp_path)
 
     assert (planned.exit_code, packed.exit_code, result.exit_code) == (1, 0, 1)
@@ -126,7 +129,7 @@ def test_the_cards_of_the_sample_record_are_those_of_the_sample_plan(planned: Pa
 
 def test_the_sample_reaches_the_reasons(planned: Path, tmp_path: Path) -> None:
     made = runpy.run_path(str(MAKER))["workbook"]
-    made(json.loads(planned.read_text(encoding="utf-8"))).save(tmp_path / "cedar-point-records.xlsx")
+    made(plain_plan(planned)).save(tmp_path / "cedar-point-records.xlsx")
     said = run("record", planned, tmp_path / "cedar-point-records.xlsx", "--out", tmp_path).output
 
     for words in (
@@ -156,14 +159,16 @@ def test_two_wrenches_and_a_certificate_that_ends_before_pass_5(
     planned: Path, record_file: Callable[..., Path], tmp_path: Path
 ) -> None:
     """V-1101-MH is planned with HW-2 at 3500 psi; HW-3 is given a table of 0.49 lbf·ft per psi."""
-    plan = json.loads(planned.read_text(encoding="utf-8"))
-    (wrench,) = [each for each in plan["wrenches"] if each["name"] == "HW-3"]
-    wrench["valid_until"] = "2026-10-20"
-    wrench["table"] = [  # 3500 psi x 0.49 = 1715 lbf·ft
-        {"pressure": {"value": p, "unit": "psi"}, "torque": {"value": 0.49 * p, "unit": "lbf·ft"}} for p in (1000, 9000)
-    ]
-    path = tmp_path / "cedar-point-joints-plan.json"
-    path.write_text(json.dumps(plan), encoding="utf-8")
+    table = tuple(  # 3500 psi x 0.49 = 1715 lbf·ft
+        PointEntry(pressure=Amount(p, "psi"), torque=Amount(0.49 * p, "lbf·ft")) for p in (1000.0, 9000.0)
+    )
+
+    def other(head: PlanHead) -> PlanHead:
+        own = head.wrench("HW-3")
+        changed = replace(own, valid_until="2026-10-20", table=table)
+        return replace(head, wrenches=tuple(changed if each is own else each for each in head.wrenches))
+
+    path = rewritten(planned, tmp_path / "cedar-point-joints-plan.json", head=other)
     record_file(
         planned_row("V-1101-MH", passes="1-2"),
         differs("V-1101-MH", "3-4", "HW-3", 3500, gauge="G-1", date="2026-10-20"),
@@ -220,7 +225,7 @@ def test_a_list_revision_supersedes_three_cards_and_no_more(
     changed = {("V-1101-N1", MAKE), ("T-1401-HF", MAKE), ("E-1205-N3", MAKE)}
     new_list = revised(tmp_path / "cedar-point-joints.xlsx")
     again = run("plan", new_list, "--wrenches", BOOK, "--out", tmp_path / "new", "--since", planned)
-    new = json.loads((tmp_path / "new" / "cedar-point-joints-plan.json").read_text(encoding="utf-8"))
+    new = plain_plan(tmp_path / "new" / "cedar-point-joints-plan.json")
 
     assert {(j["joint"], j["operation"]) for j in new["since"]["issue"]} == changed
     assert {j["card"] for j in new["since"]["withdraw"]} == {cards[key]["card"] for key in changed}
@@ -251,7 +256,7 @@ def test_a_record_on_the_newest_card_against_an_old_plan(
 ) -> None:
     new_list = revised(tmp_path / "list.xlsx")
     run("plan", new_list, "--wrenches", BOOK, "--out", tmp_path / "new")
-    new = json.loads((tmp_path / "new" / "list-plan.json").read_text(encoding="utf-8"))
+    new = plain_plan(tmp_path / "new" / "list-plan.json")
     card = next(j["card"] for j in new["joints"] if (j["joint"], j["operation"]) == ("V-1101-N1", MAKE))
     record_file(planned_row("V-1101-N1", card=card))
 
@@ -288,7 +293,7 @@ def test_cards_are_made_again_with_the_settings_of_the_plan(tmp_path: Path, reco
     run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path, "--scatter", "torque, lubricated", "--breakout-factor",
         1.5, "--scheme", "40/70/100", "--date", "2026-10-10")  # fmt: skip
     path = tmp_path / "cedar-point-joints-plan.json"
-    plan = json.loads(path.read_text(encoding="utf-8"))
+    plan = plain_plan(path)
     record_file(*(planned_row(j["joint"], operation=j["operation"], card=j["card"], date=j["date"])
                   for j in plan["joints"] if j["passes"]))  # fmt: skip
     book = openpyxl.load_workbook(LIST)

@@ -256,6 +256,17 @@ def test_a_confirmation_counts_for_the_table_it_was_given_for(read: Any) -> None
         assert code in [each for each, _ in cautions(book)]
 
 
+def test_a_confirmation_is_of_odd_points_not_of_another_wrenchs_table(read: Any) -> None:
+    said = {
+        "Table confirmed by": "A. Weir",
+        "Table confirmed on": datetime.date(2026, 1, 12),
+        "Rated torque (ft-lb)": 5400,
+    }
+    book = read({"HW-1": sheet_rows(said, table=with_slip(0, 300))})
+    assert [code for code, _ in stops(book)] == ["table_rated_torque"]
+    assert not usable(book)
+
+
 @pytest.mark.parametrize(
     ("stated", "code"),
     [({"Rated torque (ft-lb)": 5400}, "table_rated_torque"), ({"Rated torque (N·m)": 5420}, ""),

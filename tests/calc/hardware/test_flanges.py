@@ -19,7 +19,7 @@ THICKNESS = {("2", 150): 0.69, ("6", 150): 0.94, ("24", 150): 1.81, ("4", 300): 
 
 @pytest.mark.parametrize(("key", "thickness"), THICKNESS.items())
 def test_stud_length_by_the_rule_of_the_standard(key: tuple[str, int], thickness: float) -> None:
-    """A = 2 (tf + t + d) + 0.06 + Fr, a tolerance added, up to the next quarter inch (formula reproduces)."""
+    """A = 2 (tf + t + d) + 0.06 + Fr, a tolerance added, up to the next quarter inch (from memory, formula agrees)."""
     nps, number = key
     found = flanges.flange(nps, number)
     diameter, size = float(found.thread.diameter) / INCH, number_of(nps)

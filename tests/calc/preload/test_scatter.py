@@ -31,7 +31,7 @@ def test_nasa_form() -> None:
     ("share", "factor"), [(0.09, 1.198), (0.17, 1.410), (0.23, 1.597), (0.28, 1.778), (0.43, 2.509), (0.60, 4.00)]
 )
 def test_tightening_factor(share: float, factor: float) -> None:
-    """αA = (1 + s)/(1 - s), the pairs of the VDI 2230 guide values (formula reproduces)."""
+    """αA = (1 + s)/(1 - s), the pairs of the VDI 2230 guide values (by formula)."""
     assert scatter.factor(share) == pytest.approx(factor, abs=5e-4)
     assert scatter.spread_from_factor(scatter.factor(share)) == pytest.approx(share)
 

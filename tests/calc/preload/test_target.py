@@ -20,7 +20,7 @@ def test_gasket_stress_of_an_own_example() -> None:
 
 
 def test_half_of_yield_of_a_b7_stud() -> None:
-    """1-1/2-8, 50 per cent of 105 ksi on the tensile area: 78 322 lbf (API 6A annex, formula reproduces)."""
+    """1-1/2-8, 50 per cent of 105 ksi on the tensile area: 78 322 lbf (API 6A annex, read in a copy)."""
     area = threads.tensile_area(threads.parse("1 1/2-8"))
 
     assert target.from_yield(0.5, 105 * KSI, area) / LBF == pytest.approx(78322, abs=0.5)

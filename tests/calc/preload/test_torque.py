@@ -29,7 +29,7 @@ def api6a(preload: float, thread: Thread, f: float) -> float:
     ("stress_ksi", "tension_lbf", "low", "high"), [(52.5, 78322, 962.1, 1676.9), (40.0, 59674, 733.0, 1277.6)]
 )
 def test_api_6a_annex(stress_ksi: float, tension_lbf: float, low: float, high: float) -> None:
-    """Worked examples on 1-1/2-8, half of 105 and of 80 ksi yield (API 6A annex; formula reproduces)."""
+    """Worked examples on 1-1/2-8, half of 105 and of 80 ksi yield (API 6A annex; by formula)."""
     thread = threads.parse("1 1/2-8")
     preload = stress_ksi * KSI * threads.tensile_area(thread)
 

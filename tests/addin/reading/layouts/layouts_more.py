@@ -80,11 +80,10 @@ def headings_with_explanations(book: Workbook) -> None:
 
 @layout(
     sheet="Joints", heading_row=1, fields=FIELDS,
-    rows=[*rows(NAMES, 0, [read(2, "A-1")]),
-          {"row": 3, "joint": "A-2", "operation": '"', "method": '"', "thread": {"stop": "thread_unknown"},
-           "studs": {"stop": "not_a_number"}, "torque": {"stop": "not_a_number"}}],
+    rows=rows(NAMES, 0, [read(2, "A-1"), read(3, "A-2")]),
+    said={"dittos": ["Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]},
 )  # fmt: skip
-def ditto_marks_are_no_values(book: Workbook) -> None:
+def ditto_marks_stand_for_the_value_above(book: Workbook) -> None:
     grid(sheet(book, "Joints"), 1, [HEAD, line("A-1"), ["A-2", '"', '"', '"', '"', '"']])
 
 

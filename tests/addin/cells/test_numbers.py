@@ -1,6 +1,7 @@
 """One cell to a number: what is read, what is refused, and never a number that could mean two things."""
 
 import datetime
+import re
 from decimal import Decimal
 
 import pytest
@@ -140,6 +141,8 @@ def test_a_number_with_its_unit_is_the_number_in_that_column(newton_metres: floa
         in_column = read_number(typed, "torque", unit)
     except InputError:
         return  # a last bit below the range
+    if re.fullmatch(r"\d{1,3}\.\d{3}", repr(typed)):
+        return  # as text it may be thousands
     assert read_number(f"{typed!r} {unit}", "torque", "N·m") == in_column
 
 

@@ -3,6 +3,7 @@
 `{name}` is the quantity as a reader calls it, `{row1}` the row of a table counted from 1.
 """
 
+from addin.cells.sentences_cross import CROSS
 from addin.cells.sentences_interaction import INTERACTION
 from addin.cells.sentences_record import RECORD
 from addin.cells.sentences_table import TABLE
@@ -226,6 +227,7 @@ SENTENCES = {
     "break_out": "break: nothing is tightened in this row; its break-out torque is not planned here",
     "retighten": "retightening only under the responsible engineer's authority",
     "fibre_gasket": "fibre gasket: retighten after heat only with the gasket maker's consent",
+    **CROSS,
     **INTERACTION,
     **RECORD,
     **TABLE,

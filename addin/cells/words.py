@@ -221,6 +221,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "quotes": lambda v, u: ", ".join(f"'{item}'" for item in v),
     "pitches": lambda v, u: listed([f"x{figure(item * 1000)}" for item in v], "or"),
     "sizes": lambda v, u: f" (it has {listed([amount(item, 'length', u) for item in v], 'and')})" if v else "",
+    "alike": lambda v, u: f" with the same {listed([name_of(item) for item in v], 'and')}" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
     "quoted": lambda v, u: "' and '".join(v),
     "hint": lambda v, u: f"; write {_SHOWN['words'](v, u)}" if v else "",
@@ -329,6 +330,8 @@ def line(finding: Finding, units: System) -> str:
         }
         if "text" not in facts and finding.quantity in QUANTITIES and "value" in facts:
             facts["text"] = amount(float(facts["value"]), QUANTITIES[finding.quantity].kind, units)
+        if isinstance(usual := facts.get("usual"), float):
+            facts["usual"] = amount(usual, QUANTITIES[finding.quantity].kind, units)
         said = _say(finding.code, facts, units)
     place = finding.facts.get("place")
     return " ".join((f"{place}: {said}" if place else said).split())

@@ -158,7 +158,7 @@ def side_by_side(wrenches: Sequence[ToolEntry], passes: Rows) -> Rows:
     """The passes again, with what is set on each wrench in a column of its own."""
     found = []
     for number, row in enumerate(passes[:MOST_PASSES]):
-        settings = {}
+        settings: dict[str, Value] = {}
         for place, item in enumerate(wrenches, 1):
             pressure = item.passes[number].pressure if number < len(item.passes) else None
             blank = row["set"] if row["set"] not in (None, "see below") else "other means"

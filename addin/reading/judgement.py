@@ -8,7 +8,7 @@ from addin.reading.assignment import SLOTS, also_in
 from addin.reading.evidence import METRIC
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
-from addin.reading.heads import ASK_WORTHY, CALCULATING, NO_FIELD, SHOWN_ONLY, TARGETS, cut
+from addin.reading.heads import ASK_WORTHY, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
 from addin.reading.laws import noted_unit
 from addin.reading.notes import Notes
 from addin.reading.seen import FORCES, RIVAL, SeenColumn
@@ -159,7 +159,7 @@ def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: M
         return SURE
     if explained and strength >= 0.6 and cells >= 0.5:
         return SURE
-    if strength >= 0.6 and cells >= 0.7 and name not in TARGETS:
+    if strength >= 0.6 and cells >= 0.7 and name not in CALCULATING:
         return SURE
     if BY_NAME[name].optional and explained and strength >= 0.8 and cells >= 0:
         return SURE

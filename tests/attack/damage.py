@@ -106,7 +106,7 @@ class Trial:
             "--only",
             "cards",
             "--joint",
-            next(j["joint"] for j in json.loads(self.plan.read_text())["joints"] if j["card"]),
+            next(j["joint"] for j in json.loads(self.plan.read_text())["joints"] if j.get("card")),
         )
 
     def run(self, *arguments: object) -> tuple[int, str]:
@@ -120,13 +120,20 @@ class Trial:
 
     def kinds(self) -> dict[str, Callable[[random.Random], tuple[Path, tuple[object, ...]]]]:
         """For each kind of file: make one, and the command that reads it."""
-        return {"answers": self._answers, "template": self._template, "table": self._table, "record": self._record,
+        return {"plan": self._plan, "answers": self._answers, "template": self._template, "table": self._table,
+                "record": self._record,
                 "list": self._list}  # fmt: skip
 
     def _put(self, name: str, content: bytes) -> Path:
         path = self.folder / name
         path.write_bytes(content)
         return path
+
+    def _plan(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        path = self._put("spoilt-plan.json", damaged(self.plan.read_bytes(), draw))
+        if draw.random() < 0.5:
+            return path, ("pack", path, "--out", self.out, *self.card)
+        return path, ("record", path, RECORDS, "--out", self.out)
 
     def _answers(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
         path = self._put("answers.xlsx", spoilt_book(self.answers, draw))

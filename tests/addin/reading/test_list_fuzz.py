@@ -26,7 +26,7 @@ CELL = st.one_of(
 )  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(
     heads=st.lists(st.sampled_from(HEADINGS), min_size=3, max_size=12),
     rows=st.lists(st.lists(CELL, max_size=12), max_size=8),
@@ -55,4 +55,5 @@ def test_random_lists(heads: list[str], rows: list[list[Any]], tmp_path_factory:
     assert result.exit_code in (0, 1, 2)
     assert "Traceback" not in result.output
     if result.exit_code == 2:
-        assert not (where / "out").exists() or not list((where / "out").iterdir())
+        left = {path.name for path in (where / "out").iterdir()} if (where / "out").exists() else set()
+        assert left <= {"list-questions.xlsx", ".tautsheet-files.json"}

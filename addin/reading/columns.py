@@ -30,7 +30,7 @@ ASK_WORTHY = CALCULATING | {"size", "rating"}
 _LENGTHS = frozenset(("thread", "size", "length", "grip", "across_flats", "gasket_inside_diameter", "gasket_outside_diameter",
                       "bolt_circle", "flange_outside_diameter", "flange_inside_diameter", "flange_thickness"))  # fmt: skip
 _STRESSES = frozenset(("stress", "target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum",
-                       "stud_minimum", "flange_limit", "gasket_y"))  # fmt: skip
+                       "stud_minimum", "flange_limit", "gasket_y", "yield_strength"))  # fmt: skip
 _FORCES = frozenset(("load", "stud_maximum", "stud_minimum", "flange_limit"))
 _BY_UNIT: dict[str, frozenset[str]] = {
     "torque": frozenset(("torque",)), "stress": _STRESSES | {"design_pressure", "rating"}, "force": _FORCES,
@@ -46,7 +46,6 @@ _ROOM = {
     "crew",
     "shift",
     "work_order",
-    "yield",
     "shank_diameter",
     "nut_grade",
     "sequence",

@@ -49,7 +49,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench]) -> Plans:
         elif np.isnan(plans.combined_stress[row]):
             add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
         elif np.isnan(plans.yield_strength[row]):
-            add(row, "ceiling_not_checked", "combined_stress", needs="grade")
+            add(row, "ceiling_not_checked", "combined_stress", needs="yield_strength" if joints.grade[row] else "grade")
         if used[row] < LOW and not _soft(joints, row):
             add(row, "preload_low", "preload", share=float(used[row]), yield_strength=plans.yield_strength[row])
         if joints.operation[row] == "retighten":

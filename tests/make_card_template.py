@@ -292,12 +292,19 @@ def stages(page: Page) -> None:
     never = runs(("{{highest pressure}} {{highest pressure unit}}", 22, True),
                  ("   at most {{never above}} {{never above unit}}", 10, False))  # fmt: skip
     page.put(10, 24, never, 22, bold=True, align="center", box=THICK)
+    page.next(30)
+    page.put(1, 9, "once the nut has turned{{hide row if no turned pressure}}", 10.5, bold=True, align="center",
+             fill=GREY, box=THICK)  # fmt: skip
+    turned = runs(("never above {{turned pressure}} {{turned pressure unit}}", 16, True),
+                  ("   at most {{turned above}} {{turned above unit}}", 10, False))  # fmt: skip
+    page.put(10, 24, turned, 16, bold=True, align="center", box=THICK)
+    page.next(28)
+    page.put(1, 24, "{{stop words}}", 9.5, bold=True)
     page.next(40)
     page.put(
         1, 24,
-        "Loosen every nut in turn, part of a turn at a time, first on the side away from you; nuts "
-        "stay on until the gap opens. A nut that has not turned at the highest pressure: stop. A larger wrench or "
-        "other means, never more pressure.",
+        "Loosen in cross order, at least two rounds of part turns, first on the side away from you; pressure may still "
+        "be trapped. Nuts stay on until the gap opens; no stud is freed while the others are tight.",
         9.5, bold=True,
     )  # fmt: skip
     page.next(5)

@@ -25,9 +25,11 @@ STARTER = Path(__file__).parents[1] / "templates" / "starter.xlsx"
 
 FIRST, ROWS = 12, 12
 """First row of the joints as a spreadsheet counts, and how many rows there are."""
-LETTERS = "ABCDEFGHIJKLMNOPQRST"
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUV"
 """Columns of the joints."""
-TABLE_FIRST, TABLE_LAST = 9, 33
+PASSES = "MNOPQ"
+"""Columns of the passes that are set one after another."""
+TABLE_FIRST, TABLE_LAST = 9, 109
 """Rows of the calibration sheet to paste into, headings first."""
 TABLE = f"Calibration!$A${TABLE_FIRST}:$B${TABLE_LAST}"
 FINDINGS = 8
@@ -59,8 +61,8 @@ NAMELESS = (
     "tautsheet libreoffice), or calculate a copy: tautsheet recalc starter.xlsx --out filled.xlsx --pdf"
 )
 AFTER = (
-    "After the last pass: go round in a circle at the pressure at full torque until no nut turns. The columns show the "
-    "first three passes; pass_table (sheet How to) shows all. 'other means': below the wrench's lowest certified point."
+    "After the last pass: go round in a circle at the pressure at full torque until no nut turns; pass_table (sheet How"
+    " to) shows every pass with its torque. 'other means': below the wrench's lowest certified point."
 )
 NOT_CHECKED = (
     "Not checked on this sheet: dates of certificates, ratings of pump, hose and gauge, limits of gasket, flange and "
@@ -70,7 +72,7 @@ STEPS = (
     "1  Paste the wrench's calibration table into the sheet Calibration.",
     "2  Type joints into the yellow cells, a row each.",
     "    A cell may carry a unit of its own: 345 MPa under psi is read.",
-    "3  Set the gauge to the pressures of Pass 1, 2, 3, one after another.",
+    "3  Set the gauge to the pressures of the passes, from left to right, up to 100 %.",
     "    A row that says STOP has no setting: read why, at its end.",
 )
 SETTINGS = (
@@ -118,7 +120,7 @@ HOW_TO = (
     ("STOP", "The row has no setting. Its narrow cells show STOP or #N/A, its figures turn grey, and the last column "
      "says why. Above the table's highest point: take a stronger wrench. No link: enter it or take another wrench. A "
      "value missing or out of range: correct the yellow cell that is named."),
-    ("Your own formulas", "Use the columns R to T of the sheet Joints (not printed). They hold numbers, and #N/A for a "
+    ("Your own formulas", "Use the columns T to V of the sheet Joints (not printed). They hold numbers, and #N/A for a "
      "row that has stopped. Elsewhere a STOP is text, which SUM and MAX pass over."),
     ("#NAME?", "This program does not have our functions: install them (tautsheet excel or tautsheet libreoffice), or "
      "calculate a copy with tautsheet recalc."),
@@ -136,6 +138,9 @@ def build(path: Path, values: Values) -> None:
     calibration_sheet(sheets)
     how_to_sheet(sheets)
     functions_sheet(sheets)
+    # nothing is calculated on opening: a program without our functions goes on showing what the file has
+    sheets.book.set_calc_mode("auto", 191029)
+    sheets.book.calc_on_load = False
     sheets.book.close()
 
 
@@ -145,7 +150,7 @@ def joints_sheet(sheets: Sheets) -> None:
     sheet.set_row(0, 26)
     title = "Torque and pump pressure for one wrench (joints and calibration are examples: replace both)"
     sheet.write("A1", title, sheets.style(font_size=16, bold=True))
-    sheet.merge_range("A2:Q2", BEFORE, sheets.style(bold=True, text_wrap=True))
+    sheet.merge_range("A2:S2", BEFORE, sheets.style(bold=True, text_wrap=True))
     sheet.set_row(1, 34)
     for row in range(2, 9):
         sheet.set_row(row, 17)
@@ -158,9 +163,12 @@ def joints_sheet(sheets: Sheets) -> None:
         sheet.merge_range(f"M{row}:N{row}", "" if value is None else value, sheets.style(**TYPED))
         sheet.write(f"O{row}", beside, sheets.style(font_size=11, indent=1))
         sheet.write_comment(f"M{row}", note, {"x_scale": 2})
-    sheet.merge_range("A9:Q9", NAMELESS, sheets.style(font_size=11))
-    groups = ((1, 5, "Yours"), (6, 10, "Calculated"), (11, 14, f'="Set on the pump gauge ("&{GAUGE}&")"'),
-              (15, 16, "Result"), (17, 19, "For your own formulas"))  # fmt: skip
+    sheet.merge_range("A9:S9", NAMELESS, sheets.style(font_size=11))
+    head = FIRST - 1
+    lost = f'AND(M{head}<>"",COUNTIF(M{head}:Q{head},"*100*")=0)'
+    more = f'IF({lost}," THE LAST PASSES ARE NOT SHOWN: see pass_table","")'
+    groups = ((1, 5, "Yours"), (6, 10, "Calculated"), (11, 16, f'="Set on the pump gauge ("&{GAUGE}&")"&{more}'),
+              (17, 18, "Result"), (19, 21, "For your own formulas"))  # fmt: skip
     for first, last, text in groups:
         style = sheets.style(bold=True, align="center", bottom=2, bottom_color=INK)
         sheet.merge_range(FIRST - 3, first, FIRST - 3, last, "", style)
@@ -174,8 +182,8 @@ def joints_sheet(sheets: Sheets) -> None:
         joint_row(sheets, sheet, number)
     stopped_rows(sheets, sheet)
     last = FIRST + ROWS
-    sheet.merge_range(f"A{last}:Q{last}", AFTER, sheets.style(text_wrap=True))
-    sheet.merge_range(f"A{last + 1}:Q{last + 1}", NOT_CHECKED, sheets.style(bold=True, text_wrap=True))
+    sheet.merge_range(f"A{last}:S{last}", AFTER, sheets.style(text_wrap=True))
+    sheet.merge_range(f"A{last + 1}:S{last + 1}", NOT_CHECKED, sheets.style(bold=True, text_wrap=True))
     sheet.set_row(last - 1, 34)
     sheet.set_row(last, 34)
     sheet.data_validation("M3", {"validate": "list", "source": ["US", "SI", "US bar", "SI psi"]})
@@ -184,21 +192,21 @@ def joints_sheet(sheets: Sheets) -> None:
     metric = [name for name in SERIES if name not in ("heavy hex", "hex")]
     sheet.data_validation("M8", {"validate": "list", "source": metric, "error_type": "warning"})
     sheet.freeze_panes(FIRST - 1, 2)
-    sheet.print_area(f"A1:Q{last + 1}")
+    sheet.print_area(f"A1:S{last + 1}")
     print_setup(sheet, pages_tall=1)
 
 
 def stopped_rows(sheets: Sheets, sheet: Any) -> None:
     """Looks of a row that has stopped: STOP in narrow cells whatever their text, grey figures, inputs still yellow."""
     last = FIRST + ROWS - 1
-    row = f'$P{FIRST}="STOP"'
+    row = f'$R{FIRST}="STOP"'
     looks: tuple[tuple[str, str, dict[str, Any]], ...] = (
         (f"G{FIRST}:J{last} L{FIRST}:L{last}", f"AND({row},ISTEXT(G{FIRST}))",
          {"font_color": RED, "bold": True, "num_format": ';;;"STOP"'}),
-        (f"G{FIRST}:O{last}", row, {"font_color": GREY, "italic": True}),
+        (f"G{FIRST}:Q{last}", row, {"font_color": GREY, "italic": True}),
         (f"A{FIRST}:A{last}", row, {"font_color": RED, "bold": True}),
-        (f"P{FIRST}:Q{last}", row, {"font_color": RED}),
-        (f"R{FIRST}:T{last}", f"ISNA(R{FIRST})", {"font_color": GREY}),
+        (f"R{FIRST}:S{last}", row, {"font_color": RED}),
+        (f"T{FIRST}:V{last}", f"ISNA(T{FIRST})", {"font_color": GREY}),
     )  # fmt: skip
     for cells, criteria, look in looks:
         sheet.conditional_format(cells.split()[0], {
@@ -220,8 +228,8 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
         (f'="Torque ("&{MOMENT}&")"', 9, ""), (f'="Nut across flats ("&IF({SI},"mm","in")&")"', 9, ""),
         ("Wrench has the link", 9, "yes: the nut's width is among the links in the sheet Calibration."),
         (f'="Pressure at full torque{pressure}', 12, "Also of the circular pass that follows the last cross pass."),
-        *((f'="Pass {number}{pressure}', 9, "The first three passes; pass_table shows all, see the sheet How to.")
-          for number in (1, 2, 3)),
+        *((_pass_heading(number), 9, "Per cent of the torque; empty where the scheme has no such pass. After the last "
+           "one: in a circle at the pressure at full torque.") for number in range(1, len(PASSES) + 1)),
         ("Status", 10, ""), ("Why it stopped", 33, ""), (f'="Preload ("&{FORCE}&")"', 11, ""),
         (f'="Torque ("&{MOMENT}&")"', 11, ""), (f'="Pressure ("&{GAUGE}&")"', 11, ""),
     ]  # fmt: skip
@@ -235,6 +243,12 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
             sheet.write(address, heading, sheets.head())
         if note:
             sheet.write_comment(address, note)
+
+
+def _pass_heading(number: int) -> str:
+    """Per cent of a crosswise pass, or nothing where there is none."""
+    shown = f"INDEX(pass_settings(100,{TABLE},$M$3,$M$6),1,{number})"
+    return f'=IFERROR(IF(RIGHT({shown},1)="%",{shown},""),"")'
 
 
 def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
@@ -256,7 +270,7 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
         else:
             sheet.write_number(address, value, style)
     empty = f"COUNTA($B{row}:$F{row})=0"
-    passes = f'pass_table($I{row},{TABLE},$M$3,$M$6,$M$4,"nearest",$M$5)'
+    passes = f'pass_settings($I{row},{TABLE},$M$3,$M$6,$M$4,"nearest",$M$5)'
     links = f"SUMPRODUCT((ABS(Calibration!$D$5:$K$5-J{row})<0.002)*1)>0"
     right = {"align": "right"}
     whole = {**right, "num_format": "#,##0"}
@@ -270,13 +284,13 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
         ("K", f'IFERROR(IF({links},"yes","no"),"no")', {"align": "center"}, False),
         ("L", f'IF(AND(ISNUMBER(H{row}),K{row}="yes"),setpoint($I{row},{TABLE},$M$3,$M$4,"nearest",$M$5),NA())',
          bold, False),
-        *((letter, f'IF(P{row}="planned",INDEX({passes},{at},4),NA())', bold, True)
-          for letter, at in (("M", 3), ("N", 4), ("O", 5))),
+        *((letter, f'IF({letter}${FIRST - 1}="","",IF(R{row}="planned",INDEX({passes},2,{at}),NA()))', bold, True)
+          for at, letter in enumerate(PASSES, start=1)),
     ]  # fmt: skip
-    for letter, formula, extra, array in formulas:
-        calm = f"IFERROR({formula},NA())" if array or letter == "H" else formula
-        sheets.formula(sheet, f"{letter}{row}", f'=IF({empty},"",{calm})', sheets.style(**{**border, **extra}),
-                       array=array)  # fmt: skip
+    for letter, formula, extra, calmed in formulas:
+        calm = f"IFERROR({formula},NA())" if calmed or letter == "H" else formula
+        style = sheets.style(**{**border, **extra})
+        sheets.formula(sheet, f"{letter}{row}", f'=IF({empty},"",{calm})', style)
     texts = "".join(f"IF(ISTEXT({letter}{row}),{letter}{row}," for letter in "GIJ")
     high = (
         f'IF(ISNUMBER(SEARCH("highest point",L{row})),"{TOO_HIGH}",'
@@ -284,12 +298,12 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
     )
     why = f'{texts}IF(ISTEXT(L{row}),L{row}&{high},IF(ISNA(H{row}),stud_yield($D{row},$C{row},$M$3),"{NO_LINK}")))))'
     fine = f'AND({",".join(f"ISNUMBER({letter}{row})" for letter in "GHIJL")},K{row}="yes")'
-    sheets.formula(sheet, f"P{row}", f'=IF({empty},"",IF({fine},"planned","STOP"))',
+    sheets.formula(sheet, f"R{row}", f'=IF({empty},"",IF({fine},"planned","STOP"))',
                    sheets.style(**centre, bold=True))  # fmt: skip
-    sheets.formula(sheet, f"Q{row}", f'=IF(P{row}="STOP",SUBSTITUTE({why},"STOP: ",""),"")',
+    sheets.formula(sheet, f"S{row}", f'=IF(R{row}="STOP",SUBSTITUTE({why},"STOP: ",""),"")',
                    sheets.style(**border, text_wrap=True, font_size=11))  # fmt: skip
-    for letter, key in zip("RST", "GIL", strict=True):
-        number_ = f'=IF({empty},"",IF(AND(P{row}="planned",ISNUMBER({key}{row})),{key}{row},NA()))'
+    for letter, key in zip("TUV", "GIL", strict=True):
+        number_ = f'=IF({empty},"",IF(AND(R{row}="planned",ISNUMBER({key}{row})),{key}{row},NA()))'
         sheets.formula(sheet, f"{letter}{row}", number_, sheets.style(**border, **whole))
 
 
@@ -312,6 +326,13 @@ def calibration_sheet(sheets: Sheets) -> None:
     sheets.formula(sheet, "A6", dated, sheets.style())
     sheet.conditional_format("A6", {"type": "formula", "criteria": '=$B$5=""',
                                     "format": sheets.book.add_format({"font_color": RED, "bold": True})})  # fmt: skip
+    first, last = TABLE_FIRST + 1, TABLE_LAST
+    numbers, below = f"COUNT(A{first}:A{last})", f"COUNTA(A{last + 1}:B{last + 400})"
+    pasted = (
+        f'=IF({below}>0,"Rows stand below row {last}: they are not read.",IF({numbers}=0,"Nothing is pasted.",'
+        f'{numbers}&" rows, "&MIN(A{first}:A{last})&" to "&MAX(A{first}:A{last})&", top "&MAX(B{first}:B{last})))'
+    )
+    sheets.formula(sheet, "A7", pasted, sheets.style(bold=True))
     links = '="Links of this wrench, width across flats ("&IF(LEFT(Joints!$M$3,2)="SI","mm","in")&")"'
     sheets.formula(sheet, "D4", links, sheets.style())
     for column, size in enumerate(LINKS, start=3):
@@ -333,7 +354,7 @@ def calibration_sheet(sheets: Sheets) -> None:
             if i == FINDINGS - 1:
                 more = '"more below"' if letter == "D" else '"the table has more findings than fit here"'
                 shown = f'=IF(ROWS({said})>{FINDINGS},{more},IFERROR(INDEX({said},{i + 1},{column}),""))'
-            sheets.formula(sheet, f"{letter}{row}", shown, border, array=letter == "D")
+            sheets.formula(sheet, f"{letter}{row}", shown, border)
     chart = sheets.book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     chart.add_series({
         "name": "=Calibration!$B$4",
@@ -350,7 +371,7 @@ def calibration_sheet(sheets: Sheets) -> None:
     chart.set_size({"width": 640, "height": 300})
     sheet.insert_chart(f"D{TABLE_FIRST + FINDINGS + 1}", chart)
     sheet.freeze_panes(TABLE_FIRST, 0)
-    sheet.print_area(f"A1:K{TABLE_LAST}")
+    sheet.print_area(f"A1:K{TABLE_FIRST + 30}")
     print_setup(sheet, pages_tall=1)
 
 

@@ -62,8 +62,7 @@ def functions_sheet(sheets: Sheets) -> None:
         texts = (function.name, spelt(function.help), arguments, "=" + example(function, places, ", "))
         for column, text in enumerate(texts):
             sheet.write_string(row - 1, column, text, sheets.style(**style, bold=column == 0))
-        sheets.formula(sheet, f"E{row}", formula, sheets.style(**style, num_format="#,##0.####", align="center"),
-                       array=at is not None)  # fmt: skip
+        sheets.formula(sheet, f"E{row}", formula, sheets.style(**style, num_format="#,##0.####", align="center"))
         sheet.write(f"F{row}", which, sheets.style(**style))
         sheet.set_row(row - 1, 12.5 * max(map(lines, (*texts, "", which), WIDTHS)) + 4)
     sheet.freeze_panes(4, 1)

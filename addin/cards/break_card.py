@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import CARD
-from addin.cards.card_values import in_other_units, one_unit, quantity, text
+from addin.cards.card_values import ceiling, in_other_units, one_unit, quantity, text
 from addin.forms.tokens import Filling, Value, Vocabulary, plain
 from addin.plan.file import Plan
 from addin.plan.record import BreakoutEntry, JointEntry
@@ -26,6 +26,11 @@ BREAK_OUT = {
     "never above unit": "its unit",
     "highest pressure": "pressure never to go beyond",
     "highest pressure unit": "its unit",
+    "turned above": "torque never to go beyond once the nut has turned",
+    "turned above unit": "its unit",
+    "turned pressure": "pressure never to go beyond once the nut has turned; blank where it is the highest pressure",
+    "turned pressure unit": "its unit",
+    "stop words": "what to do when the nut has not turned at the highest pressure",
     "follows": "what follows from torque to expect, wrench and stud",
     "stages note": "how the stages go",
 }
@@ -42,17 +47,25 @@ VOCABULARY = Vocabulary(
     groups={"stage": frozenset(STAGE)},
     pictures=frozenset({"order picture"}),
     required=(("joint",), ("operation",), ("card",), ("stage.pressure",), ("highest pressure",)),
-    exact=frozenset({"stage.pressure", "highest pressure"}),
+    exact=frozenset({"stage.pressure", "highest pressure", "turned pressure"}),
 )
 
 _WITHIN = "The wrench's rating covers the torque to expect."
 _LARGER = "The nut may need more than this wrench has: a larger wrench stands ready. Never more pressure."
+_STUD_STOPS = (
+    "A nut that has not turned at the highest pressure: STOP. The stud itself is at its limit: no larger wrench, no "
+    "more pressure. Call the engineer, who decides (cut, split, heat where allowed)."
+)
+_WRENCH_STOPS = (
+    "A nut that has not turned at the highest pressure: STOP. Never more pressure. Call the engineer: a larger wrench, "
+    "or other means."
+)
 _FOLLOWS = {
     "within the rating": _WITHIN,
     "larger wrench": _LARGER,
     "other means": (
-        "The nut may need more than the stud takes in torsion: other means stand ready (penetrant, heat where allowed, "
-        "splitting or cutting the nut), or the engineer declares the stud sacrificial."
+        "The nut may need more than the stud takes: no larger wrench. Other means stand ready (penetrant, heat where "
+        "allowed, splitting or cutting the nut), or the engineer declares the stud sacrificial."
     ),
     "within the rating, stud not checked": f"{_WITHIN} The stud in torsion is not checked.",
     "larger wrench, stud not checked": f"{_LARGER} The stud in torsion is not checked.",
@@ -83,14 +96,19 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     base = card.filling(plan, joint)
     note = block.note
     values: dict[str, Value] = dict(base.values)
-    for name in ("torque stated", "expected", "available", "never above"):
+    for name in ("torque stated", "expected"):
         values |= quantity(name, getattr(block, name.replace(" ", "_")), "not stated", rounded=True)
-    values |= quantity("stud limit", block.stud_limit, "not checked", rounded=True)
+    for name in ("available", "never above"):
+        values |= ceiling(name, getattr(block, name.replace(" ", "_")), "not stated")
+    values |= ceiling("stud limit", block.stud_limit, "not checked")
     values |= quantity("highest pressure", block.highest_pressure, "none")
+    lower = block.turned_pressure if block.turned_pressure != block.highest_pressure else None
+    values |= quantity("turned pressure", lower, "") | ceiling("turned above", block.once_turned if lower else None, "")
     values |= {
         "factor": block.factor,
         "factor from": block.factor_from,
         "stud note": block.stud_note.removeprefix("not checked: ") or None,
+        "stop words": _STUD_STOPS if block.by_stud else _WRENCH_STOPS,
         "follows": _FOLLOWS.get(block.follows, block.follows),
         "nut series": joint.nut_series or "series not stated",
         "stages note": note[:1].upper() + note[1:],

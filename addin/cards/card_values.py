@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from addin.cells.words import printed
+from addin.cells.words import printed, rounded_down
 from addin.forms.tokens import Value, plain
 from addin.plan.entries import Amount
 from calc.units import from_si, to_si
@@ -33,6 +33,17 @@ def quantity(name: str, given: Amount | None, otherwise: str, *, rounded: bool =
         return {name: otherwise, f"{name} unit": None}
     value = given.value
     return {name: shown(value) if rounded else exact(value), f"{name} unit": given.unit}
+
+
+def ceiling(name: str, given: Amount | None, otherwise: str) -> dict[str, Value]:
+    """Tokens of a torque never to go beyond: it is rounded down, never up.
+
+    >>> ceiling("never above", Amount(1878.9, "lbf·ft"), "not stated")
+    {'never above': 1878, 'never above unit': 'lbf·ft'}
+    """
+    if given is None:
+        return {name: otherwise, f"{name} unit": None}
+    return {name: exact(rounded_down(given.value)), f"{name} unit": given.unit}
 
 
 def in_other_units(given: Amount | None) -> str | None:

@@ -3,6 +3,7 @@
 `{name}` is the quantity as a reader calls it, `{row1}` the row of a table counted from 1.
 """
 
+from addin.cells.sentences_cross import CROSS
 from addin.cells.sentences_interaction import INTERACTION
 from addin.cells.sentences_record import RECORD
 from addin.cells.sentences_table import TABLE
@@ -194,8 +195,8 @@ SENTENCES = {
     "range_above_yield": "high side of the range: stress with torsion {reached:stress} is above the stud ceiling, {value:stress}",
     "friction_may_differ": "{texts:both}: the friction taken may not hold for them; look at what its source was measured on",
     "breakout_needs": "break-out not planned: {needs:needed}",
-    "breakout_expect": "break-out: expect about {expected:printed torque}, {factor:figure} x {made:printed torque}; never above {usable:printed torque}",
-    "breakout_stud": "break-out: {expected:printed torque} is above the stud's torsional limit, {stud:printed torque}: other means, or the stud is declared sacrificial",
+    "breakout_expect": "break-out: expect about {expected:printed torque}, {factor:figure} x {made:printed torque}; never above {usable:ceiling torque}",
+    "breakout_stud": "break-out: {expected:printed torque} is above the stud's own limit, {stud:ceiling torque}: no larger wrench; other means, or the engineer declares the stud sacrificial",
     "breakout_stud_unknown": "break-out: torsional limit of the stud not checked: {needs:needed}",
     # why one wrench does not serve
     "wrench_certificate": "{wrench}: certificate not valid on {date:day} (valid {calibrated:from}until {valid_until:day})",
@@ -232,6 +233,7 @@ SENTENCES = {
     "break_out": "break: nothing is tightened in this row; its break-out torque is not planned here",
     "retighten": "retightening only under the responsible engineer's authority",
     "fibre_gasket": "fibre gasket: retighten after heat only with the gasket maker's consent",
+    **CROSS,
     **INTERACTION,
     **RECORD,
     **TABLE,

@@ -78,6 +78,16 @@ def printed(value: float) -> float:
     return round(value, 1 if abs(value) >= 10 else 2)
 
 
+def rounded_down(value: float) -> float:
+    """A ceiling as cards print it: never above its true value.
+
+    >>> rounded_down(1878.9), rounded_down(45.28), rounded_down(1879.0)
+    (1878.0, 45.2, 1879.0)
+    """
+    scale = 1 if abs(value) >= 100 else 10 if abs(value) >= 10 else 100
+    return math.floor(value * scale * (1 + 1e-12)) / scale
+
+
 def day(value: float) -> str:
     """A day number as an ISO date.
 
@@ -141,6 +151,9 @@ class _Words(string.Formatter):
         if spec == "printed torque":  # the same figure stands on the card
             unit = self.units.symbol("torque")
             return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
+        if spec == "ceiling torque":
+            unit = self.units.symbol("torque")
+            return f"{figure(rounded_down(float(from_si(float(value), 'torque', unit))))} {unit}"
         return _SHOWN[spec](value, self.units) if spec else _short(str(value))
 
 
@@ -208,6 +221,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "quotes": lambda v, u: ", ".join(f"'{item}'" for item in v),
     "pitches": lambda v, u: listed([f"x{figure(item * 1000)}" for item in v], "or"),
     "sizes": lambda v, u: f" (it has {listed([amount(item, 'length', u) for item in v], 'and')})" if v else "",
+    "alike": lambda v, u: f" with the same {listed([name_of(item) for item in v], 'and')}" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
     "quoted": lambda v, u: "' and '".join(v),
     "hint": lambda v, u: f"; write {_SHOWN['words'](v, u)}" if v else "",
@@ -316,6 +330,8 @@ def line(finding: Finding, units: System) -> str:
         }
         if "text" not in facts and finding.quantity in QUANTITIES and "value" in facts:
             facts["text"] = amount(float(facts["value"]), QUANTITIES[finding.quantity].kind, units)
+        if isinstance(usual := facts.get("usual"), float):
+            facts["usual"] = amount(usual, QUANTITIES[finding.quantity].kind, units)
         said = _say(finding.code, facts, units)
     place = finding.facts.get("place")
     return " ".join((f"{place}: {said}" if place else said).split())

@@ -17,7 +17,8 @@ from calc.wrench import calibration
 from calc.wrench.calibration import Curve, Marks
 
 
-def _rounding(text: str) -> str:
+def rounding_named(text: str) -> str:
+    """A direction of rounding by its name."""
     name = text.lower()
     if name not in calibration.ROUNDINGS:
         raise stop("rounding_unknown", "rounding", text=text, known=calibration.ROUNDINGS)
@@ -47,7 +48,7 @@ def setpoint(
     step("pressure on the line between the two", "p", exact, "pressure", _LINE)
     allowed = calibration.TOLERANCE if tolerance is None else tolerance
     marks = Marks(graduation, factor("pressure", unit))
-    s = calibration.setting(curve, torque, marks, rounding=_rounding(rounding))
+    s = calibration.setting(curve, torque, marks, rounding=rounding_named(rounding))
     for i, t in enumerate(torque):
         if i in faults:
             continue
@@ -168,7 +169,7 @@ def pass_table(
         on_gauge, there = from_si(pressure, "pressure", unit), settle(calibration.torque_at(curve, pressure))
     else:
         marks = Marks(graduation, factor("pressure", unit))
-        s = passes.stage_settings(curve, torque, stages, marks, rounding=_rounding(rounding))
+        s = passes.stage_settings(curve, torque, stages, marks, rounding=rounding_named(rounding))
         _stages_near(
             s, wanted, stages, passes.STAGE_TOLERANCE if tolerance is None else max(tolerance, passes.STAGE_TOLERANCE)
         )

@@ -28,7 +28,7 @@ NO_CARD = (
 
 def rest_from_measured(
     inputs: Block, preload: float, units: System, done: str, measured: Block, rounds: float, at_once: float,
-    error: float, stud_yield: float | None,
+    measuring_error: float, stud_yield: float | None,
 ) -> list[Row]:  # fmt: skip
     """Per stud: measured load, load of the fitted joint, and what is left after the circular passes to come."""
     case = read_case(inputs, units, None)
@@ -39,7 +39,8 @@ def rest_from_measured(
     if stud_yield is not None:
         most = stud_yield * float(threads.tensile_area(case.stated.thread))
     fitted = feedback.fit(
-        case.stated, preload, before, loads, error=error, stud_yield=most, scatter=case.scatter, snug=case.snug,
+        case.stated, preload, before, loads, error=measuring_error, stud_yield=most,
+        scatter=case.scatter, snug=case.snug,
         break_away=case.break_away,
     )  # fmt: skip
     more = [Pass(1.0, as_moves(case.circular(at_once)), CIRCULAR_ORDER)] * int(rounds)

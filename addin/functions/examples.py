@@ -92,6 +92,7 @@ EXAMPLES: dict[str, tuple[Cell | Block, ...]] = {
     "torque_at_pressure": (4800.0, CALIBRATION, "US"),
     "table_findings": (CALIBRATION,),
     "pass_table": (2500.0, CALIBRATION, "US", "PCC-1 legacy", 100.0),
+    "pass_settings": (((2500.0,), (1800.0,), (None,), (1000.0,)), CALIBRATION, "US", "25/50/75/100", 100.0),
     "tightening_order": (16.0, 2.0),
     "unit_convert": (1000.0, "ft-lb", "N·m"),
     "preload_limits": (LIMIT_INPUTS, "7/8-9", 0.2, "US"),

@@ -33,8 +33,8 @@ class Arg:
     """An argument: its name, kind, one sentence of help, and its default if it may be left out.
 
     Kinds. A quantity of `calc.quantities` (a number with that range), "thread", "words" (a text that picks something),
-    "date", "value" (a plain number of any sign): these may be columns. "units", "table", "block" (cells as they are):
-    once per call.
+    "date", "value" (a plain number of any sign): these may be columns. "units", "table", "block" (cells as they are),
+    "rows" (the same, looked at row by row: a STOP stays with its row): once per call.
     """
 
     name: str
@@ -80,7 +80,7 @@ class Rows:
     faults: dict[int, Finding]
 
 
-_WHOLE = ("units", "table", "block")
+_WHOLE = ("units", "table", "block", "rows")
 _GROUPED = ("words", "graduation", "tolerance", "link_factor")
 """Kinds by which the elements of a column are grouped: each group is one call with that one value."""
 
@@ -126,6 +126,8 @@ def _stop_in(function: Function, given: dict[str, list[list[Cell]]]) -> str | No
     """The first STOP among arguments that are taken whole; those of columns stay with their element."""
     for arg in function.args:
         cells = given.get(arg.name, [])
+        if arg.kind == "rows":
+            continue
         if lifted(arg) and not function.spills and (len(cells) > 1 or len(cells[0]) > 1 if cells else False):
             continue
         for row in cells:
@@ -258,8 +260,8 @@ def _shape(function: Function, blocks: dict[str, list[list[Cell]]]) -> tuple[int
 def _whole(arg: Arg, cells: list[list[Cell]], units: System | None) -> Any:
     if arg.kind == "units":
         return units
-    if arg.kind == "block":
-        return cells
+    if arg.kind in ("block", "rows"):
+        return _used(cells) if arg.kind == "rows" and len(cells) > MOST_ROWS else cells
     if arg.kind == "table":
         return read_table(_used(cells)).curve()
     return one(arg, _single({arg.name: cells}, arg.name), units)

@@ -1,6 +1,6 @@
 """The registry: every worksheet function once. Excel, Calc, the command line and the headless path loop over it."""
 
-from addin.functions import calls, calls_preload, calls_stud, working
+from addin.functions import calls, calls_passes, calls_preload, calls_stud, working
 from addin.functions.arguments import (
     AREA,
     GRADE,
@@ -254,6 +254,23 @@ FUNCTIONS: tuple[Function, ...] = (
         ),
         "spill",
         calls.pass_table,
+        "ASME PCC-1 (from memory)",
+    ),
+    Function(
+        "pass_settings",
+        "What to set in each pass, a row for each torque of a column: heading with the per cents, pressures, message.",
+        (
+            calls_passes.TORQUES,
+            TABLE,
+            UNITS,
+            Arg("scheme", "words", "Scheme of passes, as in pass_table", "PCC-1 legacy"),
+            GRADUATION,
+            ROUNDING,
+            TOLERANCE,
+            LINK_FACTOR,
+        ),
+        "spill",
+        calls_passes.pass_settings,
         "ASME PCC-1 (from memory)",
     ),
     Function(

@@ -169,7 +169,12 @@ INTERACTION: tuple[Function, ...] = (
             Arg("measured", "block", "Two columns, stud and its measured load; studs that were not measured left out"),
             Arg("rounds", "circular_passes", "Circular passes to come", 2.0),
             _AT_ONCE,
-            Arg("error", "measuring_error", "Error of a measured load in per cent, one standard deviation", 0.03),
+            Arg(
+                "measuring_error",
+                "measuring_error",
+                "Error of a measured load in per cent, one standard deviation",
+                0.03,
+            ),
             Arg("stud_yield", "stud_yield", "Yield strength of the studs, to refuse loads above it", None),
         ),
         "spill",

@@ -1,4 +1,4 @@
-"""The commands of the hosts: recalc, libreoffice, excel."""
+"""The commands of the hosts: recalc, freeze, libreoffice, excel."""
 
 import sys
 from pathlib import Path
@@ -83,4 +83,37 @@ def libreoffice(what: str | None, profile: Path | None) -> None:
                    "#NAME? (LibreOffice before 25.2) use: tautsheet recalc")  # fmt: skip
 
 
-ALL = (recalc, excel, libreoffice)
+@click.command()
+@click.argument("workbook", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--out", metavar="FILE", required=True, type=click.Path(dir_okay=False, path_type=Path),
+              help="Copy to write, with the same ending.")  # fmt: skip
+@click.option(
+    "--as-saved", is_flag=True, help="Take the values that the file has, without LibreOffice; they may be old."
+)
+@click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
+def freeze(workbook: Path, out: Path, as_saved: bool, overwrite: bool) -> None:
+    """Write a copy for people without the functions: our formulas become values, all else stays as it is."""
+    from addin.hosts.frozen import frozen_copy
+    from addin.workbooks.outputs import FROZEN, Outputs
+
+    with Outputs(out.parent, [workbook], overwrite=overwrite, by="freeze", make=False) as outputs:
+        done = frozen_copy(workbook, outputs.place(out.name, FROZEN), as_saved=as_saved)
+    differing = [cell for cell in done.cells if cell.differs]
+    for label, colour, cells in (("STOP", "red", done.stops), ("another value in the file", "yellow", differing)):
+        for cell in cells[:SHOWN]:
+            shown = (
+                str(cell.shown[1]).removeprefix("STOP: ")
+                if label == "STOP"
+                else f"{cell.saved[1]}, now {cell.shown[1]}"
+            )
+            click.echo(f"{click.style(label, fg=colour)} {cell.sheet}!{cell.address}: {shown}")
+        if len(cells) > SHOWN:
+            click.echo(f"... and {len(cells) - SHOWN} more")
+    for text in done.left:
+        click.secho(f"still with our functions: {text}", fg="yellow")
+    click.echo("\n".join([*(f"note: {line}" for line in outputs.kept()), str(out)]))
+    click.secho(f"{len(done.cells)} values frozen, {len(done.stops)} of them STOP", bold=True)
+    sys.exit(1 if done.stops else 0)
+
+
+ALL = (recalc, freeze, excel, libreoffice)

@@ -139,6 +139,9 @@ class Depth:
             never_above=_number(opened.usable, "torque", units),
             follows=opened.follows,
             highest_pressure=None if np.isnan(top) else Amount(float(top), gauge_unit),
+            by_stud=opened.by_stud,
+            once_turned=_number(opened.once_turned, "torque", units),
+            turned_pressure=_on_gauge(opened.highest_turned * step, gauge_unit),
             stages=tuple(
                 OpeningEntry(
                     stage=number, pressure=Amount(float(count) * step, gauge_unit),
@@ -157,8 +160,10 @@ class Depth:
         return self.joints.nut_series[i] or ("heavy hex" if heavy else None)
 
     def _stud_note(self, i: int, opened: Breakout) -> str:
+        if not np.isnan(opened.preload):
+            return "the stud begins to yield: thread seized, its preload still in it, the nut's face taking its share"
         if not np.isnan(opened.stud):
-            return "the stud begins to yield in torsion: thread seized, no preload left in it"
+            return "the stud begins to yield: thread seized, all torque in it, its preload not known"
         lacks = [name for name in ("grade", "thread") if not getattr(self.joints, name)[i]]
         return f"not checked: needs {listed(lacks, 'and')}"
 
@@ -173,6 +178,10 @@ def _stages_note(opened: Breakout) -> str:
             "A nut that has not turned at the last stage: raise mark by mark to the highest pressure at most, then stop"
         )
     return words + "The last stage is the highest pressure: a nut that has not turned there, stop"
+
+
+def _on_gauge(value: float, unit: str) -> Amount | None:
+    return None if np.isnan(value) else Amount(float(value), unit)
 
 
 def _number(value: ArrayLike, kind: str, units: System) -> Amount | None:

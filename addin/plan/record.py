@@ -131,6 +131,9 @@ class BreakoutEntry(Entry, frozen=True, kw_only=True):
     stud_limit: Amount | None = None
     never_above: Amount | None = None
     highest_pressure: Amount | None = None
+    by_stud: bool = False
+    once_turned: Amount | None = None
+    turned_pressure: Amount | None = None
     stages: tuple[OpeningEntry, ...] = ()
     note: str = ""
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from addin.cells.numbers import Cell, stands_for_nothing
 from addin.reading import physics
 from addin.reading.column import Column
-from addin.reading.columns import TARGETS
+from addin.reading.heads import TARGETS
 from addin.reading.understood import CHECKED, CheckedColumn, ColumnReading
 
 _KIND = {"stress": "stress", "load": "force", "torque": "torque", "percent": "percent"}

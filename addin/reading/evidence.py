@@ -11,6 +11,7 @@ from typing import Any
 from addin.cells.numbers import error_text
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
 from addin.reading.spellings import unit_of
+from addin.reading.tables import table
 
 MOST_CELLS = 400
 _DITTO = frozenset(
@@ -46,28 +47,16 @@ METRIC = frozenset((8, 10, 12, 14, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 42, 4
 FLATS = frozenset((13, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32, 34, 36, 38, 41, 46, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95, 100, 105, 110, 115,
                    120, 125, 130, 135, 145, 150, 155, 165, 170, 175, 180, 185, 200))  # fmt: skip
 
-_WORDS = {
-    "facing": r"^(?:rf|ff|rj|rtj|rf/rf|t&g|t & g|tg|m&f|mf|fmf|lmf|smf|m/f|l?male|female|flat(?: face)?|raised(?: face)?|ring ?(?:joint|type)?|lens|rfsf|rfs|sf"
-              r"|tongue.*|groove.*|form [a-h]\d?|type [a-h]\d?|b1|b2|smooth|serrated|raised face)$",
-    "gasket": r"\bswg\b|\bsw\b(?!-?\d)|\bspw\b|spiral|\brtj\b|\bring\b|\br-?\d\d\b|\bbx-?\d|\brx-?\d|graph|kamm|camprof|\bptfe\b|fib(?:re|er)|epdm|cnaf|caf\b|o-?ring|\bdj\b"
-              r"|jacket|lens|paper|rubber|sheet|\bnbr\b|\bfkm\b|corrug|soft iron|metal|\bc?mg\b|gylon|delta|\bseal\b|\bcgi?\b|profile|neoprene|mica|flexible|sprl|\bspir",
-    "grade": r"\bb7m?\b|\bb16\b|\bb8[mtc]?\b|\bl7m?\b|\bl43\b|\b\d{1,2}\.[689]\b|a[24]-?[578]0|\d\dcrmo|crmov|cr-?mo|a193|a194|a320|a453|a540|sa-?193|b2[1-4]\b|\bgr\.? ?\d"
-             r"|\b660\b|inconel|monel|duplex|\b316|\b304|a2\b|a4\b|\bc35e?|\b\d{1,2}cr\b|x\d\dcr|25crmo4|42crmo4|hnma|\b718\b|ss\b|\bs\.?s\.?|galv|a307|a325|a354|a449|k500|nimonic|alloy",
-    "nut_series": r"heavy|hvy|\bhh\b|hex|\bhv\b|din ?\d|iso ?403|en ?14399|4032|934|cap nut|sleeve|std|standard|plain",
-    "lubricant": r"paste|moly|grease|\boil|dry|nickel|copper|anti-?sei|\bcu\b|mos2|graphite|lube|tallow|dope|compound|wax|can\b|ptfe|\bnone\b|never|smear|zinc|ceramic|silver",
-    "method": r"hydr|\bhyd\b|hand|manual|torqu|tension|impact|click|ratchet|heat|stretch|wrench|spanner|\bhtw?\b(?!-?\d)|hyt|flog|hammer|turn|multiplier|\bbts?\b|pneu|cold|hot|elect|\bhb\b",
-    "operation": r"break|\bopen|make|\bfinal|test|close|box|reinstat|retight|retorq|re-?tight|bolt.?up|\bmu\b|\bm/?up\b|\bb/o\b|\bbo\b|\bbr\b|dismant|assem|install|remove|unbolt|"
-                 r"tighten|torque|loosen|blind|hot bolt|replace|spade|swing|disconnect|connect",
-    "order": r"cross|star|circ|legacy|pattern|pairs|quadr|clockwise|alternat|opposite|opp\b|rotat|sequence|inner|outer|point|criss|round|pass|pcc|seq|sq-",
-    "coating": r"ptfe|galv|zinc|xyl|black|bare|plain|coat|flake|phos|cadm|blue|blu|none|hdg|nickel|\bx\b|fluoro|^[yn]$|yes|no|tzn|fzn|hot.?dip|^self",
-    "washers": r"^[yn]$|yes|no|hard|spher|belle|disc|spring|flat|washer|en 14399|din|each|both|nut|head|side|\bx\b|none|\d+ ?stk|^\d$|pair",
-    "turned_side": r"nut|head|top|bott|btm|inner|outer|side|end|either|both|north|south|east|west|above|below|valve|pump|pipe|channel|shell|^[a-z]$|under",
-    "stud_condition": r"^new|used|clean|^[yn]$|yes|no|rusty|good|re-?use|replac|existing|refurb|^[nur]$|corrod|old|exchange|renew|wire|inspected",
-    "stud_1": r"o'?clock|clock|north|south|east|west|\d+ ?°|deg|mark|\bc/l\b|top|lug|ladder|lad|port|fwd|frame|nozzle|dowel|bottom|left|right|door",
-    "holes": r"through|thru|tapped|blind|clear|tap|^[tb]$",
-    "flange_kind": r"weld|\bwn\b|slip|\bso\b|blind|\bbl\b|lap|\blj\b|socket|thread|integral|plate|spec|^[a-z]$|ring|clamp|hub|anchor|orifice|spade|spect",
-}  # fmt: skip
-_COMPILED = {name: re.compile(pattern) for name, pattern in _WORDS.items()}
+
+def _patterns() -> dict[str, re.Pattern[str]]:
+    """The words of cells by field, as they stand in data/cell_words.csv."""
+    found: dict[str, list[str]] = {}
+    for field_, pattern, _ in table("cell_words.csv"):
+        found.setdefault(field_, []).append(pattern)
+    return {name: re.compile("|".join(parts)) for name, parts in found.items()}
+
+
+_COMPILED = _patterns()
 _UNKNOWN_WORDS = {"lubricant": -0.05, "order": -0.05, "turned_side": -0.1, "stud_1": -0.1, "coating": -0.15, "gasket": -0.2, "nut_series": -0.3,
                   "method": -0.3, "operation": -0.3, "stud_condition": -0.2, "washers": -0.2, "grade": -0.35, "flange_kind": -0.2}  # fmt: skip
 _OWN_WORDS = frozenset(("coating", "washers", "turned_side", "stud_condition", "method", "operation"))

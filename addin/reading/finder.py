@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from addin.cells.numbers import Cell, is_blank, plain_text
-from addin.reading.columns import Head
+from addin.reading.heads import Head
 from addin.reading.own_columns import OwnColumns, find_own
 from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, text_of
 from addin.reading.understood import heading_key
@@ -150,7 +150,8 @@ def likely_rows(found: FoundList) -> list[int]:
     for number in range(found.body, max(found.cells.rows, default=0) + 1):
         row = found.cells.rows.get(number)
         if row:
-            filled[number] = sum(at < len(row) and not is_blank(row[at]) for at in places)
+            wide = len(row)
+            filled[number] = sum(at < wide and row[at] is not None and row[at] != "" for at in places)
     if not filled:
         return []
     usual = sorted(filled.values())[len(filled) // 2 :]
@@ -159,7 +160,11 @@ def likely_rows(found: FoundList) -> list[int]:
     rows: list[int] = []
     for number, count in filled.items():
         row = found.cells.rows[number]
-        if rows and other_headings(row, heads):
+        texts = all(cell is None or isinstance(cell, str) for cell in row)
+        if count >= least and not texts and number != found.body:  # the usual row, at once
+            rows.append(number)
+            continue
+        if rows and texts and other_headings(row, heads):
             break
         again = sum(at < len(row) and text_of(row[at]).casefold() == text for at, text in heads.items())
         counts = number == found.body and all(_COUNTS.fullmatch(plain_text(cell)) for cell in row if not is_blank(cell))

@@ -1,15 +1,14 @@
 """Words of a heading -> concepts -> how strongly they name each field. Both tables are data that a planner can extend."""
 
-import csv
 import difflib
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from importlib.resources import files
 from itertools import product
 
 from addin.reading.spellings import Spelled, spelled
+from addin.reading.tables import table
 
 Concepts = frozenset[str]
 _NOTHING: Concepts = frozenset()
@@ -18,46 +17,11 @@ _MOST = 48
 _NEAR = 0.86
 
 BLOCK = frozenset(
-    [
-        "ALLOW",
-        "CHECK",
-        "COLD",
-        "DONEDATE",
-        "DRY",
-        "DUTY",
-        "ELONG",
-        "GAUGE",
-        "HOT",
-        "LIMIT",
-        "LOGISTIC",
-        "MAXI",
-        "MINI",
-        "OLD",
-        "OTHERDIM",
-        "PAPER",
-        "PCD",
-        "PERSON",
-        "PITCH",
-        "RECORD",
-        "RESIDUAL",
-        "SECT",
-        "SPARE",
-        "STAGE",
-        "TEMP",
-        "TESTW",
-        "UTIL",
-        "YIELD",
-        "YN",
-        "OPENED",
-        "ROTATION",
-        "KEEPS",
-        "SHANK",
-        "IDIA",
-        "ODID",
-        "WITNESSP",
-        "TOTAL",
-    ]
-)
+    ("ALLOW", "CHECK", "COLD", "DONEDATE", "DRY", "DUTY", "ELONG", "GAUGE", "HOT", "LIMIT", "LOGISTIC", "MAXI",
+     "MINI", "OLD", "OTHERDIM", "PAPER", "PCD", "PERSON", "PITCH", "RECORD", "RESIDUAL", "SECT", "SPARE",
+     "STAGE", "TEMP", "TESTW", "UTIL", "YIELD", "YN", "OPENED", "ROTATION", "KEEPS", "SHANK", "IDIA", "ODID",
+     "WITNESSP", "TOTAL")
+)  # fmt: skip
 """Concepts that make a column another thing than the field its other words name, unless that field allows them."""
 
 
@@ -93,18 +57,11 @@ class Lexicon:
         return Lexicon(phrases, {key: value for key, value in self.symbols.items() if key not in words})
 
 
-def _table(name: str) -> Iterator[list[str]]:
-    text = files("addin.reading").joinpath("data", name).read_text(encoding="utf-8")
-    rows = csv.reader(line for line in text.splitlines() if line and not line.startswith("# "))
-    next(rows)
-    yield from rows
-
-
 @cache
 def lexicon() -> Lexicon:
     """The words and symbols as they stand in data/lexicon.csv."""
     words, symbols = {}, {}
-    for text, kind, concepts, _ in _table("lexicon.csv"):
+    for text, kind, concepts, _ in table("lexicon.csv"):
         readings = tuple(frozenset(part.split()) - {"FILL"} for part in concepts.split("|"))
         if kind == "symbol":
             symbols[text] = readings
@@ -127,7 +84,7 @@ def grammar() -> tuple[Naming, ...]:
     """The ways of naming fields as they stand in data/grammar.csv."""
     may: dict[str, Concepts] = {}
     rows: dict[str, list[tuple[Concepts, float]]] = {}
-    for field, concepts, strength, _ in _table("grammar.csv"):
+    for field, concepts, strength, _ in table("grammar.csv"):
         if strength == "with":
             may[field] = frozenset(concepts.split())
         else:
@@ -156,12 +113,27 @@ def _hear(heading: Spelled, known: Lexicon) -> Heard:
     return _cached[key]
 
 
+_SYMBOLS = (
+    (re.compile(r"[µμ]_?(?:[GtT]\w{0,6}|th\w*)"), "MUTH"),
+    (re.compile(r"[µμ]_?(?:[KbnhHN]\w{0,6})"), "MUB"),
+    (re.compile(r"(?:σ_?|S_)(?!max|min)[a-zA-Z0-9]{0,3}(?<![yYgGe])"), "STRESS"),
+    (re.compile(r"F_[A-Za-z0-9]{1,3}"), "LOAD"),
+    (re.compile(r"[MT]_[A-Za-z0-9]{1,3}"), "TORQUE"),
+    (re.compile(r"[nNzZ]_[A-Za-z]{1,2}"), "COUNTSYM"),
+    (re.compile(r"[dD]_[bBsS]"), "DIA"),
+)
+"""Symbols of the trade with an index that the table does not list."""
+
+
 def _heard(heading: Spelled, known: Lexicon) -> Heard:
     bare = heading.bare.strip(" :.;,?")
     whole = known.symbols.get(bare.replace(" ", "")) or known.symbols.get(bare)
     if whole and (len(bare) <= 2 or not heading.words or heading.words not in known.words):
         also = known.words.get(heading.words, ())
         return Heard((*whole, *(each for each in also if each not in whole)))
+    for pattern, concept in _SYMBOLS:
+        if pattern.fullmatch(bare):
+            return Heard((frozenset((concept,)),))
     pair = [known.symbols.get(part.strip()) for part in bare.split(" / ")]
     if len(pair) == 2 and pair[0] and pair[1]:
         return Heard((pair[0][0] | pair[1][0],))

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 
 from addin.cells.numbers import Cell
 from addin.reading.column import Column
-from addin.reading.columns import ASK_WORTHY, Head, understand
+from addin.reading.columns import understand
 from addin.reading.fields import BY_NAME
+from addin.reading.heads import ASK_WORTHY, Head
 from addin.reading.place import is_heading
 from addin.reading.understood import ASKED, PROPOSED, shown_name
 from calc.findings import Finding, InputError

@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from addin.reading.columns import Head
+from addin.reading.heads import Head
 from addin.workbooks.addresses import letters
 from addin.workbooks.cell_text import shortened
 from addin.workbooks.package import WorkbookError

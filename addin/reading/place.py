@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from addin.cells.numbers import Cell, error_text, is_blank
-from addin.reading.columns import Head
 from addin.reading.grammar import Lexicon, hear, strengths
+from addin.reading.heads import Head
 from addin.reading.spellings import spelled, unit_of
 
 HEADINGS_WITHIN = 60

@@ -81,6 +81,8 @@ def spread(
 
 
 def _follow_dittos(out: Spread, column: Column) -> None:
+    if not any(isinstance(cell, str) and is_ditto(cell) for cell in {row[column.at] for row in out.rows}):
+        return
     last: Cell = None
     for row in out.rows:
         cell = row[column.at]
@@ -94,6 +96,8 @@ def _follow_dittos(out: Spread, column: Column) -> None:
 
 def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
     """Units in cells in the one spelling that the numbers are read with: "780 ft/lb" is 780 lbf·ft."""
+    if not any(isinstance(cell, str) for cell in {row[column.at] for row in rows}):
+        return
     for row in rows:
         cell = row[column.at]
         if isinstance(cell, str) and (found := _NUMBER_UNIT.fullmatch(plain_text(cell))):
@@ -105,25 +109,34 @@ def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
 def _apart(rows: list[list[Cell]], column: Column, new: Mapping[str, int]) -> None:
     """Take the facts of a column's cells apart: its own stays, the others go into new cells at the end of the row."""
     name = str(column.field)
+    told: dict[str, dict[str, str]] = {}
     for row in rows:
-        row += [None] * len(new)
+        if new:
+            row += [None] * len(new)
         cell = row[column.at]
         if not isinstance(cell, str):
             continue
-        text = plain_text(cell)
-        found = parts(text)
-        pair = two_diameters(text) if name in ("gasket_inside_diameter", "gasket_outside_diameter") else None
-        if pair is not None:
-            found = {"gasket_inside_diameter": str(pair[0]), "gasket_outside_diameter": str(pair[1])}
-        if name == "thread" and not found and (kind := _KIND.fullmatch(text)):
-            found = {"thread": kind["thread"]}
-        if name == "studs" and not found and (off := _OFF.fullmatch(text)):
-            found = {"studs": off[1]}
+        if cell not in told:
+            told[cell] = _facts(name, plain_text(cell))
+        found = told[cell]
         if name in found:
             row[column.at] = _cell(name, found[name])
             for other, at in new.items():
                 if other in found:
                     row[at] = _cell(other, found[other])
+
+
+def _facts(name: str, text: str) -> dict[str, str]:
+    """The facts of one cell of a field, by field."""
+    found = parts(text)
+    pair = two_diameters(text) if name in ("gasket_inside_diameter", "gasket_outside_diameter") else None
+    if pair is not None:
+        return {"gasket_inside_diameter": str(pair[0]), "gasket_outside_diameter": str(pair[1])}
+    if name == "thread" and not found and (kind := _KIND.fullmatch(text)):
+        return {"thread": kind["thread"]}
+    if name == "studs" and not found and (off := _OFF.fullmatch(text)):
+        return {"studs": off[1]}
+    return found
 
 
 def _cell(name: str, text: str) -> Cell:
@@ -181,17 +194,21 @@ def _words(
     name = str(column.field)
     codes = _codes(legends, column.heading)
     counted: Counter[str] = Counter()
+    known: dict[str, str | None] = {}
     for row in out.rows:
         cell = row[column.at]
-        if not isinstance(cell, (str, int)) or isinstance(cell, bool) or stands_for_nothing(cell):
+        if not isinstance(cell, (str, int)) or isinstance(cell, bool):
             continue
-        text = plain_text(cell)
-        told = answered.get((name, text.casefold())) or codes.get(text.casefold(), "")
-        meant = known_word(name, told) if told else None
-        if meant is not None:
-            row[column.at] = meant
-        elif known_word(name, text) is None:
-            counted[text] += 1
+        key = str(cell)
+        if key not in known:
+            text = plain_text(cell)
+            told = answered.get((name, text.casefold())) or codes.get(text.casefold(), "")
+            meant = known_word(name, told) if told else None
+            known[key] = "" if stands_for_nothing(cell) else meant or known_word(name, text)
+        if known[key] is None:
+            counted[plain_text(cell)] += 1
+        elif known[key]:
+            row[column.at] = known[key]
     choices = (
         ("break", "test make-up", "final make-up", "retighten")
         if name == "operation"
@@ -226,8 +243,8 @@ def _name_together(out: Spread, readings: Sequence[ColumnReading]) -> str:
         return ""
     tag, host, work = places["joint"], places["equipment"], places.get("operation")
 
-    def key(row: Sequence[Cell], *at: int) -> tuple[str, ...]:
-        return tuple(plain_text(row[k]) for k in at) + ((plain_text(row[work]),) if work is not None else ())
+    def key(row: Sequence[Cell], *at: int) -> tuple[Cell, ...]:
+        return tuple(row[k] for k in at) + ((row[work],) if work is not None else ())
 
     rows = [row for row in out.rows if not is_blank(row[tag])]
     alone, both = {key(row, tag) for row in rows}, {key(row, host, tag) for row in rows}

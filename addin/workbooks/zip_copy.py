@@ -3,7 +3,7 @@
 import struct
 import zipfile
 import zlib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import BinaryIO
 
 _LOCAL = struct.Struct("<4s5H3L2H")
@@ -14,13 +14,20 @@ _STREAMED = 0x08  # sizes stand behind the data; here they are known, so they go
 _LEVEL = 6
 
 
-def copy_with_changes(source: BinaryIO, new: Mapping[str, bytes], target: BinaryIO) -> None:
+def copy_with_changes(source: BinaryIO, new: Mapping[str, bytes], target: BinaryIO, gone: Collection[str] = ()) -> None:
     """Write the zip file `source` to `target`, with the content of some of its parts replaced; order and dates stay.
+
+    Parts that `source` does not have come last; those in `gone` are left out.
 
     Raises zipfile.BadZipFile when the source is not what its directory says.
     """
     with zipfile.ZipFile(source) as archive:
         entries, comment = archive.infolist(), archive.comment
+    there = {entry.filename for entry in entries}
+    added = [zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)) for name in new if name not in there]
+    for each in added:
+        each.CRC = each.compress_size = each.file_size = 0
+    entries = [*(entry for entry in entries if entry.filename not in gone), *added]
     directory = []
     position = 0
     for entry in entries:

@@ -112,12 +112,12 @@ def search(
 
     `sequences` maps (pattern, wrenches at once) to its moves; the pattern "circular" must be there for every number
     of wrenches. Tried: every pattern with every list of `stages`, then 100 % or, with `limits` only, one of `raises`,
-    then up to `most_circular` circular passes at 100 %. Of equal moves the lowest setting wins, then the lowest
-    momentary load. Passed over: plans with more stages where the one with the fewest, after as many circular passes, is
-    further than `AWAY` from what is wanted. Where the plan with the fewest moves goes round from the start, the fewest
-    moves of a plan that goes across first are given too: it closes the gasket more evenly. Where no plan reaches what
-    is wanted, the nearest is given with `met` False; one that passes a limit never counts as reaching it and says so in
-    `beyond`.
+    then up to `most_circular` circular passes at 100 %. Of equal moves the fewest stages win, then the lowest setting,
+    then the lowest momentary load. Passed over: plans with more stages where the one with the fewest, after as many
+    circular passes, is further than `AWAY` from what is wanted. Where the plan with the fewest moves goes round from
+    the start, the fewest moves of a plan that goes across first are given too: it closes the gasket more evenly. Where
+    no plan reaches what is wanted, the nearest is given with `met` False. One that passes a limit never counts as
+    reaching what is wanted and says so in `beyond`.
 
     Raises InputError: as `events.run`; `out_of_range`; `circular_needed` when a number of wrenches has no circular
     sequence.
@@ -266,7 +266,7 @@ class _Bench:
         reached: list[tuple[float, float, Choice]] = []
         nearest: tuple[tuple[bool, float, float], tuple[_Trial, int]] | None = None
         for moves, number, count in levels:
-            if reached and moves > reached[0][-1].moves:
+            if reached and moves >= reached[0][-1].moves:
                 break
             if number != short and away.get(count, 0.0) > AWAY:
                 continue

@@ -39,6 +39,8 @@ class Joints:
     area: Texts
     lubricant: Texts
     wrench: Texts
+    equipment: Texts
+    rating: Texts
     order: Texts
     gasket: Texts
     facing: Texts

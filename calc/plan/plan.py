@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from calc.hardware import friction, threads
-from calc.plan import breakout, cautions, limits, resolve, time, unstated
+from calc.plan import breakout, cautions, like_joints, limits, remarks, resolve, time, unstated
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose, uncertainty_of
@@ -34,6 +34,7 @@ def plan_joints(
     breaking = resolve.breaking(joints, found)
     mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~breaking
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
+    remarks.under_pressure(joints, mine | breaking, found)
     resolve.ranges(joints, mine, found)
     opening = breakout.stated(joints, breaking, settings, found)
 
@@ -77,6 +78,15 @@ def plan_joints(
     )
     mine_and_well = mine & ~found.stopped
     well = mine_and_well | (opening & ~found.stopped)
+    like_joints.compare(joints, mine, thread, basis, k, found)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        on_area = np.where(np.isnan(joints.stress), preload / area, joints.stress)
+        on_area = np.where(np.isnan(on_area), preload / np.asarray(threads.tensile_area(thread)), on_area)
+    named = [[candidate.wrench.name for candidate in row] for row in pulling]
+    remarks.compare(
+        joints, mine_and_well, lubricants, k, final, on_area, ~np.isnan(area), np.asarray(thread.diameter),
+        [wrench.name for wrench in wrenches], named, found,
+    )  # fmt: skip
     status = tuple(STOPPED if found.stopped[i] else PLANNED if well[i] else OTHER for i in range(len(joints)))
     blank = np.where(mine_and_well, 1.0, np.nan)
     plans = Plans(

@@ -138,7 +138,8 @@ def to_marks(
     if rounding == "up":
         count = np.maximum(np.ceil(steps), first)
         return np.where(count <= last, count, np.nan)
-    count = np.clip(np.ceil(steps - 0.5), first, last)
+    half_way = 0.5 + 1e-9 * np.maximum(np.abs(steps), 1.0)  # but for the last bits
+    count = np.clip(np.ceil(steps - half_way), first, last)
     return np.where((first <= last) & ~np.isnan(steps), count, np.nan)
 
 

@@ -15,6 +15,8 @@ from calc.wrench.calibration import Curve, Floats, Marks, Setting, setting, shar
 
 FLATS = 3e-5
 """Sizes across flats that differ by no more are the same: 60.3 mm is 2-3/8 in, but 46 mm is not 1-13/16 in. [m]"""
+MEASURED = 7e-5
+"""The same where one of the two is measured or rounded, 2.56 in for 2-9/16 in: less than sockets have play. [m]"""
 
 
 @dataclass(frozen=True)
@@ -139,8 +141,19 @@ def candidates(wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge]) -> list[
 
 
 def same_flats(a: float, b: float) -> bool:
-    """Whether a link of size `a` is made for a nut of size `b`; a size that is not stated (NaN) cannot be ruled out."""
-    return math.isnan(a) or abs(a - b) <= FLATS
+    """Whether a link of size `a` is made for a nut of size `b` [m]; a size that is not stated (NaN) is not ruled out.
+
+    >>> same_flats(2.5625 * 0.0254, 2.56 * 0.0254), same_flats(1.8125 * 0.0254, 0.046), same_flats(0.065, 0.0651)
+    (True, False, False)
+    """
+    if math.isnan(a):
+        return True
+    return abs(a - b) <= (FLATS if _nominal(a) and _nominal(b) else MEASURED)
+
+
+def _nominal(size: float) -> bool:
+    """Whether a size is one that nuts are made in: whole millimetres or sixteenths of an inch."""
+    return any(abs(size / step - round(size / step)) < 1e-4 for step in (1e-3, 0.0254 / 16))
 
 
 def refusals(

@@ -22,6 +22,9 @@ SIGNIFICANT = 4.6
 """How many times the scatter a point must lie off the curve of the others."""
 OFF_CURVE, OFF_CURVE_STOP = 0.015, 0.08
 """A point off the curve of the others by this share of its torque is odd, and stopped."""
+FIRST_STOP = 0.02
+"""The first point is stopped only when it is off by this share of the highest torque too: what little a wrench gives at
+low pressure is no straight line."""
 LIFTED, LIFTED_STOP = 0.015, 0.04
 """Torque at no pressure, as a share of the highest: more than a spring can explain, and stopped."""
 SUNK, SUNK_STOP = 0.05, 0.09
@@ -131,7 +134,8 @@ def _points(fit: _Fit) -> list[Finding]:
             break
         if rows.size < 4 and abs(share) < 2 * OFF_CURVE:
             break
-        level = STOP if beyond > OFF_CURVE_STOP * expected[worst] else CAUTION
+        sure = i > 0 or abs(off[worst]) > FIRST_STOP
+        level = STOP if sure and beyond > OFF_CURVE_STOP * expected[worst] else CAUTION
         facts = {"pressure": float(fit.p[i]), "torque": float(fit.t[i]), "share": share,
                  "expected": float(expected[worst] * fit.t[-1])}  # fmt: skip
         found.append(Finding("table_off_line", "table", facts, level, i))

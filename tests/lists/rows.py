@@ -83,7 +83,7 @@ def main(files):
                                 ),
                             )
                         )
-                    except (InputError, ValueError) as error:
+                    except (InputError, ValueError, TypeError) as error:
                         marks.append(f"truth {target}: {error}")
                         continue
                     mine = [float(getattr(joints, name)[i])] if i is not None else []

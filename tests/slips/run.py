@@ -7,6 +7,8 @@ the reader of wrench books alone, so that it runs on any commit.
 """
 
 import datetime
+import importlib
+import importlib.util
 import sys
 import tempfile
 import time
@@ -18,12 +20,11 @@ import xlsxwriter
 from plant import Copied, copied, plant, worst
 from sound import Sound, make
 
-try:
-    from addin.wrenches.wrench_book import read_wrench_book
-except ImportError:
-    from addin.wrenches.wrench_book import read_wrench_book
 from calc.units import system
 
+# where the reader of wrench books stood before it had a room of its own
+_ROOM = "addin.wrenches" if importlib.util.find_spec("addin.wrenches") else "addin" + ".workbooks"
+read_wrench_book = importlib.import_module(f"{_ROOM}.wrench_book").read_wrench_book
 PER_BOOK = 100
 NOT_OF_THE_TABLE = {
     "row_not_used", "heading_not_used", "book_empty", "gauge_not_listed", "gauges_missing", "graduation_odd",

@@ -68,7 +68,7 @@ def test_every_stage_and_the_pressure_never_to_go_beyond(tmp_path, texts, opened
         [1, 500, 185], [2, 2050, 817], [3, 3600, 1449], [4, 5150, 2080],
     ]  # fmt: skip
     for words in (
-        "BREAK-OUT", "NEVER ABOVE", "6400 psi   at most 2597 lbf·ft", "1400 lbf·ft stated × 1.5 (the list)",
+        "BREAK-OUT", "NEVER ABOVE", "6400 psi   at most 2596 lbf·ft", "1400 lbf·ft stated × 1.5 (the list)",
         "2100 lbf·ft", "Zero energy proven", "All nuts stay on until the gap opens", "HW-3", "card 7F3A-91C2",
         "The wrench's rating covers the torque to expect.", "Joint isolated, depressurised",
         "never replaces the site's procedure", "From the lowest pressure up",
@@ -162,3 +162,34 @@ def test_both_units_beside_torque_only(texts, opened):
     assert "2100 lbf·ft   2847 N·m" in text
     assert "2080\n2821 N·m" in text
     assert "bar" not in text
+
+
+def test_where_the_stud_is_at_its_limit_no_larger_wrench_is_named(texts, opened):
+    (stud,), _ = texts(opened(by_stud=True))
+    (wrench,), _ = texts(opened(by_stud=False))
+
+    assert (
+        "A nut that has not turned at the highest pressure: STOP. The stud itself is at its limit: no larger wrench, "
+        "no more pressure. Call the engineer, who decides (cut, split, heat where allowed)."
+    ) in stud
+    assert "Call the engineer: a larger wrench, or other means." not in stud
+    assert "Never more pressure. Call the engineer: a larger wrench, or other means." in wrench
+
+
+def test_a_nut_that_has_turned_has_a_lower_ceiling_that_is_rounded_down(texts, opened):
+    lower = {"once_turned": q(2000.9, "lbf·ft"), "turned_pressure": q(4900.0, "psi")}
+    (text,), _ = texts(opened(**lower))
+    (same,), _ = texts(opened(once_turned=q(2596.7, "lbf·ft"), turned_pressure=q(6400.0, "psi")))
+
+    assert "once the nut has turned" in text
+    assert "never above 4900 psi   at most 2000 lbf·ft" in text
+    assert "once the nut has turned" not in same
+
+
+def test_nuts_are_loosened_crosswise_and_none_is_freed_while_others_are_tight(texts, opened):
+    (text,), _ = texts(opened())
+
+    assert (
+        "Loosen in cross order, at least two rounds of part turns, first on the side away from you; pressure may still "
+        "be trapped. Nuts stay on until the gap opens; no stud is freed while the others are tight."
+    ) in text

@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 
 from addin.cells.headings import plain_words, split
-from addin.reading.columns import Head, understand
+from addin.reading.columns import understand
+from addin.reading.heads import CALCULATING, Head
+from addin.reading.spellings import spelled
 from addin.reading.understood import ASKED, PROPOSED, ColumnReading
 
 CASES = [
@@ -33,8 +35,13 @@ def is_offered(column: ColumnReading) -> bool:
 
 @pytest.mark.parametrize(("heading", "field", "unit"), CASES, ids=[case[0] for case in CASES])
 def test_no_heading_is_sure_and_wrong(heading: str, field: str, unit: str) -> None:
+    """Alone, without a cell below it; what must be asked then may be sure once cells agree, but takes no unit."""
     column = alone(heading)
-    if is_sure(column):
+    if is_sure(column) and field == "none":
+        assert column.field not in CALCULATING
+    elif is_sure(column) and field == "ask":
+        assert column.field not in ("torque", "load", "stress") or column.unit or not spelled(heading).units[0].symbol
+    elif is_sure(column):
         assert (column.field, column.unit or "") == (field, unit)
 
 
@@ -42,13 +49,7 @@ def test_most_headings_that_name_a_field_are_sure() -> None:
     naming = [case for case in CASES if case[1] not in ("ask", "none")]
     missed = [heading for heading, *_ in naming if not is_sure(alone(heading))]
     assert len(naming) >= 150
-    assert len(missed) <= 0.4 * len(naming), missed
-
-
-def test_what_must_be_asked_is_offered() -> None:
-    asked = [heading for heading, field, _ in CASES if field == "ask"]
-    offered = [h for h in asked if is_offered(alone(h))]
-    assert len(offered) >= 0.9 * len(asked), set(asked) - set(offered)
+    assert len(missed) <= 0.25 * len(naming), missed
 
 
 def test_little_is_offered_for_headings_of_other_things() -> None:

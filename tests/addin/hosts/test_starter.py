@@ -72,13 +72,13 @@ def test_joints(calculated: Shown) -> None:
         assert cell["H"] == pytest.approx(share, rel=1e-15)
         if is_stop(setting):
             stopped.append(number)
-            assert (cell["P"], cell["Q"]) == ("STOP", setting.removeprefix("STOP: ") + made.TOO_HIGH)
-            assert {cell[letter] for letter in "MNORST"} == {"#N/A"}
+            assert (cell["R"], cell["S"]) == ("STOP", setting.removeprefix("STOP: ") + made.TOO_HIGH)
+            assert {cell[letter] for letter in "MNOTUV"} == {"#N/A"}
             continue
         passes = call("pass_table", torque, pasted, "US", "PCC-1 legacy", 100.0, "nearest", 3.0)
-        assert [cell[letter] for letter in "MNO"] == [passes[at][3] for at in (2, 3, 4)]
-        assert (cell["P"], cell["Q"]) == ("planned", "")
-        assert [cell[letter] for letter in "RST"] == [preload, torque, setting]
+        assert [cell[letter] for letter in "MNOPQ"] == [*(passes[at][3] for at in (2, 3, 4)), "", ""]
+        assert (cell["R"], cell["S"]) == ("planned", "")
+        assert [cell[letter] for letter in "TUV"] == [preload, torque, setting]
     assert stopped == [7]
 
 
@@ -121,7 +121,7 @@ def test_what_is_typed_changes_it(office: Office) -> None:
     book.put(f"B{made.TABLE_FIRST + 4}", [[500.0]], "Calibration")
     book.put("M3", [["US bar"]], "Joints")
     book.recalculate()
-    reason = {row: book.cells(f"P{row}:Q{row}", "Joints")[0] for row in range(at, at + 3)}
+    reason = {row: book.cells(f"R{row}:S{row}", "Joints")[0] for row in range(at, at + 3)}
     assert reason[at][0][1] == "STOP"
     assert "nut factor" in reason[at][1][1]
     assert (reason[at + 1][0][1], reason[at + 1][1][1]) == ("STOP", made.NO_LINK)
@@ -132,3 +132,53 @@ def test_what_is_typed_changes_it(office: Office) -> None:
     assert "rise" in findings[1][1] or "falls" in findings[1][1] or "row" in findings[1][1]
     assert book.cells("L10:L10", "Joints")[0][0][1] == "Set on the pump gauge (bar)"
     book.close()
+
+
+def test_every_pass_of_a_scheme_is_shown_with_its_per_cent(office: Office) -> None:
+    book = office.open(made.STARTER)
+    at = made.FIRST
+    for scheme, heads in (
+        ("PCC-1 legacy", ["30 %", "60 %", "100 %", "", ""]),
+        ("25/50/75/100", ["25 %", "50 %", "75 %", "100 %", ""]),
+        ("20/40/60/80/100", ["20 %", "40 %", "60 %", "80 %", "100 %"]),
+        ("10/20/40/60/80/100", ["10 %", "20 %", "40 %", "60 %", "80 %"]),
+    ):
+        book.put("M6", [[scheme]], "Joints")
+        book.recalculate()
+        assert [content for _, content in book.cells(f"M{at - 1}:Q{at - 1}", "Joints")[0]] == heads
+        shown = [content for _, content in book.cells(f"L{at}:Q{at}", "Joints")[0]]
+        torque = book.cells(f"I{at}", "Joints")[0][0][1]
+        wanted = call("pass_settings", torque, table(), "US", scheme, 100.0, "nearest", 3.0)[1]
+        full = sum(head != "" for head in heads)
+        assert shown[1 : full + 1] == wanted[:full]
+        if full < 5:
+            assert shown[full] == shown[0], "the last pass is at full torque"
+        warned = "THE LAST PASSES ARE NOT SHOWN" in str(book.cells("L10", "Joints")[0][0][1])
+        assert warned is (len(scheme.split("/")) > 5)
+    book.close()
+
+
+def test_a_long_table_is_read_whole(office: Office) -> None:
+    """60 rows, twice what the sheet once read; rows below the area are said."""
+    book = office.open(made.STARTER)
+    rows = [[1000.0 + 100 * k, 410.0 + 41 * k] for k in range(60)]
+    book.put(f"A{made.TABLE_FIRST + 1}", rows, "Calibration")
+    book.recalculate()
+    assert book.cells("A7", "Calibration")[0][0][1] == "60 rows, 1000 to 6900, top 2829"
+    at = made.FIRST
+    torque = book.cells(f"I{at}", "Joints")[0][0][1]
+    pasted = [["Pressure (psi)", "Torque (ft-lb)"], *rows]
+    assert book.cells(f"L{at}", "Joints")[0][0][1] == call("setpoint", torque, pasted, "US", 100.0, "nearest", 3.0)
+    book.put(f"A{made.TABLE_LAST + 1}", [[9000.0, 4000.0]], "Calibration")
+    book.recalculate()
+    assert book.cells("A7", "Calibration")[0][0][1] == f"Rows stand below row {made.TABLE_LAST}: they are not read."
+    book.close()
+
+
+def test_what_is_shown_stays_without_the_functions() -> None:
+    import zipfile
+
+    with zipfile.ZipFile(made.STARTER) as archive:
+        content = archive.read("xl/workbook.xml")
+    assert b"fullCalcOnLoad" not in content
+    assert b'calcId="191029"' in content

@@ -1,0 +1,17 @@
+"""The sentences of the cross-checks: a row against its remarks, its flange and like joints, the book against itself."""
+
+CROSS = {
+    # remarks
+    "work_in_service": "the remarks say '{text}': nothing is planned on a line under pressure here; the responsible engineer decides, and the remark goes when the line is free of pressure",
+    "may_be_in_service": "the remarks say '{text}': work only on a line that is proven free of pressure; otherwise stop",
+    "remark_product": "the remarks name {text}, but the row is planned with {own}: which one holds?",
+    "remark_torque": "the remarks name a torque of {other:torque}, but the row is planned with {value:printed torque}: which one holds?",
+    "remark_stress": "the remarks name a stress of {other:stress}, but the row is planned with {value:about stress}: which one holds?",
+    "remark_grade": "the remarks name grade {text}, but the row is planned with {own}: which one holds?",
+    "remark_thread": "the remarks name a stud size of '{text}', but the row is planned with {own}: which one holds?",
+    "remark_wrench": "the remarks name wrench {names:both}, but the row is planned with {own:both}: which one holds?",
+    # like joints
+    "unlike_target": "{name} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
+    "unlike_text": "{what} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
+}
+"""Code -> sentence."""

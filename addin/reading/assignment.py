@@ -1,0 +1,96 @@
+"""One assignment of fields to all columns, and the gaps that it leaves."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from addin.reading.facts_in_cells import parts, two_diameters
+from addin.reading.fields import BY_NAME
+from addin.reading.grammar import BLOCK
+from addin.reading.heads import NO_FIELD, SHOWN_ONLY, TARGETS
+from addin.reading.seen import SeenColumn
+
+SLOTS = {"torque": 3, "load": 2, "stress": 2, "wrench": 1}
+
+
+def assign(columns: Sequence[SeenColumn]) -> dict[int, str]:
+    """One field for each column, so that the sum of all is the most."""
+    from scipy.optimize import linear_sum_assignment
+
+    names = [name for name in BY_NAME for _ in range(SLOTS.get(name, 1))] + sorted(SHOWN_ONLY)
+    if not columns:
+        return {}
+    gain = np.full((len(columns), len(names) + len(columns)), 0.0)
+    for i, column in enumerate(columns):
+        for j, name in enumerate(names):
+            gain[i, j] = column.score.get(name, -5.0)
+        gain[i, len(names) :] = -5.0
+        gain[i, len(names) + i] = NO_FIELD
+    chosen = linear_sum_assignment(gain, maximize=True)
+    return {int(i): names[j] for i, j in zip(*chosen, strict=True) if j < len(names)}
+
+
+_GAPS = (("thread", 0.8), ("studs", 0.8), ("joint", 0.65), ("grade", 0.9), ("method", 0.85), ("operation", 0.85), ("lubricant", 0.85),
+         ("across_flats", 0.5))  # fmt: skip
+"""Fields that are looked for among columns whose heading says nothing, and how much their cells must say."""
+
+
+def fill_gaps(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
+    """Fields that no column names: the column whose cells can be little else. It is proposed, never taken."""
+    for name, least in _GAPS:
+        if name in taken.values() or (name == "thread" and any(
+            taken[i] == "studs" and "thread" in also_in(columns[i], "studs") for i in taken
+        )):  # fmt: skip
+            continue
+        free = [
+            i
+            for i, c in enumerate(columns)
+            if i not in taken
+            and c.cell.get(name, -1) >= least
+            and not c.concepts & BLOCK
+            and (c.unit is None or (name == "across_flats" and c.unit.kind == "length"))
+            and not (
+                c.explained and c.concepts and (max(c.strength.values(), default=0) == 0 or name not in c.strength)
+            )
+            and (name != "across_flats" or name in c.confirmed)
+        ]
+        if free:
+            best = max(free, key=lambda i: columns[i].cell[name])
+            columns[best].score.setdefault(name, 0.0)
+            taken[best] = name
+    if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
+        for kind, name in (("torque", "torque"), ("stress", "stress"), ("force", "load")):
+            free = [
+                i
+                for i, c in enumerate(columns)
+                if i not in taken
+                and c.unit is not None
+                and c.unit.kind == kind
+                and c.heard.unknown
+                and not c.concepts & (BLOCK | {"GASKET", "PRESS", "TOOL", "NUT"})
+                and c.cell.get(name, -1) > 0
+            ]
+            if len(free) == 1:
+                columns[free[0]].score.setdefault(name, 0.0)
+                taken[free[0]] = name
+                return
+
+
+def also_in(column: SeenColumn, name: str) -> tuple[str, ...]:
+    """Further fields in the cells of a column."""
+    total = sum(column.cells.texts.values())
+    if not total:
+        return ()
+    if name in ("gasket_inside_diameter", "gasket_outside_diameter"):
+        both = sum(c for t, c in column.cells.texts.items() if two_diameters(t)) / total > 0.5
+        other = "gasket_outside_diameter" if name == "gasket_inside_diameter" else "gasket_inside_diameter"
+        return (other,) if both else ()
+    counted: dict[str, int] = {}
+    for text, count in column.cells.texts.items():
+        for each in parts(text):
+            counted[each] = counted.get(each, 0) + count
+    return tuple(
+        each
+        for each in ("thread", "studs", "length", "size", "rating", "grade")
+        if each != name and counted.get(each, 0) > 0.3 * total
+    )

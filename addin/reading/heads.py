@@ -1,0 +1,55 @@
+"""What the headings of a list are, and what sorts of fields there are."""
+
+from dataclasses import dataclass
+
+from addin.reading.understood import PITCH
+
+NO_FIELD = 0.55
+"""What it is worth to be no field."""
+
+TARGETS = ("stress", "load", "torque", "percent")
+
+CALCULATING = frozenset(
+    (*TARGETS, "thread", "studs", "grade", "area", "lubricant", "nut_factor", "thread_friction", "nut_friction", "wrench",
+     "at_once", "nut_series", "across_flats", "operation", "method", "joint", "date")
+)  # fmt: skip
+"""Fields that change a number or what is done: each of their columns is used only when sure."""
+
+ASK_WORTHY = CALCULATING | {"size", "rating"}
+
+SHOWN_ONLY = {
+    PITCH,
+    "hold_point",
+    "witness",
+    "crew",
+    "shift",
+    "work_order",
+    "shank_diameter",
+    "nut_grade",
+    "sequence",
+    "print",
+}
+
+
+@dataclass(frozen=True)
+class Head:
+    """One heading as it stands: its place (from 0), its text, what stands above it, and its cell in a row of units.
+
+    `spans`: what stands above is merged, or spread, over several columns.
+    """
+
+    at: int
+    text: str
+    above: str = ""
+    spans: bool = False
+    unit: str = ""
+
+    @property
+    def shown(self) -> str:
+        """The heading as it is shown to the user: from above to below."""
+        return " / ".join(part for part in (self.above, self.text, self.unit) if part)
+
+
+def cut(text: str, most: int = 60) -> str:
+    """A text cut to a length, with a mark."""
+    return text if len(text) <= most else f"{text[: most - 1]}…"

@@ -1,0 +1,215 @@
+"""How sure a field is for its column, in which unit, and why, in words."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from addin.reading.assignment import SLOTS, also_in
+from addin.reading.evidence import METRIC
+from addin.reading.fields import BY_NAME
+from addin.reading.grammar import BLOCK
+from addin.reading.heads import ASK_WORTHY, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
+from addin.reading.laws import noted_unit
+from addin.reading.notes import Notes
+from addin.reading.seen import FORCES, RIVAL, SeenColumn
+from addin.reading.spellings import spelled, symbol_of
+from addin.reading.understood import ASKED, NOT_USED, PITCH, PROPOSED, SURE, ColumnReading, State, shown_name
+from calc.quantities import QUANTITIES
+
+
+def unit_of_field(column: SeenColumn, name: str, notes: Notes) -> tuple[str | None, bool, str]:
+    """Unit of a column's bare numbers under a field, whether it is open, and where it was found."""
+    quantity = QUANTITIES.get(BY_NAME[name].cells)
+    kind = "length" if name in ("thread", "size", "length") else quantity.kind if quantity else ""
+    if kind in ("", "number", "count"):
+        return None, False, ""
+    if kind == "percent":
+        return "%", False, "the field"
+    if column.doubled and kind not in ("length",):
+        return None, True, "two units stand in the heading"
+    if (name in FORCES and name != "load") and column.unit is not None and column.unit.kind == "force":
+        return None, True, "a load where a stress is wanted"
+    unit = symbol_of(column.unit, kind)
+    if unit is not None:
+        return unit, False, column.unit_from
+    bare = [t for t in column.cells.texts if t in column.cells.numbers and not has_unit(t)]
+    if name == "thread":
+        ints = [v for t in bare if (v := column.cells.numbers[t]) > 4.01]
+        inches = [t for t in column.cells.texts if "/" in t or '"' in t]
+        words = spelled(column.head.text).bare
+        if len(set(ints)) > 1 and (len(ints) == len(bare) or not inches) and all(v in METRIC for v in ints):
+            return (
+                ("mm", False, "sizes above 4 are no inches")
+                if len(ints) == len(bare) or re.search(r"[_ ]M$", words)
+                else (None, False, "")
+            )
+        return None, False, ""
+    if (
+        bare
+        and kind in ("torque", "stress", "force")
+        and 2 * sum(column.cells.texts[t] for t in bare) <= column.cells.filled
+    ):
+        return None, False, "the cells"
+    if name in ("size", "length", "grip") or not bare:
+        if name == "length" and "length" in notes.units:
+            return noted_unit("length", notes), False, f"the note '{cut(notes.units['length'].words)}'"
+        return None, bool(name == "grip" and bare), ""
+    if name == "across_flats":
+        values = [column.cells.numbers[t] for t in bare]
+        if all(v > 8 for v in values):
+            return "mm", False, "its numbers"
+        if all(v < 7.5 for v in values):
+            return "in", False, "its numbers"
+        return None, True, ""
+    if column.unit is None and (noted := noted_unit(kind, notes)) is not None:
+        which = {"torque": "torque", "stress": "stress", "force": "force"}.get(kind, "")
+        return noted, False, f"the note '{cut(notes.units[which].words)}'" if which else "a note"
+    return None, True, ""
+
+
+def _unit_doubt(column: SeenColumn) -> str:
+    if column.doubled:
+        return "doubled"
+    return "unclear" if column.unit is not None and not column.unit.symbol else ""
+
+
+def has_unit(text: str) -> bool:
+    """Whether a cell holds more than a bare number."""
+    return bool(re.search(r"[A-Za-z\"″%]", text))
+
+
+def judge(
+    column: SeenColumn, name: str | None, columns: Sequence[SeenColumn], best: Mapping[str, float], notes: Notes
+) -> ColumnReading:
+    """A column under the field that it was assigned: state, unit, candidates and the reason."""
+    head = column.head
+    made = ColumnReading(head.at, head.shown, None, None, NOT_USED, values=column.cells.first)
+    if name is None and column.wrong_unit and not column.concepts & BLOCK:
+        why = f"the heading names {shown_name(column.wrong_unit)}, but its unit is one of {column.unit.kind if column.unit else 'another kind'}"
+        return replace(made, field=column.wrong_unit, state=ASKED, candidates=(column.wrong_unit, "none"), why=why)
+    if name is None:
+        return replace(made, why=_why_not(column))
+    if name == PITCH:
+        return replace(
+            made,
+            field=PITCH,
+            state=SURE,
+            candidates=(PITCH,),
+            unit=symbol_of(column.unit, "length"),
+            why="the pitch, or threads per inch, of the thread beside it",
+        )
+    if name in SHOWN_ONLY:
+        return replace(made, why=f"'{head.shown}' reads as {shown_name(name)}, which is shown and not calculated with")
+    state = _state(column, name, columns, best)
+    unit, unit_open, unit_from = unit_of_field(column, name, notes)
+    rivals = sorted(
+        (n for n, s in column.score.items() if n != name and n in BY_NAME and s > NO_FIELD),
+        key=lambda n: -column.score[n],
+    )
+    candidates = (name, *rivals[:3])
+    why = _why(column, name, unit, unit_from)
+    if not column.cells.filled and state == PROPOSED:
+        return replace(made, why=f"may be {shown_name(name)}, and no cell below it holds anything")
+    if BY_NAME[name].optional and state != SURE:
+        return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
+    if state == PROPOSED and name not in ASK_WORTHY:
+        state = SURE if column.score.get(name, 0) > 0.75 and column.cell.get(name, 0) >= 0 else NOT_USED
+        if state == NOT_USED:
+            return replace(made, why=f"may be {shown_name(name)}, which only cards show; {why}")
+    if unit_open and state == SURE and name in CALCULATING:
+        why += (
+            "; its unit stands neither in the heading, nor in the cells, nor in a note"
+            if unit_from == ""
+            else f"; {unit_from}"
+        )
+        state = ASKED
+    elif unit_open and BY_NAME[name].optional:
+        return replace(made, why=f"reads as {shown_name(name)}, not used: no unit of it can be taken")
+    if name in column.against:
+        state, why = ASKED, f"{why}; but {column.against[name]}"
+    return replace(
+        made,
+        field=name,
+        unit=unit,
+        state=state,
+        candidates=candidates,
+        why=why,
+        also=also_in(column, name),
+        unit_open=unit_open,
+        unit_doubt=_unit_doubt(column) if unit_open else "",
+        confirmed=name in column.confirmed,
+    )
+
+
+def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: Mapping[str, float]) -> State:
+    """Whether a field is sure for a column. `columns`: those without a field; `best`: what fields in use are worth."""
+    strength, cells, explained = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
+    mine = column.score.get(name, 0.0)
+    rival_fields = max(
+        (s for n, s in column.score.items() if n != name and n not in SHOWN_ONLY and best.get(n, -9.0) < s + 0.25),
+        default=-9.0,
+    )
+    rival_columns = (
+        max((c.score.get(name, -9.0) for c in columns if c is not column), default=-9.0) if name not in SLOTS else -9.0
+    )
+    rival = max(rival_columns, rival_fields)
+    if mine - rival < RIVAL or name in column.against:
+        return PROPOSED
+    if explained and strength >= 0.85 and cells >= -0.15:
+        return SURE
+    if explained and strength >= 0.6 and cells >= 0.5:
+        return SURE
+    if strength >= 0.6 and cells >= 0.7 and name not in CALCULATING:
+        return SURE
+    if BY_NAME[name].optional and explained and strength >= 0.8 and cells >= 0:
+        return SURE
+    if name in ("size", "rating") and explained and strength >= 0.45 and cells >= 0.5:
+        return SURE
+    if name in column.confirmed and strength >= 0.6 and cells >= 0:
+        return SURE
+    return PROPOSED
+
+
+def _why(column: SeenColumn, name: str, unit: str | None, unit_from: str) -> str:
+    """One sentence with the evidence for a field."""
+    said = []
+    strength, cells = column.strength.get(name, 0.0), column.cell.get(name, 0.0)
+    if column.legend:
+        said.append(f"the note explains '{column.own.bare}' as '{cut(column.legend, 40)}'")
+    elif strength >= 0.85:
+        said.append("the heading says so")
+    elif strength >= 0.4:
+        said.append("the heading may say so")
+    if column.heard.near and not column.legend:
+        said.append(", ".join(f"'{word}' looks like '{other}'" for word, other in column.heard.near))
+    if column.heard.unknown and not column.legend:
+        said.append(f"'{', '.join(column.heard.unknown)}' is not known")
+    if cells >= 0.5:
+        said.append(f"the cells look like it ({', '.join(cut(v, 16) for v in column.cells.first[:2])})")
+    elif cells < 0:
+        said.append("the cells do not look like it")
+    if name in column.confirmed:
+        said.append(
+            "size across flats suits the threads"
+            if name == "across_flats"
+            else "it agrees with thread and the other columns"
+        )
+    if unit and unit_from not in ("", "the field", "the heading"):
+        said.append(f"{unit} by {unit_from}")
+    return "; ".join(said) or "by its cells"
+
+
+def _why_not(column: SeenColumn) -> str:
+    blocked = column.concepts & BLOCK
+    words = {"RECORD": "what was done or measured", "CHECK": "a check or signature", "PERSON": "people", "PAPER": "a document or number of paper",
+             "LOGISTIC": "logistics", "SPARE": "stores", "STAGE": "a stage on the way", "OLD": "an earlier value", "GAUGE": "a pressure of a pump",
+             "TEMP": "a temperature", "ELONG": "stretch or turn", "DRY": "another condition of friction", "HOT": "a later retightening",
+             "DONEDATE": "a date of work done", "TESTW": "a test", "RESIDUAL": "a load after losses", "YIELD": "a strength of the material",
+             "SECT": "an area of the stud", "PITCH": "the pitch of the thread", "OTHERDIM": "another dimension", "MAXI": "a limit", "MINI": "a limit",
+             "ALLOW": "a limit", "YN": "a yes or no", "PCD": "a bolt circle", "DUTY": "what flows in it", "LIMIT": "a tolerance"}  # fmt: skip
+    for concept, text in words.items():
+        if concept in blocked:
+            return f"the heading speaks of {text}"
+    if column.heard.unknown:
+        return f"'{', '.join(column.heard.unknown)}' is no word that is known here, and the cells do not tell"
+    return "no field of a joint is named by this heading"

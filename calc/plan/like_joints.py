@@ -1,0 +1,111 @@
+"""Like joints of one list: a row that differs from those like it, in a list that is orderly enough to say so.
+
+A rule such as "same equipment, same stress" may speak only where at least `ORDERLY` of this very list follows it;
+otherwise it is not this list's rule. The limits are judgement, tried on invented lists; no source.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import CAUTION, Finding
+from calc.hardware.threads import Thread
+from calc.plan.joints import Floats, Joints
+from calc.plan.resolve import TARGETS, Findings
+
+ORDERLY = 0.92
+"""Share of the rows of a list that must follow a rule before it may speak."""
+ROWS = 20
+"""Fewest rows in groups of like joints by which a rule is tried."""
+USUAL, FEWEST = 0.75, 3
+"""A group speaks with one voice where so much of it, and at least so many rows, have the same value."""
+
+
+@dataclass(frozen=True)
+class _Level:
+    """One way to be alike: what is the same, and the key of each row (None for a row that does not take part)."""
+
+    same: tuple[str, ...]
+    keys: Sequence[Hashable]
+
+
+def compare(
+    joints: Joints, rows: NDArray[np.bool_], thread: Thread, basis: Sequence[str], nut_factor: Floats, found: Findings
+) -> None:
+    """Cautions for rows unlike their like: target, grade, lubricant, pitch, area, nut series and system of the stud."""
+    taking = rows & ~found.stopped
+    if taking.sum() < ROWS:
+        return
+    columns = {
+        "equipment": [text.casefold() for text in joints.equipment],
+        "gasket": [f"{a} {b}".casefold().strip() for a, b in zip(joints.gasket, joints.gasket_kind, strict=True)],
+        "class": [text.casefold() for text in joints.rating],
+        "grade": [text.casefold() for text in joints.grade],
+        "stud": np.round(np.asarray(thread.diameter), 6).tolist(),
+        "operation": list(joints.operation),
+        "friction": [
+            f"{text.casefold()} {value:.4g} {a:.4g} {b:.4g}"
+            for text, value, a, b in zip(
+                joints.lubricant, nut_factor, joints.thread_friction, joints.nut_friction, strict=True
+            )
+        ],
+    }
+
+    def level(*same: str) -> _Level:
+        parts = zip(*(columns[name] for name in same), strict=True) if same else [()] * len(joints)
+        return _Level(same, [k if used and "" not in k else None for k, used in zip(parts, taking, strict=True)])
+
+    for name in set(basis) & set(TARGETS):
+        values = getattr(joints, name)
+        mine = [f"{v:.6g}" if b == name else "" for v, b in zip(values, basis, strict=True)]
+        stud = {"load": ("stud",), "torque": ("stud", "friction")}.get(name, ())
+        levels = [level("equipment", "operation", *stud), level("gasket", "class", "grade", "operation", *stud),
+                  level("gasket", "grade", "operation", *stud), level("grade", "operation", *stud)]  # fmt: skip
+        for row, usual, count, size, same in _unlike(mine, levels):
+            facts = {"value": float(values[row]), "usual": float(usual), "count": count, "size": size, "same": same}
+            found.add(Finding("unlike_target", name, facts, CAUTION, row))
+    pitch = np.round(np.asarray(thread.pitch), 7)
+    system = ["metric" if metric else "inch" for metric in np.asarray(thread.metric).tolist()]
+    series = [f"{a}, {b}" if a else "" for a, b in zip(joints.nut_series, system, strict=True)]
+    columns_of_text: tuple[tuple[str, str, Sequence[str], list[_Level]], ...] = (
+        ("grade", "grade", joints.grade, [level("equipment", "stud"), level("equipment")]),
+        ("lubricant", "lubricant", joints.lubricant, [level("grade"), level()]),
+        ("area", "stress area", joints.area, [level()]),
+        ("nut_series", "nut series", series, [level()]),
+        ("thread", "unit system of the stud", system, [level()]),
+        ("thread", "pitch", [f"{p * 1000:.4g} mm" for p in pitch.tolist()], [level("stud")]),
+    )
+    for quantity, what, texts, levels in columns_of_text:
+        for row, usual, count, size, same in _unlike(texts, levels):
+            facts = {"what": what, "text": texts[row], "usual": usual, "count": count, "size": size, "same": same}
+            found.add(Finding("unlike_text", quantity, facts, CAUTION, row))
+
+
+def _unlike(values: Sequence[str], levels: Sequence[_Level]) -> list[tuple[int, str, int, int, tuple[str, ...]]]:
+    """Rows that differ from their group at an orderly level and agree with it at none, with the usual value, how many
+    of how many have it, and what they have in common. Levels go from narrow to wide; "" is no value.
+    """
+    confirmed: set[int] = set()
+    found: dict[int, tuple[str, int, int, tuple[str, ...]]] = {}
+    for level in levels:
+        groups: dict[Hashable, list[int]] = defaultdict(list)
+        for row, (key, value) in enumerate(zip(level.keys, values, strict=True)):
+            if key is not None and value:
+                groups[key].append(row)
+        large = [group for group in groups.values() if len(group) > FEWEST]
+        modes = [Counter(values[row] for row in group).most_common(1)[0] for group in large]
+        total = sum(map(len, large))
+        if total < ROWS or sum(count for _, count in modes) < ORDERLY * total:
+            continue
+        for group, (usual, count) in zip(large, modes, strict=True):
+            if count < max(FEWEST, USUAL * len(group)):
+                continue
+            for row in group:
+                if values[row] == usual:
+                    confirmed.add(row)
+                elif row not in found:
+                    found[row] = usual, count, len(group), level.same
+    return [(row, *said) for row, said in sorted(found.items()) if row not in confirmed]

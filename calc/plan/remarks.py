@@ -1,0 +1,175 @@
+"""What the remarks of a row say against the row: work under pressure, and another product, torque, stress, grade, stud
+or wrench than the one planned.
+
+Remarks are the user's words: they are compared and never taken. The patterns are judgement, no source; the factors of
+units are by definition.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.findings import CAUTION, Finding
+from calc.plan.joints import Floats, Joints, Lubricant
+from calc.plan.resolve import Findings
+from calc.quantities import INCH, LBF_FT, PSI
+
+SAME = 0.03
+"""Torque or stress within this share of the row's own is the same one, rounded."""
+NEAR = 0.12
+"""The same for a stress where the row states no area: root and tensile area differ by so much."""
+LEAST_STRESS = 10_000 * PSI
+"""What is less is a pressure rather than the stress of a stud."""
+
+_NOT = r"\b(?:no|not|never|without|isn't|don't)\b[^.;]{0,25}$"
+_AHEAD = r"\b(?:back|before|after|goes|going|come|comes|coming|brought|until)\b[^.;]{0,15}$"
+_STOPS = re.compile(
+    r"\bhot[- ]?bolt(?:ing|ed)?\b|\blive[- ]?bolt(?:ing|ed)?\b|\bon[- ]?stream\b"
+    r"|\b(?:re-?)?tighten(?:ed|ing)?\b[^.;]{0,20}\bunder pressure\b|\bre-?torqued?\b[^.;]{0,20}\bunder pressure\b",
+    re.IGNORECASE,
+)
+_SIGNS = re.compile(
+    r"\blive\b(?!\s+steam)|\bleaking\b|\bunder pressure\b|\bone (?:stud|bolt|by one)(?: at a time)?\b", re.IGNORECASE
+)
+
+_NUMBER = r"(?<![\w.,/])(\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?)\s*"
+_TORQUE = tuple(
+    (re.compile(_NUMBER + unit + r"(?![\w/])", re.IGNORECASE), factor)
+    for unit, factor in (
+        (r"(?:ft[\s.·-]*lb?s?f?|lbs?f?[\s.·-]*ft|foot[\s-]*pounds?)", LBF_FT),
+        (r"(?:in[\s.·-]*lbs?f?|lbs?f?[\s.·-]*in)", LBF_FT / 12),
+        (r"kN[\s.·-]*m", 1000.0),
+        (r"N[\s.·-]*m", 1.0),
+        (r"kg[fm]?[\s.·-]*m", 9.80665),
+    )
+)
+_STRESS = tuple(
+    (re.compile(_NUMBER + unit + r"(?!\w)", re.IGNORECASE), factor)
+    for unit, factor in ((r"ksi", 1000 * PSI), (r"psi", PSI), (r"(?:MPa|N/mm[2²])", 1e6))
+)
+_NO_STRESS = re.compile(r"\bpressure\b|\btest(?:ed)?\b|\byield\b|\bpump\b|\bgauge\b|\bhydro", re.IGNORECASE)
+_GRADE = re.compile(r"(?<![\w.])(B7M?|B16|B8M?|L7M?|L43|8\.8|10\.9|12\.9)(?![\w.]*\d)(?!M\b)", re.IGNORECASE)
+_OF_STUDS = re.compile(r"\bstuds?\b|\bbolts?\b|\bbolting\b|\bgrade\b|\bfitted\b|\bA193M?\b|\breplaced\b", re.IGNORECASE)
+_INCH_STUD = re.compile(
+    r"(?<![\w./])(?:(\d)[\s-]+)?(\d{1,2}/\d{1,2})(?:\s*(?:in\b\.?|\"|″))?(?:-\d+)?(?:\s*UNC?)?\s+(?:studs?|bolts?)\b"
+    r"|(?<![\w./])(\d)\s*(?:in\b\.?|\"|″)\s+(?:studs?|bolts?)\b",
+    re.IGNORECASE,
+)
+_METRIC_STUD = re.compile(r"(?<![\w-])M(\d{2,3})(?:\s*x\s*\d(?:\.\d+)?)?(?![\w-])")
+
+
+def under_pressure(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> None:
+    """Stop the rows whose remarks want work on a line in service; a caution where single words only may mean that."""
+    for row in np.flatnonzero(rows & _remarked(joints)).tolist():
+        phrase, stops = _in_service(joints.remarks[row])
+        if stops:
+            found.add(Finding("work_in_service", "remarks", {"text": phrase}, row=row))
+        elif phrase:
+            found.add(Finding("may_be_in_service", "remarks", {"text": phrase}, CAUTION, row))
+
+
+@lru_cache(maxsize=4096)
+def _in_service(text: str) -> tuple[str, bool]:
+    """The words that speak of a line in service, and whether they stop the row."""
+    sign = ""
+    for match in _STOPS.finditer(text):
+        before = text[: match.start()]
+        if re.search(_NOT, before, re.IGNORECASE) or re.search(r"\bnot\b", match[0], re.IGNORECASE):
+            continue
+        if "stream" in match[0].lower() and re.search(_AHEAD, before, re.IGNORECASE):
+            sign = match[0]
+            continue
+        return match[0], True
+    for match in _SIGNS.finditer(text):
+        if not re.search(_NOT, text[: match.start()], re.IGNORECASE):
+            sign = sign or match[0]
+    return sign, False
+
+
+def compare(
+    joints: Joints, rows: NDArray[np.bool_], lubricants: Sequence[Lubricant], nut_factor: Floats, torque: Floats,
+    stress: Floats, area_stated: NDArray[np.bool_], diameter: Floats, wrenches: Sequence[str],
+    pulling: Sequence[Sequence[str]], found: Findings,
+) -> None:  # fmt: skip
+    """Cautions where remarks name something else than the row has: torque [N·m], `stress` on its own area
+    where one is stated, else on the tensile area [Pa], stud diameter [m], `pulling` the wrenches of each row.
+    """
+    products = _products(tuple(lubricant.product for lubricant in lubricants))
+    factors = {lubricant.product.casefold(): lubricant.nut_factor for lubricant in lubricants}
+    names = {name: re.compile(rf"(?<![\w-]){re.escape(name)}(?![\w-])", re.IGNORECASE) for name in wrenches}
+    for row in np.flatnonzero(rows & _remarked(joints)).tolist():
+        text = joints.remarks[row]
+
+        def say(code: str, quantity: str, row: int = row, **facts: object) -> None:
+            found.add(Finding(code, quantity, facts, CAUTION, row))
+
+        own = joints.lubricant[row]
+        for product in dict.fromkeys(match[0] for pattern in products for match in pattern.finditer(text)):
+            if product.casefold() == own.casefold() or (not own and factors.get(product.casefold()) == nut_factor[row]):
+                continue
+            say("remark_product", "lubricant", text=product, own=own or "no product")
+        for value in _amounts(_TORQUE, text):
+            if abs(value / torque[row] - 1) > SAME:
+                say("remark_torque", "torque", other=value, value=float(torque[row]))
+        for value in () if _NO_STRESS.search(text) else _amounts(_STRESS, text):
+            if value > LEAST_STRESS and abs(value / stress[row] - 1) > (SAME if area_stated[row] else NEAR):
+                say("remark_stress", "stress", other=value, value=float(stress[row]))
+        if joints.grade[row] and (grade := _other_grade(text, joints.grade[row])):
+            say("remark_grade", "grade", text=grade, own=joints.grade[row])
+        for words, size in _studs(text):
+            if abs(size - diameter[row]) > 2e-4:
+                say("remark_thread", "thread", text=words, own=joints.thread[row])
+        if pulling[row]:
+            mine = {name.casefold() for name in pulling[row]}
+            named = [name for name, pattern in names.items() if pattern.search(text)]
+            if named and not mine & {name.casefold() for name in named}:
+                say("remark_wrench", "wrench", names=tuple(named), own=tuple(pulling[row]))
+
+
+def _remarked(joints: Joints) -> NDArray[np.bool_]:
+    return np.array([text != "" for text in joints.remarks], dtype=bool)
+
+
+@lru_cache(maxsize=16)
+def _products(names: tuple[str, ...]) -> tuple[re.Pattern[str], ...]:
+    """Patterns of names like those of the products: L-41 stands for every L with two digits."""
+    shapes = []
+    for name in names:
+        if re.search(r"\d", name):
+            shape = re.sub(r"\d+", lambda match: rf"\d{{{len(match[0])}}}", re.escape(name))
+        elif len(name) > 4:
+            shape = re.escape(name)
+        else:
+            continue
+        shapes.append(rf"(?<![\w-]){shape}(?![\w-])")
+    return tuple(re.compile(shape, re.IGNORECASE) for shape in dict.fromkeys(shapes))
+
+
+def _amounts(patterns: Sequence[tuple[re.Pattern[str], float]], text: str) -> Iterator[float]:
+    for pattern, factor in patterns:
+        for match in pattern.finditer(text):
+            yield float(match[1].replace(",", "")) * factor
+
+
+def _other_grade(text: str, own: str) -> str:
+    """A grade of the remarks that is not the row's, "" without one."""
+    if not _OF_STUDS.search(text):
+        return ""
+    mine = {match[1].upper() for match in _GRADE.finditer(own)}
+    said = [match[1].upper() for match in _GRADE.finditer(text)]
+    return "" if not mine or not said or mine & set(said) else said[0]
+
+
+def _studs(text: str) -> Iterator[tuple[str, float]]:
+    """Sizes of studs in the remarks, with their nominal diameter. [m]"""
+    for match in _INCH_STUD.finditer(text):
+        size = Fraction(match[1] or 0) + Fraction(match[2]) if match[2] else Fraction(match[3])
+        if size <= 4:
+            yield match[0], float(size) * INCH
+    if _OF_STUDS.search(text):
+        for match in _METRIC_STUD.finditer(text):
+            yield match[0], float(match[1]) / 1000

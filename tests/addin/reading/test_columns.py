@@ -1,0 +1,135 @@
+"""What columns are taken as: sure only where words, cells and laws agree; the rest is proposed, asked or shown."""
+
+from typing import Any
+
+import pytest
+
+from addin.reading.columns import understand
+from addin.reading.heads import Head
+from addin.reading.notes import Notes, read_notes
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading
+
+ROWS = [["F-1", "M24", 12, 480], ["F-2", "M20", 8, 270], ["F-3", "M16", 8, 140], ["F-4", "M24", 12, 480]]
+
+
+def read(heads: list[str], rows: list[list[Any]], notes: Notes | None = None, **more: Any) -> dict[str, ColumnReading]:
+    found = understand([Head(at, text) for at, text in enumerate(heads)], rows, notes, **more)
+    return {reading.heading: reading for reading in found}
+
+
+def with_last(heading: str, *cells: Any, notes: Notes | None = None) -> ColumnReading:
+    rows = [[*row, cell] for row, cell in zip(ROWS, cells, strict=True)]
+    return read(["Flange No.", "Bolt", "No. off", "Tq Nm", heading], rows, notes)[heading]
+
+
+def test_a_list_in_the_words_of_another_trade_school_is_read() -> None:
+    found = read(["Flg ref", "Blt sz", "Nr off", "Anzugsmoment [Nm]"], ROWS)
+    assert [(r.field, r.state) for r in found.values()] == [
+        ("joint", SURE), ("thread", SURE), ("studs", SURE), ("torque", SURE)
+    ]  # fmt: skip
+    assert found["Anzugsmoment [Nm]"].unit == "N·m"
+
+
+def test_a_named_torque_is_never_dropped_in_silence() -> None:
+    rows = [[*row[:3], text] for row, text in zip(ROWS, ["see card", "see card", "per mfr", "see mfr"], strict=True)]
+    torque = read(["Flange No.", "Bolt", "No. off", "Torque (Nm)"], rows)["Torque (Nm)"]
+    assert torque.state in (PROPOSED, ASKED)
+    assert "the cells do not look like it" in torque.why
+
+
+def test_a_torque_without_a_unit_asks_for_it() -> None:
+    torque = read(["Flange No.", "Bolt", "No. off", "Torque"], ROWS)["Torque"]
+    assert (torque.state, torque.unit_open) == (ASKED, True)
+    assert "neither in the heading, nor in the cells, nor in a note" in torque.why
+
+
+def test_a_note_gives_the_unit() -> None:
+    torque = read(["Flange No.", "Bolt", "No. off", "Torque"], ROWS, read_notes([["All torques in Nm"]], []))["Torque"]
+    assert (torque.state, torque.unit) == (SURE, "N·m")
+    assert "All torques in Nm" in torque.why
+
+
+@pytest.mark.parametrize("unit", ["psi", "bar", "kN"])
+def test_a_unit_of_another_kind_is_asked_about(unit: str) -> None:
+    torque = read(["Flange No.", "Bolt", "No. off", f"Torque ({unit})"], ROWS)[f"Torque ({unit})"]
+    assert torque.state == ASKED
+    assert "but its unit is one of" in torque.why
+
+
+def test_a_torque_that_no_such_stud_can_take_is_asked_about() -> None:
+    rows = [[*row[:3], 100 * row[3]] for row in ROWS]
+    torque = read(["Flange No.", "Bolt", "No. off", "Torque Nm"], rows)["Torque Nm"]
+    assert torque.state == ASKED
+    assert "does not suit these studs" in torque.why
+
+
+@pytest.mark.parametrize(
+    "heading",
+    ["Torque achieved (Nm)", "As left Nm", "Max torque (Nm)", "Previous torque (Nm)", "Break-out torque (Nm)",
+     "Residual load (kN)", "Total bolt load (kN)", "Snug torque (Nm)", "Torque checked", "Pump pressure (bar)"],
+)  # fmt: skip
+def test_what_is_no_target_is_none(heading: str) -> None:
+    assert with_last(heading, 470, 260, 150, 475).state in (NOT_USED, CHECKED)
+
+
+def test_the_last_of_a_series_of_stages_is_the_target() -> None:
+    rows = [[*row[:3], 0.3 * row[3], 0.7 * row[3], row[3]] for row in ROWS]
+    found = read(["Flange No.", "Bolt", "No. off", "Torque Nm 30%", "70%", "100%"], rows)
+    assert [(r.field, r.state) for r in list(found.values())[3:]][:2] == [(None, NOT_USED), (None, NOT_USED)]
+    assert (found["100%"].field, found["100%"].unit, found["100%"].state) == ("torque", "N·m", SURE)
+
+
+def test_dry_and_oiled_torques_are_asked_unless_a_note_chooses() -> None:
+    heads = ["Flange No.", "Bolt", "No. off", "Torque Nm (dry)", "Torque Nm (oiled)"]
+    rows = [[*row[:3], 1.4 * row[3], row[3]] for row in ROWS]
+    asked = read(heads, rows)
+    assert {asked[h].state for h in heads[3:]} == {ASKED}
+    told = read(heads, rows, read_notes([], [["Use the oiled column."]]))
+    assert (told["Torque Nm (oiled)"].state, told["Torque Nm (dry)"].state) == (SURE, NOT_USED)
+
+
+def test_two_torques_that_agree_are_one() -> None:
+    found = with_last("Torque ft-lb", 354, 199, 103, 354)
+    assert found.state == CHECKED
+    assert "agree within rounding" in found.why
+
+
+def test_a_stress_without_its_area_is_asked_about() -> None:
+    rows = [[*row[:3], stress] for row, stress in zip(ROWS, (300, 300, 280, 300), strict=True)]
+    assert read(["Flange No.", "Bolt", "No. off", "Bolt stress MPa"], rows)["Bolt stress MPa"].area_open
+    noted = read_notes([["Stresses on tensile stress area"]], [])
+    assert read(["Flange No.", "Bolt", "No. off", "Bolt stress MPa"], rows, noted)["Bolt stress MPa"].state == SURE
+
+
+def test_words_between_nut_and_stud_are_told_apart() -> None:
+    assert with_last("Nut grade", "2H", "2H", "4", "2H").field != "grade"
+    assert with_last("Stud grade", "B7", "B7", "B16", "B7").state == SURE
+
+
+def test_two_facts_in_a_cell_are_named() -> None:
+    rows = [["F-1", "12 x M24", 480], ["F-2", "8 x M20", 270]]
+    bolts = read(["Flange No.", "Bolts", "Torque Nm"], rows)["Bolts"]
+    assert ({bolts.field, *bolts.also}, bolts.state) == ({"thread", "studs"}, SURE)
+
+
+def test_a_legend_explains_a_heading_and_names_of_the_book_speak() -> None:
+    told = with_last("FP", 480, 270, 140, 480, notes=read_notes([], [["FP = final pass torque, Nm"]]))
+    assert told.field == "torque"
+    plain = with_last("Rig", "HX-1", "HX-2", "HX-1", "HX-2")
+    assert plain.field is None
+    rows = [[*row, cell] for row, cell in zip(ROWS, ("HX-1", "HX-2", "HX-1", "HX-2"), strict=True)]
+    heads = ["Flange No.", "Bolt", "No. off", "Tq Nm", "Tool"]
+    assert read(heads, rows, known={"wrench": {"HX-1", "HX-2"}})["Tool"].state == SURE
+
+
+def test_whitworth_is_never_read_as_unified() -> None:
+    rows = [["F-1", "3/4", 8, 150], ["F-2", "7/8", 8, 220]]
+    noted = read_notes([["Studs BSW, old plant"]], [])
+    assert read(["Flange No.", "Stud", "No. off", "Tq ft-lb"], rows, noted)["Stud"].state == ASKED
+
+
+def test_a_word_that_is_only_like_a_known_one_is_proposed() -> None:
+    rows = [[*row[:3], row[3]] for row in ROWS]
+    found = read(["Flange No.", "Bolt", "No. off", "Lubrikation"], [[*r[:3], "moly"] for r in rows])["Lubrikation"]
+    assert found.state in (PROPOSED, SURE)
+    assert "looks like" in found.why

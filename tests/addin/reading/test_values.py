@@ -1,0 +1,132 @@
+"""Rows as they stand: two facts in a cell, pitch apart, dittos, tags of two columns, rows that wait."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+
+from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.understood import Answers
+
+FTLB = 0.45359237 * 9.80665 * 0.3048
+WHOLE = {"operation": "final make-up", "method": "hydraulic"}
+
+
+def read(folder: Path, lines: list[list[Any]], **more: Any) -> JointList:
+    book = Workbook()
+    for line in lines:
+        book.worksheets[0].append(line)
+    book.save(folder / "list.xlsx")
+    return read_joint_list(folder / "list.xlsx", answers=Answers(whole=more.pop("whole", WHOLE), **more))
+
+
+def test_count_thread_and_length_in_one_cell(tmp_path: Path) -> None:
+    lines = [
+        ["Flange No.", "Bolts", "Torque"],
+        ["F-1", '12 off 7/8" x 5 1/2"', "230 ft/lb"],
+        ["F-2", '16 off 1" x 6"', "345 ft/lb"],
+    ]
+    found = read(tmp_path, lines)
+    assert found.rows.joints.thread == ('7/8"', '1"')
+    assert found.rows.joints.studs.tolist() == [12, 16]
+    assert found.rows.texts["length"] == ['5 1/2"', '6"']
+    assert found.rows.joints.torque.tolist() == pytest.approx([230 * FTLB, 345 * FTLB])
+    assert not found.questions
+
+
+@pytest.mark.parametrize(
+    ("text", "thread", "studs"),
+    [("20 x M36x4", "M36x4", 20), ("8 M20", "M20", 8), ("24 / 1 1/8", "1 1/8", 24), ('7/8" x 140', '7/8"', None)],
+)
+def test_facts_of_one_cell(tmp_path: Path, text: str, thread: str, studs: int | None) -> None:
+    lines = [["Flange No.", "Stud bolts", "Torque Nm"], ["F-1", text, 900], ["F-2", text, 900], ["F-3", text, 900]]
+    joints = read(tmp_path, lines, accept=True).rows.joints
+    assert joints.thread[0] == thread
+    assert (joints.studs[0] == studs) if studs else joints.studs[0] != joints.studs[0]
+
+
+def test_a_pitch_in_its_own_column(tmp_path: Path) -> None:
+    lines = [
+        ["Flange", "Size", "Pitch mm", "No. off", "Torque Nm"],
+        ["F-1", "M48", 5, 16, 4000],
+        ["F-2", "M36", 3, 12, 1900],
+    ]
+    assert read(tmp_path, lines, accept=True).rows.joints.thread == ("M48x5", "M36x3")
+
+
+def test_a_metric_size_above_m27_without_a_pitch_is_one_question_of_the_list(tmp_path: Path) -> None:
+    lines = [
+        ["Flange", "Bolt", "No. off", "Torque Nm"],
+        ["F-1", "M48", 16, 4000],
+        ["F-2", "M36", 12, 1900],
+        ["F-3", "M24", 12, 480],
+    ]
+    found = read(tmp_path, lines)
+    assert [question.text for question in found.questions] == [
+        "whole list: thread pitch: no pitch stands with M48 (1 rows), M36 (1 rows): the coarse one, or a pitch of 3 mm?"
+    ]
+    assert not found.questions[0].blocks
+    assert found.rows.joints.thread == ("", "", "M24")
+    told = read(tmp_path, lines, whole={**WHOLE, "pitch": "coarse"})
+    assert told.rows.joints.thread == ("M48x5", "M36x4", "M24")
+
+
+def test_dittos_are_followed_and_told(tmp_path: Path) -> None:
+    lines = [
+        ["Flange", "Bolt", "No. off", "Torque Nm"],
+        ["F-1", "M24", 12, 480],
+        ["F-2", "-do-", "as above", '"'],
+        ["F-3", "M20", 8, 270],
+    ]
+    found = read(tmp_path, lines)
+    assert found.rows.joints.thread == ("M24", "M24", "M20")
+    assert found.rows.joints.torque.tolist() == [480, 480, 270]
+    assert "cells that say 'as above' have the value above them: 1 in 'Bolt'" in " ".join(s.text for s in found.said)
+
+
+def test_nozzles_that_repeat_are_named_with_their_vessel(tmp_path: Path) -> None:
+    lines = [["Vessel", "Nozzle", "Bolt", "No. off", "Torque Nm"], ["V-1", "N1", "M24", 12, 480],
+             ["V-1", "N2", "M20", 8, 270],
+             ["V-2", "N1", "M24", 12, 480], ["V-2", "N2", "M24", 12, 480]]  # fmt: skip
+    found = read(tmp_path, lines, accept=True)
+    assert found.rows.joints.joint == ("V-1 N1", "V-1 N2", "V-2 N1", "V-2 N2")
+    assert "'Vessel' and 'Nozzle' together name the joint" in " ".join(s.text for s in found.said)
+
+
+def test_a_row_on_hold_waits_until_it_is_freed(tmp_path: Path) -> None:
+    lines = [["Flange", "Bolt", "No. off", "Torque Nm", "Remarks"], ["F-1", "M24", 12, 480, "HOLD - need new blind"],
+             ["F-2", "M20", 8, 270, "hold point H1"], ["F-3", "M20", 8, 270, "do not use moly"],
+             ["F-4", "M20", 8, 270, "do not open"]]  # fmt: skip
+    found = read(tmp_path, lines)
+    assert [(row.row, row.words) for row in found.understood.waiting] == [
+        (2, "HOLD - need new blind"),
+        (5, "do not open"),
+    ]
+    assert [fault.code for fault in found.rows.joints.faults] == ["row_waits", "row_waits"]
+    freed = read(tmp_path, lines, freed=frozenset({("F-1", "", "HOLD - need new blind")}))
+    assert [row.row for row in freed.understood.waiting] == [5]
+
+
+def test_codes_of_a_legend_are_told_and_other_words_are_listed_once(tmp_path: Path) -> None:
+    lines = [["Flange", "Op", "Bolt", "No. off", "Torque Nm"], ["F-1", "B", "M24", 12, 480],
+             ["F-2", "F", "M24", 12, 480],
+             ["F-3", "MU", "M24", 12, 480], ["F-4", "MU", "M24", 12, 480], [],
+             ["B = break out, F = final make up"]]  # fmt: skip
+    found = read(tmp_path, lines, whole={"method": "hydraulic"}, accept=True)
+    assert found.rows.joints.operation[:2] == ("break", "final make-up")
+    (meaning,) = found.understood.meanings
+    assert (meaning.text, meaning.count, meaning.meaning) == ("MU", 2, "final make-up")
+    assert meaning.why == "'MU' may be final make-up"
+
+
+def test_a_torque_beside_its_stress_is_compared_and_not_planned_twice(tmp_path: Path) -> None:
+    area = 352.5e-6  # M24, ISO 898-1, from memory
+    torque = round(0.15 * 0.024 * 300e6 * area)
+    lines = [["Stresses on tensile area, K = 0.15"], ["Flange", "Bolt", "No. off", "Stress MPa", "Torque Nm"],
+             *([f"F-{i}", "M24", 12, 300, torque] for i in range(4))]  # fmt: skip
+    found = read(tmp_path, lines)
+    assert found.rows.joints.stress.tolist() == [300e6] * 4
+    assert all(value != value for value in found.rows.joints.torque)
+    (checked,) = found.checked
+    assert (checked.field, checked.values) == ("torque", (torque,) * 4)

@@ -1,0 +1,79 @@
+"""Like joints: one odd row in an orderly list is named; a list without such a rule stays silent. No source."""
+
+from typing import Any
+
+from addin.cells.words import line
+from calc.plan.plans import Plans
+from calc.units import system
+from tests.calc.plan.test_breakout import MAKE, plan
+
+PSI = 6894.757293168361
+ROW = {**{k: v for k, v in MAKE.items() if k not in ("torque", "breakout_factor")}, "area": "tensile"}
+
+
+def rows(count: int = 40, **more: Any) -> list[dict[str, Any]]:
+    """Ten items of equipment with four joints each, one stress for all but the last two items."""
+    made = []
+    for i in range(count):
+        stress = (45000 if i < 32 else 50000) * PSI
+        made.append({**ROW, "joint": f"E-{i // 4} N{i}", "equipment": f"E-{i // 4}", "stress": stress, **more})
+    return made
+
+
+def said(found: Plans) -> list[tuple[int, str]]:
+    return [(f.row, line(f, system("US"))) for f in found.findings if f.code.startswith("unlike")]
+
+
+def test_an_orderly_list_with_honest_exceptions_is_silent() -> None:
+    assert said(plan(*rows())) == []
+
+
+def test_one_target_unlike_its_equipment_is_named() -> None:
+    made = rows()
+    made[5]["stress"] = 54000 * PSI
+
+    assert said(plan(*made)) == [
+        (5, "stress 54000 psi is unlike that of 3 of 4 joints of this list with the same equipment and operation: "
+            "45000 psi")
+    ]  # fmt: skip
+
+
+def test_a_list_without_such_a_rule_says_nothing() -> None:
+    made = rows()
+    for i, row in enumerate(made):
+        row["stress"] = (40000 + 500 * (i * 7 % 12)) * PSI
+
+    assert said(plan(*made)) == []
+
+
+def test_below_ninety_two_per_cent_nothing_is_said() -> None:
+    """Four odd rows of 40 are 90 %; three are 92.5 %."""
+    made = rows()
+    for i in (1, 5, 9):
+        made[i]["stress"] = 54000 * PSI
+    assert [row for row, _ in said(plan(*made))] == [1, 5, 9]
+    made[13]["stress"] = 54000 * PSI
+
+    assert said(plan(*made)) == []
+
+
+def test_a_short_list_says_nothing() -> None:
+    made = rows(16)
+    made[5]["stress"] = 54000 * PSI
+
+    assert said(plan(*made)) == []
+
+
+def test_grade_pitch_area_and_system_of_one_row() -> None:
+    made = rows()
+    made[3]["grade"] = "A193 B16"
+    made[10]["thread"] = "1 1/2-6 UNC"
+    made[20]["area"] = "root B1.1"
+    made[30] |= {"thread": "M39x4", "across_flats": 2.375 * 0.0254}
+
+    assert said(plan(*made)) == [
+        (3, "grade A193 B16 is unlike that of 3 of 4 joints of this list with the same equipment and stud: A193 B7"),
+        (20, "stress area root B1.1 is unlike that of 39 of 40 joints of this list: tensile"),
+        (30, "unit system of the stud metric is unlike that of 39 of 40 joints of this list: inch"),
+        (10, "pitch 4.233 mm is unlike that of 38 of 39 joints of this list with the same stud: 3.175 mm"),
+    ]

@@ -1,0 +1,89 @@
+"""Remarks against their row: whole sentences, and remarks of every day that stay silent. Common practice, no source."""
+
+from typing import Any
+
+import pytest
+
+from addin.cells.words import line
+from calc.plan.joints import Lubricant, Settings, joints
+from calc.plan.plan import plan_joints
+from calc.units import system
+from tests.calc.plan.test_breakout import BOOK, GAUGES, MAKE, plan
+
+NAN = float("nan")
+HOLDS = "which one holds?"
+PRODUCTS = [Lubricant(name, k, NAN, NAN, NAN, NAN, "site") for name, k in (("L-41", 0.16), ("L-51", 0.18))]  # fmt: skip
+
+
+def said(remark: str, **more: Any) -> list[str]:
+    return [line(f, system("US")) for f in plan({**MAKE, "remarks": remark, **more}).findings]
+
+
+@pytest.mark.parametrize(
+    ("remark", "named", "own"),
+    [
+        ("1,100 ft-lb per engineer", "a torque of 1100 lbf·ft", "1400 lbf·ft"),
+        ("480 Nm, see mail", "a torque of 354.03 lbf·ft", "1400 lbf·ft"),
+        ("studs changed to B8M cl. 2", "grade B8M", "A193 B7"),
+        ("fitted with 10.9", "grade 10.9", "A193 B7"),
+        ("studs are M52 since last outage", "a stud size of 'M52'", "1 1/2-8 UN"),
+        ("flange bored to 1 1/4 studs", "a stud size of '1 1/4 studs'", "1 1/2-8 UN"),
+        ("use HW-3", "wrench HW-3", "HW-2"),
+    ],
+)  # fmt: skip
+def test_what_disagrees_is_a_caution_that_names_both(remark: str, named: str, own: str) -> None:
+    assert said(remark) == [f"the remarks name {named}, but the row is planned with {own}: {HOLDS}"]
+    assert plan({**MAKE, "remarks": remark}).status == ("planned",)
+
+
+@pytest.mark.parametrize(
+    ("remark", "words"),
+    [("live line", "live"), ("one stud at a time", "one stud at a time"), ("was leaking in May", "leaking"),
+     ("back on-stream 3 Nov", "on-stream")],
+)  # fmt: skip
+def test_words_that_may_mean_a_line_in_service_are_a_caution(remark: str, words: str) -> None:
+    assert said(remark) == [
+        f"the remarks say '{words}': work only on a line that is proven free of pressure; otherwise stop"
+    ]
+
+
+@pytest.mark.parametrize("remark", ["hot bolting, line stays in use", "live bolting", "to be tightened under pressure",
+                                    "done on-stream"])  # fmt: skip
+def test_work_on_a_line_in_service_stops(remark: str) -> None:
+    found = plan({**MAKE, "remarks": remark})
+
+    assert found.status == ("stopped",)
+    assert line(found.findings[0], system("US")).endswith(
+        "': nothing is planned on a line under pressure here; the responsible engineer decides, and the remark goes "
+        "when the line is free of pressure"
+    )
+
+
+@pytest.mark.parametrize(
+    "remark",
+    ["no hot bolting", "live steam", "not under pressure", "1400 ft-lb", "1,400 ft-lbs as last time", "1898 Nm",
+     "ASME B16.5 flange, new studs", "B7 studs", "8 studs renewed", "1-1/2 studs", "use HW-2", "hydrotest 450 psi",
+     "insulation to be removed", "bay B16", "pressure test 15000 psi", "scaffold needed"],
+)  # fmt: skip
+def test_remarks_of_every_day_say_nothing(remark: str) -> None:
+    assert said(remark) == []
+
+
+def test_a_stress_is_compared_on_the_area_of_the_row() -> None:
+    row = {**{k: v for k, v in MAKE.items() if k != "torque"}, "stress": 45000 * 6894.757293168361, "area": "tensile"}
+
+    assert [line(f, system("US")) for f in plan({**row, "remarks": "stress reduced to 35 ksi"}).findings] == [
+        f"the remarks name a stress of 35000 psi, but the row is planned with 45000 psi: {HOLDS}"
+    ]
+    assert plan({**row, "remarks": "45 ksi as agreed"}).findings == ()
+
+
+@pytest.mark.parametrize(("remark", "silent"), [("use L-51 on this joint", False), ("use L-99", False), ("L-41", True)])
+def test_another_product_is_named(remark: str, silent: bool) -> None:
+    row = {k: v for k, v in MAKE.items() if k != "nut_factor"} | {"lubricant": "L-41", "remarks": remark}
+    found = plan_joints(joints(1, **{k: [v] for k, v in row.items()}), BOOK, GAUGES, PRODUCTS, Settings())
+    name = remark.split()[1] if not silent else ""
+
+    assert [line(f, system("US")) for f in found.findings] == (
+        [] if silent else [f"the remarks name {name}, but the row is planned with L-41: {HOLDS}"]
+    )

@@ -124,6 +124,7 @@ def plan(
 
     from addin.cards.engineer_sheet import write_engineer_book
     from addin.cards.issue import CARD_PARTS, PARTS, Wanted, target_of
+    from addin.plan.causes import Causes
     from addin.plan.file import read_plan, summary, write_plan
     from addin.plan.result_columns import Results, check_rows, write_planned
     from addin.plan.since import Since, lines
@@ -133,6 +134,7 @@ def plan(
     from addin.workbooks.file_set import finish_sets, sha256
     from addin.workbooks.outputs import ENGINEER, PLAN, PLANNED, PRINTED, Outputs
     from addin.workbooks.plain_file import Scratch
+    from addin.wrenches.hand_tools import hand_reach
     from addin.wrenches.wrench_book import read_wrench_book
     from calc.plan.joints import Settings
     from calc.plan.plan import plan_joints
@@ -166,16 +168,18 @@ def plan(
         whole |= {"reserve": reserve / 100, "breakout_factor": breakout_factor, "scatter_method": scatter}
         settings = Settings(**whole)
         _phase("planning")
-        plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
+        plans = plan_joints(
+            joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings, hand_reach(book.equipment)
+        )
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         head = writer.head
         since = Since.of(old_plan, head) if old_plan else None
-        results, said = Results(head), []
+        results, causes = Results(head), Causes()
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
             results.add(entry)
             entries.write(written + b"\n")
-            said += _said(entry)
+            causes.add(entry)
             if since is not None:
                 since.add(entry)
         if since is not None:
@@ -194,8 +198,8 @@ def plan(
     _phase("")
     for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
         click.echo(text)
-    for line in sorted(said, key=lambda line: line[0] != "caution"):
-        click.echo(f"{click.style(line[0].upper(), fg='red' if line[0] == 'stop' else 'yellow')} {line[1]}")
+    for level, text in causes.lines():
+        click.echo(f"{click.style(level.upper(), fg='red' if level == 'stop' else 'yellow')} {text}")
     earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
     for warning in (
         *([since.old.older] if since and since.old.older else []),
@@ -256,14 +260,6 @@ def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
         f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again"
     )
-
-
-def _said(joint: Any) -> list[tuple[str, str]]:
-    """Level and line of every finding of a joint."""
-    name = f"{joint.joint} {joint.operation}".strip()
-    said = [(finding.level, f"{finding.place} {name}: {finding.text}") for finding in joint.findings]
-    note = joint.interaction.note if joint.interaction else None
-    return [*said, ("note", f"{name}: interaction {note}")] if note else said
 
 
 def names_in(book: Any) -> dict[str, set[str]]:

@@ -12,6 +12,8 @@ from addin.hosts.libreoffice.places import NoOfficeError
 
 sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
 
+collect_ignore = ["ordinary_office.py"]  # runs in LibreOffice's own Python
+
 _COUNTS = pytest.StashKey[dict[str, str]]()
 _BY_BASIS = pytest.StashKey[Counter[str]]()
 

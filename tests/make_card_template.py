@@ -8,6 +8,7 @@ from pathlib import Path
 
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import PatternFill
+from openpyxl.utils import get_column_letter
 
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
 from card_layout import GREY, LABEL, THICK, THIN, Page, finish, new_page, runs, with_other  # noqa: E402
@@ -81,49 +82,95 @@ def data(page: Page) -> None:
     page.next(5)
 
 
+HEAD = {"bold": True, "fill": GREY, "align": "center", "box": THIN}
+HOURS = (12, 3, 6, 9)
+
+
 def passes(page: Page) -> None:
-    head = {"bold": True, "fill": GREY, "align": "center", "box": THIN}
-    page.next(17)
-    top = page.row
-    page.next(15)
-    page.put(1, 5, "Pass", 9, rows=2, start=top, **head)
-    page.put(6, 6, "%", 9, rows=2, start=top, **head)
-    page.put(7, 8, "torque\n{{torque unit}}", 8, rows=2, start=top, **head)
-    page.put(9, 13, "{{set heading}}\n{{set unit}}", 10.5, rows=2, start=top, **(head | {"box": THICK}))
-    page.put(14, 15, "{{at set heading}}", 7.5, rows=2, start=top, **head)
-    page.put(16, 19, "gap at o'clock", 8, start=top, **head)
-    for column, hour in zip(range(16, 20), (12, 3, 6, 9), strict=True):
-        page.put(column, column, hour, 9, **head)
-    page.put(20, 22, "done by, time", 8, rows=2, start=top, **head)
-    page.put(23, 24, "witness or hold", 8, rows=2, start=top, **head)
-    first = page.row + 1
-    for _ in range(PASSES):
-        page.next(33)
-        words = runs(("{{pass.name}}{{hide row if no pass}}", 11, True), ("\n{{pass.how}}", 8.5, False))
-        page.put(1, 5, words, 9, box=THIN, indent=1)
-        page.put(6, 6, "{{pass.percent}}", 10, align="center", shrink=True, box=THIN)
-        torque = with_other("{{pass.torque}}", "{{pass.torque other}}", False, 12, "\n")
-        at = with_other("{{pass.torque_at}}", "{{pass.torque at other}}", False, 12, "\n")
-        page.put(7, 8, torque, 12, align="center", shrink=True, box=THIN)
-        page.put(9, 13, "{{pass.set}}", 28, bold=True, align="center", shrink=True, box=THICK)
-        page.put(14, 15, at, 12, align="center", shrink=True, box=THIN)
-        for column in (16, 17, 18, 19):
-            page.put(column, column, None, box=THIN)
-        page.put(20, 22, None, box=THIN)
-        page.put(23, 24, None, box=THIN)
-    # words in place of a figure stand on grey, so that nobody writes a figure in
-    area = f"I{first}:M{page.row}"
-    words_only = FormulaRule([f"ISTEXT($I{first})"], fill=PatternFill("solid", bgColor="E4E4E4", fgColor="E4E4E4"))
-    page.sheet.conditional_formatting.add(area, words_only)
+    """The pass table: one column to set, or one for each of two or four wrenches that are set differently."""
+    pass_table(page, "pass", "set alike", PASSES, [(9, 13, "{{set heading}}", "set")], at=(14, 15), gap=16)
+    for group, width, gap in (("pair", 4, 17), ("four", 3, None)):
+        columns = [
+            (9 + width * number, 8 + width * (number + 1), f"{{{{set heading {number + 1}}}}}", f"set {number + 1}")
+            for number in range({"pair": 2, "four": 4}[group])
+        ]
+        pass_table(page, group, f"settings of {group}", SHOWN_PER_WRENCH, columns, gap=gap)
     page.next(27)
     page.put(1, 24, "{{rule}}", 9, bold=True)
-    wrench_rows(page, "wrench", "wrenches heading", WRENCHES, 33, (13, 8, 17))
-    wrench_rows(page, "alternate", "alternates heading", ALTERNATES, 30, (11, 7, 13))
+    page.next(28)
+    page.put(1, 24, "{{stop lines}}", 9.5, bold=True, box=THICK, indent=1)
+    page.next(5)
+    wrenches_together(page)
+    alternates(page)
     page.next(5)
 
 
-def wrench_rows(page: Page, group: str, heading: str, count: int, height: float, sizes: tuple[float, ...]) -> None:
-    """Rows of wrenches, each with its pressure in every pass; hidden where there are none."""
+def pass_table(page: Page, group: str, shown: str, rows: int, columns: list[tuple[int, int, str, str]], *,
+               at: tuple[int, int] | None = None, gap: int | None = None) -> None:  # fmt: skip
+    """Passes with what to set. shown : value that hides the table where blank; gap : first of the columns for it."""
+    page.next(17 if gap else 36)
+    top, deep = page.row, 2 if gap else 1
+    if gap:
+        page.next(17)
+    hide = f"{{{{hide row if no {shown}}}}}"
+    page.put(1, 5, f"Pass{hide}", 9, rows=deep, start=top, **HEAD)
+    page.put(6, 6, "%", 9, rows=deep, start=top, **HEAD)
+    page.put(7, 8, "torque\n{{torque unit}}", 8, rows=deep, start=top, **HEAD)
+    for first, last, heading, _ in columns:
+        size = 9.5 if len(columns) == 1 else 8.5
+        page.put(first, last, heading, size, rows=deep, start=top, **(HEAD | {"box": THICK}))
+    if at:
+        page.put(*at, "{{at set heading}}", 7.5, rows=deep, start=top, **HEAD)
+    done = (columns[-1][1] + 1, 22)
+    if gap:
+        page.put(gap, gap + 3, "flange gap at clock position", 7.5, start=top, **HEAD)
+        for column, hour in zip(range(gap, gap + 4), HOURS, strict=True):
+            page.put(column, column, f"{hour}{hide}" if column == gap else hour, 9, **HEAD)
+        done = (gap + 4, 22)
+    page.put(*done, "done by, time", 8, rows=deep, start=top, **HEAD)
+    page.put(23, 24, "witness or hold", 8, rows=deep, start=top, **HEAD)
+    first_row = page.row + 1
+    for _ in range(rows):
+        page.next(42)
+        words = runs(
+            (f"{{{{{group}.name}}}}{{{{hide row if no {group}}}}}", 11, True), (f"\n{{{{{group}.how}}}}", 8.5, False)
+        )
+        page.put(1, 5, words, 9, box=THIN, indent=1)
+        percent = f"{{{{{group}.percent}}}}" + hide
+        page.put(6, 6, percent, 10, align="center", shrink=True, box=THIN)
+        torque = with_other(f"{{{{{group}.torque}}}}", f"{{{{{group}.torque other}}}}", False, 12, "\n")
+        page.put(7, 8, torque, 12, align="center", shrink=True, box=THIN)
+        for first, last, _, token in columns:
+            page.put(first, last, f"{{{{{group}.{token}}}}}", 43 if len(columns) < 4 else 34, bold=True, align="center",
+                     shrink=True, box=THICK)  # fmt: skip
+        if at:
+            there = with_other(f"{{{{{group}.torque_at}}}}", f"{{{{{group}.torque at other}}}}", False, 12, "\n")
+            page.put(*at, there, 12, align="center", shrink=True, box=THIN)
+        for column in range(gap or 0, gap + 4 if gap else 0):
+            page.put(column, column, None, box=THIN)
+        page.put(*done, None, box=THIN)
+        page.put(23, 24, None, box=THIN)
+    # words in place of a figure stand on grey, so that nobody writes a figure in
+    for first, last, _, _ in columns:
+        left, right = get_column_letter(first), get_column_letter(last)
+        words_only = FormulaRule([f"ISTEXT(${left}{first_row})"],
+                                 fill=PatternFill("solid", bgColor="E4E4E4", fgColor="E4E4E4"))  # fmt: skip
+        page.sheet.conditional_formatting.add(f"{left}{first_row}:{right}{page.row}", words_only)
+
+
+def wrenches_together(page: Page) -> None:
+    """A row for each of several wrenches: link, gauge, pump and what its setpoint gives."""
+    page.next(14)
+    page.put(1, 24, "{{wrenches heading}}{{hide row if no wrenches heading}}", 8.5, bold=True, fill=GREY, box=THIN)
+    for _ in range(WRENCHES):
+        page.next(15)
+        page.put(1, 3, "{{wrench.wrench}}", 10, bold=True, align="center", box=THIN)
+        page.put(4, 24, "{{wrench.words}}{{hide row if no wrench}}", 9, box=THIN, indent=1)
+
+
+def alternates(page: Page) -> None:
+    """Rows of wrenches for the place of the planned one, each with its pressure in every pass."""
+    group, heading, sizes = "alternate", "alternates heading", (11, 7, 13)
     page.next(14)
     page.put(1, 24, f"{{{{{heading}}}}}{{{{hide row if no {heading}}}}}", 8.5, bold=True, fill=GREY, box=THIN)
     page.next(12)
@@ -134,15 +181,14 @@ def wrench_rows(page: Page, group: str, heading: str, count: int, height: float,
         page.put(column, column + 1, f"{{{{pass.{number}.name}}}}", 8, bold=True, fill=GREY, align="center",
                  shrink=True, box=THIN)  # fmt: skip
     name_size, words_size, pressure_size = sizes
-    bold = group == "wrench"
-    for _ in range(count):
-        page.next(height)
+    for _ in range(ALTERNATES):
+        page.next(30)
         name = runs((f"{{{{{group}.wrench}}}}", name_size, True), (f"\n{{{{{group}.setpoint_unit}}}}", 9, False))
         page.put(1, 3, name, name_size, align="center", box=THIN)
         page.put(4, 8, f"{{{{{group}.words}}}}{{{{hide row if no {group}}}}}", words_size, box=THIN, indent=1)
         for number in range(1, SHOWN_PER_WRENCH + 1):
             column = 7 + 2 * number
-            page.put(column, column + 1, f"{{{{{group}.pressure_{number}}}}}", pressure_size, bold=bold, align="center",
+            page.put(column, column + 1, f"{{{{{group}.pressure_{number}}}}}", pressure_size, align="center",
                      shrink=True, box=THIN)  # fmt: skip
 
 
@@ -269,11 +315,11 @@ def before(page: Page) -> None:
 
 
 def stages(page: Page) -> None:
-    head = {"bold": True, "fill": GREY, "align": "center", "box": THIN}
+    head = HEAD
     page.next(30)
     page.put(1, 2, "stage", 9, **head)
-    page.put(3, 9, "PRESSURE TO SET\n{{highest pressure unit}}", 10.5, **(head | {"box": THICK}))
-    page.put(10, 13, "torque there\n{{expected unit}}", 8, **head)
+    page.put(3, 9, "PRESSURE TO SET\non {{wrench}}, {{highest pressure unit}}", 10.5, **(head | {"box": THICK}))
+    page.put(10, 13, "torque at this pressure\n{{expected unit}}", 8, **head)
     page.put(14, 17, "nuts that turned", 8, **head)
     page.put(18, 21, "done by, time", 8, **head)
     page.put(22, 24, "witness or hold", 8, **head)
@@ -300,6 +346,8 @@ def stages(page: Page) -> None:
     page.put(10, 24, turned, 16, bold=True, align="center", box=THICK)
     page.next(28)
     page.put(1, 24, "{{stop words}}", 9.5, bold=True)
+    page.next(28)
+    page.put(1, 24, "{{stop lines}}", 9.5, bold=True, box=THICK, indent=1)
     page.next(40)
     page.put(
         1, 24,

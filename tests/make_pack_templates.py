@@ -132,9 +132,9 @@ def wrench_sheet() -> None:
             page.put(first, second, f"{{{{setting.pressure {number}}}}}{hide}", 10, bold=True, align="center",
                      shrink=True, box=THIN)  # fmt: skip
             page.put(third, last, f"{{{{setting.torque {number}}}}}", 10, align="center", shrink=True, box=THIN)
-    note(page, "{{ends at}} Not above the torque limit of the link that is fitted. Set the pressure from below, wrench "
-               "off the nut. Below the first setting and above the last the wrench is not certified. The joint's card "
-               "comes before this sheet.   {{program}}, list {{list}}", 38)  # fmt: skip
+    note(page, "{{ends at}} Not above the torque limit of the link that is fitted. Wrench off the nut, bring the "
+               "pressure up to the mark. Below the first setting and above the last the wrench is not certified. The "
+               "joint's card comes before this sheet.   {{program}}, list {{list}}", 38)  # fmt: skip
     finish(book, page, pages_high=0, header_rows=heading, footer="Wrench sheet {{wrench}}, certificate {{certificate}}")
 
 

@@ -1,4 +1,4 @@
-"""The pass table of a joint card, and the rows of several wrenches that pull at once."""
+"""The pass table of a joint card, and the rows of several wrenches that pull together."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -9,6 +9,10 @@ from addin.forms.tokens import Value
 from addin.plan.record import JointPass, ToolEntry, WrenchEntry
 
 Rows = list[dict[str, Value]]
+
+NO_PUMP = "no pump"
+TOGETHER = {"pair": 2, "four": 4}
+"""Groups of rows that show the wrenches of a joint side by side, with how many wrenches each has room for."""
 
 
 def rows(passes: Sequence[JointPass], hand: bool, wrenches: Sequence[ToolEntry], both: bool = False) -> Rows:
@@ -32,14 +36,16 @@ def _row(item: JointPass, number: int, hand: bool, wrenches: Sequence[ToolEntry]
     position = item.number
     name, pattern = item.name, item.pattern
     torque, pressure, at = item.torque, item.pressure, item.torque_at_pressure
-    words = short_note(item.note, pattern)
+    words = short_note(item.note, pattern, hand)
     setting: Value = words if pressure is None else exact(pressure.value)
     if _differ_at(wrenches, number):
         setting = "see below"
     if len(wrenches) > 1:
         at = None  # every wrench has its own
     pattern = _pattern(pattern, item.wait_hours) if pattern != name else ""
-    note = _rest(item.note, words, name)
+    note = _rest(item.note, words, "by hand", name)
+    if words == NO_PUMP:
+        note = joined(["by hand", note], ": ")
     row: dict[str, Value] = {
         "number": position,
         "name": name,
@@ -67,16 +73,16 @@ def _pattern(pattern: str, wait: float | None) -> str:
     return f"{pattern} of {exact(wait)} h" if pattern.endswith("after a wait") else f"{pattern}, after {exact(wait)} h"
 
 
-def short_note(note: str | None, pattern: str) -> str:
+def short_note(note: str | None, pattern: str, hand: bool = False) -> str:
     """Why a pass has no figure, in the few words that fit where the figure would stand.
 
     >>> short_note("other means: below this wrench's lowest certified point", "cross"), short_note(None, "snug")
-    ('other means', 'by hand')
+    ('other means', 'no pump')
     """
     words = re.split(r"[:,;(]", note or "")[0].strip()
-    if words and len(words) <= 24:
-        return words
-    return "by hand" if "snug" in pattern else "no figure: ask"
+    if words == "by hand" or (not words and "snug" in pattern):
+        return "by hand" if hand else NO_PUMP
+    return words if words and len(words) <= 24 else "ask first"
 
 
 def _rest(note: str | None, *shown_already: str) -> str | None:
@@ -103,7 +109,7 @@ def alternate_rows(alternates: Sequence[ToolEntry], passes: Rows, sheets: Mappin
     for item in alternates:
         if len(item.passes) != len(passes):
             continue  # its settings could not be told apart
-        row = _wrench(item, passes, "other means")
+        row = _wrench(item, passes)
         sheet = sheets.get(item.wrench)
         until = f"valid until {sheet.valid_until}" if sheet and sheet.valid_until else "last day not stated"
         tools = [f"{word} {name}" for word, name in (("gauge", item.gauge), ("pump", item.pump)) if name]
@@ -132,7 +138,7 @@ def rated(sheet: WrenchEntry | None) -> str:
     return words + (f"; {missing} not stated" if missing else "")
 
 
-def _wrench(item: ToolEntry, passes: Rows, otherwise: str = "no figure") -> dict[str, Value]:
+def _wrench(item: ToolEntry, passes: Rows, otherwise: str = "other means") -> dict[str, Value]:
     row: dict[str, Value] = {"wrench": item.wrench, "link": item.link, "gauge": item.gauge, "pump": item.pump}
     row |= quantity("setpoint", item.setpoint, "none")
     row |= quantity("torque at setpoint", item.torque_at_setpoint, "–", rounded=True)
@@ -140,12 +146,25 @@ def _wrench(item: ToolEntry, passes: Rows, otherwise: str = "no figure") -> dict
     gives = None
     if item.setpoint and item.torque_at_setpoint:
         gives = f"{exactly(item.setpoint)} gives {text(item.torque_at_setpoint)}"
-    row["words"] = joined([item.link, named, gives], "\n")
+    row["words"] = joined([item.link, named, gives], ", ")
     for number, step in enumerate(item.passes[: min(len(passes), MOST_PASSES)], 1):
         pressure, words = step.pressure, passes[number - 1]["set"]
         blank = words if isinstance(words, str) and words != "see below" else otherwise
         row[f"pressure {number}"] = exact(pressure.value) if pressure else blank
     return row
+
+
+def side_by_side(wrenches: Sequence[ToolEntry], passes: Rows) -> Rows:
+    """The passes again, with what is set on each wrench in a column of its own."""
+    found = []
+    for number, row in enumerate(passes[:MOST_PASSES]):
+        settings: dict[str, Value] = {}
+        for place, item in enumerate(wrenches, 1):
+            pressure = item.passes[number].pressure if number < len(item.passes) else None
+            blank = row["set"] if row["set"] not in (None, "see below") else "other means"
+            settings[f"set {place}"] = exact(pressure.value) if pressure else blank
+        found.append(row | settings)
+    return found
 
 
 def _differ_at(wrenches: Sequence[ToolEntry], number: int) -> bool:
@@ -166,6 +185,9 @@ def needs(passes: int, hand: bool, wrenches: int) -> list[tuple[str, ...]]:
     """Places that a template must have for these passes, and for wrenches that are each set differently."""
     other = "torque" if hand else "pressure"
     found: list[tuple[str, ...]] = [(f"pass.{number}.set", f"pass.{number}.{other}") for number in range(1, passes + 1)]
+    beside = [name for name, count in TOGETHER.items() if count == wrenches]
     return found + [
-        (f"wrench.{wrench}.pressure {number}",) for wrench in range(1, wrenches + 1) for number in range(1, passes + 1)
+        (f"wrench.{wrench}.pressure {number}", *(f"{name}.{number}.set {wrench}" for name in beside))
+        for wrench in range(1, wrenches + 1)
+        for number in range(1, passes + 1)
     ]

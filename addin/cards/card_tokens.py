@@ -38,7 +38,7 @@ CARD = {
     "torque unit": "its unit",
     "torque other": "final torque in the other system of units; blank unless both are asked for",
     "preload other": "preload in the other system of units; blank unless both are asked for",
-    "wrench": "wrench, or wrenches that pull at once",
+    "wrench": "wrench, or wrenches that pull together",
     "link": "link or adapter",
     "gauge": "gauge",
     "pump": "pump",
@@ -50,13 +50,20 @@ CARD = {
     "torque at setpoint": "torque that the setpoint gives",
     "torque at setpoint unit": "its unit",
     "difference": "how far that is from the final torque",
-    "set heading": "PRESSURE TO SET or TORQUE TO SET",
+    "set heading": "PRESSURE TO SET with wrench and unit, or TORQUE TO SET with its unit",
+    "set alike": "yes where all wrenches are set alike, else blank",
+    "settings of pair": "yes where two wrenches are each set differently, else blank",
+    "settings of four": "yes where four wrenches are each set differently, else blank",
+    **{
+        f"set heading {number}": f"wrench {number} and its unit, where each is set differently"
+        for number in range(1, 5)
+    },
     "set unit": "unit of what is set",
     "at set heading": "heading of the torque at that pressure",
     "rule": "how to set and when a stud is at torque",
     "alternates heading": "heading of the rows for other wrenches; blank where none fits",
     "wrenches heading": "heading of the rows for each wrench; blank for one wrench",
-    "at once": "number of wrenches that pull at once",
+    "at once": "number of wrenches that pull together",
     "order": "cross order in words and numbers",
     "order heading": "heading of the order",
     "circular": "how a circular pass goes",
@@ -67,6 +74,7 @@ CARD = {
     "notice": "what the operation demands; blank for a final make-up",
     "attention": "cautions found for this joint",
     "cautions": "the usual cautions",
+    "stop lines": "when to stop and call",
     "supports": "what the card does not replace",
 }
 PASS = {
@@ -98,14 +106,24 @@ WRENCH = {
     "torque at setpoint unit": "its unit",
 } | {f"pressure {number}": f"its pressure in row {number} of the pass table" for number in range(1, MOST_PASSES + 1)}
 
+TOGETHER = PASS | {f"set {number}": f"pressure to set on wrench {number}" for number in range(1, 5)}
+"""A pass where each of several wrenches is set differently."""
+
 ALTERNATE = WRENCH | {"words": "link, gauge, pump, lowest rating and certificate in words"}
 
 VOCABULARY = Vocabulary(
     values=frozenset(CARD),
-    groups={"pass": frozenset(PASS), "wrench": frozenset(WRENCH), "alternate": frozenset(ALTERNATE)},
+    groups={
+        "pass": frozenset(PASS),
+        "wrench": frozenset(WRENCH),
+        "alternate": frozenset(ALTERNATE),
+        "pair": frozenset(TOGETHER),
+        "four": frozenset(TOGETHER),
+    },  # fmt: skip
     pictures=frozenset({"order picture"}),
     required=(("joint",), ("operation",), ("card",), ("pass.set", "pass.pressure")),
     exact=frozenset({"pass.set", "pass.pressure", "setpoint", "wrench.setpoint", "alternate.setpoint"})
-    | {f"{group}.pressure {number}" for group in ("wrench", "alternate") for number in range(1, MOST_PASSES + 1)},
-    spare=frozenset({"alternate"}),
+    | {f"{group}.pressure {number}" for group in ("wrench", "alternate") for number in range(1, MOST_PASSES + 1)}
+    | {f"{group}.set {number}" for group in ("pair", "four") for number in range(1, 5)},
+    spare=frozenset({"alternate", "pair", "four"}),
 )

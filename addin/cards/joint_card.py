@@ -17,31 +17,44 @@ _NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen fro
 
 SUPPORTS = "This card supports and never replaces the site's procedure, local codes and licensed practice."
 
-_COMMON = (
-    "Joint isolated, depressurised, drained and released for work.",
-    "Personal protective equipment on.",
-)
+_PROVEN = "Line proven free of pressure, drained and released for work."
+_PROTECTION = "Protective equipment as the site and the job ask."
 _HYDRAULIC = (
-    *_COMMON,
-    "Hoses, couplings and wrench inspected; couplings fully seated.",
-    "Nothing above its rated pressure.",
-    "Reaction point sound, hands clear of it, handle fitted.",
-    "First stroke short: see how the wrench settles.",
-    "Pump pressure released before connecting or disconnecting.",
+    _PROVEN,
+    "While there is pressure: hands off wrench, reaction arm and backup wrench; one trained person at the control.",
+    "Reaction on something that holds; backup wrench secured.",
+    "Out of line of wrench, studs and hoses.",
+    "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.",
+    "Never feel for a leak by hand: injected oil needs a hospital.",
+    "Make a short first stroke and check that the wrench seats squarely; then go on.",
+    "Pressure off before anything is connected, moved or taken away.",
+    _PROTECTION,
 )
 _HAND = (
-    *_COMMON,
-    "Wrench and socket inspected, socket fully on the nut.",
-    "Torque wrench in calibration, its range covers every torque below.",
-    "Sound footing; hands clear of the reaction point.",
+    _PROVEN,
+    "Hands clear where wrench or backup wrench can pinch; far nut held, backup wrench secured.",
+    "Sound footing; pull steadily, out of line of the studs.",
+    "Wrench and socket sound, socket fully on the nut.",
+    "Torque wrench in calibration, its range covers every torque of this card.",
+    _PROTECTION,
 )
 _BREAKING = (
     "Zero energy proven before the first nut is turned.",
     "All nuts stay on until the gap opens.",
-    "Wrench stalls at its rated pressure: a larger one, never more pressure.",
+    "A nut that does not move at the most the wrench may give: stop. Never more pressure.",
 )
 USUAL = {"hydraulic": _HYDRAULIC, "hand": _HAND, "break": _BREAKING}
-"""The usual cautions by the kind of work; those of breaking out come on top."""
+"""The usual cautions by the kind of work, those that hurt most first; those of breaking out come after the first."""
+
+_GAUGE = "the gauge does not reach the mark or falls back"
+_NUTS = "a stud turns with its nut", "a nut turns suddenly, or on and on"
+_TIGHTENING = "a nut does not move at all in the first pass", *_NUTS, "the gap is uneven or the gasket moves"
+STOPS = {
+    "hydraulic": (_GAUGE, *_TIGHTENING, "anything leaks"),
+    "hand": (*_TIGHTENING, "anything leaks"),
+    "break": (_GAUGE, *_NUTS, "the faces or the pipe move to one side", "anything leaks or comes out of the joint"),
+}
+"""When to stop and call, by the kind of work."""
 
 _NOTICES = {
     "break": (
@@ -56,15 +69,18 @@ _NOTICES = {
     ),
 }
 _RULE_HYDRAULIC = (
-    "Set the pressure from below, wrench off the nut. A stud is at torque only when, after retracting, a full new "
-    "stroke does not turn the nut. Grey: write no pressure in. Other means: to that torque without this wrench, by the "
-    "site's procedure."
+    "Wrench off the nut, bring the pressure up to the mark. A stud is at torque only when, after retracting, a full "
+    "new stroke does not turn the nut. Grey boxes: leave blank. Other means: to that torque without this wrench, by "
+    "the site's procedure."
 )
-_RULE_HAND = "Pull steadily to the torque of the pass. Grey, no figure: do what the words say."
+_RULE_HAND = "Pull steadily to the torque of the pass. Grey boxes: leave blank, do what the words say."
 _RULE_BREAK = (
-    "No tightening pass on this card. A wrench that stalls at its rated pressure is too small: fetch a larger one, "
-    "never more pressure."
+    "No tightening pass on this card. A nut that has not moved at the most the wrench may give: stop, never more "
+    "pressure."
 )
+
+
+_OFF = {False: "pressure off,", True: "wrench off the nut,"}
 
 
 def fault(plan: Plan, joint: JointEntry) -> str | None:
@@ -103,11 +119,12 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
         _headings(plan, joint, hand, breaking, differ) | _order(plan, joint, breaking) | _words(joint, hand, breaking)
     )
     if several:
-        values |= {"wrenches heading": "Each wrench, each pass", "link": "see each wrench", "gauge": "see each wrench"}
+        values |= {"wrenches heading": "Wrenches together", "link": "see each wrench", "gauge": "see each wrench"}
         values |= {"pump": None, "wrench": " and ".join(item.wrench for item in several)}
         values |= {"torque at setpoint": "see each wrench", "torque at setpoint unit": None, "difference": None}
     if differ:
-        values |= {"setpoint": "see each wrench", "setpoint unit": None}
+        values |= {"setpoint": "see each wrench", "setpoint unit": None, "set alike": None}
+        values |= {f"set heading {number}": each for number, each in enumerate(_set_headings(several), 1)}
     others = [] if breaking or len(wrenches) != 1 else plan.head.instead(joint)
     instead = card_passes.alternate_rows(others, rows, _sheets(plan))
     if instead:
@@ -120,7 +137,20 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     if order and _round(joint):
         pictures["order picture"] = stud_circle(order, stud_1=joint.stud_1)
     groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows), "alternate": instead}
+    if differ:
+        side_by_side = card_passes.side_by_side(several, rows)
+        groups |= {name: side_by_side if len(several) == count else [] for name, count in card_passes.TOGETHER.items()}
+        values |= {
+            f"settings of {name}": "yes" if len(several) == count else None
+            for name, count in card_passes.TOGETHER.items()
+        }
     return Filling(values, groups, pictures, card_passes.needs(len(rows), hand, len(several) if differ else 0))
+
+
+def _set_headings(wrenches: Sequence[ToolEntry]) -> list[str]:
+    """A heading for each wrench that has settings of its own: what is set on it, and in which unit."""
+    units = [next((step.pressure.unit for step in item.passes if step.pressure), None) for item in wrenches]
+    return [joined([f"SET on {item.wrench}", unit], ",\n") for item, unit in zip(wrenches, units, strict=True)]
 
 
 def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
@@ -228,13 +258,16 @@ def _headings(plan: Plan, joint: JointEntry, hand: bool, breaking: bool, differ:
         for key in (kind, "torque_at_pressure")
     }
     set_heading = "LOOSEN" if breaking else f"{kind.upper()} TO SET"
+    if not (hand or breaking):
+        set_heading += " on " + " and ".join(item.wrench for item in plan.head.pulling(joint))
     at = None if hand or breaking else joined(["torque at this pressure", first["torque_at_pressure"]], "\n")
     return {
         "backup wrench": joint.backup_wrench or "not stated",
         "difference": None
         if hand or breaking or off is None
         else f"({off:+.1f} % on the final torque)".replace("-", "−"),
-        "set heading": set_heading,
+        "set heading": set_heading if breaking or differ else joined([set_heading, first[kind]], ", "),
+        "set alike": "yes",
         "set unit": None if breaking or differ else first[kind],
         "at set heading": at,
         "at once": joint.at_once,
@@ -253,7 +286,7 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
     # two no-break spaces are as wide as a digit, so the groups stand one below the other
     written = ["+".join(str(stud).rjust(digits).replace(" ", 2 * _FIXED) for stud in move) for move in moves]
     lines = [written[start : start + per_line] for start in range(0, len(written), per_line)]
-    together = f", {at_once} wrenches at once: studs joined by + together" if at_once > 1 else ""
+    together = f", {at_once} wrenches together: studs joined by + at the same time" if at_once > 1 else ""
     legend: str | None = "bold: stud number   ·   with a point: its turn in the order"
     circular, missing = "stud to stud, clockwise: 1, 2, 3 …", None
     if not moves or not _round(joint):
@@ -280,13 +313,15 @@ def _line(moves: Sequence[str]) -> str:
 
 def _words(joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
     cautions = list(_HAND if hand else _HYDRAULIC)
+    stops = STOPS["break" if breaking and not hand else "hand" if hand else "hydraulic"]
     if breaking:
-        cautions[2:2] = _BREAKING
+        cautions[1:1] = _BREAKING
     found = [f"• {text}" for text in joint.said("caution")]
     return {
         "notice": _NOTICES.get(joint.operation),
         "attention": "\n".join(found) or None,
         "cautions": "\n".join(f"• {line}" for line in cautions),
+        "stop lines": f"STOP, {_OFF[hand]} and call the supervisor when: {'; '.join(stops)}.",
         "rule": _RULE_BREAK if breaking else _RULE_HAND if hand else _RULE_HYDRAULIC,
         "supports": SUPPORTS,
     }

@@ -145,6 +145,24 @@ def split_number(text: str) -> tuple[str, str | None] | None:
     return match["number"].strip(), (match["unit"] or "").strip() or None
 
 
+_FRACTION = re.compile(
+    r"(?:(?P<whole>\d{1,2})(?:\s+|\s*-\s*))?(?P<over>\d{1,2})\s*/\s*(?P<under>2|4|8|16|32|64)\s*(?:\"|''|in\.?|inch(?:es)?)?",
+    re.IGNORECASE,
+)
+
+
+def inch_fraction(text: str) -> float | None:
+    """A length written as inches and a fraction of one, None for any other text.
+
+    >>> inch_fraction("1 13/16"), inch_fraction('1-7/8"'), inch_fraction("15/16 in"), inch_fraction("9/8")
+    (1.8125, 1.875, 0.9375, None)
+    """
+    match = _FRACTION.fullmatch(plain_text(text))
+    if match is None or int(match["over"]) >= int(match["under"]):
+        return None
+    return int(match["whole"] or 0) + int(match["over"]) / int(match["under"])
+
+
 def refuse_kind(value: Cell, name: str) -> None:
     """Refuse what is no number at all: blanks, truth values, dates, currency, error cells, NaN and infinity."""
     if is_blank(value):
@@ -180,7 +198,11 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
     quantity = QUANTITIES.get(name)
     kind = kind or (quantity.kind if quantity else "number")
     number, own = float(value) if not isinstance(value, str) else math.nan, None
-    if isinstance(value, str):
+    if isinstance(value, str) and kind == "length" and (inches := inch_fraction(value)) is not None:
+        if unit not in (None, "in"):
+            raise stop("fraction_of_unit", name, text=plain_text(value), unit=unit)
+        number, own = inches, "in"
+    elif isinstance(value, str):
         parts = None if odd_form(value) else split_number(value)
         if parts is None:
             raise stop("number_form" if odd_form(value) else "not_a_number", name, text=plain_text(value))

@@ -18,6 +18,7 @@ SENTENCES = {
     "not_finite": "{name} must be a finite number, got {text}",
     "not_a_number": "{name} must be a number, got '{text}'",
     "number_form": "{name}: '{text}' is a text that looks like a number; write it in plain digits, like 1250.5",
+    "fraction_of_unit": "{name} '{text}' is a fraction of an inch, but its column is in {unit}; write it in {unit}, or with its unit",
     "number_ambiguous": "{name} '{text}' may be {ways:either}: its mark may part thousands or decimals; type it as a number without one",
     "not_positive": "{name} must be above 0, got {text}",
     "percent_as_fraction": "{name} {value:figure} looks like a cell formatted as %; per cent are numbers like 50",

@@ -1,5 +1,6 @@
 """Joints in, plans out: resolve names, check ranges, calculate, choose wrenches, warn. One path for one row or many."""
 
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -21,8 +22,11 @@ def plan_joints(
     gauges: Mapping[str, Gauge],
     lubricants: Sequence[Lubricant],
     settings: Settings,
+    hand_reach: float = math.nan,
 ) -> Plans:
     """Plan a whole list: preload, torque, wrench, setpoint and passes of every row, and what stopped the others.
+
+    `hand_reach` is the most that the hand torque wrenches at hand give [N·m], NaN where that is not known.
 
     Raises InputError only for what concerns the list as a whole (an unknown scheme); everything else is a finding.
     """
@@ -122,4 +126,4 @@ def plan_joints(
         times=time.times(joints, thread, preload * blank, pulling, at_once, stages),
         findings=tuple(found.found),
     )
-    return cautions.warn(plans, joints, wrenches)
+    return cautions.warn(plans, joints, wrenches, hand_reach)

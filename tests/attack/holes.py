@@ -185,7 +185,7 @@ def _(field: Field) -> str:
 
 @attack("rows: 8,000 rows of one tag")
 def _(field: Field) -> str:
-    path = field.listed([["TBA", *JOINT]] * 8000)
+    path = field.listed([["TBA", *JOINT]] * 8000 + [[f"J-{number}", *JOINT] for number in range(2000)])
     seen = field.plan(path)
     if fault := seen.crashed:
         return fault

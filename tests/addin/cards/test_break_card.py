@@ -70,12 +70,13 @@ def test_every_stage_and_the_pressure_never_to_go_beyond(tmp_path, texts, opened
     for words in (
         "BREAK-OUT", "NEVER ABOVE", "6400 psi   at most 2596 lbf·ft", "1400 lbf·ft stated × 1.5 (the list)",
         "2100 lbf·ft", "Zero energy proven", "All nuts stay on until the gap opens", "HW-3", "card 7F3A-91C2",
-        "The wrench's rating covers the torque to expect.", "Joint isolated, depressurised",
+        "The wrench's rating covers the torque to expect.", "Line proven free of pressure",
+        "STOP, pressure off, and call the supervisor when: the gauge",
         "never replaces the site's procedure", "From the lowest pressure up",
     ):  # fmt: skip
         assert words in text, words
     assert "None" not in text
-    assert "PRESSURE TO SET\npsi" in text
+    assert "PRESSURE TO SET\non HW-3, psi" in text
     assert issued.reports["break-out"].cards[0][:3] == ("V-1101-MH", "break", "7F3A-91C2")
 
 

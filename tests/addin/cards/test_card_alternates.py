@@ -52,8 +52,8 @@ def row_of(rows, start):
 def test_each_alternate_has_its_pressure_in_every_pass_on_its_own_gauge(card, joint):
     rows, report = card(joint(alternates=OTHERS))
 
-    assert row_of(rows, "HW-4\npsi")[2:] == ["by hand", "other means", 1700, 2800, 2800, 2800]
-    assert row_of(rows, "HW-9\nbar")[2:] == ["by hand", 55, 110, 186.25, 186.25, 186.25]
+    assert row_of(rows, "HW-4\npsi")[2:] == ["no pump", "other means", 1700, 2800, 2800, 2800]
+    assert row_of(rows, "HW-9\nbar")[2:] == ["no pump", 55, 110, 186.25, 186.25, 186.25]
     assert row_of(rows, "Instead of HW-3: the whole row of the wrench really used")
     assert not report.notes
 

@@ -77,4 +77,4 @@ def test_each_caution_once_with_its_joints(plan, joint):
         {"text": "certificate ends soon", "count": 1, "joints": "C final make-up"},
     ]
     assert "Zero energy proven" in filling.values["cautions break"]
-    assert "released before connecting" in filling.values["cautions hydraulic"]
+    assert "Pressure off before anything is connected" in filling.values["cautions hydraulic"]

@@ -76,14 +76,14 @@ def test_pass_table_of_a_hydraulic_card(pack, joint):
     (sheet,) = pack(joint())
 
     assert table(sheet) == [
-        ["snug\nalign the faces", None, None, "by hand", None],
+        ["snug\nby hand: align the faces", None, None, "no pump", None],
         ["pass 1\ncross", 30, 564, 1560, 562],
         ["pass 2\ncross", 60, 1127, 3120, 1125],
         ["pass 3\ncross", 100, 1878, 5200, 1881],
         ["pass 4\ncircular until no nut turns", 100, 1878, 5200, 1881],
         ["pass 5\ncircular check after a wait of 4 h", 100, 1878, 5200, 1881],
     ]
-    assert "PRESSURE TO SET\npsi" in words(sheet)
+    assert "PRESSURE TO SET on HW-3, psi" in words(sheet)
 
 
 def test_identity_and_tools(pack, joint):
@@ -106,17 +106,34 @@ def test_usual_cautions_stand_on_every_card(pack, joint, hand):
     wet, dry = pack(joint(), hand())
 
     for sheet in (wet, dry):
-        assert "isolated, depressurised, drained and released" in words(sheet)
-        assert "protective equipment" in words(sheet)
-    for text in (
-        "couplings fully seated",
-        "above its rated pressure",
-        "Reaction point",
-        "First stroke short",
-        "before connecting",
-    ):
-        assert text in words(wet)
-        assert text not in words(dry)
+        assert "Line proven free of pressure, drained and released for work." in words(sheet)
+        assert "Protective equipment as the site and the job ask." in words(sheet)
+    said = (
+        "While there is pressure: hands off wrench, reaction arm and backup wrench; one trained person at the control.",
+        "Reaction on something that holds; backup wrench secured.",
+        "Out of line of wrench, studs and hoses.",
+        "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.",
+        "Never feel for a leak by hand: injected oil needs a hospital.",
+        "Make a short first stroke and check that the wrench seats squarely; then go on.",
+        "Pressure off before anything is connected, moved or taken away.",
+    )
+    places = [words(wet).index(text) for text in said]
+    assert places == sorted(places), "what hurts most comes first"
+    assert not [text for text in said if text in words(dry)]
+
+
+def test_every_card_says_when_to_stop_and_call(pack, joint, hand):
+    wet, dry, broken = (words(sheet) for sheet in pack(joint(), hand(), joint("B", operation="break")))
+
+    assert (
+        "STOP, pressure off, and call the supervisor when: the gauge does not reach the mark or falls back; a nut does "
+        "not move at all in the first pass; a stud turns with its nut; a nut turns suddenly, or on and on; the gap is "
+        "uneven or the gasket moves; anything leaks."
+    ) in wet
+    assert "STOP, wrench off the nut, and call the supervisor when: a nut does not move at all in the first" in dry
+    assert "gauge" not in dry.split("STOP, ")[1].split("\n")[0]
+    assert "STOP, pressure off, and call the supervisor when: the gauge does not reach the mark" in broken
+    assert "first pass" not in broken
 
 
 def test_the_joints_own_cautions_stand_on_its_card_and_no_stops(pack, joint):
@@ -144,7 +161,7 @@ def test_hand_card_shows_torque_and_no_pressure(pack, hand):
     (sheet,) = pack(hand())
 
     assert [row[3] for row in table(sheet)] == ["by hand", 25.2, 50.4, 84, 84, 84]
-    assert "TORQUE TO SET\nN·m" in words(sheet)
+    assert "TORQUE TO SET, N·m" in words(sheet)
     assert "PRESSURE" not in words(sheet)
 
 
@@ -205,22 +222,32 @@ def test_where_the_list_does_not_say_the_card_asks(pack, joint):
 def test_wrenches_with_one_mark(pack, several):
     (sheet,) = pack(several(same=True))
 
-    assert [row[3] for row in table(sheet)] == ["by hand", 1560, 3120, 5200, 5200, 5200]
-    assert "HW-3 and HW-4" in words(sheet)
+    assert [row[3] for row in table(sheet)] == ["no pump", 1560, 3120, 5200, 5200, 5200]
+    assert "PRESSURE TO SET on HW-3 and HW-4, psi" in words(sheet)
     assert " 1+15→" in words(sheet).replace("\u00a0", " ")
 
 
 def test_wrenches_with_marks_of_their_own_have_no_common_figure(pack, several):
     (sheet,) = pack(several())
 
-    assert [row[3] for row in table(sheet)] == ["by hand", *["see below"] * 5]
-    rows = [row for row in shown(sheet) if str(row[0]).startswith("HW-")]
-    assert [row[0] for row in rows] == ["HW-3\npsi", "HW-4\npsi"]
-    assert [row[2:] for row in rows] == [
-        ["by hand", 1560, 3120, 5200, 5200, 5200],
-        ["by hand", 1610, 3170, 5300, 5300, 5300],
-    ]
-    assert "PRESSURE TO SET" in [value for row in shown(sheet) for value in row]
+    rows = shown(sheet)
+    begin = next(number for number, row in enumerate(rows) if row[0] == "Pass")
+    assert rows[begin][3:5] == ["SET on HW-3,\npsi", "SET on HW-4,\npsi"]
+    assert rows[begin + 2] == ["snug\nby hand: align the faces", "no pump", "no pump"]
+    assert [row[3:] for row in rows[begin + 3 : begin + 8]] == [
+        [1560, 1610], [3120, 3170], [5200, 5300], [5200, 5300], [5200, 5300],
+    ]  # fmt: skip
+    assert "see below" not in words(sheet)
+    assert ["HW-4", "60 mm link, gauge G-3, pump P-2, 5300 psi gives 1874 lbf·ft"] in rows
+
+
+def test_four_wrenches_with_marks_of_their_own_have_four_columns(pack, several):
+    (sheet,) = pack(several(count=4))
+
+    rows = shown(sheet)
+    begin = next(number for number, row in enumerate(rows) if row[0] == "Pass")
+    assert rows[begin][3:7] == [f"SET on HW-{number},\npsi" for number in (3, 4, 5, 6)]
+    assert rows[begin + 5][:1] + rows[begin + 5][3:] == ["pass 4\ncircular until no nut turns", 5200, 5300, 5400, 5500]
 
 
 def test_a_wrench_whose_gauge_has_another_unit_says_so(pack, several):
@@ -230,8 +257,9 @@ def test_a_wrench_whose_gauge_has_another_unit_says_so(pack, several):
         item |= {"value": 350.0, "unit": "bar"}
     (sheet,) = pack(mixed)
 
-    assert [row[0] for row in shown(sheet) if str(row[0]).startswith("HW-")] == ["HW-3\npsi", "HW-4\nbar"]
-    assert "PRESSURE TO SET\npsi" not in words(sheet)
+    assert "SET on HW-3,\npsi" in words(sheet)
+    assert "SET on HW-4,\nbar" in words(sheet)
+    assert "PRESSURE TO SET" not in words(sheet)
 
 
 def test_pressures_show_as_they_are_set(pack, joint):

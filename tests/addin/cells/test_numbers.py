@@ -1,6 +1,7 @@
 """One cell to a number: what is read, what is refused, and never a number that could mean two things."""
 
 import datetime
+import re
 from decimal import Decimal
 
 import pytest
@@ -140,6 +141,8 @@ def test_a_number_with_its_unit_is_the_number_in_that_column(newton_metres: floa
         in_column = read_number(typed, "torque", unit)
     except InputError:
         return  # a last bit below the range
+    if re.fullmatch(r"\d{1,3}\.\d{3}", repr(typed)):
+        return  # as text it may be thousands
     assert read_number(f"{typed!r} {unit}", "torque", "N·m") == in_column
 
 
@@ -168,4 +171,20 @@ def test_a_range_that_leaves_one_reading_decides_and_the_sentence_shows_both_whe
         read_number("9.500", "torque", "N·m")
     assert line(refused.value.finding, system("SI")) == (
         "torque '9.500' may be 9.5 or 9500: its mark may part thousands or decimals; type it as a number without one"
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "inches"),
+    [("1 13/16", "in", 1.8125), ('1-7/8"', None, 1.875), ("2-3/16 in", None, 2.1875), ("15/16", None, 0.9375)],
+)
+def test_a_width_in_fractions_of_an_inch(text: str, unit: str | None, inches: float) -> None:
+    assert read_number(text, "across_flats", unit) == pytest.approx(inches * 0.0254)
+
+
+def test_a_fraction_in_a_column_of_millimetres_is_refused() -> None:
+    with pytest.raises(InputError) as refused:
+        read_number("1 13/16", "across_flats", "mm")
+    assert line(refused.value.finding, system("SI")) == (
+        "nut across flats '1 13/16' is a fraction of an inch, but its column is in mm; write it in mm, or with its unit"
     )

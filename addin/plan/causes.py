@@ -1,0 +1,71 @@
+"""What a plan has to say, one line a cause: rows with the same finding are counted, the first of them named."""
+
+from collections.abc import Iterable
+
+from addin.plan.record import JointEntry
+
+NAMED = 3
+"""Cells that are named of a finding that many rows have."""
+ALIKE = 10
+"""Most lines of one kind that differ in their numbers alone; the rest is counted."""
+
+Place = tuple[str, str]
+
+
+class Causes:
+    """Collects the findings of the joints of a plan; `lines` gives them with the worst first."""
+
+    def __init__(self) -> None:
+        self._places: dict[tuple[str, str, str], list[Place]] = {}
+        self._counts: dict[tuple[str, str, str], int] = {}
+        self._notes: list[str] = []
+
+    def add(self, joint: JointEntry) -> None:
+        """The findings of one joint."""
+        name = f"{joint.joint} {joint.operation}".strip()
+        for finding in joint.findings:
+            key = (finding.level, finding.code, finding.text)
+            places = self._places.setdefault(key, [])
+            self._counts[key] = self._counts.get(key, 0) + 1
+            if len(places) < NAMED:
+                places.append((finding.place or "", name))
+        note = joint.interaction.note if joint.interaction else None
+        if note:
+            self._notes.append(f"{name}: interaction {note}")
+
+    def lines(self) -> list[tuple[str, str]]:
+        """Level and line of every cause: stops, then cautions, those of most rows first, then notes."""
+        shown: list[tuple[str, str]] = []
+        for level in ("stop", "caution"):
+            keys = [key for key in self._places if key[0] == level]
+            kinds: dict[str, list[tuple[str, str, str]]] = {}
+            for key in keys:
+                kinds.setdefault(key[1], []).append(key)
+            for found in sorted(kinds.values(), key=lambda found: -sum(self._counts[key] for key in found)):
+                found.sort(key=lambda key: -self._counts[key])
+                shown += [(level, self._line(key)) for key in found[:ALIKE]]
+                if rest := found[ALIKE:]:
+                    count = sum(self._counts[key] for key in rest)
+                    shown.append(
+                        (level, f"{count} more rows of this kind, with other values; the planned copy has all")
+                    )
+        return [*shown, *(("note", note) for note in self._notes)]
+
+    def _line(self, key: tuple[str, str, str]) -> str:
+        places, count = self._places[key], self._counts[key]
+        if count == 1:
+            place, name = places[0]
+            return f"{place} {name}: {key[2]}"
+        return f"{count} rows ({_named([place for place, _ in places], count)}): {key[2]}"
+
+
+def _named(places: Iterable[str], count: int) -> str:
+    """The first cells of many.
+
+    >>> _named(["Joints!F8", "Joints!F9", "Joints!F10"], 9), _named(["Joints!F8", "Joints!F9"], 2)
+    ('Joints!F8, F9, F10 and 6 more', 'Joints!F8, F9')
+    """
+    named = list(places)
+    sheet = named[0].rpartition("!")[0]
+    short = [place.removeprefix(f"{sheet}!") if sheet and at else place for at, place in enumerate(named)]
+    return ", ".join(short) + (f" and {count - len(short)} more" if count > len(short) else "")

@@ -1,0 +1,47 @@
+"""What a plan has to say, one line a cause."""
+
+from addin.plan.causes import ALIKE, Causes
+from addin.plan.record import FindingEntry, JointEntry
+
+
+def joint(tag: str, *findings: tuple[str, str, str]) -> JointEntry:
+    said = tuple(
+        FindingEntry(level=level, code=code, text=text, place=f"Joints!F{tag.removeprefix('J')}")
+        for level, code, text in findings
+    )
+    return JointEntry(row=1, joint=tag, operation="final make-up", method="hydraulic", status="stopped", findings=said)
+
+
+def lines(*joints: JointEntry) -> list[tuple[str, str]]:
+    causes = Causes()
+    for each in joints:
+        causes.add(each)
+    return causes.lines()
+
+
+def test_rows_with_the_same_finding_stand_on_one_line_with_the_first_cells() -> None:
+    many = [joint(f"J{n}", ("stop", "grade_needed", "grade is needed")) for n in range(8, 17)]
+
+    assert lines(*many) == [("stop", "9 rows (Joints!F8, F9, F10 and 6 more): grade is needed")]
+    assert lines(*many[:1]) == [("stop", "Joints!F8 J8 final make-up: grade is needed")]
+
+
+def test_the_worst_stands_first() -> None:
+    found = lines(
+        joint("J8", ("caution", "retighten", "only under authority"), ("stop", "grade_needed", "grade is needed")),
+        joint("J9", ("caution", "retighten", "only under authority"), ("stop", "missing", "studs are needed")),
+        joint("J10", ("stop", "missing", "studs are needed")),
+    )
+
+    assert [text for _, text in found] == [
+        "2 rows (Joints!F9, F10): studs are needed",
+        "Joints!F8 J8 final make-up: grade is needed",
+        "2 rows (Joints!F8, F9): only under authority",
+    ]
+
+
+def test_lines_that_differ_in_their_numbers_alone_are_counted() -> None:
+    found = lines(*[joint(f"J{n}", ("stop", "out_of_range", f"stress {n} is below 1000")) for n in range(8, 58)])
+
+    assert len(found) == ALIKE + 1
+    assert found[-1] == ("stop", "40 more rows of this kind, with other values; the planned copy has all")

@@ -134,6 +134,7 @@ def plan(
     from addin.workbooks.file_set import finish_sets, sha256
     from addin.workbooks.outputs import ENGINEER, PLAN, PLANNED, PRINTED, Outputs
     from addin.workbooks.plain_file import Scratch
+    from addin.wrenches.hand_tools import hand_reach
     from addin.wrenches.wrench_book import read_wrench_book
     from calc.plan.joints import Settings
     from calc.plan.plan import plan_joints
@@ -167,7 +168,9 @@ def plan(
         whole |= {"reserve": reserve / 100, "breakout_factor": breakout_factor, "scatter_method": scatter}
         settings = Settings(**whole)
         _phase("planning")
-        plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings)
+        plans = plan_joints(
+            joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings, hand_reach(book.equipment)
+        )
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         head = writer.head
         since = Since.of(old_plan, head) if old_plan else None

@@ -82,7 +82,8 @@ VOCABULARY = Vocabulary(
 def sheets(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str, Filling | str]]:
     """Wrench, ending of the sheet's name, and what the sheet is filled with or why there is none.
 
-    A wrench whose links have several torque factors gets a sheet for each: one table never serves two of them.
+    A wrench whose links have several torque factors or torque limits gets a sheet for each: one table never serves
+    two of them, and no sheet shows a mark beyond what a link on it may carry.
     """
     gauges = {gauge.name: gauge for gauge in plan.head.gauges}
     for wrench in plan.head.wrenches:
@@ -106,14 +107,20 @@ def sheets(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str,
 
 
 def _by_table(wrench: WrenchEntry) -> Iterator[tuple[str, WrenchEntry, float]]:
-    """The wrench once for each torque factor of its links, and for each link with a table of its own."""
+    """The wrench once for each torque factor and torque limit of its links, and for each link with its own table."""
     alike = tuple(link for link in wrench.links if not link.table)
-    factors = sorted({link.factor for link in alike})
+    kinds = sorted({(link.factor, _limit(link)) for link in alike})
+    factors = {factor for factor, _ in kinds}
     several = len(factors) + len(wrench.links) - len(alike) > 1
     if wrench.table:
-        for factor in factors or ([] if wrench.links else [1.0]):
-            mine = tuple(link for link in alike if link.factor == factor)
-            yield f"× {plain(factor)}" if several else "", replace(wrench, links=mine), factor
+        for factor, limit in kinds or ([] if wrench.links else [(1.0, math.inf)]):
+            mine = tuple(link for link in alike if (link.factor, _limit(link)) == (factor, limit))
+            limits = {other for each, other in kinds if each == factor}
+            ending = [f"× {plain(factor)}"] if several else []
+            if len(limits) > 1:
+                most = mine[0].torque_limit
+                ending.append(f"to {text(most)}" if most else "no limit stated")
+            yield " ".join(ending), replace(wrench, links=mine), factor
     for link in wrench.links:
         if link.table:
             yield link.name if several else "", replace(wrench, links=(link,), table=link.table), 1.0
@@ -128,9 +135,10 @@ def _filling(
     links = [link for link in wrench.links if link.factor == factor]
     at_nut = _curve(table).scaled(factor)
     low, high, ends = _range(wrench, gauge, at_nut)
-    pairs = _settings(at_nut, gauge, low, high, _limit(links), torque_unit)
+    limit = min((_limit(link) for link in links), default=math.inf)
+    pairs = _settings(at_nut, gauge, low, high, limit, torque_unit)
     if len(pairs) < len(_settings(at_nut, gauge, low, high, math.inf, torque_unit)):
-        ends = "the highest torque limit of these links"
+        ends = "the torque limit of these links"
     points: list[dict[str, Value]] = [
         {
             "pressure": exact(row.pressure.value),
@@ -184,12 +192,10 @@ def _link(link: LinkEntry) -> dict[str, Value]:
     return row | quantity("torque limit", link.torque_limit, "not stated")
 
 
-def _limit(links: Sequence[LinkEntry]) -> float:
-    """Highest torque that any of the links may carry; infinite where one states none. [N·m]"""
-    limits = [link.torque_limit for link in links]
-    if not limits or not all(limits):
-        return math.inf
-    return max(float(to_si(limit.value, "torque", limit.unit)) for limit in limits if limit)
+def _limit(link: LinkEntry) -> float:
+    """Highest torque that a link may carry, infinite where none is stated. [N·m]"""
+    limit = link.torque_limit
+    return float(to_si(limit.value, "torque", limit.unit)) if limit else math.inf
 
 
 def _pascal(given: Amount) -> float:

@@ -20,7 +20,7 @@ from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.wrench import calibration
 from calc.wrench.calibration import Curve
 from calc.wrench.ratings import Stated, against_stated
-from calc.wrench.slips import slips
+from calc.wrench.slips import proportional, slips
 
 CONFIRMED = re.compile(r"\bconfirmed by:?\s+(?P<name>\S.*?),?\s+(?:on\s+)?(?P<day>\d{4}-\d{2}-\d{2})\b", re.IGNORECASE)
 CONFIRMABLE = frozenset(("table_off_line", "table_step", "table_origin", "table_rough"))
@@ -97,6 +97,8 @@ def read_table(
         confirmed = confirmed or _confirmed(layout)
         odd = slips(pressure, torque, printed=printed)
         odd += against_stated(pressure, torque, stated) if stated else []
+        if stated and not confirmed and proportional(pressure, torque, printed=printed[1]):
+            odd.append(Finding("table_proportional", "table", {}, CAUTION, len(pressure) - 1))
         odd = _as_confirmed(odd, confirmed)
     columns = dict.fromkeys(("table_duplicate", "table_not_rising", "table_too_short"), p_at)
     found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]

@@ -185,9 +185,9 @@ def _fact(value: Any, spec: str, units: System) -> Any:
         return day(float(value))
     if isinstance(value, Mapping):
         return {str(key): _fact(each, "", units) for key, each in value.items()}
-    if hasattr(value, "code"):  # why one wrench does not serve
-        return {"wrench": value.wrench, "code": value.code,
-                "facts": facts_in_units(Finding(value.code, "", value.facts), units)}  # fmt: skip
+    if hasattr(value, "code"):  # why one wrench does not serve, or what is odd in a certificate
+        whose = {"wrench": value.wrench} if hasattr(value, "wrench") else {}
+        return {**whose, "code": value.code, "facts": facts_in_units(Finding(value.code, "", value.facts), units)}
     if isinstance(value, (list, tuple, set, frozenset)):
         return [_fact(each, "", units) for each in value]
     if isinstance(value, (bool, str)) or value is None:

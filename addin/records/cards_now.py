@@ -10,6 +10,7 @@ from addin.reading.joint_list import read_joint_list
 from addin.records.progress import Key, key_of
 from addin.records.tools_of_plan import day_number, number
 from addin.workbooks.package import WorkbookError, open_package
+from addin.wrenches.hand_tools import hand_reach
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.plan.joints import Settings
 from calc.plan.plan import plan_joints
@@ -56,6 +57,13 @@ def cards_now(
     if open_ := [question for question in joint_list.questions if question.blocks]:
         question = open_[0].text
         raise WorkbookError(f"{list_file.name}: {question}; answer it in a sheet of answers and give --answers")
-    plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings_of(plan))
+    plans = plan_joints(
+        joint_list.rows.joints,
+        book.wrenches,
+        book.gauges,
+        book.lubricants,
+        settings_of(plan),
+        hand_reach(book.equipment),
+    )
     entries = PlanWriter(joint_list, book, plans).joints()
     return {key_of(entry.joint, entry.operation): entry.card for entry in entries}, book

@@ -136,6 +136,19 @@ def named_tool(equipment: Sequence[Equipment], kind: str, name: str) -> Equipmen
     return next((tool for tool in equipment if tool.kind == kind and tool.name.casefold() == name.casefold()), None)
 
 
+def hand_reach(equipment: Sequence[Equipment]) -> float:
+    """The most that the hand torque wrenches give, with the multipliers there are [N·m]; NaN without a hand wrench.
+
+    >>> wrench = Equipment(HAND_WRENCH, "HT-1", "Sheet", 2, 40.0, 400.0)
+    >>> multiplier = Equipment(MULTIPLIER, "X-1", "Sheet", 2, ratio=5.0, limit=1500.0)
+    >>> hand_reach([wrench]), hand_reach([wrench, multiplier]), hand_reach([])
+    (400.0, 1500.0, nan)
+    """
+    highest = max((tool.high for tool in equipment if tool.kind == HAND_WRENCH), default=math.nan)
+    multiplied = [min(tool.limit, highest * tool.ratio) for tool in equipment if tool.kind == MULTIPLIER]
+    return max([highest, *multiplied]) if not math.isnan(highest) else math.nan
+
+
 def check_hoses(sheets: Sequence[tuple[Grid, WrenchSheet]], equipment: Sequence[Equipment]) -> None:
     """A hose whose rating differs between a wrench sheet and the sheet of hoses is a stop: which one holds?"""
     for grid, sheet in sheets:

@@ -50,6 +50,10 @@ def read_lubricants(grid: Grid, lubricants: list[Lubricant], sources: dict[tuple
                 grid.stop("lubricant_repeated", "product", row, at["product"], text=name)
                 lubricants.remove(twin)
             continue
+        if made.low < made.high and made.nut_factor in (made.low, made.high):
+            end = "low" if made.nut_factor == made.low else "high"
+            grid.caution("lubricant_own_end", "nut_factor", row, at["nut_factor"], text=name, end=end,
+                         value=made.nut_factor)  # fmt: skip
         lubricants.append(made)
         sources["lubricant", name] = Source(grid.sheet, address(row, at["product"]), {"source": source}, {})
 

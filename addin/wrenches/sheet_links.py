@@ -10,6 +10,7 @@ from addin.cells.numbers import Cell, plain_text, stands_for_nothing
 from addin.cells.table_words import plain
 from addin.workbooks.grid import Grid
 from calc.findings import InputError, stop
+from calc.quantities import INCH
 from calc.units import kinds_of, symbol
 from calc.wrench.choice import Link
 
@@ -106,7 +107,44 @@ def _link(
     except InputError as error:
         grid.add(error.finding, row, at)
         return None
+    _doubt(grid, columns, row, name, flats, factor, own_table=own_table)
     return Link(name, flats, factor, math.inf if limit is None else limit, math.nan if radius is None else radius)
+
+
+def _doubt(
+    grid: Grid, columns: Mapping[str, tuple[int, Heading]], row: int, name: str, flats: float, factor: float, *,
+    own_table: bool,
+) -> None:  # fmt: skip
+    """Cautions where the name of a link says another size than its across flats, or an adapter has the factor 1."""
+    said = _size_in(name)
+    if said and abs(said - flats) > 5e-4:
+        grid.caution("link_name_size", "across_flats", row, columns["across_flats"][0], text=name, value=flats)
+    if factor == 1 and not own_table and _OFFSET.search(name):
+        grid.caution("adapter_factor_one", "link_factor", row, columns["factor"][0], text=name)
+
+
+_OFFSET = re.compile(r"\boffset\b|\badapter\b|\bextension\b|\bcrow'?s?[- ]?foot\b", re.IGNORECASE)
+_IN_NAME = re.compile(
+    r"(?<![\w./-])(?:(?:(?P<whole>\d+)[\s-]+)?(?P<top>\d+)/(?P<bottom>\d+)(?:\s*(?:in\b|\"|″)|(?![\w/]))"
+    r"|(?P<inch>\d+(?:\.\d+)?)\s*(?:in\b|\"|″)|(?P<mm>\d{2,3}(?:\.\d+)?)\s*mm\b)",
+    re.IGNORECASE,
+)
+
+
+def _size_in(name: str) -> float:
+    """The only size that the name of a link states, 0 where it states none or several. [m]
+
+    >>> _size_in("2 3/8 in link"), _size_in("60 mm"), _size_in("link 4"), _size_in("1 in drive, 2 in socket")
+    (0.060325, 0.06, 0.0, 0.0)
+    """
+    found = list(_IN_NAME.finditer(name))
+    if len(found) != 1 or "drive" in name.casefold():
+        return 0.0
+    m = found[0]
+    if m["mm"]:
+        return float(m["mm"]) / 1000
+    inches = float(m["inch"]) if m["inch"] else int(m["whole"] or 0) + int(m["top"]) / max(int(m["bottom"]), 1)
+    return inches * INCH
 
 
 def _size(cell: Cell) -> Cell:

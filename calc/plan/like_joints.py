@@ -4,6 +4,7 @@ A rule such as "same equipment, same stress" may speak only where at least `ORDE
 otherwise it is not this list's rule. The limits are judgement, tried on invented lists; no source.
 """
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
@@ -22,6 +23,9 @@ ROWS = 20
 """Fewest rows in groups of like joints by which a rule is tried."""
 USUAL, FEWEST = 0.75, 3
 """A group speaks with one voice where so much of it, and at least so many rows, have the same value."""
+
+_STEM = re.compile(r"[\s/_.-]+[^\s/_.-]*$")
+"""The last part of a tag, which parts the joints of one item."""
 
 
 @dataclass(frozen=True)
@@ -58,13 +62,20 @@ def compare(
         parts = zip(*(columns[name] for name in same), strict=True) if same else [()] * len(joints)
         return _Level(same, [k if used and "" not in k else None for k, used in zip(parts, taking, strict=True)])
 
+    kin = [
+        equipment or _STEM.sub("", tag.casefold())
+        for equipment, tag in zip(columns["equipment"], joints.joint, strict=True)
+    ]
     for name in set(basis) & set(TARGETS):
         values = getattr(joints, name)
         mine = [f"{v:.6g}" if b == name else "" for v, b in zip(values, basis, strict=True)]
         stud = {"load": ("stud",), "torque": ("stud", "friction")}.get(name, ())
         levels = [level("equipment", "operation", *stud), level("gasket", "class", "grade", "operation", *stud),
                   level("gasket", "grade", "operation", *stud), level("grade", "operation", *stud)]  # fmt: skip
+        shared = Counter(zip(kin, mine, strict=True))
         for row, usual, count, size, same in _unlike(mine, levels):
+            if shared[kin[row], mine[row]] > 1:
+                continue  # the whole item has it: meant so
             facts = {"value": float(values[row]), "usual": float(usual), "count": count, "size": size, "same": same}
             found.add(Finding("unlike_target", name, facts, CAUTION, row))
     pitch = np.round(np.asarray(thread.pitch), 7)

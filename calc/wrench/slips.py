@@ -214,3 +214,22 @@ def printed_step(values: Sequence[float]) -> float:
             if np.all(np.abs(count - np.rint(count)) < 1e-6 * np.maximum(1.0, np.abs(count))):
                 return step if power >= 0 else float(f"{step:.1g}")
     return 0.0
+
+
+def proportional(pressure: ArrayLike, torque: ArrayLike, *, printed: float) -> bool:
+    """Whether every torque [N·m] is the same multiple of its pressure [Pa], within half a `printed` step of torque.
+
+    No wrench gives that: a spring and friction take a little. Fewer than four points, or a step too coarse to tell, are
+    not judged.
+
+    >>> p = [100e5, 200e5, 300e5, 400e5]
+    >>> proportional(p, [810.0, 1620.0, 2430.0, 3240.0], printed=1.0)
+    True
+    >>> proportional(p, [800.0, 1620.0, 2430.0, 3250.0], printed=1.0)
+    False
+    """
+    p, t = np.asarray(pressure, dtype=float), np.asarray(torque, dtype=float)
+    if p.size < 4 or printed > 0.002 * t[-1]:
+        return False
+    half = 0.51 * printed + 1e-6 * t
+    return bool(np.max((t - half) / p) <= np.min((t + half) / p))

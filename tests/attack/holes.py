@@ -311,6 +311,31 @@ def _(field: Field) -> str:
     return "; ".join(taken)
 
 
+def macros_of_the_addin(field: Field) -> str:
+    """The macros of Excel's add-in file as `tautsheet excel` writes it."""
+    from oletools.olevba import VBA_Parser
+
+    field.run("excel", "--folder", field.out)
+    parser = VBA_Parser(str(field.out / "tautsheet.xlam"))
+    return "\n".join(str(code).replace("\r\n", "\n") for *_, code in parser.extract_macros())
+
+
+@attack("excel: cells reach more than the functions")
+def public_macros(field: Field) -> str:
+    code = macros_of_the_addin(field)
+    seen = set(re.findall(r"(?m)^ *(?:Public +)?(?:Function|Sub|Property \w+|Declare \w+ Function) +(\w+)", code))
+    more = seen - set(re.findall(r'CallUDF\("[\w.]+", "(\w+)"', code))
+    return f"{len(more)} more, {', '.join(sorted(more)[:4])}" if more else ""
+
+
+@attack("excel: a workbook's name in a command line")
+def name_in_a_command(field: Field) -> str:
+    code = macros_of_the_addin(field)
+    return "; ".join(
+        word for word in ("ActiveWorkbook.FullName", "cmd.exe", "ExpandEnvironmentStrings") if word in code
+    )
+
+
 def main() -> int:
     """Run the attacks and say what was open."""
     command, words = Path(sys.argv[1]).absolute(), sys.argv[2:]

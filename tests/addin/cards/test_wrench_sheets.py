@@ -99,10 +99,14 @@ def test_the_gauge_may_end_first():
 def test_torque_limits_of_the_links_end_the_table():
     limited = [{"name": f"link {n}", "across_flats": None, "factor": 1.0, "torque_limit": q(limit, "lbf·ft")}
                for n, limit in enumerate((700.0, 830.0))]  # fmt: skip
-    filling = only(plan(wrench(links=limited)))
+    found = list(sheets(plan(wrench(links=limited)), []))
 
-    assert settings(filling)[-1] == (6000, 830)
-    assert filling.values["ends at"] == "The table ends at the highest torque limit of these links."
+    assert [(name, ending) for name, ending, _ in found] == [("HW-1", "to 700 lbf·ft"), ("HW-1", "to 830 lbf·ft")]
+    weak, strong = (filling for *_, filling in found)
+    assert weak.values["links"] == "link 0"
+    assert settings(weak)[-1][1] <= 700
+    assert settings(strong)[-1] == (6000, 830)
+    assert weak.values["ends at"] == strong.values["ends at"] == "The table ends at the torque limit of these links."
 
 
 def test_links_of_different_factors_never_share_a_table():

@@ -77,3 +77,14 @@ def test_grade_pitch_area_and_system_of_one_row() -> None:
         (30, "unit system of the stud metric is unlike that of 39 of 40 joints of this list: inch"),
         (10, "pitch 4.233 mm is unlike that of 38 of 39 joints of this list with the same stud: 3.175 mm"),
     ]
+
+
+def test_a_value_that_a_whole_item_has_is_meant_so() -> None:
+    """Two joints of one item, told by their tags alone, with a stress of their own."""
+    made = [{**row, "equipment": "", "gasket": "spiral wound", "joint": f"E-{i // 2}-N{i}", "stress": 45000 * PSI}
+            for i, row in enumerate(rows())]  # fmt: skip
+    made[4]["stress"] = made[5]["stress"] = 50000 * PSI
+    assert said(plan(*made)) == []
+    made[9]["stress"] = 50000 * PSI
+
+    assert [row for row, _ in said(plan(*made))] == [9]

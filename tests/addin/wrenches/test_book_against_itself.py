@@ -1,0 +1,63 @@
+"""The wrench book against itself: whole sentences, and books that say nothing. Common practice, no source."""
+
+from typing import Any
+
+import pytest
+
+from addin.cells.words import line
+from addin.wrenches.wrench_book import WrenchBook
+from calc.findings import CAUTION
+from tests.addin.wrenches.test_certificates import SI, TABLE, read, sheet
+
+__all__ = ["read"]
+PRODUCTS = [["Product", "Nut factor low", "Nut factor", "Nut factor high", "Source"]]
+
+
+def said(book: WrenchBook) -> list[str]:
+    return [line(finding, SI) for finding in book.findings if finding.level == CAUTION]
+
+
+def test_a_book_without_contradictions_says_nothing(read: Any) -> None:
+    links = [["75 mm link", 75, 1], ["60 mm offset adapter", 60, 1.12], ["1-1/2 in drive", 60, 1]]
+
+    products = [*PRODUCTS, ["L-1", 0.13, 0.16, 0.19, "site test"]]
+
+    assert said(read({"HW-1": sheet(links=links), "Lubricants": products})) == []
+
+
+def test_a_table_exactly_on_a_line_through_zero_asks(read: Any) -> None:
+    exact = [TABLE[0], *[[p, 412 * p // 70] for p, _ in TABLE[1:]]]
+    book = read({"HW-1": sheet(table=exact)})
+
+    assert said(book) == [
+        "sheet HW-1, cell B23: every torque is exactly the same multiple of its pressure, which no wrench gives: "
+        "measured on this wrench? If so, write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on "
+        "the certificate"
+    ]
+    seen = {"Table confirmed by": "N. Example", "Table confirmed on": "2026-02-01"}
+    assert said(read({"HW-1": sheet(seen, table=exact)})) == []
+
+
+@pytest.mark.parametrize(
+    ("link", "cell", "sentence"),
+    [
+        (["75 mm link", 60, 1], "B12", "link '75 mm link' names another size than its across flats, 60 mm"),
+        (["2 3/8 in link", 65, 1], "B12", "link '2 3/8 in link' names another size than its across flats, 65 mm"),
+        (["60 mm offset adapter", 60, 1], "C12",
+         "'60 mm offset adapter' has torque factor 1, but an adapter usually changes the torque"),
+    ],
+)  # fmt: skip
+def test_a_link_against_its_own_name(read: Any, link: list[Any], cell: str, sentence: str) -> None:
+    asks = "confirm the factor on its certificate" if cell == "C12" else "which one holds?"
+
+    assert said(read({"HW-1": sheet(links=[link])})) == [f"sheet HW-1, cell {cell}: {sentence}: {asks}"]
+
+
+@pytest.mark.parametrize(("factor", "end"), [(0.13, "low"), (0.19, "high")])
+def test_a_nut_factor_that_is_its_own_end(read: Any, factor: float, end: str) -> None:
+    book = read({"HW-1": sheet(), "Lubricants": [*PRODUCTS, ["L-1", 0.13, factor, 0.19, "site test"]]})
+
+    assert said(book) == [
+        f"sheet Lubricants, cell C2: product 'L-1': its nut factor {factor} is equal to its own {end}; "
+        "is it the usual value?"
+    ]

@@ -13,6 +13,9 @@ CROSS = {
     # like joints
     "unlike_target": "{name} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
     "unlike_text": "{what} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
+    # the row against its flange and its equipment
+    "studs_not_of_flange": "{studs} x {thread} are not the studs of the standard flange {flange}, {standard_studs} x {standard_thread}, as most rows of this list have: check studs, size and class",
+    "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one holds?",
     # hand rows
     "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand torque wrenches of the book give: another method?",
     "hand_beyond_usual": "by hand, but torque {torque:printed torque} is more than hand torque wrenches usually give, {reach:printed torque}: another method, or list the tool in the wrench book",

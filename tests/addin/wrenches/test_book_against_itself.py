@@ -65,8 +65,8 @@ def test_one_serial_number_under_two_names(read: Any) -> None:
     two = {"HW-1": sheet(), "HW-2": sheet({"Wrench": "HW-2"}, table=other)}
 
     assert said(read(two)) == [
-        "sheet HW-2, cell B3: serial number S-77 stands also in the sheet of HW-1 (sheet HW-1 of book.xlsx): one wrench "
-        "has one name"
+        "sheet HW-2, cell B3: serial number S-77 stands also in the sheet of HW-1 (sheet HW-1 of book.xlsx): one "
+        "wrench has one name"
     ]
     assert said(read({**two, "HW-2": sheet({"Wrench": "HW-2", "Serial no.": "S-78"}, table=other)})) == []
 

@@ -20,13 +20,14 @@ SIGNED = ((5, 10, "name"), (11, 15, "qualification"), (16, 20, "signature"), (21
 def identity(page: Page, title: str = "{{operation}}") -> None:
     page.next(31)
     page.put(1, 15, "{{joint}}", 22, bold=True, upright="top")
-    page.put(16, 24, title, 20, bold=True, align="right", upright="top", shrink=True)
+    page.put(16, 21, title, 20, bold=True, align="right", upright="top", shrink=True)
+    page.put(22, 24, "{{card mark}}", 8, rows=3)
     page.next(17)
     page.put(1, 15, "{{place}}", 10)
-    page.put(16, 24, "card {{card}}", 12, bold=True, align="right", shrink=True)
+    page.put(16, 21, "card {{card}}", 12, bold=True, align="right", shrink=True)
     page.next(14)
     page.put(1, 15, "list {{list}}, sheet {{sheet}}, row {{row}}", 8, color=LABEL)
-    page.put(16, 24, "date {{date}}", 10, align="right", shrink=True)
+    page.put(16, 21, "date {{date}}", 10, align="right", shrink=True)
     page.rule(THICK)
     page.next(5)
 

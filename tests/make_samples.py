@@ -147,7 +147,7 @@ JOINTS = [
     joint("E-501-SH", MAKE, HYD, 32, "M30x3.5", 5, **SKID_STUD, grade="A193M B7", nut="ISO 4032", stress="310 MPa",
           on="root ISO", wrench="HW-6", side="shell side", one=TOP),
     joint("V-502-MH", MAKE, HYD, 20, "M42 x 3", 6, **SKID_STUD, grade="A193M B7", nut="metric heavy hex", nps="DN 500",
-          rating="PN 100", percent=48, on=TENSILE, side="cover side", one=TOP),
+          rating="PN 100", stress="345.6 MPa", on=TENSILE, side="cover side", one=TOP),
     joint("V-502-N1", MAKE, HYD, 16, "M27", 6, **SKID_STUD, grade="A193M B7", nut="ISO 4032", nps="DN 250",
           rating="PN 63", torque="620 N·m", side="piping side", one=DOWN),
     joint("V-502-N4", MAKE, HAND, 12, "M20", 6, **SKID_STUD, grade="A193M B7", nut="metric heavy hex", nps="DN 150",

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from addin.cards import card_mark
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import CARD
 from addin.cards.card_values import ceiling, in_other_units, one_unit, quantity, text
@@ -45,7 +46,7 @@ STAGE = {
 VOCABULARY = Vocabulary(
     values=frozenset(CARD) | frozenset(BREAK_OUT),
     groups={"stage": frozenset(STAGE)},
-    pictures=frozenset({"order picture"}),
+    pictures=frozenset({"order picture", "card mark"}),
     required=(("joint",), ("operation",), ("card",), ("stage.pressure",), ("highest pressure",)),
     exact=frozenset({"stage.pressure", "highest pressure", "turned pressure"}),
 )
@@ -74,6 +75,8 @@ _FOLLOWS = {
 
 def fault(plan: Plan, joint: JointEntry) -> str | None:
     """Why no break-out card can be made of a planned joint, or None."""
+    if (unreadable := card_mark.fault(joint)) is not None:
+        return unreadable
     block = joint.breakout
     stages = block.stages if block else ()
     if block is None or not stages:

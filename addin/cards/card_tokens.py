@@ -120,7 +120,7 @@ VOCABULARY = Vocabulary(
         "pair": frozenset(TOGETHER),
         "four": frozenset(TOGETHER),
     },  # fmt: skip
-    pictures=frozenset({"order picture"}),
+    pictures=frozenset({"order picture", "card mark"}),
     required=(("joint",), ("operation",), ("card",), ("pass.set", "pass.pressure")),
     exact=frozenset({"pass.set", "pass.pressure", "setpoint", "wrench.setpoint", "alternate.setpoint"})
     | {f"{group}.pressure {number}" for group in ("wrench", "alternate") for number in range(1, MOST_PASSES + 1)}

@@ -5,12 +5,13 @@ from collections.abc import Sequence
 
 import msgspec
 
-from addin.cards import card_passes
+from addin.cards import card_mark, card_passes
 from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
 from addin.plan.file import Plan
 from addin.plan.record import OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry, WrenchEntry
+from calc.procedure.order import circular
 
 _FIXED = "\u00a0"
 _NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
@@ -85,6 +86,8 @@ _OFF = {False: "pressure off,", True: "wrench off the nut,"}
 
 def fault(plan: Plan, joint: JointEntry) -> str | None:
     """Why no card can be made of a planned joint, or None."""
+    if (unreadable := card_mark.fault(joint)) is not None:
+        return unreadable
     passes = plan.head.passes(joint)
     if joint.operation != "break" and not passes:
         return "the plan gives no passes"
@@ -132,7 +135,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
         values["alternates heading"] = heading
     if both and not breaking:
         values |= {f"{name} other": in_other_units(getattr(joint, name)) for name in ("torque", "preload")}
-    pictures = {}
+    pictures = {"card mark": card_mark.card_mark(card_mark.key(joint))}
     order = plan.head.order(joint)
     if order and _round(joint):
         pictures["order picture"] = stud_circle(order, stud_1=joint.stud_1)
@@ -282,22 +285,23 @@ def _round(joint: JointEntry) -> bool:
 def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
     at_once, moves = joint.at_once, plan.head.order(joint)
     digits = len(str(max((stud for move in moves for stud in move), default=1)))
-    per_line = max(8 // at_once, 1)
+    together = _neighbours(moves) if _round(joint) else 1
+    per_line = max(9 // at_once // together, 1) * together if together > 1 else max(8 // at_once, 1)
     # two no-break spaces are as wide as a digit, so the groups stand one below the other
     written = ["+".join(str(stud).rjust(digits).replace(" ", 2 * _FIXED) for stud in move) for move in moves]
     lines = [written[start : start + per_line] for start in range(0, len(written), per_line)]
-    together = f", {at_once} wrenches together: studs joined by + at the same time" if at_once > 1 else ""
+    several = f", {at_once} wrenches together: studs joined by + at the same time" if at_once > 1 else ""
     legend: str | None = "bold: stud number   ·   with a point: its turn in the order"
-    circular, missing = "stud to stud, clockwise: 1, 2, 3 …", None
+    around, missing = f"{_circular(joint)}, clockwise", None
     if not moves or not _round(joint):
-        legend, circular = None, "stud to stud, as they are numbered: 1, 2, 3 …"
+        legend, around = None, f"{_circular(joint)}, as they are numbered"
         missing = "No picture: the order is the list's own.\nStud numbers as marked at the joint."
     elif sum(map(len, moves)) > MOST_NUMBERED:
         legend = "too many studs to number each: the order beside it counts"
     return {
-        "order": "→\n".join(_line(line) for line in lines) or "not stated",
-        "order heading": ("Cross order" if _round(joint) and not breaking else "Order") + together,
-        "circular": None if breaking else circular,
+        "order": "→\n".join(_line(line, together if together > 1 else 4) for line in lines) or "not stated",
+        "order heading": ("Cross order" if _round(joint) and not breaking else "Order") + several,
+        "circular": None if breaking else around,
         "picture legend": legend,
         "no picture": missing if moves else "No picture: no order stated.",
         "turned side": joint.turned_side or "________________________",
@@ -305,9 +309,25 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
     }
 
 
-def _line(moves: Sequence[str]) -> str:
-    """Moves with arrows between, grouped four by four."""
-    groups = [f"→{_FIXED}".join(moves[start : start + 4]) for start in range(0, len(moves), 4)]
+def _neighbours(moves: Sequence[Sequence[int]]) -> int:
+    """How many neighbours are pulled one after the other before the wrench goes across: 1, or 2 to 4."""
+    run = 1
+    while run < len(moves) and list(moves[run]) == [stud + 1 for stud in moves[run - 1]]:
+        run += 1
+    return run if run <= 4 else 1
+
+
+def _circular(joint: JointEntry) -> str:
+    """How a circular pass goes: wrenches together stay evenly spread round the joint."""
+    if joint.at_once == 1:
+        return "stud to stud: 1, 2, 3 …"
+    moves = ["+".join(map(str, move)) for move in circular(joint.studs, joint.at_once)]
+    return (", ".join(moves) if len(moves) < 4 else f"{', '.join(moves[:2])} … {moves[-1]}") + " together"
+
+
+def _line(moves: Sequence[str], group: int) -> str:
+    """Moves with arrows between, grouped as they are pulled."""
+    groups = [f"→{_FIXED}".join(moves[start : start + group]) for start in range(0, len(moves), group)]
     return f"→{4 * _FIXED}".join(groups)
 
 

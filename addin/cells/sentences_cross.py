@@ -13,6 +13,9 @@ CROSS = {
     # like joints
     "unlike_target": "{name} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
     "unlike_text": "{what} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
+    # the row against its flange and its equipment
+    "studs_not_of_flange": "{studs} x {thread} are not the studs of the standard flange {flange}, {standard_studs} x {standard_thread}, as most rows of this list have: check studs, size and class",
+    "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one holds?",
     # hand rows
     "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand torque wrenches of the book give: another method?",
     "hand_beyond_usual": "by hand, but torque {torque:printed torque} is more than hand torque wrenches usually give, {reach:printed torque}: another method, or list the tool in the wrench book",
@@ -20,6 +23,8 @@ CROSS = {
     "table_proportional": "every torque is exactly the same multiple of its pressure, which no wrench gives: measured on this wrench? If so, write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
     "link_name_size": "link '{text}' names another size than its across flats, {value:length}: which one holds?",
     "adapter_factor_one": "'{text}' has torque factor 1, but an adapter usually changes the torque: confirm the factor on its certificate",
+    "adapter_factor_below": "'{text}' has torque factor {value:figure}, but an adapter that reaches further gives more torque, not less: is it the wrong way round?",
+    "serial_same": "serial number {text} stands also in the sheet of {other}: one wrench has one name",
     "lubricant_own_end": "product '{text}': its nut factor {value:figure} is equal to its own {end}; is it the usual value?",
 }
 """Code -> sentence."""

@@ -290,7 +290,7 @@ class _Joints:
         elif reached is None:
             note = "not checked: nut series not stated"
         elif limit is None:
-            note = "not checked: grade not stated"
+            note = f"not checked: {'yield strength' if self.joints.grade[i] else 'grade'} not stated"
         else:
             share, source = figure(100 * plans.settings.yield_fraction), plans.yield_source[i]
             note = f"{share} % of the minimum yield ({source.split(' (')[0]}), tension with torsion while tightening"

@@ -31,6 +31,8 @@ FIELDS = (
     Field("studs", "studs"),
     Field("length", "words", soft=True),
     Field("grade", "words"),
+    Field("yield_strength", "stud_yield", optional=True),
+    Field("yield_source", "words", optional=True),
     Field("nut_series", "words"),
     Field("across_flats", "across_flats"),
     Field("stress", "stress"),

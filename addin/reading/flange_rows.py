@@ -2,13 +2,13 @@
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from addin.reading.column import Column
 from addin.reading.spellings import spelled
 from calc.findings import CAUTION, Finding, InputError
-from calc.hardware import flanges
+from calc.hardware import flanges, threads
 
 _BARE = re.compile(r"\d+(?:\.\d+)?(?:\s*[- ]\s*\d+/\d+)?|\d+/\d+", re.ASCII)
 _OWN_SIZE = re.compile(r"nps|dn|\"|″|”|\bin\b|inch", re.IGNORECASE)
@@ -45,6 +45,67 @@ def from_standard_flanges(
         facts = {"flange": found[i], "studs": flange.studs, "thread": flange.thread.designation}
         findings.append(Finding("studs_of_standard_flange", "studs", facts, CAUTION, i))
     return found, findings
+
+
+ORDERLY = 0.75
+"""Share of the comparable rows that must have the studs of their standard flange before the others are named."""
+ROWS = 10
+"""Fewest comparable rows. Judgement, no source."""
+
+
+def against_standard_flanges(
+    columns: Sequence[Column], texts: Mapping[str, list[str]], numbers: Mapping[str, Any], count: int
+) -> list[Finding]:
+    """Cautions where stated stud count or size are not those of the standard flange of size and class.
+
+    Nothing is said in a list that is not mostly of standard flanges, nor of a size or class that cannot be read.
+    """
+    kinds = {column.field: column for column in columns if column.field in ("size", "rating")}
+    if len(kinds) < 2 or "thread" not in texts:
+        return []
+    size_kind, class_kind = _size_kind(kinds["size"]), _says_class(kinds["rating"])
+    found: list[Finding] = []
+    compared = same = 0
+    counts = numbers.get("studs", [math.nan] * count)
+    known: dict[tuple[str, str, str], tuple[flanges.Flange, float] | None] = {}
+
+    def standard(size: str, rating: str, stud: str) -> tuple[flanges.Flange, float] | None:
+        try:
+            flange = flanges.flange(_size(size, size_kind), _class(rating, class_kind))
+            return flange, float(threads.parse(stud).diameter)
+        except InputError:
+            return None
+
+    for i, key in enumerate(zip(texts["size"], texts["rating"], texts["thread"], strict=True)):
+        if key not in known:
+            known[key] = standard(*key)
+        one = known[key]
+        if one is None or math.isnan(counts[i]):
+            continue
+        compared += 1
+        flange, diameter = one
+        own = {"flange": f"NPS {flange.nps} class {flange.pressure_class}", "source": flange.source}
+        if abs(diameter - float(flange.thread.diameter)) > 2e-4 or counts[i] != flange.studs:
+            facts = {**own, "studs": int(counts[i]), "thread": texts["thread"][i], "standard_studs": flange.studs,
+                     "standard_thread": flange.thread.designation}  # fmt: skip
+            found.append(Finding("studs_not_of_flange", "studs", facts, CAUTION, i))
+            continue
+        same += 1
+    return found if compared >= ROWS and same >= ORDERLY * compared else []
+
+
+def against_equipment(texts: Mapping[str, list[str]], count: int) -> list[Finding]:
+    """Cautions where the tag of a joint does not hold its equipment, in a list whose tags nearly all do."""
+    tags, items = (texts.get(name, [""] * count) for name in ("joint", "equipment"))
+    stated = [i for i in range(count) if tags[i] and items[i]]
+    other = [i for i in stated if _bare(items[i]) not in _bare(tags[i])]
+    if len(stated) < ROWS or len(other) > 0.08 * len(stated):
+        return []
+    return [Finding("tag_not_of_equipment", "equipment", {"tag": tags[i], "text": items[i]}, CAUTION, i) for i in other]
+
+
+def _bare(text: str) -> str:
+    return re.sub(r"[\W_]+", "", text).casefold()
 
 
 def _size_kind(column: Column | None) -> str:

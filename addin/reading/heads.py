@@ -24,7 +24,6 @@ SHOWN_ONLY = {
     "crew",
     "shift",
     "work_order",
-    "yield",
     "shank_diameter",
     "nut_grade",
     "sequence",

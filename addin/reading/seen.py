@@ -20,7 +20,7 @@ _LENGTHS = frozenset(("thread", "size", "length", "grip", "across_flats", "gaske
 
 
 _STRESSES = frozenset(("stress", "target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum",
-                       "stud_minimum", "flange_limit", "gasket_y"))  # fmt: skip
+                       "stud_minimum", "flange_limit", "gasket_y", "yield_strength"))  # fmt: skip
 
 
 FORCES = frozenset(("load", "stud_maximum", "stud_minimum", "flange_limit"))

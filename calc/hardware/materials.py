@@ -1,6 +1,7 @@
 """Minimum yield strength of stud materials by specification, class and size.
 
-A yield comes from the specification named: A193 and A193M differ, and neither is converted into the other.
+A yield comes from the specification named: A193 and A193M differ, and neither is converted into the other. A row from
+memory says so in its `basis`; whoever plans with a yield must name its source.
 """
 
 import re
@@ -21,6 +22,11 @@ class Strength:
     source: str
     basis: str
 
+    @property
+    def read(self) -> bool:
+        """Whether the row was read in a copy, and may be planned with."""
+        return self.basis == "read in a copy"
+
 
 @dataclass(frozen=True)
 class _Band:
@@ -33,10 +39,14 @@ def _name(grade: str, class_: str) -> str:
     return f"{grade} class {class_}" if class_ else grade
 
 
+_USUAL = ("materials_astm", "materials_astm_si", "materials_iso898")
+_TABLES = (*_USUAL, "materials_astm_more", "materials_en")
+
+
 @cache
 def _grades() -> dict[str, tuple[_Band, ...]]:
     grades: dict[str, list[_Band]] = {}
-    for table in ("materials_astm", "materials_astm_si", "materials_iso898"):
+    for table in _TABLES:
         for row in load(table).rows:
             name = _name(str(row["grade"]), str(row["class"] or ""))
             strength = Strength(name, float(row["yield"]), float(row["tensile"]), str(row["source"]), str(row["basis"]))
@@ -50,6 +60,12 @@ def grades() -> tuple[str, ...]:
     return tuple(_grades())
 
 
+def usual_grades() -> tuple[str, ...]:
+    """The grades that a drop-down offers: those of the tables that were read for the most part."""
+    rows = [row for table in _USUAL for row in load(table).rows]
+    return tuple(dict.fromkeys(_name(str(row["grade"]), str(row["class"] or "")) for row in rows))
+
+
 @cache
 def highest_yield() -> float:
     """The highest minimum yield of any grade known here. [Pa]
@@ -61,16 +77,70 @@ def highest_yield() -> float:
 
 
 _GRADE = re.compile(
-    r"(?:(?:ASTM|ASME)?\s*S?A\s*-?\s*(?P<spec>193M?|320M?|453M?))?\s*[-/]?\s*(?:GR(?:ADE)?\.?)?\s*"
-    r"(?P<grade>B7M|B7|B16|B8M|B8|L7M|L7|L43|660)\s*[-,/]?\s*(?:CL(?:ASS)?\.?\s*)?(?P<class>[12ABCD]|A/B/C)?",
+    r"(?:(?:ASTM|ASME)?\s*S?A\s*-?\s*(?P<spec>193M?|320M?|354|437M?|453M?|540M?))?\s*[-/]?\s*(?:GR(?:ADE)?\.?)?\s*"
+    r"(?P<grade>B7M|B7|B16|B8M|B8T|B8C|B8|B5|B6X|B6|B4[BCD]|B2[134]|B[CD]|L7M|L7|L43|660)"
+    r"\s*[-,/]?\s*(?:CL(?:ASS)?\.?\s*)?(?P<class>2B|2C|[12345ABCD]|A/B/C)?",
     re.IGNORECASE,
 )
 _ISO = re.compile(
     r"(?:ISO\s*898(?:-1)?)?\s*(?:CL(?:ASS)?\.?|PROPERTY CLASS|GR(?:ADE)?\.?)?\s*(?P<class>8\.8|9\.8|10\.9|12\.9)",
     re.IGNORECASE,
 )
+_STAINLESS = re.compile(
+    r"(?:(?:EN\s*)?ISO\s*3506(?:-1)?)?\s*(?P<grade>A[24])\s*-?\s*(?:CL(?:ASS)?\.?\s*)?(?P<class>50|70|80)?",
+    re.IGNORECASE,
+)
+_EN = re.compile(
+    r"(?P<spec>(?:DIN\s*)?EN\s*10269)?\s*[-,/:]?\s*(?P<grade>25\s*CrMo\s*4|42\s*CrMo\s*4|21\s*CrMoV\s*5[-\s]*7|40\s*CrMoV\s*4[-\s]*6)"
+    r"(?:\s*\+?\s*QT)?(?:\s*,?\s*(?P<after>(?:DIN\s*)?EN\s*10269))?",
+    re.IGNORECASE,
+)
+_A449 = re.compile(r"(?:ASTM)?\s*A\s*-?\s*449(?:\s*TYPE\s*1)?", re.IGNORECASE)
+_NICKEL = re.compile(
+    r"(?P<b637>(?:ASTM\s*)?B\s*-?\s*637)?(?P<api>API\s*6A(?:CRA|718))?\s*(?:UNS\s*|ALLOY\s*|GR(?:ADE)?\.?\s*)?N07718"
+    r"\s*[-,/]?\s*(?P<level>120K)?",
+    re.IGNORECASE,
+)
 _SPEC = {"B7": "A193", "B7M": "A193", "B16": "A193", "B8": "A193", "B8M": "A193", "L7": "A320", "L7M": "A320",
-         "L43": "A320", "660": "A453"}  # fmt: skip
+         "L43": "A320", "660": "A453", "B5": "A193", "B6": "A193", "B6X": "A193", "B8T": "A193", "B8C": "A193",
+         "B4B": "A437", "B4C": "A437", "B4D": "A437"}  # fmt: skip
+_MARKED = {"B8M2": "2B", "B8M3": "2C"}
+"""Marks that stand for a class of A193 B8M; B8M2 is also written for class 2."""
+
+
+def _of_other_standards(clean: str, metric: bool) -> str:
+    """The grade of a text in the words of ISO 898-1, ISO 3506-1, EN 10269, A449 or N07718, else ""."""
+    if match := _ISO.fullmatch(clean):
+        if not metric:
+            raise stop("grade_metric_only", "grade", text=clean, standard="ISO 898-1")
+        return f"ISO 898-1 {match['class']}"
+    if match := _STAINLESS.fullmatch(clean):
+        if not metric:
+            raise stop("grade_metric_only", "grade", text=clean, standard="ISO 3506-1")
+        name = f"ISO 3506-1 {match['grade'].upper()}"
+        if not match["class"]:
+            known = tuple(f"{name.removeprefix('ISO 3506-1 ')}-{number}" for number in (50, 70, 80))
+            raise stop("class_needed", "grade", text=clean, known=known)
+        return _name(name, match["class"])
+    if match := _EN.fullmatch(clean):
+        letters = re.sub(r"\s", "", match["grade"]).lower().replace("-", "")
+        name = next(
+            known
+            for known in grades()
+            if known.startswith("EN 10269 ") and known[9:].lower().replace("-", "") == letters
+        )
+        if not match["spec"] and not match["after"]:
+            raise stop("grade_of_standards", "grade", text=clean, known=(name,))
+        return name
+    if _A449.fullmatch(clean):
+        return "A449"
+    if match := _NICKEL.fullmatch(clean):
+        if match["b637"] and not match["level"]:
+            return "ASTM B637 N07718"
+        if match["level"] and not match["b637"]:
+            return "API 6ACRA N07718 120K"
+        raise stop("class_needed", "grade", text=clean, known=("ASTM B637 N07718", "API 6ACRA N07718 120K"))
+    return ""
 
 
 @cache
@@ -78,21 +148,31 @@ def grade_name(text: str, metric: bool) -> str:
     """The grade that a text names, as listed in `grades`.
 
     Without a specification, an inch stud has the one whose table is in inches; a metric stud must say which of two.
+    B8M2 is the mark of class 2B and is also written for class 2, so it must be said which.
 
-    Raises InputError: `grade_unknown`, `class_needed`, `specification_needed`.
+    Raises InputError: `grade_unknown`, `class_needed`, `specification_needed`, `grade_of_standards`,
+    `grade_metric_only`.
 
     >>> grade_name("ASTM A193 Gr. B8M Cl.2", metric=False), grade_name("10.9", metric=True)
     ('A193 B8M class 2', 'ISO 898-1 10.9')
     """
     clean = " ".join(str(text).split())
-    if match := _ISO.fullmatch(clean):
-        return f"ISO 898-1 {match['class']}"
+    if other := _of_other_standards(clean, metric):
+        return other
+    bare = re.sub(r"^.*[\s.]", "", clean.upper())
+    if bare == "B8M2":
+        known = ("A193 B8M class 2", "A193 B8M class 2B")
+        raise stop("class_needed", "grade", text=text, known=known)
+    if bare in _MARKED:
+        clean = f"{clean[:-1]} class {_MARKED[bare]}"
     match = _GRADE.fullmatch(clean)
     if not match:
         raise stop("grade_unknown", "grade", text=text, known=grades())
     grade, class_ = match["grade"].upper(), (match["class"] or "").upper()
     if match["spec"]:
         spec = f"A{match['spec'].upper()}"
+    elif grade not in _SPEC:
+        raise stop("grade_unknown", "grade", text=text, known=grades())
     else:
         spec = _SPEC[grade]
         if metric and f"{spec}M {grade}" in grades():
@@ -107,7 +187,9 @@ def grade_name(text: str, metric: bool) -> str:
         if class_:
             raise stop("grade_unknown", "grade", text=text, known=grades())
         return name
-    chosen = [known for known in classes if class_ and class_ in known.split("/") or class_ == known]
+    chosen = [known for known in classes if class_ and (class_ in known.split("/") or class_ == known)]
+    if class_ and not chosen:
+        raise stop("grade_unknown", "grade", text=text, known=grades())
     if len(chosen) != 1:
         raise stop("class_needed", "grade", text=text, known=tuple(_name(name, known) for known in classes))
     return _name(name, chosen[0])

@@ -189,6 +189,7 @@ def _say(plan: Breakout | None, joints: Joints, row: int, found: Findings) -> No
     found.add(Finding("breakout_expect", "torque", facts, CAUTION, row))
     if np.isnan(plan.stud):
         needs = tuple(name for name in ("grade", "thread") if getattr(joints, name)[row] == "")
+        needs = needs or (("yield_strength",) if np.isnan(joints.yield_strength[row]) else ())
         found.add(Finding("breakout_stud_unknown", "grade", {"needs": needs}, CAUTION, row))
     elif plan.expected > plan.stud:
         found.add(Finding("breakout_stud", "torque", {"expected": plan.expected, "stud": plan.stud}, CAUTION, row))

@@ -53,7 +53,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: f
         elif np.isnan(plans.combined_stress[row]):
             add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
         elif np.isnan(plans.yield_strength[row]):
-            add(row, "ceiling_not_checked", "combined_stress", needs="grade")
+            add(row, "ceiling_not_checked", "combined_stress", needs="yield_strength" if joints.grade[row] else "grade")
         if joints.method[row] == "hand" and plans.torque[row] > reach:
             code = "hand_beyond_usual" if np.isnan(hand_reach) else "hand_out_of_reach"
             add(row, code, "method", torque=float(plans.torque[row]), reach=reach)

@@ -34,6 +34,7 @@ class Joints:
     method: Texts
     thread: Texts
     grade: Texts
+    yield_source: Texts
     nut_series: Texts
     area: Texts
     lubricant: Texts
@@ -57,6 +58,7 @@ class Joints:
     percent: Floats
     load: Floats
     torque: Floats
+    yield_strength: Floats
     nut_factor: Floats
     thread_friction: Floats
     nut_friction: Floats

@@ -48,7 +48,7 @@ def plan_joints(
     thread = threads.column(thread_list)
     flats = resolve.across_flats(joints, thread_list, mine | opening, hydraulic | opening, found)
     strengths = resolve.strengths(joints, thread_list, mine | opening, found)
-    yield_strength = np.array([np.nan if s is None else s.yield_strength for s in strengths])
+    yield_strength, yield_source = resolve.yields(joints, strengths, mine | opening, found)
     k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
     bearing = np.asarray(friction.bearing_diameter(thread, flats))
     resolve.nut_face(joints, thread_list, mine, mu_t, bearing, found)
@@ -98,11 +98,11 @@ def plan_joints(
         method=joints.method,
         thread=thread,
         designation=tuple("" if t is None else t.designation for t in thread_list),
-        grade=tuple("" if s is None else s.grade for s in strengths),
+        grade=tuple(g if s is None else s.grade for s, g in zip(strengths, joints.grade, strict=True)),
         across_flats=flats * blank,
         area=area * blank,
         yield_strength=yield_strength * blank,
-        yield_source=tuple("" if s is None else f"{s.source}, {s.basis}" for s in strengths),
+        yield_source=yield_source,
         nut_factor=k * blank,
         thread_friction=mu_t * blank,
         nut_friction=mu_b * blank,

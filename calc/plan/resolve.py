@@ -137,11 +137,64 @@ def nut_face(
         found.add(Finding("series_needed", "nut_series", facts, row=int(row)))
 
 
+def _strength(grade: str, diameter: float, metric: bool, told: bool) -> materials.Strength | None:
+    """Strengths of a grade; None for a name not known here, or a size it has no band for, where a yield is stated."""
+    try:
+        return materials.strength(grade, diameter, metric)
+    except InputError as error:
+        if told:
+            return None
+        f = error.finding
+        if f.code == "size_outside_grade" and str(f.facts["grade"]).startswith("ISO") and diameter > f.facts["high"]:
+            raise InputError(Finding(f.code, f.quantity, f.facts, CAUTION)) from None
+        raise
+
+
 def strengths(joints: Joints, thread_list: list[Any], mine: NDArray[np.bool_], found: Findings) -> list[Any]:
     """Strengths of the rows that state a grade; None elsewhere."""
-    keys = [(g, t and t.diameter, t and t.metric) for g, t in zip(joints.grade, thread_list, strict=True)]
+    told = ~np.isnan(joints.yield_strength)
+    keys = [
+        (g, t and t.diameter, t and t.metric, bool(own))
+        for g, t, own in zip(joints.grade, thread_list, told, strict=True)
+    ]
     stated = np.array([g != "" for g in joints.grade]) & np.array([t is not None for t in thread_list])
-    return found.resolve(keys, mine & stated, materials.strength)
+    return found.resolve(keys, mine & stated, _strength)
+
+
+FAR_BELOW = 0.9
+"""A stated yield below this share of its specification's is worth a look. Judgement, no source."""
+
+
+def yields(
+    joints: Joints, known: Sequence[materials.Strength | None], mine: NDArray[np.bool_], found: Findings
+) -> tuple[Floats, tuple[str, ...]]:
+    """Yield of every row's stud, NaN where none is known, and its source.
+
+    A yield the list states is taken, unless it is above that of the specification. A yield from memory judges a row
+    and supplies nothing: a share of it is no target.
+    """
+    range_of("stud_yield", joints.yield_strength, mine, found)
+    values, sources = joints.yield_strength.copy(), [""] * len(joints)
+    for row, strength in enumerate(known):
+        own = values[row]
+        if not np.isnan(own):
+            sources[row] = joints.yield_source[row] or "joint list"
+        if strength is None or not mine[row]:
+            continue
+        source = f"{strength.source}, {strength.basis}"
+        facts = {"listed": own, "value": strength.yield_strength, "grade": strength.grade, "source": source}
+        if np.isnan(own):
+            values[row], sources[row] = strength.yield_strength, source
+            if not strength.read:
+                found.add(Finding("yield_from_memory", "yield_strength", facts, CAUTION, row))
+        elif own > strength.yield_strength * (1 + 1e-3):
+            found.add(Finding("yield_above", "yield_strength", facts, STOP if strength.read else CAUTION, row))
+        elif own < FAR_BELOW * strength.yield_strength:
+            found.add(Finding("yield_below", "yield_strength", facts, CAUTION, row))
+    share = mine & ~np.isnan(joints.percent) & np.isnan(joints.yield_strength) & ~found.stopped
+    unread = np.array([s is None or not s.read for s in known]) & np.array([g != "" for g in joints.grade])
+    found.each(share & unread, "yield_needed", "yield_strength")
+    return values, tuple(sources)
 
 
 def friction_of(
@@ -202,7 +255,8 @@ def target_of(
     on_area = one & (stated[0] | stated[1])
     needs_area = on_area & np.array([a == "" for a in joints.area])
     found.each(needs_area, "area_needed", "area", known=threads.AREAS)
-    found.each(one & stated[1] & np.array([g == "" for g in joints.grade]), "grade_needed", "grade")
+    unnamed = np.array([g == "" for g in joints.grade]) & np.isnan(joints.yield_strength)
+    found.each(one & stated[1] & unnamed, "grade_needed", "grade")
     by_gasket = one & stated[4]
     found.each(by_gasket & np.isnan(joints.gasket_area), "missing", "gasket_area", known=())
     area = np.full(len(joints), np.nan)

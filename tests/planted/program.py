@@ -192,7 +192,7 @@ def _outcome(joint: dict[str, Any], true: Book) -> Outcome:
     delivered = []
     for each in joint.get("wrenches") or []:
         passes = [one["pressure"] for one in each.get("passes") or [] if one.get("pressure")]
-        pressure = _si(passes[-1] if passes else each.get("setpoint"))
+        pressure = _si(each.get("setpoint") or (passes[-1] if passes else None))
         torque = None if pressure is None or across is None else true.torque(each["wrench"], pressure, across)
         if torque is not None:
             delivered.append(torque)

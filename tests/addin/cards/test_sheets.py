@@ -1,6 +1,7 @@
 """Cards from a plan: what each says, what is left out and why."""
 
 import copy
+import re
 import shutil
 import subprocess
 
@@ -10,6 +11,7 @@ from openpyxl import load_workbook
 
 from addin.cards.sheets import write_pack
 from addin.forms.template import TemplateError
+from calc.procedure.order import cross
 
 STAGES = [
     {"pass": 0, "percent": None, "pattern": "snug"}, {"pass": 1, "percent": 30, "pattern": "cross"},
@@ -279,6 +281,29 @@ def test_order_is_printed_four_by_four(pack, joint):
     assert order.replace("\u00a0", " ") == "1→ 5→ 3→ 7→    2→ 6→ 4→ 8"
 
 
+@pytest.mark.parametrize(
+    ("studs", "together", "first", "around"),
+    [
+        (36, 1, "1→ 2→ 3→ 19→20→21→ 10→11→12→", "stud to stud: 1, 2, 3 …, clockwise"),
+        (36, 2, "1+19→ 2+20→ 3+21→", "1+19, 2+20 … 18+36 together, clockwise"),
+        (48, 1, "1→ 2→ 3→ 4→ 25→26→27→28→", "stud to stud: 1, 2, 3 …, clockwise"),
+        (24, 4, "1+13+ 7+19→ 4+16+10+22→", "1+7+13+19, 2+8+14+20 … 6+12+18+24 together, clockwise"),
+        (4, 2, "1+3→2+4", "1+3, 2+4 together, clockwise"),
+    ],
+)
+def test_moves_print_as_they_are_pulled(pack, joint, several, studs, together, first, around):
+    """Neighbours pulled one after the other stand together; the circular pass keeps wrenches evenly apart."""
+    given = several(studs=studs, count=together) if together > 1 else joint(studs=studs)
+    (sheet,) = pack(given | {"order": [list(move) for move in cross(studs, together)]})
+
+    rows = shown(sheet)
+    order = next(
+        value for row in rows for value in row if re.match("1(→|[+][0-9+]+→)", str(value).replace("\u00a0", ""))
+    )
+    assert order.replace("\u00a0", "").split("\n")[0] == first.replace(" ", "")
+    assert around in [row[-1] for row in rows if row[-2:-1] == ["circular"]]
+
+
 def test_an_order_of_the_lists_own_gets_no_circle(pack, joint):
     import zipfile
 
@@ -289,7 +314,8 @@ def test_an_order_of_the_lists_own_gets_no_circle(pack, joint):
     assert "clockwise" not in words(sheet)
 
     with zipfile.ZipFile(pack.target) as book:
-        assert not [name for name in book.namelist() if "drawing" in name]
+        drawings = [book.read(name).decode() for name in book.namelist() if "drawing" in name]
+    assert ["Order picture" in drawing for drawing in drawings if "Card mark" in drawing] == [False]
 
 
 def test_stopped_and_other_rows_get_no_card(pack, joint):

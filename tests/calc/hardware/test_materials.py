@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.findings import InputError
-from calc.hardware import materials
+from calc.hardware import materials, threads
 from calc.quantities import INCH, PSI
 
 KSI = 1000 * PSI
@@ -20,6 +20,13 @@ KSI = 1000 * PSI
         ("A193 B8 Class 1", False, "A193 B8 class 1"), ("A320 L7", False, "A320 L7"), ("L7M", False, "A320 L7M"),
         ("A453 660 class D", False, "A453 660 class D"), ("A453 660 B", False, "A453 660 class A/B/C"),
         ("8.8", True, "ISO 898-1 8.8"), ("ISO 898-1 10.9", True, "ISO 898-1 10.9"),
+        ("A193 B8M class 2B", False, "A193 B8M class 2B"), ("B8M Cl 2C", False, "A193 B8M class 2C"),
+        ("A193 B8M3", False, "A193 B8M class 2C"), ("A320 B8M class 2", False, "A320 B8M class 2"),
+        ("A193 B5", False, "A193 B5"), ("B8C class 2", False, "A193 B8C class 2"), ("A354 BD", False, "A354 BD"),
+        ("ASTM A449 Type 1", False, "A449"), ("A540 B23 Class 3", False, "A540 B23 class 3"),
+        ("A4-80", True, "ISO 3506-1 A4 class 80"), ("ISO 3506-1 A2-70", True, "ISO 3506-1 A2 class 70"),
+        ("25CrMo4 EN 10269", True, "EN 10269 25CrMo4"), ("EN 10269 21CrMoV5-7", True, "EN 10269 21CrMoV5-7"),
+        ("ASTM B637 N07718", False, "ASTM B637 N07718"), ("N07718 120K", False, "API 6ACRA N07718 120K"),
         ("9.8", True, "ISO 898-1 9.8"), ("class 12.9", True, "ISO 898-1 12.9"),
     ],
 )  # fmt: skip
@@ -33,6 +40,9 @@ def test_usual_spellings(text: str, metric: bool, name: str) -> None:
         ("B9", False, "grade_unknown"), ("", False, "grade_unknown"), ("B7", True, "specification_needed"),
         ("B8M", False, "class_needed"), ("660", False, "class_needed"), ("B7 class 2", False, "grade_unknown"),
         ("5.6", True, "grade_unknown"), ("A320 B7", False, "grade_unknown"), ("B8 class 3", False, "grade_unknown"),
+        ("B8M2", False, "class_needed"), ("A193 Gr.B8M2", False, "class_needed"), ("A4", True, "class_needed"),
+        ("8.8", False, "grade_metric_only"), ("A4-80", False, "grade_metric_only"), ("BD", False, "grade_unknown"),
+        ("42CrMo4", True, "grade_of_standards"), ("N07718", False, "class_needed"),
     ],
 )  # fmt: skip
 def test_what_is_refused(text: str, metric: bool, code: str) -> None:
@@ -40,6 +50,13 @@ def test_what_is_refused(text: str, metric: bool, code: str) -> None:
         materials.grade_name(text, metric)
 
     assert caught.value.finding.code == code
+
+
+def test_large_studs_have_the_lower_bands_of_their_grade() -> None:
+    """A193 B7 above 4 in to 7 in: 75 ksi; B16 above 4 in: 85 ksi (read in a copy)."""
+    for grade, ksi in (("A193 B7", 75), ("A193 B16", 85)):
+        five = threads.parse("5-8 UN")
+        assert materials.strength(grade, float(five.diameter), metric=False).yield_strength == pytest.approx(ksi * KSI)
 
 
 def test_a193_and_a193m_are_not_the_same() -> None:
@@ -70,7 +87,7 @@ def test_a_larger_stud_of_the_same_grade_is_never_stronger(one: float, other: fl
 
 def test_every_strength_has_a_source_and_yields_below_its_tensile_strength() -> None:
     for grade in materials.grades():
-        strength = materials.strength(grade, 0.012, metric=grade.startswith("ISO"))
+        strength = materials.strength(grade, 0.012, metric=grade.startswith(("ISO", "EN")))
         assert strength.source
         assert strength.basis in {"read in a copy", "from memory"}
         assert 0 < strength.yield_strength < strength.tensile_strength

@@ -1,0 +1,64 @@
+"""A row against its flange and its equipment: whole sentences, and orderly lists that stay silent.
+
+Studs of the standard flanges: NPS 8 class 300 has 12 studs of 7/8 in (tests/published, read in a copy).
+"""
+
+from typing import Any
+
+from addin.cells.words import line
+from addin.reading.column import Column
+from addin.reading.joint_rows import read_rows
+from calc.units import system
+
+COLUMNS = [
+    Column(at, heading, field, None, "") for at, (heading, field) in enumerate(
+        [("Joint", "joint"), ("Equipment", "equipment"), ("NPS", "size"), ("Class", "rating"), ("Stud size", "thread"),
+         ("Studs", "studs")]
+    )
+]  # fmt: skip
+
+
+def rows(count: int = 20) -> list[list[Any]]:
+    return [[f"E-{i}-N1", f"E-{i}", 8, 300, "7/8-9", 12] for i in range(count)]
+
+
+def said(cells: list[list[Any]]) -> list[tuple[int, str]]:
+    return [(f.row, line(f, system("US"))) for f in read_rows(COLUMNS, cells).joints.faults]
+
+
+def test_an_orderly_list_is_silent() -> None:
+    assert said(rows()) == []
+
+
+def test_studs_that_are_not_those_of_the_flange() -> None:
+    cells = rows()
+    cells[3][5] = 16
+    cells[4][2] = 10
+    cells[5][4] = "1-8"
+
+    told = "as most rows of this list have: check studs, size and class"
+    assert said(cells) == [
+        (3, f"16 x 7/8-9 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, {told}"),
+        (4, f"12 x 7/8-9 are not the studs of the standard flange NPS 10 class 300, 16 x 1-8 UNC, {told}"),
+        (5, f"12 x 1-8 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, {told}"),
+    ]
+
+
+def test_a_list_of_other_flanges_says_nothing() -> None:
+    cells = rows()
+    for row in cells[:8]:
+        row[5] = 20
+
+    assert said(cells) == []
+
+
+def test_a_tag_that_is_not_of_its_equipment() -> None:
+    cells = rows()
+    cells[7][1] = "V-99"
+
+    assert said(cells) == [
+        (7, "tag 'E-7-N1' does not hold its equipment 'V-99', as nearly all tags of this list do: which one holds?")
+    ]
+    for row in cells[:4]:
+        row[1] = "V-99"
+    assert said(cells) == []

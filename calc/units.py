@@ -36,13 +36,14 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "kip": (1000 * LBF, "kip kips klbf"),
         "N": (1.0, "n newton newtons"),
         "kN": (1e3, "kn"),
+        "daN": (10.0, "dan"),
         "kgf": (KGF, "kgf kp"),
         "tf": (1000 * KGF, "tf tonnef metrictonf tonneforce"),
     },
     "torque": {
         "lbf·ft": (
             LBF_FT,
-            "lbfft ftlbf lbft ftlb ft/lb ft/lbs ftlbs lbsft footpounds footpound poundfeet poundfoot ftlbsf",
+            "lbfft ftlbf lbft ftlb ft/lb ft/lbs ftlbs lbsft ft# ft#s footpounds footpound poundfeet poundfoot ftlbsf",
         ),
         "lbf·in": (
             LBF_FT / 12,
@@ -50,6 +51,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         ),
         "N·m": (1.0, "nm newtonmetre newtonmetres newtonmeter newtonmeters"),
         "kN·m": (1e3, "knm"),
+        "N·mm": (1e-3, "nmm"),
         "daN·m": (10.0, "danm mdan"),
         "kgf·m": (KGF, "kgfm kgm mkg mkgf kpm mkp"),
         "kgf·cm": (KGF / 100, "kgfcm kgcm cmkgf cmkg kpcm"),
@@ -60,6 +62,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
         "bar": (1e5, "bar bars barg"),
         "MPa": (1e6, "mpa mpag n/mm2"),
         "kPa": (1e3, "kpa kpag"),
+        "GPa": (1e9, "gpa"),
         "Pa": (1.0, "pa"),
         "kgf/mm²": (KGF * 1e6, "kgf/mm2 kg/mm2 kgfmm2 kgmm2 kp/mm2"),
         "kgf/cm²": (KGF * 1e4, "kgf/cm2 kg/cm2 kgcm2 kgfcm2 kp/cm2"),

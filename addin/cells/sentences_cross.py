@@ -23,6 +23,8 @@ CROSS = {
     "table_proportional": "every torque is exactly the same multiple of its pressure, which no wrench gives: measured on this wrench? If so, write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
     "link_name_size": "link '{text}' names another size than its across flats, {value:length}: which one holds?",
     "adapter_factor_one": "'{text}' has torque factor 1, but an adapter usually changes the torque: confirm the factor on its certificate",
+    "adapter_factor_below": "'{text}' has torque factor {value:figure}, but an adapter that reaches further gives more torque, not less: is it the wrong way round?",
+    "serial_same": "serial number {text} stands also in the sheet of {other}: one wrench has one name",
     "lubricant_own_end": "product '{text}': its nut factor {value:figure} is equal to its own {end}; is it the usual value?",
 }
 """Code -> sentence."""

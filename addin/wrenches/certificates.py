@@ -121,9 +121,13 @@ def compare(sheets: Sequence[tuple[Grid, WrenchSheet]], wrenches: Sequence[Wrenc
             of = f"{other.wrench.name} (sheet {_sheet(other_grid)})"
             row = sheet.rows["wrench"]
             a, b = ((t.pressure, t.torque) for t in (sheet.table, other.table))
+            serial = sheet.words.get("serial_number", "")
+            same_name = sheet.wrench.name.casefold() == other.wrench.name.casefold()
+            if serial and not same_name and serial.casefold() == other.words.get("serial_number", "").casefold():
+                grid.caution("serial_same", "serial_number", sheet.rows["serial_number"], 2, text=serial, other=of)
             if alike(a, b):
                 grid.caution("table_same", "table", row, 2, other=of)
-            elif sheet.wrench.name.casefold() != other.wrench.name.casefold() and _twins(sheet, other):
+            elif not same_name and _twins(sheet, other):
                 rated = sheet.wrench.rated_pressure
                 ratio = torque_at_rating(*a, rated) / torque_at_rating(*b, rated)
                 if not 1 - TWINS <= ratio <= 1 + TWINS:

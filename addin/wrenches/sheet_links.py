@@ -115,12 +115,14 @@ def _doubt(
     grid: Grid, columns: Mapping[str, tuple[int, Heading]], row: int, name: str, flats: float, factor: float, *,
     own_table: bool,
 ) -> None:  # fmt: skip
-    """Cautions where the name of a link says another size than its across flats, or an adapter has the factor 1."""
+    """Cautions where the name of a link says another size than its across flats, or an adapter has a factor of 1 or
+    less."""
     said = _size_in(name)
     if said and abs(said - flats) > 5e-4:
         grid.caution("link_name_size", "across_flats", row, columns["across_flats"][0], text=name, value=flats)
-    if factor == 1 and not own_table and _OFFSET.search(name):
-        grid.caution("adapter_factor_one", "link_factor", row, columns["factor"][0], text=name)
+    if factor <= 1 and not own_table and _OFFSET.search(name):
+        code = "adapter_factor_one" if factor == 1 else "adapter_factor_below"
+        grid.caution(code, "link_factor", row, columns["factor"][0], text=name, value=factor)
 
 
 _OFFSET = re.compile(r"\boffset\b|\badapter\b|\bextension\b|\bcrow'?s?[- ]?foot\b", re.IGNORECASE)

@@ -201,8 +201,10 @@ def _inch_thread(text: str, match: re.Match[str]) -> Thread:
     size = _sixteenths(match["size"])
     if re.fullmatch(r"\d+/\d+", match["size"]) and size is not None and size >= 1:
         raise stop("thread_ambiguous", "thread", text=text)  # 11/4 may be 2 3/4 or a 1 1/4 that lost its space
-    if size is None or size > 4:
+    if size is None or size > 6 or re.fullmatch(r"[56](?:\.0)?", text.strip()):  # a bare 5 may be any number
         raise stop("thread_unknown", "thread", text=text)
+    if size > 4 and "-" in match["size"] and not (match["tpi"] or match["series"]):
+        raise stop("thread_ambiguous", "thread", text=text)  # 4-5/8 may be four studs of 5/8 in
     diameter = float(size) * INCH
     sizes = _un_sizes()
     series = (match["series"] or "").upper().replace("R", "")
@@ -248,8 +250,8 @@ def _metric_thread(text: str, match: re.Match[str]) -> Thread:
 def parse(text: str) -> Thread:
     """The thread that a designation names, in any of the usual spellings.
 
-    A bare inch size means UNC up to 1 in and 8UN above (flange studs). A bare M size means ISO coarse up to M27 and is
-    refused above, where a pitch of 3 mm and coarse are both usual.
+    A bare inch size means UNC up to 1 in and 8UN above (flange studs), to 6 in. A bare M size means ISO coarse up to
+    M27 and is refused above, where a pitch of 3 mm and coarse are both usual. 4-5/8 may be four studs of 5/8 in.
 
     Raises InputError: `thread_unknown`, `thread_ambiguous`, `thread_contradiction`,
     `thread_pitch_needed`, `thread_pitch_unusual`.

@@ -53,6 +53,24 @@ def test_a_link_against_its_own_name(read: Any, link: list[Any], cell: str, sent
     assert said(read({"HW-1": sheet(links=[link])})) == [f"sheet HW-1, cell {cell}: {sentence}: {asks}"]
 
 
+def test_an_adapter_with_less_torque_than_the_wrench(read: Any) -> None:
+    assert said(read({"HW-1": sheet(links=[["60 mm offset adapter", 60, 0.89]])})) == [
+        "sheet HW-1, cell C12: '60 mm offset adapter' has torque factor 0.89, but an adapter that reaches further "
+        "gives more torque, not less: is it the wrong way round?"
+    ]
+
+
+def test_one_serial_number_under_two_names(read: Any) -> None:
+    other = [TABLE[0], *[[p, t + 9] for p, t in TABLE[1:]]]
+    two = {"HW-1": sheet(), "HW-2": sheet({"Wrench": "HW-2"}, table=other)}
+
+    assert said(read(two)) == [
+        "sheet HW-2, cell B3: serial number S-77 stands also in the sheet of HW-1 (sheet HW-1 of book.xlsx): one "
+        "wrench has one name"
+    ]
+    assert said(read({**two, "HW-2": sheet({"Wrench": "HW-2", "Serial no.": "S-78"}, table=other)})) == []
+
+
 @pytest.mark.parametrize(("factor", "end"), [(0.13, "low"), (0.19, "high")])
 def test_a_nut_factor_that_is_its_own_end(read: Any, factor: float, end: str) -> None:
     book = read({"HW-1": sheet(), "Lubricants": [*PRODUCTS, ["L-1", 0.13, factor, 0.19, "site test"]]})

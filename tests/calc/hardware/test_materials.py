@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.findings import InputError
-from calc.hardware import materials
+from calc.hardware import materials, threads
 from calc.quantities import INCH, PSI
 
 KSI = 1000 * PSI
@@ -50,6 +50,13 @@ def test_what_is_refused(text: str, metric: bool, code: str) -> None:
         materials.grade_name(text, metric)
 
     assert caught.value.finding.code == code
+
+
+def test_large_studs_have_the_lower_bands_of_their_grade() -> None:
+    """A193 B7 above 4 in to 7 in: 75 ksi; B16 above 4 in: 85 ksi (read in a copy)."""
+    for grade, ksi in (("A193 B7", 75), ("A193 B16", 85)):
+        five = threads.parse("5-8 UN")
+        assert materials.strength(grade, float(five.diameter), metric=False).yield_strength == pytest.approx(ksi * KSI)
 
 
 def test_a193_and_a193m_are_not_the_same() -> None:

@@ -5,7 +5,41 @@ import pytest
 from calc.findings import InputError
 from calc.procedure import order
 
-COUNTS = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 64, 72, 96, 120)
+COUNTS = (
+    4,
+    5,
+    6,
+    7,
+    8,
+    9,
+    10,
+    12,
+    14,
+    16,
+    18,
+    20,
+    24,
+    28,
+    32,
+    36,
+    40,
+    44,
+    48,
+    52,
+    56,
+    64,
+    72,
+    80,
+    88,
+    96,
+    100,
+    120,
+    140,
+    160,
+    180,
+    199,
+    200,
+)
 
 
 @pytest.mark.parametrize("studs", COUNTS)

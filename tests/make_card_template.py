@@ -142,8 +142,9 @@ def pass_table(page: Page, group: str, shown: str, rows: int, columns: list[tupl
         torque = with_other(f"{{{{{group}.torque}}}}", f"{{{{{group}.torque other}}}}", False, 12, "\n")
         page.put(7, 8, torque, 12, align="center", shrink=True, box=THIN)
         for first, last, _, token in columns:
-            page.put(first, last, f"{{{{{group}.{token}}}}}", {1: 43, 2: 38, 4: 28}[len(columns)], bold=True, align="center",
-                     shrink=True, box=THICK)  # fmt: skip
+            size = {1: 43, 2: 38, 4: 28}[len(columns)]
+            page.put(first, last, f"{{{{{group}.{token}}}}}", size, bold=True, align="center", shrink=True,
+                     box=THICK)  # fmt: skip
         if at:
             there = with_other(f"{{{{{group}.torque_at}}}}", f"{{{{{group}.torque at other}}}}", False, 12, "\n")
             page.put(*at, there, 12, align="center", shrink=True, box=THIN)

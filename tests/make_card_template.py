@@ -326,9 +326,9 @@ def stages(page: Page) -> None:
     page.put(18, 21, "done by, time", 8, **head)
     page.put(22, 24, "witness or hold", 8, **head)
     for _ in range(STAGES):
-        page.next(36)
+        page.next(42)
         page.put(1, 2, "{{stage.number}}{{hide row if no stage}}", 14, bold=True, align="center", box=THIN)
-        page.put(3, 9, "{{stage.pressure}}", 28, bold=True, align="center", shrink=True, box=THICK)
+        page.put(3, 9, "{{stage.pressure}}", 40, bold=True, align="center", shrink=True, box=THICK)
         torque = with_other("{{stage.torque}}", "{{stage.torque other}}", False, 12, "\n")
         page.put(10, 13, torque, 12, align="center", box=THIN)
         for first, last in ((14, 17), (18, 21), (22, 24)):

@@ -109,7 +109,7 @@ def passes(page: Page) -> None:
 def pass_table(page: Page, group: str, shown: str, rows: int, columns: list[tuple[int, int, str, str]], *,
                at: tuple[int, int] | None = None, gap: int | None = None) -> None:  # fmt: skip
     """Passes with what to set. shown : value that hides the table where blank; gap : first of the columns for it."""
-    page.next(17 if gap else 36)
+    page.next(17 if gap else 40)
     top, deep = page.row, 2 if gap else 1
     if gap:
         page.next(17)
@@ -142,8 +142,9 @@ def pass_table(page: Page, group: str, shown: str, rows: int, columns: list[tupl
         torque = with_other(f"{{{{{group}.torque}}}}", f"{{{{{group}.torque other}}}}", False, 12, "\n")
         page.put(7, 8, torque, 12, align="center", shrink=True, box=THIN)
         for first, last, _, token in columns:
-            page.put(first, last, f"{{{{{group}.{token}}}}}", 43 if len(columns) < 4 else 34, bold=True, align="center",
-                     shrink=True, box=THICK)  # fmt: skip
+            size = {1: 43, 2: 38, 4: 28}[len(columns)]
+            page.put(first, last, f"{{{{{group}.{token}}}}}", size, bold=True, align="center", shrink=True,
+                     box=THICK)  # fmt: skip
         if at:
             there = with_other(f"{{{{{group}.torque_at}}}}", f"{{{{{group}.torque at other}}}}", False, 12, "\n")
             page.put(*at, there, 12, align="center", shrink=True, box=THIN)
@@ -197,7 +198,7 @@ def order(page: Page) -> None:
     page.next(13)
     top = page.row
     page.section(11, 24, "{{order heading}}")
-    page.next(76)
+    page.next(40)
     page.put(11, 24, "{{order}}", 13, bold=True, upright="top")
     for label, text, height in (
         ("circular", "{{circular}}{{hide row if no circular}}", 14),
@@ -325,9 +326,9 @@ def stages(page: Page) -> None:
     page.put(18, 21, "done by, time", 8, **head)
     page.put(22, 24, "witness or hold", 8, **head)
     for _ in range(STAGES):
-        page.next(36)
+        page.next(42)
         page.put(1, 2, "{{stage.number}}{{hide row if no stage}}", 14, bold=True, align="center", box=THIN)
-        page.put(3, 9, "{{stage.pressure}}", 28, bold=True, align="center", shrink=True, box=THICK)
+        page.put(3, 9, "{{stage.pressure}}", 40, bold=True, align="center", shrink=True, box=THICK)
         torque = with_other("{{stage.torque}}", "{{stage.torque other}}", False, 12, "\n")
         page.put(10, 13, torque, 12, align="center", box=THIN)
         for first, last in ((14, 17), (18, 21), (22, 24)):

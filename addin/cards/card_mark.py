@@ -28,7 +28,8 @@ def fault(joint: JointEntry) -> str | None:
 
 def card_mark(text: str) -> Picture:
     """A picture of the mark, black on white, as one shape."""
-    modules = [list(row) for row in segno.make(text, error="m", micro=False).matrix]
+    # a mask is chosen once: readers take any, and weighing all eight takes most of the time
+    modules = [list(row) for row in segno.make(text, error="m", micro=False, mask=2).matrix]
     return lambda area, free: _anchor(text, modules, area, free)
 
 

@@ -153,7 +153,9 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
 def _set_headings(wrenches: Sequence[ToolEntry]) -> list[str]:
     """A heading for each wrench that has settings of its own: what is set on it, and in which unit."""
     units = [next((step.pressure.unit for step in item.passes if step.pressure), None) for item in wrenches]
-    return [joined([f"SET on {item.wrench}", unit], ",\n") for item, unit in zip(wrenches, units, strict=True)]
+    return [
+        joined([f"PRESSURE TO SET\non {item.wrench}", unit], ", ") for item, unit in zip(wrenches, units, strict=True)
+    ]
 
 
 def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:

@@ -15,6 +15,7 @@ CROSS = {
     "unlike_text": "{what} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
     # the row against its flange and its equipment
     "studs_not_of_flange": "{studs} x {thread} are not the studs of the standard flange {flange}, {standard_studs} x {standard_thread}, as most rows of this list have: check studs, size and class",
+    "unlike_length": "stud length {text} is unlike that of {count} of {size} joints of this list with the same flange: {usual}",
     "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one holds?",
     # hand rows
     "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand torque wrenches of the book give: another method?",

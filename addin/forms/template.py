@@ -19,7 +19,8 @@ drop-downs and sheet protection all stay. The first sheet is the card; other she
 * Cells that wrap text: the row is made higher where a text needs it. Cells that shrink to fit stay as they are. Let the
   page fit one page wide and high, so a card with long remarks still prints on one page.
 
-Tokens nobody knows stay visible on the card and are listed, as are known tokens that the template does not use.
+A token nobody knows on the first sheet is refused with sheet and cell. Those on other sheets are listed, as are known
+tokens that the template does not use.
 """
 
 import re
@@ -104,6 +105,7 @@ class Template:
         self._card = card
         strings = shared_strings(self._named("sharedStrings"))
         self.form = Form(parts[self._card], strings, read_styles(self._named("styles")), vocabulary)
+        self._check_known()
         self.form.check_required()
         self._check_parts()
         self._check_copies(self._card)
@@ -116,6 +118,19 @@ class Template:
         self._drawing = next(
             (part for _, part, found in parts.relations(self._card) if found == self.form.scan.drawing), None
         )
+
+    def _check_known(self) -> None:
+        """Refuse tokens nobody knows: raw on a card they would be read as words."""
+        unknown = [
+            f"cell {cell.reference}: {place.text}"
+            for cell in self.form.scan.cells
+            for place in cell.places
+            if place.kind == "unknown"
+        ]
+        listed = {text.partition(": ")[2] for text in unknown}
+        unknown += [f"page header or footer: {text}" for text in self.form.unknown if text not in listed]
+        if unknown:
+            raise TemplateError(f"sheet {self._name}: not known as a token: {'; '.join(unknown)}")
 
     def _named(self, kind: str) -> bytes | None:
         part = self._parts.related(self._parts.workbook, kind)

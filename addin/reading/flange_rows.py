@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -92,6 +93,31 @@ def against_standard_flanges(
             continue
         same += 1
     return found if compared >= ROWS and same >= ORDERLY * compared else []
+
+
+def against_lengths(texts: Mapping[str, list[str]], count: int) -> list[Finding]:
+    """Cautions where a stated stud length is unlike that of the flanges of the same size, class, facing and gasket, in
+    a list where nearly all agree.
+    """
+    if not {"length", "size", "rating"} <= texts.keys():
+        return []
+    names = ("size", "rating", "thread", "facing", "gasket")
+    groups: dict[tuple[str, ...], list[int]] = {}
+    for i in range(count):
+        if texts["length"][i]:
+            key = tuple(texts[name][i].casefold() if name in texts else "" for name in names)
+            groups.setdefault(key, []).append(i)
+    large = [rows for rows in groups.values() if len(rows) > 3]
+    total, agree = sum(map(len, large)), 0
+    found: list[Finding] = []
+    for rows in large:
+        usual, most = Counter(texts["length"][i] for i in rows).most_common(1)[0]
+        agree += most
+        for i in rows if most >= 0.75 * len(rows) else ():
+            if texts["length"][i] != usual:
+                facts = {"text": texts["length"][i], "usual": usual, "count": most, "size": len(rows)}
+                found.append(Finding("unlike_length", "length", facts, CAUTION, i))
+    return found if total >= ROWS and agree >= 0.92 * total else []
 
 
 def against_equipment(texts: Mapping[str, list[str]], count: int) -> list[Finding]:

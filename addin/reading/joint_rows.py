@@ -13,7 +13,12 @@ from addin.cells.numbers import Cell, error_text, plain_text, read_number, stand
 from addin.cells.texts import is_stop, read_thread, read_words
 from addin.reading.column import Column
 from addin.reading.fields import BY_NAME
-from addin.reading.flange_rows import against_equipment, against_standard_flanges, from_standard_flanges
+from addin.reading.flange_rows import (
+    against_equipment,
+    against_lengths,
+    against_standard_flanges,
+    from_standard_flanges,
+)
 from calc.findings import Finding, InputError, stop
 from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, joints
 from calc.quantities import QUANTITIES
@@ -168,6 +173,7 @@ def read_rows(
         flanges, found = from_standard_flanges(columns, texts, numbers, count)
         faults += found
     faults += [*against_standard_flanges(columns, texts, numbers, count), *against_equipment(texts, count)]
+    faults += against_lengths(texts, count)
     own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}
     if "facing" in own:  # RF, RTJ and the like are for the card; the calculation knows the sketches of facings
         own["facing"] = [text if _SKETCH.fullmatch(text) else "" for text in own["facing"]]

@@ -43,8 +43,13 @@ def compare(
     taking = rows & ~found.stopped
     if taking.sum() < ROWS:
         return
+    kin = [
+        text.casefold() or _STEM.sub("", tag.casefold())
+        for text, tag in zip(joints.equipment, joints.joint, strict=True)
+    ]
+    item = "equipment" if any(joints.equipment) else "item"
     columns = {
-        "equipment": [text.casefold() for text in joints.equipment],
+        item: kin,
         "gasket": [f"{a} {b}".casefold().strip() for a, b in zip(joints.gasket, joints.gasket_kind, strict=True)],
         "class": [text.casefold() for text in joints.rating],
         "grade": [text.casefold() for text in joints.grade],
@@ -62,15 +67,11 @@ def compare(
         parts = zip(*(columns[name] for name in same), strict=True) if same else [()] * len(joints)
         return _Level(same, [k if used and "" not in k else None for k, used in zip(parts, taking, strict=True)])
 
-    kin = [
-        equipment or _STEM.sub("", tag.casefold())
-        for equipment, tag in zip(columns["equipment"], joints.joint, strict=True)
-    ]
     for name in set(basis) & set(TARGETS):
         values = getattr(joints, name)
         mine = [f"{v:.6g}" if b == name else "" for v, b in zip(values, basis, strict=True)]
         stud = {"load": ("stud",), "torque": ("stud", "friction")}.get(name, ())
-        levels = [level("equipment", "operation", *stud), level("gasket", "class", "grade", "operation", *stud),
+        levels = [level(item, "operation", *stud), level("gasket", "class", "grade", "operation", *stud),
                   level("gasket", "grade", "operation", *stud), level("grade", "operation", *stud)]  # fmt: skip
         shared = Counter(zip(kin, mine, strict=True))
         for row, usual, count, size, same in _unlike(mine, levels):
@@ -82,8 +83,17 @@ def compare(
     system = ["metric" if metric else "inch" for metric in np.asarray(thread.metric).tolist()]
     series = [f"{a}, {b}" if a else "" for a, b in zip(joints.nut_series, system, strict=True)]
     columns_of_text: tuple[tuple[str, str, Sequence[str], list[_Level]], ...] = (
-        ("grade", "grade", joints.grade, [level("equipment", "stud"), level("equipment")]),
+        ("grade", "grade", joints.grade, [level(item, "stud"), level(item)]),
         ("lubricant", "lubricant", joints.lubricant, [level("grade"), level()]),
+        *(
+            (
+                name,
+                name.replace("_", " "),
+                [f"{v:.4g}" if v > 0 else "" for v in getattr(joints, name).tolist()],
+                [level("grade"), level()],
+            )
+            for name in ("nut_factor", "thread_friction", "nut_friction")
+        ),
         ("area", "stress area", joints.area, [level()]),
         ("nut_series", "nut series", series, [level()]),
         ("thread", "unit system of the stud", system, [level()]),

@@ -79,7 +79,7 @@ def test_an_existing_pack_is_left_alone_and_the_rest_goes_on(tmp_path, mixed):
 
 def test_own_templates_for_any_part(tmp_path, mixed):
     book = Workbook()
-    book.active.append(["Store of Cedar Point", "{{area}}", "{{crane}}"])
+    book.active.append(["Store of Cedar Point", "{{area}}"])
     book.active.append(["{{item.item}}", "{{item.count}}"])
     book.active.append(["signed by the store"])
     book.save(tmp_path / "own.xlsx")
@@ -89,7 +89,21 @@ def test_own_templates_for_any_part(tmp_path, mixed):
     assert sheet["B1"].value == "Unit 2"
     assert sheet["A2"].value == "HW-3, low clearance"
     assert sheet.cell(sheet.max_row, 1).value == "signed by the store"
-    assert issued.reports["kit"].unknown_tokens == ["{{crane}}"]
+    assert not issued.reports["kit"].unknown_tokens
+
+
+def test_a_token_nobody_knows_is_refused_with_sheet_and_cell(tmp_path, mixed):
+    book = Workbook()
+    book.active.title = "Store"
+    book.active.append(["{{area}}", "{{crane}}"])
+    book.active.append(["{{item.item}}", "{{item.colour}}"])
+    book.save(tmp_path / "own.xlsx")
+    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), templates={"kit": tmp_path / "own.xlsx"}))
+
+    assert [line.partition(": ")[2] for line in issued.without] == [
+        "own.xlsx: sheet Store: not known as a token: cell B1: {{crane}}; cell B2: {{item.colour}}"
+    ]
+    assert names(tmp_path) == ["list-cards.xlsx", "own.xlsx"]
 
 
 def test_a_template_without_the_places_it_needs_is_one_line(tmp_path, mixed):

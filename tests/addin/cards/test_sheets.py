@@ -234,7 +234,7 @@ def test_wrenches_with_marks_of_their_own_have_no_common_figure(pack, several):
 
     rows = shown(sheet)
     begin = next(number for number, row in enumerate(rows) if row[0] == "Pass")
-    assert rows[begin][3:5] == ["SET on HW-3,\npsi", "SET on HW-4,\npsi"]
+    assert rows[begin][3:5] == ["PRESSURE TO SET\non HW-3, psi", "PRESSURE TO SET\non HW-4, psi"]
     assert rows[begin + 2] == ["snug\nby hand: align the faces", "no pump", "no pump"]
     assert [row[3:] for row in rows[begin + 3 : begin + 8]] == [
         [1560, 1610], [3120, 3170], [5200, 5300], [5200, 5300], [5200, 5300],
@@ -248,7 +248,7 @@ def test_four_wrenches_with_marks_of_their_own_have_four_columns(pack, several):
 
     rows = shown(sheet)
     begin = next(number for number, row in enumerate(rows) if row[0] == "Pass")
-    assert rows[begin][3:7] == [f"SET on HW-{number},\npsi" for number in (3, 4, 5, 6)]
+    assert rows[begin][3:7] == [f"PRESSURE TO SET\non HW-{number}, psi" for number in (3, 4, 5, 6)]
     assert rows[begin + 5][:1] + rows[begin + 5][3:] == ["pass 4\ncircular until no nut turns", 5200, 5300, 5400, 5500]
 
 
@@ -259,9 +259,9 @@ def test_a_wrench_whose_gauge_has_another_unit_says_so(pack, several):
         item |= {"value": 350.0, "unit": "bar"}
     (sheet,) = pack(mixed)
 
-    assert "SET on HW-3,\npsi" in words(sheet)
-    assert "SET on HW-4,\nbar" in words(sheet)
-    assert "PRESSURE TO SET" not in words(sheet)
+    assert "PRESSURE TO SET\non HW-3, psi" in words(sheet)
+    assert "PRESSURE TO SET\non HW-4, bar" in words(sheet)
+    assert "PRESSURE TO SET on" not in words(sheet)
 
 
 def test_pressures_show_as_they_are_set(pack, joint):

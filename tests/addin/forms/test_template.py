@@ -125,11 +125,15 @@ def test_a_value_that_is_missing_leaves_a_blank_cell(own, fill):
     assert sheet["A2"].value is None
 
 
-def test_unknown_tokens_stay_visible_and_are_listed(own, fill):
-    target = fill(own(A2="{{torqe}}"), Filling({"joint": "P-1"}))
+def test_unknown_tokens_are_refused_with_sheet_and_cell(own, fill):
+    with pytest.raises(TemplateError, match=r"sheet Our card: not known as a token: cell A2: \{\{torqe\}\}$"):
+        fill(own(A2="{{torqe}}"), Filling({"joint": "P-1"}))
 
-    assert load_workbook(target)["One"]["A2"].value == "{{torqe}}"
-    assert fill.template.unknown == ["{{torqe}}"]
+
+def test_known_tokens_without_a_place_are_listed(own, fill):
+    fill(own(), Filling({"joint": "P-1"}))
+
+    assert not fill.template.unknown
     assert "{{never used}}" in fill.template.unused
     assert "{{joint}}" not in fill.template.unused
 

@@ -62,3 +62,16 @@ def test_a_tag_that_is_not_of_its_equipment() -> None:
     for row in cells[:4]:
         row[1] = "V-99"
     assert said(cells) == []
+
+
+def test_a_stud_length_unlike_that_of_the_same_flange() -> None:
+    columns = [*COLUMNS, Column(6, "Stud length (in)", "length", "in", "")]
+    cells = [[*row, 5.5 if n < 10 else 7.0] for n, row in enumerate(rows())]
+    for row in cells[10:]:
+        row[2:6] = [10, 300, "1-8", 16]
+    assert [f.code for f in read_rows(columns, cells).joints.faults] == []
+    cells[3][6] = 7.0
+
+    assert [line(f, system("US")) for f in read_rows(columns, cells).joints.faults] == [
+        "stud length 7 is unlike that of 9 of 10 joints of this list with the same flange: 5.5"
+    ]

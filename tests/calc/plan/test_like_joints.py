@@ -88,3 +88,17 @@ def test_a_value_that_a_whole_item_has_is_meant_so() -> None:
     made[9]["stress"] = 50000 * PSI
 
     assert [row for row, _ in said(plan(*made))] == [9]
+
+
+def test_one_nut_factor_and_one_item_told_by_its_tags() -> None:
+    made = [{**row, "equipment": "", "joint": f"E-{i // 4}-N{i}"} for i, row in enumerate(rows())]
+    made[5]["stress"] = 54000 * PSI
+    made[8]["nut_factor"] = 0.19
+
+    assert said(plan(*made)) == [
+        (
+            5,
+            "stress 54000 psi is unlike that of 3 of 4 joints of this list with the same item and operation: 45000 psi",
+        ),
+        (8, "nut factor 0.19 is unlike that of 39 of 40 joints of this list with the same grade: 0.16"),
+    ]

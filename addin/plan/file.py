@@ -18,6 +18,7 @@ from addin.plan.older import from_version_1
 from addin.plan.record import VERSION, JointEntry, PlanHead, TotalsEntry
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import WorkbookError
+from addin.workbooks.plain_file import open_plain
 
 NO_CHECKSUM = "0" * 64
 _START = b'{"checksum":"'
@@ -96,7 +97,7 @@ def read_plan(path: Path, *, older: bool = False) -> Plan:
     damaged, or is of another version (an older one is read where `older` says so).
     """
     try:
-        with path.open("rb") as file:
+        with open_plain(path) as file:
             start = file.read(len(_START))
             if start != _START:
                 return _other(path, start + file.read(), older=older)

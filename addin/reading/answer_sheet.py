@@ -311,16 +311,19 @@ def _signature(file: str, number: int, row: Sequence[Cell]) -> str:
     name, day = plain_text(row[1]), row[3]
     if not name or is_blank(day):
         return ""
+    where = f"{file}, {SHEET}!D{number}"
     if isinstance(day, datetime.datetime):
-        return f"{name}, {day.date().isoformat()}"
-    if isinstance(day, datetime.date):
-        return f"{name}, {day.isoformat()}"
-    try:
-        return f"{name}, {datetime.date.fromisoformat(plain_text(day)).isoformat()}"
-    except ValueError:
-        raise WorkbookError(
-            f"{file}, {SHEET}!D{number}: '{plain_text(day)[:30]}' is no date; type it like 2026-03-14"
-        ) from None
+        signed = day.date()
+    elif isinstance(day, datetime.date):
+        signed = day
+    else:
+        try:
+            signed = datetime.date.fromisoformat(plain_text(day))
+        except ValueError:
+            raise WorkbookError(f"{where}: '{plain_text(day)[:30]}' is no date; type it like 2026-03-14") from None
+    if signed > datetime.date.today() + datetime.timedelta(days=1):  # a day for other time zones
+        raise WorkbookError(f"{where}: {signed.isoformat()} lies ahead; type the date on which somebody looked at it")
+    return f"{name}, {signed.isoformat()}"
 
 
 # --- writing ---------------------------------------------------------------------------------------------------------

@@ -42,10 +42,15 @@ def report(joint_list: JointList) -> list[str]:
     if joint_list.said:
         lines += ["", *(f"note: {said.text}" for said in joint_list.said)]
     lines.append("")
-    if joint_list.questions:
+    blocking = [question.text for question in joint_list.questions if question.blocks]
+    waiting = [question.text for question in joint_list.questions if not question.blocks]
+    if blocking:
         lines.append("open, and nothing is planned before it is answered:")
-        lines += [f"  {question.text}" for question in joint_list.questions]
-    else:
+        lines += [f"  {text}" for text in blocking]
+    if waiting:
+        lines.append("open, and only the rows concerned are stopped:")
+        lines += [f"  {text}" for text in waiting]
+    if not joint_list.questions:
         lines.append("nothing is open")
     return lines
 

@@ -6,11 +6,23 @@ import stat
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from addin.workbooks.package import MIB, WorkbookError
 
 _NO_WAIT = getattr(os, "O_NONBLOCK", 0)
+
+
+def open_plain(path: Path) -> BinaryIO:
+    """A plain file opened to be read. A named pipe or a device is refused at once, without waiting for it.
+
+    Raises WorkbookError where it is no plain file, OSError where it cannot be opened.
+    """
+    handle = os.open(path, os.O_RDONLY | _NO_WAIT | getattr(os, "O_BINARY", 0))
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise WorkbookError(f"{path.name}: cannot be read: it is no plain file")
+    return os.fdopen(handle, "rb")
 
 
 def read_plain(path: Path, limit: int) -> bytes:
@@ -20,10 +32,7 @@ def read_plain(path: Path, limit: int) -> bytes:
     """
     path = Path(path)
     try:
-        handle = os.open(path, os.O_RDONLY | _NO_WAIT | getattr(os, "O_BINARY", 0))
-        with os.fdopen(handle, "rb") as file:
-            if not stat.S_ISREG(os.fstat(handle).st_mode):
-                raise WorkbookError(f"{path.name}: cannot be read: it is no plain file")
+        with open_plain(path) as file:
             content = file.read(limit + 1)
     except (OSError, ValueError) as error:  # a name with a zero byte is a ValueError
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)

@@ -3,6 +3,7 @@
 import hashlib
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -97,8 +98,8 @@ def test_a_list_with_an_open_question_is_not_planned(sheet: str, tmp_path: Path)
 
     assert result.exit_code == 2
     assert "column R " in result.output
-    assert "tautsheet columns" in result.output.splitlines()[-1]
-    assert list(tmp_path.iterdir()) == []
+    assert "cedar-point-refusals-questions.xlsx, sign it, close it, and plan again" in result.output.splitlines()[-1]
+    assert [path.name for path in tmp_path.iterdir() if path.name[0] != "."] == ["cedar-point-refusals-questions.xlsx"]
 
 
 @pytest.mark.parametrize("sheet", ["Joints"])
@@ -121,8 +122,8 @@ def test_every_stop_is_printed_with_sheet_and_row(tmp_path: Path) -> None:
     result = run("plan", REFUSALS, "--wrenches", BOOK, "--out", tmp_path, "--sheet", "Joints")
 
     stops = [line for line in result.output.splitlines() if line.startswith("STOP ")]
-    assert len(stops) >= 41
-    assert all(line.startswith("STOP Joints!") for line in stops)
+    assert len(stops) >= 38
+    assert all(re.match(r"STOP (\d+ rows \()?Joints!", line) for line in stops)
 
 
 def test_text_that_begins_with_an_equals_sign_stays_text(tmp_path: Path) -> None:

@@ -181,9 +181,13 @@ def test_a_workbook_that_holds_no_answers_is_not_written_over(flanges: Path, tmp
 
 def test_the_columns_of_the_sample() -> None:
     result = run("columns", LIST)
-    assert result.exit_code == 0
+    assert result.exit_code == 1
     assert "Stress (psi)            stress           psi" in result.output
-    assert "nothing is open" in result.output
+    assert "nothing is planned before" not in result.output
+    assert (  # a size of the sample that stops on purpose
+        "open, and only the rows concerned are stopped:\n"
+        "  whole list: thread pitch: no pitch stands with M33 (1 rows): the coarse one, or a pitch of 3 mm?"
+    ) in result.output
 
 
 def test_planning_the_planned_copy_again(tmp_path: Path) -> None:
@@ -200,3 +204,15 @@ def test_planning_the_planned_copy_again(tmp_path: Path) -> None:
     same = run("plan", one / name, "--wrenches", BOOK, "--out", one, "--overwrite")
     assert f"note: {name}: goes on in the new one as it was read; it is kept as" in same.output
     assert [path.read_bytes() for path in (one / "kept").iterdir()] == [before]
+
+
+def test_a_signature_of_a_day_that_lies_ahead_is_none(flanges: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    fill(out / "flanges-questions.xlsx", ANSWERED)
+    book = openpyxl.load_workbook(out / "flanges-questions.xlsx")
+    book["Answers"]["D3"] = "2099-09-20"
+    book.save(out / "flanges-questions.xlsx")
+    refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    assert refused.exit_code == 2
+    assert "Answers!D3: 2099-09-20 lies ahead; type the date on which somebody looked at it" in refused.output

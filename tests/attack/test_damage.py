@@ -67,6 +67,7 @@ def test_named_pipes_and_devices_are_refused_at_once(trial: damage.Trial, place:
         ("columns", damage.LIST, "--answers", path),
         ("columns", path),
         ("call", "setpoint", 900, path, "US"),
+        ("pack", path, "--out", trial.out),
         ("record", trial.plan, path, "--out", trial.out),
         ("plan", damage.LIST, "--wrenches", path, "--out", trial.out),
     ):

@@ -60,8 +60,8 @@ def test_hand_torque_wrenches_of_the_book_are_named_where_one_fits_every_pass(pl
     }
     joints = [hand("A"), hand("B", torque={"value": 210.0, "unit": "N·m"})]
     on_day = [{**joint, "date": "2026-05-01"} for joint in joints]
-    found = rows(lambda *each: {**plan(*each), "equipment": [tool]}, *on_day)
-    late = rows(lambda *each: {**plan(*each), "equipment": [{**tool, "valid_until": "2026-04-30"}]}, on_day[0])
+    found = rows(lambda *each: plan(*each, equipment=[tool]), *on_day)
+    late = rows(lambda *each: plan(*each, equipment=[{**tool, "valid_until": "2026-04-30"}]), on_day[0])
 
     assert ("HT-1, 20 N·m to 100 N·m", 1, "1 card; K-1, valid until 2099-01-01") in found["Hand torque wrenches"]
     assert [item for item, *_ in found["Hand torque wrenches"] if item.startswith("hand")] == [

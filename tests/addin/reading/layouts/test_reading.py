@@ -54,7 +54,7 @@ def answered(layout: Layout, path: Path, read: JointList) -> JointList:
     write_answers(target, read.understood, path.name)
     book = load_workbook(target)
     sheet = book["Answers"]
-    sheet["B3"], sheet["D3"] = "R. Planner", datetime.date(2027, 1, 4)
+    sheet["B3"], sheet["D3"] = "R. Planner", datetime.date(2026, 1, 4)
     lines = {str(sheet.cell(row, 1).value): row for row in range(sheet.max_row, 4, -1)}
     for key, answer in layout.answers.items():
         if key == "whole list":

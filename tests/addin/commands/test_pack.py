@@ -87,19 +87,33 @@ def test_a_refused_card_is_said_and_the_exit_code_tells(plan: Path, tmp_path: Pa
     assert result.output.splitlines()[-1] == "31 cards, 9 rows without a card, 2 refused"
 
 
-def test_an_own_card_is_filled_and_its_tokens_are_listed(plan: Path, tmp_path: Path) -> None:
+def own_card(folder: Path, *tokens: str) -> Path:
     book = openpyxl.Workbook()
-    for row, text in enumerate(("{{joint}}", "{{operation}}", "{{card}}", "{{shift}}", *["{{pass.set}}"] * 6), 1):
+    for row, text in enumerate(("{{joint}}", "{{operation}}", "{{card}}", *tokens, *["{{pass.set}}"] * 6), 1):
         book.active.cell(row, 1, text)
-    book.save(tmp_path / "own.xlsx")
-    result = run("pack", plan, "--out", tmp_path / "out", "--only", "cards", "--template", tmp_path / "own.xlsx")
+    book.save(folder / "own.xlsx")
+    return folder / "own.xlsx"
+
+
+def test_an_own_card_is_filled_and_its_tokens_are_listed(plan: Path, tmp_path: Path) -> None:
+    form = own_card(tmp_path)
+    result = run("pack", plan, "--out", tmp_path / "out", "--only", "cards", "--template", form)
 
     assert result.exit_code == 0
-    assert "unknown in the template of cards: {{shift}}" in result.output
     assert "not used by the template of cards: " in result.output
     assert "{{order picture}}" in result.output
     card = openpyxl.load_workbook(tmp_path / "out" / "cedar-point-joints-cards.xlsx").worksheets[1]
-    assert (card["A1"].value, card["A4"].value) == ("V-1101-MH", "{{shift}}")
+    assert card["A1"].value == "V-1101-MH"
+
+
+def test_an_own_card_with_an_unknown_token_is_refused_with_its_cell(plan: Path, tmp_path: Path) -> None:
+    form = own_card(tmp_path, "{{shift}}")
+    result = run("pack", plan, "--out", tmp_path / "out", "--only", "cards", "--template", form)
+
+    assert result.exit_code == 2
+    assert "{{shift}}" in result.output
+    assert "A4" in result.output
+    assert not list((tmp_path / "out").glob("*.xlsx"))
 
 
 def test_a_joint_that_is_not_there_and_a_template_that_cannot_serve(plan: Path, tmp_path: Path) -> None:

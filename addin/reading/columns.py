@@ -26,7 +26,7 @@ def understand(
     >>> found = understand([Head(0, "Flange No."), Head(1, "Bolts"), Head(2, "Torque Nm")],
     ...                    [["F-1", "12 x M24", 480], ["F-2", "8 x M20", 270]])
     >>> [(each.field, each.unit, each.state, each.also) for each in found]
-    [('joint', None, 'sure', ()), ('thread', None, 'sure', ('studs',)), ('torque', 'N·m', 'sure', ())]
+    [('joint', None, 'sure', ()), ('studs', None, 'sure', ('thread',)), ('torque', 'N·m', 'sure', ())]
     """
     said = notes or Notes()
     columns = [look_at(head, rows, said, known or {}, words or lexicon()) for head in heads]

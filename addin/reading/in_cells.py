@@ -20,7 +20,8 @@ def read_columns(cells: Sequence[Cell], rows: Sequence[Sequence[Cell]] = ()) -> 
 
     Raises InputError `column_may_be` or `column_unit_doubled` when a column is not sure: in a cell nobody can be asked.
 
-    >>> [(c.field, c.unit) for c in read_columns(["Joint", "Torque (ft-lb)", "Torque date"])]
+    >>> rows = [["V-1", 500, None], ["V-2", 400, None]]
+    >>> [(c.field, c.unit) for c in read_columns(["Joint", "Torque (ft-lb)", "Torque date"], rows)]
     [('joint', None), ('torque', 'lbf·ft'), (None, None)]
     """
     columns = []

@@ -52,7 +52,7 @@ def certificate_on(days: Days, calibrated: float, valid_until: float) -> str:
 
     >>> d = Days(739000.0, 739010.0)
     >>> certificate_on(d, 738900.0, 739200.0), certificate_on(d, 738900.0, 739005.0)
-    ('valid on all days', 'ends on 2024-04-30, before the jobs do')
+    ('valid on all days', 'ends on 2024-04-29, before the jobs do')
     """
     if math.isnan(valid_until):
         return "its last day is not stated"

@@ -199,6 +199,9 @@ def _inch_text(size: Fraction) -> str:
 
 def _inch_thread(text: str, match: re.Match[str]) -> Thread:
     size = _sixteenths(match["size"])
+    parts = re.fullmatch(r"\d+\s*[- .]\s*(\d+)/(\d+)", match["size"])
+    if parts and int(parts[1]) >= int(parts[2]):
+        raise stop("thread_unknown", "thread", text=text)  # 1 17/8 is a slip of the hand, never 3 1/8
     if re.fullmatch(r"\d+/\d+", match["size"]) and size is not None and size >= 1:
         raise stop("thread_ambiguous", "thread", text=text)  # 11/4 may be 2 3/4 or a 1 1/4 that lost its space
     if size is None or size > 6 or re.fullmatch(r"[56](?:\.0)?", text.strip()):  # a bare 5 may be any number

@@ -114,3 +114,9 @@ def test_a_missing_thread_in_a_column_is_not_a_number() -> None:
     column = threads.column([threads.parse("M24"), None])
 
     assert np.isnan(threads.tensile_area(column)).tolist() == [False, True]
+
+
+@pytest.mark.parametrize("text", ["1 17/8", "2 9/8", "1 8/8", "1-16/8-8"])
+def test_a_whole_number_with_more_than_a_fraction_is_a_slip_and_never_added_up(text: str) -> None:
+    with pytest.raises(InputError, match="thread_unknown"):
+        threads.parse(text)

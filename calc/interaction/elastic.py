@@ -21,7 +21,7 @@ from calc.interaction.gasket import Relaxation
 Array = NDArray[np.floating]
 Places = NDArray[np.intp]
 
-_MOST = 180  # changed stiffnesses kept beside the inverse
+_MOST = 80  # changed stiffnesses kept beside the inverse; a system of more than about 100 wakes other threads
 _APART = 1e-2  # a smaller change of stiffness is left out of a step: it costs no step more
 _CHUNK = 24  # changed stiffnesses taken together; keeps each product far below the size that wakes other threads
 

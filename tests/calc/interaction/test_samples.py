@@ -126,7 +126,6 @@ print(hashlib.sha256(found.kept.tobytes() + found.samples.kept.tobytes()).hexdig
 """
 
 
-@pytest.mark.xfail(reason="open: since the hub is modelled, last bits differ between one and two threads", strict=False)
 def test_bits_do_not_depend_on_the_threads_of_the_linear_algebra_library():
     seen = set()
     for threads in ("1", "2"):

@@ -369,7 +369,7 @@ class _Bench:
     def _pulled(self, course: _Course, step: Pass) -> _Course:
         """How the plan stands after one more pass; what it stood at before is left alone."""
         state = course.state.copy()
-        done = events.pull(self.joint, state, self.job.target, step, self.job.break_away)
+        done = events.pull(self.joint, state, self.job.target, step, self.job.break_away, with_columns=False)
         return _Course(state, max(course.highest, done.highest), float(np.fmax(course.uneven, done.uneven)))
 
 

@@ -59,7 +59,7 @@ class ElasticState:
 
 @dataclass(frozen=True, eq=False)
 class _Beside:
-    """Places where the stiffness is another than the inverse's, its rows there, the small matrix, and all stiffnesses."""
+    """Places of another stiffness than the inverse has, its rows there, the small matrix, and all stiffnesses."""
 
     places: Places
     rows: Array

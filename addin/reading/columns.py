@@ -14,6 +14,7 @@ from addin.reading.list_doubts import doubts_of_the_list
 from addin.reading.notes import Notes
 from addin.reading.seen import lend_units, look_at, weigh
 from addin.reading.understood import ColumnReading
+from addin.reading.whereabouts import name_whereabouts
 
 
 def understand(
@@ -42,5 +43,6 @@ def understand(
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
     readings = name_joint(columns, readings)
+    readings = name_whereabouts(columns, readings)
     readings = doubts_of_the_list(columns, readings, said)
     return tuple(readings)

@@ -316,6 +316,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         out["joint"] = 0.7 if tag > 0.6 else 0.1 if sequential else 0.15 if numeric > 0.7 else 0.2
     else:
         out["joint"] = 0.15 if distinct > 0.3 else -0.3
+    if out["thread"] == -1.0 and ranges > 0.6:
+        out["joint"] = -0.6  # studs 1-8, 9-24
     prose = share(lambda t: len(t.split()) > 2 and not _TAG.fullmatch(t.replace(" ", "")))
     out["equipment"] = -0.6 if numeric > 0.7 else 0.5 if tag > 0.6 else 0.35
     lines = share(lambda t: bool(_LINE.fullmatch(t)))

@@ -34,6 +34,7 @@ from addin.reading.understood import (
     WholeListFact,
     shown_name,
 )
+from addin.reading.units_beside import units_beside, with_units
 from addin.reading.values import Spread, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
@@ -143,7 +144,8 @@ def _read(
         raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
     wide = max(head.at for head in found.heads) + 1
     columns = tuple(_column(reading) for reading in readings)
-    made = spread(readings, columns, rows.cells, wide, notes.legends, given.meanings if given else {})
+    joint_rows = with_units(rows.cells, beside) if (beside := units_beside(found.heads, cells)) else rows.cells
+    made = spread(readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {})
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
     coarse = given is not None and (given.accept or str(given.whole.get("pitch", "")).casefold() == "coarse")
     if bare := bare_metric(made.columns, made.rows, coarse=coarse):

@@ -77,7 +77,9 @@ def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
         ):
             continue
         unique = _unique(columns, i)
-        told = 0.7 if i in tags or (tagged and "PAPER" in column.concepts) else 0.2 if readings[i].field is None else 0.0
+        told = (
+            0.7 if i in tags or (tagged and "PAPER" in column.concepts) else 0.2 if readings[i].field is None else 0.0
+        )
         if column.concepts & {"NO", "ITEMNO"} and unique > 0.99:
             told = max(told, 0.5)  # a number of its own in every row names better than a description
         rank = column.score.get("joint", 0.0) + unique + told

@@ -155,7 +155,9 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
     strength, cells = column.strength.get(name, 0.0), column.cell.get(name, 0.0)
     whole = not column.heard.unknown or bool(column.legend)
     least = 0.0 if name in ("gasket", "line") else -0.2
-    return (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
+    return (
+        (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
+    )
 
 
 def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: Mapping[str, float]) -> State:

@@ -8,7 +8,10 @@ from addin.reading.seen import SeenColumn
 from addin.reading.understood import NOT_USED, SURE, ColumnReading, shown_name
 
 _PLACES = frozenset(("EQUIP", "WHERE", "AREA_P", "SERVICE"))
-_OTHERS = frozenset(("GASKET", "STUD", "TOOL", "NUT", "THREAD", "LUBE", "DUTY", "METHOD", "OPERATION", "TORQUE", "LINE"))
+_OTHERS = frozenset(
+    ("GASKET", "STUD", "TOOL", "NUT", "THREAD", "LUBE", "DUTY", "METHOD", "OPERATION", "TORQUE", "LINE")
+)
+_SHORT = 9
 _REPEATED = 0.6
 """Values that repeat so much name an area of the plant; a column with more different ones names equipment."""
 
@@ -42,8 +45,9 @@ def _of(column: SeenColumn) -> str:
     machines = sum(n for text, n in column.cells.texts.items() if "EQUIP" in hear(text).concepts)
     numeric = sum(n for text, n in column.cells.texts.items() if text in column.cells.numbers) > 0.5 * total
     repeated = len(column.cells.texts) / total <= _REPEATED
+    short = sum(n for text, n in column.cells.texts.items() if len(text) <= _SHORT) > 0.5 * total
     if machines > 0.5 * total:
         return "equipment"
-    if column.concepts & {"WHERE", "AREA_P"} and (repeated or "EQUIP" not in column.concepts):
-        return "plant_area"
+    if column.concepts & {"WHERE", "AREA_P"} and (short or (repeated and "AREA_P" in column.concepts)):
+        return "plant_area" if repeated or not numeric else ""
     return "" if numeric else "equipment"

@@ -30,7 +30,7 @@ def name_whereabouts(columns: Sequence[SeenColumn], readings: list[ColumnReading
                 continue
             if "ITEMNO" in concepts and column.cell.get("equipment", -1.0) < 0.5:
                 continue
-            if wanted != _of(column):
+            if column.cell.get(wanted, 0.0) <= -0.9 or wanted != _of(column):
                 continue
             why = f"'{column.head.shown}' says where the joint is; shown as {shown_name(wanted)}"
             readings[i] = replace(readings[i], field=wanted, state=SURE, candidates=(wanted,), why=why)

@@ -11,7 +11,6 @@ from json import loads
 from pathlib import Path
 
 from openpyxl.utils import get_column_letter, range_boundaries
-
 from score import LATER
 
 from addin.reading.columns import understand

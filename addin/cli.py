@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.shell_completion import CompletionItem
 
 from addin import function_commands, host_commands
 from addin.console import DONE, NOT_ALL, CannotRun, Program, phases
 from addin.plan.list_settings import SETTINGS, ListSettings, Setting
+from addin.shipped import program
 
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
 A_FILE = click.Path(dir_okay=False, path_type=Path)
@@ -22,7 +24,7 @@ OVERWRITE = click.option(
 
 
 @click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="tautsheet")
+@click.version_option(message="%(version)s", version=program())
 def main() -> None:
     """Controlled tightening of bolted pressure joints: plan a joint list, print its cards, call one function."""
 
@@ -44,6 +46,11 @@ class _Stated(click.ParamType):
         except ValueError as error:
             self.fail(str(error), param, ctx)
         return typed
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """Known words that begin so."""
+        begun = incomplete.casefold()
+        return [CompletionItem(word) for word in self.setting.known if word.casefold().startswith(begun)]
 
 
 def _settings(command: Callable[..., Any]) -> Callable[..., Any]:

@@ -65,7 +65,7 @@ class Results:
             row |= self._planned(joint)
         nothing = None if planned else NOT_AVAILABLE if joint.status == STOPPED else _NONE
         if joint.breakout:
-            row["Preload"], nothing = "break-out", _NONE
+            nothing = _NONE
         for heading, column in self._columns.items():
             empty = heading.endswith(" unit") or heading in row
             column.append(row.get(heading) if empty else nothing)

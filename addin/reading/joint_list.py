@@ -40,7 +40,8 @@ from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import SheetScan
 from addin.workbooks.value_book import ValueBook
-from calc.findings import Finding, InputError
+from calc.findings import CAUTION, Finding, InputError
+from calc.plan.joints import NUMBER_COLUMNS
 
 
 @dataclass(frozen=True)
@@ -153,6 +154,7 @@ def _read(
         asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]
     checked = compared(readings, made.columns, made.rows, facts)
     columns = made.columns
+    faults = [*faults, *_maybe_old(package, found, columns, rows)]
     read = read_rows(
         columns,
         made.rows,
@@ -197,6 +199,20 @@ def _read(
         understood=result,
         checked=checked,
     )
+
+
+def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list[Finding]:
+    """Cautions for formulas whose stored values may be older than what they are made of."""
+    if not found.cells.formulas:
+        return []
+    why = "manual" if package.calculation == "manual" else "on opening"
+    return [
+        Finding("formula_maybe_old", column.field, {"why": why}, CAUTION, i)
+        for column in columns
+        if column.field in CALCULATING or column.field in NUMBER_COLUMNS
+        for i, number in enumerate(rows.numbers)
+        if (number, column.at + 1) in found.cells.formulas
+    ]  # fmt: skip
 
 
 def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:

@@ -24,7 +24,9 @@ CROSS = {
     "studs_of_no_flange": "no standard flange has {studs} studs {thread}, but {count} of {size} rows of this list have the studs of one: check stud size and count",
     "unlike_length": "stud length {text} is unlike that of {count} of {size} joints of this list with the same flange: {usual}",
     "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one holds?",
-    "formula_maybe_old": "{name}: the value of this formula may be old: the workbook is calculated {why:calculated}; recalculate and save it, then plan again",
+    "formula_maybe_old": "{name}: the value of this formula may be old: the workbook is calculated {why:calculated}; recalculate and save it, or plan with --recalculate",
+    "formula_differs": "{name}: this formula holds {stored}, but {text} when it is calculated anew: recalculate and save the workbook, then plan again",
+    "formula_not_recalculated": "{name}: this formula holds {stored} and could not be calculated anew here ({text}): its value may be old",
     # hand rows
     "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand torque wrenches of the book give: another method?",
     "hand_beyond_usual": "by hand, but torque {torque:printed torque} is more than hand torque wrenches usually give, {reach:printed torque}: another method, or list the tool in the wrench book",

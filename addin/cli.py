@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.shell_completion import CompletionItem
 
 from addin import function_commands, host_commands
 from addin.console import DONE, NOT_ALL, CannotRun, Program, phases
 from addin.plan.list_settings import SETTINGS, ListSettings, Setting
+from addin.shipped import program
 
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
 A_FILE = click.Path(dir_okay=False, path_type=Path)
@@ -22,7 +24,7 @@ OVERWRITE = click.option(
 
 
 @click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="tautsheet")
+@click.version_option(message="%(version)s", version=program())
 def main() -> None:
     """Controlled tightening of bolted pressure joints: plan a joint list, print its cards, call one function."""
 
@@ -44,6 +46,11 @@ class _Stated(click.ParamType):
         except ValueError as error:
             self.fail(str(error), param, ctx)
         return typed
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """Known words that begin so."""
+        begun = incomplete.casefold()
+        return [CompletionItem(word) for word in self.setting.known if word.casefold().startswith(begun)]
 
 
 def _settings(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -82,6 +89,8 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
               help="Write what each stud keeps, for the engineer: seconds for a joint with its sizes.")  # fmt: skip
 @click.option("--results-at", metavar="COLUMN", callback=_column,
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
+@click.option("--recalculate", is_flag=True,
+              help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @OVERWRITE
 def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:

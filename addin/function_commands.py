@@ -1,6 +1,7 @@
-"""The command that calls one worksheet function."""
+"""The commands for single worksheet functions: `functions` tells what there is, `call` calls one."""
 
 import csv
+import difflib
 import sys
 from collections.abc import Sequence
 from decimal import Decimal
@@ -8,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.shell_completion import CompletionItem
 
 from addin.console import CANNOT, CannotRun
 
@@ -15,18 +17,67 @@ CSV_LIMIT = 16 << 20
 """Most that a table may have. [bytes]"""
 
 
-@click.command(context_settings={"ignore_unknown_options": True})
-@click.argument("name")
+class _FunctionName(click.ParamType):
+    """The name of a worksheet function, in any case; a shell can complete it."""
+
+    name = "name"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The name as the registry has it."""
+        from addin.functions.registry import BY_NAME
+
+        found = str(value).lower()
+        if found not in BY_NAME:
+            near = difflib.get_close_matches(found, BY_NAME, n=3)
+            hint = f"; did you mean {' or '.join(near)}?" if near else "; `tautsheet functions` lists them"
+            raise CannotRun(f"no function {value}{hint}")
+        return found
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """Names that begin so, each with what it gives."""
+        from addin.functions.registry import FUNCTIONS
+
+        begun = [each for each in FUNCTIONS if each.name.startswith(incomplete.lower())]
+        return [CompletionItem(each.name, help=each.help) for each in begun]
+
+
+@click.command()
+@click.argument("name", type=_FunctionName(), required=False)
+def functions(name: str | None) -> None:
+    """List the worksheet functions, or tell what one of them takes and gives."""
+    from addin.functions.help_page import help_page, overview
+    from addin.functions.registry import BY_NAME
+
+    click.echo("\n".join(help_page(BY_NAME[name]) if name else overview()))
+
+
+class _Call(click.Command):
+    """Behind the name of a function, --help is about that function."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Show the help of a function where it is asked for."""
+        from addin.functions.help_page import help_page
+        from addin.functions.registry import BY_NAME
+
+        if args and args[0].lower() in BY_NAME and {"-h", "--help"} & set(args[1:]):
+            click.echo("\n".join(help_page(BY_NAME[args[0].lower()])))
+            ctx.exit()
+        return super().parse_args(ctx, args)
+
+
+@click.command(cls=_Call, context_settings={"ignore_unknown_options": True})
+@click.argument("name", type=_FunctionName())
 @click.argument("arguments", nargs=-1, type=click.UNPROCESSED)
 def call(name: str, arguments: tuple[str, ...]) -> None:
-    """Call one worksheet function: a plain number is a number, a table is the path of a CSV, "" leaves one out."""
+    """Call one worksheet function: a plain number is a number, a table is the path of a CSV, "" leaves one out.
+
+    `tautsheet call NAME --help` tells what it takes, `tautsheet functions` which there are.
+    """
     from addin.cells.texts import is_stop
     from addin.functions.gate import answer
     from addin.functions.registry import BY_NAME
 
-    function = BY_NAME.get(name)
-    if function is None:
-        raise CannotRun(f"no function {name}; there are {', '.join(BY_NAME)}")
+    function = BY_NAME[name]
     if len(arguments) > len(function.args):
         raise CannotRun(f"{name} takes at most {len(function.args)} arguments, got {len(arguments)}")
     kinds = [arg.kind for arg in function.args]
@@ -82,4 +133,4 @@ def _text(cell: Any) -> str:
     return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
 
 
-ALL = (call,)
+ALL = (functions, call)

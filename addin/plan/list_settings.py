@@ -11,6 +11,8 @@ from addin.plan.record import PlanHead, SettingsEntry
 from addin.reading.understood import Answers
 from addin.workbooks.package import WorkbookError
 from calc.plan.joints import METHODS, OPERATIONS, Settings
+from calc.preload.scatter import methods
+from calc.procedure.passes import schemes
 from calc.quantities import QUANTITIES
 
 _ENTRY = {"tolerance": "tolerance_percent", "yield_fraction": "yield_percent", "reserve": "reserve_percent",
@@ -51,6 +53,13 @@ class Setting:
         """Lowest and highest value, as a person states them."""
         q, scale = QUANTITIES[self.name], 100 if self.percent else 1
         return round(q.low * scale, 9), round(q.high * scale, 9)
+
+    @property
+    def known(self) -> tuple[str, ...]:
+        """Words that may be stated, where there are some: all of them, or those that are published."""
+        if self.name == "scheme":
+            return schemes()
+        return tuple(each.method for each in methods()) if self.name == "scatter_method" else self.choices
 
     @property
     def default(self) -> Any:

@@ -4,7 +4,6 @@ import hashlib
 import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import msgspec
@@ -36,6 +35,7 @@ from addin.plan.record import (
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
 from addin.reading.joint_list import JointList
+from addin.shipped import program
 from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import Finding
 from calc.plan.alternates import alternates
@@ -48,14 +48,6 @@ from calc.wrench.choice import Candidate
 _TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque",
             "target_gasket_stress": "stress"}  # fmt: skip
 _TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes")
-
-
-def program() -> str:
-    """Name and version as plans carry it."""
-    try:
-        return f"tautsheet {version('tautsheet')}"
-    except PackageNotFoundError:  # run from a folder that was never installed
-        return "tautsheet"
 
 
 class PlanWriter:

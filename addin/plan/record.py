@@ -13,6 +13,7 @@ import msgspec
 
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_interaction import InteractionEntry
+from addin.reading.fields import FIELDS
 from calc.procedure.passes import SNUG
 
 VERSION = 2
@@ -139,7 +140,7 @@ class BreakoutEntry(Entry, frozen=True, kw_only=True):
 
 
 class JointEntry(Entry, frozen=True, kw_only=True):
-    """One row of the list: one joint and one operation."""
+    """One row of the list: one joint and one operation. `listed`: by field, what it carries as the list says it."""
 
     row: int
     card: str | None = None
@@ -181,6 +182,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     duration: TimeEntry | None = None
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
+    listed: dict[str, Amount | str] = {}
 
     @property
     def planned(self) -> bool:
@@ -220,6 +222,10 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""
         return [finding.text for finding in self.findings if finding.level == level]
+
+
+LISTED = tuple(f for f in FIELDS if f.kept and f.name not in {*JointEntry.__struct_fields__, "plant_area"})
+"""Fields of the list that have no place of their own in an entry: they stand in `listed`."""
 
 
 class JointPass(msgspec.Struct, frozen=True):

@@ -15,6 +15,7 @@ from addin.cells.words import figure
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, read_plan
 from addin.plan.record import (
+    LISTED,
     BookChangeEntry,
     ChangeEntry,
     JointChangeEntry,
@@ -23,7 +24,7 @@ from addin.plan.record import (
     SinceEntry,
 )
 
-_APART = ("row", "card", "findings", "joint", "operation", "interaction", "own_order")
+_APART = ("row", "card", "findings", "joint", "operation", "interaction", "own_order", "listed")
 """What a joint's entry holds besides what its card says; its order is compared as it is carried out."""
 _TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
 _BOOK = (("wrenches", "wrench"), ("gauges", "gauge"))
@@ -121,6 +122,7 @@ def since_plan(old: Path, new: Plan) -> tuple[SinceEntry, str | None]:
 def _said(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     """What a card says, by name, in the order in which people look."""
     found = {name: getattr(joint, name) for name in joint.__struct_fields__ if name not in _APART}
+    found |= {each.name: joint.listed.get(each.name) for each in LISTED}
     found |= {name: getattr(joint.tool, name, None) for name in _TOOL}
     return found | {"passes": head.passes(joint), "order": head.order(joint), "order_source": joint.order_source}
 

@@ -16,6 +16,7 @@ from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
 from addin.plan.list_settings import settings_entry
 from addin.plan.record import (
+    LISTED,
     VERSION,
     Amount,
     ColumnEntry,
@@ -32,8 +33,9 @@ from addin.plan.record import (
     TotalsEntry,
     order_key,
 )
-from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
+from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, quantity, wrench_entries
 from addin.reading.column import letter
+from addin.reading.fields import FIELDS
 from addin.reading.joint_list import JointList
 from addin.shipped import program
 from addin.wrenches.wrench_book import WrenchBook
@@ -42,12 +44,11 @@ from calc.plan.alternates import alternates
 from calc.plan.joints import OTHER, PLANNED, STOPPED
 from calc.plan.plans import Plans
 from calc.procedure import order
+from calc.quantities import QUANTITIES
 from calc.units import System, from_si, system
 from calc.wrench.choice import Candidate
 
-_TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque",
-            "target_gasket_stress": "stress"}  # fmt: skip
-_TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes")
+_TEXTS = tuple(f.name for f in FIELDS if f.kept and f.name in JointEntry.__struct_fields__)
 
 
 class PlanWriter:
@@ -175,6 +176,7 @@ class _Joints:
         self.marks = _marks(plans.pulling, plans.count)
         self.instead = _marks(others.wrenches, others.count)
         self.blocks: Blocks | None = None
+        self.nowhere = np.full(len(self.joints), np.nan)
 
     def value(self, name: str, i: int, *at: int) -> Amount | None:
         """A number of row i with its unit; None where there is none."""
@@ -190,6 +192,20 @@ class _Joints:
         """A text of the list that no calculation needs."""
         column = self.texts.get(name)
         return (column[i] or None) if column else None
+
+    def listed(self, i: int) -> dict[str, Amount | str]:
+        """What the list says and no other place of the entry has."""
+        rows, found = self.list.rows, dict[str, Amount | str]()
+        for each in LISTED:
+            if each.kind is None:
+                value: Amount | str | None = self.text(each.name, i)
+            else:
+                numbers = rows.numbers.get(each.name)
+                number = numbers[i] if numbers else getattr(self.joints, each.name, self.nowhere)[i]
+                value = quantity(float(number), each.kind, system(rows.units[i]))
+            if value is not None:
+                found[each.name] = value
+        return found
 
     def entry(self, i: int) -> JointEntry:
         """The entry of one row."""
@@ -209,6 +225,7 @@ class _Joints:
             "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
             "at_once": int(plans.at_once[i]),
             "findings": tuple(self.said[i]),
+            "listed": self.listed(i),
         }
         if i in self.list.rows.flanges:
             entry["studs_from"] = f"standard flange {self.list.rows.flanges[i]}"
@@ -246,7 +263,7 @@ class _Joints:
         kind = plans.target[i]
         area = joints.area[i] if kind in ("stress", "percent") else None
         stated = float(getattr(joints, kind)[i])
-        text, shown = _stated(stated, _TARGETS[kind], units)
+        text, shown = _stated(stated, QUANTITIES[kind].kind, units)
         if kind == "target_gasket_stress":
             basis = limits.gasket_target(joints, i, units)
         else:

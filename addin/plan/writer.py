@@ -33,7 +33,7 @@ from addin.plan.record import (
     TotalsEntry,
     order_key,
 )
-from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, quantity, wrench_entries
+from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
 from addin.reading.fields import FIELDS
 from addin.reading.joint_list import JointList
@@ -202,10 +202,18 @@ class _Joints:
             else:
                 numbers = rows.numbers.get(each.name)
                 number = numbers[i] if numbers else getattr(self.joints, each.name, self.nowhere)[i]
-                value = quantity(float(number), each.kind, system(rows.units[i]))
+                value = self.as_listed(each.name, float(number), each.kind, i)
             if value is not None:
                 found[each.name] = value
         return found
+
+    def as_listed(self, name: str, number: float, kind: str, i: int) -> Amount | None:
+        """A number of the list in the unit of its column, or of its row."""
+        if math.isnan(number):
+            return None
+        own = next((column.unit for column in self.list.columns if column.field == name), None)
+        unit = own or system(self.list.rows.units[i]).symbol(kind)
+        return Amount(float(f"{float(from_si(number, kind, unit)):.12g}"), unit)
 
     def entry(self, i: int) -> JointEntry:
         """The entry of one row."""

@@ -125,7 +125,7 @@ def plan(
     from addin.cards.engineer_sheet import write_engineer_book
     from addin.cards.issue import CARD_PARTS, PARTS, Wanted, target_of
     from addin.plan.causes import Causes
-    from addin.plan.file import read_plan, summary, write_plan
+    from addin.plan.file import entry_line, read_plan, summary, write_plan
     from addin.plan.result_columns import Results, check_rows, write_planned
     from addin.plan.since import Since, lines
     from addin.plan.writer import PlanWriter
@@ -177,11 +177,11 @@ def plan(
         results, causes = Results(head), Causes()
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for entry, written in writer.written():
+            if since is not None and (numbered := since.add(entry)) is not entry:
+                entry, written = numbered, entry_line(numbered)
             results.add(entry)
             entries.write(written + b"\n")
             causes.add(entry)
-            if since is not None:
-                since.add(entry)
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
         _phase("writing")

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import msgspec
@@ -15,6 +14,7 @@ from addin.plan import limits
 from addin.plan.card_number import card_number
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
+from addin.plan.list_settings import settings_entry
 from addin.plan.record import (
     VERSION,
     Amount,
@@ -26,7 +26,6 @@ from addin.plan.record import (
     PassEntry,
     PlanHead,
     SettingEntry,
-    SettingsEntry,
     StageEntry,
     TargetEntry,
     ToolEntry,
@@ -36,6 +35,7 @@ from addin.plan.record import (
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
 from addin.reading.joint_list import JointList
+from addin.shipped import program
 from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import Finding
 from calc.plan.alternates import alternates
@@ -50,14 +50,6 @@ _TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque":
 _TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes",
           "witness", "hold_point", "crew", "shift", "sequence", "work_order")  # fmt: skip
 _PRINT = frozenset(("x", "yes", "y", "1", "print"))
-
-
-def program() -> str:
-    """Name and version as plans carry it."""
-    try:
-        return f"tautsheet {version('tautsheet')}"
-    except PackageNotFoundError:  # run from a folder that was never installed
-        return "tautsheet"
 
 
 class PlanWriter:
@@ -79,7 +71,7 @@ class PlanWriter:
             sheet=joint_list.sheet,
             heading_row=joint_list.heading_row,
             date=day_or_none(plans.settings.date),
-            settings=_settings(plans),
+            settings=settings_entry(plans.settings, joint_list.stated),
             inputs={joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             columns=tuple(
                 ColumnEntry(column=letter(c.at), heading=c.heading, field=c.field, unit=c.unit, matched=c.matched)
@@ -401,19 +393,3 @@ def _percent(fraction: float | None) -> float | None:
 
 def _number(value: Any) -> float | None:
     return None if math.isnan(value) else float(value)
-
-
-def _settings(plans: Plans) -> SettingsEntry:
-    s = plans.settings
-    return SettingsEntry(
-        scheme=s.scheme,
-        at_once=s.at_once,
-        rounding=s.rounding,
-        tolerance_percent=float(figure(100 * s.tolerance)),
-        yield_percent=float(figure(100 * s.yield_fraction)),
-        reserve_percent=float(figure(100 * s.reserve)),
-        friction_form=s.form,
-        torsion="elastic",
-        breakout_factor=None if math.isnan(s.breakout_factor) else s.breakout_factor,
-        scatter_method=s.scatter_method or None,
-    )

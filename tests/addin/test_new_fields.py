@@ -23,7 +23,7 @@ from calc.quantities import QUANTITIES
 from calc.units import system
 
 LIST, BOOK = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
-NEW = (Field("work_permit", "words", optional=True, kept=True), Field("gasket_gap", "gasket_thickness", kept=True))
+NEW = (Field("lift_plan", "words", optional=True, kept=True), Field("gasket_gap", "gasket_thickness", kept=True))
 
 
 def test_every_column_of_the_calculation_is_a_field_of_its_kind() -> None:
@@ -61,7 +61,7 @@ def test_a_text_and_a_number_go_from_the_list_to_the_card(tmp_path: Path) -> Non
     workbook = openpyxl.load_workbook(LIST)
     sheet = workbook["Joints"]
     at = sheet.max_column + 1
-    for row, cells in ((5, ("Work permit", "Gasket gap (mm)")), (6, ("WP-17", 4.5)), (8, ("WP-18", None))):
+    for row, cells in ((5, ("Lift plan", "Gasket gap (mm)")), (6, ("WP-17", 4.5)), (8, ("WP-18", None))):
         for column, cell in enumerate(cells, at):
             sheet.cell(row, column).value = cell
     workbook.save(tmp_path / "list.xlsx")
@@ -70,12 +70,12 @@ def test_a_text_and_a_number_go_from_the_list_to_the_card(tmp_path: Path) -> Non
     plan = PlanWriter(joint_list, book, planned(joint_list, book, ListSettings())).plan()
     entries = {joint.row: joint for joint in plan.joints}
 
-    assert {(c.field, c.matched, c.unit) for c in plan.head.columns if c.field in ("work_permit", "gasket_gap")} == {
-        ("work_permit", "sure", None), ("gasket_gap", "sure", "mm")
+    assert {(c.field, c.matched, c.unit) for c in plan.head.columns if c.field in ("lift_plan", "gasket_gap")} == {
+        ("lift_plan", "sure", None), ("gasket_gap", "sure", "mm")
     }  # fmt: skip
-    assert entries[6].listed == {"work_permit": "WP-17", "gasket_gap": Amount(4.5, "mm")}
-    assert entries[8].listed == {"work_permit": "WP-18"}
+    assert entries[6].listed == {"lift_plan": "WP-17", "gasket_gap": Amount(4.5, "mm")}
+    assert entries[8].listed == {"lift_plan": "WP-18"}
     made = next(joint for joint in plan.joints if joint.planned and joint.wrenches)
     values = joint_card.filling(plan, replace(made, listed=entries[6].listed)).values
-    assert (values["work permit"], values["gasket gap"], values["gasket gap unit"]) == ("WP-17", 4.5, "mm")
+    assert (values["lift plan"], values["gasket gap"], values["gasket gap unit"]) == ("WP-17", 4.5, "mm")
     assert joint_card.filling(plan, replace(made, listed={})).values["gasket gap"] == "not stated"

@@ -29,7 +29,7 @@ from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
 from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
-from addin.plan.file import read_plan, write_plan
+from addin.plan.file import entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
@@ -183,11 +183,10 @@ def plan_list(
         results, causes = Results(head), Causes()
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
-            results.add(entry)
-            entries.write(written + b"\n")
-            causes.add(entry)
-            if since is not None:
-                since.add(entry)
+            numbered = entry if since is None else since.add(entry)
+            results.add(numbered)
+            entries.write((written if numbered is entry else entry_line(numbered)) + b"\n")
+            causes.add(numbered)
             tell(number, head.totals.rows)
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())

@@ -152,7 +152,8 @@ def plan_list(
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of the list anew, and a formula that differs stops its row.
+    results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a
+    copy of the list anew, and a formula that differs stops its row.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """

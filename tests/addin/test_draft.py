@@ -1,4 +1,4 @@
-"""A plan of proposals that nobody has confirmed is a draft: it says so everywhere, and no card shows a figure to set."""
+"""A plan of proposals that nobody has confirmed is a draft: it says so, and no card shows a figure to set."""
 
 import re
 from pathlib import Path

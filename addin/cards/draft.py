@@ -1,5 +1,6 @@
 """Cards of a draft: who, where and what studs, but no figure that anybody could set."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from addin.forms.tokens import Filling, Value
@@ -25,5 +26,5 @@ def as_draft(filling: Filling) -> Filling:
     return replace(filling, values=values, groups=groups, pictures={})
 
 
-def _blotted(values: dict[str, Value]) -> dict[str, Value]:
+def _blotted(values: Mapping[str, Value]) -> dict[str, Value]:
     return {name: value if name in _KEPT or value in (None, "") else DRAFT for name, value in values.items()}

@@ -229,12 +229,12 @@ def _words(
         else ("hydraulic", "hand", "other")
     )
     made = []
-    meant = {text: likely_word(name, codes.get(text.casefold(), "") or text) or "" for text in counted}
-    for row in out.rows if accept and any(meant.values()) else ():
-        if meaning := meant.get(plain_text(row[column.at])):
+    likely = {text: likely_word(name, codes.get(text.casefold(), "") or text) or "" for text in counted}
+    for row in out.rows if accept and any(likely.values()) else ():
+        if meaning := likely.get(plain_text(row[column.at])):
             row[column.at] = meaning
     for text, count in counted.items():
-        meaning = meant[text]
+        meaning = likely[text]
         first = (meaning, *(c for c in choices if c != meaning)) if meaning else choices
         why = f"'{text}' may be {meaning}" if meaning else f"'{text}' is no {name} that is known"
         made.append(

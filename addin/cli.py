@@ -91,6 +91,8 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
 @click.option("--recalculate", is_flag=True,
               help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
+@click.option("--accept", is_flag=True,
+              help="Take proposals as they stand: the plan is a draft, no card shows a figure to set.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @OVERWRITE
 def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:

@@ -22,6 +22,8 @@ OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
 FULL = 100.0
+DRAFT = "DRAFT"
+"""What stands wherever a plan that nobody has confirmed would show a figure to set."""
 
 
 class FindingEntry(Entry, frozen=True, kw_only=True):
@@ -446,7 +448,10 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
 
 
 class PlanHead(Entry, frozen=True, kw_only=True):
-    """Everything of a plan but its joints. `orders`: cross order by studs and wrenches at once ("24/1")."""
+    """Everything of a plan but its joints. `orders`: cross order by studs and wrenches at once ("24/1").
+
+    `draft`: why it is a draft, from which nobody works: what was taken without anybody having confirmed it.
+    """
 
     checksum: str
     version: int
@@ -455,6 +460,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     sheet: str
     heading_row: int
     date: str | None = None
+    draft: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
     columns: tuple[ColumnEntry, ...] = ()

@@ -71,6 +71,7 @@ class PlanWriter:
             sheet=joint_list.sheet,
             heading_row=joint_list.heading_row,
             date=day_or_none(plans.settings.date),
+            draft="; ".join(joint_list.accepted) or None,
             settings=settings_entry(plans.settings, joint_list.stated),
             inputs={joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             columns=tuple(

@@ -20,7 +20,7 @@ from addin.commands.pack import say as say_pack
 from addin.commands.pack import stale
 from addin.commands.pack import write as write_pack
 from addin.commands.record import record
-from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, Program
+from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, Program, redrawn, styled
 from addin.hosts import commands
 from calc.plan.joints import METHODS, OPERATIONS
 
@@ -31,7 +31,7 @@ CSV_LIMIT = 16 << 20
 def _phase(what: str) -> None:
     """On a terminal, what a long run is doing; the next phase takes the line of the last."""
     if sys.stderr.isatty():
-        click.echo(f"\r\033[K{what}{' ...' if what else ''}", nl=False, err=True)
+        click.echo(redrawn(f"\r\033[K{what}{' ...' if what else ''}"), nl=False, err=True)
 
 
 @contextmanager
@@ -128,6 +128,7 @@ def plan(
     from addin.plan.file import read_plan, summary, write_plan
     from addin.plan.result_columns import Results, check_rows, write_planned
     from addin.plan.since import Since, lines
+    from addin.plan.typed import differing_cells
     from addin.plan.writer import PlanWriter
     from addin.reading.answer_sheet import read_answers, settings_of
     from addin.reading.joint_list import read_joint_list
@@ -152,7 +153,7 @@ def plan(
         joint_list = read_joint_list(
             list_file, sheet, answers=answers, known=names_in(book), stated={k: v for k, v in stated.items() if v}
         )
-        _ask(joint_list, list_file, answers, out)
+        _ask(joint_list, list_file, answers, answers_file, out)
         check_rows(joint_list)
         inputs = [path for path in (list_file, *book_files, answers_file, old_plan) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
@@ -186,6 +187,8 @@ def plan(
             head = msgspec.structs.replace(head, since=since.result())
         _phase("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at)
+        edited = outputs.changed(planned_file.name)
+        typed = differing_cells(edited, planned_file, joint_list.sheet) if edited else ""
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
@@ -199,12 +202,13 @@ def plan(
     for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
         click.echo(text)
     for level, text in causes.lines():
-        click.echo(f"{click.style(level.upper(), fg='red' if level == 'stop' else 'yellow')} {text}")
+        click.echo(f"{styled(level.upper(), fg='red' if level == 'stop' else 'yellow')} {text}")
     earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
     for warning in (
         *([since.old.older] if since and since.old.older else []),
         *report.warnings,
         *outputs.kept(),
+        *([f"{planned_file.name}: the copy that is kept differs from the new one in {typed}"] if typed else []),
         *earlier,
     ):
         click.echo(f"note: {outputs.said(warning)}")
@@ -216,7 +220,7 @@ def plan(
     if head.since is not None:
         click.echo("\n".join(lines(head.since)))
     totals = head.totals
-    click.secho(summary(totals), bold=True)
+    click.echo(styled(summary(totals), bold=True))
     sys.exit(NOT_ALL if totals.stopped or refused else DONE)
 
 
@@ -238,7 +242,7 @@ def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
     return given
 
 
-def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
+def _ask(joint_list: Any, list_file: Path, answers: Any, answers_file: Path | None, out: Path) -> None:
     """Nothing is planned as long as something is open that all rows need: the sheet of answers is written instead."""
     from addin.reading.answer_sheet import write_answers
     from addin.workbooks.outputs import ANSWERS, Outputs
@@ -248,10 +252,14 @@ def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
         return
     stem = list_file.stem.removesuffix("-planned")
     there = out / f"{stem}-questions.xlsx"
-    with Outputs(out, [list_file], by="plan", overwrite=True) as outputs:
+    inputs = [list_file, *([answers_file] if answers_file else [])]
+    with Outputs(out, inputs, by="plan", overwrite=True) as outputs:
         place = outputs.place(there.name, ANSWERS, renews=there if there.exists() else None)
         tags = joint_list.rows.texts.get("joint", [])
         write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
+        _leave_as_it_is(there, place)
+    for text in outputs.kept():
+        click.echo(f"note: {text}", err=True)
     for question in open_:
         click.echo(question.text, err=True)
     if answers is not None and answers.unsigned:
@@ -260,6 +268,14 @@ def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
         f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again"
     )
+
+
+def _leave_as_it_is(there: Path, new: Path) -> None:
+    """A sheet of answers that would be written with what it holds already is not written."""
+    from addin.reading.answer_sheet import same_answers
+
+    if there.is_file() and same_answers(there, new):
+        new.unlink()
 
 
 def names_in(book: Any) -> dict[str, set[str]]:
@@ -307,6 +323,7 @@ def columns(
             place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
             tags = joint_list.rows.texts.get("joint", [])
             write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
+            _leave_as_it_is(out, place)
         kept = outputs.kept()
     if as_data:
         click.echo(json.dumps(as_json([joint_list.understood]), ensure_ascii=False, indent=1))

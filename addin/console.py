@@ -1,7 +1,8 @@
 """The console: refusals in one line, faults of the program with a report, and printing that can stop nothing.
 
 Exit codes: 0 done; 1 files written, some rows stopped, waiting, draft or to be reviewed; 2 nothing planned (a sheet of
-questions may have been written) or cannot run.
+questions may have been written) or cannot run. Streams that are closed or full lose what is printed and nothing else: the
+code tells what became of the files, so that 0 stays 0 where every file is whole.
 """
 
 import contextlib
@@ -9,16 +10,48 @@ import io
 import os
 import platform
 import re
+import secrets
 import sys
 import tempfile
 import traceback
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, TextIO
 
 import click
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
+
+
+_KEY = str(10**12 + secrets.randbelow(10**12))
+"""Tells the codes of our own colours from those in file names and cells; a new one for each run."""
+
+
+def styled(text: str, **style: Any) -> str:
+    """A text in colours that reach the screen; colours that are in the text do not (see click.style)."""
+    before, after = (part.replace("\x1b[", f"\x1b[{_KEY};") for part in click.style("\0", **style).split("\0"))
+    return f"{before}{text}{after}"
+
+
+def redrawn(text: str) -> str:
+    """A line of progress that may redraw itself."""
+    return text.replace("\x1b[", f"\x1b[{_KEY};").replace("\r", f"\x1b[{_KEY};\r")
+
+
+class ProgressStream:
+    """The standard error as a progress bar wants it."""
+
+    def write(self, text: str) -> int:
+        """Write what the bar draws."""
+        return sys.stderr.write(redrawn(text))
+
+    def flush(self) -> None:
+        """As the stream behind."""
+        sys.stderr.flush()
+
+    def isatty(self) -> bool:
+        """As the stream behind."""
+        return sys.stderr.isatty()
 
 
 class CannotRun(click.ClickException):
@@ -28,14 +61,17 @@ class CannotRun(click.ClickException):
 
     def show(self, file: Any = None) -> None:
         """Print the line as it is."""
-        click.secho(f"tautsheet: {self.format_message()}", fg="red", err=True)
+        click.echo(styled(f"tautsheet: {self.format_message()}".replace("\n", "\ufffd"), fg="red"), err=True)
 
 
 class Program(click.Group):
     """The commands. What a command raises becomes one line and exit code 2; files are written before it prints."""
 
+    _given: Sequence[str] = ()
+
     def main(self, *args: Any, **kwargs: Any) -> Any:
         """Run a command with streams that cannot stop it."""
+        self._given = list(args[0] if args and args[0] is not None else kwargs.get("args") or sys.argv[1:])
         _open_streams()
         with _deaf("stdout"), _deaf("stderr"):
             return super().main(*args, **kwargs)
@@ -44,6 +80,11 @@ class Program(click.Group):
         """Run a command; what it raises becomes one line."""
         try:
             return super().invoke(ctx)
+        except click.NoSuchOption as error:
+            dashed = next((each for each in self._given if each.startswith("-") and os.path.lexists(each)), "")
+            if dashed:
+                error.message += f" A file whose name begins with a dash is given as .{os.sep}{dashed}"
+            raise
         except (click.ClickException, click.exceptions.Exit):
             raise
         except (click.Abort, KeyboardInterrupt, EOFError) as error:
@@ -133,9 +174,15 @@ class _Deaf(io.RawIOBase):
 
 
 _CONTROL = re.compile(
-    "(\x1b\\[[0-9;]*m|\r\x1b\\[K|\x1b\\[\\?25[lh])"  # colours, and what redraws a line of progress
-    "|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
+    f"\x1b\\[{_KEY};([0-9;]*m|\\?25[lh]|K|\r)|"  # our colours, and what redraws a line of progress
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]"
 )
+
+
+def _sign(found: re.Match[str]) -> str:
+    """A code of ours as a terminal knows it, a mark for every other sign."""
+    ours = found[1]
+    return "\ufffd" if ours is None else ours if ours == "\r" else f"\x1b[{ours}"
 
 
 class _Screen(io.TextIOWrapper):
@@ -143,7 +190,7 @@ class _Screen(io.TextIOWrapper):
 
     def write(self, text: str) -> int:
         """The text with a mark for every control character in it."""
-        return super().write(_CONTROL.sub(lambda found: found[1] or "\ufffd", text))
+        return super().write(_CONTROL.sub(_sign, text))
 
 
 @contextlib.contextmanager

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from addin.console import DONE, NOT_ALL, CannotRun
+from addin.console import DONE, NOT_ALL, CannotRun, styled
 
 
 def _day(context: click.Context, parameter: click.Parameter, value: str | None) -> float | None:
@@ -47,7 +47,9 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
     for finding in sorted(told, key=lambda finding: finding.level != STOP):
         facts = finding.facts
         said = line(finding, units_of(read.sheets.get((facts["file"], facts["sheet"]))))
-        click.secho(f"{finding.level.upper()} {facts['file']}, {said}", fg="red" if finding.level == STOP else "yellow")
+        click.echo(
+            styled(f"{finding.level.upper()} {facts['file']}, {said}", fg="red" if finding.level == STOP else "yellow")
+        )
     for text in outputs.kept():
         click.echo(f"note: {text}")
     for name in names.values():
@@ -58,5 +60,7 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
     if lapsed:
         click.echo(f"certificates that do not cover {days.words()}: {lapsed}")
     counts = f"stops {stops}, cautions {len(told) - stops}"
-    click.secho(f"wrenches {len(read.wrenches)}, usable {usable}; gauges {len(read.gauges)}; {counts}", bold=True)
+    click.echo(
+        styled(f"wrenches {len(read.wrenches)}, usable {usable}; gauges {len(read.gauges)}; {counts}", bold=True)
+    )
     sys.exit(NOT_ALL if stops else DONE)

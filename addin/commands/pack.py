@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from addin.console import CANNOT, DONE, NOT_ALL
+from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, ProgressStream, styled
 
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
 SHEETS_PER_OFFICE = 200
@@ -69,6 +69,7 @@ def pack(
         for path in filter(None, (plan_path, old_path)):
             finish_sets(path.parent)
         content = read_plan(plan_path)
+        _check_joints(joints, content, plan_path)
         since = older = None
         if old_path is not None:
             since, older = since_plan(old_path, content)
@@ -87,9 +88,21 @@ def pack(
         click.echo(f"note: {line}")
     code = say(issued, outputs, wanted)
     if unprinted:
-        click.secho(f"no PDFs: {unprinted}", fg="red")
+        click.echo(styled(f"no PDFs: {unprinted}", fg="red"))
         code = max(code, NOT_ALL)
     sys.exit(code)
+
+
+def _check_joints(joints: Sequence[str], content: Any, path: Path) -> None:
+    """Refuse tags that the plan has not, with those most like them: nothing is written for a slip of the keys."""
+    tags = dict.fromkeys(joint.joint for joint in content.joints)
+    missing = [tag for tag in dict.fromkeys(joints) if tag not in tags]
+    if missing:
+        from difflib import get_close_matches
+
+        like = get_close_matches(missing[0], tags, n=3)
+        near = f"; like {missing[0]}: {', '.join(like)}" if like else ""
+        raise CannotRun(f"{path.name}: the plan has no joint {', '.join(missing)}{near}")
 
 
 @contextmanager
@@ -175,9 +188,9 @@ def say(issued: Any, outputs: Any, wanted: Any) -> int:
         click.echo(f"{_count(unchanged, 'card')} unchanged, not written again")
     refused = [*issued.refused, *(each for report in issued.reports.values() for each in report.refused)]
     for tag, operation, reason in refused:
-        click.secho(f"refused: {' '.join(filter(None, (tag, operation)))}: {outputs.said(reason)}", fg="red")
+        click.echo(styled(f"refused: {' '.join(filter(None, (tag, operation)))}: {outputs.said(reason)}", fg="red"))
     for line in issued.without:
-        click.secho(f"not written: {outputs.said(line)}", fg="red")
+        click.echo(styled(f"not written: {outputs.said(line)}", fg="red"))
     for note in dict.fromkeys(issued.notes + [note for report in issued.reports.values() for note in report.notes]):
         click.echo(f"note: {note}")
     for part, report in issued.reports.items():
@@ -196,7 +209,7 @@ def say(issued: Any, outputs: Any, wanted: Any) -> int:
              f"{_count(pages, 'page')} of working" if pages else "",
              f"{unchanged} unchanged" if unchanged else "",
              f"{_count(len(skipped), 'row')} without a card", f"{len(refused)} refused"]  # fmt: skip
-    click.secho(", ".join(filter(None, lines)), bold=True)
+    click.echo(styled(", ".join(filter(None, lines)), bold=True))
     if not issued.files and issued.without:
         return CANNOT
     return NOT_ALL if refused or issued.without else DONE
@@ -221,7 +234,7 @@ def _list(label: str, rows: Sequence[tuple[str, str, str]]) -> None:
 def _tokens(part: str, report: Any, own: bool) -> None:
     """Tokens nobody knows, always; known ones without a place, for the user's own template."""
     if report.unknown_tokens:
-        click.secho(f"unknown in the template of {part}: {', '.join(report.unknown_tokens)}", fg="yellow")
+        click.echo(styled(f"unknown in the template of {part}: {', '.join(report.unknown_tokens)}", fg="yellow"))
     if own and report.unused_tokens:
         click.echo(f"not used by the template of {part}: {', '.join(report.unused_tokens)}")
 
@@ -235,7 +248,7 @@ def _bars() -> Iterator[Any]:
     with ExitStack() as stack:
 
         def start(name: str) -> Any:
-            bar = stack.enter_context(click.progressbar(length=1, label=name, file=sys.stderr))
+            bar = stack.enter_context(click.progressbar(length=1, label=name, file=ProgressStream()))
 
             def tell(done: int, of: int) -> None:
                 bar.length = of

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from addin.console import DONE, NOT_ALL
+from addin.console import DONE, NOT_ALL, styled
 
 SHOWN = 30
 """Most joints whose reasons are printed; the hand-over has all."""
@@ -61,7 +61,7 @@ def record(
     for line in (*([plan.older] if plan.older else []), *outputs.kept()):
         click.echo(f"note: {line}")
     click.echo(str(outputs.path(target)))
-    click.secho(_summary(report), bold=True)
+    click.echo(styled(_summary(report), bold=True))
     sys.exit(DONE if report.clean else NOT_ALL)
 
 
@@ -70,12 +70,12 @@ def _say(report: Any) -> None:
     from calc.review.as_tightened import REVIEW
 
     for item in report.refused:
-        click.echo(f"{click.style('NOT READ', fg='red')} {item.text}")
+        click.echo(f"{styled('NOT READ', fg='red')} {item.text}")
     rows = [row for row in report.rows if row.status == REVIEW]
     for row in rows[:SHOWN]:
         for reason in row.reasons:
             name = f"{row.joint.joint} {row.joint.operation}"
-            click.echo(f"{click.style('REVIEW', fg='yellow')} {name}: {reason}")
+            click.echo(f"{styled('REVIEW', fg='yellow')} {name}: {reason}")
     if len(rows) > SHOWN:
         click.echo(f"and {len(rows) - SHOWN} more joints to review, all in the hand-over")
     for note in report.notes:

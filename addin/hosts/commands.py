@@ -5,6 +5,8 @@ from pathlib import Path
 
 import click
 
+from addin.console import styled
+
 SHOWN = 20
 """Most cells of one sort that are listed."""
 
@@ -26,11 +28,11 @@ def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
         done = recalculate(workbook, *places)
     for label, colour, cells in (("STOP", "red", done.stops), ("error", "yellow", done.errors)):
         for sheet, place, shown in cells[:SHOWN]:
-            click.echo(f"{click.style(label, fg=colour)} {sheet}!{place}: {shown.removeprefix('STOP: ')}")
+            click.echo(f"{styled(label, fg=colour)} {sheet}!{place}: {shown.removeprefix('STOP: ')}")
         if len(cells) > SHOWN:
             click.echo(f"... and {len(cells) - SHOWN} more")
     click.echo("\n".join([*(f"note: {line}" for line in outputs.kept()), *map(str, filter(None, (out, printed)))]))
-    click.secho(f"{len(done.stops)} cells show STOP, {len(done.errors)} an error", bold=True)
+    click.echo(styled(f"{len(done.stops)} cells show STOP, {len(done.errors)} an error", bold=True))
     sys.exit(1 if done.stops else 0)
 
 
@@ -57,7 +59,7 @@ def excel(what: str | None, folder: Path | None, on_opening: bool) -> None:
         click.echo("\n".join(setup.install(place, on_opening=on_opening)))
     said = setup.diagnose(setup.gather(place))
     for level, text in said:
-        click.echo(f"{click.style(level, fg={'good': 'green', 'note': 'yellow', 'fault': 'red'}[level])}: {text}")
+        click.echo(f"{styled(level, fg={'good': 'green', 'note': 'yellow', 'fault': 'red'}[level])}: {text}")
     faults = sum(level == setup.FAULT for level, _ in said)
     if what != "check" and not faults and sys.platform == "win32":
         click.echo("\n".join(setup.CLICKS))
@@ -106,13 +108,13 @@ def freeze(workbook: Path, out: Path, as_saved: bool, overwrite: bool) -> None:
                 if label == "STOP"
                 else f"{cell.saved[1]}, now {cell.shown[1]}"
             )
-            click.echo(f"{click.style(label, fg=colour)} {cell.sheet}!{cell.address}: {shown}")
+            click.echo(f"{styled(label, fg=colour)} {cell.sheet}!{cell.address}: {shown}")
         if len(cells) > SHOWN:
             click.echo(f"... and {len(cells) - SHOWN} more")
     for text in done.left:
-        click.secho(f"still with our functions: {text}", fg="yellow")
+        click.echo(styled(f"still with our functions: {text}", fg="yellow"))
     click.echo("\n".join([*(f"note: {line}" for line in outputs.kept()), str(out)]))
-    click.secho(f"{len(done.cells)} values frozen, {len(done.stops)} of them STOP", bold=True)
+    click.echo(styled(f"{len(done.cells)} values frozen, {len(done.stops)} of them STOP", bold=True))
     sys.exit(1 if done.stops else 0)
 
 

@@ -125,6 +125,10 @@ class Outputs:
         old = [name for name in notes if (self.folder / name).is_file() and not (self.new / name).exists()]
         return [name for name in old if name not in self._moves or name in self._about]
 
+    def changed(self, name: str) -> Path | None:
+        """The file of ours that was changed since and is not read, where one of the set takes its place."""
+        return self.folder / name if name in self._moves and self._moves[name].why == _TYPED else None
+
     def path(self, written: Path) -> Path:
         """The path at which a file of the set appears."""
         return self.folder / written.relative_to(self.new) if written.is_relative_to(self.new) else written
@@ -187,7 +191,9 @@ class Outputs:
             if path.is_file():
                 name = path.relative_to(self.new).as_posix()
                 move = self._moves.get(name) or self._checked(name, PRINTED)
-                self._moves[name] = dataclasses.replace(move, sha256=sha256(path))
+                new = sha256(path)
+                why = "" if new == move.before else move.why  # the same bytes need not be kept
+                self._moves[name] = dataclasses.replace(move, sha256=new, why=why)
         noted = read_notes(self.folder)  # a run that this one has started may have written too
         notes = {name: note for name, note in noted.items() if os.path.lexists(self.folder / name)}
         for name, move in self._moves.items():

@@ -1,8 +1,8 @@
 """The console: refusals in one line, faults of the program with a report, and printing that can stop nothing.
 
 Exit codes: 0 done; 1 files written, some rows stopped, waiting, draft or to be reviewed; 2 nothing planned (a sheet of
-questions may have been written) or cannot run. Streams that are closed or full lose what is printed and nothing else: the
-code tells what became of the files, so that 0 stays 0 where every file is whole.
+questions may have been written) or cannot run. Streams that are closed or full lose what is printed and nothing else:
+the code tells what became of the files, so that 0 stays 0 where every file is whole.
 """
 
 import contextlib
@@ -13,45 +13,46 @@ import re
 import secrets
 import sys
 import tempfile
+import time
 import traceback
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TextIO
 
 import click
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
+_QUIET = "addin.quiet"
+EVERY = 0.2
+"""Time between two counts on the screen. [s]"""
 
 
-_KEY = str(10**12 + secrets.randbelow(10**12))
-"""Tells the codes of our own colours from those in file names and cells; a new one for each run."""
+_CODE = f"\x1b[{10**12 + secrets.randbelow(10**12)};"
+"""Begins the codes of our own colours, so that those in file names and cells are told from them; new for each run."""
 
 
 def styled(text: str, **style: Any) -> str:
-    """A text in colours that reach the screen; colours that are in the text do not (see click.style)."""
-    before, after = (part.replace("\x1b[", f"\x1b[{_KEY};") for part in click.style("\0", **style).split("\0"))
+    """A text in colours that reach the screen; codes that are in the text do not (see click.style)."""
+    before, after = (part.replace("\x1b[", _CODE) for part in click.style("\0", **style).split("\0"))
     return f"{before}{text}{after}"
 
 
-def redrawn(text: str) -> str:
-    """A line of progress that may redraw itself."""
-    return text.replace("\x1b[", f"\x1b[{_KEY};").replace("\r", f"\x1b[{_KEY};\r")
+def say(text: str, *, fg: str | None = None, bold: bool = False) -> None:
+    """Print what is good to know; nothing where only what is wrong is wanted."""
+    context = click.get_current_context(silent=True)
+    if context is None or not context.meta.get(_QUIET):
+        click.echo(styled(text, fg=fg, bold=bold or None), color=_colour())
 
 
-class ProgressStream:
-    """The standard error as a progress bar wants it."""
+def wrong(text: str, *, label: str = "", fg: str | None = "red") -> None:
+    """Print what is wrong; where it has a label, that alone is coloured."""
+    shown = f"{styled(label, fg=fg)} {text}" if label else styled(text, fg=fg)
+    click.echo(shown, color=_colour())
 
-    def write(self, text: str) -> int:
-        """Write what the bar draws."""
-        return sys.stderr.write(redrawn(text))
 
-    def flush(self) -> None:
-        """As the stream behind."""
-        sys.stderr.flush()
-
-    def isatty(self) -> bool:
-        """As the stream behind."""
-        return sys.stderr.isatty()
+def _colour() -> bool | None:
+    """Never where NO_COLOR says so (https://no-color.org), else as the stream wants it."""
+    return False if os.environ.get("NO_COLOR") else None
 
 
 class CannotRun(click.ClickException):
@@ -61,7 +62,8 @@ class CannotRun(click.ClickException):
 
     def show(self, file: Any = None) -> None:
         """Print the line as it is."""
-        click.echo(styled(f"tautsheet: {self.format_message()}".replace("\n", "\ufffd"), fg="red"), err=True)
+        line = f"tautsheet: {self.format_message()}".replace("\n", "\ufffd")
+        click.echo(styled(line, fg="red"), err=True, color=_colour())
 
 
 class Program(click.Group):
@@ -76,6 +78,14 @@ class Program(click.Group):
         with _deaf("stdout"), _deaf("stderr"):
             return super().main(*args, **kwargs)
 
+    def add_command(self, cmd: click.Command, name: str | None = None) -> None:
+        """Take a command in; each can be told to print only what is wrong."""
+        cmd.params.append(
+            click.Option(["-q", "--quiet"], is_flag=True, expose_value=False, callback=_be_quiet,
+                         help="Print only what is wrong; the exit code tells the rest.")
+        )  # fmt: skip
+        super().add_command(cmd, name)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; what it raises becomes one line."""
         try:
@@ -83,7 +93,8 @@ class Program(click.Group):
         except click.NoSuchOption as error:
             dashed = next((each for each in self._given if each.startswith("-") and os.path.lexists(each)), "")
             if dashed:
-                error.message += f" A file whose name begins with a dash is given as .{os.sep}{dashed}"
+                hint = f"A file whose name begins with a dash is given as .{os.sep}{dashed}"
+                raise click.UsageError(f"{error.format_message()} {hint}", error.ctx) from error
             raise
         except (click.ClickException, click.exceptions.Exit):
             raise
@@ -91,6 +102,38 @@ class Program(click.Group):
             raise CannotRun("interrupted") from error
         except Exception as error:
             raise CannotRun(_refused(error) or _fault(error)) from error
+
+
+def _be_quiet(context: click.Context, parameter: click.Parameter, value: bool) -> None:
+    context.meta[_QUIET] = value
+
+
+@contextlib.contextmanager
+def phases() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
+    """On a terminal, one line of what a long run is doing and how far it is; nothing elsewhere, nothing left behind."""
+    shown = sys.stderr.isatty()
+
+    def line(text: str) -> None:
+        click.echo(f"{_CODE}\r{_CODE}K{text}", nl=False, err=True)
+
+    def start(name: str) -> Callable[[int, int], None]:
+        last = time.monotonic()
+        if shown:
+            line(f"{name} ...")
+
+        def tell(done: int, of: int) -> None:
+            nonlocal last
+            if shown and time.monotonic() - last > EVERY:
+                last = time.monotonic()
+                line(f"{name} ... {done} of {of}")
+
+        return tell
+
+    try:
+        yield start
+    finally:
+        if shown:
+            line("")
 
 
 def _refused(error: Exception) -> str | None:
@@ -174,7 +217,7 @@ class _Deaf(io.RawIOBase):
 
 
 _CONTROL = re.compile(
-    f"\x1b\\[{_KEY};([0-9;]*m|\\?25[lh]|K|\r)|"  # our colours, and what redraws a line of progress
+    f"{re.escape(_CODE)}([0-9;]*m|K|\r)|"  # our colours, and what redraws a line of progress
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]"
 )
 

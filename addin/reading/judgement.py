@@ -110,6 +110,8 @@ def judge(
     why = _why(column, name, unit, unit_from)
     if not column.cells.filled and state == PROPOSED:
         return replace(made, why=f"may be {shown_name(name)}, and no cell below it holds anything")
+    if state == PROPOSED and _shown_surely(column, name):
+        state = SURE
     if BY_NAME[name].optional and state != SURE:
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
     if state == PROPOSED and name not in ASK_WORTHY:
@@ -138,6 +140,23 @@ def judge(
         unit_open=unit_open,
         unit_doubt=_unit_doubt(column) if unit_open else "",
         confirmed=name in column.confirmed,
+    )
+
+
+_ON_CARDS = frozenset(("plant_area", "equipment", "line", "remarks", "gasket", "facing", "flange_kind", "coating", "washers", "order",
+                       "turned_side", "stud_1", "stud_condition"))  # fmt: skip
+"""Fields that a card shows as they stand; no number comes from them."""
+
+
+def _shown_surely(column: SeenColumn, name: str) -> bool:
+    """Whether a column that calculates nothing is clear enough to be shown as what it reads as."""
+    if name not in _ON_CARDS or name in column.against:
+        return False
+    strength, cells = column.strength.get(name, 0.0), column.cell.get(name, 0.0)
+    whole = not column.heard.unknown or bool(column.legend)
+    least = 0.0 if name in ("gasket", "line") else -0.2
+    return (
+        (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
     )
 
 

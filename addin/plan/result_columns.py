@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from addin.plan.entries import Amount
-from addin.plan.record import STOPPED, JointEntry, PlanHead, StageEntry
+from addin.plan.record import DRAFT, STOPPED, JointEntry, PlanHead, StageEntry
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
@@ -55,7 +55,7 @@ class Results:
         planned = joint.planned
         row: dict[str, Value] = {
             FIRST: row_key(joint.joint, joint.operation),
-            "Status": _status(joint),
+            "Status": _status(joint, draft=self._head.draft is not None),
             _MESSAGE: "; ".join(f"{f.level}: {f.text}" for f in joint.findings) or None,
             "Card": joint.card,
         }
@@ -233,10 +233,13 @@ def _placed(
     return out
 
 
-def _status(joint: JointEntry) -> str:
-    """What stands in the status: cautions are told there too."""
+def _status(joint: JointEntry, *, draft: bool = False) -> str:
+    """What stands in the status: cautions are told there too, and that the plan is a draft."""
     careful = joint.planned and any(finding.level == "caution" for finding in joint.findings)
-    return f"{joint.status}, caution" if careful else joint.status
+    status = f"{joint.status}, caution" if careful else joint.status
+    if not draft:
+        return status
+    return f"{status}, {DRAFT}" if joint.status == STOPPED else f"{DRAFT}, {status}"  # the marks look at its ends
 
 
 def _heading(stage: StageEntry) -> str:

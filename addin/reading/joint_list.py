@@ -86,6 +86,8 @@ class JointList:
     given: Answers | None = None
     stated: Mapping[str, str] = field(default_factory=dict)
     checked: tuple[CheckedColumn, ...] = ()
+    accepted: tuple[str, ...] = ()
+    """What was taken as proposed, without anybody having looked; a plan of it is a draft."""
 
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
@@ -138,7 +140,11 @@ def _read(
     if stated:
         given = replace(given or Answers(), whole={**(given.whole if given else {}), **stated})
     readings, asked = lay_over(understood, given, name)
-    if given is not None and given.accept:
+    accept_all = given is not None and given.accept
+    accepted = [
+        f"column {letter(r.at)} '{r.heading}' as {shown_name(r.field or '')}" for r in readings if r.state == PROPOSED
+    ]
+    if accept_all:
         readings = tuple(_accepted(reading) for reading in readings)
     whole, facts = _whole(readings, notes, given)
     rows = ListRows()
@@ -149,14 +155,22 @@ def _read(
     wide = max(head.at for head in found.heads) + 1
     columns = tuple(_column(reading) for reading in readings)
     joint_rows = with_units(rows.cells, beside) if (beside := units_beside(found.heads, cells)) else rows.cells
-    made = spread(readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {})
+    made = spread(
+        readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {}, accept=accept_all
+    )
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
-    coarse = given is not None and (given.accept or str(given.whole.get("pitch", "")).casefold() == "coarse")
-    if bare := bare_metric(made.columns, made.rows, coarse=coarse):
+    bare = bare_metric(made.columns, made.rows, coarse=False)
+    coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
+    if bare and accept_all and not coarse:
+        accepted.append(f"the coarse pitch for {', '.join(bare)}")
+    if coarse or accept_all:
+        bare_metric(made.columns, made.rows, coarse=True)
+    elif bare:
         sizes = ", ".join(f"{size} ({count} rows)" for size, count in bare.items())
         why = f"no pitch stands with {sizes}: the coarse one, or a pitch of 3 mm?"
         whole = (*whole, WholeListFact("pitch", "coarse", PROPOSED, why, ("coarse",)))
         asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]
+    accepted += [f"'{each.text}' under '{each.column}' as {each.meaning}" for each in made.meanings if each.meaning]
     checked = compared(readings, made.columns, made.rows, facts)
     columns = made.columns
     if recalculated:
@@ -207,6 +221,7 @@ def _read(
         stated=stated,
         understood=result,
         checked=checked,
+        accepted=tuple(accepted) if accept_all else (),
     )
 
 

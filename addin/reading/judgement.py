@@ -8,7 +8,7 @@ from addin.reading.assignment import SLOTS, also_in
 from addin.reading.evidence import METRIC
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
-from addin.reading.heads import ASK_WORTHY, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
+from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
 from addin.reading.laws import noted_unit
 from addin.reading.notes import Notes
 from addin.reading.seen import FORCES, RIVAL, SeenColumn
@@ -103,7 +103,7 @@ def judge(
     state = _state(column, name, columns, best)
     unit, unit_open, unit_from = unit_of_field(column, name, notes)
     rivals = sorted(
-        (n for n, s in column.score.items() if n != name and n in BY_NAME and s > NO_FIELD),
+        (n for n, s in column.score.items() if n != name and n in BY_NAME and n not in BESIDE and s > NO_FIELD),
         key=lambda n: -column.score[n],
     )
     candidates = (name, *rivals[:3])
@@ -165,7 +165,7 @@ def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: M
     strength, cells, explained = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
     mine = column.score.get(name, 0.0)
     rival_fields = max(
-        (s for n, s in column.score.items() if n != name and n not in SHOWN_ONLY and best.get(n, -9.0) < s + 0.25),
+        (s for n, s in column.score.items() if n != name and n not in BESIDE and best.get(n, -9.0) < s + 0.25),
         default=-9.0,
     )
     rival_columns = (

@@ -101,6 +101,15 @@ class Outputs:
         path.parent.mkdir(parents=True, exist_ok=True)
         return path
 
+    def typed_into(self, name: str) -> bool:
+        """Whether the file that gives way under a name was changed since it was written."""
+        return name in self._moves and self._moves[name].why == _TYPED
+
+    def unchanged(self, path: Path) -> bool:
+        """Whether a file is as this program wrote it, as the notes beside it say."""
+        note = read_notes(path.parent).get(path.name)
+        return note is not None and note.sha256 == sha256(path)
+
     def free_name(self, name: str) -> str:
         """The name given, or the first with a number that is free: for files that are never replaced.
 
@@ -124,10 +133,6 @@ class Outputs:
         notes = [name for name, note in self._notes.items() if note.of not in ("", self.of)]
         old = [name for name in notes if (self.folder / name).is_file() and not (self.new / name).exists()]
         return [name for name in old if name not in self._moves or name in self._about]
-
-    def changed(self, name: str) -> Path | None:
-        """The file of ours that was changed since and is not read, where one of the set takes its place."""
-        return self.folder / name if name in self._moves and self._moves[name].why == _TYPED else None
 
     def path(self, written: Path) -> Path:
         """The path at which a file of the set appears."""

@@ -249,25 +249,6 @@ def test_planning_the_planned_copy_again(tmp_path: Path) -> None:
     assert [path.read_bytes() for path in (one / "kept").iterdir()] == [before]
 
 
-def test_what_was_typed_into_a_planned_copy_is_kept_and_its_cells_are_named(tmp_path: Path) -> None:
-    """The list is planned anew beside a copy in which somebody typed."""
-    out, name = tmp_path / "out", "cedar-point-joints-planned.xlsx"
-    run("plan", LIST, "--wrenches", BOOK, "--out", out)
-    book = openpyxl.load_workbook(out / name)
-    book["Joints"]["A200"], book["Joints"]["AQ7"] = "asked in the shop", 640
-    book.save(out / name)
-    typed = (out / name).read_bytes()
-
-    said = run("plan", LIST, "--wrenches", BOOK, "--out", out, "--overwrite").output
-
-    (kept,) = (out / "kept").iterdir()
-    assert kept.read_bytes() == typed
-    was = "was changed since it was written, and what was typed into it is not in the new one; it is kept as"
-    assert f"note: {name}: {was} {kept}" in said
-    assert f"note: {name}: the copy that is kept differs from the new one in Joints!AQ7, A200\n" in said
-    assert openpyxl.load_workbook(out / name)["Joints"]["AQ7"].value > 1000  # the setting, not what was typed over it
-
-
 def test_a_list_that_fills_the_sheet_is_told_where_results_may_stand(tmp_path: Path) -> None:
     head = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
     path = make(tmp_path / "wide.xlsx", [head, ["P-1", "final make-up", "hydraulic", "1 1/4", 16, 700]])

@@ -10,6 +10,7 @@ from addin.cells.words import line
 from addin.console import CANNOT, DONE, NOT_ALL, say, wrong
 from addin.plan.file import summary
 from addin.plan.since import lines as since_lines
+from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines
 from addin.records.progress import LEFT, Report
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
@@ -43,7 +44,9 @@ def plan(done: PlanDone) -> int:
     if done.since is not None:
         say("\n".join(since_lines(done.since)))
     say(summary(done.totals), bold=True)
-    return NOT_ALL if done.totals.stopped or refused else DONE
+    if done.draft:
+        wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
+    return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
 
 
 def pack(done: PackDone) -> int:
@@ -57,6 +60,8 @@ def pack(done: PackDone) -> int:
         say(f"since {since.plan}: {cards} to issue, {len(since.withdraw)} to withdraw")
         for entry in since.withdraw:
             say(f"withdraw {entry.card}: {entry.joint} {entry.operation}: {entry.reason}")
+        for entry in since.supplements:
+            say(supplement(entry))
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
     _list("no card", skipped)

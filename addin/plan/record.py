@@ -278,10 +278,11 @@ class StageEntry(Entry, frozen=True, kw_only=True):
 
 
 class PointEntry(Entry, frozen=True, kw_only=True):
-    """A row of a calibration table."""
+    """A row of a calibration table; `doubts` are the numbers, from 1, of the wrench's doubts that are about it."""
 
     pressure: Amount
     torque: Amount
+    doubts: tuple[int, ...] = ()
 
 
 class LinkEntry(Entry, frozen=True, kw_only=True):

@@ -280,10 +280,11 @@ class StageEntry(Entry, frozen=True, kw_only=True):
 
 
 class PointEntry(Entry, frozen=True, kw_only=True):
-    """A row of a calibration table."""
+    """A row of a calibration table; `doubts` are the numbers, from 1, of the wrench's doubts that are about it."""
 
     pressure: Amount
     torque: Amount
+    doubts: tuple[int, ...] = ()
 
 
 class LinkEntry(Entry, frozen=True, kw_only=True):
@@ -457,9 +458,11 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
 
 
 class PlanHead(Entry, frozen=True, kw_only=True):
-    """Everything of a plan but its joints. `orders`: cross order by studs and wrenches at once ("24/1").
+    """Everything of a plan but its joints.
 
-    `draft`: why it is a draft, from which nobody works: what was taken without anybody having confirmed it.
+    draft : why it is a draft, from which nobody works: what was taken without anybody having confirmed it;
+    planned_copy : SHA-256 of the planned copy as it was written; orders : cross order by studs and wrenches at once
+    ("24/1").
     """
 
     checksum: str
@@ -472,6 +475,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     draft: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
+    planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()

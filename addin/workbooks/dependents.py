@@ -55,11 +55,8 @@ def dependents(package: Package, sheet: Sheet, content: bytes, ours: Sequence[Ar
             for cell in _formulas(prefixes[part], said):
                 if (cell.row, cell.column) in known[part] or any(a.holds(cell.row, cell.column) for a in at_ours):
                     continue
-                if (
-                    touched.by(cell.text, each.name, cell.shift)
-                    or VOLATILE.search(cell.text)
-                    and each.part != sheet.part
-                ):
+                unseen = each.part != sheet.part and touched.unseen(cell.text, each.name, sheet.name)
+                if unseen or touched.by(cell.text, each.name, cell.shift):
                     fresh.append(cell)
             for cell in fresh:
                 known[part].add((cell.row, cell.column))

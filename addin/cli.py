@@ -111,8 +111,18 @@ def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> N
     sys.exit(reports.plan(done))
 
 
+def _fields(context: click.Context, parameter: click.Parameter, value: bool) -> None:
+    if value:
+        from addin.reading.reading_report import fields
+
+        click.echo("\n".join(fields()))
+        context.exit()
+
+
 @main.command()
 @click.argument("list_file", metavar="LIST", type=A_FILE)
+@click.option("--fields", is_flag=True, is_eager=True, expose_value=False, callback=_fields,
+              help="Only list what a column of a joint list may hold.")  # fmt: skip
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
 @click.option("--answers", "answers_file", metavar="ANSWERS", type=A_FILE,
               help="Sheet of answers to look at the list with.")  # fmt: skip

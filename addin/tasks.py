@@ -31,9 +31,10 @@ from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
 from addin.plan.file import entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
-from addin.plan.result_columns import Results, check_rows, write_planned
+from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
@@ -196,9 +197,11 @@ def plan_list(
             tell(number, head.totals.rows)
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
+        told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at)
         asked = _answers_behind(joint_list, list_file, answers, planned_file, causes)
+        head = msgspec.structs.replace(head, planned_copy=sha256(planned_file))
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
@@ -212,7 +215,7 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(outputs.said(text) for text in (*older, *report.warnings, *outputs.kept(), *earlier, *asked)),
+        notes=tuple(outputs.said(text) for text in (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked)),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         draft=head.draft,
     )  # fmt: skip
@@ -340,6 +343,20 @@ def _read_for_plan(
         copy = folder / "recalculated.xlsx"
         calculate_anew(list_file, copy)
         return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept)
+
+
+def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, results: Results, name: str) -> list[str]:
+    """What was changed in planned copies since they were written: in the one that is planned again, and in the one that
+    gives way to the new one.
+    """
+    told = [*rows_apart(joint_list, results), *rows_gone(joint_list)]
+    if joint_list.own is not None and not outputs.unchanged(list_file):
+        before = plan_of(list_file)
+        told += edits_of(joint_list, before) if before else []
+    old = outputs.folder / name
+    if outputs.typed_into(name) and (plan := plan_of(old)) and (found := edits_in(old, list_file, plan)):
+        told.append(f"{name}: changed since it was written: {found}")
+    return told
 
 
 def _answers(given: Path | None, list_file: Path, folder: Path, old_plan: Path | None) -> AnswerSheet | None:

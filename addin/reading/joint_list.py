@@ -60,8 +60,8 @@ class JointList:
     """A list as read. `numbers` are the sheet's row numbers, one for each joint; `first_free` the first free column.
 
     `questions` must be answered before anything is planned; `said` is what to know. `own` are our columns where the
-    workbook has been planned before; by row `own_keys` is what the first of them says, `own_cards` the card;
-    `own_strays` are cells of them (row, column) in rows that the first does not name. `shown` are the first cells of
+    workbook has been planned before; by row `own_keys` is what the first of them says, `own_cards` the card, `own_values`
+    all of them; `own_strays` are cells of them (row, column) in rows that the first does not name. `shown` are the first cells of
     each column as they stand; `stated` is what was given for rows that do not say.
     """
 
@@ -80,6 +80,7 @@ class JointList:
     own: OwnColumns | None = None
     own_keys: Mapping[int, str] = field(default_factory=dict)
     own_cards: Mapping[int, str] = field(default_factory=dict)
+    own_values: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     own_strays: tuple[tuple[int, int], ...] = ()
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     answered: AnswerSheet | None = None
@@ -214,6 +215,7 @@ def _read(
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
+        own_values=rows.own_values,
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
         answered=signed,

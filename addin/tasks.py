@@ -215,7 +215,7 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(outputs.said(text) for text in (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked)),
+        notes=tuple(map(outputs.said, (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         draft=head.draft,
     )  # fmt: skip

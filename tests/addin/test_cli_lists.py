@@ -13,8 +13,8 @@ from addin.cli import main
 from addin.reading.answer_sheet import read_answers
 from addin.shipped import folder
 
-BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
-LIST = folder("samples") / "cedar-point-joints.xlsx"
+BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
+LIST = folder("samples") / "drigrauvex-joints.xlsx"
 FTLB = 0.45359237 * 9.80665 * 0.3048
 
 
@@ -193,7 +193,7 @@ def test_the_columns_of_the_sample() -> None:
 def test_planning_the_planned_copy_again(tmp_path: Path) -> None:
     one, two = tmp_path / "one", tmp_path / "two"
     run("plan", LIST, "--wrenches", BOOK, "--out", one)
-    name = "cedar-point-joints-planned.xlsx"
+    name = "drigrauvex-joints-planned.xlsx"
     result = run("plan", one / name, "--wrenches", BOOK, "--out", two)
     assert "planned (28 hydraulic, 6 hand)" in result.output.splitlines()[-1]
     first, second = (openpyxl.load_workbook(out / name)["Joints"] for out in (one, two))

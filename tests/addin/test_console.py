@@ -15,8 +15,8 @@ from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 
 SAMPLES = folder("samples")
-PLAN = ["plan", str(SAMPLES / "cedar-point-joints.xlsx"), "--wrenches", str(SAMPLES / "cedar-point-wrenches.xlsx")]
-SET = {f"cedar-point-joints-{part}" for part in ("cards.xlsx", "plan.json", "planned.xlsx", "retightening-cards.xlsx")}
+PLAN = ["plan", str(SAMPLES / "drigrauvex-joints.xlsx"), "--wrenches", str(SAMPLES / "drigrauvex-wrenches.xlsx")]
+SET = {f"drigrauvex-joints-{part}" for part in ("cards.xlsx", "plan.json", "planned.xlsx", "retightening-cards.xlsx")}
 posix = pytest.mark.skipif(os.name == "nt", reason="shell of a POSIX system")
 
 
@@ -52,7 +52,7 @@ def test_narrow_code_pages(encoding: str, tmp_path: Path) -> None:
 
     assert done.returncode == 1
     assert b"44 rows: 34 planned" in done.stdout
-    assert (out / "cedar-point-joints-plan.json").is_file()
+    assert (out / "drigrauvex-joints-plan.json").is_file()
 
 
 def test_a_character_that_the_console_lacks_is_told_by_its_number(capfd: pytest.CaptureFixture[str]) -> None:

@@ -25,7 +25,7 @@ from calc.units import system
 
 ROOT = Path(__file__).parents[2]
 SAMPLES, TEMPLATES = ROOT / "samples", ROOT / "templates"
-LIST, REFUSALS, BOOK = (SAMPLES / f"cedar-point-{name}.xlsx" for name in ("joints", "refusals", "wrenches"))
+LIST, REFUSALS, BOOK = (SAMPLES / f"drigrauvex-{name}.xlsx" for name in ("joints", "refusals", "wrenches"))
 TARGETS = ("Stress (psi)", "Percent of yield (%)", "Load (lbf)", "Torque (ft-lb)")
 
 

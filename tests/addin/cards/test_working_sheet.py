@@ -21,8 +21,8 @@ from addin.plan.record import JointEntry
 from addin.plan.since import Since
 from addin.shipped import folder
 
-LIST, BOOK = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
-NAME = "cedar-point-joints-working.xlsx"
+LIST, BOOK = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
+NAME = "drigrauvex-joints-working.xlsx"
 NUMBERS = {"preload": "Preload", "torque": "Torque", "setpoint": "Pressure to set"}
 
 
@@ -34,7 +34,7 @@ def run(*arguments: object) -> Result:
 def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("planned")
     run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
-    return out / "cedar-point-joints-plan.json"
+    return out / "drigrauvex-joints-plan.json"
 
 
 @pytest.fixture(scope="module")
@@ -132,7 +132,7 @@ def test_formulas_stand_in_symbols_and_with_their_numbers(plan: Plan, pages: Any
     assert "T = K D F\n= 0.16 · 1.5 in · 56210.3 lbf" in texts
     assert "A = Ar = π/4 (D - 1.299038 P)²\n= π/4 · (1.5 in - 1.299038 · 0.125 in)²" in texts
     assert results(sheet)["Torque"][1][0] == pytest.approx(0.16 * 1.5 * 40000 * math.pi / 4 * 1.33762025**2 / 12)
-    assert "HW-2, certificate CP-26-102" in texts
+    assert "HW-2, certificate DX-26-102" in texts
     assert [4, "graduation", 50, "psi", "given"] in rows_of(sheet)
 
 

@@ -34,10 +34,10 @@ MAKER = Path(__file__).parents[2] / "make_record_samples.py"
 @pytest.fixture(scope="module")
 def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("plan")
-    arguments = ["plan", SAMPLES / "cedar-point-joints.xlsx", "--wrenches", SAMPLES / "cedar-point-wrenches.xlsx",
+    arguments = ["plan", SAMPLES / "drigrauvex-joints.xlsx", "--wrenches", SAMPLES / "drigrauvex-wrenches.xlsx",
                  "--out", out]  # fmt: skip
     CliRunner().invoke(main, [str(each) for each in arguments], catch_exceptions=False)
-    return out / "cedar-point-joints-plan.json"
+    return out / "drigrauvex-joints-plan.json"
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +53,7 @@ def typed(planned: Path) -> Plan:
 @pytest.fixture(scope="module")
 def report(plan: dict[str, Any], typed: Plan, tmp_path_factory: pytest.TempPathFactory) -> Report:
     """The sample records, made anew for this plan's cards."""
-    records = tmp_path_factory.mktemp("records") / "cedar-point-records.xlsx"
+    records = tmp_path_factory.mktemp("records") / "drigrauvex-records.xlsx"
     runpy.run_path(str(MAKER))["workbook"](plan).save(records)
     found = Records()
     read_records(records, found, typed.head)
@@ -149,7 +149,7 @@ def test_certificates_with_their_validity(written: Path) -> None:
 
     assert rows["HW-8"]["Valid on every day it was used"] == "no: not on 2026-10-08"
     assert rows["HW-1"]["Valid on every day it was used"] == "yes"
-    assert rows["HW-1"]["Certificate"] == "CP-26-101"
+    assert rows["HW-1"]["Certificate"] == "DX-26-101"
     assert (
         rows["HW-5"]["Valid on every day it was used"]
         == "yes on the days stated, not checked for 5 passes without a day"

@@ -1,73 +1,71 @@
-"""The commands. Their exit codes stand in `addin.console`."""
+"""The commands: each reads what is typed, does one task, prints what came of it. Exit codes are in `addin.console`."""
 
-import csv
 import datetime
-import gc
 import json
-import math
 import sys
-from collections.abc import Sequence
-from contextlib import ExitStack, contextmanager
-from decimal import Decimal
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import click
+from click.shell_completion import CompletionItem
 
-from addin.commands.book import book as book_command
-from addin.commands.pack import pack as pack_command
-from addin.commands.pack import say as say_pack
-from addin.commands.pack import stale
-from addin.commands.pack import write as write_pack
-from addin.commands.record import record
-from addin.console import CANNOT, DONE, NOT_ALL, CannotRun, Program
-from addin.hosts import commands
-from calc.plan.joints import METHODS, OPERATIONS
+from addin import function_commands, host_commands
+from addin.console import DONE, NOT_ALL, CannotRun, Program, phases
+from addin.plan.list_settings import SETTINGS, ListSettings, Setting
+from addin.shipped import program
 
-CSV_LIMIT = 16 << 20
-"""Most that a table may have. [bytes]"""
-
-
-def _phase(what: str) -> None:
-    """On a terminal, what a long run is doing; the next phase takes the line of the last."""
-    if sys.stderr.isatty():
-        click.echo(f"\r\033[K{what}{' ...' if what else ''}", nl=False, err=True)
-
-
-@contextmanager
-def _no_collecting() -> Any:
-    """Many small objects and hardly a cycle: looking for cycles takes a tenth of the time of a long list."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
+PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
+A_FILE = click.Path(dir_okay=False, path_type=Path)
+A_FOLDER = click.Path(file_okay=False, path_type=Path)
+OVERWRITE = click.option(
+    "--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours."
+)
 
 
 @click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="tautsheet")
+@click.version_option(message="%(version)s", version=program())
 def main() -> None:
     """Controlled tightening of bolted pressure joints: plan a joint list, print its cards, call one function."""
 
 
-def _iso_day(context: click.Context, parameter: click.Parameter, value: str | None) -> float:
-    if value is None:
-        return math.nan
-    try:
-        return float(datetime.date.fromisoformat(value).toordinal())
-    except ValueError:
-        raise click.BadParameter(f"'{value}' is not a date like 2026-03-14") from None
+class _Stated(click.ParamType):
+    """A setting as it is typed."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.setting, self.name = setting, setting.shown
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The value, within the limits of the setting."""
+        try:
+            typed = (int if self.setting.whole else float)(value) if self.setting.numeric else value
+        except ValueError:
+            self.fail(f"'{value}' is not a {'whole ' if self.setting.whole else ''}number", param, ctx)
+        try:
+            self.setting.meant(typed)
+        except ValueError as error:
+            self.fail(str(error), param, ctx)
+        return typed
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """Known words that begin so."""
+        begun = incomplete.casefold()
+        return [CompletionItem(word) for word in self.setting.known if word.casefold().startswith(begun)]
 
 
-def _breakout_factor(context: click.Context, parameter: click.Parameter, value: float | None) -> float:
-    from calc.quantities import QUANTITIES
-
-    if value is None:
-        return math.nan
-    q = QUANTITIES["breakout_factor"]
-    if not q.low <= value <= q.high:
-        raise click.BadParameter(f"{value:g} is not between {q.low:g} and {q.high:g}")
-    return value
+def _settings(command: Callable[..., Any]) -> Callable[..., Any]:
+    """An option for each setting of a list."""
+    for setting in reversed(SETTINGS):
+        if setting.option is None:
+            continue
+        told = ["{:g} to {:g}".format(*setting.limits)] if setting.numeric else []
+        told += [f"else {setting.default:{'g' if setting.numeric else ''}}"] if setting.default is not None else []
+        help = f"{setting.help} [{'; '.join(told)}]" if told else setting.help
+        kind = click.Choice(setting.choices) if setting.choices else _Stated(setting)
+        command = click.option(
+            setting.option, setting.name, metavar=setting.shown or None, type=kind, help=help
+        )(command)  # fmt: skip
+    return command
 
 
 def _column(context: click.Context, parameter: click.Parameter, value: str | None) -> str | None:
@@ -77,319 +75,161 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
 
 
 @main.command()
-@click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--wrenches", "book_files", metavar="BOOK", required=True, multiple=True,
-              type=click.Path(dir_okay=False, path_type=Path),
+@click.argument("list_file", metavar="LIST", type=A_FILE)
+@click.option("--wrenches", "books", metavar="BOOK", required=True, multiple=True, type=A_FILE,
               help="Workbook of wrenches, gauges and lubricants; may be repeated.")  # fmt: skip
-@click.option("--out", metavar="DIR", required=True, type=click.Path(file_okay=False, path_type=Path),
-              help="Folder for the planned copy and the plan.")  # fmt: skip
+@click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the planned copy and the plan.")
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
 @click.option("--answers", "answers_file", metavar="ANSWERS", type=click.Path(path_type=Path),
               help="Sheet of answers or its folder; else LIST-questions.xlsx in the folder of --out.")  # fmt: skip
-@click.option("--operation", type=click.Choice(OPERATIONS), help="Operation of every row that does not say.")
-@click.option("--method", type=click.Choice(METHODS), help="Method of every row that does not say.")
-@click.option("--since", "old_plan", metavar="OLD-plan.json", type=click.Path(dir_okay=False, path_type=Path),
+@click.option("--since", "old_plan", metavar="OLD-plan.json", type=A_FILE,
               help="Say what has changed since that plan; with --pack, write only the cards to issue.")  # fmt: skip
-@click.option("--date", metavar="YYYY-MM-DD", callback=_iso_day, help="Job date of rows without one.")
-@click.option("--scheme", default="PCC-1 legacy", show_default=True, metavar="NAME",
-              help="Published scheme of passes, or own percentages like 25/50/75/100.")  # fmt: skip
-@click.option("--at-once", default=1, show_default=True, type=click.IntRange(1, 4), metavar="N",
-              help="Wrenches at once (1, 2 or 4) in rows that do not say.")  # fmt: skip
-@click.option("--breakout-factor", type=float, metavar="X", callback=_breakout_factor,
-              help="Torque to expect at break-out over the torque stated, for break rows that do not say.")  # fmt: skip
-@click.option("--scatter", default="", metavar="METHOD",
-              help="Published scatter, e.g. 'torque, lubricated', where a lubricant has no low and high.")  # fmt: skip
+@_settings
 @click.option("--interaction", is_flag=True,
               help="Write what each stud keeps, for the engineer: seconds for a joint with its sizes.")  # fmt: skip
-@click.option("--rounding", default="nearest", show_default=True, type=click.Choice(["nearest", "down", "up"]),
-              help="Which mark of the gauge is set.")  # fmt: skip
-@click.option("--tolerance", default=3.0, show_default=True, type=click.FloatRange(0.1, 20), metavar="PERCENT",
-              help="How far the torque at full torque may differ by the gauge's marks.")  # fmt: skip
-@click.option("--yield-percent", default=90.0, show_default=True, type=click.FloatRange(20, 100), metavar="PERCENT",
-              help="Share of the minimum yield that stress with torsion may reach.")  # fmt: skip
-@click.option("--reserve", default=10.0, show_default=True, type=click.FloatRange(0, 80), metavar="PERCENT",
-              help="Share of a wrench's torque kept for break-out where the wrench is chosen here.")  # fmt: skip
 @click.option("--results-at", metavar="COLUMN", callback=_column,
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
-@click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
-def plan(
-    list_file: Path, book_files: tuple[Path, ...], out: Path, sheet: str | None, answers_file: Path | None,
-    operation: str | None, method: str | None, old_plan: Path | None, date: float, scheme: str, at_once: int,
-    breakout_factor: float, scatter: str, interaction: bool, rounding: str, tolerance: float, yield_percent: float,
-    reserve: float, results_at: str | None, pack: bool, overwrite: bool,
-) -> None:  # fmt: skip
+@OVERWRITE
+def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:
     """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
-    import msgspec
+    from addin import reports
+    from addin.tasks import OpenQuestionsError, plan_list
 
-    from addin.cards.engineer_sheet import write_engineer_book
-    from addin.cards.issue import CARD_PARTS, PARTS, Wanted, target_of
-    from addin.plan.causes import Causes
-    from addin.plan.file import read_plan, summary, write_plan
-    from addin.plan.result_columns import Results, check_rows, write_planned
-    from addin.plan.since import Since, lines
-    from addin.plan.writer import PlanWriter
-    from addin.reading.answer_sheet import read_answers, settings_of
-    from addin.reading.joint_list import read_joint_list
-    from addin.workbooks.file_set import finish_sets, sha256
-    from addin.workbooks.outputs import ENGINEER, PLAN, PLANNED, PRINTED, Outputs
-    from addin.workbooks.plain_file import Scratch
-    from addin.wrenches.hand_tools import hand_reach
-    from addin.wrenches.wrench_book import read_wrench_book
-    from calc.plan.joints import Settings
-    from calc.plan.plan import plan_joints
-    from calc.units import system
-
-    with _no_collecting(), ExitStack() as work:
-        _phase("reading")
-        if old_plan:
-            finish_sets(old_plan.parent)
-        book = read_wrench_book(book_files, system("US"))
-        stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
-        answers_file = _answers_file(answers_file, out, stem)
-        answers = read_answers(answers_file) if answers_file else None
-        stated = {"operation": operation, "method": method}
-        joint_list = read_joint_list(
-            list_file, sheet, answers=answers, known=names_in(book), stated={k: v for k, v in stated.items() if v}
-        )
-        _ask(joint_list, list_file, answers, out)
-        check_rows(joint_list)
-        inputs = [path for path in (list_file, *book_files, answers_file, old_plan) if path]
-        outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
-        planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
-        plan_file = outputs.place(f"{stem}-plan.json", PLAN)
-        engineer_file = outputs.place(f"{stem}-engineer.xlsx", ENGINEER) if interaction else None
-        for part in CARD_PARTS if pack else ():
-            outputs.place(target_of(part, stem, out).name, PRINTED)
-        whole: dict[str, Any] = {"scheme": scheme, "at_once": at_once, "date": date}
-        given = {name: value for name, value in whole.items() if name != "scheme" and _given(name)}
-        whole |= settings_of(joint_list.given, given, answers_file.name if answers_file else "")
-        whole |= {"rounding": rounding, "tolerance": tolerance / 100, "yield_fraction": yield_percent / 100}
-        whole |= {"reserve": reserve / 100, "breakout_factor": breakout_factor, "scatter_method": scatter}
-        settings = Settings(**whole)
-        _phase("planning")
-        plans = plan_joints(
-            joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings, hand_reach(book.equipment)
-        )
-        writer = PlanWriter(joint_list, book, plans, interaction=interaction)
-        head = writer.head
-        since = Since.of(old_plan, head) if old_plan else None
-        results, causes = Results(head), Causes()
-        entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
-        for entry, written in writer.written():
-            results.add(entry)
-            entries.write(written + b"\n")
-            causes.add(entry)
-            if since is not None:
-                since.add(entry)
-        if since is not None:
-            head = msgspec.structs.replace(head, since=since.result())
-        _phase("writing")
-        report = write_planned(joint_list, results, planned_file, at=results_at)
-        write_plan(head, entries.lines(), plan_file)
-        content = read_plan(plan_file)
-        sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
-        issued = None
-        if pack:
-            wanted = Wanted(CARD_PARTS, since=content.head.since)
-            issued = write_pack(content, stem, outputs, wanted, sha256(plan_file))
-        outputs.of = sha256(plan_file)
-        old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
-    _phase("")
-    for text in (*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)):
-        click.echo(text)
-    for level, text in causes.lines():
-        click.echo(f"{click.style(level.upper(), fg='red' if level == 'stop' else 'yellow')} {text}")
-    earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
-    for warning in (
-        *([since.old.older] if since and since.old.older else []),
-        *report.warnings,
-        *outputs.kept(),
-        *earlier,
-    ):
-        click.echo(f"note: {outputs.said(warning)}")
-    click.echo(f"{outputs.path(planned_file)}\n{outputs.path(plan_file)}")
-    if engineer_file:
-        nothing = "no joint states all that interaction needs"
-        click.echo(f"{outputs.path(engineer_file)} (sheets: {sheets})" if sheets else nothing)
-    refused = issued is not None and say_pack(issued, outputs, wanted) != DONE
-    if head.since is not None:
-        click.echo("\n".join(lines(head.since)))
-    totals = head.totals
-    click.secho(summary(totals), bold=True)
-    sys.exit(NOT_ALL if totals.stopped or refused else DONE)
-
-
-def _given(name: str) -> bool:
-    """Whether an option stands on the command line."""
-    source = click.get_current_context().get_parameter_source(name)
-    return source is not click.core.ParameterSource.DEFAULT
-
-
-def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
-    """The sheet of answers of a list: the one named, or the one among the results of an earlier run."""
-    name = f"{stem}-questions.xlsx"
-    if given is None:
-        return folder / name if (folder / name).is_file() else None
-    if given.is_dir():
-        if not (given / name).is_file():
-            raise CannotRun(f"{given}: holds no {name}")
-        return given / name
-    return given
-
-
-def _ask(joint_list: Any, list_file: Path, answers: Any, out: Path) -> None:
-    """Nothing is planned as long as something is open that all rows need: the sheet of answers is written instead."""
-    from addin.reading.answer_sheet import write_answers
-    from addin.workbooks.outputs import ANSWERS, Outputs
-
-    open_ = [question for question in joint_list.questions if question.blocks]
-    if not open_:
-        return
-    stem = list_file.stem.removesuffix("-planned")
-    there = out / f"{stem}-questions.xlsx"
-    with Outputs(out, [list_file], by="plan", overwrite=True) as outputs:
-        place = outputs.place(there.name, ANSWERS, renews=there if there.exists() else None)
-        tags = joint_list.rows.texts.get("joint", [])
-        write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
-    for question in open_:
-        click.echo(question.text, err=True)
-    if answers is not None and answers.unsigned:
-        click.echo(f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3", err=True)
-    raise CannotRun(
-        f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
-        f" {there}, sign it, close it, and plan again"
-    )
-
-
-def names_in(book: Any) -> dict[str, set[str]]:
-    """Names of wrenches and lubricants of a book, by field."""
-    return {"wrench": {each.name for each in book.wrenches}, "lubricant": {each.product for each in book.lubricants}}
-
-
-def _names_of(book_file: Path | None) -> dict[str, set[str]]:
-    """Names of the wrench book by the field that they speak for; nothing without a book."""
-    if book_file is None:
-        return {}
-    from addin.wrenches.wrench_book import read_wrench_book
-    from calc.units import system
-
-    return names_in(read_wrench_book(book_file, system("US")))
+    settings = ListSettings(**{each.name: given.pop(each.name) for each in SETTINGS if each.name in given})
+    try:
+        with phases() as shown:
+            done = plan_list(list_file, books, out, settings, phases=shown, **given)
+    except OpenQuestionsError as error:
+        for text in (*error.questions, *([error.unsigned] if error.unsigned else [])):
+            click.echo(text, err=True)
+        raise
+    sys.exit(reports.plan(done))
 
 
 @main.command()
-@click.argument("list_file", metavar="LIST", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("list_file", metavar="LIST", type=A_FILE)
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
-@click.option("--answers", "answers_file", metavar="ANSWERS", type=click.Path(dir_okay=False, path_type=Path),
+@click.option("--answers", "answers_file", metavar="ANSWERS", type=A_FILE,
               help="Sheet of answers to look at the list with.")  # fmt: skip
-@click.option("--out", metavar="ANSWERS", type=click.Path(dir_okay=False, path_type=Path),
+@click.option("--out", metavar="ANSWERS", type=A_FILE,
               help="Write the sheet of answers; one that is there keeps its answers.")  # fmt: skip
-@click.option("--wrenches", "book_file", metavar="BOOK", type=click.Path(dir_okay=False, path_type=Path),
+@click.option("--wrenches", "book_file", metavar="BOOK", type=A_FILE,
               help="Workbook of wrenches: its names are evidence for what a column is.")  # fmt: skip
 @click.option("--json", "as_data", is_flag=True, help="Print what was understood as JSON, for scripts.")
-def columns(
-    list_file: Path, sheet: str | None, answers_file: Path | None, out: Path | None, book_file: Path | None,
-    as_data: bool,
-) -> None:  # fmt: skip
+def columns(list_file: Path, as_data: bool, **given: Any) -> None:
     """Show how each column of a joint list is understood, what is left out and what is open."""
-    from addin.reading.answer_sheet import read_answers, write_answers
-    from addin.reading.joint_list import read_joint_list
-    from addin.reading.reading_report import as_json, report
-    from addin.workbooks.outputs import ANSWERS, Outputs
+    from addin import reports
+    from addin.reading.reading_report import as_json
+    from addin.tasks import read_list
 
-    before = out if out and not answers_file and out.exists() else answers_file
-    answers = read_answers(before) if before else None
-    joint_list = read_joint_list(list_file, sheet, answers=answers, known=_names_of(book_file))
-    kept = []
-    if out:
-        inputs = [list_file, *([before] if before else [])]
-        with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
-            place = outputs.place(out.name, ANSWERS, renews=out if before == out else None)
-            tags = joint_list.rows.texts.get("joint", [])
-            write_answers(place, joint_list.understood, list_file.name, before=answers, tags=tags)
-        kept = outputs.kept()
+    done = read_list(list_file, **given)
     if as_data:
-        click.echo(json.dumps(as_json([joint_list.understood]), ensure_ascii=False, indent=1))
-        sys.exit(NOT_ALL if joint_list.questions else DONE)
-    click.echo("\n".join(report(joint_list)))
-    for text in kept:
-        click.echo(f"note: {text}")
-    if out:
-        click.echo(str(out))
-    sys.exit(NOT_ALL if joint_list.questions else DONE)
+        click.echo(json.dumps(as_json([done.joint_list.understood]), ensure_ascii=False, indent=1))
+        sys.exit(NOT_ALL if done.joint_list.questions else DONE)
+    sys.exit(reports.understood(done))
 
 
-@main.command(context_settings={"ignore_unknown_options": True})
-@click.argument("name")
-@click.argument("arguments", nargs=-1, type=click.UNPROCESSED)
-def call(name: str, arguments: tuple[str, ...]) -> None:
-    """Call one worksheet function: a plain number is a number, a table is the path of a CSV, "" leaves one out."""
-    from addin.cells.texts import is_stop
-    from addin.functions.gate import answer
-    from addin.functions.registry import BY_NAME
-
-    function = BY_NAME.get(name)
-    if function is None:
-        raise CannotRun(f"no function {name}; there are {', '.join(BY_NAME)}")
-    if len(arguments) > len(function.args):
-        raise CannotRun(f"{name} takes at most {len(function.args)} arguments, got {len(arguments)}")
-    kinds = [arg.kind for arg in function.args]
-    if name == "working" and arguments and arguments[0] in BY_NAME:
-        listed = [arg.kind for arg in BY_NAME[arguments[0]].args]
-        kinds = [kinds[0], *listed, *["words"] * (len(kinds) - 1 - len(listed))]
-    values = [_value(kind, text) for kind, text in zip(kinds, arguments, strict=False)]
-    result = answer(function, values)
-    if is_stop(result):
-        click.echo(result, err=True)
-        sys.exit(CANNOT)
-    rows = result if isinstance(result, list) else [[result]]
-    for row in rows:
-        click.echo("\t".join(_text(cell) for cell in row))
+def _templates(context: click.Context, parameter: click.Parameter, given: tuple[str, ...]) -> dict[str, Path]:
+    """FILE, or PRINTED=FILE where it is not for the joint cards."""
+    found: dict[str, Path] = {}
+    for text in given:
+        part, mark, file = text.partition("=")
+        if not mark or part not in PARTS:
+            part, file = "cards", text
+        if part in found:
+            raise click.BadParameter(f"two templates for {part}")
+        if not Path(file).is_file():
+            raise click.BadParameter(f"{file}: there is no such file")
+        found[part] = Path(file)
+    return found
 
 
-def _value(kind: str, text: str) -> Any:
-    if kind in ("table", "block"):
-        return _csv(Path(text))
-    from addin.cells.numbers import typed_number
+@main.command()
+@click.argument("plan_file", metavar="PLAN.json", type=A_FILE)
+@click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the pack.")
+@click.option("--only", "only", multiple=True, type=click.Choice(PARTS),
+              help="Only this part; may be repeated. The working is written only where it is named here.")  # fmt: skip
+@click.option("--joint", "joints", multiple=True, metavar="TAG", help="Only this joint; may be repeated.")
+@click.option("--template", "templates", multiple=True, metavar="[PRINTED=]FILE", callback=_templates,
+              help="Your own template of the joint cards, or of the part named before the sign =.")  # fmt: skip
+@click.option("--paper", type=click.Choice(["A4", "Letter"]), help="Paper, in place of the template's own.")
+@click.option("--units", type=click.Choice(["both"]), help="Torques and preload in US units and SI.")
+@click.option("--one-file-per-joint", is_flag=True, help="A workbook for each card.")
+@click.option("--since", "old_plan", metavar="OLD-plan.json", type=A_FILE,
+              help="Only the cards that changed since that plan, and the list of cards to withdraw.")  # fmt: skip
+@click.option("--pdf", is_flag=True, help="PDFs too, through LibreOffice.")
+@OVERWRITE
+def pack(
+    plan_file: Path, out: Path, only: tuple[str, ...], joints: tuple[str, ...], templates: dict[str, Path],
+    paper: str | None, units: str | None, one_file_per_joint: bool, **given: Any,
+) -> None:  # fmt: skip
+    """Print a plan: cards, wrench sheets, kit list, summary and cautions, each in a workbook of its own.
 
-    if text == "":
+    On request, --only working: a page behind each card with the working of its numbers, step by step.
+    """
+    from addin import reports
+    from addin.cards.issue import Wanted
+    from addin.tasks import write_pack
+
+    wanted = Wanted(only, joints or None, templates, paper, units == "both", one_file_per_joint)
+    with phases() as shown:
+        done = write_pack(plan_file, out, wanted, phases=shown, **given)
+    sys.exit(reports.pack(done))
+
+
+@main.command()
+@click.argument("plan_file", metavar="PLAN.json", type=A_FILE)
+@click.argument("records", metavar="RECORDS...", nargs=-1, required=True, type=A_FILE)
+@click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the hand-over.")
+@click.option("--list", "list_file", metavar="LIST", type=A_FILE,
+              help="The joint list as it is now: cards that it would change are superseded.")  # fmt: skip
+@click.option("--wrenches", "books", metavar="BOOK", multiple=True, type=A_FILE,
+              help="The wrench book as it is now, for what the plan has not; may be repeated.")  # fmt: skip
+@click.option("--answers", "answers_file", metavar="ANSWERS", type=A_FILE,
+              help="Sheet of answers of that list, where it was planned with one.")  # fmt: skip
+@click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper.")
+@OVERWRITE
+def record(plan_file: Path, records: tuple[Path, ...], out: Path, **given: Any) -> None:
+    """Hold as-tightened values against a plan: what agrees, what is open, what is to be reviewed, and the hand-over.
+
+    Values are typed by exception, beside the joint list or on the record sheet among the templates.
+    """
+    from addin import reports
+    from addin.tasks import take_records
+
+    with phases() as shown:
+        done = take_records(plan_file, records, out, phases=shown, **given)
+    sys.exit(reports.records(done))
+
+
+def _day(context: click.Context, parameter: click.Parameter, value: str | None) -> float | None:
+    if value is None:
         return None
-    number = typed_number(text)
-    return text if number is None else number
-
-
-def _csv(path: Path) -> list[list[Any]]:
-    from addin.workbooks.plain_file import read_plain
-
-    content = read_plain(path, CSV_LIMIT)
     try:
-        lines = content.decode("utf-8-sig").splitlines()
-        rows = [[_value("value", text.strip()) for text in row] for row in csv.reader(lines, _dialect(lines))]
-    except UnicodeDecodeError as error:
-        raise CannotRun(f"{path.name}: is no text in UTF-8 (byte {error.start + 1}); save it as CSV UTF-8") from None
-    except csv.Error as error:
-        raise CannotRun(f"{path.name}: cannot be read as a CSV: {error}") from None
-    if not rows:
-        raise CannotRun(f"{path}: is empty")
-    wide = max(len(row) for row in rows)
-    return [row + [None] * (wide - len(row)) for row in rows]
+        return float(datetime.date.fromisoformat(value).toordinal())
+    except ValueError:
+        raise click.BadParameter(f"'{value}' is not a date like 2026-03-14") from None
 
 
-def _dialect(lines: Sequence[str]) -> Any:
-    try:
-        return csv.Sniffer().sniff(lines[0] if lines else "", delimiters=",;\t|")
-    except csv.Error:
-        return "excel"
+@main.command()
+@click.argument("books", metavar="BOOK...", nargs=-1, required=True, type=A_FILE)
+@click.option("--out", metavar="COPY", required=True, type=click.Path(path_type=Path),
+              help="The checked copy; for several books a folder.")  # fmt: skip
+@click.option("--from", "first", metavar="YYYY-MM-DD", callback=_day, help="First day of the jobs; else today.")
+@click.option("--until", "last", metavar="YYYY-MM-DD", callback=_day, help="Last day of the jobs.")
+@OVERWRITE
+def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | None, overwrite: bool) -> None:
+    """Check wrench books: a copy of each with every finding beside its row, certificates, curves, drift and links."""
+    from addin import reports
+    from addin.tasks import check_books
+    from addin.wrenches.checked_copy import Days
+
+    if last is not None and (first is None or last < first):
+        raise CannotRun("--until needs a first day, --from, that is not after it")
+    days = Days.today() if first is None else Days(first, first if last is None else last)
+    sys.exit(reports.books(check_books(books, out, days, overwrite=overwrite), days))
 
 
-def _text(cell: Any) -> str:
-    """A cell as text: a number with every digit and no exponent, so that it can be read again."""
-    return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
-
-
-for _command in (*commands.ALL, book_command, pack_command, record):
+for _command in (*host_commands.ALL, *function_commands.ALL):
     main.add_command(_command)
-
-
-if __name__ == "__main__":
-    main()

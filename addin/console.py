@@ -11,14 +11,36 @@ import platform
 import re
 import sys
 import tempfile
+import time
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, TextIO
 
 import click
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
+_QUIET = "addin.quiet"
+EVERY = 0.2
+"""Time between two counts on the screen. [s]"""
+
+
+def say(text: str, *, fg: str | None = None, bold: bool = False) -> None:
+    """Print what is good to know; nothing where only what is wrong is wanted."""
+    context = click.get_current_context(silent=True)
+    if context is None or not context.meta.get(_QUIET):
+        click.secho(text, fg=fg, bold=bold or None, color=_colour())
+
+
+def wrong(text: str, *, label: str = "", fg: str | None = "red") -> None:
+    """Print what is wrong; where it has a label, that alone is coloured."""
+    shown = f"{click.style(label, fg=fg)} {text}" if label else click.style(text, fg=fg)
+    click.echo(shown, color=_colour())
+
+
+def _colour() -> bool | None:
+    """Never where NO_COLOR says so (https://no-color.org), else as the stream wants it."""
+    return False if os.environ.get("NO_COLOR") else None
 
 
 class CannotRun(click.ClickException):
@@ -28,7 +50,7 @@ class CannotRun(click.ClickException):
 
     def show(self, file: Any = None) -> None:
         """Print the line as it is."""
-        click.secho(f"tautsheet: {self.format_message()}", fg="red", err=True)
+        click.secho(f"tautsheet: {self.format_message()}", fg="red", err=True, color=_colour())
 
 
 class Program(click.Group):
@@ -40,6 +62,14 @@ class Program(click.Group):
         with _deaf("stdout"), _deaf("stderr"):
             return super().main(*args, **kwargs)
 
+    def add_command(self, cmd: click.Command, name: str | None = None) -> None:
+        """Take a command in; each can be told to print only what is wrong."""
+        cmd.params.append(
+            click.Option(["-q", "--quiet"], is_flag=True, expose_value=False, callback=_be_quiet,
+                         help="Print only what is wrong; the exit code tells the rest.")
+        )  # fmt: skip
+        super().add_command(cmd, name)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; what it raises becomes one line."""
         try:
@@ -50,6 +80,38 @@ class Program(click.Group):
             raise CannotRun("interrupted") from error
         except Exception as error:
             raise CannotRun(_refused(error) or _fault(error)) from error
+
+
+def _be_quiet(context: click.Context, parameter: click.Parameter, value: bool) -> None:
+    context.meta[_QUIET] = value
+
+
+@contextlib.contextmanager
+def phases() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
+    """On a terminal, one line of what a long run is doing and how far it is; nothing elsewhere, nothing left behind."""
+    shown = sys.stderr.isatty()
+
+    def line(text: str) -> None:
+        click.echo(f"\r\033[K{text}", nl=False, err=True)
+
+    def start(name: str) -> Callable[[int, int], None]:
+        last = time.monotonic()
+        if shown:
+            line(f"{name} ...")
+
+        def tell(done: int, of: int) -> None:
+            nonlocal last
+            if shown and time.monotonic() - last > EVERY:
+                last = time.monotonic()
+                line(f"{name} ... {done} of {of}")
+
+        return tell
+
+    try:
+        yield start
+    finally:
+        if shown:
+            line("")
 
 
 def _refused(error: Exception) -> str | None:

@@ -39,7 +39,7 @@ MAY = {
 LADDER = (
     "addin.shipped", "addin.error_log", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches",
     "addin.functions", "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks",
-    "addin.console", "addin.cli",
+    "addin.console", "addin.reports", "addin.function_commands", "addin.host_commands", "addin.cli", "addin.__main__",
 )  # fmt: skip
 """Rooms of addin: each may import from those before it, and from all of calc."""
 APART = {"addin.reading": {"addin.wrenches"}, "addin.wrenches": {"addin.reading"}, "addin.records": {"addin.cards"}}
@@ -56,8 +56,6 @@ def module_name(path: Path) -> str:
 def room(module: str) -> str:
     if module in ("calc", "addin"):
         return module
-    if module.startswith("addin.commands"):
-        return "addin.cli"
     return ".".join(module.split(".")[:2])
 
 

@@ -53,16 +53,19 @@ def draw(sheet: Any, course: Course, *, left: int, top: int, at: str, circle_at:
 def _along(sheet: Any, column_of: Callable[..., Any], count: int, studs: int, unit: str, at: str) -> None:
     """Load over stud, a line for each pass, the band after the last as two dashed lines."""
     from openpyxl.chart import ScatterChart, Series
+    from openpyxl.chart.axis import NumericAxis
+    from openpyxl.chart.legend import Legend
 
     chart = ScatterChart()
     chart.style, chart.scatterStyle = 13, "lineMarker"
     chart.x_axis.title, chart.y_axis.title = "Stud", unit
     chart.x_axis.scaling.min, chart.x_axis.scaling.max = 0, studs + 1
+    assert isinstance(chart.x_axis, NumericAxis)  # of a scatter chart
     chart.x_axis.majorUnit = 1 if studs <= 24 else 4
     chart.y_axis.scaling.min = 0
     chart.x_axis.number_format = chart.y_axis.number_format = "0"
     chart.x_axis.delete = chart.y_axis.delete = False
-    chart.legend.position = "b"
+    chart.legend = Legend(legendPos="b")
     chart.width, chart.height = 21, 9
     for k in range(1, count + 3):
         series = Series(column_of(k), column_of(0, heading=False), title_from_data=True)
@@ -76,13 +79,14 @@ def _along(sheet: Any, column_of: Callable[..., Any], count: int, studs: int, un
 def _circle(sheet: Any, column_of: Callable[..., Any], count: int, most: float, at: str) -> None:
     """Kept share after the last pass round the joint, stud 1 at the top, clockwise; band and target as lines."""
     from openpyxl.chart import RadarChart, Series
+    from openpyxl.chart.legend import Legend
 
     chart = RadarChart()
     chart.type, chart.style = "standard", 13
     chart.y_axis.scaling.min, chart.y_axis.scaling.max, chart.y_axis.majorUnit = 0, most, 20
     chart.y_axis.number_format = "0"
     chart.y_axis.delete = chart.x_axis.delete = False
-    chart.legend.position = "b"
+    chart.legend = Legend(legendPos="b")
     chart.width, chart.height = 21, 11
     for k, (colour, dashed) in enumerate(
         ((_COLOURS[3], False), (_BAND, True), (_BAND, True), (_TARGET, True)), start=count + 3

@@ -356,7 +356,7 @@ class ColumnEntry(Entry, frozen=True, kw_only=True):
 
 
 class SettingsEntry(Entry, frozen=True, kw_only=True):
-    """What held for the whole list."""
+    """What held for the whole list; `operation` and `method` where they were stated beside it."""
 
     scheme: str
     at_once: int
@@ -368,6 +368,8 @@ class SettingsEntry(Entry, frozen=True, kw_only=True):
     torsion: str
     breakout_factor: float | None = None
     scatter_method: str | None = None
+    operation: str | None = None
+    method: str | None = None
 
 
 class TotalsEntry(Entry, frozen=True, kw_only=True):

@@ -4,7 +4,6 @@ import hashlib
 import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import msgspec
@@ -15,6 +14,7 @@ from addin.cells.words import amount, facts_in_units, figure, line, named_rows
 from addin.plan import limits
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
+from addin.plan.list_settings import settings_entry
 from addin.plan.record import (
     VERSION,
     Amount,
@@ -26,7 +26,6 @@ from addin.plan.record import (
     PassEntry,
     PlanHead,
     SettingEntry,
-    SettingsEntry,
     StageEntry,
     TargetEntry,
     ToolEntry,
@@ -36,6 +35,7 @@ from addin.plan.record import (
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
 from addin.reading.joint_list import JointList
+from addin.shipped import program
 from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import Finding
 from calc.plan.alternates import alternates
@@ -48,14 +48,6 @@ from calc.wrench.choice import Candidate
 _TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque",
             "target_gasket_stress": "stress"}  # fmt: skip
 _TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes")
-
-
-def program() -> str:
-    """Name and version as plans carry it."""
-    try:
-        return f"tautsheet {version('tautsheet')}"
-    except PackageNotFoundError:  # run from a folder that was never installed
-        return "tautsheet"
 
 
 class PlanWriter:
@@ -77,7 +69,7 @@ class PlanWriter:
             sheet=joint_list.sheet,
             heading_row=joint_list.heading_row,
             date=day_or_none(plans.settings.date),
-            settings=_settings(plans),
+            settings=settings_entry(plans.settings, joint_list.stated),
             inputs={joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             columns=tuple(
                 ColumnEntry(column=letter(c.at), heading=c.heading, field=c.field, unit=c.unit, matched=c.matched)
@@ -155,7 +147,7 @@ class _Joints:
         self.said = findings_of(joint_list, plans)
         self.wrenches = {wrench.name: wrench for wrench in wrench_entries(book)}
         self.gauges = {gauge.name: gauge for gauge in gauge_entries(book)}
-        self.settings = _settings(plans)
+        self.settings = settings_entry(plans.settings, {})  # rows say their operation and method themselves
         self.depth = limits.Depth(plans, self.joints, joint_list.rows.units)
         others = alternates(plans, self.joints, book.wrenches, book.gauges)
         self.others = others.wrenches
@@ -415,19 +407,3 @@ def _digest(text: bytes) -> str:
 
 def _number(value: Any) -> float | None:
     return None if math.isnan(value) else float(value)
-
-
-def _settings(plans: Plans) -> SettingsEntry:
-    s = plans.settings
-    return SettingsEntry(
-        scheme=s.scheme,
-        at_once=s.at_once,
-        rounding=s.rounding,
-        tolerance_percent=float(figure(100 * s.tolerance)),
-        yield_percent=float(figure(100 * s.yield_fraction)),
-        reserve_percent=float(figure(100 * s.reserve)),
-        friction_form=s.form,
-        torsion="elastic",
-        breakout_factor=None if math.isnan(s.breakout_factor) else s.breakout_factor,
-        scatter_method=s.scatter_method or None,
-    )

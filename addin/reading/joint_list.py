@@ -59,7 +59,7 @@ class JointList:
     `questions` must be answered before anything is planned; `said` is what to know. `own` are our columns where the
     workbook has been planned before; by row `own_keys` is what the first of them says, `own_cards` the card;
     `own_strays` are cells of them (row, column) in rows that the first does not name. `shown` are the first cells of
-    each column as they stand.
+    each column as they stand; `stated` is what was given for rows that do not say.
     """
 
     package: Package
@@ -81,6 +81,7 @@ class JointList:
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     answered: AnswerSheet | None = None
     given: Answers | None = None
+    stated: Mapping[str, str] = field(default_factory=dict)
     checked: tuple[CheckedColumn, ...] = ()
 
     def place(self, finding: Finding) -> str:
@@ -194,6 +195,7 @@ def _read(
         shown=_shown(found),
         answered=signed,
         given=given,
+        stated=stated,
         understood=result,
         checked=checked,
     )

@@ -4,34 +4,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from addin.plan.file import Plan
+from addin.plan.list_settings import ListSettings
+from addin.plan.planned_list import planned, read_for_plan
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_sheet import read_answers
-from addin.reading.joint_list import read_joint_list
 from addin.records.progress import Key, key_of
-from addin.records.tools_of_plan import day_number, number
 from addin.workbooks.package import WorkbookError, open_package
-from addin.wrenches.hand_tools import hand_reach
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
-from calc.plan.joints import Settings
-from calc.plan.plan import plan_joints
 from calc.units import system
-
-
-def settings_of(plan: Plan) -> Settings:
-    """The settings that a plan was made with."""
-    given = plan.head.settings
-    return Settings(
-        scheme=given.scheme,
-        at_once=given.at_once,
-        rounding=given.rounding,
-        tolerance=given.tolerance_percent / 100,
-        yield_fraction=given.yield_percent / 100,
-        reserve=given.reserve_percent / 100,
-        date=day_number(plan.head.date),
-        form=given.friction_form,
-        breakout_factor=number(given.breakout_factor),
-        scatter_method=given.scatter_method or "",
-    )
 
 
 def cards_now(
@@ -52,18 +32,15 @@ def cards_now(
         return None, book
     if {open_package(list_file).sha256, *book.hashes.values()} <= set(plan.head.inputs.values()):
         return {key_of(joint.joint, joint.operation): joint.card for joint in plan.joints}, book
+    if plan.head.answers and answers_file is None:
+        file = plan.head.answers.get("file", "")
+        raise WorkbookError(f"{list_file.name}: was planned with the sheet of answers {file}; give it with --answers")
     answers = read_answers(answers_file) if answers_file else None
-    joint_list = read_joint_list(list_file, None if answers else plan.head.sheet, answers=answers)
+    settings = ListSettings.of_plan(plan.head)
+    joint_list = read_for_plan(list_file, book, settings, answers, None if answers else plan.head.sheet)
     if open_ := [question for question in joint_list.questions if question.blocks]:
         question = open_[0].text
         raise WorkbookError(f"{list_file.name}: {question}; answer it in a sheet of answers and give --answers")
-    plans = plan_joints(
-        joint_list.rows.joints,
-        book.wrenches,
-        book.gauges,
-        book.lubricants,
-        settings_of(plan),
-        hand_reach(book.equipment),
-    )
-    entries = PlanWriter(joint_list, book, plans).joints()
+    settings = settings.with_answers(joint_list.given, answers.file if answers else "", override=True)
+    entries = PlanWriter(joint_list, book, planned(joint_list, book, settings)).joints()
     return {key_of(entry.joint, entry.operation): entry.card for entry in entries}, book

@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from addin.plan.entries import Amount
-from addin.plan.writer import program
 from addin.records.handover_chart import FRONT, add_chart, rows_of
 from addin.records.handover_sheet import Sheet, Style, Value
 from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, Report, Row, days_used
+from addin.shipped import program
 from addin.workbooks.new_file import check_target, write_new
 from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, Used
 from calc.units import from_si

@@ -233,7 +233,7 @@ def test_a_run_killed_half_way_leaves_inputs_and_results_whole(tmp_path: Path) -
     shutil.copy(LIST, source)
     shutil.copy(BOOK, book)
     before = [sha(source), sha(book)]
-    command = [sys.executable, "-m", "addin.cli", "plan", str(source), "--wrenches", str(book), "--out", str(out),
+    command = [sys.executable, "-P", "-m", "addin", "plan", str(source), "--wrenches", str(book), "--out", str(out),
                "--pack", "--overwrite"]  # fmt: skip
     whole = time.monotonic()
     subprocess.run(command, check=False, capture_output=True)

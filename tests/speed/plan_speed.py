@@ -83,7 +83,7 @@ def main() -> None:
             times.append(time.process_time() - start)
         planning = min(times)
         theirs, their_memory = run(sys.executable, "-c", LOAD_AND_SAVE, str(path), str(out / "copy.xlsx"))
-        ours, our_memory = run(sys.executable, "-m", "addin.cli", "plan", str(path), "--wrenches", str(BOOK), "--out",
+        ours, our_memory = run(sys.executable, "-P", "-m", "addin", "plan", str(path), "--wrenches", str(BOOK), "--out",
                                str(out / "out"))  # fmt: skip
         assert list((out / "out").glob("*-planned.xlsx")), "the plan command wrote nothing"
     print(f"{rows} rows x {COLUMNS} columns; this process peaked at "

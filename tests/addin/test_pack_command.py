@@ -10,8 +10,8 @@ from msgspec.structs import replace
 from plain_plan import plain_plan, rewritten
 
 from addin.cards.issue import Wanted
+from addin.cards.pack_files import write_parts
 from addin.cli import main
-from addin.commands.pack import write
 from addin.hosts.libreoffice.office import OfficeError
 from addin.plan.file import read_plan
 from addin.plan.record import JointEntry
@@ -180,7 +180,7 @@ def test_an_existing_pdf_is_refused_before_anything_is_written(plan: Path, tmp_p
         pytest.raises(WorkbookError, match="L-summary.pdf: is not overwritten: tautsheet has no note"),
         Outputs(tmp_path, overwrite=True) as outputs,
     ):
-        write(read_plan(plan), "L", outputs, wanted, "a")
+        write_parts(read_plan(plan), "L", outputs, wanted, "a")
 
     assert [path.name for path in tmp_path.iterdir()] == ["L-summary.pdf"]
 
@@ -194,9 +194,9 @@ def test_what_was_not_written_anew_does_not_stay_beside_the_new_plans_parts(plan
 
     content, parts = read_plan(plan), ("cards", "kit")
     with Outputs(tmp_path) as outputs:
-        write(content, "L", outputs, Wanted(parts, printer=printer), "first plan")
+        write_parts(content, "L", outputs, Wanted(parts, printer=printer), "first plan")
     with Outputs(tmp_path, overwrite=True) as outputs:
-        write(content, "L", outputs, Wanted(parts, printer=fail), "second plan")
+        write_parts(content, "L", outputs, Wanted(parts, printer=fail), "second plan")
 
     seen = {path.name for path in tmp_path.glob("[!.]*")}
     assert seen == {"L-cards.xlsx", "L-kit-list.xlsx", "kept"}

@@ -5,6 +5,8 @@ from pathlib import Path
 
 import click
 
+from addin.console import DONE, NOT_ALL, say, wrong
+
 SHOWN = 20
 """Most cells of one sort that are listed."""
 
@@ -26,12 +28,12 @@ def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
         done = recalculate(workbook, *places)
     for label, colour, cells in (("STOP", "red", done.stops), ("error", "yellow", done.errors)):
         for sheet, place, shown in cells[:SHOWN]:
-            click.echo(f"{click.style(label, fg=colour)} {sheet}!{place}: {shown.removeprefix('STOP: ')}")
+            wrong(f"{sheet}!{place}: {shown.removeprefix('STOP: ')}", label=label, fg=colour)
         if len(cells) > SHOWN:
-            click.echo(f"... and {len(cells) - SHOWN} more")
-    click.echo("\n".join([*(f"note: {line}" for line in outputs.kept()), *map(str, filter(None, (out, printed)))]))
-    click.secho(f"{len(done.stops)} cells show STOP, {len(done.errors)} an error", bold=True)
-    sys.exit(1 if done.stops else 0)
+            wrong(f"... and {len(cells) - SHOWN} more", fg=None)
+    say("\n".join([*(f"note: {line}" for line in outputs.kept()), *map(str, filter(None, (out, printed)))]))
+    say(f"{len(done.stops)} cells show STOP, {len(done.errors)} an error", bold=True)
+    sys.exit(NOT_ALL if done.stops else DONE)
 
 
 @click.command()
@@ -49,19 +51,22 @@ def excel(what: str | None, folder: Path | None, on_opening: bool) -> None:
     place = folder or setup.default_folder()
     if what == "remove":
         gone = setup.remove(place)
-        click.echo("\n".join(f"removed {path}" for path in gone) or f"nothing of tautsheet's in {place}")
+        say("\n".join(f"removed {path}" for path in gone) or f"nothing of tautsheet's in {place}")
         if gone and sys.platform == "win32":
-            click.echo("In Excel untick 'Tautsheet' under File > Options > Add-ins > Go ...")
+            say("In Excel untick 'Tautsheet' under File > Options > Add-ins > Go ...")
         return
     if what != "check":
-        click.echo("\n".join(setup.install(place, on_opening=on_opening)))
+        say("\n".join(setup.install(place, on_opening=on_opening)))
     said = setup.diagnose(setup.gather(place))
     for level, text in said:
-        click.echo(f"{click.style(level, fg={'good': 'green', 'note': 'yellow', 'fault': 'red'}[level])}: {text}")
+        if level == setup.FAULT:
+            wrong(text, label=f"{level}:")
+        else:
+            say(f"{click.style(level, fg='green' if level == 'good' else 'yellow')}: {text}")
     faults = sum(level == setup.FAULT for level, _ in said)
     if what != "check" and not faults and sys.platform == "win32":
-        click.echo("\n".join(setup.CLICKS))
-    sys.exit(1 if faults else 0)
+        say("\n".join(setup.CLICKS))
+    sys.exit(NOT_ALL if faults else DONE)
 
 
 @click.command()
@@ -74,12 +79,12 @@ def libreoffice(what: str | None, profile: Path | None) -> None:
     from addin.hosts.libreoffice import install
 
     if what == "remove":
-        click.echo("removed" if install.remove(profile) else "nothing of tautsheet's in LibreOffice")
+        say("removed" if install.remove(profile) else "nothing of tautsheet's in LibreOffice")
     elif what == "check":
-        click.echo(install.check(profile))
+        say(install.check(profile))
     else:
-        click.echo(install.install(profile))
-        click.echo('Type =UNIT_CONVERT(1;"kN";"N") into a cell of Calc: it shows 1000. In an .xlsx that shows '
+        say(install.install(profile))
+        say('Type =UNIT_CONVERT(1;"kN";"N") into a cell of Calc: it shows 1000. In an .xlsx that shows '
                    "#NAME? (LibreOffice before 25.2) use: tautsheet recalc")  # fmt: skip
 
 
@@ -106,14 +111,14 @@ def freeze(workbook: Path, out: Path, as_saved: bool, overwrite: bool) -> None:
                 if label == "STOP"
                 else f"{cell.saved[1]}, now {cell.shown[1]}"
             )
-            click.echo(f"{click.style(label, fg=colour)} {cell.sheet}!{cell.address}: {shown}")
+            wrong(f"{cell.sheet}!{cell.address}: {shown}", label=label, fg=colour)
         if len(cells) > SHOWN:
-            click.echo(f"... and {len(cells) - SHOWN} more")
+            wrong(f"... and {len(cells) - SHOWN} more", fg=None)
     for text in done.left:
-        click.secho(f"still with our functions: {text}", fg="yellow")
-    click.echo("\n".join([*(f"note: {line}" for line in outputs.kept()), str(out)]))
-    click.secho(f"{len(done.cells)} values frozen, {len(done.stops)} of them STOP", bold=True)
-    sys.exit(1 if done.stops else 0)
+        wrong(f"still with our functions: {text}", fg="yellow")
+    say("\n".join([*(f"note: {line}" for line in outputs.kept()), str(out)]))
+    say(f"{len(done.cells)} values frozen, {len(done.stops)} of them STOP", bold=True)
+    sys.exit(NOT_ALL if done.stops else DONE)
 
 
 ALL = (recalc, freeze, excel, libreoffice)

@@ -1,1 +1,0 @@
-"""The commands that are more than a few lines."""

@@ -1,0 +1,31 @@
+"""The one way from a list and a wrench book to what is planned: for a new plan, and to hold an older one against."""
+
+from pathlib import Path
+
+from addin.plan.list_settings import ListSettings
+from addin.reading.answer_sheet import AnswerSheet
+from addin.reading.joint_list import JointList, read_joint_list
+from addin.wrenches.hand_tools import hand_reach
+from addin.wrenches.wrench_book import WrenchBook
+from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
+
+
+def names_in(book: WrenchBook) -> dict[str, set[str]]:
+    """Names of wrenches and lubricants of a book, by field: they speak for what a column of a list is."""
+    return {"wrench": {each.name for each in book.wrenches}, "lubricant": {each.product for each in book.lubricants}}
+
+
+def read_for_plan(
+    list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None = None
+) -> JointList:
+    """Read a list as it is planned: with its answers, the names of the book, and what is stated for all its rows."""
+    return read_joint_list(list_file, sheet, answers=answers, known=names_in(book), stated=settings.of_rows())
+
+
+def planned(joint_list: JointList, book: WrenchBook, settings: ListSettings) -> Plans:
+    """Plan what was read."""
+    return plan_joints(
+        joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings.settings(),
+        hand_reach(book.equipment),
+    )  # fmt: skip

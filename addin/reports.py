@@ -1,0 +1,190 @@
+"""What the commands print of what was done, and the exit codes that follow. `--quiet` leaves only what is wrong."""
+
+from collections.abc import Sequence
+
+import click
+
+from addin.cards.issue import PARTS as ALL_PARTS
+from addin.cards.sheets import PackReport
+from addin.cells.words import line
+from addin.console import CANNOT, DONE, NOT_ALL, say, wrong
+from addin.plan.file import summary
+from addin.plan.since import lines as since_lines
+from addin.reading.reading_report import report as reading_lines
+from addin.records.progress import LEFT, Report
+from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
+from addin.wrenches.checked_copy import Days, units_of
+from calc.findings import NOTE, STOP
+from calc.review.as_tightened import AGREES, REVIEW
+
+PARTS = tuple(ALL_PARTS)
+LISTED = 20
+"""Most rows without a card that are listed; the summary lists all."""
+SHOWN = 30
+"""Most joints whose reasons are printed; the hand-over has all."""
+
+
+def plan(done: PlanDone) -> int:
+    """Say what was planned, and give the exit code."""
+    for text in done.said:
+        say(text)
+    for level, text in done.causes:
+        if level == "stop":
+            wrong(text, label="STOP")
+        else:
+            say(f"{click.style(level.upper(), fg='yellow')} {text}")
+    for note in done.notes:
+        say(f"note: {note}")
+    say(f"{done.planned_file}\n{done.plan_file}")
+    if done.engineer_file:
+        sheets = f"{done.engineer_file} (sheets: {done.engineer_sheets})"
+        say(sheets if done.engineer_sheets else "no joint states all that interaction needs")
+    refused = done.pack is not None and pack(done.pack) != DONE
+    if done.since is not None:
+        say("\n".join(since_lines(done.since)))
+    say(summary(done.totals), bold=True)
+    return NOT_ALL if done.totals.stopped or refused else DONE
+
+
+def pack(done: PackDone) -> int:
+    """Say what came of a pack, and give the exit code."""
+    issued, wanted = done.issued, done.wanted
+    for note in done.notes:
+        say(f"note: {note}")
+    if wanted.since is not None:
+        since = wanted.since
+        cards = _count(len(since.issue), "card")
+        say(f"since {since.plan}: {cards} to issue, {len(since.withdraw)} to withdraw")
+        for entry in since.withdraw:
+            say(f"withdraw {entry.card}: {entry.joint} {entry.operation}: {entry.reason}")
+    unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
+    skipped = [each for each in issued.skipped if each[2] != "unchanged"]
+    _list("no card", skipped)
+    if unchanged:
+        say(f"{_count(unchanged, 'card')} unchanged, not written again")
+    refused = [*issued.refused, *(each for report in issued.reports.values() for each in report.refused)]
+    for tag, operation, reason in refused:
+        wrong(f"refused: {' '.join(filter(None, (tag, operation)))}: {reason}")
+    for text in issued.without:
+        wrong(f"not written: {text}")
+    for note in dict.fromkeys(issued.notes + [note for report in issued.reports.values() for note in report.notes]):
+        say(f"note: {note}")
+    for part, report in issued.reports.items():
+        _tokens(part, report, part in wanted.templates)
+    for part, report in issued.reports.items():
+        many = f" ({_count(len(report.cards), 'card' if part in PARTS[:3] else 'sheet')})"
+        shown = report.files if len(report.files) <= 3 or not wanted.one_file_per_joint else report.files[:1]
+        for path in shown:
+            say(f"{path}{many}")
+            many = ""
+        if len(shown) < len(report.files):
+            say(f"  and {len(report.files) - len(shown)} more in {report.files[0].parent}")
+    total = sum(len(report.cards) for part, report in issued.reports.items() if part in PARTS[:3])
+    pages = len(issued.reports["working"].cards) if "working" in issued.reports else 0
+    lines = [_count(total, "card") if total or not pages else "",
+             f"{_count(pages, 'page')} of working" if pages else "",
+             f"{unchanged} unchanged" if unchanged else "",
+             f"{_count(len(skipped), 'row')} without a card", f"{len(refused)} refused"]  # fmt: skip
+    say(", ".join(filter(None, lines)), bold=True)
+    if done.unprinted:
+        wrong(f"no PDFs: {done.unprinted}")
+    if not issued.files and issued.without:
+        return CANNOT
+    return DONE if done.complete else NOT_ALL
+
+
+def _count(number: int, word: str) -> str:
+    """A number of things.
+
+    >>> _count(1, "card"), _count(33, "card")
+    ('1 card', '33 cards')
+    """
+    return f"{number} {word}{'s' * (number != 1)}"
+
+
+def _list(label: str, rows: Sequence[tuple[str, str, str]]) -> None:
+    for tag, operation, reason in rows[:LISTED]:
+        say(f"{label}: {' '.join(filter(None, (tag, operation)))}: {reason}")
+    if len(rows) > LISTED:
+        say(f"{label}: {len(rows) - LISTED} more, all in the summary")
+
+
+def _tokens(part: str, report: PackReport, own: bool) -> None:
+    """Tokens nobody knows, always; known ones without a place, for the user's own template."""
+    if report.unknown_tokens:
+        wrong(f"unknown in the template of {part}: {', '.join(report.unknown_tokens)}", fg="yellow")
+    if own and report.unused_tokens:
+        say(f"not used by the template of {part}: {', '.join(report.unused_tokens)}")
+
+
+def records(done: RecordsDone) -> int:
+    """Refused rows, reasons, progress and counts; gives the exit code."""
+    report = done.report
+    for item in report.refused:
+        wrong(item.text, label="NOT READ")
+    rows = [row for row in report.rows if row.status == REVIEW]
+    for row in rows[:SHOWN]:
+        for reason in row.reasons:
+            name = f"{row.joint.joint} {row.joint.operation}"
+            wrong(f"{name}: {reason}", label="REVIEW", fg="yellow")
+    if len(rows) > SHOWN:
+        wrong(f"and {len(rows) - SHOWN} more joints to review, all in the hand-over")
+    for note in report.notes:
+        say(f"note: {note}")
+    _table("area", report.by(lambda row: row.area))
+    _table("wrench", report.by(lambda row: row.wrench))
+    for note in done.notes:
+        say(f"note: {note}")
+    say(str(done.handover))
+    say(_summary(report), bold=True)
+    return DONE if report.clean else NOT_ALL
+
+
+def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
+    wide = max((len(name) for name in groups), default=0)
+    for name, counts in groups.items():
+        left = sum(counts[status] for status in LEFT)
+        said = f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree, of {sum(counts.values())}"
+        say(f"{title} {name.ljust(wide)}  {said}")
+
+
+def _summary(report: Report) -> str:
+    """One line of counts that add up to the rows of the list."""
+    counts = report.counts()
+    parts: Sequence[str] = [f"{count} {status}" for status, count in counts.items() if count]
+    return f"{len(report.rows)} rows: {', '.join(parts)}" + (
+        f"; {len(report.refused)} rows of the records not read" if report.refused else ""
+    )
+
+
+def understood(done: ListDone) -> int:
+    """Say how a list was understood, and give the exit code."""
+    say("\n".join(reading_lines(done.joint_list)))
+    for text in done.notes:
+        say(f"note: {text}")
+    if done.sheet:
+        say(str(done.sheet))
+    return NOT_ALL if done.joint_list.questions else DONE
+
+
+def books(done: BookDone, days: Days) -> int:
+    """Say what is to be known of wrench books, stops first, and give the exit code."""
+    book = done.book
+    told = [finding for finding in book.findings if finding.level != NOTE]
+    for finding in sorted(told, key=lambda finding: finding.level != STOP):
+        facts, stops = finding.facts, finding.level == STOP
+        said = line(finding, units_of(book.sheets.get((facts["file"], facts["sheet"]))))
+        text = f"{finding.level.upper()} {facts['file']}, {said}"
+        wrong(text) if stops else say(text, fg="yellow")
+    for text in done.notes:
+        say(f"note: {text}")
+    for path in done.files:
+        say(str(path))
+    stopped = sum(finding.level == STOP for finding in book.findings)
+    usable = sum(not wrench.faults for wrench in book.wrenches)
+    lapsed = sum(wrench.valid_until < days.last or wrench.calibrated > days.first for wrench in book.wrenches)
+    if lapsed:
+        wrong(f"certificates that do not cover {days.words()}: {lapsed}", fg=None)
+    counts = f"stops {stopped}, cautions {len(told) - stopped}"
+    say(f"wrenches {len(book.wrenches)}, usable {usable}; gauges {len(book.gauges)}; {counts}", bold=True)
+    return NOT_ALL if stopped else DONE

@@ -1,0 +1,356 @@
+"""What the commands do, as plain functions: read a list, plan it, write its pack, take its records back, check a book.
+
+Each gives a typed result that names the files written and what is to be said; each writes its files together or not at
+all, and raises WorkbookError, one line, where it cannot run.
+
+>>> from tempfile import TemporaryDirectory
+>>> from addin.shipped import folder
+>>> joints, book = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
+>>> with TemporaryDirectory() as out:
+...     done = plan_list(joints, [book], Path(out), ListSettings(breakout_factor=1.5))
+...     pack = write_pack(done.plan_file, Path(out), Wanted(only=("kit",)))
+>>> done.totals.planned, done.totals.stopped, [path.name for path in pack.files]
+(35, 5, ['cedar-point-joints-kit-list.xlsx'])
+"""
+
+import gc
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import msgspec
+
+from addin.cards.engineer_sheet import write_engineer_book
+from addin.cards.issue import CARD_PARTS, PARTS, Issued, Wanted, target_of
+from addin.cards.pack_files import stale, write_parts
+from addin.cards.sheets import Progress
+from addin.hosts.libreoffice.places import NoOfficeError
+from addin.hosts.libreoffice.printing import printer
+from addin.plan.causes import Causes
+from addin.plan.file import read_plan, write_plan
+from addin.plan.list_settings import ListSettings
+from addin.plan.planned_list import names_in, planned, read_for_plan
+from addin.plan.record import SinceEntry, TotalsEntry
+from addin.plan.result_columns import Results, check_rows, write_planned
+from addin.plan.since import Since, since_plan
+from addin.plan.writer import PlanWriter
+from addin.reading.answer_sheet import AnswerSheet, read_answers, write_answers
+from addin.reading.joint_list import JointList, read_joint_list
+from addin.records.cards_now import cards_now
+from addin.records.handover import write_handover
+from addin.records.progress import Report, review
+from addin.records.record_rows import Records, read_records
+from addin.records.tools_of_plan import book_of
+from addin.workbooks.file_set import finish_sets, sha256
+from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
+from addin.workbooks.package import WorkbookError
+from addin.workbooks.plain_file import Scratch
+from addin.wrenches.checked_copy import Days, write_checked
+from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
+from calc.units import system
+
+Phases = Callable[[str], Progress]
+"""Told the name of each phase of a long task; gives what takes the count of things done, and of all."""
+
+
+UNSTATED, USUAL = ListSettings(), Wanted()
+
+
+def silent(name: str) -> Progress:
+    """No progress is shown."""
+    return lambda done, of: None
+
+
+class OpenQuestionsError(WorkbookError):
+    """Nothing is planned before the questions of a list are answered; `sheet` is where, written if it was not there."""
+
+    def __init__(self, text: str, sheet: Path, questions: tuple[str, ...], unsigned: str | None) -> None:
+        super().__init__(text)
+        self.sheet, self.questions, self.unsigned = sheet, questions, unsigned
+
+
+@dataclass(frozen=True, eq=False)
+class PackDone:
+    """A pack: what came of its parts, the files, what to say, what was wanted, and why there are no PDFs."""
+
+    issued: Issued
+    files: tuple[Path, ...]
+    notes: tuple[str, ...]
+    wanted: Wanted
+    unprinted: str | None = None
+
+    @property
+    def complete(self) -> bool:
+        """Whether everything that was wanted is written."""
+        issued = self.issued
+        refused = issued.refused or any(report.refused for report in issued.reports.values())
+        return not (refused or issued.without or self.unprinted)
+
+
+@dataclass(frozen=True, eq=False)
+class PlanDone:
+    """A planned list: its files, what the book and the list say, level and line of each cause, and the counts.
+
+    `engineer_file` where interaction was asked for, with its count of sheets: without a sheet it is not written.
+    """
+
+    planned_file: Path
+    plan_file: Path
+    engineer_file: Path | None
+    engineer_sheets: int
+    said: tuple[str, ...]
+    causes: tuple[tuple[str, str], ...]
+    notes: tuple[str, ...]
+    totals: TotalsEntry
+    since: SinceEntry | None
+    pack: PackDone | None
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """Every file written."""
+        engineer = (self.engineer_file,) if self.engineer_file and self.engineer_sheets else ()
+        return (self.planned_file, self.plan_file, *engineer, *(self.pack.files if self.pack else ()))
+
+
+@dataclass(frozen=True, eq=False)
+class ListDone:
+    """A list as it was understood, the sheet of answers where one was written, and what to say."""
+
+    joint_list: JointList
+    sheet: Path | None
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class RecordsDone:
+    """Records held against a plan, the hand-over, and what to say."""
+
+    report: Report
+    handover: Path
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class BookDone:
+    """A wrench book as read, its checked copies, and what to say."""
+
+    book: WrenchBook
+    files: tuple[Path, ...]
+    notes: tuple[str, ...]
+
+
+def plan_list(
+    list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
+    sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
+    results_at: str | None = None, interaction: bool = False, pack: bool = False, overwrite: bool = False,
+    phases: Phases = silent,
+) -> PlanDone:  # fmt: skip
+    """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
+
+    answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
+    what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
+    results.
+
+    Raises OpenQuestionsError where the list leaves something open that all rows need.
+    """
+    with _no_collecting(), ExitStack() as work:
+        phases("reading")
+        if old_plan:
+            finish_sets(old_plan.parent)
+        book = read_wrench_book(books, system("US"))
+        stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
+        answers_file = _answers_file(answers_file, out, stem)
+        answers = read_answers(answers_file) if answers_file else None
+        joint_list = read_for_plan(list_file, book, settings, answers, sheet)
+        _ask(joint_list, list_file, answers, out)
+        check_rows(joint_list)
+        inputs = [path for path in (list_file, *books, answers_file, old_plan) if path]
+        outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
+        planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
+        plan_file = outputs.place(f"{stem}-plan.json", PLAN)
+        engineer_file = outputs.place(f"{stem}-engineer.xlsx", ENGINEER) if interaction else None
+        for part in CARD_PARTS if pack else ():
+            outputs.place(target_of(part, stem, out).name, PRINTED)
+        settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
+        tell = phases("planning")
+        plans = planned(joint_list, book, settings)
+        writer = PlanWriter(joint_list, book, plans, interaction=interaction)
+        head = writer.head
+        since = Since.of(old_plan, head) if old_plan else None
+        results, causes = Results(head), Causes()
+        entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
+        for number, (entry, written) in enumerate(writer.written(), 1):
+            results.add(entry)
+            entries.write(written + b"\n")
+            causes.add(entry)
+            if since is not None:
+                since.add(entry)
+            tell(number, head.totals.rows)
+        if since is not None:
+            head = msgspec.structs.replace(head, since=since.result())
+        phases("writing")
+        report = write_planned(joint_list, results, planned_file, at=results_at)
+        write_plan(head, entries.lines(), plan_file)
+        content = read_plan(plan_file)
+        sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
+        wanted = Wanted(CARD_PARTS, since=content.head.since)
+        outputs.of = sha256(plan_file)
+        issued = write_parts(content, stem, outputs, wanted, outputs.of, phases) if pack else None
+        old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
+    older = [since.old.older] if since and since.old.older else []
+    earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
+    return PlanDone(
+        outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
+        sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
+        causes=tuple(causes.lines()),
+        notes=tuple(outputs.said(text) for text in (*older, *report.warnings, *outputs.kept(), *earlier)),
+        totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
+    )  # fmt: skip
+
+
+def write_pack(
+    plan_file: Path, out: Path, wanted: Wanted = USUAL, *, old_plan: Path | None = None, pdf: bool = False,
+    overwrite: bool = False, phases: Phases = silent,
+) -> PackDone:  # fmt: skip
+    """Write the printed pack of a plan: the parts `wanted`, each a workbook of its own.
+
+    old_plan : only what changed since that plan, and the list of cards to withdraw. pdf : PDFs too, through
+    LibreOffice; where there is none, the workbooks are written and `unprinted` says why.
+    """
+    unprinted = older = None
+    with ExitStack() as stack:
+        for path in filter(None, (plan_file, old_plan)):
+            finish_sets(path.parent)
+        content = read_plan(plan_file)
+        if old_plan is not None:
+            since, older = since_plan(old_plan, content)
+            wanted = replace(wanted, since=since)
+        try:
+            wanted = replace(wanted, printer=stack.enter_context(printer())) if pdf else wanted
+        except NoOfficeError as error:
+            unprinted = str(error)
+        inputs = [path for path in (plan_file, old_plan, *wanted.templates.values()) if path]
+        outputs = stack.enter_context(Outputs(out, inputs, overwrite=overwrite, by="pack"))
+        stem = plan_file.stem.removesuffix("-plan")
+        issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)
+    return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
+
+
+def _packed(
+    issued: Issued, outputs: Outputs, wanted: Wanted, notes: Sequence[str] = (), unprinted: str | None = None
+) -> PackDone:
+    """With the paths at which the files have appeared."""
+    for report in issued.reports.values():
+        report.files = [outputs.path(path) for path in report.files]
+        report.refused = [(tag, operation, outputs.said(why)) for tag, operation, why in report.refused]
+    issued.refused = [(tag, operation, outputs.said(why)) for tag, operation, why in issued.refused]
+    issued.without = [outputs.said(line) for line in issued.without]
+    return PackDone(issued, tuple(issued.files), tuple(notes), wanted, unprinted)
+
+
+def take_records(
+    plan_file: Path, records: Sequence[Path], out: Path, *, list_file: Path | None = None, books: Sequence[Path] = (),
+    answers_file: Path | None = None, paper: str = "A4", overwrite: bool = False, phases: Phases = silent,
+) -> RecordsDone:  # fmt: skip
+    """Hold as-tightened values against a plan, and write the hand-over.
+
+    list_file, books, answers_file : as they are now; cards that they would change are superseded.
+    """
+    for path in (plan_file, *records):
+        finish_sets(path.parent)
+    phases("reading the plan")
+    plan = read_plan(plan_file, older=True)
+    found = Records()
+    tell = phases("reading the records")
+    for number, path in enumerate(records, 1):
+        read_records(path, found, plan.head)
+        tell(number, len(records))
+    phases("comparing")
+    now, book = cards_now(plan, list_file, books, answers_file)
+    report = review(plan, found, book_of(plan, book), now)
+    phases("writing")
+    inputs = [path for path in (plan_file, *records, list_file, *books, answers_file) if path]
+    with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
+        target = outputs.place(f"{plan_file.stem.removesuffix('-plan')}-hand-over.xlsx", HANDOVER)
+        write_handover(report, target, paper=paper)
+    notes = (*([plan.older] if plan.older else []), *outputs.kept())
+    return RecordsDone(report, outputs.path(target), notes)
+
+
+def read_list(
+    list_file: Path, *, sheet: str | None = None, answers_file: Path | None = None, out: Path | None = None,
+    book_file: Path | None = None,
+) -> ListDone:  # fmt: skip
+    """Read a joint list as it would be planned; with `out` write its sheet of answers, or renew the one there."""
+    before = out if out and not answers_file and out.exists() else answers_file
+    answers = read_answers(before) if before else None
+    known = names_in(read_wrench_book(book_file, system("US"))) if book_file else {}
+    joint_list = read_joint_list(list_file, sheet, answers=answers, known=known)
+    kept: Sequence[str] = ()
+    if out:
+        inputs = [list_file, *([before] if before else [])]
+        with Outputs(out.parent, inputs, by="columns", make=False) as outputs:
+            _write_answers(outputs, out, joint_list, list_file, answers, renews=before == out)
+        kept = outputs.kept()
+    return ListDone(joint_list, out, tuple(kept))
+
+
+def check_books(books: Sequence[Path], out: Path, days: Days, *, overwrite: bool = False) -> BookDone:
+    """Check wrench books for the days of the jobs: a copy of each with its findings, one file or a folder of them."""
+    one = len(books) == 1 and out.suffix.lower() == ".xlsx"
+    folder = out.parent if one else out
+    book = read_wrench_book(books, system("SI"))
+    names = {path: out.name if one else f"{path.stem}-checked.xlsx" for path in books}
+    with Outputs(folder, books, overwrite=overwrite, by="book") as outputs:
+        for path, name in names.items():
+            write_checked(book, path, outputs.place(name, CHECKED), days)
+    return BookDone(book, tuple(folder / name for name in names.values()), tuple(outputs.kept()))
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Many small objects and hardly a cycle: looking for cycles takes a tenth of the time of a long list."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
+
+
+def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
+    """The sheet of answers of a list: the one named, or the one among the results of an earlier run."""
+    name = f"{stem}-questions.xlsx"
+    if given is None:
+        return folder / name if (folder / name).is_file() else None
+    if given.is_dir():
+        if not (given / name).is_file():
+            raise WorkbookError(f"{given}: holds no {name}")
+        return given / name
+    return given
+
+
+def _ask(joint_list: JointList, list_file: Path, answers: AnswerSheet | None, out: Path) -> None:
+    """Nothing is planned as long as something is open that all rows need: the sheet of answers is written instead."""
+    open_ = [question for question in joint_list.questions if question.blocks]
+    if not open_:
+        return
+    there = out / f"{list_file.stem.removesuffix('-planned')}-questions.xlsx"
+    with Outputs(out, [list_file], by="plan", overwrite=True) as outputs:
+        _write_answers(outputs, there, joint_list, list_file, answers, renews=there.exists())
+    unsigned = None
+    if answers is not None and answers.unsigned:
+        unsigned = f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3"
+    raise OpenQuestionsError(
+        f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
+        f" {there}, sign it, close it, and plan again",
+        there, tuple(question.text for question in open_), unsigned,
+    )  # fmt: skip
+
+
+def _write_answers(
+    outputs: Outputs, sheet: Path, joint_list: JointList, list_file: Path, before: AnswerSheet | None, *, renews: bool
+) -> None:
+    place = outputs.place(sheet.name, ANSWERS, renews=sheet if renews else None)
+    tags = joint_list.rows.texts.get("joint", [])
+    write_answers(place, joint_list.understood, list_file.name, before=before, tags=tags)

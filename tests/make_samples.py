@@ -1,7 +1,7 @@
-"""Writes `samples/`: the joint list, the wrench book and the rows that are refused, of an invented plant.
+"""Writes `samples/`: a joint list, one as strangers keep it, rows that are refused and a wrench book.
 
 Run `python tests/make_samples.py` after a change here; the files that are in the repository come from this script.
-Plant, people's absence, equipment, wrenches, lubricants and every certificate are invented.
+Plant, equipment, wrenches, lubricants and every certificate are invented; so is every number.
 """
 
 import re
@@ -14,6 +14,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
+from plant_names import PLANT  # noqa: E402
 from sheet_layout import (  # noqa: E402
     GAUGE_HEAD,
     GAUGE_WIDTHS,
@@ -162,10 +163,11 @@ JOINTS = [
 ]  # fmt: skip
 
 LIST_TITLE = [
-    "Drigrauvex condensate unit: joint list, autumn outage 2026",
+    f"{PLANT} condensate unit: joint list, autumn outage 2026",
     "Bolted pressure joints to be opened and closed between 2026-10-05 and 2026-10-23. Invented plant, "
     "invented numbers.",
-    "Revision C, 2026-09-14. Units stand in the headings; a cell that uses another unit says so (cooling skid, built to metric drawings).",
+    "Revision C, 2026-09-14. Units stand in the headings; a cell that uses another unit says so "
+    "(cooling skid, built to metric drawings).",
 ]
 LIST_NOTES = [
     "How this list is kept",
@@ -185,6 +187,38 @@ LIST_NOTES = [
     "Text that begins with an equals sign is text here (row of V-1101-N2), and stays text in everything "
     "that is written.",
 ]
+
+# --- a list as strangers keep it ------------------------------------------------------------------------------------
+
+KEPT_TITLE = [
+    "UNIT 700 FLARE KNOCK-OUT  -  close-up torques",
+    "rev 2   13-Sep-26   moly paste L-20 on threads + nut faces",
+]
+KEPT_HEAD = ["Joint no.", "Where", "Flg (in / #)", "Bolts no. x dia (in)", "Bolt matl", "AF (in)", "Torque (ft-lb)",
+             "Date", "Remarks"]  # fmt: skip
+KEPT_ROWS: list[list[Any]] = [
+    ["V-7101/M1", "shell manway", "20 / 300", "24 x 1 1/4", "A193 B7", 2, 540, date(2026, 10, 12), "new gasket"],
+    ["V-7101/N1", "inlet", "12 / 300", "16 x 1 1/8", "A193 B7", 1.8125, 395, date(2026, 10, 12), None],
+    ["V-7101/N2", "vapour out", "16 / 300", "20 x 1 1/4", "A193 B7", 2, 540, date(2026, 10, 12), None],
+    ["V-7101/N5", "pump-out", "4 / 300", "8 x 3/4", "A193 B7", 1.25, 112, date(2026, 10, 12), "by hand if tight"],
+    ["P-7102A/SUC", "pump suction", "6 / 300", "12 x 3/4", "A193 B7", 1.25, 112, date(2026, 10, 13), None],
+    ["P-7102A/DIS", "pump discharge", "4 / 600", "8 x 7/8", "A193 B7", 1.4375, 184, date(2026, 10, 13), None],
+    ["P-7102B/SUC", "pump suction", "6 / 300", "12 x 3/4", "A193 B7", 1.25, 112, date(2026, 10, 13), None],
+    ["P-7102B/DIS", "pump discharge", "4 / 600", "8 x 7/8", "A193 B7", 1.4375, 184, date(2026, 10, 13), None],
+    ["E-7103/CH", "channel", "body", "28 x 1 1/8", "A193 B7", 1.8125, 395, date(2026, 10, 14), "back-up wrench!"],
+]
+KEPT_NOTE = "Note: seal drum not in this outage. Any change goes through the unit engineer."
+
+
+def kept_sheet(sheet: Worksheet) -> None:
+    """Two title lines, headings with their units, no column for operation or method, a note below."""
+    for line in (*([text] for text in KEPT_TITLE), [], KEPT_HEAD, *KEPT_ROWS, [], [KEPT_NOTE]):
+        sheet.append(line)
+    for column, wide in zip("ABCDEFGHI", (14, 17, 13, 20, 12, 9, 14, 12, 22), strict=True):
+        sheet.column_dimensions[column].width = wide
+    for row in sheet.iter_rows(min_row=5, min_col=8, max_col=8):
+        row[0].number_format = "dd-mmm-yy"
+
 
 # --- one row of each refusal ----------------------------------------------------------------------------------------
 
@@ -242,7 +276,7 @@ REFUSALS = [
     flawed("F-40", "zero is not a torque", stress=None, on=None, torque=0),
 ]  # fmt: skip
 REFUSAL_TITLE = [
-    "Drigrauvex condensate unit: one row for each thing that stops a row",
+    f"{PLANT} condensate unit: one row for each thing that stops a row",
     "Every row here stops; its remark says why. No number may appear for any of them.",
 ]
 
@@ -251,7 +285,7 @@ def without_unit(sheet: Worksheet, heading: str, why: str) -> None:
     headings = {heading if name == "Torque (ft-lb)" else name: width for name, width in HEADINGS.items()}
     row = flawed("F-50", why, stress=None, on=None)
     row[heading] = 655
-    list_sheet(sheet, ["Drigrauvex condensate unit: a list whose torque column cannot be read", why], [row], headings)
+    list_sheet(sheet, [f"{PLANT} condensate unit: a list whose torque column cannot be read", why], [row], headings)
 
 
 # --- the wrench book ------------------------------------------------------------------------------------------------
@@ -354,7 +388,7 @@ LUBES = [
     ["L-30", None, None, None, 0.113, 0.107, "Maker's data sheet L-30, issue 2, tested on M24 stainless studs"],
 ]
 BOOK_README = [
-    "Wrench book of the Drigrauvex condensate unit (invented plant)",
+    f"Wrench book of the {PLANT} condensate unit (invented plant)",
     "One sheet per hydraulic torque wrench: what it is, its links or sockets, and below them the table "
     "of its last calibration certificate.",
     "Gauges and lubricants stand on sheets of their own. This sheet is not read.",
@@ -367,6 +401,11 @@ def main() -> None:
     list_sheet(workbook.active, LIST_TITLE, JOINTS, HEADINGS)
     notes_sheet(workbook, "Notes", LIST_NOTES)
     save(workbook, SAMPLES / "drigrauvex-joints.xlsx")
+
+    workbook = Workbook()
+    workbook.active.title = "Close-up"
+    kept_sheet(workbook.active)
+    save(workbook, SAMPLES / "drigrauvex-as-kept.xlsx")
 
     workbook = Workbook()
     workbook.active.title = "Joints"

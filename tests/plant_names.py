@@ -7,9 +7,9 @@ up here; nobody knew any when they were drawn.
 from random import Random
 
 SEED = 12
-ONSETS = "b d f g h k l m n r t v w z br dr gr kl sk tr".split()
-VOWELS = "a e i o u au oo".split()
-ENDS = "d k l m n r x nd rk sk".split()
+ONSETS = ("b", "d", "f", "g", "h", "k", "l", "m", "n", "r", "t", "v", "w", "z", "br", "dr", "gr", "kl", "sk", "tr")
+VOWELS = ("a", "e", "i", "o", "u", "au", "oo")
+ENDS = ("d", "k", "l", "m", "n", "r", "x", "nd", "rk", "sk")
 
 
 def drawn(count: int) -> list[str]:

@@ -43,7 +43,7 @@ class Results:
         planned = joint.planned
         row: dict[str, Value] = {
             FIRST: row_key(joint.joint, joint.operation),
-            "Status": joint.status,
+            "Status": joint.said_status,
             _MESSAGE: "; ".join(f"{f.level}: {f.text}" for f in joint.findings) or None,
             "Card": joint.card,
         }
@@ -51,7 +51,7 @@ class Results:
             row |= {heading: getattr(joint.breakout.tool, name) for heading, name in _TOOLS}
         elif planned:
             row |= self._planned(joint)
-        nothing = None if planned else NOT_AVAILABLE if joint.status == "stopped" else "other method"
+        nothing = None if planned else NOT_AVAILABLE if joint.status == "stopped" else joint.said_status
         if joint.breakout:
             nothing = "break-out"
         for heading, column in self._columns.items():

@@ -43,8 +43,8 @@ def test_the_whole_pack_of_the_samples(plan: Path, tmp_path: Path) -> None:
         ("break-out-cards", "cards", "cautions", "kit-list", "retightening-cards", "summary", "wrench-sheets")
     ]  # fmt: skip
     lines = result.output.splitlines()
-    assert lines[-1] == "35 cards, 9 rows without a card, 0 refused"
-    assert "no card: P-503-DIS final make-up: stopped: thread 'M33' needs its pitch" in result.output
+    assert lines[-1] == "35 cards, 4 rows without a card, 0 refused"
+    assert "no card: C-1301-CAS final make-up: other method" in lines
     assert f"{tmp_path / 'drigrauvex-joints-cards.xlsx'} (33 cards)" in lines
     assert "unknown in the template" not in result.output
 
@@ -55,7 +55,7 @@ def test_a_list_revision_reissues_and_withdraws_exactly_what_it_alters(plan: Pat
     sheet = book["Joints"]
     columns = {cell.value: cell.column for cell in sheet[5]}
     sheet.cell(9, columns["Studs"]).value += 4
-    sheet.cell(10, columns["Torque (ft-lb)"]).value = 740
+    sheet.cell(10, columns["Torque (ft-lb)"]).value = 640
     sheet.cell(13, columns["Remarks"]).value = "scaffold on the south side"
     altered = {sheet.cell(row, columns["Joint"]).value for row in (9, 10, 13)}
     book.save(tmp_path / LIST.name)
@@ -70,7 +70,7 @@ def test_a_list_revision_reissues_and_withdraws_exactly_what_it_alters(plan: Pat
     assert {listed.cell(row, 1).value for row in (5, 6, 7)} == altered
     old = {joint["card"] for joint in plain_plan(plan)["joints"]}
     assert {listed.cell(row, 11).value for row in (5, 6, 7)} <= old
-    assert result.output.splitlines()[-1] == "3 cards, 32 unchanged, 9 rows without a card, 0 refused"
+    assert result.output.splitlines()[-1] == "3 cards, 32 unchanged, 4 rows without a card, 0 refused"
 
 
 def test_a_refused_card_is_said_and_the_exit_code_tells(plan: Path, tmp_path: Path) -> None:
@@ -84,7 +84,7 @@ def test_a_refused_card_is_said_and_the_exit_code_tells(plan: Path, tmp_path: Pa
 
     assert result.exit_code == 1
     assert f"refused: {first['joint']} final make-up: card revision {first['card']} stands on more" in result.output
-    assert result.output.splitlines()[-1] == "31 cards, 9 rows without a card, 2 refused"
+    assert result.output.splitlines()[-1] == "31 cards, 4 rows without a card, 2 refused"
 
 
 def own_card(folder: Path, *tokens: str) -> Path:

@@ -49,7 +49,7 @@ def pages(path: Path, tmp_path_factory: pytest.TempPathFactory) -> Any:
     result = run("pack", path, "--out", out, "--only", "working")
     assert result.exit_code == 0
     assert [each.name for each in out.iterdir() if not each.name.startswith(".")] == [NAME]
-    assert result.output.splitlines()[-1] == "35 pages of working, 9 rows without a card, 0 refused"
+    assert result.output.splitlines()[-1] == "35 pages of working, 4 rows without a card, 0 refused"
     return openpyxl.load_workbook(out / NAME)
 
 

@@ -115,9 +115,10 @@ def test_planned_and_as_tightened_stand_side_by_side(written: Path, plan: dict[s
             assert row["Pressure as tightened"] == joint["setpoint"]["value"]
             assert row["Final torque as tightened"] == pytest.approx(joint["torque_at_setpoint"]["value"])
             assert row["Difference (%)"] == pytest.approx(joint["difference_percent"], abs=0.06)
-    # another lubricant: 45,000 lbf planned with 0.16, done with 0.13, the mark 0.5 % low: worked out by hand
+    # another lubricant: 655 lbf·ft at D = 1.25 in is 43,366 lbf with 0.145, done with 0.125; the mark 5,700 psi of
+    # HW-1 (520 at 4500 and 5000 between 515 and 573: 654 lbf·ft) 0.2 % low: worked out by hand
     other = rows["V-1101-N2", "final make-up"]
-    assert other["Preload as tightened"] == pytest.approx(45000 * 0.16 / 0.13 * 746.6 / 750, rel=2e-3)
+    assert other["Preload as tightened"] == pytest.approx(655 * 12 / 1.25 / 0.125 * 654 / 655, rel=2e-3)
 
 
 def test_the_summary_adds_up(written: Path, report: Report) -> None:
@@ -126,10 +127,10 @@ def test_the_summary_adds_up(written: Path, report: Report) -> None:
     areas = table(written, "Summary")
     split = next(number for number, row in enumerate(areas) if row["Area"] == "Progress by wrench planned")
 
-    assert sum(counts.values()) == len(report.rows) == 44
+    assert sum(counts.values()) == len(report.rows) == 39
     assert counts == report.counts()
     for part in (areas[:split], areas[split + 2 :]):
-        assert sum(int(row["All"]) for row in part) == 44
+        assert sum(int(row["All"]) for row in part) == 39
         assert sum(int(row["To review"]) for row in part) == counts[REVIEW]
 
 
@@ -163,7 +164,6 @@ def test_what_is_still_open(written: Path) -> None:
     rows = {row["Joint"]: row for row in listed if row["Status"] != NOT_JUDGED}
 
     assert (rows["E-1204-GF"]["Status"], rows["E-1204-GF"]["Next pass"]) == ("part tightened", 3)
-    assert rows["X-1702-BON"]["Remark"] == "torque must be a number, got 'per valve maker'"
     assert "V-1101-MH" not in rows
     others = [row for row in listed if row["Status"] == NOT_JUDGED]
     assert others
@@ -248,7 +248,7 @@ def test_nobody_has_recorded_anything_yet(typed: Plan, tmp_path: Path) -> None:
     write_handover(empty, tmp_path / "h.xlsx")
 
     assert empty.clean
-    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5 + 5  # planned, stopped, and not judged here
+    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5  # planned, and not judged here
 
 
 def test_odd_texts_and_many_areas(typed: Plan, tmp_path: Path) -> None:

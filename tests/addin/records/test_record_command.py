@@ -108,14 +108,14 @@ def test_the_whole_cycle_on_the_samples(tmp_path: Path) -> None:
     made(plain_plan(tmp_path / "drigrauvex-joints-plan.json")).save(tmp_path / "r.xlsx")
     result = run("record", tmp_path / "drigrauvex-joints-plan.json", tmp_path / "r.xlsx", "--out", tmp_path)
 
-    assert (planned.exit_code, packed.exit_code, result.exit_code) == (1, 0, 1)
+    assert (planned.exit_code, packed.exit_code, result.exit_code) == (0, 0, 1)
     assert "E-1204-GF" not in "".join(line for line in result.output.splitlines() if line.startswith("REVIEW"))
-    assert result.output.splitlines()[-1].startswith("44 rows: ")
+    assert result.output.splitlines()[-1].startswith("39 rows: ")
     assert "area 200 Stabiliser    3 left" in result.output
     found = handed_over(tmp_path / "drigrauvex-joints-hand-over.xlsx")
     statuses = {row["Status"] for row in found.values()}
     assert {AGREES, OPEN, PART, REVIEW} < statuses
-    assert len(found) == 44
+    assert len(found) == 39
     assert [sha(path) for path in (LIST, BOOK, RECORDS)] == before
 
 
@@ -133,23 +133,37 @@ def test_the_sample_reaches_the_reasons(planned: Path, tmp_path: Path) -> None:
     said = run("record", planned, tmp_path / "drigrauvex-records.xlsx", "--out", tmp_path).output
 
     for words in (
-        "instead of HW-2: HW-3 at 3500 psi gives", "certificate of HW-8 not valid on 2026-10-08",
+        "instead of HW-2: HW-3 at 2550 psi gives", "certificate of HW-8 not valid on 2026-10-08",
         "lubricant L-10 instead of L-20: preload about", "'copper paste' is not in the lubricant table",
         "the tolerance is 3 %", "pass 3 not recorded, though pass 5 is", "recorded more than once",
         "recorded as a whole more than once", "done on card 1C04-77AB", "card's revision is not stated",
-        "day not stated", "a pressure, 1500 psi, on a joint planned by hand", "torque not stated", "done without HW-4",
+        "day not stated", "a pressure, 1300 psi, on a joint planned by hand", "torque not stated", "done without HW-4",
         "recorded as earlier than pass 3", "the plan waits 4 h", "has no link or socket", "the nut has",
         "is not possible by its table", "above its lowest rating", "wrench 'HW-9' is not in the wrench book",
         "gauge 'G-9' is not in the wrench book", "wrench not stated", "gauge of HW-5 not stated",
         "pressure set on HW-5 not stated", "lubricant not stated", "is above the limit of 1-13/16 in socket",
         "above the stud ceiling", "the plan names no product", "by other means instead of HW-1",
-        "link or socket of HW-6 not stated", "its torque is not known", "nothing to compare with",
-        "not all of its record could be read", "may be read in two ways", "must be a number, got 'about 250'",
+        "link or socket of HW-6 not stated", "its torque is not known", "not all of its record could be read",
+        "may be read in two ways", "must be a number, got 'about 250'",
         "a blank is not 'as planned'", "is not in the plan", "pass 7 is not in the plan",
     ):  # fmt: skip
         assert words in said, words
     for word in ("safe", "acceptable", "approved"):
         assert word not in said
+
+
+def test_a_record_of_a_row_that_the_plan_stopped(record_file: Callable[..., Path], tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(LIST)
+    book["Joints"]["Y9"].value = None  # the row of V-1101-N1 loses its job date
+    book.save(tmp_path / "drigrauvex-joints.xlsx")
+    stopped = run("plan", tmp_path / "drigrauvex-joints.xlsx", "--wrenches", BOOK, "--out", tmp_path / "plan")
+    record_file(planned_row("V-1101-N1"))
+
+    result, found = recorded(tmp_path / "plan" / "drigrauvex-joints-plan.json", tmp_path)
+
+    assert "STOP Joints!Y9 V-1101-N1 final make-up: no job date" in stopped.output
+    assert reasons(result, "V-1101-N1") == ["recorded, but the plan stopped this row: there is nothing to compare with"]
+    assert found["V-1101-N1", MAKE]["Status"] == REVIEW
 
 
 # --- the judged cases -----------------------------------------------------------------------------------------------
@@ -158,9 +172,9 @@ def test_the_sample_reaches_the_reasons(planned: Path, tmp_path: Path) -> None:
 def test_two_wrenches_and_a_certificate_that_ends_before_pass_5(
     planned: Path, record_file: Callable[..., Path], tmp_path: Path
 ) -> None:
-    """V-1101-MH is planned with HW-2 at 3500 psi; HW-3 is given a table of 0.49 lbf·ft per psi."""
-    table = tuple(  # 3500 psi x 0.49 = 1715 lbf·ft
-        PointEntry(pressure=Amount(p, "psi"), torque=Amount(0.49 * p, "lbf·ft")) for p in (1000.0, 9000.0)
+    """V-1101-MH is planned with HW-2 at 2550 psi; HW-3 is given a table of 0.41 lbf·ft per psi."""
+    table = tuple(  # 2550 psi x 0.41 = 1045.5 lbf·ft
+        PointEntry(pressure=Amount(p, "psi"), torque=Amount(0.41 * p, "lbf·ft")) for p in (1000.0, 9000.0)
     )
 
     def other(head: PlanHead) -> PlanHead:
@@ -171,22 +185,22 @@ def test_two_wrenches_and_a_certificate_that_ends_before_pass_5(
     path = rewritten(planned, tmp_path / "drigrauvex-joints-plan.json", head=other)
     record_file(
         planned_row("V-1101-MH", passes="1-2"),
-        differs("V-1101-MH", "3-4", "HW-3", 3500, gauge="G-1", date="2026-10-20"),
-        differs("V-1101-MH", "5", "HW-3", 3500, gauge="G-1", date="2026-10-21"),
+        differs("V-1101-MH", "3-4", "HW-3", 2550, gauge="G-1", date="2026-10-20"),
+        differs("V-1101-MH", "5", "HW-3", 2550, gauge="G-1", date="2026-10-21"),
     )
 
     result, found = recorded(path, tmp_path)
 
     torque = found["V-1101-MH", MAKE]["Final torque planned"]
-    off = f"{100 * (1715 / torque - 1):+.1f} %"
+    off = f"{100 * (1045.5 / torque - 1):+.1f} %"
     assert result.exit_code == 1
     assert reasons(result, "V-1101-MH") == [
-        f"passes 3, 4 and 5: HW-3 at 3500 psi gives 1715 lbf·ft, {off} off the planned {torque:.0f} lbf·ft;"
+        f"passes 3, 4 and 5: HW-3 at 2550 psi gives 1046 lbf·ft, {off} off the planned {torque:.0f} lbf·ft;"
         " the tolerance is 3 %",
-        f"passes 3, 4 and 5: HW-3 instead of HW-2: HW-3 at 3500 psi gives 1715 lbf·ft, {off}",
+        f"passes 3, 4 and 5: HW-3 instead of HW-2: HW-3 at 2550 psi gives 1046 lbf·ft, {off}",
         "pass 5: certificate of HW-3 not valid on 2026-10-21 (valid from 2026-05-18 until 2026-10-20)",
     ]
-    assert found["V-1101-MH", MAKE]["Final torque as tightened"] == pytest.approx(1715)
+    assert found["V-1101-MH", MAKE]["Final torque as tightened"] == pytest.approx(1045.5)
     certificates = list(openpyxl.load_workbook(tmp_path / "out" / "drigrauvex-joints-hand-over.xlsx")["Certificates"]
                         .iter_rows(values_only=True))  # fmt: skip
     (row,) = [row for row in certificates if row[0] == "HW-3"]
@@ -211,9 +225,9 @@ def revised(path: Path) -> Path:
     sheet = book["Joints"]
     head = {sheet.cell(5, column).value: column for column in range(1, sheet.max_column + 1)}
     rows = {(sheet.cell(row, 1).value, sheet.cell(row, 2).value): row for row in range(6, sheet.max_row + 1)}
-    sheet.cell(rows["V-1101-N1", MAKE], head["Stress (psi)"]).value = 46000
-    sheet.cell(rows["T-1401-HF", MAKE], head["Load (lbf)"]).value = 43000
-    sheet.cell(rows["E-1205-N3", MAKE], head["Torque (ft-lb)"]).value = 125
+    sheet.cell(rows["V-1101-N1", MAKE], head["Stress (psi)"]).value = 42100
+    sheet.cell(rows["T-1401-HF", MAKE], head["Load (lbf)"]).value = 39600
+    sheet.cell(rows["E-1205-N3", MAKE], head["Torque (ft-lb)"]).value = 109
     sheet.insert_rows(6, 2)  # rows moved down change nothing
     book.save(path)
     return path
@@ -371,8 +385,8 @@ def test_records_beside_the_list_in_the_planned_copy(planned: Path, tmp_path: Pa
     assert sum(row["Status"] == AGREES for row in found.values()) == 33
     assert "pass 5: " in reasons(result, "E-1204-CH")[0]
     again = run("plan", tmp_path / "records.xlsx", "--wrenches", BOOK, "--out", tmp_path / "again")
-    assert again.exit_code == 1  # the list with our record columns is planned as before
-    assert "44 rows: 34 planned" in again.output
+    assert again.exit_code == 0  # the list with our record columns is planned as before
+    assert "39 rows: 34 planned" in again.output
 
 
 # --- faults ---------------------------------------------------------------------------------------------------------

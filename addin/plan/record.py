@@ -221,7 +221,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     @property
     def said_status(self) -> str:
         """The status as people read it: breaking out without what it needs is no other method."""
-        return BREAK_NOT_PLANNED if self.status == OTHER and self.method == "hydraulic" else self.status
+        return BREAK_NOT_PLANNED if self.status == OTHER and self.operation == "break" else self.status
 
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""

@@ -116,7 +116,7 @@ def test_planned_and_as_tightened_stand_side_by_side(written: Path, plan: dict[s
             assert row["Final torque as tightened"] == pytest.approx(joint["torque_at_setpoint"]["value"])
             assert row["Difference (%)"] == pytest.approx(joint["difference_percent"], abs=0.06)
     # another lubricant: 655 lbf·ft at D = 1.25 in is 43,366 lbf with 0.145, done with 0.125; the mark 5,700 psi of
-    # HW-1 (520 at 4500 and 5000 between 515 and 573: 654 lbf·ft) 0.2 % low: worked out by hand
+    # HW-1 (631 lbf·ft at 5,500, 688 at 6,000: 654) is 0.2 % low: worked out by hand
     other = rows["V-1101-N2", "final make-up"]
     assert other["Preload as tightened"] == pytest.approx(655 * 12 / 1.25 / 0.125 * 654 / 655, rel=2e-3)
 

@@ -13,6 +13,7 @@ from addin.console import CANNOT, DONE, NOT_ALL, say, wrong
 from addin.plan.file import summary
 from addin.plan.record import OTHER
 from addin.plan.since import lines as since_lines
+from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines
 from addin.records.progress import LEFT, Report
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
@@ -48,8 +49,10 @@ def plan(done: PlanDone) -> int:
         say(sheets if done.engineer_sheets else "no joint states all that interaction needs")
     if done.pack is not None:
         _files(done.pack)
+    if done.draft:
+        wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
     say(_first(done))
-    return NOT_ALL if done.totals.stopped or refused else DONE
+    return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
 
 
 def _first(done: PlanDone) -> str:
@@ -95,6 +98,8 @@ def _pack(done: PackDone, *, brief: bool = False) -> int:
         say(f"since {since.plan}: {cards} to issue, {len(since.withdraw)} to withdraw")
         for entry in since.withdraw:
             say(f"withdraw {entry.card}: {entry.joint} {entry.operation}: {entry.reason}")
+        for entry in since.supplements:
+            say(supplement(entry))
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
     if brief and skipped:

@@ -13,6 +13,7 @@ import msgspec
 
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_interaction import InteractionEntry
+from addin.reading.fields import FIELDS
 from calc.procedure.passes import SNUG
 
 VERSION = 2
@@ -22,6 +23,8 @@ OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
 FULL = 100.0
+DRAFT = "DRAFT"
+"""What stands wherever a plan that nobody has confirmed would show a figure to set."""
 
 
 class FindingEntry(Entry, frozen=True, kw_only=True):
@@ -140,10 +143,12 @@ class BreakoutEntry(Entry, frozen=True, kw_only=True):
 
 
 class JointEntry(Entry, frozen=True, kw_only=True):
-    """One row of the list: one joint and one operation."""
+    """One row of the list: one joint and one operation. `listed`: by field, what it carries as the list says it."""
 
     row: int
     card: str | None = None
+    issue: int = 1
+    replaces: str | None = None
     joint: str
     operation: str
     method: str
@@ -158,10 +163,19 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     turned_side: str | None = None
     stud_1: str | None = None
     holes: str | None = None
+    witness: str | None = None
+    hold_point: str | None = None
+    crew: str | None = None
+    shift: str | None = None
+    sequence: str | None = None
+    work_order: str | None = None
+    print_it: bool = False
+    carried: dict[str, str] = {}
     date: str | None = None
     thread: str | None = None
     grade: str | None = None
     studs: int | None = None
+    length: str | None = None
     studs_from: str | None = None
     at_once: int = 1
     target: TargetEntry | None = None
@@ -182,6 +196,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     duration: TimeEntry | None = None
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
+    listed: dict[str, Amount | str] = {}
 
     @property
     def planned(self) -> bool:
@@ -226,6 +241,10 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""
         return [finding.text for finding in self.findings if finding.level == level]
+
+
+LISTED = tuple(f for f in FIELDS if f.kept and f.name not in {*JointEntry.__struct_fields__, "plant_area"})
+"""Fields of the list that have no place of their own in an entry: they stand in `listed`."""
 
 
 class JointPass(msgspec.Struct, frozen=True):
@@ -415,12 +434,13 @@ class JointChangeEntry(Entry, frozen=True, kw_only=True):
     row: int | None = None
     changes: tuple[ChangeEntry, ...] = ()
     card: str | None = None
+    issue: int = 1
     replaces: str | None = None
     reason: str | None = None
 
 
 class SinceEntry(Entry, frozen=True, kw_only=True):
-    """What has changed since an older plan."""
+    """What has changed since an older plan. `supplements`: cards that hold, with the new certificates behind them."""
 
     plan: str
     sha256: str = ""
@@ -430,10 +450,16 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
     joints: tuple[JointChangeEntry, ...] = ()
     issue: tuple[JointChangeEntry, ...] = ()
     withdraw: tuple[JointChangeEntry, ...] = ()
+    supplements: tuple[JointChangeEntry, ...] = ()
 
 
 class PlanHead(Entry, frozen=True, kw_only=True):
-    """Everything of a plan but its joints. `orders`: cross order by studs and wrenches at once ("24/1")."""
+    """Everything of a plan but its joints.
+
+    draft : why it is a draft, from which nobody works: what was taken without anybody having confirmed it;
+    planned_copy : SHA-256 of the planned copy as it was written; orders : cross order by studs and wrenches at once
+    ("24/1").
+    """
 
     checksum: str
     version: int
@@ -442,8 +468,10 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     sheet: str
     heading_row: int
     date: str | None = None
+    draft: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
+    planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()

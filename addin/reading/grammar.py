@@ -1,5 +1,6 @@
 """Words of a heading -> concepts -> how strongly they name each field. Both tables are data that a planner can extend."""
 
+import bisect
 import difflib
 import re
 from collections.abc import Mapping, Sequence
@@ -7,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import product
 
+from addin.reading.fields import BY_NAME
 from addin.reading.spellings import Spelled, spelled
 from addin.reading.tables import table
 
@@ -60,7 +62,8 @@ class Lexicon:
 @cache
 def lexicon() -> Lexicon:
     """The words and symbols as they stand in data/lexicon.csv."""
-    words, symbols = {}, {}
+    words: dict[tuple[str, ...], tuple[Concepts, ...]] = {tuple(name.split("_")): (_own(name),) for name in unnamed()}
+    symbols = {}
     for text, kind, concepts, _ in table("lexicon.csv"):
         readings = tuple(frozenset(part.split()) - {"FILL"} for part in concepts.split("|"))
         if kind == "symbol":
@@ -80,6 +83,17 @@ class Naming:
 
 
 @cache
+def unnamed() -> tuple[str, ...]:
+    """Fields that the grammar has no rows for: their own name in full names them."""
+    named = {row[0] for row in table("grammar.csv")}
+    return tuple(name for name in BY_NAME if name not in named)
+
+
+def _own(name: str) -> Concepts:
+    return frozenset((f"FIELD {name}",))
+
+
+@cache
 def grammar() -> tuple[Naming, ...]:
     """The ways of naming fields as they stand in data/grammar.csv."""
     may: dict[str, Concepts] = {}
@@ -89,7 +103,8 @@ def grammar() -> tuple[Naming, ...]:
             may[field] = frozenset(concepts.split())
         else:
             rows.setdefault(field, []).append((frozenset(concepts.split()), float(strength)))
-    return tuple(Naming(field, may[field], tuple(found)) for field, found in rows.items())
+    plain = (Naming(name, _NOTHING, ((_own(name), 1.0),)) for name in unnamed())
+    return (*(Naming(field, may[field], tuple(found)) for field, found in rows.items()), *plain)
 
 
 def hear(text: str, known: Lexicon | None = None) -> Heard:
@@ -165,7 +180,7 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             if stem != word and len(stem) > 2 and (stem,) in known.words:
                 pieces.append(tuple(reading | {"NUM1"} for reading in known.words[(stem,)]))
                 continue
-            close = _near(word, known)
+            close = _near(word, known) or _short_for(word, known)
             if close:
                 near.append((word, close))
                 pieces.append(known.words[(close,)])
@@ -215,6 +230,43 @@ def _near(word: str, known: Lexicon) -> str:
     if words is None:
         words = _vocabularies[known] = _vocabulary(frozenset(known.words))
     return _near_in(word, words)
+
+
+_LEAST_LETTERS = 3
+_VOWELS = re.compile(r"(?<=.)[aeiouy]")
+
+
+def _bones(word: str) -> str:
+    """A word as it is often shortened: its consonants, each once ("mtrl", "lngth")."""
+    return re.sub(r"(.)\1+", r"\1", _VOWELS.sub("", word))
+
+
+@cache
+def _shortened(known: Lexicon) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    """The longer words by their consonants, and all of them in order."""
+    found: dict[str, tuple[str, ...]] = {}
+    longer = _vocabulary(frozenset(known.words))
+    for word in longer:
+        found[_bones(word)] = (*found.get(_bones(word), ()), word)
+    return found, longer
+
+
+def _short_for(word: str, known: Lexicon) -> str:
+    """The word that an abbreviation stands for, where all that it may stand for mean the same; else "".
+
+    A beginning ("lubr") or the consonants ("mtrl") of a longer word. Like a near miss it never explains fully.
+    """
+    if len(word) < _LEAST_LETTERS or not word.isalpha() or word.startswith(_NEGATED):
+        return ""
+    by_bones, longer = _shortened(known)
+    found = list(by_bones.get(word, ())) if len(_bones(word)) == len(word) else []
+    if not found and len(word) > _LEAST_LETTERS:
+        at = bisect.bisect_left(longer, word)
+        while at < len(longer) and longer[at].startswith(word):
+            found.append(longer[at])
+            at += 1
+    meanings = {known.words[(each,)][:1] for each in found}
+    return min(found, key=len) if len(meanings) == 1 else ""
 
 
 def strengths(own: Heard, above: Heard | None = None) -> dict[str, float]:

@@ -12,14 +12,14 @@ from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
-from addin.reading.spellings import unit_of
+from addin.reading.spellings import plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
 from calc.hardware.threads import coarse_pitch
 
 _OFF = re.compile(r"(\d{1,3})\s*(?:off|nos?\.?|pcs?\.?|ea\.?|x|stk\.?|st\.?)", re.IGNORECASE)
 _KIND = re.compile(
-    rf"(?P<thread>{THREAD})[\s,]+(?:full(?:y)? threaded|(?:stud|bolt|cap|hex|set|screw|head|hd|tap|all|thread|thd|socket|dbl end|waisted)s?\b[\s.]*)+",
+    rf"(?P<thread>{THREAD})[\s,]+(?:full(?:y)? threaded|(?:set ?screw|cap ?screw|tie ?rod|rod|stud ?bolt|eye ?bolt|swing|waisted|reduced shank|anchor|allen|nuts? only|both ends|stud|bolt|cap|hex|set|screw|head|hd|tap|all|thread|thd|socket|dbl end|waisted)s?\b[\s.]*)+",
     re.IGNORECASE,
 )
 _NUMBER_UNIT = re.compile(r"(\d[\d.,' ]*)\s*(\D.*)")
@@ -45,9 +45,11 @@ class Spread:
 
 def spread(
     readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Sequence[Sequence[Cell]], wide: int,
-    legends: Mapping[str, str], answered: Mapping[tuple[str, str], str],
+    legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool = False,
 ) -> Spread:  # fmt: skip
-    """Bring rows into the form that their fields want. `wide`: cells of a row that come from the sheet."""
+    """Bring rows into the form that their fields want. `wide`: cells of a row that come from the sheet; `accept`: values
+    have the meaning that is proposed for them.
+    """
     made = [[*row[:wide], *([None] * (wide - len(row)))] for row in rows]
     out = Spread(tuple(columns), made)
     by_place = {reading.at: reading for reading in readings}
@@ -60,10 +62,12 @@ def spread(
             continue
         reading = by_place[column.at]
         _follow_dittos(out, column)
+        if column.field in _LENGTHS_IN_CELLS:
+            _fractions_spelled(made, column)
         if column.field in ("torque", "stress", "load"):
             _units_spelled(made, column)
         if column.field in ("operation", "method"):
-            meanings += _words(out, column, legends, answered)
+            meanings += _words(out, column, legends, answered, accept=accept)
         also = [name for name in reading.also if name not in taken]
         if also or column.field in ("thread", "studs", "grade"):
             new = {name: wide + len(extra) + k for k, name in enumerate(also)}
@@ -92,6 +96,16 @@ def _follow_dittos(out: Spread, column: Column) -> None:
                 out.dittos[column.heading] += 1
         elif not is_blank(cell):
             last = cell
+
+
+_LENGTHS_IN_CELLS = frozenset(("thread", "studs", "size", "length", "across_flats", "grip"))
+
+
+def _fractions_spelled(rows: list[list[Cell]], column: Column) -> None:
+    """Fractions of an inch in the one spelling that sizes are read with: "1⅛" and "1.1/8" are 1 1/8."""
+    for row in rows:
+        if isinstance(row[column.at], str):
+            row[column.at] = plain_fractions(row[column.at])
 
 
 def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
@@ -186,7 +200,7 @@ def bare_metric(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, co
 
 
 def _words(
-    out: Spread, column: Column, legends: Mapping[str, str], answered: Mapping[tuple[str, str], str]
+    out: Spread, column: Column, legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool
 ) -> list[ValueMeaning]:  # fmt: skip
     """Operations and methods told by a legend or an answer; the words that stay unknown, once each."""
     from addin.reading.joint_rows import known_word, likely_word
@@ -215,8 +229,12 @@ def _words(
         else ("hydraulic", "hand", "other")
     )
     made = []
+    likely = {text: likely_word(name, codes.get(text.casefold(), "") or text) or "" for text in counted}
+    for row in out.rows if accept and any(likely.values()) else ():
+        if meaning := likely.get(plain_text(row[column.at])):
+            row[column.at] = meaning
     for text, count in counted.items():
-        meaning = likely_word(name, codes.get(text.casefold(), "") or text) or ""
+        meaning = likely[text]
         first = (meaning, *(c for c in choices if c != meaning)) if meaning else choices
         why = f"'{text}' may be {meaning}" if meaning else f"'{text}' is no {name} that is known"
         made.append(

@@ -231,5 +231,24 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
     sys.exit(reports.books(check_books(books, out, days, overwrite=overwrite), days))
 
 
+@main.command()
+@click.argument("folder", metavar="FOLDER", type=A_FOLDER)
+@click.option(
+    "--new", "begun", is_flag=True, help="Begin a job: write job.xlsx with the lists and books that lie there."
+)
+def job(folder: Path, begun: bool) -> None:
+    """Do what is due in the folder of a job: plan lists that changed, print what is released, take records back.
+
+    Everything is stated once in its workbook, job.xlsx; what was done and what waits stands there too.
+    """
+    from addin import reports
+    from addin.job.new import begin
+    from addin.job.run import run_job
+
+    if begun:
+        sys.exit(reports.job_begun(*begin(folder)))
+    sys.exit(reports.job(run_job(folder)))
+
+
 for _command in (*host_commands.ALL, *function_commands.ALL):
     main.add_command(_command)

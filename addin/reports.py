@@ -12,6 +12,7 @@ from addin.console import CANNOT, DONE, NOT_ALL, say, wrong
 from addin.job.run import JobDone
 from addin.plan.file import summary
 from addin.plan.since import lines as since_lines
+from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines
 from addin.records.progress import LEFT, Report
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
@@ -63,6 +64,8 @@ def pack(done: PackDone) -> int:
         say(f"since {since.plan}: {cards} to issue, {len(since.withdraw)} to withdraw")
         for entry in since.withdraw:
             say(f"withdraw {entry.card}: {entry.joint} {entry.operation}: {entry.reason}")
+        for entry in since.supplements:
+            say(supplement(entry))
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
     _list("no card", skipped)

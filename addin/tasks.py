@@ -27,8 +27,9 @@ from addin.cards.pack_files import stale, write_parts
 from addin.cards.sheets import Progress
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
+from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
-from addin.plan.file import read_plan, write_plan
+from addin.plan.file import entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
@@ -45,7 +46,7 @@ from addin.records.tools_of_plan import book_of
 from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
-from addin.workbooks.plain_file import Scratch
+from addin.workbooks.plain_file import Scratch, scratch_folder
 from addin.wrenches.checked_copy import Days, write_checked
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.units import system
@@ -143,16 +144,16 @@ class BookDone:
 def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
-    results_at: str | None = None, interaction: bool = False, pack: bool = False, overwrite: bool = False,
-    phases: Phases = silent,
+    results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
+    overwrite: bool = False, phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results.
+    results. recalculate : LibreOffice calculates a copy of the list anew, and a formula that differs stops its row.
 
-    Raises OpenQuestionsError where the list leaves something open that all rows need.
+    Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
     with _no_collecting(), ExitStack() as work:
         phases("reading")
@@ -162,7 +163,7 @@ def plan_list(
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers_file = _answers_file(answers_file, out, stem)
         answers = read_answers(answers_file) if answers_file else None
-        joint_list = read_for_plan(list_file, book, settings, answers, sheet)
+        joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate)
         _ask(joint_list, list_file, answers, out)
         check_rows(joint_list)
         inputs = [path for path in (list_file, *books, answers_file, old_plan) if path]
@@ -181,11 +182,10 @@ def plan_list(
         results, causes = Results(head), Causes()
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
-            results.add(entry)
-            entries.write(written + b"\n")
-            causes.add(entry)
-            if since is not None:
-                since.add(entry)
+            numbered = entry if since is None else since.add(entry)
+            results.add(numbered)
+            entries.write((written if numbered is entry else entry_line(numbered)) + b"\n")
+            causes.add(numbered)
             tell(number, head.totals.rows)
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
@@ -316,6 +316,19 @@ def _no_collecting() -> Iterator[None]:
         yield
     finally:
         gc.enable()
+
+
+def _read_for_plan(
+    list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None,
+    recalculated: bool,
+) -> JointList:  # fmt: skip
+    """The list as it is planned, its formulas compared with a copy that is calculated anew where that is wanted."""
+    if not recalculated:
+        return read_for_plan(list_file, book, settings, answers, sheet)
+    with scratch_folder("tautsheet-") as folder:
+        copy = folder / "recalculated.xlsx"
+        calculate_anew(list_file, copy)
+        return read_for_plan(list_file, book, settings, answers, sheet, copy)
 
 
 def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:

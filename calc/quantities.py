@@ -39,6 +39,8 @@ _ROWS = (
     Quantity("preload", "force", "tension in one stud after tightening", 500.0, 20e6),
     Quantity("torque", "torque", "torque on the nut", 5.0, 200e3),
     Quantity("pump_pressure", "pressure", "oil pressure at the wrench", 5e5, 1500e5),
+    Quantity("stroke_angle", "angle", "angle that one stroke of the wrench turns", 0.05, 3.2),
+    Quantity("oil_per_stroke", "volume", "oil that one stroke of the wrench takes", 1e-6, 0.02),
     Quantity("graduation", "pressure", "step between two marks of the gauge", 0.5e5, 200e5),
     Quantity("gauge_range", "pressure", "end of the gauge's scale", 50e5, 4000e5),
     Quantity("nut_factor", "number", "nut factor K in T = K D F", 0.04, 0.6),

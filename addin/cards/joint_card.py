@@ -11,51 +11,11 @@ from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
 from addin.plan.file import Plan
 from addin.plan.record import OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry, WrenchEntry
+from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
 from calc.procedure.order import circular
 
 _FIXED = "\u00a0"
 _NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
-
-SUPPORTS = "This card supports and never replaces the site's procedure, local codes and licensed practice."
-
-_PROVEN = "Line proven free of pressure, drained and released for work."
-_PROTECTION = "Protective equipment as the site and the job ask."
-_HYDRAULIC = (
-    _PROVEN,
-    "While there is pressure: hands off wrench, reaction arm and backup wrench; one trained person at the control.",
-    "Reaction on something that holds; backup wrench secured.",
-    "Out of line of wrench, studs and hoses.",
-    "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.",
-    "Never feel for a leak by hand: injected oil needs a hospital.",
-    "Make a short first stroke and check that the wrench seats squarely; then go on.",
-    "Pressure off before anything is connected, moved or taken away.",
-    _PROTECTION,
-)
-_HAND = (
-    _PROVEN,
-    "Hands clear where wrench or backup wrench can pinch; far nut held, backup wrench secured.",
-    "Sound footing; pull steadily, out of line of the studs.",
-    "Wrench and socket sound, socket fully on the nut.",
-    "Torque wrench in calibration, its range covers every torque of this card.",
-    _PROTECTION,
-)
-_BREAKING = (
-    "Zero energy proven before the first nut is turned.",
-    "All nuts stay on until the gap opens.",
-    "A nut that does not move at the most the wrench may give: stop. Never more pressure.",
-)
-USUAL = {"hydraulic": _HYDRAULIC, "hand": _HAND, "break": _BREAKING}
-"""The usual cautions by the kind of work, those that hurt most first; those of breaking out come after the first."""
-
-_GAUGE = "the gauge does not reach the mark or falls back"
-_NUTS = "a stud turns with its nut", "a nut turns suddenly, or on and on"
-_TIGHTENING = "a nut does not move at all in the first pass", *_NUTS, "the gap is uneven or the gasket moves"
-STOPS = {
-    "hydraulic": (_GAUGE, *_TIGHTENING, "anything leaks"),
-    "hand": (*_TIGHTENING, "anything leaks"),
-    "break": (_GAUGE, *_NUTS, "the faces or the pipe move to one side", "anything leaks or comes out of the joint"),
-}
-"""When to stop and call, by the kind of work."""
 
 _NOTICES = {
     "break": (
@@ -334,16 +294,12 @@ def _line(moves: Sequence[str], group: int) -> str:
 
 
 def _words(joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
-    cautions = list(_HAND if hand else _HYDRAULIC)
-    stops = STOPS["break" if breaking and not hand else "hand" if hand else "hydraulic"]
-    if breaking:
-        cautions[1:1] = _BREAKING
     found = [f"• {text}" for text in joint.said("caution")]
     return {
         "notice": _NOTICES.get(joint.operation),
         "attention": "\n".join(found) or None,
-        "cautions": "\n".join(f"• {line}" for line in cautions),
-        "stop lines": f"STOP, {_OFF[hand]} and call the supervisor when: {'; '.join(stops)}.",
+        "cautions": "\n".join(f"• {line}" for line in cautions_of(joint)),
+        "stop lines": f"STOP, {_OFF[hand]} and call the supervisor when: {'; '.join(stops_of(joint))}.",
         "rule": _RULE_BREAK if breaking else _RULE_HAND if hand else _RULE_HYDRAULIC,
         "supports": SUPPORTS,
     }

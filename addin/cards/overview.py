@@ -5,11 +5,11 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from addin.cards.card_values import NO_DAY, exactly
-from addin.cards.joint_card import SUPPORTS, USUAL
 from addin.cards.kit import area_of
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
 from addin.plan.record import OTHER, STOPPED, JointEntry
+from addin.plan.usual_cautions import SUPPORTS, USUAL
 
 COUNTS = ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs")
 

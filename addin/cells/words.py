@@ -243,6 +243,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "answer": lambda v, u: f"Write its heading beside a label '{v.capitalize()} column'; in a formula give it alone",
     "units of torque": lambda v, u: ", about a factor between two units of torque" if v else "",
     "confirm": lambda v, u: _CONFIRM if v else "",
+    "calculated": lambda v, u: "by hand only" if v == "manual" else "anew when a spreadsheet program opens it",
 }
 _ALONE: Mapping[str, str] = {
     "as found": "it was taken before the wrench was adjusted, as found",

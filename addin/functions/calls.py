@@ -15,6 +15,7 @@ from calc.quantities import settle
 from calc.units import System, factor, from_si, kinds_of, symbol, system, to_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Curve, Marks
+from calc.wrench.ratings import Stated
 
 
 def rounding_named(text: str) -> str:
@@ -136,20 +137,24 @@ def setpoint_shared(torque: float, tables: list[list[Cell]], units: System, grad
     ]
 
 
-def table_findings(table: list[list[Cell]]) -> list[list[Any]]:
-    """What is wrong or odd in a table, a row each."""
+def table_findings(table: list[list[Cell]], units: System | None, **stated: Any) -> list[list[Any]]:
+    """What is wrong or odd in a table, by itself and against what is `stated` of its wrench, a row each."""
     limit = "against the scatter of the table itself; limits tried on invented tables"
     judged = "rising in both columns; points, steps and origin against a smooth curve"
     step("table judged", "", judged, "text", limit, "common practice, no source")
+    known: dict[str, Any] = {name: float(value) for name, value in stated.items() if value is not None}
+    if "link_limit" in known:
+        known["link_limits"] = (known.pop("link_limit"),)
+    about = Stated(**known) if known else None
     last = max((i for i, row in enumerate(table) if any(not is_blank(cell) for cell in row)), default=-1)
     try:
-        read = read_table(table[: last + 1])
+        read = read_table(table[: last + 1], stated=about)
     except InputError as error:
         return [["stop", line(error.finding, system("SI"))]]
     own = {"pressure": read.pressure_unit, "torque": read.torque_unit}
-    units = System("table", tuple({**dict(system("SI").symbols), **own}.items()))
+    shown = System("table", tuple({**dict(system("SI").symbols), **own}.items()))
     order = [STOP, CAUTION, NOTE]
-    said = [[f.level, line(f, units)] for f in sorted(read.findings, key=lambda finding: order.index(finding.level))]
+    said = [[f.level, line(f, shown)] for f in sorted(read.findings, key=lambda finding: order.index(finding.level))]
     return said if said and said[0][0] != NOTE else [["no findings", ""], *said]
 
 

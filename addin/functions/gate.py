@@ -138,9 +138,12 @@ def _stop_in(function: Function, given: dict[str, list[list[Cell]]]) -> str | No
 
 
 def _units(function: Function, given: dict[str, list[list[Cell]]]) -> System | None:
-    if not any(arg.kind == "units" for arg in function.args):
+    arg = next((arg for arg in function.args if arg.kind == "units"), None)
+    if arg is None:
         return None
     value = _single(given, "units")
+    if is_blank(value) and arg.default is not REQUIRED:
+        return None
     refuse_kind(value, "units")
     return system(plain_text(value))
 

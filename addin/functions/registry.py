@@ -227,8 +227,16 @@ FUNCTIONS: tuple[Function, ...] = (
     ),
     Function(
         "table_findings",
-        'What is wrong or odd in a pasted calibration table; "no findings" when nothing is.',
-        (Arg("table", "block", "Calibration table with its headings"),),
+        'What is wrong or odd in a pasted calibration table; "no findings" when nothing is. Ratings find more.',
+        (
+            Arg("table", "block", "Calibration table with its headings"),
+            Arg("units", "units", "Unit system of plain numbers that follow; a cell may name its own unit", None),
+            Arg("rated_torque", "torque", "Torque of the wrench at its rated pressure, from its data sheet", None),
+            Arg("rated_pressure", "pump_pressure", "Rated pressure of the wrench", None),
+            Arg("stroke_angle", "stroke_angle", "Angle of one stroke, in degrees where no unit stands", None),
+            Arg("oil_per_stroke", "oil_per_stroke", "Oil that one stroke takes, in cm³ where no unit stands", None),
+            Arg("link_limit", "torque", "Highest torque limit of its links, over their factor", None),
+        ),
         "spill",
         calls.table_findings,
         "common practice, no source",

@@ -17,10 +17,15 @@ def names_in(book: WrenchBook) -> dict[str, set[str]]:
 
 
 def read_for_plan(
-    list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None = None
-) -> JointList:
-    """Read a list as it is planned: with its answers, the names of the book, and what is stated for all its rows."""
-    return read_joint_list(list_file, sheet, answers=answers, known=names_in(book), stated=settings.of_rows())
+    list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None = None,
+    recalculated: Path | None = None,
+) -> JointList:  # fmt: skip
+    """Read a list as it is planned: with its answers, the names of the book, and what is stated for all its rows;
+    `recalculated` is a copy of it that was calculated anew.
+    """
+    return read_joint_list(
+        list_file, sheet, answers=answers, known=names_in(book), stated=settings.of_rows(), recalculated=recalculated
+    )
 
 
 def planned(joint_list: JointList, book: WrenchBook, settings: ListSettings) -> Plans:

@@ -143,6 +143,8 @@ class JointEntry(Entry, frozen=True, kw_only=True):
 
     row: int
     card: str | None = None
+    issue: int = 1
+    replaces: str | None = None
     joint: str
     operation: str
     method: str
@@ -157,10 +159,19 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     turned_side: str | None = None
     stud_1: str | None = None
     holes: str | None = None
+    witness: str | None = None
+    hold_point: str | None = None
+    crew: str | None = None
+    shift: str | None = None
+    sequence: str | None = None
+    work_order: str | None = None
+    print_it: bool = False
+    carried: dict[str, str] = {}
     date: str | None = None
     thread: str | None = None
     grade: str | None = None
     studs: int | None = None
+    length: str | None = None
     studs_from: str | None = None
     at_once: int = 1
     target: TargetEntry | None = None
@@ -409,12 +420,13 @@ class JointChangeEntry(Entry, frozen=True, kw_only=True):
     row: int | None = None
     changes: tuple[ChangeEntry, ...] = ()
     card: str | None = None
+    issue: int = 1
     replaces: str | None = None
     reason: str | None = None
 
 
 class SinceEntry(Entry, frozen=True, kw_only=True):
-    """What has changed since an older plan."""
+    """What has changed since an older plan. `supplements`: cards that hold, with the new certificates behind them."""
 
     plan: str
     sha256: str = ""
@@ -424,6 +436,7 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
     joints: tuple[JointChangeEntry, ...] = ()
     issue: tuple[JointChangeEntry, ...] = ()
     withdraw: tuple[JointChangeEntry, ...] = ()
+    supplements: tuple[JointChangeEntry, ...] = ()
 
 
 class PlanHead(Entry, frozen=True, kw_only=True):

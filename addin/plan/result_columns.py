@@ -4,13 +4,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from addin.plan.entries import Amount
-from addin.plan.record import JointEntry, PlanHead, StageEntry
+from addin.plan.record import STOPPED, JointEntry, PlanHead, StageEntry
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
-from addin.workbooks.addresses import address, column_number, letters
+from addin.workbooks.addresses import Area, address, column_number, letters
 from addin.workbooks.cell_text import shortened
+from addin.workbooks.conditional import Mark
 from addin.workbooks.package import WorkbookError
+from addin.workbooks.sheet_look import Beside
+from addin.workbooks.styles_part import Highlight
 from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
 
 _HEAD = Style(bold=True, wrap=True, fill=True)
@@ -21,14 +24,23 @@ _EXACT = ("Pressure to set", "Pass ")
 """Beginnings of headings of settings: they are shown with every decimal they have."""
 
 
+_NONE = "–"
+"""Where a number is not there and the row says once why: a text, so that nothing calculates with it."""
+_MARKS = (
+    ('LEFT(${status},7)="stopped"', Highlight(fill="9C1C1C", ink="FFFFFF", bold=True)),
+    ('RIGHT(${status},7)="caution"', Highlight(fill="F2C14E", ink="000000", bold=True)),
+    ('${status}="other method"', Highlight(ink="6B6B6B", italic=True)),
+)
+"""Conditional formats of the status: dark, middle and light in print without colours too."""
+
 _TOOLS = (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge"))
 
 
 class Results:
     """Collects what stands beside each row, joint by joint.
 
-    A stopped row has #N/A for every number; a number that is not there for another reason has the reason as text,
-    never a blank that counts as 0. Passes at full torque have the setpoint and no column of their own.
+    A stopped row has #N/A for every number; a number that is not there for another reason has a dash, or the reason, as
+    text, never a blank that counts as 0. Passes at full torque have the setpoint and no column of their own.
     """
 
     def __init__(self, head: PlanHead) -> None:
@@ -43,7 +55,7 @@ class Results:
         planned = joint.planned
         row: dict[str, Value] = {
             FIRST: row_key(joint.joint, joint.operation),
-            "Status": joint.status,
+            "Status": _status(joint),
             _MESSAGE: "; ".join(f"{f.level}: {f.text}" for f in joint.findings) or None,
             "Card": joint.card,
         }
@@ -51,9 +63,9 @@ class Results:
             row |= {heading: getattr(joint.breakout.tool, name) for heading, name in _TOOLS}
         elif planned:
             row |= self._planned(joint)
-        nothing = None if planned else NOT_AVAILABLE if joint.status == "stopped" else "other method"
+        nothing = None if planned else NOT_AVAILABLE if joint.status == STOPPED else _NONE
         if joint.breakout:
-            nothing = "break-out"
+            nothing = _NONE
         for heading, column in self._columns.items():
             empty = heading.endswith(" unit") or heading in row
             column.append(row.get(heading) if empty else nothing)
@@ -62,14 +74,16 @@ class Results:
         wrenches = joint.wrenches
         row: dict[str, Value] = {}
         for heading, name in _TOOLS:
-            row[heading] = " + ".join(dict.fromkeys(getattr(each, name) for each in wrenches)) or "by hand"
+            row[heading] = " + ".join(dict.fromkeys(getattr(each, name) for each in wrenches)) or _NONE
+        if not wrenches:
+            row["Wrench"] = "by hand"
         row["Preload"], row["Preload unit"] = _split(joint.preload, joint.preload_note or "not known")
         row["Torque"], row["Torque unit"] = _split(joint.torque, "")
-        row["Pressure to set"], row["Pressure unit"] = _set([each.setpoint for each in wrenches], "by hand")
-        row["Torque at that pressure"] = _set([each.torque_at_setpoint for each in wrenches], "by hand")[0]
+        row["Pressure to set"], row["Pressure unit"] = _set([each.setpoint for each in wrenches], _NONE)
+        row["Torque at that pressure"] = _set([each.torque_at_setpoint for each in wrenches], _NONE)[0]
         below = [stage for stage in self._head.stages_of(joint) if stage.below_full]
         for k, (stage, own) in enumerate(zip(below, joint.passes, strict=True)):
-            other = "other means" if wrenches else f"by hand: {own.torque.value:.0f} {own.torque.unit}"
+            other = "other means" if wrenches else f"torque {own.torque.value:.0f} {own.torque.unit}"
             row[_heading(stage)] = _set([each.passes[k].pressure for each in wrenches], other)[0]
         return row
 
@@ -116,7 +130,9 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
     columns = results.columns(joint_list.heading_row, joint_list.numbers)
     cells = _placed(joint_list, columns, at)
     source, again = joint_list.package.path, joint_list.own is not None
-    report = write_columns(source, joint_list.sheet, cells, target, replace=again, scan=joint_list.scan)
+    report = write_columns(
+        source, joint_list.sheet, cells, target, replace=again, scan=joint_list.scan, beside=_beside(joint_list, cells)
+    )
     if changed := results.changed(joint_list):
         report.warnings.append(
             f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"
@@ -125,6 +141,23 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
     if again:  # what had our format has our format again
         report.warnings = [text for text in report.warnings if "a format of their own" not in text]
     return report
+
+
+def _beside(joint_list: JointList, columns: Sequence[OutColumn]) -> Beside | None:
+    """The planner's column that ours look like: the nearest with a heading, to the left where there is one."""
+    places = [column_number(column.letter) for column in columns]
+    heads = [head.at + 1 for head in joint_list.heads]
+    if not heads:
+        return None
+    left = [column for column in heads if column < min(places)]
+    numbers = joint_list.numbers
+    top, bottom = joint_list.heading_row + 1, numbers[-1]
+    rows = set(range(top, bottom + 1)) - set(numbers) if bottom - top < 2 * len(numbers) + 1000 else set()
+    rows |= set(joint_list.understood.heading_rows)
+    status = next(c.letter for c in columns if c.cells.get(joint_list.heading_row, OutCell(None)).value == "Status")
+    area = Area(top, column_number(status), bottom, column_number(status))
+    marks = [Mark(area, formula.format(status=f"{status}{top}"), look) for formula, look in _MARKS]
+    return Beside(max(left) if left else min(heads), joint_list.heading_row, sorted(rows), marks)
 
 
 def check_rows(joint_list: JointList) -> None:
@@ -191,6 +224,12 @@ def _placed(
         empty = dict.fromkeys([joint_list.heading_row, *rows], OutCell(None))
         out.append(OutColumn(letters(column), empty))
     return out
+
+
+def _status(joint: JointEntry) -> str:
+    """What stands in the status: cautions are told there too."""
+    careful = joint.planned and any(finding.level == "caution" for finding in joint.findings)
+    return f"{joint.status}, caution" if careful else joint.status
 
 
 def _heading(stage: StageEntry) -> str:

@@ -1,7 +1,8 @@
 """What has changed between two plans: which joints, by what, and which cards are to be issued and withdrawn.
 
-A card is known by its revision, which holds everything that it says. A joint needs a new card where its revision has
-changed, and only there; a moved row, or a new wrench that it does not use, changes nothing.
+A card is known by its number (`addin.plan.card_number`). A joint needs a new card where that has changed, and only
+there; a moved row, another day or shift, or a new wrench that it does not use, changes nothing. A card that holds
+although a certificate behind it is new gets a supplementary line.
 """
 
 import hashlib
@@ -12,6 +13,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from addin.cells.words import figure
+from addin.plan.card_number import certificates, parts
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, read_plan
 from addin.plan.record import (
@@ -23,7 +25,8 @@ from addin.plan.record import (
     SinceEntry,
 )
 
-_APART = ("row", "card", "findings", "joint", "operation", "interaction", "own_order")
+_APART = ("row", "card", "issue", "replaces", "findings", "joint", "operation", "interaction", "own_order", "carried",
+          "print_it")  # fmt: skip
 """What a joint's entry holds besides what its card says; its order is compared as it is carried out."""
 _TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
 _BOOK = (("wrenches", "wrench"), ("gauges", "gauge"))
@@ -31,6 +34,7 @@ _NAMES = {"area_of_plant": "area of the plant", "at_once": "wrenches at once", "
           "setpoint": "pressure to set", "nut_series": "nut series", "stud_1": "position of stud 1"}  # fmt: skip
 
 NEW, GONE, CHANGED = "new", "gone", "changed"
+ANOTHER_RULE = "how cards are numbered (another version of the program)"
 
 
 class _Joint(NamedTuple):
@@ -41,7 +45,7 @@ class _Joint(NamedTuple):
     status: str
     card: str | None
     row: int
-    tools: tuple[str, ...] = ()
+    issue: int
 
 
 class Since:
@@ -54,45 +58,80 @@ class Since:
         self.old, self.head, self.sha256 = old, head, sha256
         self._before: dict[tuple[str, str, int], JointEntry] = dict(_keyed(old.joints))
         self._seen: dict[tuple[str, str], int] = {}
-        self._pairs: list[tuple[_Joint | None, _Joint | None, list[ChangeEntry]]] = []
+        self._pairs: list[tuple[_Joint | None, _Joint | None, list[ChangeEntry], list[ChangeEntry]]] = []
+        self._supplements: list[JointChangeEntry] = []
 
     @classmethod
     def of(cls, path: Path, head: PlanHead) -> "Since":
         """Compare with the plan of a file, also of an older version. Raises WorkbookError as `read_plan` does."""
         return cls(read_plan(path, older=True), head, hashlib.sha256(path.read_bytes()).hexdigest())
 
-    def add(self, joint: JointEntry) -> None:
-        """Take the next joint of the new plan."""
+    def add(self, joint: JointEntry) -> JointEntry:
+        """Take the next joint of the new plan; it comes back with the issue of its card and the card it replaces."""
         pair = (joint.joint.casefold(), joint.operation)
         number = self._seen[pair] = self._seen.get(pair, -1) + 1
         before = self._before.pop((*pair, number), None)
         changes = [] if before is None else self._changes(before, joint)
+        if before is not None and before.card and joint.card == before.card:
+            joint = msgspec.structs.replace(joint, issue=before.issue, replaces=before.replaces)
+            self._supplement(before, joint)
+        elif before is not None and before.card and joint.card:
+            joint = msgspec.structs.replace(joint, issue=before.issue + 1, replaces=before.card)
         if before is not None and (before.card, before.status) == (joint.card, joint.status) and not changes:
-            return  # nothing need be kept of it
-        self._pairs.append((None if before is None else _short(before), _short(joint), changes))
+            return joint  # nothing need be kept of it
+        why = self._why(before, joint) if before is not None and joint.card not in (None, before.card) else []
+        self._pairs.append((None if before is None else _short(before), _short(joint), changes, why))
+        return joint
 
     def result(self) -> SinceEntry:
-        """What has changed: settings, wrench book, joints, cards to issue and withdraw."""
+        """What has changed: settings, wrench book, joints, cards to issue, to withdraw, with a supplementary line."""
         old, head = self.old.head, self.head
         settings = _differences(msgspec.structs.asdict(old.settings), msgspec.structs.asdict(head.settings))
         settings += _differences({"date": old.date}, {"date": head.date})
         book = [change for part, kind in _BOOK for change in _book(getattr(old, part), getattr(head, part), kind)]
         book += _book(old.lubricants, head.lubricants, "lubricant", "product")
-        touched = {change.what for change in book}
         joints, issue, withdraw = [], [], []
-        gone = [(_short(before), None, list[ChangeEntry]()) for before in self._before.values()]
-        for before, after, changes in [*self._pairs, *gone]:
-            entry = _entry(before, after, changes, settings, touched)
+        gone = [(_short(before), None, list[ChangeEntry](), list[ChangeEntry]()) for before in self._before.values()]
+        for before, after, changes, why in [*self._pairs, *gone]:
+            entry = _entry(before, after, changes)
             joints.append(entry)
             if after is not None and after.card and (before is None or after.card != before.card):
                 replaces = before.card if before else None
-                issue.append(msgspec.structs.replace(entry, card=after.card, replaces=replaces))
+                issue.append(
+                    msgspec.structs.replace(
+                        entry, card=after.card, issue=after.issue, replaces=replaces, changes=tuple(why)
+                    )
+                )
             if before is not None and before.card and (after is None or after.card != before.card):
                 withdraw.append(msgspec.structs.replace(entry, card=before.card, reason=_reason(after)))
         return SinceEntry(
             plan=self.old.name, sha256=self.sha256, program=old.program, settings=tuple(settings), book=tuple(book),
-            joints=tuple(joints), issue=tuple(issue), withdraw=tuple(withdraw),
+            joints=tuple(joints), issue=tuple(issue), withdraw=tuple(withdraw), supplements=tuple(self._supplements),
         )  # fmt: skip
+
+    def _supplement(self, before: JointEntry, after: JointEntry) -> None:
+        """A card that holds, where a certificate behind it is another one with the same table, factors and ratings."""
+        was, now = certificates(before, self.old.head), certificates(after, self.head)
+        new = [
+            _change(f"certificate of {name}", was.get(name), now[name]) for name in now if was.get(name) != now[name]
+        ]
+        if new:
+            self._supplements.append(
+                JointChangeEntry(
+                    joint=after.joint, operation=after.operation, row=after.row, kind=CHANGED, changes=tuple(new),
+                    card=after.card, issue=after.issue,
+                )
+            )  # fmt: skip
+
+    def _why(self, before: JointEntry, after: JointEntry) -> list[ChangeEntry]:
+        """What made the number of a card another one: the parts of the number that differ."""
+        if not before.card:
+            return []
+        was, now = parts(before, self.old.head), parts(after, self.head)
+        found = [
+            _change(name, was.get(name), now.get(name)) for name in {**was, **now} if was.get(name) != now.get(name)
+        ]
+        return found or [ChangeEntry(what=ANOTHER_RULE)]
 
     def _changes(self, before: JointEntry, after: JointEntry) -> list[ChangeEntry]:
         """What differs between two entries of one joint, the stated things one by one, the long ones by name."""
@@ -135,27 +174,15 @@ def _keyed(joints: Iterable[JointEntry]) -> Iterator[tuple[tuple[str, str, int],
 
 
 def _short(joint: JointEntry) -> _Joint:
-    tools = tuple(name for tool in joint.wrenches for name in (tool.wrench, tool.gauge))
-    return _Joint(joint.joint, joint.operation, joint.status, joint.card, joint.row, tools)
+    return _Joint(joint.joint, joint.operation, joint.status, joint.card, joint.row, joint.issue)
 
 
-def _entry(
-    before: _Joint | None, after: _Joint | None, changes: list[ChangeEntry], settings: Sequence[ChangeEntry],
-    touched: set[str],
-) -> JointChangeEntry:  # fmt: skip
+def _entry(before: _Joint | None, after: _Joint | None, changes: list[ChangeEntry]) -> JointChangeEntry:
     joint = after or before
     assert joint is not None
-    found = list(changes)
-    if after is not None and before is not None and after.card != before.card and after.card:
-        names = [f"{kind} {name}" for name in dict.fromkeys(after.tools) for _, kind in _BOOK]
-        found += [ChangeEntry(what=name) for name in names if name in touched]
-        if settings:
-            found.append(ChangeEntry(what="settings"))
-        if not found:
-            found.append(ChangeEntry(what="how the plan is made (another version of the program)"))
     kind = NEW if before is None else GONE if after is None else CHANGED
     return JointChangeEntry(
-        joint=joint.joint, operation=joint.operation, row=joint.row, kind=kind, changes=tuple(found)
+        joint=joint.joint, operation=joint.operation, row=joint.row, kind=kind, changes=tuple(changes)
     )
 
 
@@ -179,7 +206,7 @@ def _shown(value: Any) -> str | None:
         return "not stated"
     if isinstance(value, Amount):
         return f"{figure(value.value)} {value.unit}"
-    if isinstance(value, (tuple, list, msgspec.Struct)):
+    if isinstance(value, (tuple, list, dict, msgspec.Struct)):
         return None
     return figure(value) if isinstance(value, float) else str(value)
 
@@ -207,6 +234,7 @@ def lines(found: SinceEntry) -> list[str]:
     said = [
         f"since {found.plan}: joints {counts[NEW]} new, {counts[GONE]} gone, {counts[CHANGED]} changed; "
         f"cards {len(found.issue)} to issue, {len(found.withdraw)} to withdraw"
+        + (f", {len(found.supplements)} hold with a new certificate" if found.supplements else "")
     ]
     said += [f"settings: {_in_words(change)}" for change in found.settings]
     for part in found.book:
@@ -214,10 +242,20 @@ def lines(found: SinceEntry) -> list[str]:
     for entry in found.issue:
         replaces = f" (replaces {entry.replaces})" if entry.replaces else ""
         why = _all(entry.changes) or ("new in the list" if entry.kind == NEW else "now planned")
-        said.append(f"issue {entry.joint} {entry.operation}: card {entry.card}{replaces}: {why}")
+        number = f", issue {entry.issue}" if entry.issue > 1 else ""
+        said.append(f"issue {entry.joint} {entry.operation}: card {entry.card}{number}{replaces}: {why}")
     for entry in found.withdraw:
         said.append(f"withdraw {entry.joint} {entry.operation}: card {entry.card}: {entry.reason}")
+    said += [supplement(entry) for entry in found.supplements]
     return said
+
+
+def supplement(entry: JointChangeEntry) -> str:
+    """The supplementary line of a card that holds with a new certificate behind it."""
+    return (
+        f"card {entry.card} holds ({entry.joint} {entry.operation}): {_all(entry.changes)}; "
+        "same table, factors and ratings"
+    )
 
 
 def _all(changes: Sequence[ChangeEntry], most: int = 5) -> str:

@@ -1,6 +1,5 @@
 """Makes a plan from what was planned: the one place where a plan gets its words."""
 
-import hashlib
 import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
@@ -12,6 +11,7 @@ from numpy.typing import NDArray
 
 from addin.cells.words import amount, facts_in_units, figure, line, named_rows
 from addin.plan import limits
+from addin.plan.card_number import card_number
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
 from addin.plan.list_settings import settings_entry
@@ -47,7 +47,9 @@ from calc.wrench.choice import Candidate
 
 _TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque",
             "target_gasket_stress": "stress"}  # fmt: skip
-_TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes")
+_TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes",
+          "witness", "hold_point", "crew", "shift", "sequence", "work_order")  # fmt: skip
+_PRINT = frozenset(("x", "yes", "y", "1", "print"))
 
 
 class PlanWriter:
@@ -91,6 +93,7 @@ class PlanWriter:
             orders=self._entries.orders(),
             totals=totals(plans),
         )  # fmt: skip
+        self._entries.head = self.head
 
     def joints(self) -> Iterator[JointEntry]:
         """The entries of the joints, in the order of the list."""
@@ -147,15 +150,9 @@ class _Joints:
         self.said = findings_of(joint_list, plans)
         self.wrenches = {wrench.name: wrench for wrench in wrench_entries(book)}
         self.gauges = {gauge.name: gauge for gauge in gauge_entries(book)}
-        self.settings = settings_entry(plans.settings, {})  # rows say their operation and method themselves
         self.depth = limits.Depth(plans, self.joints, joint_list.rows.units)
         others = alternates(plans, self.joints, book.wrenches, book.gauges)
         self.others = others.wrenches
-        tightening = msgspec.structs.replace(self.settings, breakout_factor=None)
-        known: dict[Any, msgspec.Struct] = {"tightening": tightening, "break-out": self.settings}
-        known |= {("wrench", name): entry for name, entry in self.wrenches.items()}
-        known |= {("gauge", name): entry for name, entry in self.gauges.items()}
-        self.digests = {key: _digest(entry_line(entry)) for key, entry in known.items()}
         columns = {
             "preload": (plans.preload, "force"),
             "torque": (plans.torque, "torque"),
@@ -175,6 +172,7 @@ class _Joints:
         self.marks = _marks(plans.pulling, plans.count)
         self.instead = _marks(others.wrenches, others.count)
         self.blocks: Blocks | None = None
+        self.head: PlanHead
 
     def value(self, name: str, i: int, *at: int) -> Amount | None:
         """A number of row i with its unit; None where there is none."""
@@ -191,6 +189,13 @@ class _Joints:
         column = self.texts.get(name)
         return (column[i] or None) if column else None
 
+    def length(self, i: int) -> str | None:
+        """Length of the studs with its unit, which is that of the column where the cell has none."""
+        text = self.text("length", i)
+        unit = next((c.unit for c in self.list.columns if c.field == "length"), None)
+        bare = text is not None and text.replace(".", "", 1).replace(",", "", 1).isdecimal()
+        return f"{text} {unit or '(unit not stated)'}" if bare else text
+
     def entry(self, i: int) -> JointEntry:
         """The entry of one row."""
         joints, plans = self.joints, self.plans
@@ -203,6 +208,8 @@ class _Joints:
             "status": plans.status[i],
             "area_of_plant": self.text("plant_area", i),
             **{name: self.text(name, i) for name in _TEXTS},
+            "length": self.length(i),
+            "print_it": (self.text("print", i) or "").casefold() in _PRINT,
             "date": day_or_none(date),
             "thread": plans.designation[i] or joints.thread[i] or None,
             "grade": plans.grade[i] or joints.grade[i] or None,
@@ -223,7 +230,7 @@ class _Joints:
             )
         else:
             made = JointEntry(**entry, **self.target(i), **self.pulling(i), **self.procedure(i))
-        made = msgspec.structs.replace(made, card=self.revision(made))
+        made = msgspec.structs.replace(made, card=card_number(made, self.head))
         block_of = self.blocks.block(i) if self.blocks is not None and opened is None else None
         return made if block_of is None else msgspec.structs.replace(made, interaction=block_of)
 
@@ -365,23 +372,6 @@ class _Joints:
             return "none: tapped holes"
         return f"for {figure(flats.value)} {flats.unit} across flats" if flats else "size not stated"
 
-    def revision(self, entry: JointEntry) -> str:
-        """The revision of a card: from what it says, the tables of its wrenches and the settings, never the row number.
-
-        Two cards with the same revision set the same pressures in the same order on the same wrenches. Range and time
-        count where they are known.
-        """
-        reach, time = entry.range, entry.duration
-        said = msgspec.structs.replace(
-            entry, row=0, card=None, findings=(), range=reach if reach and reach.low else None,
-            duration=time if time and time.value else None,
-        )  # fmt: skip
-        kind = "break-out" if entry.breakout else "tightening"
-        used = [*entry.tools, *entry.alternates]
-        book = [self.digests[name, getattr(tool, name)] for tool in used for name in ("wrench", "gauge")]
-        digest = _digest(b"\n".join([entry_line(said), *(each.encode() for each in (self.digests[kind], *book))]))
-        return f"{digest[:4]}-{digest[4:8]}".upper()
-
 
 def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> list[list[list[float]]]:
     """What stands on the gauges: row, wrench, stage."""
@@ -399,10 +389,6 @@ def _stated(value: float, kind: str, units: System) -> tuple[str, Amount]:
 
 def _percent(fraction: float | None) -> float | None:
     return round(100 * fraction, 6) if fraction else None
-
-
-def _digest(text: bytes) -> str:
-    return hashlib.sha256(text).hexdigest()
 
 
 def _number(value: Any) -> float | None:

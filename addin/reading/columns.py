@@ -14,6 +14,8 @@ from addin.reading.list_doubts import doubts_of_the_list
 from addin.reading.notes import Notes
 from addin.reading.seen import lend_units, look_at, weigh
 from addin.reading.understood import ColumnReading
+from addin.reading.units_beside import units_beside, with_units
+from addin.reading.whereabouts import name_whereabouts
 
 
 def understand(
@@ -29,6 +31,9 @@ def understand(
     [('joint', None, 'sure', ()), ('studs', None, 'sure', ('thread',)), ('torque', 'N·m', 'sure', ())]
     """
     said = notes or Notes()
+    beside = units_beside(heads, rows)
+    if beside:
+        rows = with_units(rows, beside)
     columns = [look_at(head, rows, said, known or {}, words or lexicon()) for head in heads]
     lend_units(columns)
     use_laws(columns, said)
@@ -42,5 +47,6 @@ def understand(
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
     readings = name_joint(columns, readings)
+    readings = name_whereabouts(columns, readings)
     readings = doubts_of_the_list(columns, readings, said)
     return tuple(readings)

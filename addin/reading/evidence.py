@@ -10,7 +10,7 @@ from typing import Any
 
 from addin.cells.numbers import error_text
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
-from addin.reading.spellings import unit_of
+from addin.reading.spellings import plain_fractions, unit_of
 from addin.reading.tables import table
 
 MOST_CELLS = 400
@@ -155,7 +155,7 @@ def look(values: Sequence[Any]) -> Cells:
             cells.dates += 1
             text = value.strftime("%Y-%m-%d")
         else:
-            text = _plain(value)
+            text = plain_fractions(_plain(value))
         if text.lower() in _NOTHING or text.lower() in _DITTO:
             if text and text.lower() in ("none", "x"):
                 cells.texts[text] += 0
@@ -316,6 +316,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         out["joint"] = 0.7 if tag > 0.6 else 0.1 if sequential else 0.15 if numeric > 0.7 else 0.2
     else:
         out["joint"] = 0.15 if distinct > 0.3 else -0.3
+    if out["thread"] == -1.0 and ranges > 0.6:
+        out["joint"] = -0.6  # studs 1-8, 9-24
     prose = share(lambda t: len(t.split()) > 2 and not _TAG.fullmatch(t.replace(" ", "")))
     out["equipment"] = -0.6 if numeric > 0.7 else 0.5 if tag > 0.6 else 0.35
     lines = share(lambda t: bool(_LINE.fullmatch(t)))
@@ -357,6 +359,9 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if numeric > 0.5
         else -0.1
     )
+    if compound["size"] / total > 0.4:  # size and class, with the facing behind it, name no gasket
+        for name in ("gasket", "facing", "gasket_kind"):
+            out[name] = min(out.get(name, 0.0), 0.0)
     if max(size_like * (1 - share(lambda t: bool(re.search(r"[A-Za-z]{2,}", t)))), compound["size"] / total) > 0.6:
         out["joint"] = min(out["joint"], -0.4)
 

@@ -15,6 +15,12 @@ _OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st\.?|stk\.?|stuck|pc)\s*(?:x|�
 _COUNT_THREAD = re.compile(
     rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
 )
+_COUNT_DASH = re.compile(
+    rf"(?P<studs>[4-9]|[1-9]\d{{1,2}})\s*-\s*(?P<thread>(?:[1-4]\s?[- ]\s?)?{_FRACTION}\s*{_MARK}|M\s?\d{{2,3}}(?:\s*[x×]\s*[1-6](?:[.,]\d+)?)?)"
+    rf"(?:\s*(?:[x×]|lg)\s*(?P<length>{_LENGTH}))?",
+    re.IGNORECASE,
+)
+"""A count and a thread with a dash between them: no stud has a diameter above 4 in with a fraction."""
 _THREAD_COUNT = re.compile(
     rf"(?P<thread>{THREAD})\s*[x×/(,]\s*(?P<studs>\d{{1,3}})\s*(?:off|nos?\.?|pcs?\.?|ea\.?)\)?", re.IGNORECASE
 )
@@ -49,8 +55,10 @@ def parts(text: str) -> dict[str, str]:
     """
     clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace('1"1/', "1 1/").strip()
     clean = re.sub(r'(\d)"(\d/\d)', r"\1 \2", clean)
+    if found := _COUNT_DASH.fullmatch(clean):
+        return _of(found)
     clean = re.sub(
-        r"(?<=[\d\"])\s+(?:stud|bolt|cap|hex|set|screw|head|hd|tap|dbl end|full thread|all thread)s?(?:\s+(?:screw|bolt|head|hd))?s?\.?$",
+        r"(?<=[\d\"])\s+(?:stud|bolt|cap|hex|set|screw|head|hd|tap|dbl end|full thread|all thread|set ?screw|cap ?screw|nuts only|tie ?rod|rod|allen|swing bolt|eye ?bolt|stud ?bolt|waisted stud|anchor|nut)s?(?:\s+(?:screw|bolt|head|hd))?s?\.?$",
         "",
         clean,
         flags=re.IGNORECASE,

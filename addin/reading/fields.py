@@ -80,5 +80,12 @@ FIELDS = (
     Field("flange_outside_diameter", "flange_outside_diameter", optional=True),
     Field("flange_inside_diameter", "flange_inside_diameter", optional=True),
     Field("flange_thickness", "flange_thickness", optional=True),
+    Field("witness", "words", soft=True, optional=True),
+    Field("hold_point", "words", soft=True, optional=True),
+    Field("crew", "words", soft=True, optional=True),
+    Field("shift", "words", soft=True, optional=True),
+    Field("sequence", "words", soft=True, optional=True),
+    Field("work_order", "words", soft=True, optional=True),
+    Field("print", "words", soft=True, optional=True),
 )
 BY_NAME = {field.name: field for field in FIELDS}

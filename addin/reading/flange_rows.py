@@ -3,7 +3,7 @@
 import math
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from addin.reading.column import Column
@@ -50,6 +50,10 @@ def from_standard_flanges(
 
 ORDERLY = 0.75
 """Share of the comparable rows that must have the studs of their standard flange before the others are named."""
+SURE = 0.95
+"""Share of the rows with the right count, or the right size, in a list that was sorted without the other column."""
+LONG = 30
+"""Fewest rows of a list that is judged without size and class."""
 ROWS = 10
 """Fewest comparable rows. Judgement, no source."""
 
@@ -66,7 +70,7 @@ def against_standard_flanges(
         return []
     size_kind, class_kind = _size_kind(kinds["size"]), _says_class(kinds["rating"])
     found: list[Finding] = []
-    compared = same = 0
+    compared = same = sized = counted = 0
     counts = numbers.get("studs", [math.nan] * count)
     known: dict[tuple[str, str, str], tuple[flanges.Flange, float] | None] = {}
 
@@ -85,14 +89,55 @@ def against_standard_flanges(
             continue
         compared += 1
         flange, diameter = one
+        right = abs(diameter - float(flange.thread.diameter)) <= 2e-4, counts[i] == flange.studs
+        sized, counted = sized + right[0], counted + right[1]
         own = {"flange": f"NPS {flange.nps} class {flange.pressure_class}", "source": flange.source}
-        if abs(diameter - float(flange.thread.diameter)) > 2e-4 or counts[i] != flange.studs:
+        if not all(right):
             facts = {**own, "studs": int(counts[i]), "thread": texts["thread"][i], "standard_studs": flange.studs,
                      "standard_thread": flange.thread.designation}  # fmt: skip
             found.append(Finding("studs_not_of_flange", "studs", facts, CAUTION, i))
             continue
         same += 1
-    return found if compared >= ROWS and same >= ORDERLY * compared else []
+    if compared < ROWS:
+        return []
+    # the one column without the other: that of standard flanges lost its rows when the list was sorted
+    lost = max(sized, counted) >= SURE * compared and min(sized, counted) < compared / 2
+    return found if same >= ORDERLY * compared or lost else []
+
+
+PAIRED = 0.97
+"""Share of the rows with a stud and count that some standard flange has, in a list of standard flanges."""
+
+
+def against_any_flange(
+    texts: Mapping[str, list[str]], numbers: Mapping[str, Any], count: int, told: Collection[int]
+) -> list[Finding]:
+    """Cautions where no standard flange has so many studs of that size, in a list of which nearly all are of one."""
+    threads_, counts = texts.get("thread", [""] * count), numbers.get("studs", [math.nan] * count)
+    pairs = flanges.bolting()
+    known: dict[str, float] = {}
+    odd, compared = [], 0
+    for i in range(count):
+        if not threads_[i] or math.isnan(counts[i]):
+            continue
+        if threads_[i] not in known:
+            try:
+                thread = threads.parse(threads_[i])
+                known[threads_[i]] = math.nan if thread.metric else round(float(thread.diameter) / 0.0254, 4)
+            except InputError:
+                known[threads_[i]] = math.nan
+        if math.isnan(size := known[threads_[i]]):
+            continue
+        compared += 1
+        if (size, int(counts[i])) not in pairs:
+            odd.append(i)
+    if compared < LONG or len(odd) > (1 - PAIRED) * compared:
+        return []
+    return [
+        Finding("studs_of_no_flange", "studs", {"studs": int(counts[i]), "thread": threads_[i], "count": compared - len(odd),
+                "size": compared}, CAUTION, i)
+        for i in odd if i not in told
+    ]  # fmt: skip
 
 
 def against_lengths(texts: Mapping[str, list[str]], count: int) -> list[Finding]:

@@ -255,4 +255,5 @@ def _denied(sentence: str, column: SeenColumn) -> bool:
 def _suits_the_notes(column: SeenColumn, notes: Notes) -> bool:
     numbers = {float(n.replace(",", ".")) for n in re.findall(r"0?[.,]\d+", f"{column.head.text} {column.head.above}")}
     stated = [notes.facts[name].value for name in ("nut_factor", "thread_friction") if name in notes.facts]
+    stated += [text.removeprefix("friction ") for text in notes.doubtful.get("nut_factor", ())]
     return bool(numbers) and any(float(value) in numbers for value in stated)

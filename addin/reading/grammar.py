@@ -1,5 +1,6 @@
 """Words of a heading -> concepts -> how strongly they name each field. Both tables are data that a planner can extend."""
 
+import bisect
 import difflib
 import re
 from collections.abc import Mapping, Sequence
@@ -165,7 +166,7 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             if stem != word and len(stem) > 2 and (stem,) in known.words:
                 pieces.append(tuple(reading | {"NUM1"} for reading in known.words[(stem,)]))
                 continue
-            close = _near(word, known)
+            close = _near(word, known) or _short_for(word, known)
             if close:
                 near.append((word, close))
                 pieces.append(known.words[(close,)])
@@ -215,6 +216,43 @@ def _near(word: str, known: Lexicon) -> str:
     if words is None:
         words = _vocabularies[known] = _vocabulary(frozenset(known.words))
     return _near_in(word, words)
+
+
+_LEAST_LETTERS = 3
+_VOWELS = re.compile(r"(?<=.)[aeiouy]")
+
+
+def _bones(word: str) -> str:
+    """A word as it is often shortened: its consonants, each once ("mtrl", "lngth")."""
+    return re.sub(r"(.)\1+", r"\1", _VOWELS.sub("", word))
+
+
+@cache
+def _shortened(known: Lexicon) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    """The longer words by their consonants, and all of them in order."""
+    found: dict[str, tuple[str, ...]] = {}
+    longer = _vocabulary(frozenset(known.words))
+    for word in longer:
+        found[_bones(word)] = (*found.get(_bones(word), ()), word)
+    return found, longer
+
+
+def _short_for(word: str, known: Lexicon) -> str:
+    """The word that an abbreviation stands for, where all that it may stand for mean the same; else "".
+
+    A beginning ("lubr") or the consonants ("mtrl") of a longer word. Like a near miss it never explains fully.
+    """
+    if len(word) < _LEAST_LETTERS or not word.isalpha() or word.startswith(_NEGATED):
+        return ""
+    by_bones, longer = _shortened(known)
+    found = list(by_bones.get(word, ())) if len(_bones(word)) == len(word) else []
+    if not found and len(word) > _LEAST_LETTERS:
+        at = bisect.bisect_left(longer, word)
+        while at < len(longer) and longer[at].startswith(word):
+            found.append(longer[at])
+            at += 1
+    meanings = {known.words[(each,)][:1] for each in found}
+    return min(found, key=len) if len(meanings) == 1 else ""
 
 
 def strengths(own: Heard, above: Heard | None = None) -> dict[str, float]:

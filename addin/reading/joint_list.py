@@ -18,6 +18,7 @@ from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
 from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns
+from addin.reading.recalculated import differences
 from addin.reading.understood import (
     ASKED,
     CHECKED,
@@ -34,13 +35,15 @@ from addin.reading.understood import (
     WholeListFact,
     shown_name,
 )
+from addin.reading.units_beside import units_beside, with_units
 from addin.reading.values import Spread, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import SheetScan
 from addin.workbooks.value_book import ValueBook
-from calc.findings import Finding, InputError
+from calc.findings import CAUTION, Finding, InputError
+from calc.plan.joints import NUMBER_COLUMNS
 
 
 @dataclass(frozen=True)
@@ -99,23 +102,24 @@ def read_joint_list(
     *,
     accept: bool = False,
     stated: Mapping[str, str] | None = None,
+    recalculated: Path | None = None,
 ) -> JointList:
     """Read a joint list behind the gate; the workbook is only read. `answers` are a sheet of answers or answers that
     belong to it, `known` the names of the wrench book by field; `accept` takes what is proposed as it stands. `stated` holds
-    for every row that does not say otherwise.
+    for every row that does not say otherwise; `recalculated` is a copy that was calculated anew, to be compared with.
 
     Raises WorkbookError for what concerns the file, the answers or the list as a whole; faults of rows go with their row.
     """
     package = open_package(Path(path))
     try:
-        return _read(package, ValueBook(package), sheet, answers, known or {}, accept, stated or {})
+        return _read(package, ValueBook(package), sheet, answers, known or {}, accept, stated or {}, recalculated)
     except READER_FAULTS as error:
         raise _unreadable(package, error) from error
 
 
 def _read(
     package: Package, book: Any, sheet: str | None, answers: AnswerSheet | Answers | None,
-    known: Mapping[str, Collection[str]], accept: bool, stated: Mapping[str, str],
+    known: Mapping[str, Collection[str]], accept: bool, stated: Mapping[str, str], recalculated: Path | None = None,
 ) -> JointList:  # fmt: skip
     signed = answers if isinstance(answers, AnswerSheet) else None
     name = signed.file if signed else "answers"
@@ -144,7 +148,8 @@ def _read(
         raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
     wide = max(head.at for head in found.heads) + 1
     columns = tuple(_column(reading) for reading in readings)
-    made = spread(readings, columns, rows.cells, wide, notes.legends, given.meanings if given else {})
+    joint_rows = with_units(rows.cells, beside) if (beside := units_beside(found.heads, cells)) else rows.cells
+    made = spread(readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {})
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
     coarse = given is not None and (given.accept or str(given.whole.get("pitch", "")).casefold() == "coarse")
     if bare := bare_metric(made.columns, made.rows, coarse=coarse):
@@ -154,6 +159,10 @@ def _read(
         asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]
     checked = compared(readings, made.columns, made.rows, facts)
     columns = made.columns
+    if recalculated:
+        faults = [*faults, *differences(recalculated, found.sheet, columns, rows.numbers, rows.cells)]
+    else:
+        faults = [*faults, *_maybe_old(package, found, columns, rows)]
     read = read_rows(
         columns,
         made.rows,
@@ -199,6 +208,20 @@ def _read(
         understood=result,
         checked=checked,
     )
+
+
+def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list[Finding]:
+    """Cautions for formulas whose stored values may be older than what they are made of."""
+    if not found.cells.formulas:
+        return []
+    why = "manual" if package.calculation == "manual" else "on opening"
+    return [
+        Finding("formula_maybe_old", column.field, {"why": why}, CAUTION, i)
+        for column in columns
+        if column.field in CALCULATING or column.field in NUMBER_COLUMNS
+        for i, number in enumerate(rows.numbers)
+        if (number, column.at + 1) in found.cells.formulas
+    ]  # fmt: skip
 
 
 def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:

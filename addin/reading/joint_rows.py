@@ -14,6 +14,7 @@ from addin.cells.texts import is_stop, read_thread, read_words
 from addin.reading.column import Column
 from addin.reading.fields import BY_NAME
 from addin.reading.flange_rows import (
+    against_any_flange,
     against_equipment,
     against_lengths,
     against_standard_flanges,
@@ -172,7 +173,9 @@ def read_rows(
     if standard_flanges:
         flanges, found = from_standard_flanges(columns, texts, numbers, count)
         faults += found
-    faults += [*against_standard_flanges(columns, texts, numbers, count), *against_equipment(texts, count)]
+    odd = against_standard_flanges(columns, texts, numbers, count)
+    odd += against_any_flange(texts, numbers, count, {finding.row for finding in odd})
+    faults += [*odd, *against_equipment(texts, count)]
     faults += against_lengths(texts, count)
     own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}
     if "facing" in own:  # RF, RTJ and the like are for the card; the calculation knows the sketches of facings

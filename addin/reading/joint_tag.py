@@ -46,6 +46,7 @@ def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
             and not columns[i].concepts & {"NO"}
             and columns[i].cell.get("joint", 0) < 0.6
         )
+        described = described or (weak and prose and columns[i].cell.get("joint", 0) < 0.6)
         if described and len(tags) == 1 and _unique(columns, tags[0]) > 0.99:
             other = tags[0]
             readings[other] = replace(
@@ -65,17 +66,23 @@ def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
         return readings
     order = []
     for i, column in enumerate(columns):
-        if readings[i].field not in (None, "equipment", "line") or column.concepts & BLOCK or column.unit is not None:
+        if readings[i].field not in (None, "equipment", "line") or column.unit is not None:
+            continue
+        tagged = column.cell.get("joint", -1) >= 0.69
+        if column.concepts & (BLOCK - {"PAPER"}) or ("PAPER" in column.concepts and not tagged):
             continue
         if (
-            not column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE"}
+            not column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE", "PAPER"}
             or not column.cells.filled
         ):
             continue
         unique = _unique(columns, i)
-        rank = (
-            column.score.get("joint", 0.0) + unique + (0.7 if i in tags else 0.2 if readings[i].field is None else 0.0)
+        told = (
+            0.7 if i in tags or (tagged and "PAPER" in column.concepts) else 0.2 if readings[i].field is None else 0.0
         )
+        if column.concepts & {"NO", "ITEMNO"} and unique > 0.99:
+            told = max(told, 0.5)  # a number of its own in every row names better than a description
+        rank = column.score.get("joint", 0.0) + unique + told
         if unique > 0.5:
             order.append((rank, i))
     if order:

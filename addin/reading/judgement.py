@@ -8,7 +8,7 @@ from addin.reading.assignment import SLOTS, also_in
 from addin.reading.evidence import METRIC
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
-from addin.reading.heads import ASK_WORTHY, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
+from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
 from addin.reading.laws import noted_unit
 from addin.reading.notes import Notes
 from addin.reading.seen import FORCES, RIVAL, SeenColumn
@@ -103,13 +103,15 @@ def judge(
     state = _state(column, name, columns, best)
     unit, unit_open, unit_from = unit_of_field(column, name, notes)
     rivals = sorted(
-        (n for n, s in column.score.items() if n != name and n in BY_NAME and s > NO_FIELD),
+        (n for n, s in column.score.items() if n != name and n in BY_NAME and n not in BESIDE and s > NO_FIELD),
         key=lambda n: -column.score[n],
     )
     candidates = (name, *rivals[:3])
     why = _why(column, name, unit, unit_from)
     if not column.cells.filled and state == PROPOSED:
         return replace(made, why=f"may be {shown_name(name)}, and no cell below it holds anything")
+    if state == PROPOSED and _shown_surely(column, name):
+        state = SURE
     if BY_NAME[name].optional and state != SURE:
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
     if state == PROPOSED and name not in ASK_WORTHY:
@@ -141,12 +143,29 @@ def judge(
     )
 
 
+_ON_CARDS = frozenset(("plant_area", "equipment", "line", "remarks", "gasket", "facing", "flange_kind", "coating", "washers", "order",
+                       "turned_side", "stud_1", "stud_condition"))  # fmt: skip
+"""Fields that a card shows as they stand; no number comes from them."""
+
+
+def _shown_surely(column: SeenColumn, name: str) -> bool:
+    """Whether a column that calculates nothing is clear enough to be shown as what it reads as."""
+    if name not in _ON_CARDS or name in column.against:
+        return False
+    strength, cells = column.strength.get(name, 0.0), column.cell.get(name, 0.0)
+    whole = not column.heard.unknown or bool(column.legend)
+    least = 0.0 if name in ("gasket", "line") else -0.2
+    return (
+        (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
+    )
+
+
 def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: Mapping[str, float]) -> State:
     """Whether a field is sure for a column. `columns`: those without a field; `best`: what fields in use are worth."""
     strength, cells, explained = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
     mine = column.score.get(name, 0.0)
     rival_fields = max(
-        (s for n, s in column.score.items() if n != name and n not in SHOWN_ONLY and best.get(n, -9.0) < s + 0.25),
+        (s for n, s in column.score.items() if n != name and n not in BESIDE and best.get(n, -9.0) < s + 0.25),
         default=-9.0,
     )
     rival_columns = (

@@ -8,7 +8,7 @@ from typing import Any
 from addin.reading.evidence import Cells, evidence, look
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, strengths
-from addin.reading.heads import ASK_WORTHY, CALCULATING, NO_FIELD, SHOWN_ONLY, TARGETS, Head
+from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, TARGETS, Head
 from addin.reading.notes import Notes
 from addin.reading.spellings import Spelled, UnitText, spelled, unit_of
 
@@ -233,7 +233,7 @@ def weigh(column: SeenColumn) -> None:
         cells = column.cell.get(name, 0.0)
         if cells < -0.1 and strength >= 0.7 and column.explained and column.cells.filled <= 3 and name in ASK_WORTHY:
             cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
-        value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in SHOWN_ONLY else 0.0)
+        value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in BESIDE else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells
         if name in column.confirmed:
             value += 0.4

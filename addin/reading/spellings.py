@@ -15,12 +15,18 @@ for _kind, _symbol, _names in (
         "torque",
         "lbf·ft",
         "ftlb ftlbs ftlbf ftlbsf lbft lbsft lbfft lbfsft footpounds footpound poundfeet poundfoot"
-        " poundft ft/lb ft/lbs ftpounds ftpound fp# ft#",
+        " poundft ft/lb ft/lbs ftpounds ftpound fp# ft# lbpie lbspie lbpies lbfpie pielb piesxlb librapie librapies"
+        " lbpi livrepied livrespieds piedlivre piedslivres lbxft lbsxft ftxlb ftxlbs lbf/ft lb/ft lbs/ft ft/lbf fpound",
     ),
-    ("torque", "lbf·in", "inlb inlbs inlbf lbin lbsin lbfin inchpounds inchpound"),
-    ("torque", "N·m", "nm newtonmetre newtonmetres newtonmeter newtonmeters nxm nmtr n/m"),
+    ("torque", "lbf·in", "inlb inlbs inlbf lbin lbsin lbfin inchpounds inchpound in/lb in/lbs lbpulg"),
+    (
+        "torque",
+        "N·m",
+        "nm newtonmetre newtonmetres newtonmeter newtonmeters nxm nmtr n/m njuton newtonmetro newtonmetri nms",
+    ),
     ("torque", "kN·m", "knm"),
-    ("torque", "kgf·m", "kgm kgfm mkg mkgf mkp kpm kgsm kgfmtr kgmtr kgmt"),
+    ("torque", "daN·m", "danm mdan daknm"),
+    ("torque", "kgf·m", "kgm kgfm mkg mkgf mkp kpm kgsm kgfmtr kgmtr kgmt kgxm kgfxm kgfmetro kgmetro kg/m kgf/m"),
     ("stress", "MPa", "mpa nmm2 n/mm2 mn/m2 mpas"),
     ("stress", "psi", "psi lbf/in2 lb/in2 lbs/in2 psis"),
     ("stress", "ksi", "ksi kpsi"),
@@ -31,20 +37,25 @@ for _kind, _symbol, _names in (
     ("pressure", "kPa", "kpa kpag kpa(g)"),
     ("pressure", "MPa", "mpag mpa(g)"),
     ("force", "kN", "kn kns"),
+    ("force", "tf", "tf tonf(metric) mtf"),
     ("force", "N", "newton newtons"),
     ("force", "lbf", "lbf lbsf"),
     ("force", "kip", "kip kips klbf klb klbs"),
     ("force", "kgf", "kgf kp"),
     ("force", "", "mt ton tons tonne tonnes tonf te metrictonne metrictonnes tons(metric)"),
     ("length", "mm", "mm mms millimetre millimetres millimeter millimeters"),
-    ("length", "in", 'in inch inches ins " ″ ” ´´'),
+    (
+        "length",
+        "in",
+        'in inch inches ins pulg pulgada pulgadas pollici poll pouce pouces po zoll duim tum tommer cale polegada polegadas pol inci " ″ ” ´´',
+    ),
     ("length", "cm", "cm"),
     ("length", "ft", "feet foot"),
     ("length", "", "mil mils thou µm um micron microns"),
     ("area", "mm²", "mm2 sqmm"),
     ("area", "in²", "in2 sqin sqins sqinch"),
     ("area", "cm²", "cm2 sqcm"),
-    ("percent", "%", "% pct percent prozent"),
+    ("percent", "%", "% pct percent prozent porcentaje pourcent procent"),
     ("angle", "°", "deg degs degree degrees °"),
     ("time", "h", "hrs hr hours std stdn"),
     ("temperature", "", "°c °f degc degf ºc"),
@@ -77,6 +88,11 @@ _BARE_WORDS = frozenset(
         "te",
         "ton",
         "nm",
+        "po",
+        "pol",
+        "poll",
+        "tum",
+        "cale",
         "thou",
         "mil",
         "percent",
@@ -164,7 +180,8 @@ _FOOT = re.compile(
 )
 _SLASH_UNITS = r"(?:N|kN|MN|kgf?|kp|lbf?|lbs)\s*/\s*(?:mm|cm|in|m)\s*(?:\^?2|²)(?:\s*\(?g\)?)?"
 _MANY = (
-    r"ft\s*[.\-·/ ]?\s*lbs?f?\b\.?|lbs?f?\s*[.\-·/ ]?\s*ft\b\.?|in\s*[.\-·]\s*lbs?f?\b\.?|lbs?f?\s*[.\-·]\s*in\b"
+    r"(?:lbs?f?|libras?)\s*[.\-·/x ]?\s*pies?\b|pies?\s*[.\-·/x ]\s*lbs?f?\b|da\s?N\s*[.\-·* ]?\s*m\b|m\.?daN\b"
+    r"|ft\s*[.\-·/ ]?\s*lbs?f?\b\.?|lbs?f?\s*[.\-·/ ]?\s*ft\b\.?|in\s*[.\-·]\s*lbs?f?\b\.?|lbs?f?\s*[.\-·]\s*in\b"
     r"|foot[\s-]?pounds?|kgf?s?\s*[.\-·x]\s*m(?:tr?)?\b|kgm\b|kgfm\b|mkp\b|mkg\b|kNm\b|kN\s*[.\-·]\s*m\b"
     r"|N\s*[.\-·*x]\s*m(?:tr)?\b|\bNm\b|\bNM\b|newton[\s-]?met(?:re|er)s?"
 )
@@ -241,6 +258,21 @@ def spelled(text: str) -> Spelled:
         rest = "" if whole.kind in ("torque", "stress", "force", "pressure") else rest
     question = shown.endswith("?")
     return Spelled(plain_words(_FOOT.sub(" ", rest)), " ".join(_FOOT.sub(" ", before).split()), tuple(units), question)
+
+
+_VULGAR = {"⅛": "1/8", "¼": "1/4", "⅜": "3/8", "½": "1/2", "⅝": "5/8", "¾": "3/4", "⅞": "7/8"}
+_ONE_SIGN = re.compile("([0-9]?)[ -]?([" + "".join(_VULGAR) + "])")
+
+
+def plain_fractions(text: str) -> str:
+    """A text with fractions of an inch that are one sign, or are parted by a dot, written out.
+
+    >>> plain_fractions('1⅛" UN'), plain_fractions('2.3/16"'), plain_fractions("M24x3")
+    ('1 1/8" UN', '2 3/16"', 'M24x3')
+    """
+    if any(sign in text for sign in _VULGAR):
+        text = _ONE_SIGN.sub(lambda found: f"{found[1]} {_VULGAR[found[2]]}".strip(), text)
+    return re.sub(r"(?<![\d.])(\d)\s?\.\s?(?=\d{1,2}/(?:2|4|8|16|32)(?!\d))", r"\1 ", text)
 
 
 def _unit_list(text: str) -> list[UnitText]:

@@ -12,14 +12,14 @@ from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
-from addin.reading.spellings import unit_of
+from addin.reading.spellings import plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
 from calc.hardware.threads import coarse_pitch
 
 _OFF = re.compile(r"(\d{1,3})\s*(?:off|nos?\.?|pcs?\.?|ea\.?|x|stk\.?|st\.?)", re.IGNORECASE)
 _KIND = re.compile(
-    rf"(?P<thread>{THREAD})[\s,]+(?:full(?:y)? threaded|(?:stud|bolt|cap|hex|set|screw|head|hd|tap|all|thread|thd|socket|dbl end|waisted)s?\b[\s.]*)+",
+    rf"(?P<thread>{THREAD})[\s,]+(?:full(?:y)? threaded|(?:set ?screw|cap ?screw|tie ?rod|rod|stud ?bolt|eye ?bolt|swing|waisted|reduced shank|anchor|allen|nuts? only|both ends|stud|bolt|cap|hex|set|screw|head|hd|tap|all|thread|thd|socket|dbl end|waisted)s?\b[\s.]*)+",
     re.IGNORECASE,
 )
 _NUMBER_UNIT = re.compile(r"(\d[\d.,' ]*)\s*(\D.*)")
@@ -60,6 +60,8 @@ def spread(
             continue
         reading = by_place[column.at]
         _follow_dittos(out, column)
+        if column.field in _LENGTHS_IN_CELLS:
+            _fractions_spelled(made, column)
         if column.field in ("torque", "stress", "load"):
             _units_spelled(made, column)
         if column.field in ("operation", "method"):
@@ -92,6 +94,16 @@ def _follow_dittos(out: Spread, column: Column) -> None:
                 out.dittos[column.heading] += 1
         elif not is_blank(cell):
             last = cell
+
+
+_LENGTHS_IN_CELLS = frozenset(("thread", "studs", "size", "length", "across_flats", "grip"))
+
+
+def _fractions_spelled(rows: list[list[Cell]], column: Column) -> None:
+    """Fractions of an inch in the one spelling that sizes are read with: "1⅛" and "1.1/8" are 1 1/8."""
+    for row in rows:
+        if isinstance(row[column.at], str):
+            row[column.at] = plain_fractions(row[column.at])
 
 
 def _units_spelled(rows: list[list[Cell]], column: Column) -> None:

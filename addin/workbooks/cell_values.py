@@ -20,12 +20,15 @@ from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 class SheetCells:
     """One sheet: its scan, the values of each row that holds some (from column A on), and cells formatted as per cent.
 
-    `percents` are (row, column), both from 1 like the keys of `rows`; a row's list ends at its last value.
+    `formulas` are the cells whose stored value may be old: those with a formula, in a workbook that is calculated by
+    hand or says that it is to be calculated anew. `percents` and `formulas` are (row, column), both from 1 like the
+    keys of `rows`; a row's list ends at its last value.
     """
 
     scan: SheetScan
     rows: dict[int, list[Cell]]
     percents: frozenset[tuple[int, int]]
+    formulas: frozenset[tuple[int, int]] = frozenset()
 
 
 _USUAL = re.compile(
@@ -35,6 +38,7 @@ _USUAL = re.compile(
 _OWN_TEXT = re.compile(
     rb'<c r="[A-Z]+[0-9]+"(?: s="[0-9]+")? t="inlineStr"><is><t(?: xml:space="preserve")?>([^<]*)</t></is></c>'
 )
+_FORMULA = re.compile(rb"<(?:[A-Za-z0-9_.-]+:)?f[\s/>]")
 _EMPTY = re.compile(rb"<c(?: [a-z:]+=\"[^\"<]*\")*(?:/>|></c>)")
 
 
@@ -53,9 +57,14 @@ class CellReader:
         self.size = 0
         self.rows: dict[int, list[Cell]] = {}
         self.percent_cells: set[tuple[int, int]] = set()
+        package: Package = book.package
+        self.watched = package.calculation == "manual" or package.recalculates_on_load
+        self.formulas: set[tuple[int, int]] = set()
 
     def keep(self, row: int, column: int, element: bytes) -> None:
         """Called by the scan for every cell of the columns wanted."""
+        if self.watched and _FORMULA.search(element):
+            self.formulas.add((row, column))
         found = _USUAL.fullmatch(element)
         if found:
             style, kind, raw = found.groups()
@@ -184,4 +193,4 @@ def read_values(package: Package, book: Any, name: str) -> SheetCells:
             f"{package.path.name}, sheet {name}: rows stand in alternate content, which programs read differently; save"
             " the file in a spreadsheet program first"
         )
-    return SheetCells(scan, reader.rows, frozenset(reader.percent_cells))
+    return SheetCells(scan, reader.rows, frozenset(reader.percent_cells), frozenset(reader.formulas))

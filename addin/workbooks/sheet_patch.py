@@ -1,31 +1,41 @@
 """The edits that put columns of cells into the bytes of a sheet part, and the same bytes with the edits made."""
 
+import itertools
+from array import array
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, address, column_number, letters
 from addin.workbooks.cell_text import CellValueError, OutCell, cell_tail, plain_value
+from addin.workbooks.conditional import conditional_edits
 from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
+from addin.workbooks.sheet_look import Beside, SheetLook
 from addin.workbooks.sheet_part import ColumnFormat, RowCell, SheetScan, row_cells
-from addin.workbooks.styles_part import Style
+from addin.workbooks.styles_part import StylesPart
 
 _REPLACEABLE = ("n", "s", "str", "inlineStr", "e")
 
 
 @dataclass(frozen=True)
 class OutColumn:
-    """One column to write: its letters, its cells by row number, and its width in characters where that is free."""
+    """One column to write: its letters, its cells by row number, and its width in characters where that is free.
+
+    Beside a column of the planner the width is the least one: the heading is to be read too.
+    """
 
     letter: str
     cells: Mapping[int, OutCell]
     width: float | None = None
 
 
+_BARE = OutCell(None)
+
+
 @dataclass(frozen=True, slots=True)
-class _Edit:
+class Edit:
     """Bytes that take the place of those between two positions."""
 
     start: int
@@ -37,8 +47,9 @@ class SheetPatch:
     """Columns to be written into one scanned sheet part."""
 
     def __init__(
-        self, package: Package, scan: SheetScan, content: bytes, columns: Sequence[OutColumn], *, replace: bool
-    ) -> None:
+        self, package: Package, scan: SheetScan, content: bytes, columns: Sequence[OutColumn], *, replace: bool,
+        beside: Beside | None = None,
+    ) -> None:  # fmt: skip
         self.where = f"{package.path.name}: sheet {scan.sheet.name!r}"
         self.scan = scan
         self.content = content
@@ -57,31 +68,86 @@ class SheetPatch:
         self.columns = dict(sorted(self.columns.items()))
         self.rows = {number: sorted(column.cells) for number, column in self.columns.items()}
         """Row numbers to be written, for each column number."""
-        self.places: Mapping[Style, int] = {}
-        """Index of each style; without, cells are written without one."""
+        self.styles: StylesPart | None = None
+        """Where formats come from; without, cells are written without one."""
+        self.more: list[Edit] = []
+        """Edits of others, outside the cells that are written."""
         self._heads = {c: b"<" + scan.prefix + b'c r="' + letters(c).encode() for c in self.columns}
-        self._tails: dict[int, bytes] = {}
-        """Markup after the name, by the identity of the cell: a caller may put one cell into many rows."""
+        self._tails: dict[tuple[int, int], bytes] = {}
+        """Markup after the name, by the identity of the cell (a caller may put one into many rows) and the format."""
         self.inserted = self.replaced = self.restyled = 0
-        self._edits: list[_Edit] = []
+        self._edits: list[Edit] = []
         self._plain = content
         if b"<!" in content or content.find(b"<?", 5) >= 0:
             self._plain = Markup(content, root="worksheet", namespace=MAIN).plain
+        self._look = SheetLook(scan, content, self._plain, beside) if beside else None
+        self._formats = array("l")
+        """Format of the planner's cell in each row."""
+        self._own: dict[int, array] = {}
+        """Format that a cell had before, by column and row."""
+        if self._look and beside:
+            rows = sorted({row for rows in self.rows.values() for row in rows} | set(beside.dress))
+            self._formats = self._look.formats(rows)
+            self._dress(beside.dress)
 
-    def styles(self) -> list[Style]:
-        """Every style that is used, in the order of the columns."""
-        return list(dict.fromkeys(cell.style for column in self.columns.values() for cell in column.cells.values()))
+    def _dress(self, rows: Sequence[int]) -> None:
+        """Empty cells in rows without results, where none are yet: they look like the planner's beside them."""
+        free: dict[int, dict[int, OutCell]] = {}
+        taken = [*self.scan.merged, *self.scan.arrays, *(table.area for table in self.scan.tables)]
+        taken = [each for each in taken if each.right >= min(self.columns, default=0)]
+        for row in rows:
+            index = bisect_left(self.scan.rows, row)
+            if index >= len(self.scan.rows) or self.scan.rows[index] != row or self._formats[row] < 1:
+                continue
+            inner, end = self.scan.row_inners[index], self.scan.row_ends[index]
+            there = {cell.column for cell in row_cells(self.scan.prefix, self._plain, inner, end)}
+            for column in self.columns:
+                if column not in there and not any(each.holds(row, column) for each in taken):
+                    free.setdefault(column, {})[row] = _BARE
+        for column, cells in free.items():
+            self.columns[column] = replace(self.columns[column], cells={**cells, **self.columns[column].cells})
+            self.rows[column] = sorted(self.columns[column].cells)
+
+    def _had(self, row: int, column: int, style: int) -> int:
+        """Note the format that a cell had before; it goes on where it says more than nothing."""
+        if self._look is None or style <= 0:
+            return -1
+        if column not in self._own:
+            self._own[column] = array("l", [-1]) * (self.rows[column][-1] + 1)
+        self._own[column][row] = style
+        return style
+
+    def style_at(self, row: int, column: int) -> int | None:
+        """The index of the format that a cell of ours gets."""
+        if self.styles is None:
+            return None
+        base = self._own[column][row] if column in self._own else -1
+        if base < 0 and self._formats:
+            base = self._formats[row]
+        return self.styles.format(self.columns[column].cells[row].style, base if base >= 0 else None)
 
     def patched(self) -> bytes:
         """The part with the cells in it.
 
-        Raises WorkbookError, naming the cell, when a cell is taken or cannot hold its value.
+        Raises WorkbookError, naming the cell, when a cell is taken or cannot hold its value, StyleError when there is
+        no room for its format.
         """
-        self._edits, self._tails = [], {}
+        self._edits, self._tails, self._own = list(self.more), {}, {}
         self.inserted = self.replaced = self.restyled = 0
+        if self.styles and self._look:
+            rows = [row for row in next(iter(self.rows.values()), []) if row > self._look.beside.heading_row]
+            self.styles.grouped = self._look.grouped(self.styles, rows)
         self._patch_rows()
         self._patch_dimension()
         self._patch_widths()
+        if self._look:
+            beside = self._look.beside
+            self._edits += itertools.starmap(
+                Edit,
+                conditional_edits(
+                    self.scan, self.content, self._plain, list(self.columns), beside.column, beside.marks, self.styles
+                ),
+            )
         edits = sorted(self._edits, key=lambda edit: (edit.start, edit.end))
         assert all(one.end <= other.start for one, other in pairwise(edits))
         pieces: list[bytes | memoryview] = []
@@ -99,15 +165,17 @@ class SheetPatch:
     def _fault(self, row: int, column: int, text: str) -> WorkbookError:
         return WorkbookError(f"{self.where}, cell {address(row, column)}: {text}")
 
-    def _element(self, row: int, column: int) -> bytes:
+    def _element(self, row: int, column: int, own: int = -1) -> bytes:
         cell = self.columns[column].cells[row]
-        tail = self._tails.get(id(cell))
+        base = self._formats[row] if own < 0 and self._formats else own
+        tail = self._tails.get((id(cell), base))
         if tail is None:
+            style = self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None
             try:
-                tail = cell_tail(self.scan.prefix, self.places.get(cell.style), cell.value)
+                tail = cell_tail(self.scan.prefix, style, cell.value)
             except CellValueError as error:
                 raise self._fault(row, column, str(error)) from error
-            self._tails[id(cell)] = tail
+            self._tails[id(cell), base] = tail
         return b'%s%d"%s' % (self._heads[column], row, tail)
 
     def _patch_rows(self) -> None:
@@ -135,7 +203,7 @@ class SheetPatch:
                 if "r" not in opening(tag):  # it counted from the row before, which is another one now
                     opening_tags[index] = set_attribute(tag, b"r", str(scan.rows[index]).encode())
         for index, tag in opening_tags.items():
-            self._edits.append(_Edit(scan.row_starts[index], scan.row_inners[index], tag))
+            self._edits.append(Edit(scan.row_starts[index], scan.row_inners[index], tag))
         self._add_rows(new_rows)
 
     def _row_tag(self, index: int) -> bytes:
@@ -159,7 +227,7 @@ class SheetPatch:
         elif columns[0] > scan.last_columns[index]:
             cells = b"".join(self._element(row, column) for column in columns)
             self.inserted += len(columns)
-            self._edits.append(_Edit(scan.row_ends[index], scan.row_ends[index], cells))
+            self._edits.append(Edit(scan.row_ends[index], scan.row_ends[index], cells))
         else:
             self._patch_cells(index, row, columns)
 
@@ -172,28 +240,29 @@ class SheetPatch:
         for column in columns:
             place = bisect_left(numbers, column)
             if place < len(cells) and numbers[place] == column:
-                self._take(row, cells[place])
-                self._edits.append(_Edit(cells[place].start, cells[place].end, self._element(row, column)))
+                own = self._had(row, column, self._take(row, cells[place]))
+                self._edits.append(Edit(cells[place].start, cells[place].end, self._element(row, column, own)))
             else:
                 before.setdefault(place, []).append(self._element(row, column))
                 self.inserted += 1
         for place, elements in before.items():
             position = cells[place].start if place < len(cells) else end
-            self._edits.append(_Edit(position, position, b"".join(elements)))
+            self._edits.append(Edit(position, position, b"".join(elements)))
             if place < len(cells) and not cells[place].numbered and numbers[place] not in columns:
                 tag = next(tags(cells[place].element))
                 numbered = set_attribute(
                     self.content[position : position + tag.end], b"r", address(row, numbers[place]).encode()
                 )
-                self._edits.append(_Edit(position, position + tag.end, numbered))
+                self._edits.append(Edit(position, position + tag.end, numbered))
 
-    def _take(self, row: int, cell: RowCell) -> None:
-        """Refuse a cell that is not free."""
+    def _take(self, row: int, cell: RowCell) -> int:
+        """Refuse a cell that is not free; the index of its format."""
         given = opening(cell.element)
+        style = int(given["s"]) if given.get("s", "").isdecimal() else 0
         if not cell.content.strip():
-            self.restyled += given.get("s", "0") != "0" and not self.replace
+            self.restyled += style != 0 and not self.replace and self._look is None
             self.replaced += 1
-            return
+            return style
         kind = given.get("t", "n")
         inside = {tag.name for tag in tags(cell.content)}
         if "f" in inside:
@@ -203,6 +272,7 @@ class SheetPatch:
         if kind not in _REPLACEABLE or "cm" in given or "vm" in given:
             raise self._fault(row, cell.column, "holds something that is no text or number; it is not written over")
         self.replaced += 1
+        return style
 
     def _add_rows(self, new_rows: Mapping[int, list[bytes]]) -> None:
         start, end, empty = self.scan.data
@@ -210,11 +280,11 @@ class SheetPatch:
             tag_start = self.content.rindex(b"<", 0, end)
             tag = self.content[tag_start:end]
             whole = tag[:-2].rstrip() + b">" + b"".join(new_rows[0]) + b"</" + self.scan.prefix + b"sheetData>"
-            self._edits.append(_Edit(tag_start, end, whole))
+            self._edits.append(Edit(tag_start, end, whole))
             return
         for index, rows in new_rows.items():
             position = self.scan.row_starts[index] if index < len(self.scan.rows) else end
-            self._edits.append(_Edit(position, position, b"".join(rows)))
+            self._edits.append(Edit(position, position, b"".join(rows)))
 
     def _patch_dimension(self) -> None:
         """Make the declared range hold what is there and what is new: some readers cut off what lies outside."""
@@ -232,7 +302,7 @@ class SheetPatch:
         )
         if whole != self.scan.dimension:
             start, end = self.scan.dimension_tag
-            self._edits.append(_Edit(start, end, set_attribute(self.content[start:end], b"ref", str(whole).encode())))
+            self._edits.append(Edit(start, end, set_attribute(self.content[start:end], b"ref", str(whole).encode())))
 
     def _patch_widths(self) -> None:
         """Set widths. A column with an element of its own keeps it: somebody has chosen that width."""
@@ -243,13 +313,14 @@ class SheetPatch:
                 continue
             if not 0 < column.width <= 255:
                 raise WorkbookError(f"{self.where}: column {letters(number)}: width {column.width} is not in 0 to 255")
+            width = self._width(column)
             there = next((each for each in self.scan.columns if each.first <= number <= each.last), None)
             if there is None:
-                loose.append((number, column.width))
+                loose.append((number, width))
             elif there.first != there.last:
-                inside.setdefault(there, []).append((number, column.width))
+                inside.setdefault(there, []).append((number, width))
         for there, chosen in inside.items():
-            self._edits.append(_Edit(there.start, there.end, b"".join(self._split(there, chosen))))
+            self._edits.append(Edit(there.start, there.end, b"".join(self._split(there, chosen))))
         p = self.scan.prefix
         made = [
             (number, b"<" + p + f'col min="{number}" max="{number}" width="{width:g}" customWidth="1"/>'.encode())
@@ -261,14 +332,23 @@ class SheetPatch:
         cols_end = self._plain.rfind(b"</" + p + b"cols", 0, head_end)
         if not self.scan.columns or cols_end < 0:
             whole = b"<" + p + b"cols>" + b"".join(each for _number, each in made) + b"</" + p + b"cols>"
-            self._edits.append(_Edit(head_end, head_end, whole))
+            self._edits.append(Edit(head_end, head_end, whole))
             return
         at: dict[int, list[bytes]] = {}
         for number, each in made:
             later = next((there.start for there in self.scan.columns if there.first > number), cols_end)
             at.setdefault(later, []).append(each)
         for position, elements in at.items():
-            self._edits.append(_Edit(position, position, b"".join(elements)))
+            self._edits.append(Edit(position, position, b"".join(elements)))
+
+    def _width(self, column: OutColumn) -> float:
+        assert column.width is not None
+        if self._look is None or self.styles is None:
+            return column.width
+        row = self._look.beside.heading_row
+        heading = column.cells[row].value if row in column.cells else ""
+        body = next((self._formats[each] for each in column.cells if each > row), -1)
+        return self._look.width(str(heading or ""), column.width, self.styles, body if body >= 0 else None)
 
     def _split(self, there: ColumnFormat, chosen: list[tuple[int, float]]) -> Iterator[bytes]:
         """One element for many columns, cut into several so that some get another width."""
@@ -293,4 +373,4 @@ class SheetPatch:
 def expected(patch: SheetPatch, row: int, column: int) -> tuple[object, int | None] | None:
     """The value and style index that a written cell must show, or None for a cell that is not ours."""
     cell = patch.columns[column].cells.get(row)
-    return (plain_value(cell.value), patch.places.get(cell.style)) if cell else None
+    return (plain_value(cell.value), patch.style_at(row, column)) if cell else None

@@ -1,10 +1,9 @@
 """A few cell formats added to the end of a styles part; every format that is there keeps its place."""
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from addin.workbooks.markup import MAIN, Markup, MarkupError, Tag, set_attribute
+from addin.workbooks.markup import MAIN, Markup, MarkupError, Tag, attributes, opening, set_attribute
 
 FORMATS_LIMIT = 64_000
 """Most cell formats a workbook may have."""
@@ -15,7 +14,10 @@ _BUILT_IN = {"General": 0, "0": 1, "0.00": 2, "#,##0": 3, "#,##0.00": 4, "0%": 9
 
 @dataclass(frozen=True)
 class Style:
-    """How one cell looks: its number format, and whether it is bold, wrapped, on grey."""
+    """How one cell looks: its number format, and whether it is bold, wrapped, on grey.
+
+    Beside a cell that is there it looks like that one, and only the number format is its own.
+    """
 
     number_format: str = "General"
     bold: bool = False
@@ -53,23 +55,46 @@ class _Collection:
         return len(known)
 
 
-def add_styles(content: bytes, styles: Iterable[Style]) -> tuple[bytes, dict[Style, int]]:
-    """The styles part with these formats in it, and the index of each.
+@dataclass(frozen=True)
+class Highlight:
+    """What a conditional format lays over a cell: colours as RRGGBB, "" for none."""
+
+    fill: str = ""
+    ink: str = ""
+    bold: bool = False
+    italic: bool = False
+
+
+@dataclass(frozen=True)
+class _Base:
+    """A format of the workbook, as far as another one takes it over."""
+
+    font: int
+    fill: int
+    border: int
+    named: str
+    alignment: str
+    wrap: bool
+
+
+class StylesPart:
+    """A styles part, and the formats to be added to it.
+
+    grouped : whether numbers are shown with separators of thousands, as the planner's are.
 
     Raises StyleError when the part is not as a spreadsheet writes it.
     """
-    try:
-        part = _StylesPart(Markup(content, root="styleSheet", namespace=MAIN))
-    except MarkupError as error:
-        raise StyleError(f"the styles part {error}") from error
-    places = {style: part.format(style) for style in dict.fromkeys(styles)}
-    return part.patched(), places
 
-
-class _StylesPart:
-    def __init__(self, markup: Markup) -> None:
-        self.markup = markup
+    def __init__(self, content: bytes) -> None:
+        try:
+            self.markup = markup = Markup(content, root="styleSheet", namespace=MAIN)
+        except MarkupError as error:
+            raise StyleError(f"the styles part {error}") from error
         self.prefix = markup.prefix
+        self.grouped = False
+        self._made: dict[tuple[Style, int | None], int] = {}
+        self._bases: dict[int, _Base | None] = {}
+        self._later = 0
         self.collections: dict[str, _Collection] = {}
         self.named_styles = False
         self.root_end = 0
@@ -80,6 +105,26 @@ class _StylesPart:
             raise StyleError(f"the styles part has no {missing[0]}")
         self.highest = max([163, *self.codes.values()])
         self.new_codes: list[bytes] = []
+
+    def grouping(self, index: int) -> bool:
+        """Whether a format shows numbers with separators of thousands."""
+        xfs = self._entries("cellXfs")
+        number = opening(xfs[index]).get("numFmtId", "0") if index < len(xfs) else "0"
+        if number in ("3", "4", "37", "38", "39", "40"):
+            return True
+        return any("#,#" in code for code, place in self.codes.items() if str(place) == number)
+
+    def size(self, index: int | None) -> float:
+        """The size of the letters of a format, in points."""
+        base = self._base(index) if index is not None else None
+        fonts = self._entries("fonts")
+        found = re.search(rb"<[^<>]*\bsz\s+val=[\"']([\d.]+)", fonts[base.font if base else 0])
+        return float(found[1]) if found else 11.0
+
+    def wraps(self, index: int | None) -> bool:
+        """Whether a format breaks its texts into lines."""
+        base = self._base(index) if index is not None else None
+        return bool(base and base.wrap)
 
     def _entries(self, name: str) -> list[bytes]:
         return self.collections[name].entries if name in self.collections else []
@@ -94,7 +139,9 @@ class _StylesPart:
                     self.root_end = tag.end
                 elif depth == 2 and tag.prefix == self.prefix:
                     self.named_styles = self.named_styles or tag.name == "cellStyleXfs"
-                    if tag.name in ("numFmts", "fonts", "fills", "cellXfs"):
+                    if tag.name in ("tableStyles", "colors", "extLst") and not self._later:
+                        self._later = tag.start
+                    if tag.name in ("numFmts", "fonts", "fills", "borders", "cellXfs", "dxfs"):
                         if tag.name in self.collections:
                             raise StyleError(f"the styles part has two lists of {tag.name}")
                         inside = self.collections[tag.name] = _Collection(tag, tag.end, [], [])
@@ -111,23 +158,103 @@ class _StylesPart:
                     if inside is not None:
                         inside.closing = tag.start if tag.closing else tag.end
                     inside = None
+                elif depth == 1:
+                    self._later = self._later or tag.start
                 depth -= 1
 
     def _tag(self, text: str) -> bytes:
         """Markup with the prefix of the part put to every name."""
         return re.sub(rb"<(/?)", rb"<\1" + self.prefix, text.encode("utf-8"))
 
-    def format(self, style: Style) -> int:
+    def format(self, style: Style, base: int | None = None) -> int:
+        """The index of a format; beside a cell of the format `base` it looks like that one.
+
+        Raises StyleError when the workbook has as many formats as it may have.
+        """
+        key = (style, base)
+        if key not in self._made:
+            like = self._base(base) if base is not None else None
+            self._made[key] = self._plain(style) if like is None else self._like(style, like)
+        return self._made[key]
+
+    def _like(self, style: Style, base: _Base) -> int:
+        code = style.number_format
+        if self.grouped and re.fullmatch(r"0(\.0+)?", code):
+            code = "#,##0" + code[1:]
+        inner = f"<alignment{base.alignment}/>" if base.alignment else ""
+        return self._add(
+            f'<xf numFmtId="{self._number_format(code)}" fontId="{base.font}" fillId="{base.fill}" '
+            f'borderId="{base.border}"{base.named} applyNumberFormat="1" applyFont="1" applyFill="1" applyBorder="1" '
+            f'applyAlignment="1"' + (f">{inner}</xf>" if inner else "/>")
+        )
+
+    def _base(self, index: int) -> _Base | None:
+        """What another format takes over from one that is there; None where that cannot be read."""
+        if index not in self._bases:
+            self._bases[index] = self._read_base(index)
+        return self._bases[index]
+
+    def _read_base(self, index: int) -> _Base | None:
+        xfs = self.collections["cellXfs"]
+        known = [*xfs.entries, *xfs.added]
+        if not 0 <= index < len(known):
+            return None
+        given = opening(known[index])
+        try:
+            font, fill, border = (int(given.get(name, "0")) for name in ("fontId", "fillId", "borderId"))
+        except ValueError:
+            return None
+        if not (font < len(self._entries("fonts")) and fill < len(self._entries("fills"))) or (
+            border and border >= len(self._entries("borders"))
+        ):
+            return None
+        named = f' xfId="{given["xfId"]}"' if given.get("xfId", "").isdecimal() else ""
+        found = re.search(rb"<(?:[^\s<>]+:)?alignment\b([^<>]*?)/?>", known[index])
+        alignment = attributes(found[1]) if found else {}
+        kept = [
+            f' {name}="{alignment[name]}"'
+            for name in ("horizontal", "vertical", "wrapText")
+            if name in alignment and (name != "horizontal" or alignment[name] == "center")
+        ]
+        wrap = alignment.get("wrapText") in ("1", "true")
+        return _Base(self._own_font(font), fill, border, named, "".join(kept), wrap)
+
+    def _own_font(self, index: int) -> int:
+        """A font of the planner; that of a link without its line and colour."""
+        fonts = self.collections["fonts"]
+        font = [*fonts.entries, *fonts.added][index]
+        line = rb"<" + re.escape(self.prefix) + rb"%s(?:\s[^<>]*)?/>"
+        if not re.search(line % b"u", font):
+            return index
+        return fonts.place(re.sub(line % b"color", b"", re.sub(line % b"u", b"", font)))
+
+    def highlight(self, look: Highlight) -> int:
+        """The index of what a conditional format lays over a cell."""
+        if "dxfs" not in self.collections:
+            tag = Tag(self._later, self._later, self.prefix, "dxfs", b"", closing=False, empty=True)
+            self.collections["dxfs"] = _Collection(tag, self._later, [], [])
+        font = ("<b/>" if look.bold else "") + ("<i/>" if look.italic else "")
+        font += f'<color rgb="FF{look.ink}"/>' if look.ink else ""
+        fill = (
+            f'<fill><patternFill patternType="solid"><fgColor rgb="FF{look.fill}"/><bgColor rgb="FF{look.fill}"/>'
+            "</patternFill></fill>"
+        )
+        whole = (f"<font>{font}</font>" if font else "") + (fill if look.fill else "")
+        return self.collections["dxfs"].place(self._tag(f"<dxf>{whole}</dxf>"))
+
+    def _plain(self, style: Style) -> int:
         number = self._number_format(style.number_format)
         font = self._bold() if style.bold else 0
         fill = self._grey() if style.fill else 0
         named = ' xfId="0"' if self.named_styles else ""
         wrap = ' wrapText="1"' if style.wrap else ""
-        entry = self._tag(
+        return self._add(
             f'<xf numFmtId="{number}" fontId="{font}" fillId="{fill}" borderId="0"{named} applyNumberFormat="1" '
             f'applyFont="1" applyFill="1" applyAlignment="1"><alignment vertical="top"{wrap}/></xf>'
         )
-        index = self.collections["cellXfs"].place(entry)
+
+    def _add(self, entry: str) -> int:
+        index = self.collections["cellXfs"].place(self._tag(entry))
         if index >= FORMATS_LIMIT:
             raise StyleError(f"the workbook has {index} cell formats, the limit is {FORMATS_LIMIT}")
         return index
@@ -148,12 +275,12 @@ class _StylesPart:
         """The first font of the workbook, bold."""
         fonts = self.collections["fonts"]
         font, bold = fonts.entries[0], self._tag("<b/>")
-        opening = font.index(b">") + 1
+        after = font.index(b">") + 1
         if re.search(rb"<" + re.escape(self.prefix) + rb"b[\s/>]", font):
             return 0
         if font.endswith(b"/>") and font.count(b"<") == 1:
             return fonts.place(self._tag("<font>") + bold + self._tag("</font>"))
-        return fonts.place(font[:opening] + bold + font[opening:])
+        return fonts.place(font[:after] + bold + font[after:])
 
     def _grey(self) -> int:
         fills = self.collections["fills"]
@@ -185,11 +312,15 @@ class _StylesPart:
         return b"".join([*content, self.markup.content[done:]])
 
     def _appended(self, each: _Collection) -> list[tuple[int, int, bytes]]:
-        opening = self.markup.content[each.tag.start : each.tag.end]
+        if not each.tag.raw and each.tag.start == each.tag.end:  # a list that was not there
+            whole = f'<{each.tag.name} count="{len(each.added)}">'
+            made = self._tag(whole) + b"".join(each.added) + self._tag(f"</{each.tag.name}>")
+            return [(each.tag.start, each.tag.end, made)]
+        tag = self.markup.content[each.tag.start : each.tag.end]
         if b"count" in each.tag.raw:
-            opening = set_attribute(opening, b"count", str(len(each.entries) + len(each.added)).encode())
+            tag = set_attribute(tag, b"count", str(len(each.entries) + len(each.added)).encode())
         added = b"".join(each.added)
         if each.tag.empty:
             name = b"</" + self.prefix + each.tag.name.encode() + b">"
-            return [(each.tag.start, each.tag.end, opening[:-2].rstrip() + b">" + added + name)]
-        return [(each.tag.start, each.tag.end, opening), (each.closing, each.closing, added)]
+            return [(each.tag.start, each.tag.end, tag[:-2].rstrip() + b">" + added + name)]
+        return [(each.tag.start, each.tag.end, tag), (each.closing, each.closing, added)]

@@ -13,9 +13,10 @@ from addin.workbooks.markup import MAIN, Markup, MarkupError, set_attribute
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.obstacles import check_free, check_package, warnings_about
 from addin.workbooks.package import Package, WorkbookError, open_package
+from addin.workbooks.sheet_look import Beside
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 from addin.workbooks.sheet_patch import OutColumn, SheetPatch, expected
-from addin.workbooks.styles_part import Style, StyleError, add_styles
+from addin.workbooks.styles_part import Style, StyleError, StylesPart
 from addin.workbooks.zip_copy import copy_with_changes
 
 __all__ = [
@@ -58,13 +59,15 @@ def write_columns(
     recalculate: bool = False,
     replace: bool = False,
     scan: SheetScan | None = None,
+    beside: Beside | None = None,
 ) -> WriteReport:
     """Write columns into a copy of a workbook; the workbook itself is only read.
 
     Only the sheet part, the styles part (when a format is new) and, with `recalculate`, the workbook part differ from
     the source; that, and what then stands in the cells, is read back from the temporary file before it gets its name.
     With `replace` cells that hold a text, a number or an error, without a formula, may be written over. `scan` is the
-    scan of the same sheet of the same file, when there is one already.
+    scan of the same sheet of the same file, when there is one already. With `beside` the cells look like those of a
+    column of the planner.
 
     Raises WorkbookError, and leaves nothing behind, when a cell is not free or cannot hold its value, when the workbook
     is protected, signed, encrypted or shared, when the source changes meanwhile, and when the target cannot be written.
@@ -78,12 +81,11 @@ def write_columns(
     content = read_sheet(package, place)
     if scan is None or (scan.file_sha256, scan.sheet) != (package.sha256, place):
         scan = scan_part(package, place, content)
-    patch = SheetPatch(package, scan, content, columns, replace=replace)
+    patch = SheetPatch(package, scan, content, columns, replace=replace, beside=beside)
     check_free(package, scan, patch.rows)
 
     report = WriteReport(target, package.sha256)
-    new = _styles(package, patch, report)
-    new[place.part] = patch.patched()
+    new = _patched(package, patch, report)
     patch.release()
     del content
     if recalculate:
@@ -128,19 +130,22 @@ def _check_name(package: Package, target: Path) -> None:
         raise WorkbookError(f"{target}: the workbook read needs a name that ends in {allowed[0]}")
 
 
-def _styles(package: Package, patch: SheetPatch, report: WriteReport) -> dict[str, bytes]:
-    """The styles part, when formats must be added to it."""
+def _patched(package: Package, patch: SheetPatch, report: WriteReport) -> dict[str, bytes]:
+    """The part of the sheet with the cells in it, and the styles part when formats must be added to it."""
     lacking = f"{package.path.name}: results are written without number formats"
-    if package.styles is None:
+    part, styles = patch.scan.sheet.part, package.styles
+    if styles is None:
         report.warnings.append(f"{lacking}: the workbook has no styles part")
-        return {}
-    before = package.read(package.styles)
+        return {part: patch.patched()}
+    before = package.read(styles)
     try:
-        after, patch.places = add_styles(before, patch.styles())
+        patch.styles = StylesPart(before)
+        content, after = patch.patched(), patch.styles.patched()
     except StyleError as error:
         report.warnings.append(f"{lacking}: {error}")
-        return {}
-    return {package.styles: after} if after != before else {}
+        patch.styles = None
+        return {part: patch.patched()}
+    return {part: content} | ({styles: after} if after != before else {})
 
 
 def _recalculating(package: Package) -> bytes:

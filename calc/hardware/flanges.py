@@ -52,6 +52,14 @@ def classes() -> tuple[int, ...]:
     return tuple(dict.fromkeys(number for _, number in _flanges()))
 
 
+@cache
+def bolting() -> frozenset[tuple[float, int]]:
+    """Nominal diameter [in] and number of studs of every flange in the table."""
+    return frozenset(
+        (round(float(parse(row["stud"]).diameter) / 0.0254, 4), int(row["studs"])) for row in _flanges().values()
+    )
+
+
 def _size(text: object) -> str:
     clean = " ".join(str(text).upper().replace('"', " ").replace("NPS", " ").replace("INCH", " ").split())
     clean = re.sub(r"\s*IN\.?$", "", clean)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding
 from calc.hardware.threads import Thread
+from calc.plan import stud_load
 from calc.plan.joints import Floats, Joints
 from calc.plan.resolve import TARGETS, Findings
 
@@ -23,6 +24,12 @@ ROWS = 20
 """Fewest rows in groups of like joints by which a rule is tried."""
 USUAL, FEWEST = 0.75, 3
 """A group speaks with one voice where so much of it, and at least so many rows, have the same value."""
+SURE = 0.97
+"""Share of the rows that must follow a rule before two of three rows speak, or a value is odd that no other row has."""
+SHARED = 3
+"""In so many other items a value must stand to be one of the list's own."""
+LONG = 60
+"""Fewest rows of a list in which a value that stands once is odd."""
 
 _STEM = re.compile(r"[\s/_.-]+[^\s/_.-]*$")
 """The last part of a tag, which parts the joints of one item."""
@@ -37,8 +44,9 @@ class _Level:
 
 
 def compare(
-    joints: Joints, rows: NDArray[np.bool_], thread: Thread, basis: Sequence[str], nut_factor: Floats, found: Findings
-) -> None:
+    joints: Joints, rows: NDArray[np.bool_], thread: Thread, basis: Sequence[str], nut_factor: Floats, preload: Floats,
+    found: Findings,
+) -> None:  # fmt: skip
     """Cautions for rows unlike their like: target, grade, lubricant, pitch, area, nut series and system of the stud."""
     taking = rows & ~found.stopped
     if taking.sum() < ROWS:
@@ -74,11 +82,20 @@ def compare(
         levels = [level(item, "operation", *stud), level("gasket", "class", "grade", "operation", *stud),
                   level("gasket", "grade", "operation", *stud), level("grade", "operation", *stud)]  # fmt: skip
         shared = Counter(zip(kin, mine, strict=True))
+        told = set()
         for row, usual, count, size, same in _unlike(mine, levels):
             if shared[kin[row], mine[row]] > 1:
                 continue  # the whole item has it: meant so
-            facts = {"value": float(values[row]), "usual": float(usual), "count": count, "size": size, "same": same}
+            exact = float(values[mine.index(usual)])
+            facts = {"value": float(values[row]), "usual": exact, "count": count, "size": size, "same": same}
             found.add(Finding("unlike_target", name, facts, CAUTION, row))
+            told.add(row)
+        if name in ("stress", "percent", "target_gasket_stress"):
+            for row, values_of in _alone(mine, kin, joints.operation):
+                if row not in told:
+                    facts = {"value": float(values[row]), "count": len(values_of)}
+                    found.add(Finding("target_alone", name, facts, CAUTION, row))
+    stud_load.compare(joints, rows, thread, basis, preload, kin, item, found)
     pitch = np.round(np.asarray(thread.pitch), 7)
     system = ["metric" if metric else "inch" for metric in np.asarray(thread.metric).tolist()]
     series = [f"{a}, {b}" if a else "" for a, b in zip(joints.nut_series, system, strict=True)]
@@ -116,13 +133,14 @@ def _unlike(values: Sequence[str], levels: Sequence[_Level]) -> list[tuple[int, 
         for row, (key, value) in enumerate(zip(level.keys, values, strict=True)):
             if key is not None and value:
                 groups[key].append(row)
-        large = [group for group in groups.values() if len(group) > FEWEST]
+        large = [group for group in groups.values() if len(group) > 2]
         modes = [Counter(values[row] for row in group).most_common(1)[0] for group in large]
-        total = sum(map(len, large))
-        if total < ROWS or sum(count for _, count in modes) < ORDERLY * total:
+        total, agree = sum(map(len, large)), sum(count for _, count in modes)
+        if total < ROWS or agree < ORDERLY * total:
             continue
+        sure = agree >= SURE * total
         for group, (usual, count) in zip(large, modes, strict=True):
-            if count < max(FEWEST, USUAL * len(group)):
+            if count < (2 if sure and len(group) == FEWEST else max(FEWEST, USUAL * len(group))):
                 continue
             for row in group:
                 if values[row] == usual:
@@ -130,3 +148,19 @@ def _unlike(values: Sequence[str], levels: Sequence[_Level]) -> list[tuple[int, 
                 elif row not in found:
                     found[row] = usual, count, len(group), level.same
     return [(row, *said) for row, said in sorted(found.items()) if row not in confirmed]
+
+
+def _alone(values: Sequence[str], kin: Sequence[str], operations: Sequence[str]) -> list[tuple[int, tuple[str, ...]]]:
+    """Rows whose value no other row has, in a long list that keeps to a few values, and those values."""
+    stated = [row for row, value in enumerate(values) if value]
+    if len(stated) < LONG:
+        return []
+    items: dict[tuple[str, str], set[str]] = defaultdict(set)
+    count = Counter((values[row], operations[row]) for row in stated)
+    for row in stated:
+        items[values[row], operations[row]].add(kin[row] or str(row))
+    common = {key for key, having in items.items() if len(having) > SHARED}
+    if sum(count[key] for key in common) < SURE * len(stated):
+        return []
+    usual = tuple(sorted({value for value, _ in common}, key=float))
+    return [(row, usual) for row in stated if count[values[row], operations[row]] == 1]

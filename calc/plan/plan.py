@@ -82,7 +82,7 @@ def plan_joints(
     )
     mine_and_well = mine & ~found.stopped
     well = mine_and_well | (opening & ~found.stopped)
-    like_joints.compare(joints, mine, thread, basis, k, found)
+    like_joints.compare(joints, mine, thread, basis, k, preload, found)
     with np.errstate(invalid="ignore", divide="ignore"):
         on_area = np.where(np.isnan(joints.stress), preload / area, joints.stress)
         on_area = np.where(np.isnan(on_area), preload / np.asarray(threads.tensile_area(thread)), on_area)

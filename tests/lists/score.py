@@ -50,6 +50,11 @@ CORE = set(
 }
 
 
+LATER = {"yield strength", "yield source", "hold point", "witness", "crew", "shift", "work order", "shank diameter", "nut grade", "holes",
+         "flange outside diameter", "flange inside diameter", "flange thickness", "gasket load kept"}  # fmt: skip
+"""Fields that the truth does not know: the program gained them after the lists were written."""
+
+
 def build(d, path):
     wb = Workbook()
     ws = wb.active
@@ -122,6 +127,8 @@ def main(command, files):
             marks, questions = [], 0
             for c in t["columns"]:
                 g = cols.get(c["col"], {"field": "none", "state": "not used", "candidates": []})
+                if g["field"] in LATER and c["field"] not in LATER:
+                    g = {"field": "none", "state": "not used", "candidates": []}
                 may = g["candidates"]
                 allowed = {c["field"], *c.get("may be", []), *c.get("also", [])}
                 total["columns with a field"] += c["field"] != "none"

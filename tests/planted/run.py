@@ -326,9 +326,12 @@ def main() -> None:
     given = parser.parse_args()
     report = Report()
     with tempfile.TemporaryDirectory(prefix="planted-") as folder:
-        with contextlib.closing(
-            tasks(given.python.absolute(), given.own_process, given.jobs, given.seed, folder)
-        ) as all_:
+        with (
+            contextlib.closing(
+                tasks(given.python.absolute(), given.own_process, given.jobs, given.seed, folder)
+            ) as all_,
+            contextlib.suppress(KeyboardInterrupt),  # what there is by then is shown
+        ):
             for part in all_:
                 report.add(part)
                 if sum(tally.cases for tally in report.classes.values()) >= given.cases:

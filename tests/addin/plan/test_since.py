@@ -88,25 +88,41 @@ def test_a_revision_of_the_list(old: Path, tmp_path: Path) -> None:
 
 def test_only_the_cards_to_issue_are_packed(old: Path, tmp_path: Path) -> None:
     before = plain_plan(old)
-    changed = next(joint for joint in before["joints"] if joint["card"] and joint["method"] == "hand")
+    hand = [each for each in before["joints"] if each["card"] and each["method"] == "hand" and not each["remarks"]]
+    told, noted = hand[:2]
 
     def change(book: openpyxl.Workbook) -> None:
         head = {cell.value: cell.column for cell in book["Joints"][before["heading_row"]]}
-        book["Joints"].cell(changed["row"], head["Remarks"]).value = "scaffold needed"
+        book["Joints"].cell(told["row"], head["Remarks"]).value = "check the far face for a groove"
+        book["Joints"].cell(noted["row"], head["Remarks"]).value = "scaffold needed"
 
     result = plan(tmp_path / "new", "--since", old, "--pack", source=edited(tmp_path, LIST, change))
     assert "cards 1 to issue, 1 to withdraw" in result.output
     assert "(1 card)" in result.output
+    words = f"issue {told['joint']} {told['operation']}: card "
+    said = next(line for line in result.output.splitlines() if line.startswith(words))
+    assert f", issue 2 (replaces {told['card']}): instructions in the remarks " in said
+    assert said.endswith(" -> check the far face for a groove")
+    (now,) = [j for j in content(tmp_path / "new")["joints"] if j["row"] == told["row"]]
+    assert (now["issue"], now["replaces"]) == (2, told["card"])
 
 
-def test_a_changed_certificate_touches_the_joints_of_that_wrench_and_no_other(old: Path, tmp_path: Path) -> None:
+def wrench_sheet(book: openpyxl.Workbook, name: str) -> tuple[Any, dict[Any, int]]:
+    for sheet in book.worksheets:
+        cells = {sheet.cell(row, 1).value: row for row in range(1, 60)}
+        if sheet.cell(cells.get("Wrench", 99), 2).value == name:
+            return sheet, cells
+    raise AssertionError(name)
+
+
+def test_a_new_certificate_with_the_same_table_is_a_supplementary_line_and_no_new_card(
+    old: Path, tmp_path: Path
+) -> None:
     before = plain_plan(old)
 
     def change(book: openpyxl.Workbook) -> None:
-        for sheet in book.worksheets:
-            cells = {sheet.cell(row, 1).value: row for row in range(1, 40)}
-            if sheet.cell(cells.get("Wrench", 99), 2).value == "HW-3":
-                sheet.cell(cells["Certificate"], 2).value = "CERT-NEW"
+        sheet, cells = wrench_sheet(book, "HW-3")
+        sheet.cell(cells["Certificate"], 2).value = "CERT-NEW"
 
     new = tmp_path / "new"
     result = plan(new, "--since", old, book=edited(tmp_path, BOOK, change))
@@ -114,10 +130,33 @@ def test_a_changed_certificate_touches_the_joints_of_that_wrench_and_no_other(ol
     users = [j for j in before["joints"] if j["card"] and "HW-3" in [w["wrench"] for w in j["wrenches"]]]
     assert users
     assert [entry["what"] for entry in since["book"]] == ["wrench HW-3"]
+    assert since["issue"] == since["withdraw"] == []
+    assert keys(since["supplements"]) >= keys(users)
+    one = users[0]
+    said = next(line for line in result.output.splitlines() if line.startswith(f"card {one['card']} holds"))
+    assert f"({one['joint']} {one['operation']}): certificate of wrench HW-3 " in said
+    assert "-> CERT-NEW, valid until " in said
+    assert said.endswith("; same table, factors and ratings")
+
+
+def test_a_new_table_touches_the_joints_of_that_wrench_and_says_so(old: Path, tmp_path: Path) -> None:
+    before = plain_plan(old)
+
+    def change(book: openpyxl.Workbook) -> None:
+        sheet, cells = wrench_sheet(book, "HW-3")
+        sheet.cell(cells["Certificate"], 2).value = "CERT-NEW"
+        last = max(row for row in range(1, 80) if isinstance(sheet.cell(row, 2).value, (int, float)))
+        sheet.cell(last, 2).value = round(sheet.cell(last, 2).value * 1.002, 1)
+
+    new = tmp_path / "new"
+    result = plan(new, "--since", old, book=edited(tmp_path, BOOK, change))
+    since = content(new)["since"]
+    users = [j for j in before["joints"] if j["card"] and "HW-3" in [w["wrench"] for w in j["wrenches"]]]
     assert keys(since["issue"]) >= keys(users)
     beside = [j for j in before["joints"] if (j["joint"], j["operation"]) in keys(since["issue"]) - keys(users)]
-    assert all("HW-3" in json.dumps(j.get("alternates")) for j in beside)  # a card names alternate wrenches too
-    assert "certificate" in result.output
+    assert all("HW-3" in json.dumps(j.get("alternates")) + json.dumps(j.get("breakout")) for j in beside)
+    assert "table, factors or ratings of HW-3 changed" in result.output
+    assert "another version of the program" not in result.output
 
 
 def test_a_changed_setting_is_named(old: Path, tmp_path: Path) -> None:
@@ -173,7 +212,7 @@ def test_issue_and_withdraw_are_the_difference_of_the_two_sets_of_cards(seed: in
     was, now = ({entry.card for entry in joints if entry.card} for joints in (before, after))
     assert {entry.card for entry in found.issue} == now - was
     assert {entry.card for entry in found.withdraw} == was - now
-    assert len(lines(found)) == 1 + len(found.issue) + len(found.withdraw)
+    assert len(lines(found)) == 1 + len(found.issue) + len(found.withdraw) + len(found.supplements)
 
 
 def test_a_joint_that_stands_twice_is_compared_in_turn() -> None:

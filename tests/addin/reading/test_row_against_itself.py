@@ -75,3 +75,24 @@ def test_a_stud_length_unlike_that_of_the_same_flange() -> None:
     assert [line(f, system("US")) for f in read_rows(columns, cells).joints.faults] == [
         "stud length 7 is unlike that of 9 of 10 joints of this list with the same flange: 5.5"
     ]
+
+
+def test_a_column_of_sizes_sorted_apart_is_named_row_by_row() -> None:
+    """Counts still are those of the flanges, sizes of most rows are not."""
+    cells = rows()
+    for row in cells[:14]:
+        row[4] = "1-8"
+
+    assert [row for row, _ in said(cells)] == list(range(14))
+
+
+def test_studs_that_no_standard_flange_has_where_size_and_class_are_not_stated() -> None:
+    """No flange of the table has 24 studs of 7/8 in; 8 and 12 there are."""
+    cells = [[*row[:2], None, None, "7/8-9", 8 if i % 2 else 12] for i, row in enumerate(rows(40))]
+    assert said(cells) == []
+    cells[3][5] = 24
+
+    assert said(cells) == [
+        (3, "no standard flange has 24 studs 7/8-9, but 39 of 40 rows of this list have the studs of one: check stud "
+            "size and count")
+    ]  # fmt: skip

@@ -20,8 +20,8 @@ def rows(count: int = 40, **more: Any) -> list[dict[str, Any]]:
     return made
 
 
-def said(found: Plans) -> list[tuple[int, str]]:
-    return [(f.row, line(f, system("US"))) for f in found.findings if f.code.startswith("unlike")]
+def said(found: Plans, code: str = "unlike") -> list[tuple[int, str]]:
+    return [(f.row, line(f, system("US"))) for f in found.findings if f.code.startswith(code)]
 
 
 def test_an_orderly_list_with_honest_exceptions_is_silent() -> None:
@@ -101,4 +101,16 @@ def test_one_nut_factor_and_one_item_told_by_its_tags() -> None:
             "stress 54000 psi is unlike that of 3 of 4 joints of this list with the same item and operation: 45000 psi",
         ),
         (8, "nut factor 0.19 is unlike that of 39 of 40 joints of this list with the same grade: 0.16"),
+    ]
+
+
+def test_a_value_that_no_other_row_has_in_a_long_list_of_few_values() -> None:
+    """Items of two joints are too small to speak by themselves."""
+    made = [{**row, "equipment": f"E-{i // 2}", "stress": (45000, 50000, 52500)[i // 2 % 3] * PSI}
+            for i, row in enumerate(rows(80))]  # fmt: skip
+    assert said(plan(*made), "target_alone") == []
+    made[10]["stress"] = 25500 * PSI
+
+    assert said(plan(*made), "target_alone") == [
+        (10, "stress 25500 psi stands in no other row of this list, whose other rows keep to 3 values: check it")
     ]

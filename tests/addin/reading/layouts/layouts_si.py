@@ -262,10 +262,9 @@ def last_outage_beside_this_one(book: Workbook) -> None:
     fields={"A": ("joint", None), "B": ("operation", None), "C": ("method", None), "D": ("thread", None),
             "E": ("studs", None), "F": ("torque", None)},
     rows=rows(["joint", "operation", "method", "thread", "studs", "torque"], 2, [
-        ["UC-1", FM, "hydraulic", metric(24, 3), 12, {"stop": "unit_missing"}],
-        ["UC-2", FM, "hydraulic", metric(24, 3), 12, {"stop": "unit_missing"}],
-        ["UC-3", FM, "hydraulic", inch(1, 8), 12, {"stop": "unit_missing"}]]),
-    deserves={("unit", "F")},
+        ["UC-1", FM, "hydraulic", metric(24, 3), 12, 480.0],
+        ["UC-2", FM, "hydraulic", metric(24, 3), 12, 480.0],
+        ["UC-3", FM, "hydraulic", inch(1, 8), 12, 400 * 1.3558179483314]]),
 )  # fmt: skip
 def the_unit_in_a_column_of_its_own(book: Workbook) -> None:
     grid(sheet(book, "Joints"), 1, [

@@ -1,0 +1,160 @@
+"""The number of a card: made from what a crew sets, fits, applies, checks, waits for or is warned of, and from nothing
+else.
+
+A card gets a new number exactly where one of these changes. What only plans or foresees (range, time, day, crew, shift,
+sequence, source of the friction), where a row stands, and the words around it change nothing a crew does.
+"""
+
+import hashlib
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+import msgspec
+
+from addin.plan.entries import Amount, Entry
+from addin.plan.record import JointEntry, PlanHead, ToolEntry
+from addin.plan.usual_cautions import cautions_of, stops_of
+from calc.findings import InputError
+from calc.procedure import order
+
+_SAID = (
+    "joint", "operation", "method", "equipment", "line", "size", "rating", "gasket", "thread", "studs", "grade",
+    "length", "across_flats", "nut_series", "backup_wrench", "at_once", "torque", "turned_side", "stud_1", "witness",
+    "hold_point",
+)  # fmt: skip
+"""Fields of an entry that count as they stand."""
+_FRICTION = ("kind", "nut_factor", "thread_friction", "nut_friction", "lubricant")
+_BOOK = (
+    "serial_number",
+    "rated_pressure",
+    "hose",
+    "hose_rated_pressure",
+    "pump_rated_pressure",
+    "rated_torque",
+    "table",
+)
+_OF_THE_LIST = frozenset(("rows", "more", "where", "count", "size"))
+"""Facts of a caution that say where else, or in how many rows, it was found: they move with the rest of the list."""
+
+_ABOUT_THE_JOB = re.compile(
+    r"(?:scaffold(?:ing)?|access|ladder|platform|crane|lift(?:ing)?|lighting|insulation|lagging|paint(?:ing)?|cladding|"
+    r"crew|shift|foreman|supervisor|contact|permit|work ?order|wo|priority|schedule|planned|date|day|night|week|area|"
+    r"spares?|delivery|ordered|stores?|warehouse|photo|drawing|isometric|iso|p&id|tag plate|label|name ?plate|"
+    r"weather|parking|transport|radio|escort|key|gate|trace heating|asset|cost|budget|invoice|scope|quote)\b",
+    re.IGNORECASE,
+)
+_TELLS = re.compile(
+    r"\b(?:tighten|torque|loosen|retighten|use|fit|renew|replace|change|clean|grease|lubricat|inspect|check|measure|"
+    r"hold|witness|wait|stop|never|not|only|must|caution|warning|danger|hazard|hot|pressure|gauge|gasket|stud|bolt|nut|"
+    r"washer|thread|pass|order(?!ed)|gap|leak|tool|wrench|call|before|after|until|while|during|max|min|psi|bar|mpa|ksi|kn|"
+    r"n[·. ]?m|ft|lbf?|°|deg|%|toxic|h2s|acid|caustic|steam|drain|vent|isolat|blind|spade|tapped|re-?used?)",
+    re.IGNORECASE,
+)
+
+
+def instructions(remarks: str | None) -> str | None:
+    """The parts of a row's remarks that tell the crew something to do or to watch; None where there are none.
+
+    A part about scaffold, access, crew, days, spares or papers is none, unless it also speaks of the work. What is
+    neither known as such is taken as an instruction: one card too many rather than one missed.
+
+    >>> instructions("scaffold needed; fit new studs"), instructions("Scaffold needed."), instructions("odd face")
+    ('fit new studs', None, 'odd face')
+    """
+    parts = [" ".join(part.split()) for part in re.split(r"[;\n]|\.(?=\s|$)", remarks or "")]
+    told = [part for part in parts if part and not (_ABOUT_THE_JOB.search(part) and not _TELLS.search(part))]
+    return "; ".join(told) or None
+
+
+def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
+    """Everything that makes the number of a planned joint's card, by its name, in the order in which people look."""
+    found: dict[str, Any] = {name: getattr(joint, name) for name in _SAID}
+    for number, tool in enumerate(joint.tools, 1):
+        found |= _tool(tool, f" of wrench {number}" if number > 1 else "")
+    for name in dict.fromkeys(tool.wrench for tool in joint.tools):
+        found[f"table, factors or ratings of {name}"] = _of_book(head, joint, name)
+    for name in dict.fromkeys(tool.gauge for tool in joint.tools):
+        gauge = head.gauge(name)
+        found[f"scale of gauge {name}"] = gauge and (gauge.range, gauge.graduation)
+    if joint.target:
+        found |= {name: getattr(joint.target.friction, name) for name in _FRICTION}
+    found["limits"] = [(limit.name, limit.value, limit.reached) for limit in joint.limits]
+    found["passes"] = [[each.torque for each in joint.passes], *_stages(head, joint)]
+    found["order"] = [] if joint.breakout else _order(head, joint)
+    found["alternates"] = [[_tool(tool, ""), _ratings(head, tool.wrench)] for tool in joint.alternates]
+    found["break-out"] = joint.breakout and msgspec.structs.replace(joint.breakout, factor_from="")
+    found["instructions in the remarks"] = instructions(joint.remarks)
+    found["cautions"] = sorted(
+        _encoder.encode(
+            (each.code, each.quantity, {k: v for k, v in each.facts.items() if k not in _OF_THE_LIST})
+        ).decode()
+        for each in joint.findings
+        if each.level == "caution"
+    )
+    found["usual cautions, and when to stop"] = _usual(joint)
+    return found
+
+
+def card_number(joint: JointEntry, head: PlanHead) -> str:
+    """The number of a planned joint's card, such as 7F3A-91C2."""
+    digest = hashlib.sha256(_encoder.encode(parts(joint, head))).hexdigest()
+    return f"{digest[:4]}-{digest[4:8]}".upper()
+
+
+def certificates(joint: JointEntry, head: PlanHead) -> dict[str, str]:
+    """The certificates behind a card, by wrench and gauge: a new one alone makes no new number."""
+    named: dict[str, Any] = {f"wrench {tool.wrench}": head.wrench(tool.wrench) for tool in joint.tools}
+    named |= {f"gauge {tool.gauge}": head.gauge(tool.gauge) for tool in joint.tools}
+    return {
+        name: f"{entry.certificate or 'not stated'}, valid until {entry.valid_until or 'not stated'}"
+        for name, entry in named.items()
+        if entry
+    }
+
+
+_encoder = msgspec.json.Encoder()
+
+
+def _tool(tool: ToolEntry, of: str) -> dict[str, Any]:
+    return {
+        f"wrench{of}": tool.wrench, f"link{of}": tool.link, f"gauge{of}": tool.gauge, f"pump{of}": tool.pump,
+        f"setpoint{of}": tool.setpoint, f"torque_at_setpoint{of}": tool.torque_at_setpoint,
+        f"pressures below full torque{of}": tool.passes,
+    }  # fmt: skip
+
+
+def _of_book(head: PlanHead, joint: JointEntry, name: str) -> Any:
+    """What the book says of a wrench that figures of the card stand on, without its certificate and its days."""
+    wrench = head.wrench(name)
+    links = {tool.link for tool in joint.tools if tool.wrench == name}
+    if wrench is None:
+        return None
+    return [*(getattr(wrench, part) for part in _BOOK), [link for link in wrench.links if link.name in links]]
+
+
+def _ratings(head: PlanHead, name: str) -> Mapping[str, Amount]:
+    wrench = head.wrench(name)
+    return wrench.ratings() if wrench else {}
+
+
+def _stages(head: PlanHead, joint: JointEntry) -> list[Entry]:
+    return [] if joint.breakout else list(head.stages_of(joint))
+
+
+def _order(head: PlanHead, joint: JointEntry) -> list[Any]:
+    """Moves of the cross passes and of the circular ones."""
+    return [head.order(joint), _circular(joint.studs or 0, joint.at_once)]
+
+
+@lru_cache(maxsize=512)
+def _circular(studs: int, at_once: int) -> order.Moves:
+    try:
+        return order.circular(studs, at_once)
+    except InputError:
+        return ()
+
+
+def _usual(joint: JointEntry) -> list[tuple[str, ...]]:
+    return [cautions_of(joint), stops_of(joint)]

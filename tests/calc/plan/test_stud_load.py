@@ -1,0 +1,80 @@
+"""Targets as loads on the stud, and methods by size: one odd row is named, a list without order says so. No source."""
+
+from typing import Any
+
+from addin.cells.words import line
+from calc.plan.plans import Plans
+from calc.units import system
+from tests.calc.plan.test_breakout import MAKE, plan
+
+SIZES = {
+    "3/4-10 UNC": 0.75, "7/8-9 UNC": 0.875, "1-8 UNC": 1.0, "1 1/8-8 UN": 1.125, "1 1/4-8 UN": 1.25,
+    "1 1/2-8 UN": 1.5,
+}  # fmt: skip
+LBF_FT = 1.3558179483314004
+ROW = {k: v for k, v in MAKE.items() if k not in ("torque", "breakout_factor", "stress", "across_flats")}
+
+
+def rows(count: int = 60, **more: Any) -> list[dict[str, Any]]:
+    """Items of three joints, each of another size, torques at one stress."""
+    made = []
+    for i in range(count):
+        thread, d = list(SIZES.items())[i % len(SIZES)]
+        torque = round(0.16 * 45000 * 0.7 * d**3 / 12 / 5) * 5 * LBF_FT
+        made.append({**ROW, "joint": f"E-{i // 3}-N{i}", "equipment": "", "thread": thread, "torque": torque,
+                     "across_flats": 2.375 * 0.0254, "method": "hand", **more})  # fmt: skip
+    return made
+
+
+def said(found: Plans) -> list[tuple[int, str]]:
+    codes = (
+        "unlike_stress",
+        "targets_without_order",
+        "hand_above_size",
+        "hydraulic_below_size",
+        "methods_without_order",
+    )
+    return [(f.row, line(f, system("US"))) for f in found.findings if f.code in codes]
+
+
+def test_torques_at_one_stress_are_silent_whatever_the_stud() -> None:
+    assert said(plan(*rows())) == []
+
+
+def test_a_torque_of_another_stud_is_named_with_both() -> None:
+    made = rows()
+    made[10] |= {"thread": "1 3/8-8 UN", "torque": made[12]["torque"]}  # that of 3/4 in on the only stud of this size
+
+    [(row, text)] = said(plan(*made))
+
+    assert row == 10
+    assert text.startswith("torque 175 lbf·ft with 24 studs 1 3/8-8 UN means 1")
+    assert text.endswith("% of the stud stress that 59 of 60 joints of this list with the same grade and operation "
+                         "have: check torque, stud size and count")  # fmt: skip
+
+
+def test_a_list_sorted_without_its_torques_says_so_on_every_row() -> None:
+    made = rows()
+    torques = [row["torque"] for row in made]
+    for i, row in enumerate(made):
+        row["torque"] = torques[(7 * i + i // 6) % len(torques)]
+
+    found = said(plan(*made))
+
+    assert found[0][1].startswith("torque does not rise with the stud size in the ")
+    assert found[0][1].endswith(" rows of this list: was it sorted, or did it slip, without one of the two columns?")
+    assert len(found) > 30  # the others are past yield
+
+
+def test_methods_that_go_with_the_size_name_the_row_that_does_not() -> None:
+    made = rows()
+    for row in made:
+        if row["thread"] not in ("3/4-10 UNC", "7/8-9 UNC"):
+            row |= {"method": "hydraulic", "torque": 2000 * LBF_FT, "thread": "1 1/2-8 UN"}
+    assert said(plan(*made)) == []
+    made[5]["method"] = "hand"
+
+    [(row, text)] = said(plan(*made))
+
+    assert (row, text) == (5, "stud 1 1/2-8 UN by hand, but 59 of 60 rows of this list do studs up to 0.875 in by hand "
+                              "and larger ones by hydraulic wrench: check stud size and method")  # fmt: skip

@@ -50,7 +50,9 @@ def plan(done: PlanDone) -> int:
     if done.since is not None:
         say("\n".join(since_lines(done.since)))
     say(summary(done.totals), bold=True)
-    return NOT_ALL if done.totals.stopped or refused else DONE
+    if done.draft:
+        wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
+    return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
 
 
 def pack(done: PackDone) -> int:

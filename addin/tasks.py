@@ -31,9 +31,10 @@ from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
 from addin.plan.file import entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
-from addin.plan.result_columns import Results, check_rows, write_planned
+from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_sheet import AnswerSheet, read_answers, write_answers
@@ -106,6 +107,7 @@ class PlanDone:
     totals: TotalsEntry
     since: SinceEntry | None
     pack: PackDone | None
+    draft: str | None = None
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -145,13 +147,14 @@ def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
-    overwrite: bool = False, phases: Phases = silent,
+    accept: bool = False, overwrite: bool = False, phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results. recalculate : LibreOffice calculates a copy of the list anew, and a formula that differs stops its row.
+    results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a
+    copy of the list anew, and a formula that differs stops its row.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -163,7 +166,7 @@ def plan_list(
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers_file = _answers_file(answers_file, out, stem)
         answers = read_answers(answers_file) if answers_file else None
-        joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate)
+        joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
         _ask(joint_list, list_file, answers, out)
         check_rows(joint_list)
         inputs = [path for path in (list_file, *books, answers_file, old_plan) if path]
@@ -189,8 +192,10 @@ def plan_list(
             tell(number, head.totals.rows)
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
+        told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at)
+        head = msgspec.structs.replace(head, planned_copy=report.sha256)
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
@@ -204,8 +209,9 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(outputs.said(text) for text in (*older, *report.warnings, *outputs.kept(), *earlier)),
+        notes=tuple(outputs.said(text) for text in (*older, *told, *report.warnings, *outputs.kept(), *earlier)),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
+        draft=head.draft,
     )  # fmt: skip
 
 
@@ -261,6 +267,8 @@ def take_records(
         finish_sets(path.parent)
     phases("reading the plan")
     plan = read_plan(plan_file, older=True)
+    if plan.head.draft:
+        raise WorkbookError(f"{plan_file.name}: is a draft: nobody works from it, so nothing is recorded against it")
     found = Records()
     tell = phases("reading the records")
     for number, path in enumerate(records, 1):
@@ -320,15 +328,29 @@ def _no_collecting() -> Iterator[None]:
 
 def _read_for_plan(
     list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None,
-    recalculated: bool,
+    recalculated: bool, accept: bool,
 ) -> JointList:  # fmt: skip
     """The list as it is planned, its formulas compared with a copy that is calculated anew where that is wanted."""
     if not recalculated:
-        return read_for_plan(list_file, book, settings, answers, sheet)
+        return read_for_plan(list_file, book, settings, answers, sheet, accept=accept)
     with scratch_folder("tautsheet-") as folder:
         copy = folder / "recalculated.xlsx"
         calculate_anew(list_file, copy)
-        return read_for_plan(list_file, book, settings, answers, sheet, copy)
+        return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept)
+
+
+def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, results: Results, name: str) -> list[str]:
+    """What was changed in planned copies since they were written: in the one that is planned again, and in the one that
+    gives way to the new one.
+    """
+    told = [*rows_apart(joint_list, results), *rows_gone(joint_list)]
+    if joint_list.own is not None and not outputs.unchanged(list_file):
+        before = plan_of(list_file)
+        told += edits_of(joint_list, before) if before else []
+    old = outputs.folder / name
+    if outputs.typed_into(name) and (plan := plan_of(old)) and (found := edits_in(old, list_file, plan)):
+        told.append(f"{name}: changed since it was written: {found}")
+    return told
 
 
 def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:

@@ -1,6 +1,8 @@
 """The tokens of a joint card, each with what it stands for."""
 
 from addin.forms.tokens import Vocabulary
+from addin.plan.record import LISTED
+from addin.reading.understood import shown_name
 
 MOST_PASSES = 8
 """Passes that have a place in a wrench's own row."""
@@ -77,6 +79,8 @@ CARD = {
     "stop lines": "when to stop and call",
     "supports": "what the card does not replace",
 }
+CARD |= {shown_name(each.name): "as the list says it" for each in LISTED}
+CARD |= {f"{shown_name(each.name)} unit": "its unit" for each in LISTED if each.kind}
 PASS = {
     "number": "number of the pass",
     "name": "name of the pass",

@@ -140,6 +140,9 @@ def issue(
     asked = [joint for joint in plan.joints if wanted.joints is None or joint.joint in wanted.joints]
     for name in wanted.parts:
         part = PARTS[name]
+        if plan.head.draft and name not in (*CARD_PARTS, "cautions"):
+            issued.without.append(f"{part.name}: the plan is a draft; sign the sheet of answers and plan again")
+            continue
         report = PackReport()
         target = target_of(name, stem, out)
         try:

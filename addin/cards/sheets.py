@@ -8,6 +8,7 @@ from pathlib import Path
 from addin.cards import break_card, working_sheet
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
+from addin.cards.draft import as_draft
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.plan.file import Plan
@@ -115,6 +116,7 @@ def write_cards(
                 progress(number, len(chosen))
             try:
                 filled = kind.filling(plan, item, both=both)
+                filled = as_draft(filled) if plan.head.draft else filled
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
                 continue

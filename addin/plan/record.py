@@ -13,6 +13,7 @@ import msgspec
 
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_interaction import InteractionEntry
+from addin.reading.fields import FIELDS
 from calc.procedure.passes import SNUG
 
 VERSION = 2
@@ -21,6 +22,8 @@ OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
 FULL = 100.0
+DRAFT = "DRAFT"
+"""What stands wherever a plan that nobody has confirmed would show a figure to set."""
 
 
 class FindingEntry(Entry, frozen=True, kw_only=True):
@@ -139,7 +142,7 @@ class BreakoutEntry(Entry, frozen=True, kw_only=True):
 
 
 class JointEntry(Entry, frozen=True, kw_only=True):
-    """One row of the list: one joint and one operation."""
+    """One row of the list: one joint and one operation. `listed`: by field, what it carries as the list says it."""
 
     row: int
     card: str | None = None
@@ -192,6 +195,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     duration: TimeEntry | None = None
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
+    listed: dict[str, Amount | str] = {}
 
     @property
     def planned(self) -> bool:
@@ -231,6 +235,10 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""
         return [finding.text for finding in self.findings if finding.level == level]
+
+
+LISTED = tuple(f for f in FIELDS if f.kept and f.name not in {*JointEntry.__struct_fields__, "plant_area"})
+"""Fields of the list that have no place of their own in an entry: they stand in `listed`."""
 
 
 class JointPass(msgspec.Struct, frozen=True):
@@ -440,7 +448,12 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
 
 
 class PlanHead(Entry, frozen=True, kw_only=True):
-    """Everything of a plan but its joints. `orders`: cross order by studs and wrenches at once ("24/1")."""
+    """Everything of a plan but its joints.
+
+    draft : why it is a draft, from which nobody works: what was taken without anybody having confirmed it;
+    planned_copy : SHA-256 of the planned copy as it was written; orders : cross order by studs and wrenches at once
+    ("24/1").
+    """
 
     checksum: str
     version: int
@@ -449,8 +462,10 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     sheet: str
     heading_row: int
     date: str | None = None
+    draft: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
+    planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()

@@ -101,6 +101,15 @@ class Outputs:
         path.parent.mkdir(parents=True, exist_ok=True)
         return path
 
+    def typed_into(self, name: str) -> bool:
+        """Whether the file that gives way under a name was changed since it was written."""
+        return name in self._moves and self._moves[name].why == _TYPED
+
+    def unchanged(self, path: Path) -> bool:
+        """Whether a file is as this program wrote it, as the notes beside it say."""
+        note = read_notes(path.parent).get(path.name)
+        return note is not None and note.sha256 == sha256(path)
+
     def free_name(self, name: str) -> str:
         """The name given, or the first with a number that is free: for files that are never replaced.
 

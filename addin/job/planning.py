@@ -182,7 +182,7 @@ def plan_one(due: _Due) -> _Planned:
     try:
         done = plan_list(
             due.list_file, due.books, due.out, due.settings, sheet=due.sheet, old_plan=due.old_plan,
-            answers_file=due.answers, results_at=due.results_at, interaction=due.interaction,
+            answers_file=due.answers, results_at=due.results_at, interaction=due.interaction, job=due.name,
         )  # fmt: skip
     except OpenQuestionsError as error:
         text = (

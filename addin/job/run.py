@@ -51,7 +51,10 @@ def run_job(folder: Path) -> JobDone:
             run = Run(folder, job, state, scratch)
             _leftovers(run)
             _releases(run)
+            state.no_release = run.wishes.no_release
             plan_due(run)
+            if msgspec.json.encode(state) != before:
+                write_state(folder, state)  # who released what is read by whoever prints
             _print(run)
             _record(run)
             _close(run, before)

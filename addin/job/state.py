@@ -12,11 +12,12 @@ from typing import TypeVar
 
 import msgspec
 
+from addin.plan.release import STATE
 from addin.workbooks.new_file import refusal, sync_folder
 from addin.workbooks.package import MIB, WorkbookError
 from addin.workbooks.plain_file import read_plain
 
-STATE, ISSUE = ".tautsheet-job.json", "issue.json"
+ISSUE = "issue.json"
 VERSION = 1
 MOST_MESSAGES = 500
 
@@ -86,6 +87,7 @@ class State(msgspec.Struct, kw_only=True):
     printed: dict[str, int] = {}
     recorded: dict[str, str] = {}
     messages: tuple[Message, ...] = ()
+    no_release: str = ""
     behind: bool = False
     """Whether the workbook could not be brought up to date."""
 

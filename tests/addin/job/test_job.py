@@ -9,10 +9,12 @@ from typing import Any
 import openpyxl
 import pytest
 
+from addin.cards.issue import Wanted
 from addin.job.new import begin
 from addin.job.run import JobDone, run_job
 from addin.job.state import STATE, read_state
 from addin.shipped import folder
+from addin.tasks import write_pack
 from addin.workbooks.package import WorkbookError
 
 TODAY = datetime.date.today().isoformat()
@@ -86,7 +88,7 @@ def released(planned: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[P
 
 @pytest.fixture
 def printed(released: tuple[Path, JobDone], tmp_path: Path) -> Path:
-    return Path(shutil.copytree(released[0], tmp_path / "job"))
+    return Path(shutil.copytree(released[0], tmp_path / "printed"))
 
 
 def test_a_new_job_names_what_lies_in_its_folder(planned: Path) -> None:
@@ -305,3 +307,30 @@ def test_a_list_that_asks_is_answered_in_the_workbook_of_the_job(tmp_path: Path)
     edit(job / "job.xlsx", answer)
     done = run_job(job)
     assert "night: issue 001: 1 of 1 rows planned, 0 stopped; cards: 1 new, 0 replaced, 0 withdrawn" in done.lines
+
+
+def test_who_prints_before_the_release_gets_a_draft(job: Path, printed: Path, tmp_path: Path) -> None:
+    stem = sample("joints").stem
+    done = write_pack(job / f"issue 001/{stem}-plan.json", tmp_path / "early", Wanted(("cards", "wrenches")))
+
+    texts = cell_texts(tmp_path / "early" / f"{stem}-cards.xlsx")
+    assert "DRAFT, NOT FOR WORK: nobody has released this card. No figure to set stands on it." in texts
+    assert any("cards of this plan wait for a release in the job" in line for line in done.issued.without)
+    assert not (tmp_path / "early" / f"{stem}-wrench-sheets.xlsx").exists()
+    card = cell_texts(printed / f"issue 001/cards/{stem}-cards.xlsx")
+    assert any(f"released by R. Engineer, {TODAY}" in text for text in card)
+    assert not any("DRAFT" in text for text in card)
+
+
+def test_where_no_release_is_asked_the_sheet_job_says_who_decided_that(job: Path) -> None:
+    state_of(job, "No release asked, decided by", "S. Manager")
+
+    done = run_job(job)
+
+    assert any("no release is asked, decided by S. Manager" in line for line in done.lines)
+    assert (job / "issue 001" / "cards").is_dir()
+
+
+def cell_texts(path: Path) -> list[str]:
+    sheet = openpyxl.load_workbook(path).worksheets[0]
+    return [str(cell) for row in sheet.iter_rows(values_only=True) for cell in row if cell is not None]

@@ -3,12 +3,10 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-import click
-
 from addin.cards.issue import PARTS as ALL_PARTS
 from addin.cards.sheets import PackReport
 from addin.cells.words import line
-from addin.console import CANNOT, DONE, NOT_ALL, say, wrong
+from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
 from addin.job.run import JobDone
 from addin.plan.file import summary
 from addin.plan.since import lines as since_lines
@@ -39,7 +37,7 @@ def plan(done: PlanDone) -> int:
         if level == "stop":
             wrong(text, label="STOP")
         else:
-            say(f"{click.style(level.upper(), fg='yellow')} {text}")
+            say(f"{styled(level.upper(), fg='yellow')} {text}")
     for note in done.notes:
         say(f"note: {note}")
     say(f"{done.planned_file}\n{done.plan_file}")

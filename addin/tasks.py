@@ -17,6 +17,7 @@ import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
 
 import msgspec
@@ -29,7 +30,7 @@ from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
 from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
-from addin.plan.file import entry_line, read_plan, write_plan
+from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
@@ -38,7 +39,7 @@ from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
-from addin.reading.answer_sheet import AnswerSheet, read_answers, write_answers
+from addin.reading.answer_sheet import AnswerSheet, read_answers, same_answers, write_answers
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.records.cards_now import cards_now
 from addin.records.handover import write_handover
@@ -169,7 +170,7 @@ def plan_list(
         answers_file = _answers_file(answers_file, out, stem)
         answers = read_answers(answers_file) if answers_file else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
-        _ask(joint_list, list_file, answers, out)
+        _ask(joint_list, list_file, answers, answers_file, out)
         check_rows(joint_list)
         inputs = [path for path in (list_file, *books, answers_file, old_plan) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
@@ -231,6 +232,7 @@ def write_pack(
         for path in filter(None, (plan_file, old_plan)):
             finish_sets(path.parent)
         content = read_plan(plan_file)
+        _check_joints(wanted.joints or (), content, plan_file)
         wanted = replace(wanted, releases=releases_of(plan_file, content))
         if old_plan is not None:
             since, older = since_plan(old_plan, content)
@@ -244,6 +246,16 @@ def write_pack(
         stem = plan_file.stem.removesuffix("-plan")
         issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)
     return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
+
+
+def _check_joints(joints: Sequence[str], content: Plan, path: Path) -> None:
+    """Refuse tags that the plan has not, with those most like them: nothing is written for a slip of the keys."""
+    tags = dict.fromkeys(joint.joint for joint in content.joints)
+    missing = [tag for tag in dict.fromkeys(joints) if tag not in tags]
+    if missing:
+        like = get_close_matches(missing[0], tags, n=3)
+        near = f"; like {missing[0]}: {', '.join(like)}" if like else ""
+        raise WorkbookError(f"{path.name}: the plan has no joint {', '.join(missing)}{near}")
 
 
 def _packed(
@@ -368,13 +380,16 @@ def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
     return given
 
 
-def _ask(joint_list: JointList, list_file: Path, answers: AnswerSheet | None, out: Path) -> None:
+def _ask(
+    joint_list: JointList, list_file: Path, answers: AnswerSheet | None, answers_file: Path | None, out: Path
+) -> None:
     """Nothing is planned as long as something is open that all rows need: the sheet of answers is written instead."""
     open_ = [question for question in joint_list.questions if question.blocks]
     if not open_:
         return
     there = out / f"{list_file.stem.removesuffix('-planned')}-questions.xlsx"
-    with Outputs(out, [list_file], by="plan", overwrite=True) as outputs:
+    inputs = [list_file, *([answers_file] if answers_file else [])]
+    with Outputs(out, inputs, by="plan", overwrite=True) as outputs:
         _write_answers(outputs, there, joint_list, list_file, answers, renews=there.exists())
     unsigned = None
     if answers is not None and answers.unsigned:
@@ -382,7 +397,7 @@ def _ask(joint_list: JointList, list_file: Path, answers: AnswerSheet | None, ou
     raise OpenQuestionsError(
         f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again",
-        there, tuple(question.text for question in open_), unsigned,
+        there, (*(f"note: {text}" for text in outputs.kept()), *(question.text for question in open_)), unsigned,
     )  # fmt: skip
 
 
@@ -392,3 +407,5 @@ def _write_answers(
     place = outputs.place(sheet.name, ANSWERS, renews=sheet if renews else None)
     tags = joint_list.rows.texts.get("joint", [])
     write_answers(place, joint_list.understood, list_file.name, before=before, tags=tags)
+    if sheet.is_file() and same_answers(sheet, place):
+        place.unlink()  # it would say what it says already

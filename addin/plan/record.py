@@ -15,6 +15,8 @@ from addin.plan.entries import Amount, Entry
 from addin.plan.record_interaction import InteractionEntry
 from addin.reading.fields import FIELDS
 from calc.procedure.passes import SNUG
+from calc.units import factor
+from calc.wrench.choice import lowest_rating
 
 VERSION = 2
 PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
@@ -278,10 +280,11 @@ class StageEntry(Entry, frozen=True, kw_only=True):
 
 
 class PointEntry(Entry, frozen=True, kw_only=True):
-    """A row of a calibration table."""
+    """A row of a calibration table; `doubts` are the numbers, from 1, of the wrench's doubts that are about it."""
 
     pressure: Amount
     torque: Amount
+    doubts: tuple[int, ...] = ()
 
 
 class LinkEntry(Entry, frozen=True, kw_only=True):
@@ -318,10 +321,17 @@ class WrenchEntry(Entry, frozen=True, kw_only=True):
     table: tuple[PointEntry, ...] = ()
     faults: tuple[str, ...] = ()
 
-    def ratings(self) -> dict[str, Amount]:
-        """Rated pressures of wrench, hose and pump, where they are stated."""
+    def ratings(self, gauge: "GaugeEntry | None" = None) -> dict[str, Amount]:
+        """Rated pressures of wrench, hose and pump, and the end of a gauge's scale, where they are stated."""
         stated = {"wrench": self.rated_pressure, "hose": self.hose_rated_pressure, "pump": self.pump_rated_pressure}
+        stated |= {"gauge": gauge.range if gauge else None}
         return {name: rating for name, rating in stated.items() if rating}
+
+    def lowest_rating(self, gauge: "GaugeEntry | None" = None) -> Amount | None:
+        """The lowest of them, whatever its unit."""
+        stated = list(self.ratings(gauge).values())
+        pascals = [rating.value * factor("pressure", rating.unit) for rating in stated]
+        return stated[pascals.index(lowest_rating(pascals))] if stated else None
 
 
 class GaugeEntry(Entry, frozen=True, kw_only=True):

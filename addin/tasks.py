@@ -407,7 +407,8 @@ def _answers_behind(
         return [f"{left} lines are left to look at; the workbook has a sheet {SHEET} of its own, so none was added"]
     tags = joint_list.rows.texts.get("joint", [])
     spelled = [*causes.spelled, *spelled_out(joint_list)]
-    book, _ = answer_book(read, list_file.name, before=answers, tags=tags, spelled=spelled)
+    name = f"{list_file.stem.removesuffix('-planned')}{list_file.suffix}"
+    book, _ = answer_book(read, name, before=answers, tags=tags, spelled=spelled)
     whole = planned_file.with_name(f"with-answers-{planned_file.name}")
     put_behind(planned_file, book.worksheets, whole)
     whole.replace(planned_file)

@@ -30,6 +30,7 @@ from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
 from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
+from addin.plan.checked_columns import held_against
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
@@ -190,7 +191,10 @@ def plan_list(
         writer = PlanWriter(joint_list, book, plans, interaction=interaction)
         head = writer.head
         since = Since.of(old_plan, head) if old_plan else None
-        results, causes = Results(head), Causes()
+        compared = held_against(joint_list, plans)
+        results, causes = Results(head, compared), Causes()
+        for each in compared:
+            causes.of_columns(each.lines)
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
             numbered = entry if since is None else since.add(entry)

@@ -53,7 +53,7 @@ from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
-from addin.workbooks.plain_lists import as_workbook, needs_workbook
+from addin.workbooks.plain_lists import as_workbook, is_text
 from addin.workbooks.sheets_behind import put_behind
 from addin.wrenches.checked_copy import Days, write_checked
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
@@ -328,9 +328,15 @@ def read_list(
 
 def _as_workbook(list_file: Path, work: ExitStack) -> Path:
     """The list itself, or a new workbook made of a text file or an .ods, which lasts as long as the work does."""
-    if not needs_workbook(list_file):
+    ods = list_file.suffix.lower() == ".ods"
+    if not (ods or is_text(list_file)):
         return list_file
-    return as_workbook(list_file, work.enter_context(scratch_folder("tautsheet-")))
+    folder = work.enter_context(scratch_folder("tautsheet-"))
+    if not ods:
+        return as_workbook(list_file, folder)
+    made = folder / f"{list_file.stem}.xlsx"
+    calculate_anew(list_file, made)
+    return made
 
 
 def _read_list(

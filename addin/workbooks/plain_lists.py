@@ -1,4 +1,4 @@
-"""Lists that are no workbook of ours to copy: text files with separators, and .ods, brought into a new .xlsx first."""
+"""Lists that are text files with separators, brought into a new .xlsx first."""
 
 import csv
 import io
@@ -39,24 +39,17 @@ _PARTS = {
 }
 
 
-def needs_workbook(path: Path) -> bool:
-    """Whether a list is a text file or an .ods."""
-    return path.suffix.lower() in (*TEXTS, ".ods")
+def is_text(path: Path) -> bool:
+    """Whether a list is a text file with separators, by its ending."""
+    return path.suffix.lower() in TEXTS
 
 
 def as_workbook(path: Path, folder: Path) -> Path:
-    """A list as a new .xlsx in a folder, the same bytes each time for a text file; the list itself where it is one.
+    """A text file as a new .xlsx in a folder, the same bytes each time.
 
-    Raises WorkbookError for what cannot be read, NoOfficeError for an .ods where there is no office program.
+    Raises WorkbookError for what cannot be read.
     """
-    if not needs_workbook(path):
-        return path
     target = folder / f"{path.stem}.xlsx"
-    if path.suffix.lower() == ".ods":
-        from addin.hosts.libreoffice.recalc import recalculate
-
-        recalculate(path, target)
-        return target
     target.write_bytes(_workbook(rows_of(path), path.stem))
     return target
 

@@ -11,6 +11,7 @@ import numpy as np
 from calc.findings import CAUTION, Finding
 from calc.hardware.friction import survey_range
 from calc.hardware.threads import tensile_area
+from calc.plan import hand
 from calc.plan.joints import PLANNED, Floats, Joints
 from calc.plan.plans import Plans
 from calc.procedure.passes import STAGE_TOLERANCE
@@ -21,14 +22,10 @@ GAUGE = 0.1
 LOW = 0.2
 """A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
 
-BY_HAND = 2000.0
-"""Torque beyond the usual hand torque wrenches, where none is listed [N·m]. Common practice, no source."""
 
-
-def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: float) -> Plans:
-    """The plan with its cautions added, row by row; `hand_reach` [N·m] is NaN where no hand tool is listed."""
+def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], tools: hand.HandTools) -> Plans:
+    """The plan with its cautions added, row by row; `tools` are those of rows by hand, where they are listed."""
     found: list[Finding] = []
-    reach = BY_HAND if np.isnan(hand_reach) else hand_reach
 
     def add(row: int, code: str, quantity: str = "", **facts: object) -> None:
         found.append(Finding(code, quantity, facts, CAUTION, row))
@@ -39,7 +36,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: f
     notes = {c: _notes(c, odd) for c in {c for group in set(plans.pulling) for c in group}}
     used = plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength
     class_error = _class_error(plans)
-    for row in _worth_a_look(plans, joints, share, used, class_error, notes, reach):
+    for row in _worth_a_look(plans, joints, share, used, class_error, notes):
         opened = plans.breakouts[row]
         if opened is not None:
             for code, facts in _notes(opened.candidate, odd):
@@ -54,9 +51,6 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: f
             add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
         elif np.isnan(plans.yield_strength[row]):
             add(row, "ceiling_not_checked", "combined_stress", needs="yield_strength" if joints.grade[row] else "grade")
-        if joints.method[row] == "hand" and plans.torque[row] > reach:
-            code = "hand_beyond_usual" if np.isnan(hand_reach) else "hand_out_of_reach"
-            add(row, code, "method", torque=float(plans.torque[row]), reach=reach)
         if used[row] < LOW and not _soft(joints, row):
             add(row, "preload_low", "preload", share=float(used[row]), yield_strength=plans.yield_strength[row])
         if joints.operation[row] == "retighten":
@@ -86,12 +80,14 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: f
                 )
             for code, facts in notes[candidate]:
                 add(row, code, "wrench", **facts)
+    by_hand = [row for row, method in enumerate(joints.method) if method == "hand" and plans.status[row] == PLANNED]
+    found += hand.warn(plans, joints, by_hand, tools)
     return replace(plans, findings=plans.findings + tuple(found))
 
 
 def _worth_a_look(
     plans: Plans, joints: Joints, share: Floats, used: Floats, class_error: Floats,
-    notes: Mapping[Candidate, list[Any]], reach: float,
+    notes: Mapping[Candidate, list[Any]],
 ) -> list[int]:  # fmt: skip
     """Planned rows in which any rule of `warn` may speak; the others, most of a long list, are passed over."""
     planned = np.array([status == PLANNED for status in plans.status])
@@ -104,7 +100,6 @@ def _worth_a_look(
     rows |= (pulled & (share[:, :, full] > STAGE_TOLERANCE).any(axis=2)).any(axis=1)
     rows |= (class_error > GAUGE).any(axis=1)
     rows |= np.array([any(notes[candidate] for candidate in group) for group in plans.pulling])
-    rows |= (plans.torque > reach) & np.array([method == "hand" for method in joints.method])
     rows |= np.array([operation in ("retighten", "break") for operation in joints.operation])
     rows |= np.array([bool(_not_new(joints, row)) for row in range(len(joints))])
     return np.flatnonzero(planned & rows).tolist()

@@ -170,7 +170,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
     ratings = {name: getattr(wrench, name.replace(" ", "_")) for name in
                ("rated pressure", "hose rated pressure", "pump rated pressure")}  # fmt: skip
     values |= {name: exactly(value) if value else "not stated" for name, value in ratings.items()}
-    lowest = min((item for item in [*ratings.values(), gauge.range] if item), key=_pascal)
+    lowest = wrench.lowest_rating(gauge)
     name = wrench.name
     first = sum(name in [item.wrench for item in joint.wrenches] for joint in joints)
     instead = sum(name in [item.wrench for item in joint.alternates] for joint in joints)
@@ -181,7 +181,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
         "gauge class": gauge.gauge_class or "not stated",
         "gauge certificate": gauge.certificate or "not stated",
         "gauge valid until": gauge.valid_until or "not stated",
-        "lowest rating": exactly(lowest),
+        "lowest rating": exactly(lowest) if lowest else "not stated",
         "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
         "list": plan.head.list_file,
         "date": plan.head.date or NO_DAY,

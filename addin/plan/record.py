@@ -15,9 +15,12 @@ from addin.plan.entries import Amount, Entry
 from addin.plan.record_interaction import InteractionEntry
 from addin.reading.fields import FIELDS
 from calc.procedure.passes import SNUG
+from calc.units import factor
+from calc.wrench.choice import lowest_rating
 
 VERSION = 2
 PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
+BREAK_NOT_PLANNED = "break-out not planned"
 OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
@@ -232,6 +235,11 @@ class JointEntry(Entry, frozen=True, kw_only=True):
         """Product on its threads."""
         return self.target.friction.lubricant if self.target else None
 
+    @property
+    def said_status(self) -> str:
+        """The status as people read it: breaking out without what it needs is no other method."""
+        return BREAK_NOT_PLANNED if self.status == OTHER and self.operation == "break" else self.status
+
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""
         return [finding.text for finding in self.findings if finding.level == level]
@@ -319,10 +327,17 @@ class WrenchEntry(Entry, frozen=True, kw_only=True):
     table: tuple[PointEntry, ...] = ()
     faults: tuple[str, ...] = ()
 
-    def ratings(self) -> dict[str, Amount]:
-        """Rated pressures of wrench, hose and pump, where they are stated."""
+    def ratings(self, gauge: "GaugeEntry | None" = None) -> dict[str, Amount]:
+        """Rated pressures of wrench, hose and pump, and the end of a gauge's scale, where they are stated."""
         stated = {"wrench": self.rated_pressure, "hose": self.hose_rated_pressure, "pump": self.pump_rated_pressure}
+        stated |= {"gauge": gauge.range if gauge else None}
         return {name: rating for name, rating in stated.items() if rating}
+
+    def lowest_rating(self, gauge: "GaugeEntry | None" = None) -> Amount | None:
+        """The lowest of them, whatever its unit."""
+        stated = list(self.ratings(gauge).values())
+        pascals = [rating.value * factor("pressure", rating.unit) for rating in stated]
+        return stated[pascals.index(lowest_rating(pascals))] if stated else None
 
 
 class GaugeEntry(Entry, frozen=True, kw_only=True):

@@ -8,7 +8,7 @@ from addin.plan.record import DRAFT, STOPPED, JointEntry, PlanHead, StageEntry
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
-from addin.workbooks.addresses import Area, column_number, letters
+from addin.workbooks.addresses import COLUMNS, Area, column_number, letters
 from addin.workbooks.cell_text import shortened
 from addin.workbooks.conditional import Mark
 from addin.workbooks.package import WorkbookError
@@ -29,7 +29,7 @@ _NONE = "–"
 _MARKS = (
     ('LEFT(${status},7)="stopped"', Highlight(fill="9C1C1C", ink="FFFFFF", bold=True)),
     ('RIGHT(${status},7)="caution"', Highlight(fill="F2C14E", ink="000000", bold=True)),
-    ('${status}="other method"', Highlight(ink="6B6B6B", italic=True)),
+    ('OR(${status}="other method",${status}="break-out not planned")', Highlight(ink="6B6B6B", italic=True)),
 )
 """Conditional formats of the status: dark, middle and light in print without colours too."""
 
@@ -177,6 +177,13 @@ def _placed(
     own, free = joint_list.own, joint_list.first_free
     if own is None:
         free = column_number(at) if at else free
+        if free + len(columns) > COLUMNS + 1:
+            where = f"{joint_list.package.path.name}, sheet {joint_list.sheet}"
+            raise WorkbookError(
+                f"{where}: {len(columns)} columns of results do not fit to the right of column {letters(free - 1)}, for"
+                f" the sheet ends at {letters(COLUMNS)}; name the first of {len(columns)} empty columns with"
+                " --results-at"
+            )
         return [OutColumn(letters(free + k), cells, width) for k, (_, cells, width) in enumerate(columns)]
     if at and column_number(at) != own.first:
         raise WorkbookError(
@@ -207,7 +214,7 @@ def _placed(
 def _status(joint: JointEntry, *, draft: bool = False) -> str:
     """What stands in the status: cautions are told there too, and that the plan is a draft."""
     careful = joint.planned and any(finding.level == "caution" for finding in joint.findings)
-    status = f"{joint.status}, caution" if careful else joint.status
+    status = f"{joint.said_status}, caution" if careful else joint.said_status
     if not draft:
         return status
     return f"{status}, {DRAFT}" if joint.status == STOPPED else f"{DRAFT}, {status}"  # the marks look at its ends

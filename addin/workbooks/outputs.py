@@ -196,7 +196,9 @@ class Outputs:
             if path.is_file():
                 name = path.relative_to(self.new).as_posix()
                 move = self._moves.get(name) or self._checked(name, PRINTED)
-                self._moves[name] = dataclasses.replace(move, sha256=sha256(path))
+                new = sha256(path)
+                why = "" if new == move.before else move.why  # the same bytes need not be kept
+                self._moves[name] = dataclasses.replace(move, sha256=new, why=why)
         noted = read_notes(self.folder)  # a run that this one has started may have written too
         notes = {name: note for name, note in noted.items() if os.path.lexists(self.folder / name)}
         for name, move in self._moves.items():

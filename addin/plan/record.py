@@ -176,6 +176,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     date: str | None = None
     thread: str | None = None
     grade: str | None = None
+    nut_grade: str | None = None
     studs: int | None = None
     length: str | None = None
     studs_from: str | None = None
@@ -199,6 +200,13 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
     listed: dict[str, Amount | str] = {}
+
+    @property
+    def grades(self) -> str | None:
+        """Grade of the studs, and of the nuts where it is stated."""
+        if not self.nut_grade:
+            return self.grade
+        return f"{self.grade}, nuts {self.nut_grade}" if self.grade else f"not stated, nuts {self.nut_grade}"
 
     @property
     def planned(self) -> bool:

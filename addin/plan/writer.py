@@ -246,6 +246,7 @@ class _Joints:
             "date": day_or_none(date),
             "thread": plans.designation[i] or joints.thread[i] or None,
             "grade": plans.grade[i] or joints.grade[i] or None,
+            "nut_grade": plans.nut_grade[i] or joints.nut_grade[i] or None,
             "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
             "at_once": int(plans.at_once[i]),
             "findings": tuple(self.said[i]),

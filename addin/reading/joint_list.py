@@ -36,7 +36,7 @@ from addin.reading.understood import (
     shown_name,
 )
 from addin.reading.units_beside import units_beside, with_units
-from addin.reading.values import Spread, bare_metric, spread, waiting
+from addin.reading.values import SpreadValues, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
@@ -308,7 +308,7 @@ def _whole(
     return tuple(whole), facts
 
 
-def _told(made: Spread) -> list[Said]:
+def _told(made: SpreadValues) -> list[Said]:
     """What was done to cells: dittos followed, tags joined."""
     said = []
     if made.dittos:

@@ -9,10 +9,11 @@ from typing import Any
 from addin.cells.headings import plain_words
 from addin.cells.words import line
 from addin.plan.file import Plan
-from addin.plan.record import STOPPED, FrictionEntry, JointEntry, JointPass, PlanHead, ToolEntry
+from addin.plan.record import JointPass, PlanHead
+from addin.plan.record_joint import STOPPED, FrictionEntry, JointEntry, ToolEntry
 from addin.reading.joint_rows import US_UNITS, read_constant
 from addin.records.record_cells import Values
-from addin.records.record_rows import Entry, Records, Refused
+from addin.records.record_rows import RecordEntry, Records, Refused
 from addin.records.tools_of_plan import number, si
 from calc.findings import Finding, InputError
 from calc.hardware import friction as nut_friction
@@ -54,7 +55,7 @@ class Row:
     next_pass: int | None = None
     findings: tuple[Finding, ...] = ()
     verdict: Verdict | None = None
-    entries: tuple[Entry, ...] = ()
+    entries: tuple[RecordEntry, ...] = ()
     passes: tuple[Done, ...] = ()
     card_now: str | None = None
     steps: tuple[JointPass, ...] = ()
@@ -115,7 +116,7 @@ def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | Non
     refused = list(records.refused)
     joints = list(plan.joints)
     keys = {key_of(joint.joint, joint.operation): joint for joint in joints}
-    entries: dict[Key, list[Entry]] = {}
+    entries: dict[Key, list[RecordEntry]] = {}
     unread: dict[Key, list[str]] = {}
     for item in records.refused:
         unread.setdefault(key_of(item.joint, item.operation), []).append(item.place)
@@ -157,7 +158,7 @@ def key_of(joint: str, operation: str) -> Key:
 
 
 def _fault(
-    head: PlanHead, entry: Entry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
+    head: PlanHead, entry: RecordEntry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
 ) -> tuple[Finding, str] | None:
     """Why a row of a record cannot be used, and its place."""
     if joint is None:
@@ -183,7 +184,7 @@ def units_of(joint: JointEntry) -> System:
 
 
 def _row(
-    head: PlanHead, joint: JointEntry, entries: Sequence[Entry], unread: tuple[str, ...], book: Book,
+    head: PlanHead, joint: JointEntry, entries: Sequence[RecordEntry], unread: tuple[str, ...], book: Book,
     now: Mapping[Key, str | None] | None,
 ) -> Row:  # fmt: skip
     units = units_of(joint)
@@ -270,7 +271,7 @@ def _tool(head: PlanHead, joint: JointEntry, tool: ToolEntry) -> Tool:
     return Tool(tool.wrench, tool.link, tool.gauge, pressures)
 
 
-def record_of(planned: Planned, entries: Sequence[Entry], unread: tuple[str, ...]) -> Record:
+def record_of(planned: Planned, entries: Sequence[RecordEntry], unread: tuple[str, ...]) -> Record:
     """Everything that is recorded of one joint. A row for the whole joint covers the passes that no other row names."""
     numbers = [item.number for item in planned.passes]
     named = {n for entry in entries if not entry.whole for n in entry.passes}
@@ -293,7 +294,7 @@ def _spelt(product: str, planned: str) -> str:
     return planned if product.casefold() == planned.casefold() else product
 
 
-def _done(entry: Entry, number: int, *, alone: bool) -> Done:
+def _done(entry: RecordEntry, number: int, *, alone: bool) -> Done:
     values: Values = entry.own.get(number, Values()).over(entry.values)
     own = entry.own.get(number, Values())
     clock = values.clock if alone or not math.isnan(own.clock) else math.nan

@@ -7,7 +7,7 @@ import numpy as np
 
 from calc.hardware import friction, threads
 from calc.plan import breakout, cautions, like_joints, limits, remarks, resolve, time, unstated
-from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
+from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, PlanSettings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose, uncertainty_of
 from calc.preload import torque
@@ -21,7 +21,7 @@ def plan_joints(
     wrenches: Sequence[Wrench],
     gauges: Mapping[str, Gauge],
     lubricants: Sequence[Lubricant],
-    settings: Settings,
+    settings: PlanSettings,
     hand_reach: float = math.nan,
 ) -> Plans:
     """Plan a whole list: preload, torque, wrench, setpoint and passes of every row, and what stopped the others.

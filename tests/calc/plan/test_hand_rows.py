@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from addin.cells.words import line
-from calc.plan.joints import Settings, joints
+from calc.plan.joints import PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.quantities import LBF_FT
 from calc.units import system
@@ -16,7 +16,7 @@ from tests.calc.plan.test_breakout import BOOK, GAUGES, MAKE
 def said(torque: float, reach: float, **more: Any) -> list[str]:
     row = {**MAKE, "method": "hand", "torque": torque * LBF_FT, **more}
     made = joints(1, **{name: [value] for name, value in row.items()})
-    found = plan_joints(made, BOOK, GAUGES, [], Settings(), reach)
+    found = plan_joints(made, BOOK, GAUGES, [], PlanSettings(), reach)
     return [line(f, system("US")) for f in found.findings]
 
 

@@ -43,6 +43,7 @@ def _thread_metric(row: Row) -> Iterator[Cell]:
     )
     yield from compare(row, "d2_mm", threads.pitch_diameter(thread) * 1e3)
     yield from compare(row, "d3_mm", threads.root_diameter(thread) * 1e3)
+    yield from compare(row, "D1_mm", (threads.pitch_diameter(thread) - math.sqrt(3) / 4 * thread.pitch) * 1e3)
     tensile = threads.tensile_area(thread) * 1e6
     stated = row["As_table_mm2"]
     wide = half_unit(stated, 3) if stated and float(stated) >= 1000 else 0.0

@@ -243,8 +243,8 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     """Everything of a plan but its joints.
 
     draft : why it is a draft, from which nobody works: what was taken without anybody having confirmed it;
-    planned_copy : SHA-256 of the planned copy as it was written; orders : cross order by studs and wrenches at once
-    ("24/1").
+    job : what the list is called in the job that planned it, whose cards wait for a release; planned_copy : SHA-256 of
+    the planned copy as it was written; orders : cross order by studs and wrenches at once ("24/1").
     """
 
     checksum: str
@@ -255,6 +255,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     heading_row: int
     date: str | None = None
     draft: str | None = None
+    job: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
     planned_copy: str | None = None

@@ -14,6 +14,7 @@ from addin.plan.record_interaction import InteractionEntry
 from addin.reading.fields import FIELDS
 
 PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
+BREAK_NOT_PLANNED = "break-out not planned"
 OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 
 
@@ -164,6 +165,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     date: str | None = None
     thread: str | None = None
     grade: str | None = None
+    nut_grade: str | None = None
     studs: int | None = None
     length: str | None = None
     studs_from: str | None = None
@@ -187,6 +189,13 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
     listed: dict[str, Amount | str] = {}
+
+    @property
+    def grades(self) -> str | None:
+        """Grade of the studs, and of the nuts where it is stated."""
+        if not self.nut_grade:
+            return self.grade
+        return f"{self.grade}, nuts {self.nut_grade}" if self.grade else f"not stated, nuts {self.nut_grade}"
 
     @property
     def planned(self) -> bool:
@@ -222,6 +231,11 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     def lubricant(self) -> str | None:
         """Product on its threads."""
         return self.target.friction.lubricant if self.target else None
+
+    @property
+    def said_status(self) -> str:
+        """The status as people read it: breaking out without what it needs is no other method."""
+        return BREAK_NOT_PLANNED if self.status == OTHER and self.operation == "break" else self.status
 
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""

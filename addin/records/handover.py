@@ -12,7 +12,7 @@ from typing import Any
 from addin.plan.entries import Amount
 from addin.records.handover_chart import FRONT, add_chart, rows_of
 from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value
-from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, Report, Row, days_used
+from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, RecordedRow, Report, days_used
 from addin.shipped import program
 from addin.workbooks.new_file import check_target, write_new
 from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, Used
@@ -111,11 +111,11 @@ _SHORT = {"To review": REVIEW, "Part tightened": PART, "Open": OPEN, "Stopped in
           "Agrees with the plan": AGREES, }  # fmt: skip
 
 
-def _area(row: Row) -> str:
+def _area(row: RecordedRow) -> str:
     return row.area
 
 
-def _wrench(row: Row) -> str:
+def _wrench(row: RecordedRow) -> str:
     return row.wrench
 
 
@@ -176,7 +176,7 @@ def _joints(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> Non
     sheet.auto_filter.ref = f"A1:{sheet.cell(1, page.wide).column_letter}{page.row - 1}"
 
 
-def joint_values(row: Row) -> list[Value]:
+def joint_values(row: RecordedRow) -> list[Value]:
     """One row of the sheet Joints: planned and as tightened."""
     joint, entries = row.joint, row.entries
     final = _final(row)
@@ -202,7 +202,7 @@ def joint_values(row: Row) -> list[Value]:
     ]  # fmt: skip
 
 
-def _days(row: Row) -> list[float]:
+def _days(row: RecordedRow) -> list[float]:
     """Every day that its record states, in order, whether or not it was compared with a plan."""
     stated = [item.day for item in row.passes]
     if row.verdict is None:
@@ -210,7 +210,7 @@ def _days(row: Row) -> list[float]:
     return sorted({day for day in stated if not math.isnan(day)})
 
 
-def _final(row: Row) -> Used | None:
+def _final(row: RecordedRow) -> Used | None:
     """What was used in the last recorded pass at the final torque."""
     full = {stage.number for stage in row.steps if stage.percent == 100}
     used = [item for item in row.verdict.used if item.number in full] if row.verdict else []
@@ -245,7 +245,7 @@ def _passes(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> Non
                 page.cells(values)
 
 
-def pass_values(row: Row) -> list[list[Value]]:
+def pass_values(row: RecordedRow) -> list[list[Value]]:
     """Rows of the sheet Passes for one joint."""
     steps = {item.number: item for item in row.steps}
     found: list[list[Value]] = []

@@ -46,7 +46,7 @@ Key = tuple[str, str]
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class RecordedRow:
     """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record."""
 
     joint: JointEntry
@@ -83,25 +83,25 @@ class Report:
     """A plan with its records: rows in the order of the list, what could not be read, notes, the tools of the plan."""
 
     plan: Plan
-    rows: tuple[Row, ...]
+    rows: tuple[RecordedRow, ...]
     refused: tuple[Refused, ...]
     notes: tuple[str, ...]
     files: tuple[tuple[str, str], ...]
     book: Book = field(default_factory=Book)
 
-    def counts(self, rows: Sequence[Row] | None = None) -> dict[str, int]:
+    def counts(self, rows: Sequence[RecordedRow] | None = None) -> dict[str, int]:
         """How many rows have each status."""
         chosen = self.rows if rows is None else rows
         return {status: sum(row.status == status for row in chosen) for status in STATUSES}
 
-    def by(self, name: Callable[[Row], str]) -> dict[str, dict[str, int]]:
+    def by(self, name: Callable[[RecordedRow], str]) -> dict[str, dict[str, int]]:
         """Counts for each area or wrench, in order of name."""
-        groups: dict[str, list[Row]] = {}
+        groups: dict[str, list[RecordedRow]] = {}
         for row in self.rows:
             groups.setdefault(name(row), []).append(row)
         return {key: self.counts(groups[key]) for key in sorted(groups)}
 
-    def first(self) -> list[Row]:
+    def first(self) -> list[RecordedRow]:
         """Rows with the exceptions first; within a status in the order of the list."""
         return sorted(self.rows, key=lambda row: STATUSES.index(row.status))
 
@@ -186,14 +186,14 @@ def units_of(joint: JointEntry) -> System:
 def _row(
     head: PlanHead, joint: JointEntry, entries: Sequence[RecordEntry], unread: tuple[str, ...], book: Book,
     now: Mapping[Key, str | None] | None,
-) -> Row:  # fmt: skip
+) -> RecordedRow:  # fmt: skip
     units = units_of(joint)
     if not joint.planned or joint.breakout:
         stopped = joint.status == STOPPED
         found = [reason("nothing_planned")] if stopped and entries else []
         found += [reason("record_unread", places=unread)] if unread else []
         status = REVIEW if found else NOT_PLANNED if stopped else NOT_JUDGED
-        return Row(joint, status, units, findings=tuple(found), entries=tuple(entries))
+        return RecordedRow(joint, status, units, findings=tuple(found), entries=tuple(entries))
     planned = planned_of(joint, head)
     record = record_of(planned, entries, unread)
     verdict = judge(planned, record, book)
@@ -204,7 +204,7 @@ def _row(
         if card_now != joint.card and entries:
             findings = _changed(joint, key in now, card_now, record.cards, findings)
     status = REVIEW if findings else verdict.status
-    return Row(
+    return RecordedRow(
         joint,
         status,
         units,

@@ -252,7 +252,7 @@ _TIMES = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})|(\d{1,3})\s*\+\s*(\d{1,3})"
 
 
 def _several(
-    out: Spread, column: Column, answered: Mapping[tuple[str, str], str], *, accept: bool
+    out: SpreadValues, column: Column, answered: Mapping[tuple[str, str], str], *, accept: bool
 ) -> list[ValueMeaning]:  # fmt: skip
     """Counts like "2 x 12" and "8 + 8": studs of each of several joints alike, or all of one? Asked once each."""
     counted: Counter[str] = Counter()
@@ -292,7 +292,7 @@ _POINTS = (
 _TICK = re.compile(r"[x✓✔√☑●•y1]|yes|true|ja|oui|si|sí", re.IGNORECASE)
 
 
-def _points(out: Spread, column: Column) -> None:
+def _points(out: SpreadValues, column: Column) -> None:
     """Points of inspection by their cells: H, W, R; a bare tick is what the heading says, for all passes."""
     own = "hold point" if column.field == "hold_point" else "witness point"
     for row in out.rows:
@@ -309,7 +309,7 @@ def _points(out: Spread, column: Column) -> None:
 _DO_NOT = re.compile(r"\bdo not\b|\bdon'?t\b|\bnever\b|\bmust not\b", re.IGNORECASE)
 
 
-def _instructions(out: Spread, readings: Sequence[ColumnReading], at: int) -> None:
+def _instructions(out: SpreadValues, readings: Sequence[ColumnReading], at: int) -> None:
     """Texts like "do not use moly" in columns that hold no field, copied to the remarks, for cards show those."""
     places = [reading.at for reading in readings if reading.field is None]
     found = {

@@ -81,7 +81,7 @@ def on_a_terminal() -> bool:
 
 def _answered(sheet: Path) -> int:
     """Ask the open lines of a sheet of answers one by one; how many were answered."""
-    from addin.typed_answers import SHOWN, SKIP, Asked, answer_by_line
+    from addin.typed_answers import SHOWN, SKIP, AskedLine, answer_by_line
 
     if not click.confirm(f"Answer them here, one by one? Else in {sheet}", default=False):
         return 0
@@ -89,7 +89,7 @@ def _answered(sheet: Path) -> int:
     def typed(text: str) -> str:
         return str(click.prompt(text, default="", show_default=False)).strip()
 
-    def ask(line: Asked) -> str:
+    def ask(line: AskedLine) -> str:
         click.echo(f"\n{line.about}: {line.why}")
         for number, choice in enumerate(line.choices[:SHOWN], 1):
             click.echo(f"  {number}  {choice}")

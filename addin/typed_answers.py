@@ -17,7 +17,7 @@ _ANSWER, _UNIT, _WHY, _STATE, _BY, _CONFIRMED = 4, 5, 6, 7, 8, 9
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedLine:
     """One open line: what it is about, why it is open, what is filled in, and the choices."""
 
     about: str
@@ -26,7 +26,7 @@ class Asked:
     choices: tuple[str, ...]
 
 
-def answer_by_line(sheet: Path, ask: Callable[[Asked], str], name: Callable[[], str]) -> int:
+def answer_by_line(sheet: Path, ask: Callable[[AskedLine], str], name: Callable[[], str]) -> int:
     """Ask every open line of a sheet of answers, and sign it but for those left open; the number of answers.
 
     `ask` gives the answer to a line: "" for what is filled in, `SKIP` to leave it open. `name` is asked once at the
@@ -49,13 +49,13 @@ def answer_by_line(sheet: Path, ask: Callable[[Asked], str], name: Callable[[], 
                 lines[row] = answer, unit
             continue
         about = " ".join(text for text in texts[:2] if text)
-        typed = ask(Asked(about, texts[_WHY - 1], answer, lists.get((row, _ANSWER), ())))
+        typed = ask(AskedLine(about, texts[_WHY - 1], answer, lists.get((row, _ANSWER), ())))
         chosen = typed or answer
         if typed == SKIP or not chosen:
             continue
         units = lists.get((row, _UNIT), ())
         if units and not unit and state == ASKED and chosen == answer:
-            unit = ask(Asked(f"{about}: unit", texts[_WHY - 1], "", units))
+            unit = ask(AskedLine(f"{about}: unit", texts[_WHY - 1], "", units))
             if unit in ("", SKIP):
                 continue
         answered[row] = chosen, unit

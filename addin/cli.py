@@ -81,7 +81,7 @@ def on_a_terminal() -> bool:
 
 def _answered(sheet: Path) -> int:
     """Ask the open lines of a sheet of answers one by one; how many were answered."""
-    from addin.typed_answers import SHOWN, SKIP, AskedLine, answer_by_line
+    from addin.reading.typed_answers import SHOWN, SKIP, AskedLine, answer_by_line
 
     if not click.confirm(f"Answer them here, one by one? Else in {sheet}", default=False):
         return 0

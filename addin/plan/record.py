@@ -29,6 +29,11 @@ DRAFT = "DRAFT"
 """What stands wherever a plan that nobody has confirmed would show a figure to set."""
 
 
+TO_REVIEW = "to be reviewed"
+REVIEWED = frozenset(("limit_below",))
+"""Cautions that put a planned row before an engineer: a gasket that is not seated, a stud below its minimum."""
+
+
 class FindingEntry(Entry, frozen=True, kw_only=True):
     """What stops a row or is to be watched: the sentence, and code and facts in the user's units beside it."""
 
@@ -246,7 +251,14 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     @property
     def said_status(self) -> str:
         """The status as people read it: breaking out without what it needs is no other method."""
+        if self.to_review:
+            return f"{self.status}, {TO_REVIEW}"
         return BREAK_NOT_PLANNED if self.status == OTHER and self.operation == "break" else self.status
+
+    @property
+    def to_review(self) -> list[str]:
+        """Why an engineer must look at a planned row before it is worked: a lower limit that it does not reach."""
+        return [finding.text for finding in self.findings if finding.code in REVIEWED] if self.planned else []
 
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""
@@ -416,7 +428,7 @@ class SettingsEntry(Entry, frozen=True, kw_only=True):
 
 
 class TotalsEntry(Entry, frozen=True, kw_only=True):
-    """Counts of the rows; planned, other method and stopped add up to all of them."""
+    """Counts of the rows; planned, other method and stopped add up to all; some of the planned are to be reviewed."""
 
     rows: int
     planned: int
@@ -424,6 +436,7 @@ class TotalsEntry(Entry, frozen=True, kw_only=True):
     hand: int
     other_method: int = msgspec.field(name="other method")
     stopped: int
+    to_review: int = msgspec.field(default=0, name="to be reviewed")
     breakout_not_planned: int = msgspec.field(name="break-out not planned")
 
 

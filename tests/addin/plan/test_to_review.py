@@ -25,9 +25,7 @@ def test_the_head_of_its_card_says_so_before_what_its_operation_asks() -> None:
     told = "TO BE REVIEWED BY THE ENGINEER BEFORE WORK: gasket seating is not reached"
     assert _notice(joint(BELOW)) == told
     assert _notice(joint(OTHER)) is None
-    first, second = (_notice(joint(BELOW, operation="retighten")) or "").split("\n")
-    assert first == told
-    assert second == _notice(joint(operation="retighten"))
+    assert _notice(joint(BELOW, operation="retighten")) == f"{told}\n{_notice(joint(operation='retighten'))}"
 
 
 def test_the_counts_say_how_many() -> None:

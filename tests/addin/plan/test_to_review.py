@@ -2,7 +2,8 @@
 
 from addin.cards.joint_card import _notice
 from addin.plan.file import summary
-from addin.plan.record import FindingEntry, JointEntry, TotalsEntry
+from addin.plan.record import TotalsEntry
+from addin.plan.record_joint import FindingEntry, JointEntry
 from addin.plan.result_columns import _status
 
 BELOW = FindingEntry(level="caution", code="limit_below", text="gasket seating is not reached", place="Joints!F7")

@@ -152,7 +152,14 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 @click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the pack.")
 @click.option("--only", "only", multiple=True, type=click.Choice(PARTS),
               help="Only this part; may be repeated. The working is written only where it is named here.")  # fmt: skip
-@click.option("--joint", "joints", multiple=True, metavar="TAG", help="Only this joint; may be repeated.")
+@click.option("--joint", "joints", multiple=True, metavar="TAG",
+              help="Only this joint, in any case; * and ? stand for signs; may be repeated.")  # fmt: skip
+@click.option("--crew", multiple=True, metavar="CREW", help="Only joints of this crew; may be repeated.")
+@click.option("--area", multiple=True, metavar="AREA", help="Only joints of this area; may be repeated.")
+@click.option("--date", multiple=True, metavar="YYYY-MM-DD", help="Only joints of this day; may be repeated.")
+@click.option("--wrench", multiple=True, metavar="WRENCH", help="Only joints of this wrench; may be repeated.")
+@click.option("--by", multiple=True, type=click.Choice(["crew", "area", "date", "wrench"]),
+              help="A folder for each, with cards, wrench sheets, kit list and cautions; crews by day.")  # fmt: skip
 @click.option("--template", "templates", multiple=True, metavar="[PRINTED=]FILE", callback=_templates,
               help="Your own template of the joint cards, or of the part named before the sign =.")  # fmt: skip
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), help="Paper, in place of the template's own.")
@@ -164,7 +171,8 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 @OVERWRITE
 def pack(
     plan_file: Path, out: Path, only: tuple[str, ...], joints: tuple[str, ...], templates: dict[str, Path],
-    paper: str | None, units: str | None, one_file_per_joint: bool, **given: Any,
+    paper: str | None, units: str | None, one_file_per_joint: bool, crew: tuple[str, ...], area: tuple[str, ...],
+    date: tuple[str, ...], wrench: tuple[str, ...], by: tuple[str, ...], **given: Any,
 ) -> None:  # fmt: skip
     """Print a plan: cards, wrench sheets, kit list, summary and cautions, each in a workbook of its own.
 
@@ -172,9 +180,11 @@ def pack(
     """
     from addin import reports
     from addin.cards.issue import Wanted
+    from addin.cards.selection import Selection
     from addin.tasks import write_pack
 
-    wanted = Wanted(only, joints or None, templates, paper, units == "both", one_file_per_joint)
+    selection = Selection(joints, crew, area, date, wrench, by)
+    wanted = Wanted(only, selection, templates, paper, units == "both", one_file_per_joint)
     with phases() as shown:
         done = write_pack(plan_file, out, wanted, phases=shown, **given)
     sys.exit(reports.pack(done))

@@ -13,6 +13,7 @@ all, and raises WorkbookError, one line, where it cannot run.
 (35, 5, ['cedar-point-joints-kit-list.xlsx'])
 """
 
+import datetime
 import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
@@ -194,7 +195,7 @@ def plan_list(
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
-        wanted = Wanted(CARD_PARTS, since=content.head.since)
+        wanted = Wanted(CARD_PARTS, since=content.head.since, issued=today())
         outputs.of = sha256(plan_file)
         issued = write_parts(content, stem, outputs, wanted, outputs.of, phases) if pack else None
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
@@ -226,6 +227,7 @@ def write_pack(
         if old_plan is not None:
             since, older = since_plan(old_plan, content)
             wanted = replace(wanted, since=since)
+        wanted = replace(wanted, issued=wanted.issued or today())
         try:
             wanted = replace(wanted, printer=stack.enter_context(printer())) if pdf else wanted
         except NoOfficeError as error:
@@ -306,6 +308,11 @@ def check_books(books: Sequence[Path], out: Path, days: Days, *, overwrite: bool
         for path, name in names.items():
             write_checked(book, path, outputs.place(name, CHECKED), days)
     return BookDone(book, tuple(folder / name for name in names.values()), tuple(outputs.kept()))
+
+
+def today() -> str:
+    """The day on which cards are issued."""
+    return datetime.date.today().isoformat()
 
 
 @contextmanager

@@ -32,18 +32,19 @@ from typing import BinaryIO
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
+from addin.forms import contents as contents_sheet
 from addin.forms.cell_styles import read_styles
+from addin.forms.contents import Contents
 from addin.forms.form import Filled, Form, set_attribute
 from addin.forms.form_scan import OFFICE, shared_strings
 from addin.forms.grow import Added, attached, moved
 from addin.forms.package_parts import TYPES, Out, Parts, add_relation, has_relations, relations_part, retarget
+from addin.forms.paper import PAPERS
 from addin.forms.tokens import TOKEN, Area, Filling, Finder, Picture, Place, TemplateError, Vocabulary, clean, plain
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.package import WorkbookError
 
 __all__ = ["PAPERS", "Filling", "Template", "TemplateError", "Vocabulary", "Written"]
-
-PAPERS = {"A4": 9, "Letter": 1}
 
 _DRAWING_TYPE = "application/vnd.openxmlformats-officedocument.drawing+xml"
 _XDR = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
@@ -201,8 +202,12 @@ class Template:
         formulas = r"(<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>)([^<]*)(<)"
         return re.sub(r'(\slocation=")([^"]*)(")', inside, re.sub(formulas, inside, xml))
 
-    def write(self, target: Path, cards: Iterable[tuple[str, Filling]]) -> Written:
+    def write(
+        self, target: Path, cards: Iterable[tuple[str, Filling]], *, contents: Callable[[], Contents] | None = None
+    ) -> Written:
         """Write the pack: one sheet per card, in the order given, under the names given.
+
+        contents : asked once the cards are written, for a sheet before them.
 
         A card that cannot be filled is left out and listed with its reason; the others are written. The file appears
         whole or not at all. Raises TemplateError where no card is left or the target cannot be written.
@@ -210,16 +215,27 @@ class Template:
         written = Written()
         try:
             check_target(target, self.path)
-            write_new(target, lambda file: self._write(file, cards, written))
+            write_new(target, lambda file: self._write(file, cards, written, contents))
         except WorkbookError as error:
             raise TemplateError(str(error)) from error
         return written
 
-    def _write(self, file: BinaryIO, cards: Iterable[tuple[str, Filling]], written: Written) -> None:
+    def _write(
+        self, file: BinaryIO, cards: Iterable[tuple[str, Filling]], written: Written,
+        contents: Callable[[], Contents] | None,
+    ) -> None:  # fmt: skip
         with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as book:
-            self._write_parts(Out(book, self._parts), cards, written)
+            out = Out(book, self._parts)
+            sheets = self._write_parts(out, cards, written)
+            self._write_book(out, sheets, self._write_contents(out, contents(), written) if contents else None)
 
-    def _write_parts(self, out: Out, cards: Iterable[tuple[str, Filling]], written: Written) -> None:
+    def _write_contents(self, out: Out, contents: Contents, written: Written) -> str:
+        """The sheet before the cards; gives its name."""
+        out.write(contents_sheet.PART, contents_sheet.sheet_xml(contents, written.sheets, self._paper))
+        out.types[contents_sheet.PART] = contents_sheet.TYPE
+        return contents.name
+
+    def _write_parts(self, out: Out, cards: Iterable[tuple[str, Filling]], written: Written) -> list[Sheet]:
         sheets: list[Sheet] = []
         for number, (name, filling) in enumerate(cards):
             try:
@@ -233,7 +249,7 @@ class Template:
             written.sheets.append((number, name))
         if not sheets:
             raise TemplateError("no card to write" + "".join(f": {reason}" for _, reason in written.refused[:1]))
-        self._write_book(out, sheets)
+        return sheets
 
     def _write_card(self, out: Out, part: str, name: str, filling: Filling, filled: Filled, *, first: bool) -> None:
         relations, xml, pictures = self._parts.relations_xml(self._card), filled.xml, filled.pictures
@@ -287,8 +303,11 @@ class Template:
             out.types[copy] = self._parts.types[part]
         return copy
 
-    def _write_book(self, out: Out, sheets: Sequence[Sheet]) -> None:
-        """The workbook part with its new list of sheets, and every part that no card has touched."""
+    def _write_book(self, out: Out, sheets: Sequence[Sheet], first: str | None) -> None:
+        """The workbook part with its new list of sheets, and every part that no card has touched.
+
+        first : name of the sheet of contents, before all of them.
+        """
         book = self._parts.workbook
         xml, relations = self._parts[book].decode(), self._parts.relations_xml(book)
         highest = max(int(_attribute(tag, "sheetId")) for tag in self._tags)
@@ -301,8 +320,13 @@ class Template:
                 tag = re.sub(rb'(\w+:id=")[^"]*"', rb"\g<1>" + identity.encode() + b'"', tag)
                 relations = add_relation(relations, identity, "worksheet", part)
             tags.append(tag.decode())
+        if first is not None:
+            tag = set_attribute(set_attribute(self._tags[0].encode(), "state", None), "name", first)
+            tag = set_attribute(tag, "sheetId", str(highest + len(sheets)))
+            tags.insert(0, re.sub(rb'(\w+:id=")[^"]*"', rb"\g<1>rIdContents" + b'"', tag).decode())
+            relations = add_relation(relations, "rIdContents", "worksheet", contents_sheet.PART)
         xml = xml.replace(self._tags[0], "".join(tags), 1)
-        xml = self._defined_names(xml, sheets)
+        xml = self._defined_names(xml, sheets, 0 if first is None else 1)
         xml = _edit_tag(xml, "workbookView", activeTab=None, firstSheet=None)
         if self.form.scan.has_formulas:
             xml = _calculated(xml)
@@ -320,7 +344,7 @@ class Template:
             out.write(part, data)
         out.write_types(self._parts[TYPES].decode())
 
-    def _defined_names(self, xml: str, sheets: Sequence[Sheet]) -> str:
+    def _defined_names(self, xml: str, sheets: Sequence[Sheet], before: int) -> str:
         """Defined names: print areas and titles of the card for every card, those of other sheets moved on."""
         block = re.search(r"<(?:\w+:)?definedNames>(.*?)</(?:\w+:)?definedNames>", xml, flags=re.DOTALL)
         if block is None:
@@ -329,14 +353,15 @@ class Template:
         for item in re.findall(r"<(?:\w+:)?definedName\s.*?</(?:\w+:)?definedName>", block[1], flags=re.DOTALL):
             local = re.search(r'localSheetId="(\d+)"', item)
             if local is not None and local[1] != "0":
-                kept.append(item.replace(local[0], f'localSheetId="{int(local[1]) + len(sheets) - 1}"'))
+                kept.append(item.replace(local[0], f'localSheetId="{int(local[1]) + len(sheets) - 1 + before}"'))
                 continue
-            kept.append(self._name_of(item, sheets[0]))
+            own = self._name_of(item, sheets[0])
+            kept.append(own.replace(local[0], f'localSheetId="{before}"') if local else own)
             if local is None and not self._mentions(item):
                 continue
             for number, sheet in enumerate(sheets[1:], 1):
                 copy = self._name_of(item, sheet)
-                scope = f'localSheetId="{number}"'
+                scope = f'localSheetId="{number + before}"'
                 copy = (
                     copy.replace(local[0], scope) if local else copy.replace("definedName ", f"definedName {scope} ", 1)
                 )

@@ -20,6 +20,7 @@ PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
 OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
+HAND = "hand"
 FULL = 100.0
 
 

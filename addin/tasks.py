@@ -33,7 +33,7 @@ from addin.plan.causes import Causes
 from addin.plan.file import entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.planned_list import names_in, planned, read_for_plan
-from addin.plan.record import SinceEntry, TotalsEntry
+from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
 from addin.plan.result_columns import Results, check_rows, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
@@ -44,6 +44,7 @@ from addin.records.handover import write_handover
 from addin.records.progress import Report, review
 from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
+from addin.records.without_wrench import Without
 from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
@@ -146,13 +147,16 @@ def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
-    overwrite: bool = False, phases: Phases = silent,
+    overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (), records: Sequence[Path] = (),
+    phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
     results. recalculate : LibreOffice calculates a copy of the list anew, and a formula that differs stops its row.
+    carry : headings of columns that forms of your own print. without : names of wrenches that are not to be used; with
+    old_plan only the joints on them that are not done, by the `records`, are planned anew.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -160,14 +164,16 @@ def plan_list(
         phases("reading")
         if old_plan:
             finish_sets(old_plan.parent)
-        book = read_wrench_book(books, system("US"))
+        book = _without(read_wrench_book(books, system("US")), without)
+        if records and not (old_plan and without):
+            raise WorkbookError("--records goes with --since and --without: they say what is done of the old plan")
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers_file = _answers_file(answers_file, out, stem)
         answers = read_answers(answers_file) if answers_file else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate)
         _ask(joint_list, list_file, answers, out)
         check_rows(joint_list)
-        inputs = [path for path in (list_file, *books, answers_file, old_plan) if path]
+        inputs = [path for path in (list_file, *books, answers_file, old_plan, *records) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
         plan_file = outputs.place(f"{stem}-plan.json", PLAN)
@@ -177,17 +183,22 @@ def plan_list(
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
         plans = planned(joint_list, book, settings)
-        writer = PlanWriter(joint_list, book, plans, interaction=interaction)
+        writer = PlanWriter(joint_list, book, plans, interaction=interaction, carry=carry)
         head = writer.head
+        anew = _anew(old_plan, head, without, records, book) if old_plan and without else None
+        head = anew.head if anew else head
         since = Since.of(old_plan, head) if old_plan else None
         results, causes = Results(head), Causes()
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
-            numbered = entry if since is None else since.add(entry)
+            standing = entry if anew is None else anew.entry(entry)
+            numbered = standing if since is None else since.add(standing)
             results.add(numbered)
             entries.write((written if numbered is entry else entry_line(numbered)) + b"\n")
             causes.add(numbered)
             tell(number, head.totals.rows)
+        if anew is not None:
+            head = msgspec.structs.replace(head, totals=anew.totals())
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
         phases("writing")
@@ -200,6 +211,7 @@ def plan_list(
         issued = write_parts(content, stem, outputs, wanted, outputs.of, phases) if pack else None
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
     older = [since.old.older] if since and since.old.older else []
+    older += anew.notes() if anew else []
     earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
     return PlanDone(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
@@ -313,6 +325,30 @@ def check_books(books: Sequence[Path], out: Path, days: Days, *, overwrite: bool
 def today() -> str:
     """The day on which cards are issued."""
     return datetime.date.today().isoformat()
+
+
+def _without(book: WrenchBook, names: Sequence[str]) -> WrenchBook:
+    """The book without some wrenches. Raises WorkbookError where it has none of a name."""
+    known = {wrench.name.casefold() for wrench in book.wrenches}
+    for name in names:
+        if name.casefold() not in known:
+            raise WorkbookError(f"--without {name}: the wrench book has no wrench of this name")
+    gone = {name.casefold() for name in names}
+    return replace(book, wrenches=tuple(each for each in book.wrenches if each.name.casefold() not in gone))
+
+
+def _anew(old_plan: Path, head: PlanHead, without: Sequence[str], records: Sequence[Path], book: WrenchBook) -> Without:
+    """What is planned anew where wrenches are out of service, by what the records say of the old plan."""
+    old = read_plan(old_plan)
+    report = None
+    if records:
+        found = Records()
+        for path in records:
+            read_records(path, found, old.head)
+        report = review(old, found, book_of(old, book), None)
+        if report.refused:
+            raise WorkbookError(f"{report.refused[0].text}; a record that cannot be read says nothing of its joint")
+    return Without(old, head, without, report)
 
 
 @contextmanager

@@ -264,18 +264,19 @@ def turned(page: Page, title: str = "{{operation}}") -> None:
 def done(page: Page) -> None:
     """A row for each pass: the gap round the flange, who did it and when, witness or hold."""
     page.next(14)
-    page.put(1, 4, "Pass", 9, rows=2, **HEAD)
+    hide = "{{hide row if no gap unit}}"
+    page.put(1, 4, f"Pass{hide}", 9, rows=2, **HEAD)
     page.put(5, 12, "flange gap, {{gap unit}}, at clock position", 8, **HEAD)
     page.put(13, 16, "done by", 8, rows=2, **HEAD)
     page.put(17, 19, "day, time", 8, rows=2, **HEAD)
     page.put(20, 24, "witness or hold: name, signature", 8, rows=2, **HEAD)
     page.next(13)
     for number, hour in enumerate(HOURS):
-        page.put(5 + 2 * number, 6 + 2 * number, hour, 9, **HEAD)
+        page.put(5 + 2 * number, 6 + 2 * number, hour if number else f"{hour}{hide}", 9, **HEAD)
     boxes = (*((5 + 2 * k, 6 + 2 * k) for k in range(4)), (13, 16), (17, 19), (20, 24))
     for number in range(PASSES + 1):
         page.next(WRITTEN)
-        name = "{{done.name}}{{hide row if no done}}" if number else "before the first pass"
+        name = "{{done.name}}{{hide row if no done}}" if number else f"before the first pass{hide}"
         page.put(1, 4, name, 9, bold=bool(number), box=THIN, indent=1)
         for first, last in boxes:
             words = "{{done.witness}}" if number and first == 20 else None

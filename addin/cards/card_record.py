@@ -15,7 +15,7 @@ BAND = 16
 BANDS = ("ticks", "more ticks")
 
 RECORD = {
-    "gap unit": "unit in which the flange gap is written",
+    "gap unit": "unit in which the flange gap is written; blank where nothing is tightened",
     "hold": "witness and hold points of the list that name no pass of the card; blank where there are none",
     "ticks heading": "heading of the boxes for each stud; blank where there are none",
     "more ticks heading": "heading of the second band of these boxes; blank where there is none",
@@ -63,7 +63,7 @@ def record(joint: JointEntry, head: PlanHead) -> tuple[dict[str, Value], dict[st
     second = ticked if len(moves) > BAND else []
     many = f"More than {MOST_TICKED} studs: mark each nut as it is done, in every pass."
     values: dict[str, Value] = {
-        "gap unit": "in" if joint.across_flats and joint.across_flats.unit == "in" else "mm",
+        "gap unit": _gap_unit(joint) if passes else None,
         "hold": joined(apart, "; ") or None,
         "ticks heading": "A tick for each stud and pass, in the order in which they are pulled" if ticked else None,
         "more ticks heading": "The moves after these" if second else None,
@@ -74,6 +74,11 @@ def record(joint: JointEntry, head: PlanHead) -> tuple[dict[str, Value], dict[st
         values |= {f"move {number}": _studs(move) for number, move in enumerate(moves, 1)}
     groups = {"done": done, "used": _used(joint, head), **dict(zip(BANDS, (ticked, second), strict=True))}
     return values, groups
+
+
+def _gap_unit(joint: JointEntry) -> str:
+    """Inches where the list's own sizes are in inches, else millimetres."""
+    return "in" if joint.across_flats and joint.across_flats.unit == "in" else "mm"
 
 
 def _studs(move: Sequence[int]) -> str:

@@ -9,6 +9,7 @@ import msgspec
 
 from addin import shipped
 from addin.cards import kit, overview, withdrawn, wrench_sheets
+from addin.cards.own_forms import check_form, with_carried
 from addin.cards.selection import Selection
 from addin.cards.sheets import (
     BREAK_OUT,
@@ -236,7 +237,10 @@ def _write_cards(
     kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: Wanted, name: str,
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
-    book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
+    vocabulary = with_carried(kind.vocabulary, plan.head)
+    book = Template(wanted.template(name), vocabulary, paper=wanted.paper)
+    if name in wanted.templates and kind is not WORKING:
+        check_form(book, chosen)
     more: dict[str, Any] = {"both": wanted.both, "issued": wanted.issued}
     if not wanted.one_file_per_joint:
         for path, some in _files(target, chosen):

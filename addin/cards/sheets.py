@@ -2,13 +2,14 @@
 
 from collections import Counter
 from collections.abc import Callable, Collection, Container, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from addin.cards import break_card, working_sheet
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
 from addin.cards.card_values import NO_DAY
+from addin.cards.own_forms import carried
 from addin.cards.selection import Selection
 from addin.forms.contents import Contents
 from addin.forms.sheet_names import sheet_names
@@ -126,6 +127,8 @@ def write_cards(
                 progress(number, len(chosen))
             try:
                 filled = kind.filling(plan, item, both=both, issued=issued)
+                if plan.head.carried:
+                    filled = replace(filled, values={**filled.values, **carried(item, plan.head)})
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
                 continue

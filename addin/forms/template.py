@@ -113,6 +113,7 @@ class Template:
         self._check_other_sheets()
         texts = ["".join(run for _, run in runs) for runs in strings]
         texts += [parts[part].decode() for kind, part, _ in parts.relations(parts.workbook) if kind == "worksheet"]
+        self._texts = texts
         everywhere = {match[0] for text in texts for match in TOKEN.finditer(text)}
         self._elsewhere = everywhere - {place.text for place in self.form.places}
         # the drawing that pictures are added to, where the template has one
@@ -146,6 +147,21 @@ class Template:
     def unused(self) -> list[str]:
         """Known tokens that the template does not use."""
         return self.form.unused
+
+    @property
+    def tokens(self) -> set[str]:
+        """The tokens that leave something on the sheet; those of repeating rows as `group.token`."""
+        return {place.token for place in self.form.places if place.kind in ("value", "picture")}
+
+    @property
+    def texts(self) -> list[str]:
+        """Texts that stand on any sheet or in the workbook's shared texts."""
+        return [*self._texts]
+
+    @property
+    def name(self) -> str:
+        """Name of the sheet that is filled."""
+        return self._name
 
     @property
     def other_sheets(self) -> list[str]:

@@ -453,6 +453,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     settings: SettingsEntry
     inputs: dict[str, str]
     columns: tuple[ColumnEntry, ...] = ()
+    carried: tuple[str, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()
     wrenches: tuple[WrenchEntry, ...] = ()

@@ -91,12 +91,17 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
 @click.option("--recalculate", is_flag=True,
               help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
+<<<<<<< HEAD
 @click.option("--carry", multiple=True, metavar="HEADING",
               help="A column that your own form prints with {{list: HEADING}}; may be repeated.")  # fmt: skip
 @click.option("--without", multiple=True, metavar="WRENCH",
               help="A wrench not to be used; with --since only its joints that are not done change.")  # fmt: skip
 @click.option("--records", multiple=True, metavar="RECORDS", type=A_FILE,
               help="With --since and --without: what is done of that plan; may be repeated.")  # fmt: skip
+=======
+@click.option("--accept", is_flag=True,
+              help="Take proposals as they stand: the plan is a draft, no card shows a figure to set.")  # fmt: skip
+>>>>>>> main
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @OVERWRITE
 def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:
@@ -115,8 +120,18 @@ def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> N
     sys.exit(reports.plan(done))
 
 
+def _fields(context: click.Context, parameter: click.Parameter, value: bool) -> None:
+    if value:
+        from addin.reading.reading_report import fields
+
+        click.echo("\n".join(fields()))
+        context.exit()
+
+
 @main.command()
 @click.argument("list_file", metavar="LIST", type=A_FILE)
+@click.option("--fields", is_flag=True, is_eager=True, expose_value=False, callback=_fields,
+              help="Only list what a column of a joint list may hold.")  # fmt: skip
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
 @click.option("--answers", "answers_file", metavar="ANSWERS", type=A_FILE,
               help="Sheet of answers to look at the list with.")  # fmt: skip

@@ -1,7 +1,8 @@
 """The console: refusals in one line, faults of the program with a report, and printing that can stop nothing.
 
 Exit codes: 0 done; 1 files written, some rows stopped, waiting, draft or to be reviewed; 2 nothing planned (a sheet of
-questions may have been written) or cannot run.
+questions may have been written) or cannot run. Streams that are closed or full lose what is printed and nothing else:
+the code tells what became of the files, so that 0 stays 0 where every file is whole.
 """
 
 import contextlib
@@ -9,11 +10,12 @@ import io
 import os
 import platform
 import re
+import secrets
 import sys
 import tempfile
 import time
 import traceback
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -25,16 +27,26 @@ EVERY = 0.2
 """Time between two counts on the screen. [s]"""
 
 
+_CODE = f"\x1b[{10**12 + secrets.randbelow(10**12)};"
+"""Begins the codes of our own colours, so that those in file names and cells are told from them; new for each run."""
+
+
+def styled(text: str, **style: Any) -> str:
+    """A text in colours that reach the screen; codes that are in the text do not (see click.style)."""
+    before, after = (part.replace("\x1b[", _CODE) for part in click.style("\0", **style).split("\0"))
+    return f"{before}{text}{after}"
+
+
 def say(text: str, *, fg: str | None = None, bold: bool = False) -> None:
     """Print what is good to know; nothing where only what is wrong is wanted."""
     context = click.get_current_context(silent=True)
     if context is None or not context.meta.get(_QUIET):
-        click.secho(text, fg=fg, bold=bold or None, color=_colour())
+        click.echo(styled(text, fg=fg, bold=bold or None), color=_colour())
 
 
 def wrong(text: str, *, label: str = "", fg: str | None = "red") -> None:
     """Print what is wrong; where it has a label, that alone is coloured."""
-    shown = f"{click.style(label, fg=fg)} {text}" if label else click.style(text, fg=fg)
+    shown = f"{styled(label, fg=fg)} {text}" if label else styled(text, fg=fg)
     click.echo(shown, color=_colour())
 
 
@@ -50,14 +62,18 @@ class CannotRun(click.ClickException):
 
     def show(self, file: Any = None) -> None:
         """Print the line as it is."""
-        click.secho(f"tautsheet: {self.format_message()}", fg="red", err=True, color=_colour())
+        line = f"tautsheet: {self.format_message()}".replace("\n", "\ufffd")
+        click.echo(styled(line, fg="red"), err=True, color=_colour())
 
 
 class Program(click.Group):
     """The commands. What a command raises becomes one line and exit code 2; files are written before it prints."""
 
+    _given: Sequence[str] = ()
+
     def main(self, *args: Any, **kwargs: Any) -> Any:
         """Run a command with streams that cannot stop it."""
+        self._given = list(args[0] if args and args[0] is not None else kwargs.get("args") or sys.argv[1:])
         _open_streams()
         with _deaf("stdout"), _deaf("stderr"):
             return super().main(*args, **kwargs)
@@ -74,6 +90,12 @@ class Program(click.Group):
         """Run a command; what it raises becomes one line."""
         try:
             return super().invoke(ctx)
+        except click.NoSuchOption as error:
+            dashed = next((each for each in self._given if each.startswith("-") and os.path.lexists(each)), "")
+            if dashed:
+                hint = f"A file whose name begins with a dash is given as .{os.sep}{dashed}"
+                raise click.UsageError(f"{error.format_message()} {hint}", error.ctx) from error
+            raise
         except (click.ClickException, click.exceptions.Exit):
             raise
         except (click.Abort, KeyboardInterrupt, EOFError) as error:
@@ -92,7 +114,7 @@ def phases() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
     shown = sys.stderr.isatty()
 
     def line(text: str) -> None:
-        click.echo(f"\r\033[K{text}", nl=False, err=True)
+        click.echo(f"{_CODE}\r{_CODE}K{text}", nl=False, err=True)
 
     def start(name: str) -> Callable[[int, int], None]:
         last = time.monotonic()
@@ -195,9 +217,15 @@ class _Deaf(io.RawIOBase):
 
 
 _CONTROL = re.compile(
-    "(\x1b\\[[0-9;]*m|\r\x1b\\[K|\x1b\\[\\?25[lh])"  # colours, and what redraws a line of progress
-    "|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
+    f"{re.escape(_CODE)}([0-9;]*m|K|\r)|"  # our colours, and what redraws a line of progress
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]"
 )
+
+
+def _sign(found: re.Match[str]) -> str:
+    """A code of ours as a terminal knows it, a mark for every other sign."""
+    ours = found[1]
+    return "\ufffd" if ours is None else ours if ours == "\r" else f"\x1b[{ours}"
 
 
 class _Screen(io.TextIOWrapper):
@@ -205,7 +233,7 @@ class _Screen(io.TextIOWrapper):
 
     def write(self, text: str) -> int:
         """The text with a mark for every control character in it."""
-        return super().write(_CONTROL.sub(lambda found: found[1] or "\ufffd", text))
+        return super().write(_CONTROL.sub(_sign, text))
 
 
 @contextlib.contextmanager

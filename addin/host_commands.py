@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from addin.console import DONE, NOT_ALL, say, wrong
+from addin.console import DONE, NOT_ALL, say, styled, wrong
 
 SHOWN = 20
 """Most cells of one sort that are listed."""
@@ -62,7 +62,7 @@ def excel(what: str | None, folder: Path | None, on_opening: bool) -> None:
         if level == setup.FAULT:
             wrong(text, label=f"{level}:")
         else:
-            say(f"{click.style(level, fg='green' if level == 'good' else 'yellow')}: {text}")
+            say(f"{styled(level, fg='green' if level == 'good' else 'yellow')}: {text}")
     faults = sum(level == setup.FAULT for level, _ in said)
     if what != "check" and not faults and sys.platform == "win32":
         say("\n".join(setup.CLICKS))

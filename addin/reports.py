@@ -2,12 +2,10 @@
 
 from collections.abc import Sequence
 
-import click
-
 from addin.cards.issue import PARTS as ALL_PARTS
 from addin.cards.sheets import PackReport
 from addin.cells.words import line
-from addin.console import CANNOT, DONE, NOT_ALL, say, wrong
+from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
 from addin.plan.file import summary
 from addin.plan.since import lines as since_lines
 from addin.plan.since import supplement
@@ -33,7 +31,7 @@ def plan(done: PlanDone) -> int:
         if level == "stop":
             wrong(text, label="STOP")
         else:
-            say(f"{click.style(level.upper(), fg='yellow')} {text}")
+            say(f"{styled(level.upper(), fg='yellow')} {text}")
     for note in done.notes:
         say(f"note: {note}")
     say(f"{done.planned_file}\n{done.plan_file}")
@@ -44,7 +42,9 @@ def plan(done: PlanDone) -> int:
     if done.since is not None:
         say("\n".join(since_lines(done.since)))
     say(summary(done.totals), bold=True)
-    return NOT_ALL if done.totals.stopped or refused else DONE
+    if done.draft:
+        wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
+    return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
 
 
 def pack(done: PackDone) -> int:

@@ -18,6 +18,7 @@ import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
 
 import msgspec
@@ -30,14 +31,15 @@ from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
 from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
-from addin.plan.file import entry_line, read_plan, write_plan
+from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
-from addin.plan.result_columns import Results, check_rows, write_planned
+from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
-from addin.reading.answer_sheet import AnswerSheet, read_answers, write_answers
+from addin.reading.answer_sheet import AnswerSheet, read_answers, same_answers, write_answers
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.records.cards_now import cards_now
 from addin.records.handover import write_handover
@@ -108,6 +110,7 @@ class PlanDone:
     totals: TotalsEntry
     since: SinceEntry | None
     pack: PackDone | None
+    draft: str | None = None
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -147,14 +150,15 @@ def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
-    overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (), records: Sequence[Path] = (),
-    phases: Phases = silent,
+    accept: bool = False, overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (),
+    records: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results. recalculate : LibreOffice calculates a copy of the list anew, and a formula that differs stops its row.
+    results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a
+    copy of the list anew, and a formula that differs stops its row.
     carry : headings of columns that forms of your own print. without : names of wrenches that are not to be used; with
     old_plan only the joints on them that are not done, by the `records`, are planned anew.
 
@@ -170,8 +174,8 @@ def plan_list(
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers_file = _answers_file(answers_file, out, stem)
         answers = read_answers(answers_file) if answers_file else None
-        joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate)
-        _ask(joint_list, list_file, answers, out)
+        joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        _ask(joint_list, list_file, answers, answers_file, out)
         check_rows(joint_list)
         inputs = [path for path in (list_file, *books, answers_file, old_plan, *records) if path]
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
@@ -201,8 +205,10 @@ def plan_list(
             head = msgspec.structs.replace(head, totals=anew.totals())
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
+        told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at)
+        head = msgspec.structs.replace(head, planned_copy=report.sha256)
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
@@ -217,8 +223,9 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(outputs.said(text) for text in (*older, *report.warnings, *outputs.kept(), *earlier)),
+        notes=tuple(outputs.said(text) for text in (*older, *told, *report.warnings, *outputs.kept(), *earlier)),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
+        draft=head.draft,
     )  # fmt: skip
 
 
@@ -236,6 +243,7 @@ def write_pack(
         for path in filter(None, (plan_file, old_plan)):
             finish_sets(path.parent)
         content = read_plan(plan_file)
+        _check_joints(wanted.joints or (), content, plan_file)
         if old_plan is not None:
             since, older = since_plan(old_plan, content)
             wanted = replace(wanted, since=since)
@@ -249,6 +257,16 @@ def write_pack(
         stem = plan_file.stem.removesuffix("-plan")
         issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)
     return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
+
+
+def _check_joints(joints: Sequence[str], content: Plan, path: Path) -> None:
+    """Refuse tags that the plan has not, with those most like them: nothing is written for a slip of the keys."""
+    tags = dict.fromkeys(joint.joint for joint in content.joints)
+    missing = [tag for tag in dict.fromkeys(joints) if tag not in tags]
+    if missing:
+        like = get_close_matches(missing[0], tags, n=3)
+        near = f"; like {missing[0]}: {', '.join(like)}" if like else ""
+        raise WorkbookError(f"{path.name}: the plan has no joint {', '.join(missing)}{near}")
 
 
 def _packed(
@@ -275,6 +293,8 @@ def take_records(
         finish_sets(path.parent)
     phases("reading the plan")
     plan = read_plan(plan_file, older=True)
+    if plan.head.draft:
+        raise WorkbookError(f"{plan_file.name}: is a draft: nobody works from it, so nothing is recorded against it")
     found = Records()
     tell = phases("reading the records")
     for number, path in enumerate(records, 1):
@@ -363,15 +383,29 @@ def _no_collecting() -> Iterator[None]:
 
 def _read_for_plan(
     list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None,
-    recalculated: bool,
+    recalculated: bool, accept: bool,
 ) -> JointList:  # fmt: skip
     """The list as it is planned, its formulas compared with a copy that is calculated anew where that is wanted."""
     if not recalculated:
-        return read_for_plan(list_file, book, settings, answers, sheet)
+        return read_for_plan(list_file, book, settings, answers, sheet, accept=accept)
     with scratch_folder("tautsheet-") as folder:
         copy = folder / "recalculated.xlsx"
         calculate_anew(list_file, copy)
-        return read_for_plan(list_file, book, settings, answers, sheet, copy)
+        return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept)
+
+
+def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, results: Results, name: str) -> list[str]:
+    """What was changed in planned copies since they were written: in the one that is planned again, and in the one that
+    gives way to the new one.
+    """
+    told = [*rows_apart(joint_list, results), *rows_gone(joint_list)]
+    if joint_list.own is not None and not outputs.unchanged(list_file):
+        before = plan_of(list_file)
+        told += edits_of(joint_list, before) if before else []
+    old = outputs.folder / name
+    if outputs.typed_into(name) and (plan := plan_of(old)) and (found := edits_in(old, list_file, plan)):
+        told.append(f"{name}: changed since it was written: {found}")
+    return told
 
 
 def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
@@ -386,13 +420,16 @@ def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
     return given
 
 
-def _ask(joint_list: JointList, list_file: Path, answers: AnswerSheet | None, out: Path) -> None:
+def _ask(
+    joint_list: JointList, list_file: Path, answers: AnswerSheet | None, answers_file: Path | None, out: Path
+) -> None:
     """Nothing is planned as long as something is open that all rows need: the sheet of answers is written instead."""
     open_ = [question for question in joint_list.questions if question.blocks]
     if not open_:
         return
     there = out / f"{list_file.stem.removesuffix('-planned')}-questions.xlsx"
-    with Outputs(out, [list_file], by="plan", overwrite=True) as outputs:
+    inputs = [list_file, *([answers_file] if answers_file else [])]
+    with Outputs(out, inputs, by="plan", overwrite=True) as outputs:
         _write_answers(outputs, there, joint_list, list_file, answers, renews=there.exists())
     unsigned = None
     if answers is not None and answers.unsigned:
@@ -400,7 +437,7 @@ def _ask(joint_list: JointList, list_file: Path, answers: AnswerSheet | None, ou
     raise OpenQuestionsError(
         f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again",
-        there, tuple(question.text for question in open_), unsigned,
+        there, (*(f"note: {text}" for text in outputs.kept()), *(question.text for question in open_)), unsigned,
     )  # fmt: skip
 
 
@@ -410,3 +447,5 @@ def _write_answers(
     place = outputs.place(sheet.name, ANSWERS, renews=sheet if renews else None)
     tags = joint_list.rows.texts.get("joint", [])
     write_answers(place, joint_list.understood, list_file.name, before=before, tags=tags)
+    if sheet.is_file() and same_answers(sheet, place):
+        place.unlink()  # it would say what it says already

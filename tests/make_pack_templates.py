@@ -105,11 +105,12 @@ def wrench_sheet() -> None:
             (18, 20, "{{link.factor}}", "center"),
             (21, 24, "{{link.torque limit}} {{link.torque limit unit}}", "center"), height=14)  # fmt: skip
     page.next(6)
-    head(page, (1, 4, "pressure\n{{table pressure unit}}"), (5, 8, "certified torque\n{{torque unit}}"),
+    head(page, (1, 3, "pressure\n{{table pressure unit}}"), (4, 5, ""), (6, 8, "certified torque\n{{torque unit}}"),
          (9, 12, "torque at the nut\n{{torque unit}}"))  # fmt: skip
     begin = page.row
     for _ in range(POINTS):
-        row(page, (1, 4, "{{point.pressure}}", "center"), (5, 8, "{{point.torque}}", "center"),
+        row(page, (1, 3, "{{point.pressure}}", "center"), (4, 5, "{{point.mark}}", "center"),
+            (6, 8, "{{point.torque}}", "center"),
             (9, 12, "{{point.at nut}}", "center"), height=15.5)  # fmt: skip
     page.sheet.add_chart(curve(page, begin + 1, page.row), f"M{begin}")
     for _ in range(2):

@@ -8,12 +8,9 @@ from addin.functions.gate import REQUIRED, Function
 from addin.functions.interaction_inputs import LABELS
 from addin.functions.labelled import Label
 from addin.functions.registry import FUNCTIONS
-from addin.reading.fields import FIELDS
-from addin.reading.understood import shown_name as map_name
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 BEGIN, END = "<!-- functions: made by tests/make_readme.py -->\n", "<!-- end of functions -->"
-FIELDS_BEGIN, FIELDS_END = "<!-- fields: made by tests/make_readme.py -->\n", "<!-- end of fields -->"
 
 
 def _line(function: Function) -> str:
@@ -37,17 +34,10 @@ def table() -> str:
     return "\n".join(lines) + "\n"
 
 
-def fields() -> str:
-    """The fields of a joint list as a map names them."""
-    return f"`{'`, `'.join(map_name(field.name) for field in FIELDS)}`\n"
-
-
 def with_table(text: str) -> str:
-    """The README's text with the functions and fields of today."""
-    for begin, end, block in ((BEGIN, END, table()), (FIELDS_BEGIN, FIELDS_END, fields())):
-        head, rest = text.split(begin)
-        text = head + begin + block + end + rest.split(end)[1]
-    return text
+    """The README's text with the functions of today."""
+    head, rest = text.split(BEGIN)
+    return head + BEGIN + table() + END + rest.split(END)[1]
 
 
 if __name__ == "__main__":

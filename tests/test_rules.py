@@ -163,6 +163,18 @@ def test_every_code_has_one_sentence() -> None:
     assert len(set(codes())) == len(codes())
 
 
+def test_every_sentence_has_a_code_that_says_it() -> None:
+    """A code is written once at least outside the sentences, so that no caution falls silent unseen."""
+    literals = {
+        node.value
+        for path in SOURCES if not path.stem.startswith("sentences")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }  # fmt: skip
+
+    assert not [code for code in codes() if code not in literals]
+
+
 def test_sentences_promise_nothing_about_a_joint() -> None:
     for code, sentence in SENTENCES.items():
         words = re.findall(r"[a-z]+", sentence.lower())

@@ -3,6 +3,8 @@
 from addin.cards.card_identity import IDENTITY
 from addin.cards.card_record import BANDS, DONE, RECORD, TICKS, USED
 from addin.forms.tokens import Vocabulary
+from addin.plan.record import LISTED
+from addin.reading.understood import shown_name
 
 MOST_PASSES = 8
 """Passes that have a place in a wrench's own row."""
@@ -81,6 +83,8 @@ CARD = {
     **IDENTITY,
     **RECORD,
 }
+CARD |= {shown_name(each.name): "as the list says it" for each in LISTED}
+CARD |= {f"{shown_name(each.name)} unit": "its unit" for each in LISTED if each.kind}
 PASS = {
     "number": "number of the pass",
     "name": "name of the pass",

@@ -206,6 +206,9 @@ def _issue_parts(
     """Every part of one folder. chosen : joints that get a card; asked : those that the other parts speak of."""
     for name in wanted.parts:
         part = PARTS[name]
+        if plan.head.draft and name not in (*CARD_PARTS, "cautions"):
+            issued.without.append(f"{part.name}: the plan is a draft; sign the sheet of answers and plan again")
+            continue
         report = PackReport()
         target = target_of(name, stem, out)
         try:

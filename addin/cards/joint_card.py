@@ -12,9 +12,14 @@ from addin.cards.card_values import in_other_units, joined, one_unit, quantity, 
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
 from addin.plan.file import Plan
+<<<<<<< HEAD
 from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry, WrenchEntry
+=======
+from addin.plan.record import LISTED, OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry, WrenchEntry
+>>>>>>> main
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
+from addin.reading.understood import shown_name
 from calc.procedure.order import circular
 
 _FIXED = "\u00a0"
@@ -147,7 +152,20 @@ def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
         "grade": joint.grade or "not stated",
         "nut series": joint.nut_series,
         **quantity("across flats", joint.across_flats, "not stated"),
+        **_listed(joint),
     }
+
+
+def _listed(joint: JointEntry) -> dict[str, Value]:
+    """What the list says and the plan only carries, by the names of its fields."""
+    values: dict[str, Value] = {}
+    for each in LISTED:
+        name, value = shown_name(each.name), joint.listed.get(each.name)
+        if isinstance(value, str) or each.kind is None:
+            values[name] = str(value) if value else None
+        else:
+            values |= quantity(name, value, "not stated")
+    return values
 
 
 def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:

@@ -60,8 +60,9 @@ POINT = {
     "pressure": "pressure of the certificate",
     "torque": "torque of the certificate",
     "at nut": "torque at the nut",
+    "mark": "! and the numbers of the findings about this row",
 }
-FINDING = {"text": "what must be known of the certificate: odd points, and who confirmed them"}
+FINDING = {"text": "number and words of what must be known of the certificate: odd points, and who confirmed them"}
 SETTING = {f"{name} {number}": words for number in range(1, PAIRS + 1)
            for name, words in (("pressure", "a mark of the gauge"), ("torque", "torque at that mark"))}  # fmt: skip
 
@@ -148,6 +149,7 @@ def _filling(
             "pressure": exact(row.pressure.value),
             "torque": shown(row.torque.value),
             "at nut": shown(row.torque.value * factor),
+            "mark": f"! {', '.join(map(str, row.doubts))}" if row.doubts else "",
         }
         for row in table
     ]
@@ -161,8 +163,9 @@ def _filling(
         f"{text(table[0].torque)} to {text(table[-1].torque)}",
         "ends at": f"The table ends at {ends}.",
     }
-    return Filling(values, {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs),
-                            "finding": [{"text": text} for text in wrench.doubts]})  # fmt: skip
+    findings: list[dict[str, Value]] = [{"text": f"! {n}  {text}"} for n, text in enumerate(wrench.doubts, 1)]
+    groups = {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs), "finding": findings}
+    return Filling(values, groups)
 
 
 def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge: GaugeEntry) -> dict[str, Value]:
@@ -171,7 +174,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
     ratings = {name: getattr(wrench, name.replace(" ", "_")) for name in
                ("rated pressure", "hose rated pressure", "pump rated pressure")}  # fmt: skip
     values |= {name: exactly(value) if value else "not stated" for name, value in ratings.items()}
-    lowest = min((item for item in [*ratings.values(), gauge.range] if item), key=_pascal)
+    lowest = wrench.lowest_rating(gauge)
     name = wrench.name
     first = sum(name in [item.wrench for item in joint.wrenches] for joint in joints)
     instead = sum(name in [item.wrench for item in joint.alternates] for joint in joints)
@@ -182,7 +185,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
         "gauge class": gauge.gauge_class or "not stated",
         "gauge certificate": gauge.certificate or "not stated",
         "gauge valid until": gauge.valid_until or "not stated",
-        "lowest rating": exactly(lowest),
+        "lowest rating": exactly(lowest) if lowest else "not stated",
         "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
         "list": plan.head.list_file,
         "date": plan.head.date or NO_DAY,

@@ -99,11 +99,8 @@ SENTENCES = {
     # the list and its wrenches
     "repeated": "joint '{joint}' with operation '{operation}' stands again in row {where}",
     "list_headings": "list: the first row must hold the headings, one of them Joint (it has {headings:both})",
-    "columns_conflict": "columns '{headings:quoted}' both hold {name}; keep one of them or name them apart",
     "column_unit_doubled": "heading '{heading}' names two units; keep one",
     "column_may_be": "'{heading}' may be {names:quotes}: not used as long as nobody says so",
-    "column_of_joint": "no column is known to hold the tag of the joint; say which one does",
-    "column_unit": "'{heading}' has no unit, nor have its numbers ({count} of them): say the unit of {name}",
     "column_is_new": "'{heading}' is new since the answers were given; it seems to hold {name}: ignored until you confirm it",
     "column_is_gone": "the answers have a column '{heading}' for {name}, which the list no longer has",
     "studs_of_standard_flange": "stud count and size are not in the list: {studs} x {thread} taken from the standard flange {flange}",

@@ -16,6 +16,8 @@ CROSS = {
     "target_alone": "{name} {text} stands in no other row of this list, whose other rows keep to {count} values: check it",
     "unlike_stress": "{name} {text} with {studs:figure} studs {stud} means {share:percent} of the stud stress that {count} of {size} joints of this list{same:alike} have: check {name}, stud size and count",
     "targets_without_order": "{name} does not rise with the stud size in the {count} rows of this list: was it sorted, or did it slip, without one of the two columns?",
+    "targets_of_row_above": "{name} fits the stud sizes of the row above, all the way down the {count} rows of this list: did the column slip by a row?",
+    "targets_of_row_below": "{name} fits the stud sizes of the row below, all the way down the {count} rows of this list: did the column slip by a row?",
     "hand_above_size": "stud {stud} by hand, but {count} of {size} rows of this list do studs up to {limit:length} by hand and larger ones by hydraulic wrench: check stud size and method",
     "hydraulic_below_size": "stud {stud} by hydraulic wrench, but {count} of {size} rows of this list do studs up to {limit:length} by hand and larger ones by hydraulic wrench: check stud size and method",
     "methods_without_order": "studs of the {count} rows by hand are hardly smaller than those by hydraulic wrench (middle {hand:length} and {hydraulic:length}): was the list sorted without its stud sizes or its methods?",

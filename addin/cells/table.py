@@ -25,6 +25,9 @@ from calc.wrench.slips import proportional, slips
 CONFIRMED = re.compile(r"\bconfirmed by:?\s+(?P<name>\S.*?),?\s+(?:on\s+)?(?P<day>\d{4}-\d{2}-\d{2})\b", re.IGNORECASE)
 CONFIRMABLE = frozenset(("table_off_line", "table_step", "table_origin", "table_rough"))
 """What a person who has the certificate in hand may confirm: the wrench really gives this."""
+OF_A_ROW = frozenset(("table_off_line", "table_step", "table_rated_pressure", "table_rated_torque", "table_work",
+                      "table_work_low", "table_links"))  # fmt: skip
+"""What is about one row: a point, or the last one, which is held against the ratings."""
 DOUBTS = CONFIRMABLE | {"table_rated_pressure", "table_rated_torque", "table_work", "table_work_low", "table_links",
                         "table_confirmed"}  # fmt: skip
 
@@ -53,9 +56,21 @@ class Table:
                 raise InputError(finding)
         return calibration.curve(self.pressure, self.torque)
 
-    def doubts(self) -> tuple[Finding, ...]:
-        """Cautions about the points of the table, for whoever uses it."""
-        return tuple(f for f in self.findings if f.level == CAUTION and f.code in DOUBTS)
+    def doubts(self, link: str = "") -> tuple[Finding, ...]:
+        """Cautions about the table, for whoever uses it; one about a single row has its pressure as the fact `point`,
+        one of a link's own table that `link`.
+        """
+        about = {"link": link} if link else {}
+        return tuple(
+            replace(f, facts={**f.facts, **about, **self._point(f)})
+            for f in self.findings
+            if f.level == CAUTION and f.code in DOUBTS
+        )
+
+    def _point(self, finding: Finding) -> dict[str, float]:
+        if finding.code not in OF_A_ROW or finding.row not in self.rows:
+            return {}
+        return {"point": float(self.pressure[self.rows.index(finding.row)])}
 
 
 def read_table(

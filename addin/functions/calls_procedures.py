@@ -1,8 +1,10 @@
 """Procedures side by side, and circular passes until every stud keeps enough: what they leave and what they cost."""
 
+import numpy as np
+
 from addin.functions.calls_interaction import MOST_CIRCULAR, Block, Row, refuse_long, with_notes
 from addin.functions.gate import Num
-from addin.functions.interaction_inputs import read_case
+from addin.functions.interaction_inputs import Case, read_case
 from addin.functions.interaction_words import (
     BEFORE_RELAXING,
     FRICTION,
@@ -16,6 +18,7 @@ from addin.functions.steps import step
 from calc.interaction import choice, procedures
 from calc.interaction.plans import as_moves, opening_of
 from calc.units import System
+from calc.wrench import duration
 
 
 def compare_procedures(
@@ -42,7 +45,8 @@ def compare_procedures(
     if case.stated is not None:
         head += ["lowest, model band low (% of target)", "lowest, model band high (% of target)",
                  f"gasket closure, largest difference ({units.symbol('length')})"]  # fmt: skip
-    if move_time is not None:
+    timed = move_time is not None or case.strokes is not None
+    if timed:
         head.append("time (min)")
     rows: list[Row] = []
     for each in found:
@@ -51,8 +55,8 @@ def compare_procedures(
         row: Row = [name, float(k), float(each.moves), *(Num(share, "percent") for share in shares), _remark(each)]
         if case.stated is not None:
             row += [Num(each.low, "percent"), Num(each.high, "percent"), Num(each.uneven, "length")]
-        if move_time is not None:
-            row.append(Num(each.moves * move_time, "time"))
+        if timed:
+            row.append(Num(_time(each, case, preload, move_time), "time"))
         rows.append(row)
     said = [
         "Every procedure starts from snug and ends with a circular pass at 100 %.",
@@ -60,9 +64,25 @@ def compare_procedures(
         *([RAISED] if case.limits else []),
         *([] if case.stated is not None else [NO_BAND]),
         f"{NO_SCATTER[:-1]}, the P5 apart. {BEFORE_RELAXING}",
+        *([_STROKES] if case.strokes is not None and move_time is None else []),
         FRICTION,
     ]
     return with_notes(head, rows, said, case, units)
+
+
+_STROKES = (
+    f"Time: a nut turns by the stretch of its stud, the least there is; {duration.MOVE:.0f} s to take the wrench to the"
+    f" next nut, {duration.CONFIRM} stroke more on each to see that it stands; no waits (common practice, no source)."
+)
+
+
+def _time(each: procedures.Outcome, case: Case, preload: float, move_time: float | None) -> float:
+    """Time of a procedure [s], by the time of a move where that is stated, else by the wrench's strokes."""
+    if move_time is not None:
+        return each.moves * move_time
+    assert case.strokes is not None
+    fractions = [float(np.max(one.fraction)) for one in each.procedure.passes]
+    return case.strokes.seconds(preload, case.studs, fractions, each.procedure.at_once)
 
 
 def _remark(each: procedures.Outcome) -> str:

@@ -17,8 +17,10 @@ from calc.interaction.events import Joint, Limits, Moves
 from calc.interaction.gasket import Gasket
 from calc.interaction.matrix import MatrixJoint
 from calc.interaction.samples import Scatter
+from calc.preload import stretch
 from calc.procedure import order
 from calc.units import System
+from calc.wrench import duration
 
 SAMPLES, SEED = 10_000, 1
 MOST_STUDS = 128
@@ -60,6 +62,9 @@ LABELS = {
     "joint_scatter": Label("friction joint to joint", "joint_scatter"),
     "wrench_bias": Label("wrench all pulls alike", "wrench_bias_scatter"),
     "wrench_repeat": Label("wrench pull to pull", "wrench_repeat_scatter"),
+    "stroke_angle": Label("stroke angle", "stroke_angle"),
+    "oil_per_stroke": Label("oil per stroke", "oil_per_stroke"),
+    "pump_flow": Label("pump flow", "pump_flow"),
     "samples": Label("samples", "samples"),
     "seed": Label("seed", "seed"),
 }
@@ -69,7 +74,9 @@ NEEDED = ("studs", "thread", "grip", "bolt_circle", "outside_diameter", "inside_
 _OPTIONAL = ("hole_diameter", "shank_length", "shank_diameter", "flange_modulus", "stud_modulus", "hub_thickness",
              "hub_length")  # fmt: skip
 _SCATTER = ("stud_scatter", "shot_scatter", "joint_scatter", "wrench_bias", "wrench_repeat")
-_WITH_TABLE = ("studs", "thread", "stud_maximum", "flange_limit", "gasket_maximum", "gasket_area", "snug", "break_away",
+_STROKES = ("stroke_angle", "oil_per_stroke", "pump_flow")
+_WITH_TABLE = ("studs", "thread", "grip", *_STROKES,
+               "stud_maximum", "flange_limit", "gasket_maximum", "gasket_area", "snug", "break_away",
                "order", "rounds", "samples", "seed", *_SCATTER)  # fmt: skip
 
 
@@ -79,7 +86,7 @@ class Case:
 
     `rounds`: circular passes in place of the scheme's own number, None where not stated. `assumed` stands beside every
     result, `scatter_assumed` beside those with scatter. `dimensions` as completed and `stated` as given are None for a
-    joint from a table. `said`: further lines for the user.
+    joint from a table, `strokes` where nothing is stated of the wrench. `said`: further lines for the user.
     """
 
     joint: Joint
@@ -95,6 +102,7 @@ class Case:
     scatter_assumed: tuple[Assumed, ...]
     dimensions: Dimensions | None
     stated: Dimensions | None
+    strokes: "Strokes | None"
     said: tuple[str, ...]
 
     @property
@@ -110,6 +118,25 @@ class Case:
     def circular(self, at_once: float) -> Moves:
         """Moves of a circular pass."""
         return order.circular(self.studs, int(at_once))
+
+
+@dataclass(frozen=True)
+class Strokes:
+    """What a wrench sheet states of its strokes, with the stud it turns: angle [rad], time of a stroke [s]."""
+
+    angle: float
+    time: float
+    thread: threads.Thread
+    grip: float
+
+    def seconds(self, preload: float, studs: int, fractions: Sequence[float], at_once: int) -> float:
+        """Time of a joint through passes of these shares of the torque. [s]"""
+        length = stretch.effective_length(self.grip, self.thread)
+        turn = stretch.nut_turn(preload, self.thread, length)
+        found = duration.joint_duration(
+            turn, studs, fractions, stroke_angle=self.angle, stroke_time=self.time, at_once=at_once
+        )
+        return float(found.total)
 
 
 def read_case(inputs: Sequence[Sequence[Cell]], units: System, table: Sequence[Sequence[Cell]] | None) -> Case:
@@ -192,8 +219,24 @@ def _case(given: dict[str, Any], joint: Joint, assumed: Sequence[Assumed], said:
         scatter_assumed=tuple(DEFAULTS[name] for name in _SCATTER if name not in given),
         dimensions=None,
         stated=None,
+        strokes=_strokes(given),
         said=tuple(said),
     )
+
+
+def _strokes(given: dict[str, Any]) -> Strokes | None:
+    """Time of a stroke where stroke angle, oil and flow are stated, all three or none."""
+    stated = [name for name in _STROKES if name in given]
+    if not stated:
+        return None
+    if missing := [name for name in (*_STROKES, "thread", "grip") if name not in given]:
+        raise stop("inputs_needed", "inputs", needs=tuple(_text(name) for name in missing))
+    oil, flow = given["oil_per_stroke"], given["pump_flow"]
+    seconds = duration.stroke_time(oil, oil, flow)
+    step(
+        "time of one stroke and its return", "ts", seconds, "time", "2 V / Q + 2 x 1.5 s", "common practice, no source"
+    )
+    return Strokes(given["stroke_angle"], seconds, given["thread"], given["grip"])
 
 
 def _few_enough(studs: float) -> None:

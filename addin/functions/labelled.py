@@ -22,11 +22,15 @@ class Label:
     symbol: str = ""
 
 
+_NO_USUAL_UNIT = ("volume", "flow")
+"""Kinds whose numbers need a unit of their own, beside them or in the label."""
+
+
 def read_inputs(cells: Sequence[Sequence[Cell]], labels: Mapping[str, Label], units: System) -> dict[str, Any]:
     """The inputs a block states, by name; a label whose value is blank counts as not stated.
 
-    The unit of a plain number is the one in its label ("Gasket area (in²)"), else that of the call; a text may carry
-    its own.
+    The unit of a plain number is the one in its label ("Gasket area (in²)"), else that of the call (oil and flow have
+    none there); a text may carry its own.
 
     Raises InputError: `inputs_two_columns`, `label_unknown` with the labels there are, `label_repeated`, and those of
     `read_number`, each with the label in front.
@@ -61,7 +65,8 @@ def _value(cell: Cell, label: Label, unit: str | None, units: System) -> Any:
         if label.cells == "thread":
             return read_thread(cell)
         kind = QUANTITIES[label.cells].kind
-        return read_number(cell, label.cells, unit or units.symbol(kind) or None)
+        usual = None if kind in _NO_USUAL_UNIT else units.symbol(kind)
+        return read_number(cell, label.cells, unit or usual or None)
     except InputError as error:
         f = error.finding
         raise stop(f.code, f.quantity, **{**f.facts, "place": f"'{label.text}'"}) from None

@@ -128,7 +128,13 @@ INTERACTION: tuple[Function, ...] = (
             _PRELOAD,
             UNITS,
             Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4; all that the stud count allows if not given", None),
-            Arg("move_time", "move_time", "Minutes for one move of the wrenches, for the column of time", None),
+            Arg(
+                "move_time",
+                "move_time",
+                "Minutes for one move of the wrenches; where not given, stroke angle, oil per stroke and pump flow of a"
+                " wrench sheet among the inputs give the time",
+                None,
+            ),
             _TABLE,
         ),
         "spill",

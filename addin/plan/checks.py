@@ -108,7 +108,7 @@ def _above(name: str, pressure: Amount, tool: ToolEntry, head: PlanHead) -> str 
     assert wrench is not None
     assert gauge is not None
     pascal = _pascal(pressure)
-    for what, rating in (*wrench.ratings().items(), ("gauge", gauge.range)):
+    for what, rating in wrench.ratings(gauge).items():
         if pascal > _pascal(rating) * (1 + _TOP):
             return f"{name}: pressure {_said(pressure)} is above the {what}'s {_said(rating)}"
     return None

@@ -18,13 +18,19 @@ def names_in(book: WrenchBook) -> dict[str, set[str]]:
 
 def read_for_plan(
     list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None = None,
-    recalculated: Path | None = None,
+    recalculated: Path | None = None, *, accept: bool = False,
 ) -> JointList:  # fmt: skip
     """Read a list as it is planned: with its answers, the names of the book, and what is stated for all its rows;
-    `recalculated` is a copy of it that was calculated anew.
+    `recalculated` is a copy of it that was calculated anew; `accept` takes what is proposed as it stands.
     """
     return read_joint_list(
-        list_file, sheet, answers=answers, known=names_in(book), stated=settings.of_rows(), recalculated=recalculated
+        list_file,
+        sheet,
+        answers=answers,
+        known=names_in(book),
+        stated=settings.of_rows(),
+        recalculated=recalculated,
+        accept=accept,
     )
 
 

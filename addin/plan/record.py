@@ -13,7 +13,10 @@ import msgspec
 
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_interaction import InteractionEntry
+from addin.reading.fields import FIELDS
 from calc.procedure.passes import SNUG
+from calc.units import factor
+from calc.wrench.choice import lowest_rating
 
 VERSION = 2
 PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
@@ -22,6 +25,8 @@ BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
 HAND = "hand"
 FULL = 100.0
+DRAFT = "DRAFT"
+"""What stands wherever a plan that nobody has confirmed would show a figure to set."""
 
 
 class FindingEntry(Entry, frozen=True, kw_only=True):
@@ -140,7 +145,7 @@ class BreakoutEntry(Entry, frozen=True, kw_only=True):
 
 
 class JointEntry(Entry, frozen=True, kw_only=True):
-    """One row of the list: one joint and one operation."""
+    """One row of the list: one joint and one operation. `listed`: by field, what it carries as the list says it."""
 
     row: int
     card: str | None = None
@@ -193,6 +198,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     duration: TimeEntry | None = None
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
+    listed: dict[str, Amount | str] = {}
 
     @property
     def planned(self) -> bool:
@@ -234,6 +240,10 @@ class JointEntry(Entry, frozen=True, kw_only=True):
         return [finding.text for finding in self.findings if finding.level == level]
 
 
+LISTED = tuple(f for f in FIELDS if f.kept and f.name not in {*JointEntry.__struct_fields__, "plant_area"})
+"""Fields of the list that have no place of their own in an entry: they stand in `listed`."""
+
+
 class JointPass(msgspec.Struct, frozen=True):
     """One pass of a joint, as a card shows it: made from its entry and the stages of the plan.
 
@@ -271,10 +281,11 @@ class StageEntry(Entry, frozen=True, kw_only=True):
 
 
 class PointEntry(Entry, frozen=True, kw_only=True):
-    """A row of a calibration table."""
+    """A row of a calibration table; `doubts` are the numbers, from 1, of the wrench's doubts that are about it."""
 
     pressure: Amount
     torque: Amount
+    doubts: tuple[int, ...] = ()
 
 
 class LinkEntry(Entry, frozen=True, kw_only=True):
@@ -311,10 +322,17 @@ class WrenchEntry(Entry, frozen=True, kw_only=True):
     table: tuple[PointEntry, ...] = ()
     faults: tuple[str, ...] = ()
 
-    def ratings(self) -> dict[str, Amount]:
-        """Rated pressures of wrench, hose and pump, where they are stated."""
+    def ratings(self, gauge: "GaugeEntry | None" = None) -> dict[str, Amount]:
+        """Rated pressures of wrench, hose and pump, and the end of a gauge's scale, where they are stated."""
         stated = {"wrench": self.rated_pressure, "hose": self.hose_rated_pressure, "pump": self.pump_rated_pressure}
+        stated |= {"gauge": gauge.range if gauge else None}
         return {name: rating for name, rating in stated.items() if rating}
+
+    def lowest_rating(self, gauge: "GaugeEntry | None" = None) -> Amount | None:
+        """The lowest of them, whatever its unit."""
+        stated = list(self.ratings(gauge).values())
+        pascals = [rating.value * factor("pressure", rating.unit) for rating in stated]
+        return stated[pascals.index(lowest_rating(pascals))] if stated else None
 
 
 class GaugeEntry(Entry, frozen=True, kw_only=True):
@@ -441,7 +459,12 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
 
 
 class PlanHead(Entry, frozen=True, kw_only=True):
-    """Everything of a plan but its joints. `orders`: cross order by studs and wrenches at once ("24/1")."""
+    """Everything of a plan but its joints.
+
+    draft : why it is a draft, from which nobody works: what was taken without anybody having confirmed it;
+    planned_copy : SHA-256 of the planned copy as it was written; orders : cross order by studs and wrenches at once
+    ("24/1").
+    """
 
     checksum: str
     version: int
@@ -450,8 +473,10 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     sheet: str
     heading_row: int
     date: str | None = None
+    draft: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
+    planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
     carried: tuple[str, ...] = ()
     answers: dict[str, Any] | None = None

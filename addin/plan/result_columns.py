@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from addin.plan.entries import Amount
-from addin.plan.record import STOPPED, JointEntry, PlanHead, StageEntry
+from addin.plan.record import DRAFT, STOPPED, JointEntry, PlanHead, StageEntry
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
-from addin.workbooks.addresses import Area, address, column_number, letters
+from addin.workbooks.addresses import COLUMNS, Area, column_number, letters
 from addin.workbooks.cell_text import shortened
 from addin.workbooks.conditional import Mark
 from addin.workbooks.package import WorkbookError
@@ -55,7 +55,7 @@ class Results:
         planned = joint.planned
         row: dict[str, Value] = {
             FIRST: row_key(joint.joint, joint.operation),
-            "Status": _status(joint),
+            "Status": _status(joint, draft=self._head.draft is not None),
             _MESSAGE: "; ".join(f"{f.level}: {f.text}" for f in joint.findings) or None,
             "Card": joint.card,
         }
@@ -86,6 +86,19 @@ class Results:
             other = "other means" if wrenches else f"torque {own.torque.value:.0f} {own.torque.unit}"
             row[_heading(stage)] = _set([each.passes[k].pressure for each in wrenches], other)[0]
         return row
+
+    def keys(self) -> list[str]:
+        """What our first column says of each row."""
+        return [str(key) for key in self._columns[FIRST]]
+
+    def cards(self) -> list[str | None]:
+        """The card of each row."""
+        return [str(card) if card else None for card in self._columns["Card"]]
+
+    def told(self, name: str, i: int) -> tuple[bool, Value]:
+        """Whether there is a column of that name, and what it says of row i."""
+        column = self._columns.get(name)
+        return (True, column[i]) if column else (False, None)
 
     def changed(self, joint_list: JointList) -> list[int]:
         """Rows of a list planned before whose card is not the one that stood beside them."""
@@ -124,9 +137,8 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
     In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
     that have no result any more are emptied.
 
-    Raises WorkbookError as `write_columns` does, and when rows of the list were sorted apart from our columns.
+    Raises WorkbookError as `write_columns` does.
     """
-    check_rows(joint_list)
     columns = results.columns(joint_list.heading_row, joint_list.numbers)
     cells = _placed(joint_list, columns, at)
     source, again = joint_list.package.path, joint_list.own is not None
@@ -138,8 +150,6 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
             f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"
             f" {len(joint_list.own_cards)}); see that you meant every one of them"
         )
-    if again:  # what had our format has our format again
-        report.warnings = [text for text in report.warnings if "a format of their own" not in text]
     return report
 
 
@@ -160,38 +170,6 @@ def _beside(joint_list: JointList, columns: Sequence[OutColumn]) -> Beside | Non
     return Beside(max(left) if left else min(heads), joint_list.heading_row, sorted(rows), marks)
 
 
-def check_rows(joint_list: JointList) -> None:
-    """Refuse a planned list whose rows are no longer those that our columns speak of.
-
-    A row whose tag or operation was changed is planned anew; a row of ours that names another row of the list was
-    sorted or shifted apart from it.
-
-    Raises WorkbookError that names the rows.
-    """
-    if joint_list.own is None:
-        return
-    where = f"{joint_list.package.path.name}, sheet {joint_list.sheet}"
-    joints = joint_list.rows.joints
-    keys = {n: row_key(joints.joint[i], joints.operation[i]) for i, n in enumerate(joint_list.numbers)}
-    known = set(keys.values())
-    apart = [n for n, ours in joint_list.own_keys.items() if ours != keys.get(n) and ours in known]
-    if apart:
-        row = apart[0]
-        now = next(n for n, key in keys.items() if key == joint_list.own_keys[row])
-        raise WorkbookError(
-            f"{where}: rows were sorted or moved apart from our columns: row {row} of ours says "
-            f"'{joint_list.own_keys[row]}', which stands in row {now} of the list ({len(apart)} such rows: "
-            f"{listed_rows(apart)}); the joints' own columns may be mixed up too: undo the sorting, or go back to the "
-            "workbook as it was before"
-        )
-    if joint_list.own_strays:
-        cell = address(*joint_list.own_strays[0])
-        raise WorkbookError(
-            f"{where}, cell {cell}: holds something that is not ours: our column '{FIRST}' is empty in that row; "
-            "move it out of our columns"
-        )
-
-
 def _placed(
     joint_list: JointList, columns: list[tuple[str, dict[int, OutCell], float]], at: str | None
 ) -> list[OutColumn]:
@@ -199,6 +177,13 @@ def _placed(
     own, free = joint_list.own, joint_list.first_free
     if own is None:
         free = column_number(at) if at else free
+        if free + len(columns) > COLUMNS + 1:
+            where = f"{joint_list.package.path.name}, sheet {joint_list.sheet}"
+            raise WorkbookError(
+                f"{where}: {len(columns)} columns of results do not fit to the right of column {letters(free - 1)}, for"
+                f" the sheet ends at {letters(COLUMNS)}; name the first of {len(columns)} empty columns with"
+                " --results-at"
+            )
         return [OutColumn(letters(free + k), cells, width) for k, (_, cells, width) in enumerate(columns)]
     if at and column_number(at) != own.first:
         raise WorkbookError(
@@ -226,10 +211,13 @@ def _placed(
     return out
 
 
-def _status(joint: JointEntry) -> str:
-    """What stands in the status: cautions are told there too."""
+def _status(joint: JointEntry, *, draft: bool = False) -> str:
+    """What stands in the status: cautions are told there too, and that the plan is a draft."""
     careful = joint.planned and any(finding.level == "caution" for finding in joint.findings)
-    return f"{joint.status}, caution" if careful else joint.status
+    status = f"{joint.status}, caution" if careful else joint.status
+    if not draft:
+        return status
+    return f"{status}, {DRAFT}" if joint.status == STOPPED else f"{DRAFT}, {status}"  # the marks look at its ends
 
 
 def _heading(stage: StageEntry) -> str:

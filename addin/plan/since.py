@@ -17,6 +17,7 @@ from addin.plan.card_number import certificates, parts
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, read_plan
 from addin.plan.record import (
+    LISTED,
     BookChangeEntry,
     ChangeEntry,
     JointChangeEntry,
@@ -26,7 +27,7 @@ from addin.plan.record import (
 )
 
 _APART = ("row", "card", "issue", "replaces", "findings", "joint", "operation", "interaction", "own_order", "carried",
-          "print_it")  # fmt: skip
+          "print_it", "listed")  # fmt: skip
 """What a joint's entry holds besides what its card says; its order is compared as it is carried out."""
 _TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
 _BOOK = (("wrenches", "wrench"), ("gauges", "gauge"))
@@ -160,6 +161,7 @@ def since_plan(old: Path, new: Plan) -> tuple[SinceEntry, str | None]:
 def _said(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     """What a card says, by name, in the order in which people look."""
     found = {name: getattr(joint, name) for name in joint.__struct_fields__ if name not in _APART}
+    found |= {each.name: joint.listed.get(each.name) for each in LISTED}
     found |= {name: getattr(joint.tool, name, None) for name in _TOOL}
     return found | {"passes": head.passes(joint), "order": head.order(joint), "order_source": joint.order_source}
 

@@ -1,7 +1,7 @@
 """What a plan carries of the wrench book: wrenches with their tables, gauges, in the units of their sheets."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from addin.cells.words import day, without_place
 from addin.plan.record import (
@@ -15,6 +15,7 @@ from addin.plan.record import (
 )
 from addin.wrenches.hand_tools import HOSE
 from addin.wrenches.wrench_book import WrenchBook
+from calc.findings import Finding
 from calc.units import System, from_si, system
 from calc.wrench.calibration import Curve
 from calc.wrench.choice import Link
@@ -61,32 +62,42 @@ def wrench_entries(book: WrenchBook) -> list[WrenchEntry]:
                 uncertainty=None if math.isnan(wrench.uncertainty) else float(wrench.uncertainty),
                 doubts=tuple(without_place(finding, of_table) for finding in wrench.doubts),
                 gauge=wrench.gauge or None,
-                links=tuple(_link(link, units, of_table) for link in wrench.links),
-                table=_points(wrench.curve, of_table),
+                links=tuple(_link(link, units, of_table, wrench.doubts) for link in wrench.links),
+                table=_points(wrench.curve, of_table, wrench.doubts),
                 faults=tuple(wrench.faults),
             )
         )
     return entries
 
 
-def _link(link: Link, units: System, of_table: System) -> LinkEntry:
+def _link(link: Link, units: System, of_table: System, doubts: Sequence[Finding]) -> LinkEntry:
     return LinkEntry(
         name=link.name,
         across_flats=quantity(link.across_flats, "length", units),
         factor=float(link.factor),
         torque_limit=quantity(link.torque_limit, "torque", units),
         radius=quantity(link.radius, "length", units),
-        table=_points(link.curve, of_table),
+        table=_points(link.curve, of_table, doubts, link.name),
     )
 
 
-def _points(curve: Curve | None, units: System) -> tuple[PointEntry, ...]:
-    """The rows of a table in the units of its sheet."""
+def _points(
+    curve: Curve | None, units: System, doubts: Sequence[Finding] = (), link: str = ""
+) -> tuple[PointEntry, ...]:
+    """The rows of a table in the units of its sheet, with the numbers of the doubts about each."""
+
+    def about(pressure: float) -> tuple[int, ...]:
+        return tuple(
+            number for number, doubt in enumerate(doubts, 1)
+            if doubt.facts.get("link", "").casefold() == link.casefold() and doubt.facts.get("point") == pressure
+        )  # fmt: skip
+
     points = [] if curve is None else zip(curve.pressure.tolist(), curve.torque.tolist(), strict=True)
     return tuple(
         PointEntry(
             pressure=Amount(_in(p, "pressure", units), units.symbol("pressure")),
             torque=Amount(_in(t, "torque", units), units.symbol("torque")),
+            doubts=about(p),
         )
         for p, t in points
     )

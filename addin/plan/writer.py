@@ -17,6 +17,7 @@ from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
 from addin.plan.list_settings import settings_entry
 from addin.plan.record import (
+    LISTED,
     VERSION,
     Amount,
     ColumnEntry,
@@ -35,6 +36,7 @@ from addin.plan.record import (
 )
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
+from addin.reading.fields import FIELDS
 from addin.reading.joint_list import JointList
 from addin.shipped import program
 from addin.wrenches.wrench_book import WrenchBook
@@ -43,13 +45,11 @@ from calc.plan.alternates import alternates
 from calc.plan.joints import OTHER, PLANNED, STOPPED
 from calc.plan.plans import Plans
 from calc.procedure import order
+from calc.quantities import QUANTITIES
 from calc.units import System, from_si, system
 from calc.wrench.choice import Candidate
 
-_TARGETS = {"stress": "stress", "percent": "percent", "load": "force", "torque": "torque",
-            "target_gasket_stress": "stress"}  # fmt: skip
-_TEXTS = ("equipment", "line", "size", "rating", "gasket", "remarks", "turned_side", "stud_1", "holes",
-          "witness", "hold_point", "crew", "shift", "sequence", "work_order")  # fmt: skip
+_TEXTS = tuple(f.name for f in FIELDS if f.kept and f.name in JointEntry.__struct_fields__)
 _PRINT = frozenset(("x", "yes", "y", "1", "print"))
 
 
@@ -76,6 +76,7 @@ class PlanWriter:
             sheet=joint_list.sheet,
             heading_row=joint_list.heading_row,
             date=day_or_none(plans.settings.date),
+            draft="; ".join(joint_list.accepted) or None,
             settings=settings_entry(plans.settings, joint_list.stated),
             inputs={joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             columns=tuple(
@@ -178,6 +179,7 @@ class _Joints:
         self.marks = _marks(plans.pulling, plans.count)
         self.instead = _marks(others.wrenches, others.count)
         self.blocks: Blocks | None = None
+        self.nowhere = np.full(len(self.joints), np.nan)
         self.head: PlanHead
         self.carried: list[tuple[str, int]] = []
 
@@ -195,6 +197,28 @@ class _Joints:
         """A text of the list that no calculation needs."""
         column = self.texts.get(name)
         return (column[i] or None) if column else None
+
+    def listed(self, i: int) -> dict[str, Amount | str]:
+        """What the list says and no other place of the entry has."""
+        rows, found = self.list.rows, dict[str, Amount | str]()
+        for each in LISTED:
+            if each.kind is None:
+                value: Amount | str | None = self.text(each.name, i)
+            else:
+                numbers = rows.numbers.get(each.name)
+                number = numbers[i] if numbers else getattr(self.joints, each.name, self.nowhere)[i]
+                value = self.as_listed(each.name, float(number), each.kind, i)
+            if value is not None:
+                found[each.name] = value
+        return found
+
+    def as_listed(self, name: str, number: float, kind: str, i: int) -> Amount | None:
+        """A number of the list in the unit of its column, or of its row."""
+        if math.isnan(number):
+            return None
+        own = next((column.unit for column in self.list.columns if column.field == name), None)
+        unit = own or system(self.list.rows.units[i]).symbol(kind)
+        return Amount(float(f"{float(from_si(number, kind, unit)):.12g}"), unit)
 
     def length(self, i: int) -> str | None:
         """Length of the studs with its unit, which is that of the column where the cell has none."""
@@ -224,6 +248,7 @@ class _Joints:
             "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
             "at_once": int(plans.at_once[i]),
             "findings": tuple(self.said[i]),
+            "listed": self.listed(i),
         }
         if i in self.list.rows.flanges:
             entry["studs_from"] = f"standard flange {self.list.rows.flanges[i]}"
@@ -261,7 +286,7 @@ class _Joints:
         kind = plans.target[i]
         area = joints.area[i] if kind in ("stress", "percent") else None
         stated = float(getattr(joints, kind)[i])
-        text, shown = _stated(stated, _TARGETS[kind], units)
+        text, shown = _stated(stated, QUANTITIES[kind].kind, units)
         if kind == "target_gasket_stress":
             basis = limits.gasket_target(joints, i, units)
         else:

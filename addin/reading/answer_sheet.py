@@ -246,6 +246,24 @@ def read_answers(path: Path) -> AnswerSheet:
     return replace(_parsed(path.name, rows, tags), sha256=package.sha256)
 
 
+def same_answers(one: Path, other: Path) -> bool:
+    """Whether two sheets of answers hold the same, but for the signature: a new one has none yet."""
+    return _cells(one) == _cells(other)
+
+
+def _cells(path: Path) -> dict[tuple[str, str], str]:
+    import openpyxl
+
+    book = openpyxl.load_workbook(path, data_only=True)
+    return {
+        (sheet.title, cell.coordinate): plain_text(cell.value)
+        for sheet in book.worksheets
+        for row in sheet.iter_rows()
+        for cell in row
+        if not is_blank(cell.value) and (sheet.title, cell.coordinate) not in ((SHEET, "B3"), (SHEET, "D3"))
+    }
+
+
 def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> AnswerSheet:
     blocks: dict[str, list[Line]] = {head[0]: [] for head in (COLUMNS, WHOLE, VALUES, WAITING)}
     block, signed, list_name, sheet = "", "", "", ""

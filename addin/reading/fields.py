@@ -1,6 +1,10 @@
-"""The one table of fields of a joint list: what a column may hold. How headings name them is data (data/grammar.csv)."""
+"""The one table of fields of a joint list: what a column may hold. How headings name them is data (data/grammar.csv); a
+field without rows there is named by its own name alone.
+"""
 
 from dataclasses import dataclass
+
+from calc.quantities import QUANTITIES
 
 
 @dataclass(frozen=True)
@@ -8,25 +12,32 @@ class Field:
     """A field of a joint list: name and what its cells are: "words", "thread", "date", or the name of a quantity.
 
     `soft`: only cards show it, so a heading that only may mean it is no reason to ask. `optional`: a plan is whole
-    without it, so it is taken where a heading names it, and never asked about.
+    without it, so it is taken where a heading names it, and never asked about. `kept`: the plan carries it as the list
+    says it, and a template shows it by its own name.
     """
 
     name: str
     cells: str
     soft: bool = False
     optional: bool = False
+    kept: bool = False
+
+    @property
+    def kind(self) -> str | None:
+        """Kind of unit of a number, None for everything else."""
+        return QUANTITIES[self.cells].kind if self.cells in QUANTITIES else None
 
 
 FIELDS = (
     Field("joint", "words"),
     Field("operation", "words"),
     Field("method", "words"),
-    Field("plant_area", "words", soft=True),
-    Field("equipment", "words", soft=True),
-    Field("line", "words", soft=True),
-    Field("size", "words", soft=True),
-    Field("rating", "words", soft=True),
-    Field("gasket", "words"),
+    Field("plant_area", "words", soft=True, kept=True),
+    Field("equipment", "words", soft=True, kept=True),
+    Field("line", "words", soft=True, kept=True),
+    Field("size", "words", soft=True, kept=True),
+    Field("rating", "words", soft=True, kept=True),
+    Field("gasket", "words", kept=True),
     Field("thread", "thread"),
     Field("studs", "studs"),
     Field("length", "words", soft=True),
@@ -48,10 +59,10 @@ FIELDS = (
     Field("at_once", "at_once"),
     Field("date", "date"),
     Field("order", "words"),
-    Field("turned_side", "words", soft=True),
-    Field("stud_1", "words", soft=True),
-    Field("holes", "words"),
-    Field("remarks", "words", soft=True),
+    Field("turned_side", "words", soft=True, kept=True),
+    Field("stud_1", "words", soft=True, kept=True),
+    Field("holes", "words", kept=True),
+    Field("remarks", "words", soft=True, kept=True),
     Field("target_gasket_stress", "target_gasket_stress", optional=True),
     Field("gasket_area", "gasket_area", optional=True),
     Field("gasket_seating", "gasket_seating", optional=True),
@@ -80,12 +91,12 @@ FIELDS = (
     Field("flange_outside_diameter", "flange_outside_diameter", optional=True),
     Field("flange_inside_diameter", "flange_inside_diameter", optional=True),
     Field("flange_thickness", "flange_thickness", optional=True),
-    Field("witness", "words", soft=True, optional=True),
-    Field("hold_point", "words", soft=True, optional=True),
-    Field("crew", "words", soft=True, optional=True),
-    Field("shift", "words", soft=True, optional=True),
-    Field("sequence", "words", soft=True, optional=True),
-    Field("work_order", "words", soft=True, optional=True),
+    Field("witness", "words", soft=True, optional=True, kept=True),
+    Field("hold_point", "words", soft=True, optional=True, kept=True),
+    Field("crew", "words", soft=True, optional=True, kept=True),
+    Field("shift", "words", soft=True, optional=True, kept=True),
+    Field("sequence", "words", soft=True, optional=True, kept=True),
+    Field("work_order", "words", soft=True, optional=True, kept=True),
     Field("print", "words", soft=True, optional=True),
 )
 BY_NAME = {field.name: field for field in FIELDS}

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import product
 
+from addin.reading.fields import BY_NAME
 from addin.reading.spellings import Spelled, spelled
 from addin.reading.tables import table
 
@@ -61,7 +62,8 @@ class Lexicon:
 @cache
 def lexicon() -> Lexicon:
     """The words and symbols as they stand in data/lexicon.csv."""
-    words, symbols = {}, {}
+    words: dict[tuple[str, ...], tuple[Concepts, ...]] = {tuple(name.split("_")): (_own(name),) for name in unnamed()}
+    symbols = {}
     for text, kind, concepts, _ in table("lexicon.csv"):
         readings = tuple(frozenset(part.split()) - {"FILL"} for part in concepts.split("|"))
         if kind == "symbol":
@@ -81,6 +83,17 @@ class Naming:
 
 
 @cache
+def unnamed() -> tuple[str, ...]:
+    """Fields that the grammar has no rows for: their own name in full names them."""
+    named = {row[0] for row in table("grammar.csv")}
+    return tuple(name for name in BY_NAME if name not in named)
+
+
+def _own(name: str) -> Concepts:
+    return frozenset((f"FIELD {name}",))
+
+
+@cache
 def grammar() -> tuple[Naming, ...]:
     """The ways of naming fields as they stand in data/grammar.csv."""
     may: dict[str, Concepts] = {}
@@ -90,7 +103,8 @@ def grammar() -> tuple[Naming, ...]:
             may[field] = frozenset(concepts.split())
         else:
             rows.setdefault(field, []).append((frozenset(concepts.split()), float(strength)))
-    return tuple(Naming(field, may[field], tuple(found)) for field, found in rows.items())
+    plain = (Naming(name, _NOTHING, ((_own(name), 1.0),)) for name in unnamed())
+    return (*(Naming(field, may[field], tuple(found)) for field, found in rows.items()), *plain)
 
 
 def hear(text: str, known: Lexicon | None = None) -> Heard:

@@ -60,8 +60,8 @@ class JointList:
     """A list as read. `numbers` are the sheet's row numbers, one for each joint; `first_free` the first free column.
 
     `questions` must be answered before anything is planned; `said` is what to know. `own` are our columns where the
-    workbook has been planned before; by row `own_keys` is what the first of them says, `own_cards` the card;
-    `own_strays` are cells of them (row, column) in rows that the first does not name. `shown` are the first cells of
+    workbook has been planned before; by row `own_keys` is what the first of them says, `own_cards` the card, `own_values`
+    all of them; `own_strays` are cells of them (row, column) in rows that the first does not name. `shown` are the first cells of
     each column as they stand, `cells` the rows of the joints; `stated` is what was given for rows that do not say.
     """
 
@@ -80,6 +80,7 @@ class JointList:
     own: OwnColumns | None = None
     own_keys: Mapping[int, str] = field(default_factory=dict)
     own_cards: Mapping[int, str] = field(default_factory=dict)
+    own_values: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     own_strays: tuple[tuple[int, int], ...] = ()
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     answered: AnswerSheet | None = None
@@ -87,6 +88,8 @@ class JointList:
     stated: Mapping[str, str] = field(default_factory=dict)
     checked: tuple[CheckedColumn, ...] = ()
     cells: Sequence[Sequence[Cell]] = ()
+    accepted: tuple[str, ...] = ()
+    """What was taken as proposed, without anybody having looked; a plan of it is a draft."""
 
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
@@ -139,7 +142,11 @@ def _read(
     if stated:
         given = replace(given or Answers(), whole={**(given.whole if given else {}), **stated})
     readings, asked = lay_over(understood, given, name)
-    if given is not None and given.accept:
+    accept_all = given is not None and given.accept
+    accepted = [
+        f"column {letter(r.at)} '{r.heading}' as {shown_name(r.field or '')}" for r in readings if r.state == PROPOSED
+    ]
+    if accept_all:
         readings = tuple(_accepted(reading) for reading in readings)
     whole, facts = _whole(readings, notes, given)
     rows = ListRows()
@@ -150,14 +157,22 @@ def _read(
     wide = max(head.at for head in found.heads) + 1
     columns = tuple(_column(reading) for reading in readings)
     joint_rows = with_units(rows.cells, beside) if (beside := units_beside(found.heads, cells)) else rows.cells
-    made = spread(readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {})
+    made = spread(
+        readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {}, accept=accept_all
+    )
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
-    coarse = given is not None and (given.accept or str(given.whole.get("pitch", "")).casefold() == "coarse")
-    if bare := bare_metric(made.columns, made.rows, coarse=coarse):
+    bare = bare_metric(made.columns, made.rows, coarse=False)
+    coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
+    if bare and accept_all and not coarse:
+        accepted.append(f"the coarse pitch for {', '.join(bare)}")
+    if coarse or accept_all:
+        bare_metric(made.columns, made.rows, coarse=True)
+    elif bare:
         sizes = ", ".join(f"{size} ({count} rows)" for size, count in bare.items())
         why = f"no pitch stands with {sizes}: the coarse one, or a pitch of 3 mm?"
         whole = (*whole, WholeListFact("pitch", "coarse", PROPOSED, why, ("coarse",)))
         asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]
+    accepted += [f"'{each.text}' under '{each.column}' as {each.meaning}" for each in made.meanings if each.meaning]
     checked = compared(readings, made.columns, made.rows, facts)
     columns = made.columns
     if recalculated:
@@ -201,6 +216,7 @@ def _read(
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
+        own_values=rows.own_values,
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
         answered=signed,
@@ -209,6 +225,7 @@ def _read(
         understood=result,
         checked=checked,
         cells=rows.cells,
+        accepted=tuple(accepted) if accept_all else (),
     )
 
 

@@ -97,7 +97,9 @@ US_UNITS = frozenset(
 
 @dataclass(frozen=True, eq=False)
 class JointRows:
-    """A list as read: its joints, the texts of fields that no calculation needs, each row's units ("US" or "SI").
+    """A list as read: its joints, texts and numbers [SI] of fields by name, each row's units ("US" or "SI").
+
+    In `texts` are all of them, in `numbers` those that no calculation needs.
 
     `flanges`: row -> the standard flange that its studs were taken from.
     """
@@ -106,6 +108,7 @@ class JointRows:
     texts: dict[str, list[str]]
     units: list[str]
     flanges: dict[int, str] = field(default_factory=dict)
+    numbers: dict[str, list[float]] = field(default_factory=dict)
 
 
 _NOTHING = object()
@@ -140,7 +143,7 @@ def read_rows(
             continue
         name = column.field
         read = _reader(column, BY_NAME[name].cells, units)
-        number = name in NUMBER_COLUMNS
+        number = _is_number(name)
         values: list[Any] = [float("nan") if number else ""] * count
         known: dict[Any, Any] = {}
         at, stale_here = column.at, {i for i, place in stale if place == column.at}
@@ -168,7 +171,7 @@ def read_rows(
                 values[i] = result
         (numbers if number else texts)[name] = values
     for name, cell in (constants or {}).items():
-        (numbers if name in NUMBER_COLUMNS else texts)[name] = [read_constant(name, cell)] * count
+        (numbers if _is_number(name) else texts)[name] = [read_constant(name, cell)] * count
     flanges: dict[int, str] = {}
     if standard_flanges:
         flanges, found = from_standard_flanges(columns, texts, numbers, count)
@@ -181,7 +184,13 @@ def read_rows(
     if "facing" in own:  # RF, RTJ and the like are for the card; the calculation knows the sketches of facings
         own["facing"] = [text if _SKETCH.fullmatch(text) else "" for text in own["facing"]]
     shown = _row_units(columns, rows, numbers, texts, units)
-    return JointRows(joints(count, faults=faults, **numbers, **own), texts, shown, flanges)
+    more = {name: numbers.pop(name) for name in [*numbers] if name not in NUMBER_COLUMNS}
+    return JointRows(joints(count, faults=faults, **numbers, **own), texts, shown, flanges, more)
+
+
+def _is_number(name: str) -> bool:
+    """Whether a field is a column of numbers; a date is one too."""
+    return name in NUMBER_COLUMNS or BY_NAME[name].kind is not None
 
 
 def read_constant(name: str, cell: Cell) -> Any:

@@ -10,6 +10,7 @@ from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.finder import FoundList, other_headings
 from addin.reading.joint_rows import speaks
+from addin.reading.own_columns import is_key
 from addin.workbooks.package import WorkbookError
 
 ROWS_LIMIT = 100_000
@@ -21,8 +22,8 @@ class ListRows:
     """The joint rows: their numbers in the sheet, their cells, and what was left out.
 
     stale : (row, column place) of formulas without a stored value; as_percent : rows whose percentage is formatted
-    as %; own_keys, own_cards : what our first column and our column of
-    cards say, by row number; left_out : kind -> row numbers.
+    as %; own_keys, own_cards, own_values : what our first column, our column of
+    cards and all of ours say, by row number; left_out : kind -> row numbers.
     """
 
     numbers: list[int] = field(default_factory=list)
@@ -31,6 +32,7 @@ class ListRows:
     as_percent: set[int] = field(default_factory=set)
     own_keys: dict[int, str] = field(default_factory=dict)
     own_cards: dict[int, str] = field(default_factory=dict)
+    own_values: dict[int, tuple[Cell, ...]] = field(default_factory=dict)
     own_strays: list[tuple[int, int]] = field(default_factory=list)
     """Cells of our columns that hold something in a row that our first column does not name."""
     left_out: dict[str, list[int]] = field(default_factory=dict)
@@ -115,8 +117,10 @@ class RowReader:
     def _ours(self, number: int, row: list[Cell]) -> None:
         """Note what our columns say of a row."""
         filled = [at for at in self.ours if at < len(row) and not is_blank(row[at])]
-        if self.own_first in filled:
+        if self.own_first in filled and is_key(row[self.own_first]):
             self.rows.own_keys[number] = plain_text(row[self.own_first])
+            if self.found.own is not None:
+                self.rows.own_values[number] = self.found.own.of(row)
             if self.own_card in filled:
                 self.rows.own_cards[number] = plain_text(row[self.own_card])
         elif filled:

@@ -8,7 +8,7 @@ from typing import Any
 from addin.cells.numbers import plain_text
 from addin.cells.words import amount, figure
 from addin.reading.column import Column, letter
-from addin.reading.fields import BY_NAME
+from addin.reading.fields import BY_NAME, FIELDS
 from addin.reading.joint_list import JointList
 from addin.reading.understood import UnderstoodList, shown_name
 from calc.findings import InputError
@@ -19,6 +19,26 @@ from calc.units import System, system
 
 _VALUES = 3
 _LONGEST = 30
+
+
+def fields() -> list[str]:
+    """Every field of a joint list with what its cells hold.
+
+    >>> fields()[0], fields()[10]
+    ('joint                    text', 'studs                    number of studs in the joint, 4 to 400')
+    """
+    lines = []
+    for field in FIELDS:
+        if field.kind is None:
+            holds = "text" if field.cells == "words" else field.cells
+        else:
+            q = QUANTITIES[field.cells]
+            ends = (
+                f"{amount(q.low, q.kind, each)} to {amount(q.high, q.kind, each)}" for each in map(system, ("SI", "US"))
+            )
+            holds = f"{q.meaning}, {' or '.join(dict.fromkeys(ends))}"
+        lines.append(f"{shown_name(field.name):25}{holds}")
+    return lines
 
 
 def report(joint_list: JointList) -> list[str]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from addin.reading.evidence import Cells, evidence, look
 from addin.reading.fields import BY_NAME
-from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, strengths
+from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, strengths, unnamed
 from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, TARGETS, Head
 from addin.reading.notes import Notes
 from addin.reading.spellings import Spelled, UnitText, spelled, unit_of
@@ -157,7 +157,9 @@ def _name(column: SeenColumn) -> None:
         found = {
             name: value
             for name, value in found.items()
-            if name in _BY_UNIT[unit.kind] or (name == "thread" and unit.kind == "length")
+            if name in _BY_UNIT[unit.kind]
+            or (name == "thread" and unit.kind == "length")
+            or (name in unnamed() and BY_NAME[name].kind == unit.kind)
         }
         target = bool(concepts & {"TARGET", "LOAD", "STRESS", "BASIS", "ROOT", "TENSILE", "STUD", "PER"}) and not (
             concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS"}

@@ -45,9 +45,11 @@ class Spread:
 
 def spread(
     readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Sequence[Sequence[Cell]], wide: int,
-    legends: Mapping[str, str], answered: Mapping[tuple[str, str], str],
+    legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool = False,
 ) -> Spread:  # fmt: skip
-    """Bring rows into the form that their fields want. `wide`: cells of a row that come from the sheet."""
+    """Bring rows into the form that their fields want. `wide`: cells of a row that come from the sheet; `accept`: values
+    have the meaning that is proposed for them.
+    """
     made = [[*row[:wide], *([None] * (wide - len(row)))] for row in rows]
     out = Spread(tuple(columns), made)
     by_place = {reading.at: reading for reading in readings}
@@ -65,7 +67,7 @@ def spread(
         if column.field in ("torque", "stress", "load"):
             _units_spelled(made, column)
         if column.field in ("operation", "method"):
-            meanings += _words(out, column, legends, answered)
+            meanings += _words(out, column, legends, answered, accept=accept)
         also = [name for name in reading.also if name not in taken]
         if also or column.field in ("thread", "studs", "grade"):
             new = {name: wide + len(extra) + k for k, name in enumerate(also)}
@@ -198,7 +200,7 @@ def bare_metric(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, co
 
 
 def _words(
-    out: Spread, column: Column, legends: Mapping[str, str], answered: Mapping[tuple[str, str], str]
+    out: Spread, column: Column, legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool
 ) -> list[ValueMeaning]:  # fmt: skip
     """Operations and methods told by a legend or an answer; the words that stay unknown, once each."""
     from addin.reading.joint_rows import known_word, likely_word
@@ -227,8 +229,12 @@ def _words(
         else ("hydraulic", "hand", "other")
     )
     made = []
+    likely = {text: likely_word(name, codes.get(text.casefold(), "") or text) or "" for text in counted}
+    for row in out.rows if accept and any(likely.values()) else ():
+        if meaning := likely.get(plain_text(row[column.at])):
+            row[column.at] = meaning
     for text, count in counted.items():
-        meaning = likely_word(name, codes.get(text.casefold(), "") or text) or ""
+        meaning = likely[text]
         first = (meaning, *(c for c in choices if c != meaning)) if meaning else choices
         why = f"'{text}' may be {meaning}" if meaning else f"'{text}' is no {name} that is known"
         made.append(

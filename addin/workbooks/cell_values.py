@@ -45,6 +45,8 @@ _EMPTY = re.compile(rb"<c(?: [a-z:]+=\"[^\"<]*\")*(?:/>|></c>)")
 VALUES_LIMIT = 100 * MIB
 """Most memory that the values of one sheet may take. [bytes]"""
 _EACH = 40
+ROWS_READ = 200_000
+"""Most rows of one sheet that may hold something: a list of 100,000 joints, and as much beside and below them."""
 
 
 class CellReader:
@@ -81,6 +83,10 @@ class CellReader:
         cells = self.rows.get(row)
         if cells is None:
             cells = self.rows[row] = []
+            if len(self.rows) > ROWS_READ:
+                raise WorkbookError(
+                    f"{self.where}: more than {ROWS_READ:,} rows hold something; move what is no joint to another sheet"
+                )
         if len(cells) < column - 1:  # cells come in order: those between are empty
             cells += [None] * (column - 1 - len(cells))
         cells.append(value)

@@ -101,6 +101,15 @@ class Outputs:
         path.parent.mkdir(parents=True, exist_ok=True)
         return path
 
+    def typed_into(self, name: str) -> bool:
+        """Whether the file that gives way under a name was changed since it was written."""
+        return name in self._moves and self._moves[name].why == _TYPED
+
+    def unchanged(self, path: Path) -> bool:
+        """Whether a file is as this program wrote it, as the notes beside it say."""
+        note = read_notes(path.parent).get(path.name)
+        return note is not None and note.sha256 == sha256(path)
+
     def free_name(self, name: str) -> str:
         """The name given, or the first with a number that is free: for files that are never replaced.
 
@@ -187,7 +196,9 @@ class Outputs:
             if path.is_file():
                 name = path.relative_to(self.new).as_posix()
                 move = self._moves.get(name) or self._checked(name, PRINTED)
-                self._moves[name] = dataclasses.replace(move, sha256=sha256(path))
+                new = sha256(path)
+                why = "" if new == move.before else move.why  # the same bytes need not be kept
+                self._moves[name] = dataclasses.replace(move, sha256=new, why=why)
         noted = read_notes(self.folder)  # a run that this one has started may have written too
         notes = {name: note for name, note in noted.items() if os.path.lexists(self.folder / name)}
         for name, move in self._moves.items():

@@ -103,7 +103,7 @@ def read_wrench_sheet(grid: Grid) -> WrenchSheet:
         units |= {"pressure": first.pressure_unit, "table_torque": first.torque_unit}
     wrench = None
     if name := texts["wrench"]:
-        doubts = tuple(finding for t, _ in tables.values() if t for finding in t.doubts())
+        doubts = tuple(finding for link, (t, _) in tables.items() if t for finding in t.doubts(link))
         wrench = Wrench(
             name=name, curve=None if whole else curve, rated_pressure=rated, hose_rated_pressure=hose,
             pump=texts["pump"], pump_rated_pressure=pump, gauge=texts["gauge"], links=links, calibrated=calibrated,

@@ -22,6 +22,8 @@ Array = NDArray[np.floating]
 Places = NDArray[np.intp]
 
 _MOST = 80  # changed stiffnesses kept beside the inverse; a system of more than about 100 wakes other threads
+_SMALL = 16384  # numbers in a product of its own; several times as many wake other threads
+_BALANCED = 1e-11  # force left over, share of the highest stud load
 _APART = 1e-2  # a smaller change of stiffness is left out of a step: it costs no step more
 _CHUNK = 24  # changed stiffnesses taken together; keeps each product far below the size that wakes other threads
 
@@ -53,6 +55,20 @@ class ElasticState:
     def copy(self) -> "ElasticState":
         """An independent copy; only these two are ever changed in place."""
         return replace(self, inverse=self.inverse.copy(), stiffness=self.stiffness.copy())
+
+
+@dataclass(frozen=True, eq=False)
+class _Beside:
+    """Places of another stiffness than the inverse has, its rows there, the small matrix, and all stiffnesses."""
+
+    places: Places
+    rows: Array
+    core: Array
+    stiffness: Array
+
+    def holds(self, tangent: Array) -> bool:
+        """Whether no stiffness has changed by more than a step bears."""
+        return bool((np.abs(tangent - self.stiffness) <= _APART * np.maximum(tangent, self.stiffness)).all())
 
 
 class ElasticJoint:
@@ -151,6 +167,10 @@ class ElasticJoint:
             table = table + np.multiply.outer(missed, turn / (turn @ turn + small))
         return table
 
+    def settle(self, state: ElasticState, pulled: Places, wanted: Array) -> None:
+        """The same move where nobody asks for the influence; refusals as `move`."""
+        self._settle(state, pulled, np.asarray(wanted, dtype=float))
+
     def finish(self, state: ElasticState) -> None:
         """The gasket relaxes after the last pass, with all nuts where they are."""
         if self.relaxation.left < 1.0:
@@ -158,15 +178,19 @@ class ElasticJoint:
             state.thinner = state.thinner + self.law.relaxed_set(closure, state.peak, self.relaxation)
             self._settle(state, np.zeros(0, dtype=np.intp), np.zeros(0))
 
-    def _forces(self, y: Array, state: ElasticState, pulled: Places, wanted: Array) -> tuple[Array, Array, Array]:
-        """Force left over [N], stiffness on the diagonal [N/m] and stud loads [N] for closures y."""
+    def _forces(
+        self, y: Array, held: Array, state: ElasticState, pulled: Places, wanted: Array
+    ) -> tuple[Array, Array, Array]:
+        """Force left over [N], stiffness on the diagonal [N/m] and stud loads [N] for closures y.
+
+        `held` is what the flange pushes back with there [N].
+        """
         stretch = self.stud_stiffness * (state.nut - y[self._at_stud])
         load, stiff = np.maximum(stretch, 0.0), np.where(stretch > 0, self.stud_stiffness, 0.0)
         reached = pulled[wanted >= stretch[pulled]]
         load[reached], stiff[reached] = wanted[wanted >= stretch[pulled]], 0.0
         stress, slope = self.law.answer(y[self._at_gasket] - state.thinner, state.peak)
-        left = self._by_sector(self._ring, y)
-        tangent = np.empty_like(y)
+        left, tangent = held.copy(), np.empty_like(y)
         left[self._at_stud] -= load
         left[self._at_gasket] += self.piece * stress
         tangent[self._at_stud], tangent[self._at_gasket] = stiff, self.piece * slope
@@ -175,11 +199,13 @@ class ElasticJoint:
     def _settle(self, state: ElasticState, pulled: Places, wanted: Array) -> Array:
         """Find the equilibrium, keep it in the state, return the stiffness of each stud in it (0: pulled or slack)."""
         y = state.closure
-        left, tangent, load = self._forces(y, state, pulled, wanted)
+        held = self._by_sector(self._ring, y)
+        left, tangent, load = self._forces(y, held, state, pulled, wanted)
+        beside = self._beside(state, tangent)
         for _ in range(80):
-            step = self._step(state, left, tangent)
-            y, left, tangent, load = self._along(y, step, float(left @ step), state, pulled, wanted)
-            if np.abs(left).max() <= 1e-12 * max(load.max(), 1.0) + self._noise * np.abs(y).max():
+            beside, step, back = self._step(state, left, tangent, beside)
+            y, held, left, tangent, load = self._along(y, held, step, back, float(left @ step), state, pulled, wanted)
+            if np.abs(left).max() <= _BALANCED * max(load.max(), 1.0) + self._noise * np.abs(y).max():
                 break
         else:
             raise stop("no_equilibrium", "load", load=float(np.max(load)))
@@ -197,51 +223,69 @@ class ElasticJoint:
         state.closure, state.load = y, load
         return stiff
 
-    def _step(self, state: ElasticState, left: Array, tangent: Array) -> Array:
-        """Newton's step, checked: an inverse in which rounding has grown is made afresh."""
+    def _step(
+        self, state: ElasticState, left: Array, tangent: Array, beside: "_Beside"
+    ) -> tuple["_Beside", Array, Array]:
+        """Newton's step and what the flange answers to it, checked: an inverse in which rounding has grown is renewed.
+
+        The small matrix of the step before serves again while no stiffness has changed much.
+        """
         for last in (False, True):
-            places, core = self._beside(state, tangent)
-            step = -self._solved(state, left, places, core)
-            stiffness = state.stiffness.copy()
-            stiffness[places] = tangent[places]
-            missed = self._by_sector(self._ring, step) + stiffness * step + left
+            if not beside.holds(tangent):
+                beside = self._beside(state, tangent)
+            step = -self._solved(state, left, beside)
+            back = self._by_sector(self._ring, step)
+            missed = back + beside.stiffness * step + left
             if last or np.abs(missed).max() <= 1e-6 * np.abs(left).max():
                 break
             self._rebuild(state, tangent)
-        return step
+            beside = self._beside(state, tangent)
+        return beside, step, back
 
-    def _beside(self, state: ElasticState, tangent: Array) -> tuple[Places, Array]:
+    def _beside(self, state: ElasticState, tangent: Array) -> "_Beside":
         """Where the stiffness differs from the inverse's, and the small matrix that says so; many are worked in."""
         change = tangent - state.stiffness
         places = np.flatnonzero(np.abs(change) > _APART * np.maximum(tangent, state.stiffness))
         if places.size > _MOST:
             self._retune(state, tangent)
             self._renew(state, int(places[0]))
-            return (
-                self._beside(state, tangent) if (state.stiffness != tangent).any() else (places[:0], np.empty((0, 0)))
-            )
-        return places, np.diag(1 / change[places]) + state.inverse[np.ix_(places, places)]
+            if (state.stiffness != tangent).any():
+                return self._beside(state, tangent)
+            places = places[:0]
+        rows = state.inverse[places]
+        core = np.diag(1 / change[places]) + rows[:, places]
+        stiffness = state.stiffness.copy()
+        stiffness[places] = tangent[places]
+        return _Beside(places, rows, np.linalg.inv(core), stiffness)
 
-    def _solved(self, state: ElasticState, force: Array, places: Places, core: Array) -> Array:
+    def _solved(self, state: ElasticState, force: Array, beside: "_Beside") -> Array:
         """Closures under a force with the stiffnesses of now."""
-        bare = self._by_sector(state.inverse, force)
-        if not places.size:
-            return bare
-        held = np.zeros_like(force)
-        held[places] = np.linalg.solve(core, bare[places])
-        return bare - self._by_sector(state.inverse, held)
+        found = self._by_sector(state.inverse, force)
+        held = beside.core @ found[beside.places]
+        few = max(1, _SMALL // force.size)
+        for first in range(0, held.size, few):
+            found -= held[first : first + few] @ beside.rows[first : first + few]
+        return found
 
     def _along(
-        self, y: Array, step: Array, slope: float, state: ElasticState, pulled: Places, wanted: Array
-    ) -> tuple[Array, Array, Array, Array]:
+        self,
+        y: Array,
+        held: Array,
+        step: Array,
+        back: Array,
+        slope: float,
+        state: ElasticState,
+        pulled: Places,
+        wanted: Array,
+    ) -> tuple[Array, Array, Array, Array, Array]:
         """Go along a step to about the lowest energy on it: the whole step where nothing changes its stiffness.
 
         The energy is convex and `slope` its derivative at the start, so that its derivative ahead brackets the lowest
-        point. Returns the closures there and what `_forces` says of them.
+        point. Returns the closures there, what the flange pushes back with, and what `_forces` says of them.
         """
         share, low, high = 1.0, (0.0, slope), (1.0, 0.0)
         for trial in range(40):
-            left, tangent, load = self._forces(y + share * step, state, pulled, wanted)
+            left, tangent, load = self._forces(y + share * step, held + share * back, state, pulled, wanted)
             past = float(left @ step)
             if not slope < 0 or abs(past) <= -0.5 * slope or (share == 1.0 and past < 0):
                 break
@@ -251,7 +295,7 @@ class ElasticJoint:
                 low = share, past
             secant = low[0] - low[1] * (high[0] - low[0]) / (high[1] - low[1])
             share = 0.5 * (low[0] + high[0]) if trial % 3 == 2 else secant
-        return y + share * step, left, tangent, load
+        return y + share * step, held + share * back, left, tangent, load
 
     def _retune(self, state: ElasticState, tangent: Array) -> None:
         """Bring the inverse to new stiffnesses on the diagonal, a few at a time (Woodbury), stiffer ones first."""
@@ -293,12 +337,9 @@ class ElasticJoint:
     def _influence(self, state: ElasticState, pulled: Places, stiff: Array) -> Array:
         """Change of all loads for an advance of each pulled nut, all studs springs, 1 for the nut's own stud."""
         k, at = self.stud_stiffness, self._at_stud
-        places, core = self._beside(state, state.tangent)
-        flexibility = np.empty((self.studs, pulled.size))
-        for column, place in enumerate(at[pulled]):
-            unit = np.zeros(state.tangent.size)
-            unit[place] = 1.0
-            flexibility[:, column] = self._solved(state, unit, places, core)[at]
+        beside = self._beside(state, state.tangent)
+        bare = state.inverse[np.ix_(at, at[pulled])]
+        flexibility = bare - beside.rows[:, at].T @ (beside.core @ beside.rows[:, at[pulled]])
         soft = np.flatnonzero(stiff[pulled] == 0)
         if soft.size:
             own = flexibility[:, soft]

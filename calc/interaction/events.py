@@ -45,6 +45,9 @@ class Joint(Protocol):
     def move(self, state: Any, pulled: Places, wanted: Array) -> Array:
         """Pull some studs together; returns their columns of interaction."""
 
+    def settle(self, state: Any, pulled: Places, wanted: Array) -> None:
+        """The same without the columns."""
+
     def finish(self, state: Any) -> None:
         """What happens after the last pass."""
 
@@ -176,8 +179,10 @@ class Pulled:
     columns: tuple[tuple[Places, Array, Array], ...]
 
 
-def pull(joint: Joint, state: Any, target: float, step: Pass, break_away: float = 0.0) -> Pulled:
-    """Run one pass on a state, which changes."""
+def pull(
+    joint: Joint, state: Any, target: float, step: Pass, break_away: float = 0.0, *, with_columns: bool = True
+) -> Pulled:
+    """Run one pass on a state, which changes; without columns `Pulled.columns` stays empty."""
     setting = np.broadcast_to(np.asarray(step.fraction, dtype=float), (joint.studs,))
     top, uneven, events = 0.0, -np.inf, []
     for move in step.moves:
@@ -185,9 +190,11 @@ def pull(joint: Joint, state: Any, target: float, step: Pass, break_away: float 
         wanted = setting[pulled] * target
         if break_away:  # a setting of nothing turns no nut
             wanted = np.where(state.load[pulled] > (1 - break_away) * wanted, 0.0, wanted)
-        columns = joint.move(state, pulled, wanted)
+        if with_columns:
+            events.append((pulled, setting[pulled], joint.move(state, pulled, wanted)))
+        else:
+            joint.settle(state, pulled, wanted)
         top, uneven = max(top, float(state.load.max())), max(uneven, state.uneven)
-        events.append((pulled, setting[pulled], columns))
     return Pulled(top, uneven if np.isfinite(uneven) else np.nan, tuple(events))
 
 

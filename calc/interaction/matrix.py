@@ -57,6 +57,10 @@ class MatrixJoint:
         state.load = np.maximum(state.load + columns @ turn, 0.0)
         return columns
 
+    def settle(self, state: MatrixState, pulled: Places, wanted: Array) -> None:
+        """The same move; a table has its columns anyway."""
+        self.move(state, pulled, wanted)
+
     def finish(self, state: MatrixState) -> None:
         """Nothing: a table knows no relaxing."""
 

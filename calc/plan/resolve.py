@@ -8,12 +8,13 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, STOP, Finding, InputError
 from calc.hardware import materials, nuts, threads
-from calc.plan.joints import METHODS, OPERATIONS, Floats, Joints, Lubricant, Settings
+from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, Settings
 from calc.preload import target, torque
 from calc.quantities import QUANTITIES, settle
 
 TARGETS = ("stress", "percent", "load", "torque", "target_gasket_stress")
-_RANGED = (*TARGETS, "nut_factor", "thread_friction", "nut_friction", "across_flats")
+_RANGED = tuple(name for name in NUMBER_COLUMNS if name in QUANTITIES and name not in ("studs", "at_once"))
+"""Columns that are checked against the range of their own quantity; counts and yields have checks of their own."""
 
 
 class Findings:

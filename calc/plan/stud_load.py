@@ -26,8 +26,10 @@ ROWS = 20
 """Fewest rows by which a rule is tried."""
 SIZES = 4
 """Fewest sizes of stud by which it is judged whether targets rise with them."""
-RISES = 0.55
+RISES = 0.65
 """Least correlation of the logarithms of target and stud size in a list that is in order."""
+FITS, BETTER = 0.9, 0.05
+"""Correlation with the targets of the rows above or below, and how much better it must be than with their own."""
 METHOD_ROWS = 10
 """Fewest rows by hand and by hydraulic wrench in a list whose methods go with the size."""
 PARTED = 0.25
@@ -47,14 +49,16 @@ def compare(
     area = np.asarray(tensile_area(thread), dtype=float)
     told = {finding.row for finding in found.found if finding.code == "unlike_target"}
     for name in ("torque", "load", "target_gasket_stress"):
-        mine = taking & np.array([b == name for b in basis])
-        blind = mine & np.isnan(preload)
-        families = [(mine & ~blind, preload), (blind, joints.torque / diameter)]
-        for family, load in families[: 2 if name == "torque" else 1]:
+        named = rows & np.array([b == name for b in basis]) & ~np.isnan(diameter)
+        blind = named & np.isnan(preload)
+        families = [(named & ~blind, preload), (blind, joints.torque / diameter)]
+        for every, load in families[: 2 if name == "torque" else 1]:
+            family = every & taking
             if family.sum() < ROWS:
                 continue
-            if _does_not_rise(np.flatnonzero(family), diameter, joints.torque if name == "torque" else load):
-                found.each(family, "targets_without_order", name, CAUTION, count=int(family.sum()))
+            # rows that are stopped count here: most of a disordered list are past yield
+            if order := _disorder(np.flatnonzero(every), diameter, joints.torque if name == "torque" else load):
+                found.each(family, order, name, CAUTION, count=int(every.sum()))
                 continue
             stress = _even(family, np.where(family, load / area, np.nan), diameter)
             for row, usual, count, size, same in _odd(family, stress, joints, kin, item):
@@ -66,12 +70,21 @@ def compare(
     _by_method(joints, taking, diameter, found)
 
 
-def _does_not_rise(rows: NDArray[np.intp], diameter: Floats, target: Floats) -> bool:
-    """Whether target and stud size of a list go with one another as little as shuffled columns do."""
+def _disorder(rows: NDArray[np.intp], diameter: Floats, target: Floats) -> str:
+    """Code of what is wrong with a column of targets as a whole: it goes with the studs as little as shuffled columns
+    do, or much better with those of the next row; "" where nothing is.
+    """
     d, t = np.log(diameter[rows]), np.log(target[rows])
     if len(set(np.round(d, 6).tolist())) < SIZES or np.std(t) == 0.0:
-        return False
-    return bool(np.corrcoef(d, t)[0, 1] < RISES)
+        return ""
+    own = float(np.corrcoef(d, t)[0, 1])
+    moved = {code: float(np.corrcoef(a, b)[0, 1]) for code, a, b in
+             (("targets_of_row_above", d[:-1], t[1:]), ("targets_of_row_below", d[1:], t[:-1]))
+             if np.std(a) > 0 and np.std(b) > 0}  # fmt: skip
+    best = max(moved, key=lambda code: moved[code], default="")
+    if best and moved[best] > FITS and own < moved[best] - BETTER:
+        return best
+    return "targets_without_order" if own < RISES else ""
 
 
 def _even(family: NDArray[np.bool_], stress: Floats, diameter: Floats) -> Floats:

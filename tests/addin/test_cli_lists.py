@@ -96,6 +96,46 @@ def test_nothing_counts_before_somebody_has_signed(flanges: Path, tmp_path: Path
     assert "ft-lb" in [again.cell(row, 5).value for row in range(4, 12)]  # what was typed stays
 
 
+@pytest.mark.parametrize("command", ["plan", "columns"])
+def test_a_sheet_of_answers_that_says_the_same_is_left_as_it_is(command: str, flanges: Path, tmp_path: Path) -> None:
+    """Neither written anew nor kept again, however often the list is planned or looked at."""
+    out = tmp_path / "out"
+    sheet = out / "flanges-questions.xlsx"
+    out.mkdir()
+    again = {
+        "plan": ("plan", flanges, "--wrenches", BOOK, "--out", out),
+        "columns": ("columns", flanges, "--out", sheet),
+    }
+    run(*again[command])
+    fill(sheet, ANSWERED, signed=False)
+    run(*again[command])  # some choices follow from what was typed
+    book = openpyxl.load_workbook(sheet)
+    book["Answers"]["B3"] = "R. Planner"  # and no date
+    book.save(sheet)
+    before, kept = sheet.read_bytes(), sorted(out.glob("kept/*"))
+    for _ in range(2):
+        run(*again[command])
+        assert sheet.read_bytes() == before
+        assert sorted(out.glob("kept/*")) == kept
+
+
+def test_a_sheet_of_answers_that_is_written_anew_is_kept_and_named(flanges: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    sheet = out / "flanges-questions.xlsx"
+    run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    fill(sheet, {"Torque": ("E", "ft-lb")}, signed=False)
+    book = openpyxl.load_workbook(sheet)
+    book["Answers"]["K4"] = "a word of the planner's own"
+    book.save(sheet)
+    typed = sheet.read_bytes()
+
+    result = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+
+    (kept,) = (out / "kept").iterdir()
+    assert kept.read_bytes() == typed
+    assert f"note: flanges-questions.xlsx: goes on in the new one as it was read; it is kept as {kept}" in result.output
+
+
 def test_an_option_may_not_contradict_the_answers(flanges: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     run("plan", flanges, "--wrenches", BOOK, "--out", out)
@@ -202,8 +242,56 @@ def test_planning_the_planned_copy_again(tmp_path: Path) -> None:
     ]
     before = (one / name).read_bytes()
     same = run("plan", one / name, "--wrenches", BOOK, "--out", one, "--overwrite")
+    assert same.exit_code == 1
+    assert ((one / name).read_bytes(), (one / "kept").exists()) == (before, False)  # nothing is new, nothing to keep
+    same = run("plan", one / name, "--wrenches", BOOK, "--out", one, "--overwrite", "--rounding", "down")
     assert f"note: {name}: goes on in the new one as it was read; it is kept as" in same.output
     assert [path.read_bytes() for path in (one / "kept").iterdir()] == [before]
+
+
+def test_a_list_that_fills_the_sheet_is_told_where_results_may_stand(tmp_path: Path) -> None:
+    head = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
+    path = make(tmp_path / "wide.xlsx", [head, ["P-1", "final make-up", "hydraulic", "1 1/4", 16, 700]])
+    book = openpyxl.load_workbook(path)
+    book.worksheets[0]["XFD1"], book.worksheets[0]["XFD2"] = "Own", "x"
+    book.save(path)
+    plan = ("plan", path, "--wrenches", BOOK, "--out", tmp_path / "out")
+    where = "tautsheet: wide.xlsx, sheet Flanges: 13 columns of results do not fit to the right of column"
+    empty = "for the sheet ends at XFD; name the first of 13 empty columns with --results-at\n"
+
+    assert run(*plan).output == f"{where} XFD, {empty}"
+    assert run(*plan, "--results-at", "XES").output == f"{where} XER, {empty}"
+    assert not (tmp_path / "out").exists()
+    assert run(*plan, "--results-at", "H").exit_code == 1
+
+
+def test_names_that_begin_like_a_formula_or_an_option(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They stay texts in everything that is written; a dash is told how to be given."""
+    monkeypatch.chdir(tmp_path)
+    head = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)", "Product"]
+    book = openpyxl.Workbook()
+    book.worksheets[0].append(head)
+    for tag in ("=1+1", "-2", "+3", "@4"):
+        book.worksheets[0].append([tag, "final make-up", "hydraulic", "1 1/4", 16, 700, "=P"])
+    for row in book.worksheets[0].iter_rows():
+        for cell in row:
+            cell.data_type = "s" if cell.data_type == "f" else cell.data_type
+    for name in ("=1+1.xlsx", "-x.xlsx"):
+        book.save(name)
+    run("columns", "=1+1.xlsx", "--out", "=answers.xlsx")
+    assert run("plan", "=1+1.xlsx", "--wrenches", BOOK, "--out", "=out", "--date", "2026-10-20").exit_code == 0
+    run("pack", "=out/=1+1-plan.json", "--out", "=out")
+    run("record", "=out/=1+1-plan.json", "=out/=1+1-planned.xlsx", "--out", "=out")
+
+    written = [Path("=answers.xlsx"), *Path("=out").glob("*.xlsx")]
+    assert len(written) >= 7
+    for path in written:
+        cells = [cell for sheet in openpyxl.load_workbook(path) for row in sheet.iter_rows() for cell in row]
+        assert [cell.value for cell in cells if cell.data_type == "f"] == []
+
+    hint = "No such option '-x'. A file whose name begins with a dash is given as ./-x.xlsx"
+    assert hint in run("plan", "-x.xlsx", "--wrenches", BOOK, "--out", "out").output.replace("\\", "/")
+    assert run("plan", "./-x.xlsx", "--wrenches", BOOK, "--out", "out", "--date", "2026-10-20").exit_code == 0
 
 
 def test_a_signature_of_a_day_that_lies_ahead_is_none(flanges: Path, tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from addin.cli import main
-from addin.console import Program
+from addin.console import Program, phases, say, styled, wrong
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 
@@ -74,9 +74,70 @@ def fail(what: str) -> None:
     """Fail in a way of one's own."""
     raise {
         "refusal": WorkbookError("x.xlsx: is no workbook"),
+        "line break": WorkbookError("x\nSTOP.xlsx: is no workbook"),
         "fault": KeyError("setpoint"),
         "interrupt": KeyboardInterrupt(),
     }[what]
+
+
+@program.command("show")
+@click.argument("text")
+def show(text: str) -> None:
+    """Show a text of somebody else's, in our colours."""
+    say(text, fg="red")
+    say(f"{styled('NOTE', fg='yellow')} {text}")
+    wrong(text, label="STOP")
+
+
+FOREIGN = [
+    "\x1b[31m",
+    "\x1b[0m",
+    "\x1b[8m",
+    "\x9b31m",
+    "\r\x1b[K",
+    "\r",
+    "\x1b[?25l",
+    "\x1b]0;x\x07",
+    "\x90",
+    "\x7f",
+    "\u202e",
+]
+
+
+@pytest.mark.parametrize("foreign", FOREIGN)
+def test_codes_in_a_name_never_reach_the_terminal(foreign: str) -> None:
+    """Neither colours nor a return to the start of the line; the colours of our own do."""
+    said = CliRunner().invoke(program, ["show", f"P-1{foreign}P-2"], color=True).output
+
+    shown = "".join("\ufffd" if sign in foreign and not sign.isprintable() else sign for sign in f"P-1{foreign}P-2")
+    assert said.splitlines() == [
+        f"\x1b[31m{shown}\x1b[0m", f"\x1b[33mNOTE\x1b[0m {shown}\x1b[0m", f"\x1b[31mSTOP\x1b[0m {shown}"
+    ]  # fmt: skip
+
+
+@program.command("progress")
+@click.argument("text")
+def progress(text: str) -> None:
+    """Show how far a run is."""
+    with phases() as shown:
+        shown(text)
+
+
+def test_a_line_of_progress_redraws_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("addin.console._Deaf.isatty", lambda stream: True)
+    said = CliRunner().invoke(program, ["progress", "\rreading"], color=True).stderr
+
+    assert said == "\r\x1b[K\ufffdreading ...\r\x1b[K"
+
+
+def test_without_a_terminal_nothing_is_coloured() -> None:
+    assert CliRunner().invoke(program, ["show", "P-1"]).output == "P-1\nNOTE P-1\nSTOP P-1\n"
+
+
+def test_a_refusal_names_a_file_with_a_line_break_in_one_line() -> None:
+    result = CliRunner().invoke(program, ["fail", "line break"], color=True)
+
+    assert result.stderr == "\x1b[31mtautsheet: x\ufffdSTOP.xlsx: is no workbook\x1b[0m\n"
 
 
 def test_a_refusal_is_one_line() -> None:

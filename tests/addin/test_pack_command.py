@@ -116,11 +116,20 @@ def test_an_own_card_with_an_unknown_token_is_refused_with_its_cell(plan: Path, 
     assert not list((tmp_path / "out").glob("*.xlsx"))
 
 
-def test_a_joint_that_is_not_there_and_a_template_that_cannot_serve(plan: Path, tmp_path: Path) -> None:
-    missing = run("pack", plan, "--out", tmp_path, "--only", "cards", "--joint", "Z-9", "--joint", "E-1204-CH")
-    assert missing.exit_code == 1
-    assert "refused: Z-9: the plan has no joint of this tag" in missing.output
+@pytest.mark.parametrize(
+    ("tags", "words"),
+    [(["E-1204-CX"], "the plan has no joint E-1204-CX; like E-1204-CX: E-1204-CH"),
+     (["E-1204-CH", "@", "@", "?"], "the plan has no joint @, ?")],
+)  # fmt: skip
+def test_a_joint_that_is_not_there_writes_nothing(plan: Path, tmp_path: Path, tags: list[str], words: str) -> None:
+    missing = run("pack", plan, "--out", tmp_path / "out", *(word for tag in tags for word in ("--joint", tag)))
+    assert missing.exit_code == 2
+    (line,) = missing.output.splitlines()
+    assert line.startswith(f"tautsheet: {PLAN}: {words}")
+    assert not (tmp_path / "out").exists()
 
+
+def test_a_template_that_cannot_serve(plan: Path, tmp_path: Path) -> None:
     openpyxl.Workbook().save(tmp_path / "own.xlsx")
     empty = run("pack", plan, "--out", tmp_path, "--only", "kit", "--template", f"kit={tmp_path / 'own.xlsx'}")
     assert empty.exit_code == 2

@@ -176,7 +176,7 @@ class Trial:
             refusals = [
                 line for line in text.splitlines() if line.startswith(("tautsheet: ", "not written: ", "STOP: "))
             ]
-            left = [each.name for each in self.out.iterdir()] if self.out.exists() else []
+            left = [each.name for each in self.out.glob("[!.]*") if not each.name.endswith("-questions.xlsx")]
             if code not in (0, 1, 2) or "Traceback" in text or "fault of the program" in text:
                 said = f"exit {code}: {text[-300:]!r}"
             elif code == 2 and (len(refusals) != 1 or left):

@@ -3,11 +3,12 @@
     python tests/attack/heavy_books.py [NAME...]
 
 Run it in an environment as users have it, without the development packages (lxml changes how openpyxl reads). Prints
-what the command `columns` says of each, its peak of memory and its time; more than 400 MB is a fault.
+what the commands `columns` and `plan` say of each, their peak of memory and their time; more than 400 MB is a fault.
 """
 
 import os
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -17,6 +18,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
+WRENCHES = ROOT / "samples" / "cedar-point-wrenches.xlsx"
 MIB = 1024 * 1024
 MOST = 400e6
 """Most memory that a command may take for a file inside the limits. [bytes]"""
@@ -182,11 +184,14 @@ def main() -> int:
         for name in sys.argv[1:] or BOOKS:
             path = book(Path(folder) / "list.xlsx", BOOKS[name]())
             run = "import sys; from addin.cli import main; sys.exit(main())"
-            code, line, peak, seconds = measured([sys.executable, "-c", run, "columns", str(path)])
-            held = peak <= MOST and "fault of the program" not in line and "Error" not in line.split(":")[0]
-            faults += not held
-            said = f"{peak / 1e6:.0f} MB, {seconds:.1f} s, exit {code}: {line[:150]}"
-            print(f"{'held' if held else 'open'} {name}: {said}", flush=True)
+            plan = ["plan", str(path), "--wrenches", str(WRENCHES), "--out", str(Path(folder) / "out")]
+            for command in (["columns", str(path)], plan):
+                code, line, peak, seconds = measured([sys.executable, "-c", run, *command])
+                held = peak <= MOST and "fault of the program" not in line and "Error" not in line.split(":")[0]
+                faults += not held
+                said = f"{peak / 1e6:.0f} MB, {seconds:.1f} s, exit {code}: {line[:150]}"
+                print(f"{'held' if held else 'open'} {name}, {command[0]}: {said}", flush=True)
+            shutil.rmtree(Path(folder) / "out", ignore_errors=True)
             path.unlink()
     return int(bool(faults))
 

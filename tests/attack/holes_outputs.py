@@ -109,12 +109,12 @@ def typed_lost(field: Field) -> str:
 
 @attack("overwriting: a planned copy into its own folder")
 def own_folder(field: Field) -> str:
-    """It is planned anew, and the one that was read is kept."""
+    """It is planned anew, and the one that was read is kept or comes out as it was."""
     field.plan()
     copy = field.out / "cedar-point-joints-planned.xlsx"
     before = sha(copy)
     seen = field.plan(copy, "--overwrite")
-    kept = [path for path in field.out.rglob("*.xlsx") if sha(path) == before and path != copy]
+    kept = [path for path in field.out.rglob("*.xlsx") if sha(path) == before]
     return "" if seen.code == 1 and kept else f"exit {seen.code}: {seen.text.strip()[-100:]}"
 
 

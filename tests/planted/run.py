@@ -13,6 +13,7 @@ import contextlib
 import multiprocessing
 import random
 import re
+import signal
 import sys
 import tempfile
 from collections import Counter, defaultdict
@@ -324,6 +325,7 @@ def main() -> None:
     parser.add_argument("--own-process", action="store_true", help="the command in a process of its own each time")
     parser.add_argument("--said", action="store_true", help="print what is said that does not name the thing")
     given = parser.parse_args()
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # also where a shell has it ignore SIGINT
     report = Report()
     with tempfile.TemporaryDirectory(prefix="planted-") as folder:
         with (

@@ -97,7 +97,7 @@ def test_cost_over_stud_counts(studs):
     print(f"\n{studs:3d} studs: table {table * 1e3:6.1f} ms, run {only_run:6.3f} s, samples {only_samples:6.3f} s")
 
 
-@pytest.mark.parametrize("studs", [12, 24])
+@pytest.mark.parametrize("studs", [8, 12, 16, 24, 32, 64])
 def test_a_band_costs_at_most_six_runs(studs):
     """The base, gasket stiffer and softer, hub none and thick: five runs; six with what is worked out beside them."""
     given, plan = joint(studs), passes(studs)

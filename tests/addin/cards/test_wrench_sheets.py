@@ -135,11 +135,14 @@ def test_a_link_with_a_table_of_its_own_has_a_sheet_of_its_own():
 
 def test_what_is_odd_in_the_certificate_stands_on_the_sheet(tmp_path):
     said = ["table row 4: 1717 lbf·ft at 4000 psi is +4.9 % off", "odd points are confirmed by A. Weir, 2026-03-14"]
-    issued = issue(plan(wrench(doubts=said)), "list", tmp_path, Wanted(("wrenches",)))
+    table = [{"pressure": q(float(p), "psi"), "torque": q(float(t), "lbf·ft"), "doubts": [1] if p == 6000 else []}
+             for p, t in TABLE]  # fmt: skip
+    issued = issue(plan(wrench() | {"doubts": said, "table": table}), "list", tmp_path, Wanted(("wrenches",)))
     page = load_workbook(issued.reports["wrenches"].files[0]).worksheets[0]
     texts = [cell.value for row in page.iter_rows() for cell in row if isinstance(cell.value, str)]
 
-    assert set(said) <= set(texts)
+    assert {f"! {n}  {text}" for n, text in enumerate(said, 1)} <= set(texts)
+    assert [page.cell(cell.row, 1).value for row in page.iter_rows() for cell in row if cell.value == "! 1"] == [6000]
     assert not [text for text in texts if "{{" in text]
 
 

@@ -14,9 +14,10 @@ from addin.functions.interaction_inputs import LABELS
 from addin.functions.interaction_words import NAMES
 from addin.functions.registry import BY_NAME
 from addin.functions.registry_interaction import INTERACTION
-from calc.hardware.threads import parse
+from calc.hardware.threads import parse, tensile_area
 from calc.interaction import elastic
 from calc.interaction.dimensions import DEFAULTS, Dimensions
+from calc.preload import stretch
 
 WORDING = (
     "Planning estimate from a simplified elastic model with assumed friction and gasket data; not a measurement and not"
@@ -437,6 +438,34 @@ def test_procedures_side_by_side_from_a_table_by_hand() -> None:
     assert row[1:5] == [1.0, 16.0, pytest.approx(load.mean()), pytest.approx(load.min())]
     assert row[shown[0].index("time (min)")] == pytest.approx(48)
     assert "No model band: a table of interaction says nothing of its own error." in [row[-1] for row in shown]
+
+
+def test_time_of_procedures_from_what_a_wrench_sheet_states_by_hand() -> None:
+    """Turn of the nut 2π F L/(E A P), strokes rounded up and one more, 2 V/Q + 3 s a stroke, 40 s a move."""
+    strokes = [["Stroke angle", 25], ["Oil per stroke (cm³)", 60], ["Pump flow (L/min)", 1.2]]
+    shown = rows(
+        "compare_procedures", [["Studs", 4], ["Thread", "M24"], ["Grip", 100], *strokes], 100.0, "SI", 1, None, RING
+    )
+    row = next(row for row in shown if row[0] == "three-pass")
+    flexible = stretch.effective_length(0.1, parse("M24")) / (stretch.STEEL * float(tensile_area(parse("M24"))))
+    turn = math.degrees(2 * math.pi * 100e3 * flexible / 0.003)
+    count = [math.ceil(share * turn / 25) + 1 for share in (0.3, 0.3, 0.4, 0.0)]
+
+    assert row[shown[0].index("time (min)")] == pytest.approx(4 * (sum(count) * (2 * 60e-6 / 2e-5 + 3) + 160) / 60)
+    assert any(row[-1].startswith("Time: a nut turns by the stretch of its stud") for row in shown)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ([["Stroke angle", 25]], "oil per stroke"),
+        ([["Stroke angle", 25], ["Oil per stroke", 60], ["Pump flow (L/min)", 1.2]], "'oil per stroke'"),
+    ],
+)
+def test_strokes_need_all_three_with_their_units(more: list[list[Any]], said: str) -> None:
+    shown = call("compare_procedures", [*JOINT, *more], 15000, "US", 1)
+    assert isinstance(shown, str)
+    assert said in shown
 
 
 def test_circular_passes_until_every_stud_keeps_enough_by_hand() -> None:

@@ -11,8 +11,9 @@ from plain_plan import plan_of_version_1
 
 from addin.plan.entries import Amount
 from addin.plan.older import from_version_1
+from addin.plan.own_cells import check_rows, rows_apart
 from addin.plan.record import JointEntry, PassEntry, PlanHead, SettingEntry, ToolEntry
-from addin.plan.result_columns import Results, check_rows, write_planned
+from addin.plan.result_columns import Results, write_planned
 from addin.reading.joint_list import read_joint_list
 from addin.reading.own_columns import FIRST, name_of
 from addin.workbooks.package import WorkbookError
@@ -61,6 +62,8 @@ class Plant:
         results = Results(head(stages))
         for i, (tag, operation) in enumerate(zip(joints.joint, joints.operation, strict=True)):
             results.add(entry(tag, operation, round(joints.torque[i] / 1.3558179483314), units(i), stages))
+        check_rows(read)
+        self.said = rows_apart(read, results)
         self.number += 1
         target = self.folder / f"planned-{self.number}.xlsx"
         self.report = write_planned(read, results, target)
@@ -152,31 +155,54 @@ def test_whole_rows_sorted_are_no_fault(plant: Plant) -> None:
     assert plant.cells()["G3"] == "A-3 | final make-up"
 
 
-@pytest.mark.parametrize("columns", [range(1, 7), (1,)])
-def test_rows_sorted_apart_from_ours_stop(plant: Plant, columns: range) -> None:
+def swapped(*columns: int) -> Callable[[Worksheet], None]:
     def change(sheet: Worksheet) -> None:
         for column in columns:
             one, other = sheet.cell(3, column).value, sheet.cell(5, column).value
             sheet.cell(3, column).value, sheet.cell(5, column).value = other, one
 
-    plant.edit(change)
+    return change
+
+
+def test_rows_sorted_apart_from_ours_whose_cards_are_the_same_go_on(plant: Plant) -> None:
+    plant.edit(swapped(1, 2, 3, 4, 5, 6))
+    plant.plan()
+    (note,) = plant.said
+    assert note.startswith(
+        "rows of the list were sorted or moved apart from our columns (3, 5); every joint has the card"
+    )
+    assert (plant.cells()["G3"], plant.cells()["G5"]) == ("A-3 | final make-up", "A-1 | final make-up")
+    plant.plan()
+    assert plant.said == []
+
+
+@pytest.mark.parametrize("columns", [(1,), (6,), (1, 2, 3)])
+def test_rows_sorted_apart_with_other_cards_stop(plant: Plant, columns: tuple[int, ...]) -> None:
+    plant.edit(swapped(*columns))
+    if columns == (6,):  # no row is apart: the torques are changed, and that is said of the cards
+        plant.plan()
+        assert "rows whose card is another than the one that stood there: 3, 5" in plant.report.warnings[0]
+        return
     with pytest.raises(WorkbookError, match="sorted or moved apart") as raised:
         plant.plan()
     assert "row 3 of ours says 'A-1 | final make-up', which stands in row 5" in str(raised.value)
+    assert "2 joints have another card than the one that stood with them ('A-1 | final make-up' first)" in str(
+        raised.value
+    )
     assert not (plant.folder / "planned-2.xlsx").exists()
 
 
-def test_cells_shifted_up_stop(plant: Plant) -> None:
+def test_cells_shifted_up_with_another_card_stop(plant: Plant) -> None:
     def change(sheet: Worksheet) -> None:
         for row in (3, 4):
-            for column in range(1, 7):
+            for column in range(1, 6):  # the torques stay
                 sheet.cell(row, column).value = sheet.cell(row + 1, column).value
         for column in range(1, 7):
             sheet.cell(5, column).value = None
 
     plant.edit(change)
     with pytest.raises(WorkbookError, match="sorted or moved apart"):
-        check_rows(read_joint_list(plant.path))
+        plant.plan()
 
 
 def test_what_the_planner_wrote_beside_ours_stays(plant: Plant) -> None:
@@ -206,9 +232,44 @@ def test_a_pass_less_leaves_no_old_numbers(plant: Plant) -> None:
     assert all(sheet.cell(row, empty[0]).value is None for row in range(1, 8))
 
 
-def test_something_typed_into_our_columns_beside_no_joint_stops(plant: Plant) -> None:
-    plant.edit(lambda sheet: sheet.__setitem__("I7", "typed by hand"))
-    with pytest.raises(WorkbookError, match="cell I7: holds something that is not ours"):
+def test_what_is_typed_into_our_columns_beside_no_joint_stays(plant: Plant) -> None:
+    typed = {"I7": "typed by hand", "G8": "ask the shift lead", "H1": "issued", "G9": "A | B"}
+    plant.edit(lambda sheet: [sheet.__setitem__(name, text) for name, text in typed.items()])
+    for _ in range(3):
+        plant.plan()
+        assert {name: plant.cells()[name] for name in typed} == typed
+
+
+@pytest.mark.parametrize("name", ["G6", "I6"])
+def test_something_typed_where_results_of_a_new_joint_go_stops(plant: Plant, name: str) -> None:
+    def change(sheet: Worksheet) -> None:
+        for column, value in enumerate(["A-9", "final make-up", "hydraulic", "1", 8, 900], start=1):
+            sheet.cell(6, column).value = value
+        sheet[name] = "typed by hand"
+
+    plant.edit(change)
+    with pytest.raises(WorkbookError, match=f"cell {name}: holds something that is not ours") as raised:
+        plant.plan()
+    assert "move it to another column, or delete it, and plan again" in str(raised.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("L2", "Tool", "'Wrench' is gone, and in L among our columns stands 'Tool': type 'Wrench' back there"),
+        ("L2", None, "our heading 'Wrench' is gone, and in L among our columns stands no heading"),
+        ("Q2", "p1", "in Q 'p1' stands among the passes of our columns: type back the heading that was written there"),
+        ("S2", "Remarks", "our heading 'Message' is gone, and in S among our columns stands 'Remarks'"),
+        ("T2", "Wrench", r"our heading 'Wrench' stands twice \(L and T\); delete the column that is not ours"),
+        ("G2", "Tag", "columns H to S are results of an earlier plan, but the heading 'Joint | operation' of their"),
+        ("G2", None, "columns H to S are results of an earlier plan, but the heading"),
+    ],
+)  # fmt: skip
+def test_headings_of_ours_renamed_deleted_or_doubled_stop(
+    plant: Plant, name: str, text: str | None, words: str
+) -> None:
+    plant.edit(lambda sheet: sheet.__setitem__(name, text))
+    with pytest.raises(WorkbookError, match=words.replace("|", r"\|")):
         plant.plan()
 
 

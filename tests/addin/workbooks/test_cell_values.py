@@ -126,3 +126,18 @@ def test_a_shared_text_that_is_not_there_is_said(tmp_path: Path) -> None:
 
     with pytest.raises(WorkbookError, match="cell A1 names the shared text '7', which is not there"):
         read_values(open_package(path), ValueBook(open_package(path)), "S")
+
+
+def test_more_rows_than_a_list_has_are_refused_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("addin.workbooks.cell_values.ROWS_READ", 20)
+    book = openpyxl.Workbook()
+    for _ in range(20):
+        book.worksheets[0].append(["n"])
+    book.save(tmp_path / "list.xlsx")
+    package = open_package(tmp_path / "list.xlsx")
+    assert len(read_values(package, ValueBook(package), "Sheet").rows) == 20
+    book.worksheets[0].append(["n"])
+    book.save(tmp_path / "list.xlsx")
+    package = open_package(tmp_path / "list.xlsx")
+    with pytest.raises(WorkbookError, match="sheet Sheet: more than 20 rows hold something; move what is no joint to"):
+        read_values(package, ValueBook(package), "Sheet")

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from addin.cells.words import line
 from addin.cli import main
+from addin.plan.tools import wrench_entries
 from addin.workbooks.package import WorkbookError
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.findings import NOTE, STOP
@@ -250,3 +251,15 @@ def test_the_checked_copy_has_each_finding_beside_its_row(tmp_path: Path) -> Non
     again = CliRunner().invoke(main, ["book", str(source), "--out", str(target)])
     assert again.exit_code == 2
     assert "copy.xlsx" in again.output
+
+
+def test_a_doubt_stands_at_its_row_of_the_wrench_sheet(read: Any) -> None:
+    """5 % on one point, and a link with a table of its own that is sound."""
+    odd = [TABLE[0], *[[p, round(t * 1.05) if p == 350 else t] for p, t in TABLE[1:]]]
+    book = read({"HW-1": [*sheet(table=odd), [], ["Table of link", "60 mm"], *TABLE]})
+
+    [entry] = wrench_entries(book)
+
+    assert [(point.pressure.value, point.doubts) for point in entry.table if point.doubts] == [(350.0, (1,))]
+    assert entry.doubts[0].startswith("table row 5: 2148 N·m at 350 bar is +5.0 % off the curve of the other rows")
+    assert not any(point.doubts for link in entry.links for point in link.table)

@@ -1,0 +1,30 @@
+"""Cards of a draft: who, where and what studs, but no figure that anybody could set."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from addin.forms.tokens import Filling, Value
+from addin.plan.record import DRAFT
+
+NOTICE = (
+    "DRAFT, NOT FOR WORK: the list was read as proposed and nobody has confirmed it. No figure to set stands on it."
+)
+_KEPT = frozenset(
+    ("joint", "operation", "card", "list", "sheet", "row", "date", "program", "place", "area of plant", "equipment",
+     "line", "size", "rating", "gasket", "thread", "studs", "grade", "across flats", "across flats unit", "nut series",
+     "lubricant", "order", "order heading", "circular", "turned side", "stud 1", "cautions", "stop lines", "supports",
+     "number", "name", "pattern", "wrench", "link", "gauge", "pump", "set alike", "settings of pair",
+     "settings of four")
+)  # fmt: skip
+"""Tokens that hold no figure to set; every other one is blotted out."""
+
+
+def as_draft(filling: Filling) -> Filling:
+    """What a card is filled with where its plan is a draft: no figure, no picture."""
+    values = _blotted(filling.values) | {"notice": NOTICE, "attention": NOTICE, "remarks": DRAFT, "no picture": NOTICE}
+    groups = {name: [_blotted(row) for row in rows] for name, rows in filling.groups.items()}
+    return replace(filling, values=values, groups=groups, pictures={})
+
+
+def _blotted(values: Mapping[str, Value]) -> dict[str, Value]:
+    return {name: value if name in _KEPT or value in (None, "") else DRAFT for name, value in values.items()}

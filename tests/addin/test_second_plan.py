@@ -1,0 +1,144 @@
+"""The second plan of a list whose planned copy people have worked in: what is theirs stays, what was ours is named."""
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner, Result
+from openpyxl.styles import PatternFill
+from openpyxl.worksheet.worksheet import Worksheet
+
+from addin.cli import main
+from addin.shipped import folder
+
+BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
+HEAD = ["Joint", "Operation", "Method", "Stud size", "No. of studs", "Grade", "Stress (psi)", "Stress area",
+        "Across flats (mm)", "Lubricant", "Date"]  # fmt: skip
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments], catch_exceptions=False)
+
+
+class Plant:
+    """A short list of joints that one wrench of the sample turns, its planned copy, and the plans made of them."""
+
+    def __init__(self, home: Path) -> None:
+        self.out = home / "out"
+        self.list = home / "list.xlsx"
+        self.copy = self.out / "list-planned.xlsx"
+        book = openpyxl.Workbook()
+        sheet = book.worksheets[0]
+        sheet.title = "Joints"
+        sheet.append(["Spring outage"])
+        sheet.append(HEAD)
+        for number, stress in enumerate((50000, 45000, 40000), 1):
+            bolting = ["1 1/2-8", 16, "A193 B7", stress, "root B1.1", 60, "L-20"]
+            sheet.append([f"V-{number}", "final make-up", "hydraulic", *bolting, "2026-09-14"])
+        board = book.create_sheet("Board")
+        board["A1"] = "Crew board"
+        book.save(self.list)
+
+    def plan(self, source: Path | None = None, *more: str) -> Result:
+        return run("plan", source or self.list, "--wrenches", BOOK, "--out", self.out, "--overwrite", *more)
+
+    def edit(self, path: Path, **cells: object) -> None:
+        book = openpyxl.load_workbook(path)
+        for name, value in cells.items():
+            book["Joints"][name] = value
+        book.save(path)
+
+    def sheet(self, path: Path | None = None) -> Worksheet:
+        return openpyxl.load_workbook(path or self.copy)["Joints"]
+
+    def heads(self) -> dict[str, str]:
+        return {str(cell.value).partition(" (")[0]: cell.column_letter for cell in self.sheet()[2][len(HEAD) :]}
+
+    def kept(self) -> list[Path]:
+        return sorted((self.out / "kept").glob("*")) if (self.out / "kept").exists() else []
+
+
+@pytest.fixture
+def plant(tmp_path: Path) -> Plant:
+    plant = Plant(tmp_path)
+    assert plant.plan().exit_code == 0
+    return plant
+
+
+def test_changed_cells_of_ours_are_named_and_the_copy_before_is_kept(plant: Plant) -> None:
+    at = plant.heads()
+    pressure, status = f"{at['Pressure to set']}4", f"{at['Status']}3"
+    written = plant.sheet()[pressure].value
+    plant.edit(plant.copy, **{pressure: 9900, status: "waiting for scaffold", "A9": "Note: lubricate"})
+    before = plant.copy.read_bytes()
+    done = plant.plan(plant.copy)
+    assert (
+        f"note: cells of ours were changed since they were written, and are written anew: {status} 'waiting for"
+        in done.output
+    )
+    assert f"{pressure} 9900 (written: {written:g})" in done.output
+    assert "it is kept as" in done.output
+    assert [path.read_bytes() for path in plant.kept()] == [before]
+    assert (plant.sheet()[pressure].value, plant.sheet()[status].value) == (written, "planned")
+    assert plant.sheet()["A9"].value == "Note: lubricate"
+    assert "changed since" not in plant.plan(plant.copy).output
+
+
+def test_a_copy_that_gives_way_is_kept_and_what_was_changed_in_it_is_said(plant: Plant) -> None:
+    status = f"{plant.heads()['Status']}3"
+    plant.edit(plant.copy, **{status: "issued", "B1": "call 4711"})
+    before = plant.copy.read_bytes()
+    done = plant.plan()
+    assert (
+        f"note: list-planned.xlsx: changed since it was written: {status} 'issued' (written: 'planned'); "
+        in done.output
+    )
+    assert "Joints!B1 'call 4711' (was empty)" in done.output
+    assert [path.read_bytes() for path in plant.kept()] == [before]
+    assert plant.sheet()[status].value == "planned"
+
+
+def test_texts_below_between_and_above_stay_three_times(plant: Plant) -> None:
+    first = plant.heads()["Status"]
+    typed = {f"{first}1": "ask M.", f"{first}9": "sum of shifts", "B8": "x", f"{first}7": "call the shift lead"}
+    plant.edit(plant.copy, **typed)
+    book = openpyxl.load_workbook(plant.copy)
+    book["Joints"][f"{first}4"].fill = PatternFill("solid", fgColor="FFFFFF00")
+    book.save(plant.copy)
+    for _ in range(3):
+        assert plant.plan(plant.copy).exit_code == 0
+        assert {name: plant.sheet()[name].value for name in typed} == typed
+        assert plant.sheet()[f"{first}4"].fill.fgColor.rgb == "FFFFFF00"
+
+
+def test_a_copy_moved_away_with_its_plan_is_held_against_it_too(plant: Plant, tmp_path: Path) -> None:
+    at = plant.heads()["Status"]
+    moved = tmp_path / "moved"
+    plant.out.rename(moved)
+    (moved / ".tautsheet-files.json").unlink()
+    copy = moved / plant.copy.name
+    assert "changed since" not in run("plan", copy, "--wrenches", BOOK, "--out", tmp_path / "one").output
+    plant.edit(copy, **{f"{at}3": "issued"})
+    done = run("plan", copy, "--wrenches", BOOK, "--out", tmp_path / "two")
+    assert f"are written anew: {at}3 'issued' (written: 'planned')" in done.output
+
+
+def test_joints_that_are_gone_are_named(plant: Plant) -> None:
+    plant.edit(plant.copy, **{f"{column}5": None for column in "ABCDEFGHIJK"})
+    done = plant.plan(plant.copy)
+    assert "note: joints that stood in row 5 are no longer in the list: our cells there are emptied" in done.output
+    assert plant.sheet()[f"{plant.heads()['Joint | operation']}5"].value is None
+
+
+def test_sorted_through_the_filter_of_the_list_alone(plant: Plant) -> None:
+    sheet = plant.sheet()
+    rows = {number: [cell.value for cell in sheet[number][: len(HEAD)]] for number in (3, 5)}
+    changes = {f"{'ABCDEFGHIJK'[k]}{8 - n}": value for n, row in rows.items() for k, value in enumerate(row)}
+    plant.edit(plant.copy, **changes)
+    done = plant.plan(plant.copy)
+    assert done.exit_code == 0
+    assert "sorted or moved apart from our columns (3, 5); every joint has the card that stood with it" in done.output
+    plant.edit(plant.copy, A3="V-1", A5="V-3")
+    refused = plant.plan(plant.copy)
+    assert refused.exit_code == 2
+    assert "the joints' own columns may be mixed up too" in refused.output

@@ -91,17 +91,14 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
 @click.option("--recalculate", is_flag=True,
               help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
-<<<<<<< HEAD
 @click.option("--carry", multiple=True, metavar="HEADING",
               help="A column that your own form prints with {{list: HEADING}}; may be repeated.")  # fmt: skip
 @click.option("--without", multiple=True, metavar="WRENCH",
               help="A wrench not to be used; with --since only its joints that are not done change.")  # fmt: skip
 @click.option("--records", multiple=True, metavar="RECORDS", type=A_FILE,
               help="With --since and --without: what is done of that plan; may be repeated.")  # fmt: skip
-=======
 @click.option("--accept", is_flag=True,
               help="Take proposals as they stand: the plan is a draft, no card shows a figure to set.")  # fmt: skip
->>>>>>> main
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @OVERWRITE
 def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:

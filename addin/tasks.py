@@ -26,6 +26,7 @@ import msgspec
 from addin.cards.engineer_sheet import write_engineer_book
 from addin.cards.issue import CARD_PARTS, PARTS, Issued, Wanted, target_of
 from addin.cards.pack_files import stale, write_parts
+from addin.cards.selection import Selection
 from addin.cards.sheets import Progress
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
@@ -243,7 +244,7 @@ def write_pack(
         for path in filter(None, (plan_file, old_plan)):
             finish_sets(path.parent)
         content = read_plan(plan_file)
-        _check_joints(wanted.joints or (), content, plan_file)
+        _check_selection(wanted.selection, content, plan_file)
         if old_plan is not None:
             since, older = since_plan(old_plan, content)
             wanted = replace(wanted, since=since)
@@ -259,14 +260,18 @@ def write_pack(
     return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
 
 
-def _check_joints(joints: Sequence[str], content: Plan, path: Path) -> None:
-    """Refuse tags that the plan has not, with those most like them: nothing is written for a slip of the keys."""
-    tags = dict.fromkeys(joint.joint for joint in content.joints)
-    missing = [tag for tag in dict.fromkeys(joints) if tag not in tags]
+def _check_selection(selection: Selection, content: Plan, path: Path) -> None:
+    """Refuse what the plan has not, with the tags most like it: nothing is written for a slip of the keys."""
+    if not selection.partial:
+        return
+    joints = list(content.joints)
+    missing = selection.unmatched(joints)
     if missing:
-        like = get_close_matches(missing[0], tags, n=3)
-        near = f"; like {missing[0]}: {', '.join(like)}" if like else ""
-        raise WorkbookError(f"{path.name}: the plan has no joint {', '.join(missing)}{near}")
+        way, first = missing[0]
+        named = ", ".join(dict.fromkeys(wanted for other, wanted in missing if other == way))
+        like = get_close_matches(first, dict.fromkeys(joint.joint for joint in joints), n=3) if way == "joint" else []
+        near = f"; like {first}: {', '.join(like)}" if like else ""
+        raise WorkbookError(f"{path.name}: the plan has no {way} {named}{near}")
 
 
 def _packed(

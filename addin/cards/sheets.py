@@ -8,14 +8,11 @@ from pathlib import Path
 from addin.cards import break_card, working_sheet
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
-<<<<<<< HEAD
 from addin.cards.card_values import NO_DAY
+from addin.cards.draft import as_draft
 from addin.cards.own_forms import carried
 from addin.cards.selection import Selection
 from addin.forms.contents import Contents
-=======
-from addin.cards.draft import as_draft
->>>>>>> main
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.plan.file import Plan
@@ -130,14 +127,10 @@ def write_cards(
             if progress is not None:
                 progress(number, len(chosen))
             try:
-<<<<<<< HEAD
                 filled = kind.filling(plan, item, both=both, issued=issued)
                 if plan.head.carried:
                     filled = replace(filled, values={**filled.values, **carried(item, plan.head)})
-=======
-                filled = kind.filling(plan, item, both=both)
                 filled = as_draft(filled) if plan.head.draft else filled
->>>>>>> main
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
                 continue

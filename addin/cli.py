@@ -182,6 +182,9 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
               help="Your own template of the joint cards, or of the part named before the sign =.")  # fmt: skip
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), help="Paper, in place of the template's own.")
 @click.option("--units", type=click.Choice(["both"]), help="Torques and preload in US units and SI.")
+@click.option("--words", metavar="TABLE", type=A_FILE,
+              help="A second language on the cards: a workbook like templates/words.xlsx.")  # fmt: skip
+@click.option("--words-beside", is_flag=True, help="The second language beside the English, not instead.")
 @click.option("--one-file-per-joint", is_flag=True, help="A workbook for each card.")
 @click.option("--since", "old_plan", metavar="OLD-plan.json", type=A_FILE,
               help="Only the cards that changed since that plan, and the list of cards to withdraw.")  # fmt: skip
@@ -190,7 +193,8 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 def pack(
     plan_file: Path, out: Path, only: tuple[str, ...], joints: tuple[str, ...], templates: dict[str, Path],
     paper: str | None, units: str | None, one_file_per_joint: bool, crew: tuple[str, ...], area: tuple[str, ...],
-    date: tuple[str, ...], wrench: tuple[str, ...], by: tuple[str, ...], **given: Any,
+    date: tuple[str, ...], wrench: tuple[str, ...], by: tuple[str, ...], words: Path | None,
+    words_beside: bool, **given: Any,
 ) -> None:  # fmt: skip
     """Print a plan: cards, wrench sheets, kit list, summary and cautions, each in a workbook of its own.
 
@@ -198,14 +202,37 @@ def pack(
     """
     from addin import reports
     from addin.cards.issue import Wanted
+    from addin.cards.language import Words
     from addin.cards.selection import Selection
     from addin.tasks import write_pack
 
     selection = Selection(joints, crew, area, date, wrench, by)
-    wanted = Wanted(only, selection, templates, paper, units == "both", one_file_per_joint)
+    table = Words(words, beside=words_beside) if words else None
+    wanted = Wanted(only, selection, templates, paper, units == "both", one_file_per_joint, words=table)
     with phases() as shown:
         done = write_pack(plan_file, out, wanted, phases=shown, **given)
     sys.exit(reports.pack(done))
+
+
+@main.command()
+@click.argument("form", metavar="FILE", type=A_FILE)
+@click.option("--wrenches", "books", metavar="BOOK", required=True, multiple=True, type=A_FILE,
+              help="Workbook of wrenches, gauges and lubricants; may be repeated.")  # fmt: skip
+@click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the card and its plan.")
+@click.option("--beside", metavar="PLAN.json", type=A_FILE,
+              help="The plan of the list: the same joint and operation in it are named.")  # fmt: skip
+@OVERWRITE
+def card(form: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:
+    """The card of one joint that stands in no list, from a filled copy of `templates/one joint.xlsx`.
+
+    It is a draft without a figure until a name and a date of release are typed in the form.
+    """
+    from addin import reports
+    from addin.tasks import write_card
+
+    with phases() as shown:
+        done = write_card(form, books, out, phases=shown, **given)
+    sys.exit(reports.plan(done, reports.RELEASE))
 
 
 @main.command()

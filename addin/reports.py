@@ -23,7 +23,11 @@ SHOWN = 30
 """Most joints whose reasons are printed; the hand-over has all."""
 
 
-def plan(done: PlanDone) -> int:
+SIGN = "Sign the sheet of answers and plan again"
+RELEASE = "Type who released it, and the day, in the form, and make the card again"
+
+
+def plan(done: PlanDone, remedy: str = SIGN) -> int:
     """Say what was planned, and give the exit code."""
     for text in done.said:
         say(text)
@@ -43,7 +47,7 @@ def plan(done: PlanDone) -> int:
         say("\n".join(since_lines(done.since)))
     say(summary(done.totals), bold=True)
     if done.draft:
-        wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
+        wrong(f"not confirmed by anybody: {done.draft}. {remedy}", label="DRAFT")
     return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
 
 

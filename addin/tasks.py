@@ -25,6 +25,8 @@ import msgspec
 
 from addin.cards.engineer_sheet import write_engineer_book
 from addin.cards.issue import CARD_PARTS, PARTS, Issued, Wanted, target_of
+from addin.cards.one_joint import DRAFT as NOT_RELEASED
+from addin.cards.one_joint import as_list
 from addin.cards.pack_files import stale, write_parts
 from addin.cards.selection import Selection
 from addin.cards.sheets import Progress
@@ -44,7 +46,7 @@ from addin.reading.answer_sheet import AnswerSheet, read_answers, same_answers, 
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.records.cards_now import cards_now
 from addin.records.handover import write_handover
-from addin.records.progress import Report, review
+from addin.records.progress import Report, key_of, review
 from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
 from addin.records.without_wrench import Without
@@ -152,6 +154,7 @@ def plan_list(
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
     accept: bool = False, overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (),
+    draft: str | None = None,
     records: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
@@ -190,6 +193,8 @@ def plan_list(
         plans = planned(joint_list, book, settings)
         writer = PlanWriter(joint_list, book, plans, interaction=interaction, carry=carry)
         head = writer.head
+        if draft:
+            head = msgspec.structs.replace(head, draft="; ".join(filter(None, (head.draft, draft))))
         anew = _anew(old_plan, head, without, records, book) if old_plan and without else None
         head = anew.head if anew else head
         since = Since.of(old_plan, head) if old_plan else None
@@ -230,6 +235,37 @@ def plan_list(
     )  # fmt: skip
 
 
+def write_card(
+    form: Path, books: Sequence[Path], out: Path, *, beside: Path | None = None, overwrite: bool = False,
+    phases: Phases = silent,
+) -> PlanDone:  # fmt: skip
+    """The card of a joint that stands in no list, from its form: a plan of one row, a draft until it is released.
+
+    beside : the plan of a list; where the same joint and operation stand in it, that is named.
+    """
+    with scratch_folder("tautsheet-one-") as folder:
+        one = as_list(form, folder)
+        done = plan_list(
+            one.list_file, books, out, pack=True, overwrite=overwrite, phases=phases,
+            draft=None if one.released else f"{form.name}: {NOT_RELEASED}",
+        )  # fmt: skip
+    said = [f"released by {one.released}"] if one.released else []
+    if beside is not None:
+        (mine,) = read_plan(done.plan_file).joints
+        key = key_of(mine.joint, mine.operation)
+        same = [each for each in read_plan(beside).joints if key_of(each.joint, each.operation) == key]
+        said += [
+            f"{beside.name} has {each.joint} {each.operation} too, row {each.row}: "
+            + (
+                f"the same card {each.card}"
+                if each.card == mine.card
+                else f"card {each.card or 'none'}, not {mine.card}"
+            )
+            for each in same
+        ]
+    return replace(done, notes=(*said, *done.notes))
+
+
 def write_pack(
     plan_file: Path, out: Path, wanted: Wanted = USUAL, *, old_plan: Path | None = None, pdf: bool = False,
     overwrite: bool = False, phases: Phases = silent,
@@ -253,7 +289,8 @@ def write_pack(
             wanted = replace(wanted, printer=stack.enter_context(printer())) if pdf else wanted
         except NoOfficeError as error:
             unprinted = str(error)
-        inputs = [path for path in (plan_file, old_plan, *wanted.templates.values()) if path]
+        words = wanted.words.path if wanted.words else None
+        inputs = [path for path in (plan_file, old_plan, words, *wanted.templates.values()) if path]
         outputs = stack.enter_context(Outputs(out, inputs, overwrite=overwrite, by="pack"))
         stem = plan_file.stem.removesuffix("-plan")
         issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)

@@ -20,10 +20,10 @@ from sheet_layout import save  # noqa: E402
 TEMPLATES = Path(__file__).resolve().parent.parent / "templates"
 COLUMNS = 24
 COLUMN_WIDTH = 4.3  # about 8 mm
-CARD_WIDTH = {"A4": 5.1, "Letter": 5.7}
+CARD_WIDTH = {"A4": 5.1, "Letter": 5.4}
 """Columns of a card, whose pages are printed at four fifths of their size or so."""
 TALL = {"A4": 1.0, "Letter": 0.97}
-WRITTEN = 30.0
+WRITTEN = 31.0
 """Height of a row for pen and glove; 8 mm are 22.7, so three quarters of it are enough. [pt]"""
 GREY = PatternFill("solid", fgColor="E4E4E4")
 LABEL = "404040"

@@ -233,7 +233,7 @@ def order(page: Page) -> None:
     )
 
 
-SIGNERS = ("Tightened by", "Witness", "Hold points")
+SIGNERS = ("Tightened by", "Witness")
 
 
 def foot(page: Page, number: int) -> None:

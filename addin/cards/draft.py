@@ -5,12 +5,14 @@ from dataclasses import replace
 
 from addin.cards.card_identity import IDENTITY
 from addin.cards.card_record import RECORD
+from addin.cards.one_joint import DRAFT as UNRELEASED
 from addin.forms.tokens import Filling, Value
 from addin.plan.record import DRAFT
 
 NOTICE = (
     "DRAFT, NOT FOR WORK: the list was read as proposed and nobody has confirmed it. No figure to set stands on it."
 )
+NOT_RELEASED = "DRAFT, NOT FOR WORK: nobody has released this card. No figure to set stands on it."
 _KEPT = frozenset(
     ("joint", "operation", "card", "list", "sheet", "row", "date", "program", "place", "area of plant", "equipment",
      "line", "size", "rating", "gasket", "thread", "studs", "grade", "across flats", "across flats unit", "nut series",
@@ -21,9 +23,10 @@ _KEPT = frozenset(
 """Tokens that hold no figure to set; every other one is blotted out."""
 
 
-def as_draft(filling: Filling) -> Filling:
-    """What a card is filled with where its plan is a draft: no figure, no picture."""
-    values = _blotted(filling.values) | {"notice": NOTICE, "attention": NOTICE, "remarks": DRAFT, "no picture": NOTICE}
+def as_draft(filling: Filling, why: str = "") -> Filling:
+    """What a card is filled with where its plan is a draft: no figure, no picture. why : as the plan says it."""
+    notice = NOT_RELEASED if why.endswith(UNRELEASED) else NOTICE
+    values = _blotted(filling.values) | {"notice": notice, "attention": notice, "remarks": DRAFT, "no picture": notice}
     groups = {name: [_blotted(row) for row in rows] for name, rows in filling.groups.items()}
     return replace(filling, values=values, groups=groups, pictures={})
 

@@ -9,6 +9,7 @@ import msgspec
 
 from addin import shipped
 from addin.cards import kit, overview, withdrawn, wrench_sheets
+from addin.cards.language import Words
 from addin.cards.own_forms import check_form, with_carried
 from addin.cards.selection import Selection
 from addin.cards.sheets import (
@@ -91,6 +92,7 @@ class Wanted:
     one_file_per_joint: bool = False
     since: SinceEntry | None = None
     issued: str | None = None
+    words: Words | None = None
     printer: Callable[[Path, Path], None] | None = None
 
     @property
@@ -178,7 +180,9 @@ def issue(
             part_of = Issued()
             _issue_parts(plan, mine, of_asked.get(name, mine), stem, out / folder, wanted, part_of, progress)
             issued.take(part_of, folder)
-    if wanted.since is not None and wanted.since.withdraw:
+    if wanted.words is not None:
+        issued.notes += wanted.words.notes()
+    if wanted.since is not None and (wanted.since.withdraw or wanted.since.supplements):
         report = PackReport()
         try:
             book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper)
@@ -241,10 +245,11 @@ def _write_cards(
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
     vocabulary = with_carried(kind.vocabulary, plan.head)
-    book = Template(wanted.template(name), vocabulary, paper=wanted.paper)
+    words = wanted.words if kind is not WORKING else None
+    book = Template(wanted.template(name), vocabulary, paper=wanted.paper, words=words.fixed if words else None)
     if name in wanted.templates and kind is not WORKING:
         check_form(book, chosen)
-    more: dict[str, Any] = {"both": wanted.both, "issued": wanted.issued}
+    more: dict[str, Any] = {"both": wanted.both, "issued": wanted.issued, "words": words}
     if not wanted.one_file_per_joint:
         for path, some in _files(target, chosen):
             write_cards(book, kind, plan, some, path, report, progress=tell, contents=kind is not WORKING, **more)
@@ -315,6 +320,7 @@ def _print(
                 PackReport(),
                 both=wanted.both,
                 issued=wanted.issued,
+                words=wanted.words if kind is not WORKING else None,
                 contents=kind is not WORKING,
             )
             wanted.printer(between, pdf)

@@ -10,6 +10,7 @@ from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
 from addin.cards.card_values import NO_DAY
 from addin.cards.draft import as_draft
+from addin.cards.language import Words
 from addin.cards.own_forms import carried
 from addin.cards.selection import Selection
 from addin.forms.contents import Contents
@@ -109,10 +110,11 @@ def write_cards(
     both: bool = False,
     issued: str | None = None,
     contents: bool = False,
+    words: Words | None = None,
 ) -> None:
     """Write the cards of some joints into one workbook, and what came of it into the report.
 
-    contents : where there are several, a sheet of contents before them.
+    contents : where there are several, a sheet of contents before them; words : a second language.
 
     Raises TemplateError where no card is left, or the target is there already.
     """
@@ -130,7 +132,8 @@ def write_cards(
                 filled = kind.filling(plan, item, both=both, issued=issued)
                 if plan.head.carried:
                     filled = replace(filled, values={**filled.values, **carried(item, plan.head)})
-                filled = as_draft(filled) if plan.head.draft else filled
+                filled = as_draft(filled, plan.head.draft) if plan.head.draft else filled
+                filled = words.filled(filled) if words else filled
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
                 continue

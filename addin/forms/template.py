@@ -30,7 +30,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 from xml.etree import ElementTree
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, unescape
 
 from addin.forms import contents as contents_sheet
 from addin.forms.cell_styles import read_styles
@@ -72,18 +72,23 @@ class Written:
 
 
 class Template:
-    """A template workbook, read once. vocabulary : tokens of its first sheet; paper : in place of the template's own.
+    """A template workbook, read once. vocabulary : tokens of its first sheet; paper : in place of the template's own;
+    words : gives another text for each of the form's own.
 
     Raises TemplateError where the file is no workbook, or its first sheet cannot be copied or lacks a token it must
     have.
     """
 
-    def __init__(self, path: Path, vocabulary: Vocabulary, *, paper: str | None = None) -> None:
+    def __init__(
+        self, path: Path, vocabulary: Vocabulary, *, paper: str | None = None, words: Callable[[str], str] | None = None
+    ) -> None:
         if paper is not None and paper not in PAPERS:
             raise TemplateError(f"paper {paper!r} is not known; known are {', '.join(PAPERS)}")
         self.path = path
         self._paper = None if paper is None else PAPERS[paper]
         self._parts = Parts(path)
+        if words is not None:
+            self._say(words)
         self._vocabulary = vocabulary
         try:
             self._read(vocabulary)
@@ -91,6 +96,21 @@ class Template:
             raise TemplateError(f"{path.name}: {error}") from None
         except (ElementTree.ParseError, LookupError, ValueError) as error:
             raise TemplateError(f"{path.name}: the workbook is damaged ({error})") from error
+
+    def _say(self, words: Callable[[str], str]) -> None:
+        """Put the texts of the workbook that are no tokens into other words."""
+        part = self._parts.related(self._parts.workbook, "sharedStrings")
+        if part is None or part not in self._parts:
+            return
+
+        def said(match: re.Match[str]) -> str:
+            pieces = TOKEN.split(match[2])  # text, inner of a token, text ...
+            tokens = [each[0] for each in TOKEN.finditer(match[2])]
+            texts = [escape(words(unescape(piece))) for piece in pieces[::2]]
+            return match[1] + "".join(a + b for a, b in zip(texts, [*tokens, ""], strict=True)) + match[3]
+
+        xml = self._parts[part].decode()
+        self._parts[part] = re.sub(r"(<(?:\w+:)?t(?:\s[^>]*)?>)([^<]*)(</(?:\w+:)?t>)", said, xml).encode()
 
     def _read(self, vocabulary: Vocabulary) -> None:
         parts = self._parts

@@ -145,7 +145,7 @@ def test_pdfs_in_batches_with_progress(tmp_path, plan, joint, monkeypatch):
     issued = issue(content, "list", tmp_path, wanted, lambda name: lambda done, of: told.append((name, done, of)))
 
     assert [(len(sheets), name) for sheets, name in printed] == [
-        (3, "list-cards 1-3.pdf"), (3, "list-cards 4-6.pdf"), (1, "list-cards 7-7.pdf"), (1, "list-summary.pdf"),
+        (4, "list-cards 1-3.pdf"), (4, "list-cards 4-6.pdf"), (1, "list-cards 7-7.pdf"), (1, "list-summary.pdf"),
     ]  # fmt: skip
     assert told[-1] == ("joint cards", 7, 7)
     assert [path.name for path in issued.files] == [

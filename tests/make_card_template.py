@@ -140,7 +140,7 @@ def pass_table(page: Page, group: str, shown: str, rows: int, left: tuple[int, i
         page.put(*at, "{{at set heading}}", 8, **HEAD)
     first_row = page.row + 1
     for _ in range(rows):
-        page.next(40)
+        page.next(41)
         words = runs(
             (f"{{{{{group}.name}}}}{{{{hide row if no {group}}}}}", 11, True), (f"\n{{{{{group}.how}}}}", 8, False)
         )
@@ -149,7 +149,7 @@ def pass_table(page: Page, group: str, shown: str, rows: int, left: tuple[int, i
         there = with_other(f"{{{{{group}.torque}}}}", f"{{{{{group}.torque other}}}}", False, 12, "\n")
         page.put(share + 1, torque, there, 12, align="center", shrink=True, box=THIN)
         for first, last, _, token in columns:
-            size = {1: 39, 2: 39, 4: 34}[len(columns)]
+            size = {1: 40, 2: 40, 4: 34}[len(columns)]
             page.put(first, last, f"{{{{{group}.{token}}}}}", size, bold=True, align="center", shrink=True,
                      box=THICK)  # fmt: skip
         if at:
@@ -205,7 +205,7 @@ def order(page: Page) -> None:
     page.next(13)
     top = page.row
     page.section(11, 24, "{{order heading}}")
-    page.next(40)
+    page.next(41)
     page.put(11, 24, "{{order}}", 12.5, bold=True, upright="top")
     for label, text, height in (
         ("circular", "{{circular}}{{hide row if no circular}}", 14),
@@ -444,7 +444,7 @@ def stages(page: Page) -> None:
             page.put(first, last, None, box=THIN)
     page.next(27)
     page.put(1, 24, "{{stages note}}.", 9.5, bold=True, box=THIN)
-    page.next(40)
+    page.next(41)
     page.put(1, 9, "NEVER ABOVE", 14, bold=True, align="center", fill=GREY, box=THICK)
     never = runs(("{{highest pressure}} {{highest pressure unit}}", 22, True),
                  ("   at most {{never above}} {{never above unit}}", 10, False))  # fmt: skip
@@ -459,7 +459,7 @@ def stages(page: Page) -> None:
     page.put(1, 24, "{{stop words}}", 9.5, bold=True)
     page.next(28)
     page.put(1, 24, "{{stop lines}}", 9.5, bold=True, box=THICK, indent=1)
-    page.next(40)
+    page.next(41)
     page.put(
         1, 24,
         "Loosen in cross order, at least two rounds of part turns, first on the side away from you; pressure may still "

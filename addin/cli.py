@@ -12,7 +12,7 @@ from click.shell_completion import CompletionItem
 
 from addin import function_commands, host_commands
 from addin.console import DONE, NOT_ALL, CannotRun, Program, phases
-from addin.plan.list_settings import SETTINGS, ListSettings, Setting
+from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.shipped import program
 
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
@@ -32,7 +32,7 @@ def main() -> None:
 class _Stated(click.ParamType):
     """A setting as it is typed."""
 
-    def __init__(self, setting: Setting) -> None:
+    def __init__(self, setting: ListSetting) -> None:
         self.setting, self.name = setting, setting.shown
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
@@ -201,14 +201,14 @@ def pack(
     On request, --only working: a page behind each card with the working of its numbers, step by step.
     """
     from addin import reports
-    from addin.cards.issue import Wanted
+    from addin.cards.issue import WantedParts
     from addin.cards.language import Words
     from addin.cards.selection import Selection
     from addin.tasks import write_pack
 
     selection = Selection(joints, crew, area, date, wrench, by)
     table = Words(words, beside=words_beside) if words else None
-    wanted = Wanted(only, selection, templates, paper, units == "both", one_file_per_joint, words=table)
+    wanted = WantedParts(only, selection, templates, paper, units == "both", one_file_per_joint, words=table)
     with phases() as shown:
         done = write_pack(plan_file, out, wanted, phases=shown, **given)
     sys.exit(reports.pack(done))
@@ -286,6 +286,32 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
         raise CannotRun("--until needs a first day, --from, that is not after it")
     days = Days.today() if first is None else Days(first, first if last is None else last)
     sys.exit(reports.books(check_books(books, out, days, overwrite=overwrite), days))
+
+
+@main.command()
+@click.argument("folder", metavar="FOLDER", type=click.Path(path_type=Path))
+@click.option("--new", "begun", is_flag=True, help="Begin one: write job.xlsx with the lists and books lying there.")
+@click.option("--show", is_flag=True, help="Open job.xlsx afterwards; where there is none, it is begun.")
+def job(folder: Path, begun: bool, show: bool) -> None:
+    """Do what is due in the folder of a job: plan lists that changed, print what is released, take records back.
+
+    Everything is stated once in its workbook, job.xlsx; what was done and what waits stands there too. In place of the
+    folder a list in it will do.
+    """
+    from addin import reports
+    from addin.hosts import desktop as entry
+    from addin.job.book import NAME
+    from addin.job.new import begin
+    from addin.job.run import run_job
+
+    folder = folder.parent if folder.is_file() else folder
+    new = begun or (show and not (folder / NAME).exists())
+    try:
+        code = reports.job_begun(*begin(folder)) if new else reports.job(run_job(folder))
+    finally:
+        if show and (folder / NAME).exists():
+            entry.show(folder / NAME)
+    sys.exit(code)
 
 
 for _command in (*host_commands.ALL, *function_commands.ALL):

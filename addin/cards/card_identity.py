@@ -3,7 +3,7 @@
 from addin.cards.card_values import joined
 from addin.forms.tokens import Value
 from addin.plan.file import Plan
-from addin.plan.record import JointEntry
+from addin.plan.record_joint import JointEntry
 
 IDENTITY = {
     "issued": "day on which the card was issued",

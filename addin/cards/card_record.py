@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from addin.cards.card_values import joined, text
 from addin.forms.tokens import Value
 from addin.plan.hand_wrench import hand_tools
-from addin.plan.record import HAND, EquipmentEntry, JointEntry, JointPass, PlanHead
+from addin.plan.record import HAND, EquipmentEntry, JointPass, PlanHead
+from addin.plan.record_joint import JointEntry
 
 MOST_TICKED = 32
 """Studs up to which every stud has a box for each pass."""

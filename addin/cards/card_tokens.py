@@ -3,7 +3,7 @@
 from addin.cards.card_identity import IDENTITY
 from addin.cards.card_record import BANDS, DONE, RECORD, TICKS, USED
 from addin.forms.tokens import Vocabulary
-from addin.plan.record import LISTED
+from addin.plan.record_joint import LISTED
 from addin.reading.understood import shown_name
 
 MOST_PASSES = 8

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from addin.cards.card_values import NO_DAY
 from addin.cells.words import figure, listed
 from addin.forms.tokens import Value
-from addin.plan.record import JointEntry
+from addin.plan.record_joint import JointEntry
 
 DAY = {
     "date": "day, on the first of its lines",

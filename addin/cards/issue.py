@@ -30,7 +30,9 @@ from addin.forms.file_names import file_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.hosts.libreoffice.office import OfficeError
 from addin.plan.file import Plan
-from addin.plan.record import JointEntry, SinceEntry
+from addin.plan.record import SinceEntry
+from addin.plan.record_joint import JointEntry
+from addin.plan.release import Releases
 from addin.workbooks.plain_file import scratch_folder
 
 Sheets = Iterable[tuple[str, str, Filling | str]]
@@ -75,13 +77,13 @@ EVERYTHING = Selection()
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedParts:
     """What to issue.
 
     only : parts; where empty, all but those on request, or the cards where two plans are compared; selection : which
-    joints, and how the pack is parted into folders; templates : own
-    ones by part; since : what has changed since an older plan (`since.Since.result`); printer : makes a PDF of a
-    workbook.
+    joints, and how the pack is parted into folders; templates : own ones by part; since : what has changed since an
+    older plan (`since.Since.result`); releases : who released which cards, for a plan of a job; issued : day of issue;
+    words : a second language on the cards; printer : makes a PDF of a workbook.
     """
 
     only: Sequence[str] = ()
@@ -93,6 +95,7 @@ class Wanted:
     since: SinceEntry | None = None
     issued: str | None = None
     words: Words | None = None
+    releases: Releases | None = None
     printer: Callable[[Path, Path], None] | None = None
 
     @property
@@ -153,7 +156,7 @@ def target_of(part: str, stem: str, out: Path) -> Path:
 
 
 def issue(
-    plan: Plan, stem: str, out: Path, wanted: Wanted, progress: Callable[[str], Progress] | None = None
+    plan: Plan, stem: str, out: Path, wanted: WantedParts, progress: Callable[[str], Progress] | None = None
 ) -> Issued:
     """Write the parts of the pack into a folder, as STEM-PART.xlsx.
 
@@ -204,14 +207,21 @@ def _numbered(joint: JointEntry, since: SinceEntry) -> JointEntry:
 
 
 def _issue_parts(
-    plan: Plan, chosen: Sequence[JointEntry], asked: Sequence[JointEntry], stem: str, out: Path, wanted: Wanted,
+    plan: Plan, chosen: Sequence[JointEntry], asked: Sequence[JointEntry], stem: str, out: Path, wanted: WantedParts,
     issued: Issued, progress: Callable[[str], Progress] | None,
 ) -> None:  # fmt: skip
     """Every part of one folder. chosen : joints that get a card; asked : those that the other parts speak of."""
+    releases = wanted.releases
+    waiting = sum(bool(joint.card) and releases.of(joint.card) is None for joint in plan.joints) if releases else 0
     for name in wanted.parts:
         part = PARTS[name]
         if plan.head.draft and name not in (*CARD_PARTS, "cautions"):
             issued.without.append(f"{part.name}: the plan is a draft; sign the sheet of answers and plan again")
+            continue
+        if waiting and name not in (*CARD_PARTS, "cautions"):
+            issued.without.append(
+                f"{part.name}: {waiting} cards of this plan wait for a release in the job; release and print again"
+            )
             continue
         report = PackReport()
         target = target_of(name, stem, out)
@@ -233,7 +243,7 @@ def _issue_parts(
             issued.reports[name] = report
 
 
-def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: Wanted) -> None:
+def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: WantedParts) -> None:
     write_sheets(book, sheets, target, report)
     if wanted.printer is not None and report.files:
         wanted.printer(target, target.with_suffix(".pdf"))
@@ -241,7 +251,7 @@ def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wa
 
 
 def _write_cards(
-    kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: Wanted, name: str,
+    kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: WantedParts, name: str,
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
     vocabulary = with_carried(kind.vocabulary, plan.head)
@@ -249,7 +259,7 @@ def _write_cards(
     book = Template(wanted.template(name), vocabulary, paper=wanted.paper, words=words.fixed if words else None)
     if name in wanted.templates and kind is not WORKING:
         check_form(book, chosen)
-    more: dict[str, Any] = {"both": wanted.both, "issued": wanted.issued, "words": words}
+    more: dict[str, Any] = {"both": wanted.both, "issued": wanted.issued, "words": words, "releases": wanted.releases}
     if not wanted.one_file_per_joint:
         for path, some in _files(target, chosen):
             write_cards(book, kind, plan, some, path, report, progress=tell, contents=kind is not WORKING, **more)
@@ -299,7 +309,7 @@ def _files(target: Path, cards: Sequence[JointEntry]) -> list[tuple[Path, Sequen
 
 def _print(
     book: Template, kind: CardKind, plan: Plan, cards: Sequence[JointEntry], target: Path, report: PackReport,
-    wanted: Wanted, tell: Progress | None,
+    wanted: WantedParts, tell: Progress | None,
 ) -> None:  # fmt: skip
     """PDFs of a workbook of cards, a batch at a time: an office program needs 4 MB for each sheet it has open."""
     assert wanted.printer is not None

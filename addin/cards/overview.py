@@ -9,7 +9,7 @@ from addin.cards.days import DAY, day_lines
 from addin.cards.kit import area_of
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
-from addin.plan.record import OTHER, STOPPED, JointEntry
+from addin.plan.record_joint import OTHER, STOPPED, JointEntry
 from addin.plan.usual_cautions import SUPPORTS, USUAL
 
 COUNTS = ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs")
@@ -122,7 +122,7 @@ def summary(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str
             "row": joint.row,
             "joint": joint.joint,
             "operation": joint.operation,
-            "status": "stopped" if joint.status == "stopped" else "other method",
+            "status": joint.said_status,
             "reason": reason(joint),
         }
         for joint in sorted(left, key=lambda joint: joint.status != "stopped")

@@ -5,7 +5,8 @@ from dataclasses import replace
 
 from addin.forms.template import Template
 from addin.forms.tokens import TemplateError, Value, Vocabulary
-from addin.plan.record import HAND, JointEntry, PlanHead
+from addin.plan.record import HAND, PlanHead
+from addin.plan.record_joint import JointEntry
 
 LIST = "list: "
 """Before the heading of a carried column in a token."""

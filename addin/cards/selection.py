@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 
 from addin.cards.card_values import NO_DAY
-from addin.plan.record import JointEntry
+from addin.plan.record_joint import JointEntry
 
 NO_CREW, NO_AREA, BY_HAND = "crew not stated", "area not stated", "by hand"
 

@@ -9,15 +9,17 @@ from addin.cards import break_card, working_sheet
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
 from addin.cards.card_values import NO_DAY
-from addin.cards.draft import as_draft
+from addin.cards.draft import NOT_RELEASED, NOTICE, as_draft, released
 from addin.cards.language import Words
+from addin.cards.one_joint import DRAFT
 from addin.cards.own_forms import carried
 from addin.cards.selection import Selection
 from addin.forms.contents import Contents
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.plan.file import Plan
-from addin.plan.record import STOPPED, JointEntry
+from addin.plan.record_joint import STOPPED, JointEntry
+from addin.plan.release import Releases
 
 __all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackReport", "TemplateError", "choose",
            "write_pack"]  # fmt: skip
@@ -111,6 +113,7 @@ def write_cards(
     issued: str | None = None,
     contents: bool = False,
     words: Words | None = None,
+    releases: Releases | None = None,
 ) -> None:
     """Write the cards of some joints into one workbook, and what came of it into the report.
 
@@ -132,7 +135,11 @@ def write_cards(
                 filled = kind.filling(plan, item, both=both, issued=issued)
                 if plan.head.carried:
                     filled = replace(filled, values={**filled.values, **carried(item, plan.head)})
-                filled = as_draft(filled, plan.head.draft) if plan.head.draft else filled
+                if plan.head.draft:
+                    unreleased = plan.head.draft.endswith(DRAFT)
+                    filled = as_draft(filled, NOT_RELEASED if unreleased else NOTICE)
+                else:
+                    filled = released(filled, item.card, releases)
                 filled = words.filled(filled) if words else filled
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
@@ -255,5 +262,5 @@ def choose(
 def _why(item: JointEntry) -> str:
     if item.status != STOPPED:
         needs = [found.text for found in item.findings if found.code.startswith("break")]
-        return "; ".join([item.status, *needs]) if item.operation == "break" else item.status
+        return "; ".join([item.said_status, *(text.removeprefix(f"{item.said_status}: ") for text in needs)])
     return "stopped: " + ("; ".join(item.said("stop")) or "no reason given")

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from addin.plan.entries import Amount
-from addin.plan.record import HAND, EquipmentEntry, JointEntry, PlanHead
+from addin.plan.record import HAND, EquipmentEntry, PlanHead
+from addin.plan.record_joint import JointEntry
 from calc.units import to_si
 
 

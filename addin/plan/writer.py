@@ -16,23 +16,17 @@ from addin.plan.carried import carried_columns, carried_texts, same_heading
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
 from addin.plan.list_settings import settings_entry
-from addin.plan.record import (
+from addin.plan.record import VERSION, Amount, ColumnEntry, PlanHead, StageEntry, TotalsEntry, order_key
+from addin.plan.record_joint import (
     LISTED,
-    VERSION,
-    Amount,
-    ColumnEntry,
     FindingEntry,
     FrictionEntry,
     JointEntry,
     LimitEntry,
     PassEntry,
-    PlanHead,
     SettingEntry,
-    StageEntry,
     TargetEntry,
     ToolEntry,
-    TotalsEntry,
-    order_key,
 )
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
@@ -62,7 +56,7 @@ class PlanWriter:
 
     def __init__(
         self, joint_list: JointList, book: WrenchBook, plans: Plans, *, interaction: bool = False,
-        carry: Sequence[str] = (),
+        carry: Sequence[str] = (), job: str | None = None,
     ) -> None:  # fmt: skip
         self._entries = _Joints(joint_list, book, plans)
         self._entries.carried = carried_columns(joint_list, carry)
@@ -77,6 +71,7 @@ class PlanWriter:
             heading_row=joint_list.heading_row,
             date=day_or_none(plans.settings.date),
             draft="; ".join(joint_list.accepted) or None,
+            job=job,
             settings=settings_entry(plans.settings, joint_list.stated),
             inputs={joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             columns=tuple(
@@ -245,6 +240,7 @@ class _Joints:
             "date": day_or_none(date),
             "thread": plans.designation[i] or joints.thread[i] or None,
             "grade": plans.grade[i] or joints.grade[i] or None,
+            "nut_grade": plans.nut_grade[i] or joints.nut_grade[i] or None,
             "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
             "at_once": int(plans.at_once[i]),
             "findings": tuple(self.said[i]),

@@ -8,7 +8,8 @@ import msgspec
 from addin.cells.words import line
 from addin.plan.card_number import parts
 from addin.plan.file import Plan
-from addin.plan.record import OTHER, PLANNED, STOPPED, FindingEntry, JointEntry, PlanHead, TotalsEntry
+from addin.plan.record import PlanHead, TotalsEntry
+from addin.plan.record_joint import OTHER, PLANNED, STOPPED, FindingEntry, JointEntry
 from addin.records.progress import Key, Report, key_of
 from addin.workbooks.package import WorkbookError
 from calc.findings import STOP, Finding

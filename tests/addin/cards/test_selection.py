@@ -6,9 +6,9 @@ from openpyxl import Workbook, load_workbook
 
 from addin.cards import issue as room
 from addin.cards.days import day_lines
-from addin.cards.issue import Wanted, issue
+from addin.cards.issue import WantedParts, issue
 from addin.cards.selection import Selection, in_order_of_work
-from addin.plan.record import TimeEntry
+from addin.plan.record_joint import TimeEntry
 
 replace = msgspec.structs.replace
 
@@ -26,7 +26,7 @@ def crews(plan, joint, hand):
 
 
 def test_a_folder_for_each_crew_and_day_in_the_order_of_work(tmp_path, crews):
-    issued = issue(crews, "list", tmp_path, Wanted(("cards", "kit", "cautions"), Selection(by=("crew",))))
+    issued = issue(crews, "list", tmp_path, WantedParts(("cards", "kit", "cautions"), Selection(by=("crew",))))
     assert sorted(path.name for path in tmp_path.iterdir()) == [
         "crew A 2026-03-14", "crew B 2026-03-14", "crew B 2026-03-15",
     ]  # fmt: skip
@@ -62,7 +62,7 @@ def test_what_fits_nothing_is_said(crews):
 
 def test_an_x_in_the_column_print_selects_and_is_said(tmp_path, crews):
     crews.joints[1] = replace(crews.joints[1], print_it=True)
-    issued = issue(crews, "list", tmp_path, Wanted(("cards",)))
+    issued = issue(crews, "list", tmp_path, WantedParts(("cards",)))
     assert [card[0] for card in issued.reports["cards"].cards] == ["A-2"]
     assert "1 of 4 rows are marked in the column Print: only those" in issued.notes
     assert len(Selection(("*",)).chosen(crews.joints)) == 4  # who names joints has said so
@@ -74,7 +74,7 @@ def test_work_goes_by_day_place_and_row(crews):
 
 def test_at_most_so_many_cards_in_a_file(tmp_path, crews, monkeypatch):
     monkeypatch.setattr(room, "MOST_IN_FILE", 3)
-    issued = issue(crews, "list", tmp_path, Wanted(("cards",)))
+    issued = issue(crews, "list", tmp_path, WantedParts(("cards",)))
     assert [path.name for path in issued.reports["cards"].files] == ["list-cards 1-3.xlsx", "list-cards 4-4.xlsx"]
     assert load_workbook(tmp_path / "list-cards 1-3.xlsx").sheetnames[0] == "Contents"
 
@@ -96,7 +96,7 @@ def form(path, *rows):
 
 def refused(tmp_path, plan, *rows):
     issued = issue(
-        plan, "list", tmp_path, Wanted(templates={"cards": form(tmp_path / "own.xlsx", *rows)}, only=("cards",))
+        plan, "list", tmp_path, WantedParts(templates={"cards": form(tmp_path / "own.xlsx", *rows)}, only=("cards",))
     )
     return issued.without
 
@@ -120,7 +120,7 @@ def test_a_form_that_hides_what_a_crew_needs_is_refused_with_the_list(tmp_path, 
 
 def test_a_form_for_retightening_holds_the_authority(tmp_path, plan, joint):
     rows = (*WHOLE, *[[None, "{{pass.set}}"]] * 5)
-    wanted = Wanted(("retightening",), templates={"retightening": form(tmp_path / "own.xlsx", *rows)})
+    wanted = WantedParts(("retightening",), templates={"retightening": form(tmp_path / "own.xlsx", *rows)})
     (line,) = issue(plan(joint("D", "retighten")), "list", tmp_path, wanted).without
     assert line.endswith(
         "missing on the form: the engineer's authority for retightening ({{notice}}, or words of your own)"

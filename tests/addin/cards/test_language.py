@@ -21,7 +21,8 @@ def table(path, *rows, checked=None):
 
 
 ROWS = (
-    ("final make-up", "Endmontage"), ("cross", "Kreuz"), ("pass {}", "Durchgang {}"), ("Out of line of wrench, studs and hoses.", "Weg."),
+    ("final make-up", "Endmontage"), ("cross", "Kreuz"), ("pass {}", "Durchgang {}"),
+    ("Out of line of wrench, studs and hoses.", "Weg."),
     ("Wrench", "Schrauber"), ("PRESSURE TO SET on {}, {}", "DRUCK {} {}"), ("snug", "3 handfest"),
 )  # fmt: skip
 

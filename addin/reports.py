@@ -60,7 +60,7 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
     if done.draft:
         wrong(f"not confirmed by anybody: {done.draft}. {remedy}", label="DRAFT")
     say(_first(done))
-    return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
+    return NOT_ALL if done.totals.stopped or done.totals.to_review or refused or done.draft else DONE
 
 
 def _first(done: PlanDone) -> str:

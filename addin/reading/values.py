@@ -12,7 +12,7 @@ from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
-from addin.reading.spellings import plain_fractions, unit_of
+from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
 from calc.hardware.threads import coarse_pitch
@@ -119,6 +119,8 @@ def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
         return
     for row in rows:
         cell = row[column.at]
+        if isinstance(cell, str):
+            cell = row[column.at] = one_figure(plain_text(cell)) if column.field == "torque" else cell
         if isinstance(cell, str) and (found := _NUMBER_UNIT.fullmatch(plain_text(cell))):
             unit = unit_of(found[2])
             if unit is not None and unit.symbol and unit.kind in ("torque", "stress", "force", "pressure"):

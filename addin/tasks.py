@@ -189,8 +189,8 @@ def plan_list(
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
         own = out / f"{stem}-planned{ending}"
-        told = (answers.path if answers else None, old_plan)
-        inputs = [path for path in (list_file, given_file, *books, *told, *records) if path]
+        stated = (answers.path if answers else None, old_plan)
+        inputs = [path for path in (list_file, given_file, *books, *stated, *records) if path]
         inputs = list(dict.fromkeys(path for path in inputs if path == list_file or path != own))
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)

@@ -22,6 +22,7 @@ VERSION = 2
 BY_HAND = "by hand: snug, align the faces"
 _IN_US = ("lbf·ft", "lbf·in", "ozf·in")
 HAND_WRENCH = "hand torque wrench"
+HAND = "hand"
 FULL = 100.0
 DRAFT = "DRAFT"
 """What stands wherever a plan that nobody has confirmed would show a figure to set."""
@@ -279,6 +280,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     inputs: dict[str, str]
     planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
+    carried: tuple[str, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()
     wrenches: tuple[WrenchEntry, ...] = ()

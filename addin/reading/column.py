@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from addin.workbooks.addresses import letters
+from addin.cells.column_letters import letters
 from calc.findings import Finding
 
 

@@ -31,6 +31,7 @@ CROSS = {
     "unlike_length": "stud length {text} is unlike that of {count} of {size} joints of this list with the same flange: {usual}",
     "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one holds?",
     "formula_maybe_old": "{name}: the value of this formula may be old: the workbook is calculated {why:calculated}; recalculate and save it, or plan with --recalculate",
+    "formulas_maybe_old": "the values of formulas here may be old ({count} cells from this one on): the workbook is calculated {why:calculated}; recalculate and save it in a spreadsheet program",
     "formula_differs": "{name}: this formula holds {stored}, but {text} when it is calculated anew: recalculate and save the workbook, then plan again",
     "formula_not_recalculated": "{name}: this formula holds {stored} and could not be calculated anew here ({text}): its value may be old",
     # hand rows

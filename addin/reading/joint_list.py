@@ -249,7 +249,7 @@ def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], 
         for column in columns
         if column.field in CALCULATING or column.field in NUMBER_COLUMNS
         for i, number in enumerate(rows.numbers)
-        if (number, column.at + 1) in found.cells.formulas
+        if (number, column.at + 1) in found.cells.formulas and (i, column.at) not in rows.stale
     ]  # fmt: skip
 
 

@@ -23,6 +23,7 @@ A token nobody knows on the first sheet is refused with sheet and cell. Those on
 tokens that the template does not use.
 """
 
+import html
 import re
 import zipfile
 from collections.abc import Callable, Iterable, Sequence
@@ -30,7 +31,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 from xml.etree import ElementTree
-from xml.sax.saxutils import escape, unescape
+from xml.sax.saxutils import escape
 
 from addin.forms import contents as contents_sheet
 from addin.forms.cell_styles import read_styles
@@ -116,7 +117,7 @@ class Template:
         def said(match: re.Match[str]) -> str:
             pieces = TOKEN.split(match[2])  # text, inner of a token, text ...
             tokens = [each[0] for each in TOKEN.finditer(match[2])]
-            texts = [escape(words(unescape(piece))) for piece in pieces[::2]]
+            texts = [escape(words(html.unescape(piece))) for piece in pieces[::2]]
             return match[1] + "".join(a + b for a, b in zip(texts, [*tokens, ""], strict=True)) + match[3]
 
         for part in filter(self._parts.__contains__, parts):

@@ -83,7 +83,7 @@ def no_fault(plan: Plan, joint: JointEntry) -> None:
     """Every joint with a card has a page."""
 
 
-def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | None = None) -> Filling:  # noqa: ARG001
     """Everything the page of one joint is filled with. both : what the card shows in the other system of units too.
 
     Raises TemplateError where the working does not come to the plan's own numbers: then the two do not belong together.

@@ -20,6 +20,7 @@ from calc.wrench.choice import lowest_rating
 VERSION = 2
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
+HAND = "hand"
 FULL = 100.0
 DRAFT = "DRAFT"
 """What stands wherever a plan that nobody has confirmed would show a figure to set."""
@@ -184,7 +185,7 @@ class SettingsEntry(Entry, frozen=True, kw_only=True):
 
 
 class TotalsEntry(Entry, frozen=True, kw_only=True):
-    """Counts of the rows; planned, other method and stopped add up to all of them."""
+    """Counts of the rows; planned, other method and stopped add up to all; some of the planned are to be reviewed."""
 
     rows: int
     planned: int
@@ -192,6 +193,7 @@ class TotalsEntry(Entry, frozen=True, kw_only=True):
     hand: int
     other_method: int = msgspec.field(name="other method")
     stopped: int
+    to_review: int = msgspec.field(default=0, name="to be reviewed")
     breakout_not_planned: int = msgspec.field(name="break-out not planned")
 
 
@@ -260,6 +262,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     inputs: dict[str, str]
     planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
+    carried: tuple[str, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()
     wrenches: tuple[WrenchEntry, ...] = ()

@@ -12,6 +12,7 @@ from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary
 from addin.plan.file import Plan
 from addin.plan.record_joint import JointEntry
 from addin.plan.working import WorkingSection, joint_working
+from addin.workbooks.addresses import letters
 
 Row = dict[str, Value]
 
@@ -96,7 +97,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     for number, section in enumerate(sections):
         _check(plan, joint, section)
         name = section.function
-        heading: Row = {"step": chr(ord("A") + number), "what": _WHAT.get(name, name), "source": name}
+        heading: Row = {"step": letters(number + 1), "what": _WHAT.get(name, name), "source": name}
         steps.append(heading | {"on card": _on_card(joint, name, both)})
         if len(section.rows) == 1:
             steps.append({"step": None, "what": f"not worked out: {section.rows[0][0]}"})

@@ -5,11 +5,10 @@ other byte of the part stays, so whatever a contractor put on the sheet stays.
 """
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import escape
 
 from addin.forms import fit
 from addin.forms import paper as paper_of
@@ -27,6 +26,7 @@ from addin.forms.tokens import (
     clean,
     plain,
 )
+from addin.workbooks import markup
 
 LONGEST_TEXT = 32767
 LONGEST_HEADER = 255
@@ -334,16 +334,13 @@ def _text(part: str | TokenPlace, filling: Filling) -> str:
 
 
 def set_attribute(tag: bytes, name: str, value: str | None) -> bytes:
-    """A start tag with one attribute set, or taken away (None).
+    """A start tag with one attribute set to a text, or taken away (None).
 
     >>> set_attribute(b'<row r="1" ht="12"/>', "ht", "20"), set_attribute(b'<row r="1" ht="12">', "ht", None)
     (b'<row r="1" ht="20"/>', b'<row r="1">')
     """
-    tag = re.sub(rb"\s" + name.encode() + rb"\s*=\s*(\"[^\"]*\"|'[^']*')", b"", tag)
-    if value is None:
-        return tag
-    close = len(tag) - (2 if tag.endswith(b"/>") else 1)
-    return tag[:close].rstrip() + f" {name}={quoteattr(value)}".encode() + tag[close:]
+    kept = {'"': "&quot;", "\n": "&#10;", "\r": "&#13;", "\t": "&#9;"}
+    return markup.set_attribute(tag, name.encode(), None if value is None else escape(value, kept).encode())
 
 
 def _apply(data: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:

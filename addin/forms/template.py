@@ -52,6 +52,7 @@ from addin.forms.tokens import (
     clean,
     plain,
 )
+from addin.workbooks.markup import opening
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.package import WorkbookError
 
@@ -425,9 +426,8 @@ class Template:
 
 
 def _attribute(tag: str, name: str) -> str:
-    """One attribute of a start tag without its name spaces."""
-    bare = re.sub(r"(?<=[\s<])\w+:", "", tag).rstrip("/>")
-    return ElementTree.fromstring(bare + "/>").get(name, "")
+    """One attribute of a start tag, whatever its name space."""
+    return {key.rpartition(":")[2]: value for key, value in opening(tag.encode()).items()}.get(name, "")
 
 
 def _edit_tag(xml: str, tag: str, **attributes: str | None) -> str:

@@ -25,11 +25,10 @@ from addin.records.record_fields import (
     is_ours,
     missing,
 )  # fmt: skip
-from addin.workbooks.addresses import area, column_number
+from addin.workbooks.addresses import column_number
 from addin.workbooks.grid import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
-from addin.workbooks.sheet_part import scan_sheet
 from addin.workbooks.value_book import ValueBook
 from calc.findings import Finding, InputError, stop
 from calc.units import system
@@ -124,10 +123,8 @@ def _grids(package: Package) -> Iterator[tuple[Sheet, Grid]]:
         head = list(cells.iter_rows(max_row=HEADINGS_WITHIN))
         if not _head(Grid(sheet.name, head)):
             continue
-        uncached = {
-            (place.top, place.left) for cell in scan_sheet(package, sheet.name).uncached if (place := area(cell))
-        }
-        yield sheet, Grid(sheet.name, list(cells.iter_rows()), uncached)
+        rows = list(cells.iter_rows())
+        yield sheet, Grid(sheet.name, rows, cells.uncached)
 
 
 def _head(grid: Grid) -> int:

@@ -89,6 +89,7 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
               help="Write what each stud keeps, for the engineer: seconds for a joint with its sizes.")  # fmt: skip
 @click.option("--results-at", metavar="COLUMN", callback=_column,
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
+@click.option("--extend", is_flag=True, help="Let filter, table and print area of the list reach over the results.")
 @click.option("--recalculate", is_flag=True,
               help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
 @click.option("--accept", is_flag=True,

@@ -147,15 +147,16 @@ class BookDone:
 def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
-    results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
-    accept: bool = False, overwrite: bool = False, phases: Phases = silent,
+    results_at: str | None = None, extend: bool = False, interaction: bool = False, recalculate: bool = False,
+    pack: bool = False, accept: bool = False, overwrite: bool = False, phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a
-    copy of the list anew, and a formula that differs stops its row.
+    results; extend : filter, table and print area of the list reach over them. accept : proposals are taken as they
+    stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of the list anew, and a formula that
+    differs stops its row.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -195,7 +196,7 @@ def plan_list(
             head = msgspec.structs.replace(head, since=since.result())
         told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
-        report = write_planned(joint_list, results, planned_file, at=results_at)
+        report = write_planned(joint_list, results, planned_file, at=results_at, extend=extend)
         head = msgspec.structs.replace(head, planned_copy=report.sha256)
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)

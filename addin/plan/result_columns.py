@@ -11,6 +11,7 @@ from addin.reading.own_columns import FIRST, row_key
 from addin.workbooks.addresses import COLUMNS, Area, column_number, letters
 from addin.workbooks.cell_text import shortened
 from addin.workbooks.conditional import Mark
+from addin.workbooks.extension import NOT_USED
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.sheet_look import Beside
 from addin.workbooks.styles_part import Highlight
@@ -131,11 +132,13 @@ class Results:
         return out
 
 
-def write_planned(joint_list: JointList, results: Results, target: Path, *, at: str | None = None) -> WriteReport:
+def write_planned(
+    joint_list: JointList, results: Results, target: Path, *, at: str | None = None, extend: bool = False
+) -> WriteReport:
     """Write a copy of the list's workbook with the results beside the list, or from column `at` on.
 
     In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
-    that have no result any more are emptied.
+    that have no result any more are emptied. With `extend` filter, table and print area of the list reach over them.
 
     Raises WorkbookError as `write_columns` does.
     """
@@ -143,7 +146,13 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
     cells = _placed(joint_list, columns, at)
     source, again = joint_list.package.path, joint_list.own is not None
     report = write_columns(
-        source, joint_list.sheet, cells, target, replace=again, scan=joint_list.scan, beside=_beside(joint_list, cells)
+        source,
+        joint_list.sheet,
+        cells,
+        target,
+        replace=again,
+        scan=joint_list.scan,
+        beside=_beside(joint_list, cells, extend=extend),
     )
     if changed := results.changed(joint_list):
         report.warnings.append(
@@ -153,7 +162,7 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
     return report
 
 
-def _beside(joint_list: JointList, columns: Sequence[OutColumn]) -> Beside | None:
+def _beside(joint_list: JointList, columns: Sequence[OutColumn], *, extend: bool) -> Beside | None:
     """The planner's column that ours look like: the nearest with a heading, to the left where there is one."""
     places = [column_number(column.letter) for column in columns]
     heads = [head.at + 1 for head in joint_list.heads]
@@ -167,7 +176,7 @@ def _beside(joint_list: JointList, columns: Sequence[OutColumn]) -> Beside | Non
     status = next(c.letter for c in columns if c.cells.get(joint_list.heading_row, OutCell(None)).value == "Status")
     area = Area(top, column_number(status), bottom, column_number(status))
     marks = [Mark(area, formula.format(status=f"{status}{top}"), look) for formula, look in _MARKS]
-    return Beside(max(left) if left else min(heads), joint_list.heading_row, sorted(rows), marks)
+    return Beside(max(left) if left else min(heads), joint_list.heading_row, sorted(rows), marks, extend)
 
 
 def _placed(
@@ -205,8 +214,12 @@ def _placed(
         out.append(
             OutColumn(letters(places[name]), {**emptied, **cells}, width if places[name] not in former else None)
         )
-    for column in sorted(former - set(places.values())):
-        empty = dict.fromkeys([joint_list.heading_row, *rows], OutCell(None))
+    heading_row = joint_list.heading_row
+    tables = [table.area for table in joint_list.scan.tables if table.area.top == heading_row]
+    for number, column in enumerate(sorted(former - set(places.values())), 1):
+        empty = dict.fromkeys([heading_row, *rows], OutCell(None))
+        if any(area.holds(heading_row, column) for area in tables):  # a table has no column without a heading
+            empty[heading_row] = OutCell(NOT_USED if number == 1 else f"{NOT_USED} {number}", _HEAD)
         out.append(OutColumn(letters(column), empty))
     return out
 

@@ -6,6 +6,8 @@ import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 from openpyxl.styles import PatternFill
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.table import Table
 from openpyxl.worksheet.worksheet import Worksheet
 
 from addin.cli import main
@@ -128,6 +130,29 @@ def test_joints_that_are_gone_are_named(plant: Plant) -> None:
     done = plant.plan(plant.copy)
     assert "note: joints that stood in row 5 are no longer in the list: our cells there are emptied" in done.output
     assert plant.sheet()[f"{plant.heads()['Joint | operation']}5"].value is None
+
+
+def test_a_table_that_reaches_over_our_columns_is_planned_again_and_sorted(plant: Plant) -> None:
+    book = openpyxl.load_workbook(plant.list)
+    book["Joints"].add_table(Table(displayName="List", ref="A2:K5"))
+    book.save(plant.list)
+    assert "note: table List (A2:K5) ends before our columns" in plant.plan().output
+    assert plant.plan(None, "--extend").exit_code == 0
+    table = plant.sheet().tables["List"]
+    assert table.ref != "A2:K5"
+    assert (table.ref[:3], table.ref[-1]) == ("A2:", "5")
+    heads = [cell.value for cell in plant.sheet()[2]]
+    assert [column.name for column in table.tableColumns] == heads
+    rows = {number: [cell.value for cell in plant.sheet()[number]] for number in (3, 5)}
+    changes = {f"{get_column_letter(k)}{8 - n}": value for n, row in rows.items() for k, value in enumerate(row, 1)}
+    plant.edit(plant.copy, **changes)
+    done = plant.plan(plant.copy)
+    assert done.exit_code == 0
+    assert "sorted" not in done.output
+    assert [cell.value for cell in plant.sheet()[5]] == rows[3]
+    assert plant.plan(plant.copy, "--scheme", "50/100").exit_code == 0, "a pass less: its column stays, not used"
+    assert "not used" in [column.name for column in plant.sheet().tables["List"].tableColumns]
+    assert plant.plan(plant.copy).exit_code == 0
 
 
 def test_sorted_through_the_filter_of_the_list_alone(plant: Plant) -> None:

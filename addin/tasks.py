@@ -5,12 +5,12 @@ all, and raises WorkbookError, one line, where it cannot run.
 
 >>> from tempfile import TemporaryDirectory
 >>> from addin.shipped import folder
->>> joints, book = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
+>>> joints, book = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 >>> with TemporaryDirectory() as out:
 ...     done = plan_list(joints, [book], Path(out), ListSettings(breakout_factor=1.5))
 ...     pack = write_pack(done.plan_file, Path(out), Wanted(only=("kit",)))
 >>> done.totals.planned, done.totals.stopped, [path.name for path in pack.files]
-(35, 5, ['cedar-point-joints-kit-list.xlsx'])
+(35, 0, ['drigrauvex-joints-kit-list.xlsx'])
 """
 
 import gc
@@ -38,8 +38,10 @@ from addin.plan.record import SinceEntry, TotalsEntry
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
-from addin.reading.answer_sheet import AnswerSheet, read_answers, same_answers, write_answers
+from addin.reading.answer_page import answer_book, write_answers
+from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
 from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.spelled_out import spelled_out
 from addin.records.cards_now import cards_now
 from addin.records.handover import write_handover
 from addin.records.progress import Report, review
@@ -49,6 +51,7 @@ from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
+from addin.workbooks.sheets_behind import put_behind
 from addin.wrenches.checked_copy import Days, write_checked
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.units import system
@@ -166,12 +169,14 @@ def plan_list(
             finish_sets(old_plan.parent)
         book = read_wrench_book(books, system("US"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
-        answers_file = _answers_file(answers_file, out, stem)
-        answers = read_answers(answers_file) if answers_file else None
+        answers = _answers(answers_file, list_file, out, old_plan)
+        answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
-        _ask(joint_list, list_file, answers, answers_file, out)
+        _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
-        inputs = [path for path in (list_file, *books, answers_file, old_plan) if path]
+        own = out / f"{stem}-planned{ending}"
+        inputs = [path for path in (list_file, *books, answers.path if answers else None, old_plan) if path]
+        inputs = list(dict.fromkeys(path for path in inputs if path == list_file or path != own))
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
         plan_file = outputs.place(f"{stem}-plan.json", PLAN)
@@ -197,7 +202,8 @@ def plan_list(
         told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at, extend=extend)
-        head = msgspec.structs.replace(head, planned_copy=report.sha256)
+        asked = _answers_behind(joint_list, list_file, answers, planned_file, causes)
+        head = msgspec.structs.replace(head, planned_copy=sha256(planned_file))
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
@@ -211,7 +217,7 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(outputs.said(text) for text in (*older, *told, *report.warnings, *outputs.kept(), *earlier)),
+        notes=tuple(map(outputs.said, (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         draft=head.draft,
     )  # fmt: skip
@@ -366,16 +372,48 @@ def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, resu
     return told
 
 
-def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
-    """The sheet of answers of a list: the one named, or the one among the results of an earlier run."""
+def _answers(given: Path | None, list_file: Path, folder: Path, old_plan: Path | None) -> AnswerSheet | None:
+    """The answers of a list: those named; its own last sheet; those of an earlier run; those of the old plan."""
+    stem = list_file.stem.removesuffix("-planned")
     name = f"{stem}-questions.xlsx"
-    if given is None:
-        return folder / name if (folder / name).is_file() else None
-    if given.is_dir():
-        if not (given / name).is_file():
+    if given is not None:
+        if given.is_dir() and not (given / name).is_file():
             raise WorkbookError(f"{given}: holds no {name}")
-        return given / name
-    return given
+        return read_answers(given / name if given.is_dir() else given)
+    if (found := answers_in(list_file)) is not None:
+        return found
+    if (folder / name).is_file():
+        return read_answers(folder / name)
+    planned_file = folder / f"{stem}-planned{list_file.suffix}"
+    if planned_file.is_file() and (found := answers_in(planned_file)) is not None:
+        return found
+    if old_plan is None:
+        return None
+    older = read_plan(old_plan, older=True)
+    return kept_answers(old_plan.name, older.head.answers or {}, (joint.joint for joint in older.joints))
+
+
+def _answers_behind(
+    joint_list: JointList, list_file: Path, answers: AnswerSheet | None, planned_file: Path, causes: Causes
+) -> list[str]:
+    """Put the sheet of answers behind the sheets of the planned copy, where something is left to look at."""
+    read = joint_list.understood
+    left = len(joint_list.questions) + len(joint_list.accepted) + len(read.waiting)
+    left += len(read.meanings)
+    there = any(each.name.casefold() == SHEET.casefold() for each in joint_list.package.sheets)
+    own = answers_in(list_file) is not None
+    if not (left or own):
+        return []
+    if there and not own:
+        return [f"{left} lines are left to look at; the workbook has a sheet {SHEET} of its own, so none was added"]
+    tags = joint_list.rows.texts.get("joint", [])
+    spelled = [*causes.spelled, *spelled_out(joint_list)]
+    book, _ = answer_book(read, list_file.name, before=answers, tags=tags, spelled=spelled)
+    whole = planned_file.with_name(f"with-answers-{planned_file.name}")
+    put_behind(planned_file, book.worksheets, whole)
+    whole.replace(planned_file)
+    text = f"{left} lines are left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
+    return [f"{planned_file}: {text}"] if left else []
 
 
 def _ask(
@@ -386,7 +424,7 @@ def _ask(
     if not open_:
         return
     there = out / f"{list_file.stem.removesuffix('-planned')}-questions.xlsx"
-    inputs = [list_file, *([answers_file] if answers_file else [])]
+    inputs = list(dict.fromkeys([list_file, *([answers_file] if answers_file else [])]))
     with Outputs(out, inputs, by="plan", overwrite=True) as outputs:
         _write_answers(outputs, there, joint_list, list_file, answers, renews=there.exists())
     unsigned = None
@@ -404,6 +442,7 @@ def _write_answers(
 ) -> None:
     place = outputs.place(sheet.name, ANSWERS, renews=sheet if renews else None)
     tags = joint_list.rows.texts.get("joint", [])
-    write_answers(place, joint_list.understood, list_file.name, before=before, tags=tags)
+    spelled = spelled_out(joint_list)
+    write_answers(place, joint_list.understood, list_file.name, before=before, tags=tags, spelled=spelled)
     if sheet.is_file() and same_answers(sheet, place):
         place.unlink()  # it would say what it says already

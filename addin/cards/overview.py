@@ -116,7 +116,7 @@ def summary(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str
             "row": joint.row,
             "joint": joint.joint,
             "operation": joint.operation,
-            "status": "stopped" if joint.status == "stopped" else "other method",
+            "status": joint.said_status,
             "reason": reason(joint),
         }
         for joint in sorted(left, key=lambda joint: joint.status != "stopped")

@@ -216,5 +216,5 @@ def choose(
 def _why(item: JointEntry) -> str:
     if item.status != STOPPED:
         needs = [found.text for found in item.findings if found.code.startswith("break")]
-        return "; ".join([item.status, *needs]) if item.operation == "break" else item.status
+        return "; ".join([item.said_status, *(text.removeprefix(f"{item.said_status}: ") for text in needs)])
     return "stopped: " + ("; ".join(item.said("stop")) or "no reason given")

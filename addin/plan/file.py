@@ -225,12 +225,12 @@ def _other(path: Path, content: bytes, *, older: bool) -> Plan:
 
 def _unplanned(totals: TotalsEntry) -> str:
     count = totals.breakout_not_planned
-    return f" (of which {count} break-out, not planned)" if count else ""
+    return f" (of which {count} break-out not planned)" if count else ""
 
 
 def summary(totals: TotalsEntry) -> str:
     """One line of counts."""
     t = totals
     parts = [f"{t.planned} planned ({t.hydraulic} hydraulic, {t.hand} hand)",
-             f"{t.other_method} by other method{_unplanned(t)}", f"{t.stopped} stopped"]  # fmt: skip
+             f"{t.other_method} by another method{_unplanned(t)}", f"{t.stopped} stopped"]  # fmt: skip
     return f"{t.rows} rows: {listed(parts, 'and')}"

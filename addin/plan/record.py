@@ -20,6 +20,7 @@ from calc.wrench.choice import lowest_rating
 
 VERSION = 2
 PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
+BREAK_NOT_PLANNED = "break-out not planned"
 OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
@@ -233,6 +234,11 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     def lubricant(self) -> str | None:
         """Product on its threads."""
         return self.target.friction.lubricant if self.target else None
+
+    @property
+    def said_status(self) -> str:
+        """The status as people read it: breaking out without what it needs is no other method."""
+        return BREAK_NOT_PLANNED if self.status == OTHER and self.operation == "break" else self.status
 
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""

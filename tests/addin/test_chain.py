@@ -24,8 +24,8 @@ Sample = tuple[JointList, WrenchBook, Plans, dict[str, Any]]
 
 @pytest.fixture(scope="module")
 def sample() -> Sample:
-    book = read_wrench_book(Path(SAMPLES / "cedar-point-wrenches.xlsx"), system("US"))
-    joint_list = read_joint_list(Path(SAMPLES / "cedar-point-joints.xlsx"))
+    book = read_wrench_book(Path(SAMPLES / "drigrauvex-wrenches.xlsx"), system("US"))
+    joint_list = read_joint_list(Path(SAMPLES / "drigrauvex-joints.xlsx"))
     plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
     return joint_list, book, plans, plain_whole(PlanWriter(joint_list, book, plans).plan())
 

@@ -22,7 +22,7 @@ from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS
 from calc.quantities import QUANTITIES
 from calc.units import system
 
-LIST, BOOK = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
+LIST, BOOK = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 NEW = (Field("lift_plan", "words", optional=True, kept=True), Field("gasket_gap", "gasket_thickness", kept=True))
 
 

@@ -23,7 +23,7 @@ from calc.plan.plan import plan_joints
 from calc.units import system
 
 SAMPLES = folder("samples")
-BOOK = SAMPLES / "cedar-point-wrenches.xlsx"
+BOOK = SAMPLES / "drigrauvex-wrenches.xlsx"
 COLUMNS = 40
 
 LOAD_AND_SAVE = """
@@ -37,7 +37,7 @@ def make_list(path: Path, rows: int) -> None:
 
     It has the headings of the sample that most of these rows fill, and columns of the planner up to 40, all filled.
     """
-    sample = list(openpyxl.load_workbook(SAMPLES / "cedar-point-joints.xlsx")["Joints"].iter_rows(values_only=True))
+    sample = list(openpyxl.load_workbook(SAMPLES / "drigrauvex-joints.xlsx")["Joints"].iter_rows(values_only=True))
     at = next(i for i, row in enumerate(sample) if row[0] == "Joint")
     stress = sample[at].index("Stress (psi)")
     body = [row for row in sample[at + 1 :] if isinstance(row[stress], int)]

@@ -98,7 +98,7 @@ def planned_card(tmp_path, torque, thread, grade):
     book.active.append(["Joint", "Operation", "Method", "Studs", "Thread", "Grade", "Torque (lbf·ft)", "Job date"])
     book.active.append(["V-1", "break", "hydraulic", 12, thread, grade, torque, datetime.date(2026, 10, 8)])
     book.save(tmp_path / "one.xlsx")
-    wrenches = folder("samples") / "cedar-point-wrenches.xlsx"
+    wrenches = folder("samples") / "drigrauvex-wrenches.xlsx"
     run = CliRunner().invoke(main, ["plan", str(tmp_path / "one.xlsx"), "--wrenches", str(wrenches), "--out",
                                     str(tmp_path / "out"), "--breakout-factor", "1.5", "--pack"])  # fmt: skip
     assert run.exit_code == 0, run.output

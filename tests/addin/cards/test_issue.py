@@ -79,7 +79,7 @@ def test_an_existing_pack_is_left_alone_and_the_rest_goes_on(tmp_path, mixed):
 
 def test_own_templates_for_any_part(tmp_path, mixed):
     book = Workbook()
-    book.active.append(["Store of Cedar Point", "{{area}}"])
+    book.active.append(["Store of Drigrauvex", "{{area}}"])
     book.active.append(["{{item.item}}", "{{item.count}}"])
     book.active.append(["signed by the store"])
     book.save(tmp_path / "own.xlsx")

@@ -192,10 +192,10 @@ def test_the_samples_sheets_agree_with_their_plan(tmp_path):
     from addin.cli import main
 
     samples = Path(__file__).resolve().parents[3] / "samples"
-    CliRunner().invoke(main, ["plan", str(samples / "cedar-point-joints.xlsx"), "--wrenches",
-                              str(samples / "cedar-point-wrenches.xlsx"), "--out", str(tmp_path)])  # fmt: skip
-    typed = read_plan(tmp_path / "cedar-point-joints-plan.json")
-    content = plain_plan(tmp_path / "cedar-point-joints-plan.json")
+    CliRunner().invoke(main, ["plan", str(samples / "drigrauvex-joints.xlsx"), "--wrenches",
+                              str(samples / "drigrauvex-wrenches.xlsx"), "--out", str(tmp_path)])  # fmt: skip
+    typed = read_plan(tmp_path / "drigrauvex-joints-plan.json")
+    content = plain_plan(tmp_path / "drigrauvex-joints-plan.json")
     tables = {}
     for name, _, filling in sheets(typed, list(typed.joints)):
         if not isinstance(filling, str):

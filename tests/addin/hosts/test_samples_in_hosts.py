@@ -24,7 +24,7 @@ from calc.units import system
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 from excel_stand_ins import Excel, Time, as_com  # noqa: E402
 
-LIST, BOOK = (Path(folder("samples")) / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
+LIST, BOOK = (Path(folder("samples")) / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 Rows = list[list[Any]]
 
 

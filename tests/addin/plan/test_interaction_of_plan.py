@@ -25,7 +25,7 @@ from calc.plan.plan import plan_joints
 from calc.units import system
 
 ROOT = Path(__file__).parents[3]
-BOOK = ROOT / "samples" / "cedar-point-wrenches.xlsx"
+BOOK = ROOT / "samples" / "drigrauvex-wrenches.xlsx"
 HEADS = [
     "Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Nut series", "Stress (psi)", "Stress area",
     "Torque (ft-lb)", "Nut factor", "At once", "Job date", "Grip (in)", "Bolt circle (in)",

@@ -18,7 +18,7 @@ from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 
 SAMPLES = folder("samples")
-LIST, BOOK = SAMPLES / "cedar-point-joints.xlsx", SAMPLES / "cedar-point-wrenches.xlsx"
+LIST, BOOK = SAMPLES / "drigrauvex-joints.xlsx", SAMPLES / "drigrauvex-wrenches.xlsx"
 
 
 def plan(out: Path, *more: object, source: Path = LIST, book: Path = BOOK) -> Result:
@@ -27,7 +27,7 @@ def plan(out: Path, *more: object, source: Path = LIST, book: Path = BOOK) -> Re
 
 
 def content(out: Path) -> dict[str, Any]:
-    found: dict[str, Any] = plain_plan(out / "cedar-point-joints-plan.json")
+    found: dict[str, Any] = plain_plan(out / "drigrauvex-joints-plan.json")
     return found
 
 
@@ -36,7 +36,7 @@ def old(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The sample planned once."""
     out = tmp_path_factory.mktemp("old")
     plan(out)
-    return out / "cedar-point-joints-plan.json"
+    return out / "drigrauvex-joints-plan.json"
 
 
 def edited(tmp_path: Path, source: Path, change: Any) -> Path:

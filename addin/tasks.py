@@ -48,6 +48,7 @@ from addin.records.progress import Report, review
 from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
 from addin.workbooks.file_set import finish_sets, sha256
+from addin.workbooks.new_file import owner_file
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
@@ -167,6 +168,10 @@ def plan_list(
         phases("reading")
         if old_plan:
             finish_sets(old_plan.parent)
+        opened = [
+            f"note: {path} is open in another program ({lock}): what is not saved there is not read"
+            for path in (list_file, *books) if (lock := owner_file(path))
+        ]  # fmt: skip
         book = read_wrench_book(books, system("US"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers = _answers(answers_file, list_file, out, old_plan)
@@ -215,7 +220,7 @@ def plan_list(
     earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
     return PlanDone(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
-        sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
+        sheets, said=(*opened, *book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
         notes=tuple(map(outputs.said, (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,

@@ -10,7 +10,7 @@ from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
 from addin.workbooks.addresses import COLUMNS, Area, column_number, letters
 from addin.workbooks.cell_text import shortened
-from addin.workbooks.conditional import Mark
+from addin.workbooks.conditional import Mark, columns_said, runs
 from addin.workbooks.extension import NOT_USED
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.sheet_look import Beside
@@ -33,6 +33,8 @@ _MARKS = (
     ('OR(${status}="other method",${status}="break-out not planned")', Highlight(ink="6B6B6B", italic=True)),
 )
 """Conditional formats of the status: dark, middle and light in print without colours too."""
+
+_LOUD = Highlight(fill="7A0050", ink="FFFFFF", bold=True)
 
 _TOOLS = (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge"))
 
@@ -154,6 +156,8 @@ def write_planned(
         scan=joint_list.scan,
         beside=_beside(joint_list, cells, extend=extend),
     )
+    placed = columns_said(sorted(column_number(column.letter) for column in cells))
+    report.warnings.insert(0, f"results stand on sheet {joint_list.sheet} in {placed}")
     if changed := results.changed(joint_list):
         report.warnings.append(
             f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"
@@ -176,7 +180,24 @@ def _beside(joint_list: JointList, columns: Sequence[OutColumn], *, extend: bool
     status = next(c.letter for c in columns if c.cells.get(joint_list.heading_row, OutCell(None)).value == "Status")
     area = Area(top, column_number(status), bottom, column_number(status))
     marks = [Mark(area, formula.format(status=f"{status}{top}"), look) for formula, look in _MARKS]
+    marks = [*_apart(joint_list, columns, top, bottom), *marks]
     return Beside(max(left) if left else min(heads), joint_list.heading_row, sorted(rows), marks, extend)
+
+
+def _apart(joint_list: JointList, columns: Sequence[OutColumn], top: int, bottom: int) -> list[Mark]:
+    """Our columns turn loud in the planner's program where the first of them names another joint than the row does."""
+    tag, operation = joint_list.key_columns
+    heads = {column.letter: column.cells.get(joint_list.heading_row, OutCell(None)).value for column in columns}
+    first = next(letter for letter, head in heads.items() if head == FIRST)
+    if tag is None:
+        return []
+    key, cell = f"${first}{top}", f"${letters(tag)}{top}"
+    differs = f'LEFT({key},LEN({cell})+3)<>{cell}&" | "'
+    if operation is not None:
+        differs = f'{key}<>{cell}&" | "&${letters(operation)}{top}'
+    ours = runs(sorted(column_number(letter) for letter, head in heads.items() if head is not None))
+    formula = f'AND({key}<>"",{cell}<>"",{differs})'
+    return [Mark(Area(top, left, bottom, right), formula, _LOUD) for left, right in ours]
 
 
 def _placed(

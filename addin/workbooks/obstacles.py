@@ -52,7 +52,8 @@ def check_free(package: Package, scan: SheetScan, targets: Targets, heading_row:
         for each in areas:
             hit = first_hit(each, targets)
             if hit:
-                raise WorkbookError(f"{where}, cell {address(*hit)}: {text.format(each)}; results go beside it")
+                taken = f"{where}, cell {address(*hit)}: {text.format(each)}"
+                raise WorkbookError(f"{taken}; results go beside it (--results-at says where)")
 
 
 def first_hit(each: Area, targets: Targets) -> tuple[int, int] | None:

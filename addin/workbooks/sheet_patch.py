@@ -268,7 +268,7 @@ class SheetPatch:
         if "f" in inside:
             raise self._fault(row, cell.column, "holds a formula, which is never written over")
         if not self.replace:
-            raise self._fault(row, cell.column, "is not empty; results only go into empty cells")
+            raise self._fault(row, cell.column, "is not empty; results go into empty cells (--results-at says where)")
         if kind not in _REPLACEABLE or "cm" in given or "vm" in given:
             raise self._fault(row, cell.column, "holds something that is no text or number; it is not written over")
         self.replaced += 1

@@ -1,5 +1,8 @@
 """The second plan of a list whose planned copy people have worked in: what is theirs stays, what was ours is named."""
 
+import subprocess
+import sys
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -167,3 +170,53 @@ def test_sorted_through_the_filter_of_the_list_alone(plant: Plant) -> None:
     refused = plant.plan(plant.copy)
     assert refused.exit_code == 2
     assert "the joints' own columns may be mixed up too" in refused.output
+
+
+def test_where_results_stand_is_said_first(plant: Plant) -> None:
+    notes = [line for line in plant.plan().output.splitlines() if line.startswith("note: ")]
+    first, last = (list(plant.heads().values())[k] for k in (0, -1))
+    assert notes[0] == f"note: results stand on sheet Joints in {first}:{last}"
+
+
+@pytest.mark.parametrize("lock", ["~${}", ".~lock.{}#"])
+def test_files_that_are_open_elsewhere_are_said(plant: Plant, lock: str) -> None:
+    owner = plant.list.with_name(lock.format(plant.list.name))
+    owner.write_text("somebody")
+    name = owner.name
+    done = plant.plan()
+    assert done.exit_code == 0
+    assert f"list.xlsx is open in another program ({name}): what is not saved there is not read" in done.output
+    plant.copy.with_name(lock.format(plant.copy.name)).write_text("somebody")
+    refused = plant.plan()
+    assert refused.exit_code == 2
+    assert "list-planned.xlsx: is open in a spreadsheet program; close it" in refused.output
+
+
+def test_escapes_of_carriage_returns_in_headings_and_cells_are_read(plant: Plant) -> None:
+    with zipfile.ZipFile(plant.list) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    strings = parts["xl/sharedStrings.xml"]
+    strings = strings.replace(b">Stress (psi)<", b">Stress_x000D_\n(psi)<").replace(b">A193 B7<", b">A193_x0020_B7<")
+    assert strings.count(b"_x00") == 2
+    with zipfile.ZipFile(plant.list, "w") as archive:
+        for name, content in (parts | {"xl/sharedStrings.xml": strings}).items():
+            archive.writestr(name, content)
+    assert plant.plan().exit_code == 0
+
+
+def test_a_list_that_begins_too_far_down_is_named(plant: Plant) -> None:
+    book = openpyxl.load_workbook(plant.list)
+    book["Joints"].insert_rows(1, 70)
+    book.save(plant.list)
+    assert "none of the first 60 rows has headings such as Joint" in plant.plan().output
+
+
+def test_warnings_of_libraries_never_reach_the_screen(plant: Plant) -> None:
+    code = (
+        "import warnings, addin.tasks as t; old = t.plan_list\n"
+        "def loud(*a, **k): warnings.warn('Data Validation extension is not supported'); return old(*a, **k)\n"
+        "t.plan_list = loud; from addin.cli import main; main()"
+    )
+    command = [sys.executable, "-c", code, "plan", plant.list, "--wrenches", BOOK, "--out", plant.out, "--overwrite"]
+    done = subprocess.run([str(each) for each in command], capture_output=True, text=True, check=True)
+    assert "not supported" not in done.stdout + done.stderr

@@ -35,6 +35,7 @@ from addin.plan.list_settings import ListSettings
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
+from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
@@ -152,7 +153,7 @@ def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, extend: bool = False, interaction: bool = False, recalculate: bool = False,
-    pack: bool = False, accept: bool = False, overwrite: bool = False, phases: Phases = silent,
+    pack: bool = False, accept: bool = False, job: str | None = None, overwrite: bool = False, phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
@@ -160,7 +161,7 @@ def plan_list(
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
     results; extend : filter, table and print area of the list reach over them. accept : proposals are taken as they
     stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of the list anew, and a formula that
-    differs stops its row.
+    differs stops its row. job : what a job calls the list; its cards wait for a release.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -191,7 +192,7 @@ def plan_list(
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
         plans = planned(joint_list, book, settings)
-        writer = PlanWriter(joint_list, book, plans, interaction=interaction)
+        writer = PlanWriter(joint_list, book, plans, interaction=interaction, job=job)
         head = writer.head
         since = Since.of(old_plan, head) if old_plan else None
         results, causes = Results(head), Causes()
@@ -243,6 +244,7 @@ def write_pack(
             finish_sets(path.parent)
         content = read_plan(plan_file)
         _check_joints(wanted.joints or (), content, plan_file)
+        wanted = replace(wanted, releases=releases_of(plan_file, content))
         if old_plan is not None:
             since, older = since_plan(old_plan, content)
             wanted = replace(wanted, since=since)

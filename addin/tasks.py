@@ -32,6 +32,8 @@ from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.notes_sheet import SHEET as NOTES
+from addin.plan.notes_sheet import Notes
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
@@ -152,16 +154,18 @@ class BookDone:
 def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
-    results_at: str | None = None, extend: bool = False, interaction: bool = False, recalculate: bool = False,
-    pack: bool = False, accept: bool = False, job: str | None = None, overwrite: bool = False, phases: Phases = silent,
+    results_at: str | None = None, extend: bool = False, notes: bool = False, interaction: bool = False,
+    recalculate: bool = False, pack: bool = False, accept: bool = False, job: str | None = None,
+    overwrite: bool = False, phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results; extend : filter, table and print area of the list reach over them. accept : proposals are taken as they
-    stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of the list anew, and a formula that
-    differs stops its row. job : what a job calls the list; its cards wait for a release.
+    results; extend : filter, table and print area of the list reach over them; notes : a sheet of all findings too.
+    accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of
+    the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
+    a release.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -196,12 +200,16 @@ def plan_list(
         head = writer.head
         since = Since.of(old_plan, head) if old_plan else None
         results, causes = Results(head), Causes()
+        before = {each.name for each in joint_list.package.sheets}
+        noted = Notes() if notes or NOTES in before else None
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
             numbered = entry if since is None else since.add(entry)
             results.add(numbered)
             entries.write((written if numbered is entry else entry_line(numbered)) + b"\n")
             causes.add(numbered)
+            if noted is not None:
+                noted.add(numbered)
             tell(number, head.totals.rows)
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
@@ -209,6 +217,8 @@ def plan_list(
         phases("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at, extend=extend)
         asked = _answers_behind(joint_list, list_file, answers, planned_file, causes)
+        if noted is not None:
+            _sheets_behind(planned_file, [noted.sheet(head, report.where)])
         head = msgspec.structs.replace(head, planned_copy=sha256(planned_file))
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
@@ -219,11 +229,12 @@ def plan_list(
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
     older = [since.old.older] if since and since.old.older else []
     earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
+    kept = (*report.warnings, *outputs.kept())
     return PlanDone(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*opened, *book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(map(outputs.said, (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked))),
+        notes=tuple(map(outputs.said, (*older, report.where, *told, *kept, *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         draft=head.draft,
     )  # fmt: skip
@@ -418,11 +429,16 @@ def _answers_behind(
     tags = joint_list.rows.texts.get("joint", [])
     spelled = [*causes.spelled, *spelled_out(joint_list)]
     book, _ = answer_book(read, list_file.name, before=answers, tags=tags, spelled=spelled)
-    whole = planned_file.with_name(f"with-answers-{planned_file.name}")
-    put_behind(planned_file, book.worksheets, whole)
-    whole.replace(planned_file)
+    _sheets_behind(planned_file, book.worksheets)
     text = f"{left} lines are left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
     return [f"{planned_file}: {text}"] if left else []
+
+
+def _sheets_behind(planned_file: Path, sheets: Sequence[object]) -> None:
+    """The planned copy with sheets of ours at its end."""
+    whole = planned_file.with_name(f"with-sheets-{planned_file.name}")
+    put_behind(planned_file, sheets, whole)
+    whole.replace(planned_file)
 
 
 def _ask(

@@ -6,6 +6,7 @@ from typing import Any
 
 from addin.cells.numbers import Cell
 from addin.plan.file import Plan, read_plan
+from addin.plan.notes_sheet import SHEET as NOTES
 from addin.plan.record import PlanHead
 from addin.plan.result_columns import Results
 from addin.plan.writer import program
@@ -20,7 +21,7 @@ from addin.workbooks.file_set import read_notes, sha256
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.value_book import ValueBook
 
-OURS = (SHEET, CHOICES, TAGS)
+OURS = (SHEET, CHOICES, TAGS, NOTES)
 """Sheets that a planned copy may have and the list has not."""
 _SHOWN = 8
 _LONGEST = 40

@@ -157,7 +157,7 @@ def write_planned(
         beside=_beside(joint_list, cells, extend=extend),
     )
     placed = columns_said(sorted(column_number(column.letter) for column in cells))
-    report.warnings.insert(0, f"results stand on sheet {joint_list.sheet} in {placed}")
+    report.where = f"results stand on sheet {joint_list.sheet} in {placed}"
     if changed := results.changed(joint_list):
         report.warnings.append(
             f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"

@@ -62,12 +62,18 @@ def shortened(text: str, limit: int = TEXT_LIMIT) -> str:
 
 
 def unescaped(text: str) -> str:
-    """The text that a part spells with escapes for signs which XML does not hold.
+    """The text that a part spells with escapes for signs which XML does not keep.
 
     >>> unescaped("Torque_x000D_"), unescaped("_x005F_x000D_")
     ('Torque\\r', '_x000D_')
     """
-    return _UNESCAPE.sub(lambda found: chr(int(found[1], 16)), text) if "_x" in text else text
+    return _UNESCAPE.sub(_sign, text) if "_x" in text else text
+
+
+def _sign(found: re.Match[str]) -> str:
+    """The sign of an escape; one that no text holds stays as it is spelled."""
+    sign = chr(int(found[1], 16))
+    return found[0] if _FORBIDDEN.match(sign) else sign
 
 
 def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:

@@ -41,7 +41,8 @@ _AFTER_SHEETS = ("sheets", "functionGroups", "externalReferences", "definedNames
 class WriteReport:
     """What was written: hashes of source and new file, numbers of cells, parts that changed, what the user should know.
 
-    `cells` is the number of cells written, `replaced` how many of them were there before (empty ones included).
+    `where` says where the cells stand; `cells` is the number of cells written, `replaced` how many of them were there
+    before (empty ones included).
     """
 
     target: Path
@@ -52,6 +53,7 @@ class WriteReport:
     changed_parts: tuple[str, ...] = ()
     kept_parts: int = 0
     warnings: list[str] = field(default_factory=list)
+    where: str = ""
 
 
 def write_columns(

@@ -195,13 +195,31 @@ def test_files_that_are_open_elsewhere_are_said(plant: Plant, lock: str) -> None
 def test_escapes_of_carriage_returns_in_headings_and_cells_are_read(plant: Plant) -> None:
     with zipfile.ZipFile(plant.list) as archive:
         parts = {name: archive.read(name) for name in archive.namelist()}
-    strings = parts["xl/sharedStrings.xml"]
+    strings = parts["xl/worksheets/sheet1.xml"]
     strings = strings.replace(b">Stress (psi)<", b">Stress_x000D_\n(psi)<").replace(b">A193 B7<", b">A193_x0020_B7<")
-    assert strings.count(b"_x00") == 2
+    assert strings.count(b"_x00") == 4
     with zipfile.ZipFile(plant.list, "w") as archive:
-        for name, content in (parts | {"xl/sharedStrings.xml": strings}).items():
+        for name, content in (parts | {"xl/worksheets/sheet1.xml": strings}).items():
             archive.writestr(name, content)
     assert plant.plan().exit_code == 0
+
+
+def test_a_sheet_of_notes_is_put_in_and_renewed(plant: Plant) -> None:
+    plant.edit(plant.list, G4=None)
+    assert plant.plan(None, "--notes").exit_code == 1
+    sheet = openpyxl.load_workbook(plant.copy)["Notes of the plan"]
+    lines = [[cell.value for cell in row] for row in sheet.iter_rows()]
+    assert lines[0][0] == "Notes of the plan of list.xlsx, sheet Joints"
+    assert "results stand on sheet Joints in L:" in lines[1][1]
+    assert ["planned", 2, None] in [line[1:] for line in lines]
+    row = next(cells for cells in sheet.iter_rows() if cells[0].value == "stop")
+    assert row[1].value.startswith("no target: give a stress")
+    assert (row[2].value, row[3].value) == ("Joints!row 4", "V-2 | final make-up")
+    assert row[2].hyperlink.location == "'Joints'!A4"
+    plant.edit(plant.copy, G4=45000)
+    assert plant.plan(plant.copy).exit_code == 0
+    sheet = openpyxl.load_workbook(plant.copy)["Notes of the plan"]
+    assert "stop" not in [cell.value for cell in sheet["A"]]
 
 
 def test_a_list_that_begins_too_far_down_is_named(plant: Plant) -> None:

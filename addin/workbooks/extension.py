@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from addin.workbooks.addresses import Area, area, letters
 from addin.workbooks.markup import MAIN, Markup, MarkupError, Tag, edited, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
-from addin.workbooks.sheet_part import SheetScan, Table
+from addin.workbooks.sheet_part import SheetScan, SheetTable
 
 NOT_USED = "not used"
 """Heading of a column of ours in a table that holds nothing any more: a table has no column without a heading."""
@@ -22,7 +22,7 @@ class Extension:
     parts: dict[str, bytes] = field(default_factory=dict)
     edits: list[tuple[int, int, bytes]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
-    tables: tuple[Table, ...] = ()
+    tables: tuple[SheetTable, ...] = ()
 
 
 @dataclass(frozen=True)

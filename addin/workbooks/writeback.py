@@ -18,7 +18,7 @@ from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.obstacles import NOT_PRINTED, check_free, check_package, warnings_about
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.sheet_look import Beside
-from addin.workbooks.sheet_part import SheetScan, Table, read_sheet, scan_part
+from addin.workbooks.sheet_part import SheetScan, SheetTable, read_sheet, scan_part
 from addin.workbooks.sheet_patch import Edit, OutColumn, SheetPatch, expected
 from addin.workbooks.styles_part import Style, StyleError, StylesPart
 from addin.workbooks.zip_copy import copy_with_changes
@@ -217,7 +217,7 @@ def _sha256(path: Path) -> str:
 
 def _check_written(
     package: Package, temporary: Path, hashes: Mapping[str, str], patch: SheetPatch, dropped: Sequence[tuple[int, int]],
-    tables: tuple[Table, ...],
+    tables: tuple[SheetTable, ...],
 ) -> None:  # fmt: skip
     """Read the temporary file as any other workbook, and compare part by part and cell by cell."""
     written = open_package(temporary)

@@ -33,7 +33,7 @@ from addin.plan.causes import Causes
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.notes_sheet import SHEET as NOTES
-from addin.plan.notes_sheet import Notes
+from addin.plan.notes_sheet import PlanNotes
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
@@ -201,7 +201,7 @@ def plan_list(
         since = Since.of(old_plan, head) if old_plan else None
         results, causes = Results(head), Causes()
         before = {each.name for each in joint_list.package.sheets}
-        noted = Notes() if notes or NOTES in before else None
+        noted = PlanNotes() if notes or NOTES in before else None
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
             numbered = entry if since is None else since.add(entry)

@@ -12,7 +12,7 @@ _LINKED = 20_000
 """Most lines of findings: each has a link."""
 
 
-class Notes:
+class PlanNotes:
     """Collects what the sheet says, joint by joint."""
 
     def __init__(self) -> None:

@@ -12,7 +12,7 @@ from addin.reading.own_columns import FIRST, row_key
 from addin.workbooks.addresses import COLUMNS, Area, column_number, letters
 from addin.workbooks.cell_text import shortened
 from addin.workbooks.conditional import Mark, columns_said, runs
-from addin.workbooks.extension import NOT_USED
+from addin.workbooks.extension import NOT_USED, PARTS
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.sheet_look import Beside
 from addin.workbooks.styles_part import Highlight
@@ -159,7 +159,9 @@ def write_planned(
         beside=_beside(joint_list, cells, extend=extend),
     )
     placed = columns_said(sorted(column_number(column.letter) for column in cells))
-    report.where = f"results stand on sheet {joint_list.sheet} in {placed}"
+    ends = [text for text in report.warnings if text.endswith(PARTS)]
+    report.warnings = [text for text in report.warnings if text not in ends]
+    report.where = "; ".join([f"results stand on sheet {joint_list.sheet} in {placed}", *ends])
     if changed := results.changed(joint_list):
         report.warnings.append(
             f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"

@@ -92,12 +92,12 @@ def _table(package: Package, part: str, ours: Ours, out: Extension, *, wanted: b
         elif wanted:
             out.notes.append(f"table {name} ({place}) is not extended: {why}")
         else:
-            out.notes.append(f"table {name} ({place}) ends before our columns: {_PARTS}")
+            out.notes.append(f"table {name} ({place}) ends before our columns: {PARTS}")
     if edits:
         out.parts[part] = edited(content, edits)
 
 
-_PARTS = "sorted through it, the rows are parted from them; --extend lets it reach them"
+PARTS = "sorted through it, the rows are parted from them; --extend lets it reach them"
 
 
 def _hindrance(names: list[str], ours: Ours) -> str:
@@ -151,7 +151,7 @@ def _filter(scan: SheetScan, plain: bytes, ours: Ours, out: Extension, *, wanted
                 ref = str(replace(place, right=ours.columns[-1])).encode()
                 out.edits.append((tag.start, tag.end, set_attribute(plain[tag.start : tag.end], b"ref", ref)))
             else:
-                out.notes.append(f"the filter {place} ends before our columns: {_PARTS}")
+                out.notes.append(f"the filter {place} ends before our columns: {PARTS}")
             return
         if tag.name in ("customSheetViews", "extLst"):
             return

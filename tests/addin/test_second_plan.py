@@ -139,7 +139,7 @@ def test_a_table_that_reaches_over_our_columns_is_planned_again_and_sorted(plant
     book = openpyxl.load_workbook(plant.list)
     book["Joints"].add_table(Table(displayName="List", ref="A2:K5"))
     book.save(plant.list)
-    assert "note: table List (A2:K5) ends before our columns" in plant.plan().output
+    assert "; table List (A2:K5) ends before our columns" in plant.plan().output
     assert plant.plan(None, "--extend").exit_code == 0
     table = plant.sheet().tables["List"]
     assert table.ref != "A2:K5"

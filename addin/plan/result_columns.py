@@ -21,6 +21,7 @@ from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, 
 
 _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style()
+_RUNS_ON = Style(left=True)
 _MESSAGE = "Message"
 """The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
 _OFF_BY = "Off by, column "
@@ -131,13 +132,14 @@ class Results:
             unit = "%" if heading.startswith(_OFF_BY) else unit
             title = f"{heading} ({unit})" if unit and heading != "Pressure unit" else heading
             found = [cell for cell in cells if isinstance(cell, (int, float))]
+            words = _RUNS_ON if heading == _MESSAGE else _TEXT
             style = Style(_format(found, exact=heading.startswith(_EXACT)))
             by_row = {heading_row: OutCell(title, _HEAD)}
             made: dict[Value, OutCell] = {}  # most texts of a column stand in many rows
             for number, value in zip(numbers, cells, strict=True):
                 if value not in made:
                     shown = shortened(value) if isinstance(value, str) else value
-                    made[value] = OutCell(shown, style if isinstance(value, (int, float)) else _TEXT)
+                    made[value] = OutCell(shown, style if isinstance(value, (int, float)) else words)
                 by_row[number] = made[value]
             longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
             out.append((heading, by_row, 60.0 if heading == _MESSAGE else min(max(10.0, longest + 2.0), 40.0)))

@@ -58,9 +58,6 @@ LINKS = (2.375, 2.5625, 2.75, 2.9375, 3.125, 3.875)
 """Sizes of the links of the example. [in]"""
 LINK_PLACES = 8
 
-OPEN = {"format_cells": True, "format_columns": True, "format_rows": True, "sort": True, "autofilter": True}
-"""What a protected sheet allows; without a password anyone may lift it."""
-
 BEFORE = (
     "Before work: joint isolated, depressurised, drained and released; nothing above its rated pressure; hands clear "
     "of the reaction point. This supports the site's procedure, local codes and licensed practice; it replaces none."
@@ -81,7 +78,7 @@ STEPS = (
     "1  Paste the wrench's calibration table into the sheet Calibration (an example stands on a sheet of its own).",
     "2  Type joints into the yellow cells, a row each.",
     "    A cell may carry a unit of its own: 345 MPa under psi is read.",
-    "    More joints: copy the last row down (lift the protection first: it has no password).",
+    "    More joints: copy the last row down.",
     "3  Set the gauge to the pressures of the passes, from left to right, up to 100 %.",
     "    A row that says STOP has no setting: read why at its end, or on the sheet Why.",
 )
@@ -140,8 +137,7 @@ HOW_TO = (
      "value missing or out of range: correct the yellow cell that is named."),
     ("Points on the certificate", "How many rows of figures the certificate has. The table is used only where as many "
      "stand in the yellow cells, so that rows of an earlier wrench are never read with those of this one."),
-    ("More joints", "Copy the last row of the sheet Joints down, up to 200 rows. Lift the protection of the sheet for "
-     "it (Review, Unprotect Sheet): it has no password and only keeps formulas from being typed over."),
+    ("More joints", "Copy the last row of the sheet Joints down, up to 200 rows."),
     ("Names", "For formulas of your own: " + ", ".join(NAMES) + "."),
     ("Your own formulas", "Use the columns T to V of the sheet Joints (not printed). They hold numbers, and #N/A for a "
      "row that has stopped. Elsewhere a STOP is text, which SUM and MAX pass over."),
@@ -224,7 +220,6 @@ def joints_sheet(sheets: Sheets) -> None:
     sheet.print_area(f"A1:S{FIRST + ROWS - 1}")
     sheet.repeat_rows(FIRST - 3, FIRST - 2)
     print_setup(sheet, pages_tall=1)
-    sheet.protect("", OPEN)
 
 
 def stopped_rows(sheets: Sheets, sheet: Any) -> None:
@@ -429,7 +424,6 @@ def calibration_sheet(sheets: Sheets) -> None:
     sheet.freeze_panes(TABLE_FIRST, 0)
     sheet.print_area(f"A1:N{TABLE_FIRST + 30}")
     print_setup(sheet, pages_tall=1)
-    sheet.protect("", OPEN)
 
 
 def how_to_sheet(sheets: Sheets) -> None:

@@ -1,12 +1,17 @@
 """What the commands print of what was done, and the exit codes that follow. `--quiet` leaves only what is wrong."""
 
+import re
+from collections import Counter
 from collections.abc import Sequence
+from pathlib import Path
 
 from addin.cards.issue import PARTS as ALL_PARTS
 from addin.cards.sheets import PackReport
 from addin.cells.words import line
 from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
+from addin.job.run import JobDone
 from addin.plan.file import summary
+from addin.plan.record_joint import OTHER
 from addin.plan.since import lines as since_lines
 from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines
@@ -23,7 +28,15 @@ SHOWN = 30
 """Most joints whose reasons are printed; the hand-over has all."""
 
 
-def plan(done: PlanDone) -> int:
+MOST_LINES = 10
+"""Lines of a job's run that are printed."""
+
+
+SIGN = "Sign the sheet of answers and plan again"
+RELEASE = "Type who released it, and the day, in the form, and make the card again"
+
+
+def plan(done: PlanDone, remedy: str = SIGN) -> int:
     """Say what was planned, and give the exit code."""
     for text in done.said:
         say(text)
@@ -34,25 +47,60 @@ def plan(done: PlanDone) -> int:
             say(f"{styled(level.upper(), fg='yellow')} {text}")
     for note in done.notes:
         say(f"note: {note}")
+    if done.since is not None:
+        say("\n".join(since_lines(done.since)))
+    say(summary(done.totals), bold=True)
+    refused = done.pack is not None and _pack(done.pack, brief=True) != DONE
     say(f"{done.planned_file}\n{done.plan_file}")
     if done.engineer_file:
         sheets = f"{done.engineer_file} (sheets: {done.engineer_sheets})"
         say(sheets if done.engineer_sheets else "no joint states all that interaction needs")
-    refused = done.pack is not None and pack(done.pack) != DONE
-    if done.since is not None:
-        say("\n".join(since_lines(done.since)))
-    say(summary(done.totals), bold=True)
+    if done.pack is not None:
+        _files(done.pack)
     if done.draft:
-        wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
-    return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
+        wrong(f"not confirmed by anybody: {done.draft}. {remedy}", label="DRAFT")
+    say(_first(done))
+    return NOT_ALL if done.totals.stopped or done.totals.to_review or refused or done.draft else DONE
+
+
+def _first(done: PlanDone) -> str:
+    """What to open first."""
+    if done.totals.stopped:
+        return f"Open first: {done.planned_file}; its column Message says why rows stopped"
+    if done.pack is not None and done.pack.files:
+        return (
+            f"Open first: {done.pack.files[0]}, the cards for the crew; the planned list says the same beside your rows"
+        )
+    return (
+        f"Open first: {done.planned_file}; our columns stand beside yours, tautsheet pack makes the cards of the plan"
+    )
 
 
 def pack(done: PackDone) -> int:
     """Say what came of a pack, and give the exit code."""
+    code = _pack(done)
+    _files(done)
+    issued = done.issued
+    total = sum(len(report.cards) for part, report in issued.reports.items() if part in PARTS[:3])
+    pages = len(issued.reports["working"].cards) if "working" in issued.reports else 0
+    unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
+    refused = len(issued.refused) + sum(len(report.refused) for report in issued.reports.values())
+    lines = [_count(total, "card") if total or not pages else "",
+             f"{_count(pages, 'page')} of working" if pages else "",
+             f"{unchanged} unchanged" if unchanged else "",
+             f"{_count(len(issued.skipped) - unchanged, 'row')} without a card", f"{refused} refused"]  # fmt: skip
+    say(", ".join(filter(None, lines)), bold=True)
+    if done.unprinted:
+        wrong(f"no PDFs: {done.unprinted}")
+    return code
+
+
+def _pack(done: PackDone, *, brief: bool = False) -> int:
+    """What a pack lacks, and the exit code; in brief where the plan that it prints has just been told."""
     issued, wanted = done.issued, done.wanted
     for note in done.notes:
         say(f"note: {note}")
-    if wanted.since is not None:
+    if wanted.since is not None and not brief:
         since = wanted.since
         cards = _count(len(since.issue), "card")
         say(f"since {since.plan}: {cards} to issue, {len(since.withdraw)} to withdraw")
@@ -62,7 +110,11 @@ def pack(done: PackDone) -> int:
             say(supplement(entry))
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
-    _list("no card", skipped)
+    if brief and skipped:
+        kinds = Counter(re.split("[:;]", reason)[0].replace(OTHER, "by another method") for *_, reason in skipped)
+        say(f"no card for {_count(len(skipped), 'row')}: {', '.join(f'{n} {kind}' for kind, n in kinds.most_common())}")
+    elif skipped:
+        _list("no card", skipped)
     if unchanged:
         say(f"{_count(unchanged, 'card')} unchanged, not written again")
     refused = [*issued.refused, *(each for report in issued.reports.values() for each in report.refused)]
@@ -74,26 +126,20 @@ def pack(done: PackDone) -> int:
         say(f"note: {note}")
     for part, report in issued.reports.items():
         _tokens(part, report, part in wanted.templates)
-    for part, report in issued.reports.items():
+    if not issued.files and issued.without:
+        return CANNOT
+    return DONE if done.complete else NOT_ALL
+
+
+def _files(done: PackDone) -> None:
+    for part, report in done.issued.reports.items():
         many = f" ({_count(len(report.cards), 'card' if part in PARTS[:3] else 'sheet')})"
-        shown = report.files if len(report.files) <= 3 or not wanted.one_file_per_joint else report.files[:1]
+        shown = report.files if len(report.files) <= 3 or not done.wanted.one_file_per_joint else report.files[:1]
         for path in shown:
             say(f"{path}{many}")
             many = ""
         if len(shown) < len(report.files):
             say(f"  and {len(report.files) - len(shown)} more in {report.files[0].parent}")
-    total = sum(len(report.cards) for part, report in issued.reports.items() if part in PARTS[:3])
-    pages = len(issued.reports["working"].cards) if "working" in issued.reports else 0
-    lines = [_count(total, "card") if total or not pages else "",
-             f"{_count(pages, 'page')} of working" if pages else "",
-             f"{unchanged} unchanged" if unchanged else "",
-             f"{_count(len(skipped), 'row')} without a card", f"{len(refused)} refused"]  # fmt: skip
-    say(", ".join(filter(None, lines)), bold=True)
-    if done.unprinted:
-        wrong(f"no PDFs: {done.unprinted}")
-    if not issued.files and issued.without:
-        return CANNOT
-    return DONE if done.complete else NOT_ALL
 
 
 def _count(number: int, word: str) -> str:
@@ -191,3 +237,21 @@ def books(done: BookDone, days: Days) -> int:
     counts = f"stops {stopped}, cautions {len(told) - stopped}"
     say(f"wrenches {len(book.wrenches)}, usable {usable}; gauges {len(book.gauges)}; {counts}", bold=True)
     return NOT_ALL if stopped else DONE
+
+
+def job_begun(path: Path, lists: Sequence[str], books: Sequence[str]) -> int:
+    """Say what was found for a new job, and what to do next."""
+    say(str(path))
+    for name, found in (("list", lists), ("wrench book", books)):
+        say(f"{name}: {', '.join(found)}" if found else f"no {name} lies in the folder: name it in the sheet Job")
+    say("look at its sheet Job, close it, and run the job", bold=True)
+    return DONE
+
+
+def job(done: JobDone) -> int:
+    """Say in a few lines what a run of a job did and what waits; all of it stands in its sheet Messages."""
+    for text in done.lines[:MOST_LINES]:
+        say(text)
+    if len(done.lines) > MOST_LINES:
+        say(f"and {len(done.lines) - MOST_LINES} more lines in the sheet Messages")
+    return done.code

@@ -17,7 +17,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from addin.shipped import folder
 
-BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
+BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 HEAD = ["Joint", "Operation", "Method", "Stud size", "No. of studs", "Grade", "Stress (psi)", "Stress area",
         "Across flats (mm)", "Lubricant", "Date", "Line", "Unit value"]  # fmt: skip
 _SIZES = {
@@ -53,7 +53,7 @@ def _fill(sheet: Worksheet, top: int, units: bool = False) -> None:
 def bands(sheet: Worksheet) -> None:
     """White on blue, thin borders, every second row in light blue, centred, numbers with separators."""
     _fill(sheet, 3)
-    sheet["A1"] = "Cedar Point, spring outage"
+    sheet["A1"] = "Drigrauvex, spring outage"
     sheet["A1"].font = Font(name="Calibri", size=16, bold=True)
     sheet.row_dimensions[3].height = 45
     for row in sheet.iter_rows(3, 3 + len(ROWS), 1, len(HEAD)):

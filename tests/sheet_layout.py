@@ -187,7 +187,7 @@ def block_rows(sheet: Worksheet, row: int, head: list[Any], rows: list[Any]) -> 
             elif name == "Across flats (in)":
                 cell.number_format = "# ??/??"
             elif name in ("Torque factor", "Nut factor", "Nut factor low", "Nut factor high", *LUBE_HEAD[4:6]):
-                cell.number_format = "0.00"
+                cell.number_format = "0.000"
             elif name == "Source":
                 cell.alignment = Alignment(horizontal="left", vertical="center")
     return row + len(rows) + 2

@@ -39,6 +39,7 @@ MAY = {
 LADDER = (
     "addin.shipped", "addin.error_log", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches",
     "addin.functions", "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks",
+    "addin.job",
     "addin.console", "addin.reports", "addin.function_commands", "addin.host_commands", "addin.cli", "addin.__main__",
 )  # fmt: skip
 """Rooms of addin: each may import from those before it, and from all of calc."""
@@ -163,6 +164,18 @@ def test_every_code_has_one_sentence() -> None:
     assert len(set(codes())) == len(codes())
 
 
+def test_every_sentence_has_a_code_that_says_it() -> None:
+    """A code is written once at least outside the sentences, so that no caution falls silent unseen."""
+    literals = {
+        node.value
+        for path in SOURCES if not path.stem.startswith("sentences")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }  # fmt: skip
+
+    assert not [code for code in codes() if code not in literals]
+
+
 def test_sentences_promise_nothing_about_a_joint() -> None:
     for code, sentence in SENTENCES.items():
         words = re.findall(r"[a-z]+", sentence.lower())
@@ -205,6 +218,34 @@ def test_names_of_functions_and_arguments_serve_every_host() -> None:
         assert 0 < len(function.help) <= 255
         assert all(0 < len(arg.help) <= 255 for arg in function.args), function.name
         assert function.source
+
+
+def test_no_two_classes_share_a_name_and_files_tell_what_they_hold() -> None:
+    places: dict[str, list[str]] = {}
+    for path in SOURCES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                places.setdefault(node.name, []).append(module_name(path))
+
+    assert not {name: where for name, where in places.items() if len(where) > 1}
+    assert not {path.stem for path in SOURCES} & {"beside", "common", "current", "helpers", "misc", "parts", "utils"}
+
+
+def test_every_public_function_of_calc_is_used_by_the_program() -> None:
+    named = {
+        node.id if isinstance(node, ast.Name) else node.attr
+        for path in SOURCES
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, (ast.Name, ast.Attribute))
+    }
+    public = {
+        f"{module_name(path)}.{node.name}"
+        for path in (ROOT / "calc").rglob("*.py")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef)) and not node.name.startswith("_")
+    }
+
+    assert not {name for name in public if name.rpartition(".")[2] not in named}
 
 
 def test_public_functions_of_calc_say_what_they_do() -> None:

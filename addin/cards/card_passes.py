@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from addin.cards.card_tokens import MOST_PASSES
 from addin.cards.card_values import exact, exactly, in_other_units, joined, quantity, shown, text
 from addin.forms.tokens import Value
-from addin.plan.record import JointPass, ToolEntry, WrenchEntry
+from addin.plan.record import JointPass, WrenchEntry
+from addin.plan.record_joint import ToolEntry
 
 Rows = list[dict[str, Value]]
 

@@ -3,14 +3,14 @@
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from addin.cards.issue import Issued, Wanted, issue, target_of
+from addin.cards.issue import Issued, WantedParts, issue, target_of
 from addin.cards.sheets import Progress
 from addin.plan.file import Plan
 from addin.workbooks.outputs import PRINTED, Outputs
 
 
 def write_parts(
-    plan: Plan, stem: str, outputs: Outputs, wanted: Wanted, of: str,
+    plan: Plan, stem: str, outputs: Outputs, wanted: WantedParts, of: str,
     progress: Callable[[str], Progress] | None = None,
 ) -> Issued:  # fmt: skip
     """Write the parts wanted as part of a set of outputs; `of` is the hash of their plan.
@@ -20,13 +20,13 @@ def write_parts(
     """
     targets = {part: target_of(part, stem, outputs.folder) for part in wanted.parts}
     for target in targets.values():
-        if not wanted.one_file_per_joint:
+        if not wanted.one_file_per_joint and not wanted.selection.by:
             outputs.place(target.name, PRINTED)
             if wanted.printer is not None:
                 outputs.place(target.with_suffix(".pdf").name, PRINTED)
     outputs.of = of
     issued = issue(plan, stem, outputs.new, wanted, progress)
-    partial = wanted.since is not None or wanted.joints is not None
+    partial = wanted.since is not None or wanted.selection.partial or bool(wanted.selection.by)
     for part, target in targets.items():
         for name in stale(outputs, [target]):
             if not partial or part not in issued.reports or name.endswith(".pdf"):

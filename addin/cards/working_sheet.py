@@ -10,8 +10,9 @@ from addin.cells.texts import is_stop
 from addin.cells.words import figure
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary
 from addin.plan.file import Plan
-from addin.plan.record import JointEntry
-from addin.plan.working import Section, joint_working
+from addin.plan.record_joint import JointEntry
+from addin.plan.working import WorkingSection, joint_working
+from addin.workbooks.addresses import letters
 
 Row = dict[str, Value]
 
@@ -83,7 +84,7 @@ def no_fault(plan: Plan, joint: JointEntry) -> None:
     """Every joint with a card has a page."""
 
 
-def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | None = None) -> Filling:  # noqa: ARG001
     """Everything the page of one joint is filled with. both : what the card shows in the other system of units too.
 
     Raises TemplateError where the working does not come to the plan's own numbers: then the two do not belong together.
@@ -96,7 +97,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     for number, section in enumerate(sections):
         _check(plan, joint, section)
         name = section.function
-        heading: Row = {"step": chr(ord("A") + number), "what": _WHAT.get(name, name), "source": name}
+        heading: Row = {"step": letters(number + 1), "what": _WHAT.get(name, name), "source": name}
         steps.append(heading | {"on card": _on_card(joint, name, both)})
         if len(section.rows) == 1:
             steps.append({"step": None, "what": f"not worked out: {section.rows[0][0]}"})
@@ -115,7 +116,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
             breaks = _break_rows(joint, rows[1:])
     values |= {name: getattr(joint, name) for name in ("joint", "operation", "card", "thread", "studs", "row")}
     values |= {
-        "grade": joint.grade or "grade not stated",
+        "grade": joint.grades or "grade not stated",
         "tools": _tools(joint),
         "left out": _left_out(joint, sections),
         "date": joint.date or plan.head.date or NO_DAY,
@@ -126,7 +127,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     return Filling(values, {"step": steps, "pass": passes, "break": breaks})
 
 
-def _check(plan: Plan, joint: JointEntry, section: Section) -> None:
+def _check(plan: Plan, joint: JointEntry, section: WorkingSection) -> None:
     rows, name = section.rows, section.function
     if section.agrees is False and len(rows) > 1:
         raise TemplateError(f"the working of {name} gives {_shown(rows[-1][4])} {rows[-1][5]}, not what the plan says")
@@ -159,7 +160,7 @@ def _value(value: Any) -> Value:
 
 
 def _steps(
-    plan: Plan, joint: JointEntry, section: Section, before: Sequence[Section]
+    plan: Plan, joint: JointEntry, section: WorkingSection, before: Sequence[WorkingSection]
 ) -> list[Row]:  # fmt: skip
     """A row for each step; those that stand word for word in a section before are not repeated."""
     above = [row[1:6] for each in before for row in each.rows]
@@ -266,7 +267,7 @@ def _break_rows(joint: JointEntry, rows: Sequence[Sequence[Any]]) -> list[Row]:
     return found + [alone | {"what": what, "on card": exactly(own)} for what, own in stages.items()]
 
 
-def _left_out(joint: JointEntry, sections: Sequence[Section]) -> str:
+def _left_out(joint: JointEntry, sections: Sequence[WorkingSection]) -> str:
     """Numbers of the card without a working here, and why."""
     worked = {_WHAT.get(section.function) for section in sections if not is_stop(section.rows[0][0])}
     stated, lines = joint.target.basis if joint.target else "target not stated", []

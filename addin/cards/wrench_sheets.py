@@ -9,7 +9,8 @@ from addin.cards.card_values import NO_DAY, exact, exactly, quantity, shown, tex
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary, plain
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
-from addin.plan.record import GaugeEntry, JointEntry, LinkEntry, PointEntry, WrenchEntry
+from addin.plan.record import GaugeEntry, LinkEntry, PointEntry, WrenchEntry
+from addin.plan.record_joint import JointEntry
 from calc.findings import InputError
 from calc.units import from_si, to_si
 from calc.wrench.calibration import Curve, Marks, curve, to_marks, torque_at
@@ -84,11 +85,15 @@ def sheets(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str,
     """Wrench, ending of the sheet's name, and what the sheet is filled with or why there is none.
 
     A wrench whose links have several torque factors or torque limits gets a sheet for each: one table never serves
-    two of them, and no sheet shows a mark beyond what a link on it may carry.
+    two of them, and no sheet shows a mark beyond what a link on it may carry. For a part of the plan, only the wrenches
+    that its cards set or name as alternate.
     """
+    named = {tool.wrench for joint in joints for tool in (*joint.tools, *joint.alternates)}
     gauges = {gauge.name: gauge for gauge in plan.head.gauges}
     for wrench in plan.head.wrenches:
         name = wrench.name
+        if len(joints) < len(plan) and name not in named:
+            continue
         if wrench.faults:
             yield name, "", f"the wrench book has faults: {', '.join(wrench.faults)}"
             continue
@@ -170,7 +175,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
     ratings = {name: getattr(wrench, name.replace(" ", "_")) for name in
                ("rated pressure", "hose rated pressure", "pump rated pressure")}  # fmt: skip
     values |= {name: exactly(value) if value else "not stated" for name, value in ratings.items()}
-    lowest = min((item for item in [*ratings.values(), gauge.range] if item), key=_pascal)
+    lowest = wrench.lowest_rating(gauge)
     name = wrench.name
     first = sum(name in [item.wrench for item in joint.wrenches] for joint in joints)
     instead = sum(name in [item.wrench for item in joint.alternates] for joint in joints)
@@ -181,7 +186,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
         "gauge class": gauge.gauge_class or "not stated",
         "gauge certificate": gauge.certificate or "not stated",
         "gauge valid until": gauge.valid_until or "not stated",
-        "lowest rating": exactly(lowest),
+        "lowest rating": exactly(lowest) if lowest else "not stated",
         "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
         "list": plan.head.list_file,
         "date": plan.head.date or NO_DAY,

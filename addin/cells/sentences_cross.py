@@ -3,7 +3,11 @@
 CROSS = {
     # remarks
     "work_in_service": "the remarks say '{text}': nothing is planned on a line under pressure here; the responsible engineer decides, and the remark goes when the line is free of pressure",
-    "may_be_in_service": "the remarks say '{text}': work only on a line that is proven free of pressure; otherwise stop",
+    "may_be_in_service": "the remarks say '{text}': the row waits; if the line will be free of pressure, write in the remarks 'line will be free of pressure: NAME, 2026-03-14', otherwise no work here",
+    "free_of_pressure_stated": "the remarks say '{text}'; {by} states that the line will be free of pressure: prove it before work",
+    "hot_torque": "the remarks say '{text}': if that is retightening after heat or test, its operation is retighten; if the studs are hot when they are tightened, state their temperature",
+    "hot_studs": "stud temperature {text} is above 50 °C (120 °F): yield and friction at that temperature are needed, each with its source; missing: {needs:names}",
+    "hot_studs_stated": "stud temperature {text}: yield and friction stated for it ({sources:both}). Burns: gloves and shields; hoses, seals and oil of the wrench only within their temperature limits",
     "remark_product": "the remarks name {text}, but the row is planned with {own}: which one holds?",
     "remark_torque": "the remarks name a torque of {other:torque}, but the row is planned with {value:printed torque}: which one holds?",
     "remark_stress": "the remarks name a stress of {other:stress}, but the row is planned with {value:about stress}: which one holds?",
@@ -30,7 +34,8 @@ CROSS = {
     "formula_differs": "{name}: this formula holds {stored}, but {text} when it is calculated anew: recalculate and save the workbook, then plan again",
     "formula_not_recalculated": "{name}: this formula holds {stored} and could not be calculated anew here ({text}): its value may be old",
     # hand rows
-    "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand torque wrenches of the book give: another method?",
+    "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand tools of the book give on that day: another method?",
+    "hand_multiplier": "by hand through multiplier {text}, ratio {ratio:figure}, certificate valid until {last:day}: {torque:printed torque} at the nut is {set:printed torque} on the hand torque wrench, and each pass in proportion",
     "hand_beyond_usual": "by hand, but torque {torque:printed torque} is more than hand torque wrenches usually give, {reach:printed torque}: another method, or list the tool in the wrench book",
     # the book against itself
     "table_proportional": "every torque is exactly the same multiple of its pressure, which no wrench gives: measured on this wrench? If so, write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",

@@ -48,7 +48,6 @@ INTERACTION = {
     "measured_columns": "measured loads: each row must hold a stud and its load",
     "measured_unexplained": "no gasket explains these loads: what is left over is {left:figure} times what friction and measurement allow (factor {factor:figure} on the closure of the gasket); look at the measurement, the passes done and the dimensions",
     "done_unknown": "passes done '{text}' are not understood; write cross passes and circular ones, like 30/60/100 + 1",
-    "measured_needs_dimensions": "measured loads are fitted to a joint from its dimensions; a table of interaction has no gasket to fit",
     "cap_at_target": "cap {value:percent} must be above 100 %: no stud could be set above the target to make up for what it loses",
     "circular_needed": "with {at_once} at once a circular pass cannot be made: every plan ends with one",
 }

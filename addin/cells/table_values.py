@@ -7,7 +7,7 @@ import numpy as np
 
 from addin.cells.numbers import Cell, is_blank, plain_text, read_number, split_number, stands_for_nothing
 from addin.cells.table_columns import ask_tracking
-from addin.cells.table_layout import Column, Layout
+from addin.cells.table_layout import Layout, TableColumn
 from addin.cells.table_words import KINDS, plain, way_taken
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.quantities import QUANTITIES
@@ -22,7 +22,7 @@ _NOT_SEEN = re.compile(
 )
 
 
-def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> tuple[list[int], list[Finding]]:
+def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[TableColumn]]) -> tuple[list[int], list[Finding]]:
     """The rows that hold points, and notes on those that are left out.
 
     Raises InputError: `table_gap`, `table_after_gap`, `table_blocks_below`, `table_ask_alone`.
@@ -62,6 +62,9 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
             raise stop("table_after_gap", "table", at=layout.place(row, at[0]))
         if all(not blank[kind] and _zero(cells[first[kind]]) for kind in KINDS):
             found.append(_note("table_zero_row", layout, row, at[0]))
+            continue
+        if _zero(cells[first["pressure"]]) and _rest(layout, first["torque"], row):
+            found.append(_note("table_rest", layout, row, at[0]))
             continue
         if not is_blank(cells[first["torque"]]) and plain_text(cells[first["torque"]]).lower() in _NOT_TAKEN:
             found.append(_note("table_not_measured", layout, row, first["torque"]))
@@ -135,10 +138,24 @@ def _is_number(cell: Cell) -> bool:
     return isinstance(cell, (int, float)) and not isinstance(cell, bool)
 
 
+REST = 0.02
+"""Torque that a transducer may still show without pressure, as a share of the highest. Judgement, no source."""
+
+
+def _rest(layout: Layout, column: int, row: int) -> bool:
+    """Whether a torque is so small against the column's highest that it is a rest without pressure."""
+    values = {r: abs(n[0]) for r in range(layout.first, len(layout.cells)) if (n := _numbers(layout, {"": column}, r))}
+    return row in values and values[row] <= REST * max(values.values())
+
+
+_RETURN = re.compile(r"\s*\([a-z ]+\)\s*$", re.IGNORECASE)
+
+
 def _zero(cell: Cell) -> bool:
     if isinstance(cell, bool):
         return False
-    parts = split_number(cell) if isinstance(cell, str) else (str(cell), None)
+    text = _RETURN.sub("", cell) if isinstance(cell, str) else ""
+    parts = split_number(text) if isinstance(cell, str) else (str(cell), None)
     return parts is not None and bool(re.fullmatch(r"[+-]?0+(?:[.,]0+)?", parts[0]))
 
 
@@ -146,7 +163,7 @@ def _zero(cell: Cell) -> bool:
 
 
 def read_columns(
-    layout: Layout, columns: Mapping[str, Sequence[Column]], rows: Sequence[int]
+    layout: Layout, columns: Mapping[str, Sequence[TableColumn]], rows: Sequence[int]
 ) -> tuple[dict[int, list[float]], dict[int, str], dict[int, float], list[Finding]]:
     """By column: numbers in SI, the unit, and the printed step in SI; and what was found.
 
@@ -175,7 +192,7 @@ def read_columns(
     return values, units, steps, found
 
 
-def _own_units(layout: Layout, column: Column, rows: Sequence[int], kind: str) -> set[str]:
+def _own_units(layout: Layout, column: TableColumn, rows: Sequence[int], kind: str) -> set[str]:
     """Units that stand in the cells of a column."""
     found = set()
     for row in rows:
@@ -187,7 +204,7 @@ def _own_units(layout: Layout, column: Column, rows: Sequence[int], kind: str) -
 
 
 def _number(
-    layout: Layout, column: Column, row: int, kind: str, unit: str | None, style: str, found: list[Finding]
+    layout: Layout, column: TableColumn, row: int, kind: str, unit: str | None, style: str, found: list[Finding]
 ) -> float:
     cell = layout.cells[row][column.at]
     if isinstance(cell, str) and (mark := _MARK.match(cell)):
@@ -227,7 +244,7 @@ def _footnote(layout: Layout, mark: str) -> str:
 _LONE = re.compile(r"[1-9]\d{0,2}([.,])\d{3}")
 
 
-def _comma_styles(layout: Layout, columns: Mapping[str, Sequence[Column]], rows: Sequence[int]) -> set[str]:
+def _comma_styles(layout: Layout, columns: Mapping[str, Sequence[TableColumn]], rows: Sequence[int]) -> set[str]:
     """How numbers are written, as far as the whole table shows it: the decimal marks that some number proves."""
     found = set()
     for kind in KINDS:
@@ -251,7 +268,7 @@ def _digits(cell: Cell) -> str:
 
 
 def _style(
-    layout: Layout, column: Column, rows: Sequence[int], kind: str, unit: str | None, proved: set[str],
+    layout: Layout, column: TableColumn, rows: Sequence[int], kind: str, unit: str | None, proved: set[str],
     found: list[Finding],
 ) -> str:  # fmt: skip
     """The decimal mark by which the texts of a column are read, "" where no text leaves a choice.
@@ -311,7 +328,7 @@ def _possible(numbers: Sequence[float], kind: str, unit: str | None) -> bool:
 
 
 def agree(
-    layout: Layout, columns: Mapping[str, Sequence[Column]], values: Mapping[int, Sequence[float]],
+    layout: Layout, columns: Mapping[str, Sequence[TableColumn]], values: Mapping[int, Sequence[float]],
     steps: Mapping[int, float], rows: Sequence[int],
 ) -> list[Finding]:  # fmt: skip
     """Rows in which two columns of one quantity differ by more than half a printed step of both."""

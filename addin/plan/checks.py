@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from addin.cells.words import figure
-from addin.plan.record import OTHER, PLANNED, STOPPED, Amount, JointEntry, PlanHead, ToolEntry, order_key
+from addin.plan.record import Amount, PlanHead, order_key
+from addin.plan.record_joint import OTHER, PLANNED, STOPPED, JointEntry, ToolEntry
 from calc.findings import InputError
 from calc.quantities import QUANTITIES
 from calc.units import factor
@@ -108,7 +109,7 @@ def _above(name: str, pressure: Amount, tool: ToolEntry, head: PlanHead) -> str 
     assert wrench is not None
     assert gauge is not None
     pascal = _pascal(pressure)
-    for what, rating in (*wrench.ratings().items(), ("gauge", gauge.range)):
+    for what, rating in wrench.ratings(gauge).items():
         if pascal > _pascal(rating) * (1 + _TOP):
             return f"{name}: pressure {_said(pressure)} is above the {what}'s {_said(rating)}"
     return None

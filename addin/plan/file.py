@@ -15,7 +15,8 @@ import msgspec
 from addin.cells.words import listed
 from addin.plan.checks import head_fault, joint_fault
 from addin.plan.older import from_version_1
-from addin.plan.record import VERSION, JointEntry, PlanHead, TotalsEntry
+from addin.plan.record import VERSION, PlanHead, TotalsEntry
+from addin.plan.record_joint import TO_REVIEW, JointEntry
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import open_plain
@@ -225,12 +226,14 @@ def _other(path: Path, content: bytes, *, older: bool) -> Plan:
 
 def _unplanned(totals: TotalsEntry) -> str:
     count = totals.breakout_not_planned
-    return f" (of which {count} break-out, not planned)" if count else ""
+    return f" (of which {count} break-out not planned)" if count else ""
 
 
 def summary(totals: TotalsEntry) -> str:
     """One line of counts."""
     t = totals
     parts = [f"{t.planned} planned ({t.hydraulic} hydraulic, {t.hand} hand)",
-             f"{t.other_method} by other method{_unplanned(t)}", f"{t.stopped} stopped"]  # fmt: skip
+             f"{t.other_method} by another method{_unplanned(t)}", f"{t.stopped} stopped"]  # fmt: skip
+    if t.to_review:
+        parts[0] = f"{t.planned} planned ({t.hydraulic} hydraulic, {t.hand} hand; {t.to_review} {TO_REVIEW})"
     return f"{t.rows} rows: {listed(parts, 'and')}"

@@ -6,239 +6,42 @@ A number with a unit is an `Amount`, in the units of the row; a pressure to set 
 None where nothing is stated. JSON both ways comes from msgspec; what it does not check, `addin.plan.checks` does.
 """
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
 import msgspec
 
 from addin.plan.entries import Amount, Entry
-from addin.plan.record_interaction import InteractionEntry
-from addin.reading.fields import FIELDS
-from calc.procedure.passes import SNUG
+from addin.plan.record_joint import JointEntry, SettingEntry, ToolEntry
+from calc.procedure.passes import SNUG, snug_torque
+from calc.units import factor
+from calc.wrench.choice import lowest_rating
 
 VERSION = 2
-PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
-OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 BY_HAND = "by hand: snug, align the faces"
+_IN_US = ("lbf·ft", "lbf·in", "ozf·in")
 HAND_WRENCH = "hand torque wrench"
+HAND = "hand"
 FULL = 100.0
 DRAFT = "DRAFT"
 """What stands wherever a plan that nobody has confirmed would show a figure to set."""
 
 
-class FindingEntry(Entry, frozen=True, kw_only=True):
-    """What stops a row or is to be watched: the sentence, and code and facts in the user's units beside it."""
+def snug_note(torque: Amount | None) -> str:
+    """How a joint is snugged, with the torque not to go above: by hand, before the first pass of the pump.
 
-    level: str
-    code: str
-    text: str
-    place: str
-    quantity: str = ""
-    facts: dict[str, Any] = {}
-
-
-class FrictionEntry(Entry, frozen=True, kw_only=True):
-    """Friction of a row: a nut factor or both coefficients, with product and source."""
-
-    kind: str = ""
-    nut_factor: float | None = None
-    thread_friction: float | None = None
-    nut_friction: float | None = None
-    lubricant: str | None = None
-    source: str | None = None
-
-
-class TargetEntry(Entry, frozen=True, kw_only=True):
-    """What the preload of a row comes from: the basis in words, and as it was stated."""
-
-    basis: str
-    kind: str
-    stated: Amount
-    friction: FrictionEntry
-    area: str | None = None
-
-
-class LimitEntry(Entry, frozen=True, kw_only=True):
-    """A limit of a row: its value and what is reached, or in the note why it was not checked."""
-
-    name: str
-    value: Amount | None = None
-    reached: Amount | None = None
-    note: str | None = None
-    source: str | None = None
-
-
-class RangeEntry(Entry, frozen=True, kw_only=True):
-    """Range of preload from scatter, what the gasket keeps of the low side, and where the scatter comes from."""
-
-    low: Amount | None = None
-    nominal: Amount | None = None
-    high: Amount | None = None
-    kept: Amount | None = None
-    note: str | None = None
-
-
-class TimeEntry(Entry, frozen=True, kw_only=True):
-    """How long a row takes; the value is None where the note says what is missing."""
-
-    value: float | None = None
-    unit: str = "min"
-    note: str | None = None
-
-
-class SettingEntry(Entry, frozen=True, kw_only=True):
-    """What one wrench is set to in one pass: nothing where the pass is below its lowest certified point."""
-
-    pressure: Amount | None = None
-    torque_at_pressure: Amount | None = None
-
-
-class ToolEntry(Entry, frozen=True, kw_only=True):
-    """A wrench of a row with its setpoint; `passes` are its settings below full torque, one for each such stage."""
-
-    wrench: str
-    link: str
-    gauge: str
-    pump: str | None = None
-    setpoint: Amount | None = None
-    torque_at_setpoint: Amount | None = None
-    passes: tuple[SettingEntry, ...] = ()
-
-
-class PassEntry(Entry, frozen=True, kw_only=True):
-    """Torque of one pass below full torque, and why it has no pressure."""
-
-    torque: Amount
-    note: str | None = None
-
-
-class OpeningEntry(Entry, frozen=True, kw_only=True):
-    """A stage of breaking out."""
-
-    stage: int
-    pressure: Amount
-    torque_at_pressure: Amount | None = None
-
-
-class BreakoutEntry(Entry, frozen=True, kw_only=True):
-    """How a joint is broken out: the wrench, the torque to expect, what wrench and stud have, pressures to try."""
-
-    tool: ToolEntry
-    torque_stated: Amount
-    factor: float
-    factor_from: str
-    expected: Amount
-    follows: str
-    stud_note: str
-    available: Amount | None = None
-    stud_limit: Amount | None = None
-    never_above: Amount | None = None
-    highest_pressure: Amount | None = None
-    by_stud: bool = False
-    once_turned: Amount | None = None
-    turned_pressure: Amount | None = None
-    stages: tuple[OpeningEntry, ...] = ()
-    note: str = ""
-
-
-class JointEntry(Entry, frozen=True, kw_only=True):
-    """One row of the list: one joint and one operation. `listed`: by field, what it carries as the list says it."""
-
-    row: int
-    card: str | None = None
-    issue: int = 1
-    replaces: str | None = None
-    joint: str
-    operation: str
-    method: str
-    status: str
-    area_of_plant: str | None = None
-    equipment: str | None = None
-    line: str | None = None
-    size: str | None = None
-    rating: str | None = None
-    gasket: str | None = None
-    remarks: str | None = None
-    turned_side: str | None = None
-    stud_1: str | None = None
-    holes: str | None = None
-    witness: str | None = None
-    hold_point: str | None = None
-    crew: str | None = None
-    shift: str | None = None
-    sequence: str | None = None
-    work_order: str | None = None
-    print_it: bool = False
-    carried: dict[str, str] = {}
-    date: str | None = None
-    thread: str | None = None
-    grade: str | None = None
-    studs: int | None = None
-    length: str | None = None
-    studs_from: str | None = None
-    at_once: int = 1
-    target: TargetEntry | None = None
-    preload: Amount | None = None
-    preload_note: str | None = None
-    limits: tuple[LimitEntry, ...] = ()
-    torque: Amount | None = None
-    difference_percent: float | None = None
-    wrenches: tuple[ToolEntry, ...] = ()
-    alternates: tuple[ToolEntry, ...] = ()
-    across_flats: Amount | None = None
-    nut_series: str | None = None
-    backup_wrench: str | None = None
-    passes: tuple[PassEntry, ...] = ()
-    own_order: tuple[tuple[int, ...], ...] = msgspec.field(default=(), name="order")
-    breakout: BreakoutEntry | None = None
-    range: RangeEntry | None = None
-    duration: TimeEntry | None = None
-    findings: tuple[FindingEntry, ...] = ()
-    interaction: InteractionEntry | None = None
-    listed: dict[str, Amount | str] = {}
-
-    @property
-    def planned(self) -> bool:
-        """Whether the row is planned."""
-        return self.status == PLANNED
-
-    @property
-    def tools(self) -> tuple[ToolEntry, ...]:
-        """The wrenches that its card sets: those that pull, or the one that breaks out."""
-        return self.wrenches or ((self.breakout.tool,) if self.breakout else ())
-
-    @property
-    def tool(self) -> ToolEntry | None:
-        """The first of them."""
-        return next(iter(self.tools), None)
-
-    @property
-    def setpoint(self) -> Amount | None:
-        """Pressure to set on the first wrench."""
-        return self.wrenches[0].setpoint if self.wrenches else None
-
-    @property
-    def torque_at_setpoint(self) -> Amount | None:
-        """Torque that the first wrench gives there."""
-        return self.wrenches[0].torque_at_setpoint if self.wrenches else None
-
-    @property
-    def order_source(self) -> str:
-        """Whose the order is."""
-        return OWN_ORDER if self.own_order else CROSS_ORDER
-
-    @property
-    def lubricant(self) -> str | None:
-        """Product on its threads."""
-        return self.target.friction.lubricant if self.target else None
-
-    def said(self, level: str) -> list[str]:
-        """The sentences of one level."""
-        return [finding.text for finding in self.findings if finding.level == level]
-
-
-LISTED = tuple(f for f in FIELDS if f.kept and f.name not in {*JointEntry.__struct_fields__, "plant_area"})
-"""Fields of the list that have no place of their own in an entry: they stand in `listed`."""
+    >>> snug_note(Amount(940.0, "lbf·ft"))
+    'by hand: snug, at most 20 lbf·ft, faces aligned, gap even'
+    >>> snug_note(Amount(120.0, "N·m"))
+    'by hand: snug, at most 24 N·m, faces aligned, gap even'
+    """
+    if torque is None:
+        return BY_HAND
+    scale = factor("torque", torque.unit)
+    most = snug_torque(torque.value * scale, "US" if torque.unit in _IN_US else "SI") / scale
+    most = math.floor(most + 1e-9) if most >= 10 else math.floor(10 * most + 1e-9) / 10
+    return f"by hand: snug, at most {most:g} {torque.unit}, faces aligned, gap even"
 
 
 class JointPass(msgspec.Struct, frozen=True):
@@ -319,10 +122,17 @@ class WrenchEntry(Entry, frozen=True, kw_only=True):
     table: tuple[PointEntry, ...] = ()
     faults: tuple[str, ...] = ()
 
-    def ratings(self) -> dict[str, Amount]:
-        """Rated pressures of wrench, hose and pump, where they are stated."""
+    def ratings(self, gauge: "GaugeEntry | None" = None) -> dict[str, Amount]:
+        """Rated pressures of wrench, hose and pump, and the end of a gauge's scale, where they are stated."""
         stated = {"wrench": self.rated_pressure, "hose": self.hose_rated_pressure, "pump": self.pump_rated_pressure}
+        stated |= {"gauge": gauge.range if gauge else None}
         return {name: rating for name, rating in stated.items() if rating}
+
+    def lowest_rating(self, gauge: "GaugeEntry | None" = None) -> Amount | None:
+        """The lowest of them, whatever its unit."""
+        stated = list(self.ratings(gauge).values())
+        pascals = [rating.value * factor("pressure", rating.unit) for rating in stated]
+        return stated[pascals.index(lowest_rating(pascals))] if stated else None
 
 
 class GaugeEntry(Entry, frozen=True, kw_only=True):
@@ -393,7 +203,7 @@ class SettingsEntry(Entry, frozen=True, kw_only=True):
 
 
 class TotalsEntry(Entry, frozen=True, kw_only=True):
-    """Counts of the rows; planned, other method and stopped add up to all of them."""
+    """Counts of the rows; planned, other method and stopped add up to all; some of the planned are to be reviewed."""
 
     rows: int
     planned: int
@@ -401,6 +211,7 @@ class TotalsEntry(Entry, frozen=True, kw_only=True):
     hand: int
     other_method: int = msgspec.field(name="other method")
     stopped: int
+    to_review: int = msgspec.field(default=0, name="to be reviewed")
     breakout_not_planned: int = msgspec.field(name="break-out not planned")
 
 
@@ -452,8 +263,8 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     """Everything of a plan but its joints.
 
     draft : why it is a draft, from which nobody works: what was taken without anybody having confirmed it;
-    planned_copy : SHA-256 of the planned copy as it was written; orders : cross order by studs and wrenches at once
-    ("24/1").
+    job : what the list is called in the job that planned it, whose cards wait for a release; planned_copy : SHA-256 of
+    the planned copy as it was written; orders : cross order by studs and wrenches at once ("24/1").
     """
 
     checksum: str
@@ -464,10 +275,12 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     heading_row: int
     date: str | None = None
     draft: str | None = None
+    job: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
     planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
+    carried: tuple[str, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()
     wrenches: tuple[WrenchEntry, ...] = ()
@@ -499,7 +312,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
                     stage.number, stage.heading, stage.pattern, stage.percent,
                     own.torque if own else joint.torque if stage.percent else None,
                     setting.pressure, setting.torque_at_pressure, stage.wait_hours,
-                    BY_HAND if stage.percent is None else (own.note if own else None) or hand,
+                    snug_note(joint.torque) if stage.percent is None else (own.note if own else None) or hand,
                 )
             )  # fmt: skip
         return made

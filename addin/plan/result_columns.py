@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from addin.plan.entries import Amount
-from addin.plan.record import DRAFT, STOPPED, JointEntry, PlanHead, StageEntry
+from addin.plan.record import DRAFT, PlanHead, StageEntry
+from addin.plan.record_joint import STOPPED, JointEntry
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
@@ -28,8 +29,9 @@ _NONE = "–"
 """Where a number is not there and the row says once why: a text, so that nothing calculates with it."""
 _MARKS = (
     ('LEFT(${status},7)="stopped"', Highlight(fill="9C1C1C", ink="FFFFFF", bold=True)),
+    ('RIGHT(${status},14)="to be reviewed"', Highlight(fill="D9822B", ink="000000", bold=True)),
     ('RIGHT(${status},7)="caution"', Highlight(fill="F2C14E", ink="000000", bold=True)),
-    ('${status}="other method"', Highlight(ink="6B6B6B", italic=True)),
+    ('OR(${status}="other method",${status}="break-out not planned")', Highlight(ink="6B6B6B", italic=True)),
 )
 """Conditional formats of the status: dark, middle and light in print without colours too."""
 
@@ -214,7 +216,7 @@ def _placed(
 def _status(joint: JointEntry, *, draft: bool = False) -> str:
     """What stands in the status: cautions are told there too, and that the plan is a draft."""
     careful = joint.planned and any(finding.level == "caution" for finding in joint.findings)
-    status = f"{joint.status}, caution" if careful else joint.status
+    status = f"{joint.said_status}, caution" if careful and not joint.to_review else joint.said_status
     if not draft:
         return status
     return f"{status}, {DRAFT}" if joint.status == STOPPED else f"{DRAFT}, {status}"  # the marks look at its ends

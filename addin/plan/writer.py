@@ -12,26 +12,22 @@ from numpy.typing import NDArray
 from addin.cells.words import amount, facts_in_units, figure, line, named_rows
 from addin.plan import limits
 from addin.plan.card_number import card_number
+from addin.plan.carried import carried_columns, carried_texts, same_heading
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
 from addin.plan.list_settings import settings_entry
-from addin.plan.record import (
+from addin.plan.record import VERSION, Amount, ColumnEntry, PlanHead, StageEntry, TotalsEntry, order_key
+from addin.plan.record_joint import (
     LISTED,
-    VERSION,
-    Amount,
-    ColumnEntry,
+    REVIEWED,
     FindingEntry,
     FrictionEntry,
     JointEntry,
     LimitEntry,
     PassEntry,
-    PlanHead,
     SettingEntry,
-    StageEntry,
     TargetEntry,
     ToolEntry,
-    TotalsEntry,
-    order_key,
 )
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
@@ -59,8 +55,12 @@ class PlanWriter:
     stud keeps, which takes seconds for each joint that states its dimensions.
     """
 
-    def __init__(self, joint_list: JointList, book: WrenchBook, plans: Plans, *, interaction: bool = False) -> None:
+    def __init__(
+        self, joint_list: JointList, book: WrenchBook, plans: Plans, *, interaction: bool = False,
+        carry: Sequence[str] = (), job: str | None = None,
+    ) -> None:  # fmt: skip
         self._entries = _Joints(joint_list, book, plans)
+        self._entries.carried = carried_columns(joint_list, carry)
         self._entries.blocks = Blocks(plans, self._entries.joints, joint_list.rows.units) if interaction else None
         self._count = len(plans.status)
         self.head = PlanHead(
@@ -72,12 +72,14 @@ class PlanWriter:
             heading_row=joint_list.heading_row,
             date=day_or_none(plans.settings.date),
             draft="; ".join(joint_list.accepted) or None,
+            job=job,
             settings=settings_entry(plans.settings, joint_list.stated),
             inputs={joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             columns=tuple(
                 ColumnEntry(column=letter(c.at), heading=c.heading, field=c.field, unit=c.unit, matched=c.matched)
                 for c in joint_list.columns
             ),
+            carried=tuple(same_heading(heading) for heading in carry),
             answers=joint_list.answered.as_json() if joint_list.answered else None,
             reading=tuple(said.text for said in joint_list.said),
             wrenches=tuple(self._entries.wrenches.values()),
@@ -120,6 +122,7 @@ def totals(plans: Plans) -> TotalsEntry:
         hand=sum(status == PLANNED and method == "hand" for status, method in rows),
         other_method=sum(status == OTHER for status, _ in rows),
         stopped=sum(status == STOPPED for status, _ in rows),
+        to_review=len({f.row for f in plans.findings if f.code in REVIEWED and plans.status[f.row] == PLANNED}),
         breakout_not_planned=len({f.row for f in plans.findings if f.code in ("break_out", "breakout_needs")}),
     )
 
@@ -175,6 +178,7 @@ class _Joints:
         self.blocks: Blocks | None = None
         self.nowhere = np.full(len(self.joints), np.nan)
         self.head: PlanHead
+        self.carried: list[tuple[str, int]] = []
 
     def value(self, name: str, i: int, *at: int) -> Amount | None:
         """A number of row i with its unit; None where there is none."""
@@ -233,10 +237,12 @@ class _Joints:
             "area_of_plant": self.text("plant_area", i),
             **{name: self.text(name, i) for name in _TEXTS},
             "length": self.length(i),
+            "carried": carried_texts(self.list, self.carried, i) if self.carried else {},
             "print_it": (self.text("print", i) or "").casefold() in _PRINT,
             "date": day_or_none(date),
             "thread": plans.designation[i] or joints.thread[i] or None,
             "grade": plans.grade[i] or joints.grade[i] or None,
+            "nut_grade": plans.nut_grade[i] or joints.nut_grade[i] or None,
             "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
             "at_once": int(plans.at_once[i]),
             "findings": tuple(self.said[i]),

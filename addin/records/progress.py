@@ -9,10 +9,12 @@ from typing import Any
 from addin.cells.headings import plain_words
 from addin.cells.words import line
 from addin.plan.file import Plan
-from addin.plan.record import STOPPED, FrictionEntry, JointEntry, JointPass, PlanHead, ToolEntry
+from addin.plan.record import JointPass, PlanHead
+from addin.plan.record_joint import STOPPED, FrictionEntry, JointEntry, ToolEntry
 from addin.reading.joint_rows import US_UNITS, read_constant
 from addin.records.record_cells import Values
-from addin.records.record_rows import Entry, Records, Refused
+from addin.records.record_fields import FOUND
+from addin.records.record_rows import RecordEntry, Records, Refused
 from addin.records.tools_of_plan import number, si
 from calc.findings import Finding, InputError
 from calc.hardware import friction as nut_friction
@@ -45,7 +47,7 @@ Key = tuple[str, str]
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class RecordedRow:
     """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record."""
 
     joint: JointEntry
@@ -54,7 +56,7 @@ class Row:
     next_pass: int | None = None
     findings: tuple[Finding, ...] = ()
     verdict: Verdict | None = None
-    entries: tuple[Entry, ...] = ()
+    entries: tuple[RecordEntry, ...] = ()
     passes: tuple[Done, ...] = ()
     card_now: str | None = None
     steps: tuple[JointPass, ...] = ()
@@ -82,25 +84,25 @@ class Report:
     """A plan with its records: rows in the order of the list, what could not be read, notes, the tools of the plan."""
 
     plan: Plan
-    rows: tuple[Row, ...]
+    rows: tuple[RecordedRow, ...]
     refused: tuple[Refused, ...]
     notes: tuple[str, ...]
     files: tuple[tuple[str, str], ...]
     book: Book = field(default_factory=Book)
 
-    def counts(self, rows: Sequence[Row] | None = None) -> dict[str, int]:
+    def counts(self, rows: Sequence[RecordedRow] | None = None) -> dict[str, int]:
         """How many rows have each status."""
         chosen = self.rows if rows is None else rows
         return {status: sum(row.status == status for row in chosen) for status in STATUSES}
 
-    def by(self, name: Callable[[Row], str]) -> dict[str, dict[str, int]]:
+    def by(self, name: Callable[[RecordedRow], str]) -> dict[str, dict[str, int]]:
         """Counts for each area or wrench, in order of name."""
-        groups: dict[str, list[Row]] = {}
+        groups: dict[str, list[RecordedRow]] = {}
         for row in self.rows:
             groups.setdefault(name(row), []).append(row)
         return {key: self.counts(groups[key]) for key in sorted(groups)}
 
-    def first(self) -> list[Row]:
+    def first(self) -> list[RecordedRow]:
         """Rows with the exceptions first; within a status in the order of the list."""
         return sorted(self.rows, key=lambda row: STATUSES.index(row.status))
 
@@ -115,7 +117,7 @@ def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | Non
     refused = list(records.refused)
     joints = list(plan.joints)
     keys = {key_of(joint.joint, joint.operation): joint for joint in joints}
-    entries: dict[Key, list[Entry]] = {}
+    entries: dict[Key, list[RecordEntry]] = {}
     unread: dict[Key, list[str]] = {}
     for item in records.refused:
         unread.setdefault(key_of(item.joint, item.operation), []).append(item.place)
@@ -133,7 +135,7 @@ def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | Non
         for joint in joints
         for key in (key_of(joint.joint, joint.operation),)
     )
-    notes = list(records.notes)
+    notes = [*records.notes, *(note for row in rows for note in proposals(row.joint, row.entries))]
     if now is not None and (more := sum(key not in keys for key in now)):
         notes.append(f"the list as it is now has {more} rows that are not in this plan")
     return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book)
@@ -157,7 +159,7 @@ def key_of(joint: str, operation: str) -> Key:
 
 
 def _fault(
-    head: PlanHead, entry: Entry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
+    head: PlanHead, entry: RecordEntry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
 ) -> tuple[Finding, str] | None:
     """Why a row of a record cannot be used, and its place."""
     if joint is None:
@@ -183,27 +185,27 @@ def units_of(joint: JointEntry) -> System:
 
 
 def _row(
-    head: PlanHead, joint: JointEntry, entries: Sequence[Entry], unread: tuple[str, ...], book: Book,
+    head: PlanHead, joint: JointEntry, entries: Sequence[RecordEntry], unread: tuple[str, ...], book: Book,
     now: Mapping[Key, str | None] | None,
-) -> Row:  # fmt: skip
+) -> RecordedRow:  # fmt: skip
     units = units_of(joint)
     if not joint.planned or joint.breakout:
         stopped = joint.status == STOPPED
         found = [reason("nothing_planned")] if stopped and entries else []
         found += [reason("record_unread", places=unread)] if unread else []
         status = REVIEW if found else NOT_PLANNED if stopped else NOT_JUDGED
-        return Row(joint, status, units, findings=tuple(found), entries=tuple(entries))
+        return RecordedRow(joint, status, units, findings=tuple(found), entries=tuple(entries))
     planned = planned_of(joint, head)
     record = record_of(planned, entries, unread)
     verdict = judge(planned, record, book)
-    findings, card_now = list(verdict.reasons), joint.card
+    findings, card_now = [*verdict.reasons, *_found_different(joint, entries)], joint.card
     if now is not None:
         key = key_of(joint.joint, joint.operation)
         card_now = now.get(key)
         if card_now != joint.card and entries:
             findings = _changed(joint, key in now, card_now, record.cards, findings)
     status = REVIEW if findings else verdict.status
-    return Row(
+    return RecordedRow(
         joint,
         status,
         units,
@@ -215,6 +217,28 @@ def _row(
         card_now,
         tuple(head.passes(joint)),
     )
+
+
+def _differing(joint: JointEntry, entries: Sequence[RecordEntry]) -> dict[str, tuple[str, str]]:
+    """Fields of the list that were found otherwise than planned: as found, and as planned."""
+    said = {name: text for entry in entries for name, text in entry.found.items()}
+    found = {FOUND[name]: (text, str(getattr(joint, FOUND[name]) or "not stated")) for name, text in said.items()}
+    return {name: pair for name, pair in found.items() if plain_words(pair[0]) != plain_words(pair[1])}
+
+
+def _found_different(joint: JointEntry, entries: Sequence[RecordEntry]) -> list[Finding]:
+    """Reasons to look at a joint whose studs, size or grade are not those of its card."""
+    found = _differing(joint, entries).items()
+    return [reason("found_different", what=name, text=text, planned=planned) for name, (text, planned) in found]
+
+
+def proposals(joint: JointEntry, entries: Sequence[RecordEntry]) -> list[str]:
+    """What the list should say in the next plan, for the planner to confirm; nothing is changed here."""
+    return [
+        f"proposal for the next plan: {joint.joint} {joint.operation}, row {joint.row}: {name} {text}, as found, "
+        f"in place of {planned}"
+        for name, (text, planned) in _differing(joint, entries).items()
+    ]
 
 
 def _changed(
@@ -270,7 +294,7 @@ def _tool(head: PlanHead, joint: JointEntry, tool: ToolEntry) -> Tool:
     return Tool(tool.wrench, tool.link, tool.gauge, pressures)
 
 
-def record_of(planned: Planned, entries: Sequence[Entry], unread: tuple[str, ...]) -> Record:
+def record_of(planned: Planned, entries: Sequence[RecordEntry], unread: tuple[str, ...]) -> Record:
     """Everything that is recorded of one joint. A row for the whole joint covers the passes that no other row names."""
     numbers = [item.number for item in planned.passes]
     named = {n for entry in entries if not entry.whole for n in entry.passes}
@@ -293,7 +317,7 @@ def _spelt(product: str, planned: str) -> str:
     return planned if product.casefold() == planned.casefold() else product
 
 
-def _done(entry: Entry, number: int, *, alone: bool) -> Done:
+def _done(entry: RecordEntry, number: int, *, alone: bool) -> Done:
     values: Values = entry.own.get(number, Values()).over(entry.values)
     own = entry.own.get(number, Values())
     clock = values.clock if alone or not math.isnan(own.clock) else math.nan

@@ -1,113 +1,34 @@
-"""Rules that read a finished plan and say what to watch."""
+"""Rules that read a finished plan and say what to watch: one list, a code and its rule each."""
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding
 from calc.hardware.friction import survey_range
 from calc.hardware.threads import tensile_area
-from calc.plan.joints import PLANNED, Floats, Joints
+from calc.plan import hand
+from calc.plan.joints import METHODS, PLANNED, Floats, Joints
 from calc.plan.plans import Plans
 from calc.procedure.passes import STAGE_TOLERANCE
 from calc.wrench.choice import Candidate, Wrench
 
-GAUGE = 0.1
-"""A gauge whose class allows this share of the setpoint is worth a caution. Common practice, no source."""
+GAUGE, GAUGE_STAGE = 0.05, 0.1
+"""Shares of the pressure that the class of a gauge may allow at full torque and in the passes below it before it is
+worth a caution. Common practice, no source."""
 LOW = 0.2
 """A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
 
-BY_HAND = 2000.0
-"""Torque beyond the usual hand torque wrenches, where none is listed [N·m]. Common practice, no source."""
-
-
-def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: float) -> Plans:
-    """The plan with its cautions added, row by row; `hand_reach` [N·m] is NaN where no hand tool is listed."""
-    found: list[Finding] = []
-    reach = BY_HAND if np.isnan(hand_reach) else hand_reach
-
-    def add(row: int, code: str, quantity: str = "", **facts: object) -> None:
-        found.append(Finding(code, quantity, facts, CAUTION, row))
-
-    low, high = survey_range()
-    odd = {w.name: list(w.doubts) for w in wrenches}
-    share = np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1)
-    notes = {c: _notes(c, odd) for c in {c for group in set(plans.pulling) for c in group}}
-    used = plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength
-    class_error = _class_error(plans)
-    for row in _worth_a_look(plans, joints, share, used, class_error, notes, reach):
-        opened = plans.breakouts[row]
-        if opened is not None:
-            for code, facts in _notes(opened.candidate, odd):
-                add(row, code, "wrench", **facts)
-            continue
-        k = plans.nut_factor[row]
-        if k < low or k > high:
-            add(row, "nut_factor_outside_survey", "nut_factor", value=k, low=low, high=high)
-        if plans.friction_kind[row] == "not stated":
-            add(row, "friction_not_stated", "preload", factor=float(plans.reaches_yield_at[row]))
-        elif np.isnan(plans.combined_stress[row]):
-            add(row, "ceiling_not_checked", "combined_stress", needs="nut_series")
-        elif np.isnan(plans.yield_strength[row]):
-            add(row, "ceiling_not_checked", "combined_stress", needs="yield_strength" if joints.grade[row] else "grade")
-        if joints.method[row] == "hand" and plans.torque[row] > reach:
-            code = "hand_beyond_usual" if np.isnan(hand_reach) else "hand_out_of_reach"
-            add(row, code, "method", torque=float(plans.torque[row]), reach=reach)
-        if used[row] < LOW and not _soft(joints, row):
-            add(row, "preload_low", "preload", share=float(used[row]), yield_strength=plans.yield_strength[row])
-        if joints.operation[row] == "retighten":
-            add(row, "retighten", "operation")
-            if any(word in joints.gasket[row].lower() for word in ("fibre", "fiber")):
-                add(row, "fibre_gasket", "gasket")
-        if plans.friction_kind[row] != "not stated" and (texts := _not_new(joints, row)):
-            add(row, "friction_may_differ", "nut_factor", texts=texts)
-        for i, candidate in enumerate(plans.pulling[row]):
-            if class_error[row, i] > GAUGE:
-                add(row, "gauge_class", "wrench", gauge=candidate.gauge.name, share=float(class_error[row, i]))
-            w = candidate.wrench
-            below = [s.number for j, s in enumerate(plans.stages) if s.fraction and np.isnan(plans.count[row, i, j])]
-            if below:
-                add(row, "pass_other_means", "stage", passes=tuple(below), wrench=w.name, low=candidate.curve.torque[0])
-            coarse = [s.number for j, s in enumerate(plans.stages) if s.fraction and share[row, i, j] > STAGE_TOLERANCE]
-            if coarse:
-                worst = float(np.nanmax(share[row, i]))
-                add(
-                    row,
-                    "stage_difference",
-                    "stage",
-                    passes=tuple(coarse),
-                    wrench=w.name,
-                    share=worst,
-                    limit=STAGE_TOLERANCE,
-                )
-            for code, facts in notes[candidate]:
-                add(row, code, "wrench", **facts)
-    return replace(plans, findings=plans.findings + tuple(found))
-
-
-def _worth_a_look(
-    plans: Plans, joints: Joints, share: Floats, used: Floats, class_error: Floats,
-    notes: Mapping[Candidate, list[Any]], reach: float,
-) -> list[int]:  # fmt: skip
-    """Planned rows in which any rule of `warn` may speak; the others, most of a long list, are passed over."""
-    planned = np.array([status == PLANNED for status in plans.status])
-    low, high = survey_range()
-    k = plans.nut_factor
-    rows = (k < low) | (k > high) | (used < LOW) | np.isnan(plans.combined_stress) | np.isnan(plans.yield_strength)
-    full = [stage.fraction is not None for stage in plans.stages]
-    pulled = np.arange(plans.count.shape[1]) < np.array([len(group) for group in plans.pulling])[:, np.newaxis]
-    rows |= (pulled & np.isnan(plans.count[:, :, full]).any(axis=2)).any(axis=1)
-    rows |= (pulled & (share[:, :, full] > STAGE_TOLERANCE).any(axis=2)).any(axis=1)
-    rows |= (class_error > GAUGE).any(axis=1)
-    rows |= np.array([any(notes[candidate] for candidate in group) for group in plans.pulling])
-    rows |= (plans.torque > reach) & np.array([method == "hand" for method in joints.method])
-    rows |= np.array([operation in ("retighten", "break") for operation in joints.operation])
-    rows |= np.array([bool(_not_new(joints, row)) for row in range(len(joints))])
-    return np.flatnonzero(planned & rows).tolist()
+_USED = re.compile(r"\bre-?\s?used\b|\bsecond[- ]hand\b|\bused studs?\b", re.IGNORECASE)
+_COATED = re.compile(r"\bcoat(?:ed|ing)\b|\bplated\b|\bgalvani[sz]ed\b", re.IGNORECASE)
+_WASHER = re.compile(r"\bwashers?\b", re.IGNORECASE)
+_SOFT = re.compile(r"\b(?:rubber|elastomer|EPDM|NBR|neoprene|FKM|PTFE|fib(?:re|er)|CNAF|CAF)\b", re.IGNORECASE)
+_NONE = frozenset(("no", "none", "nil", "without", "uncoated", "bare", "new"))
 
 
 def _soft(joints: Joints, row: int) -> bool:
@@ -115,36 +36,6 @@ def _soft(joints: Joints, row: int) -> bool:
     said = f"{joints.gasket[row]} {joints.gasket_kind[row]}"
     limited = (joints.gasket_maximum[row], joints.flange_limit[row], joints.target_gasket_stress[row])
     return bool(_SOFT.search(said)) or not all(np.isnan(limited))
-
-
-def _class_error(plans: Plans) -> Floats:
-    """What the class of each gauge allows at the setpoint, as a share of it; (rows, wrenches), NaN where unknown."""
-    wide = plans.count.shape[1]
-    spans = [[c.gauge.accuracy * c.gauge.range for c in group] for group in plans.pulling]
-    span = np.array([row + [np.nan] * (wide - len(row)) for row in spans]).reshape(len(spans), wide)
-    return span / plans.pressure[:, :, plans.full]
-
-
-def _notes(candidate: Candidate, odd: dict[str, list[Finding]]) -> list[tuple[str, dict[str, object]]]:
-    """What is not stated of a wrench, and odd points of its certificate: codes with their facts."""
-    w = candidate.wrench
-    notes: list[tuple[str, dict[str, object]]] = []
-    if np.isnan(candidate.link.across_flats):
-        notes.append(("link_not_checked", {}))
-    if np.isinf(w.valid_until):
-        notes.append(("certificate_not_checked", {}))
-    for part, rating in (("hose", w.hose_rated_pressure), ("pump", w.pump_rated_pressure)):
-        if np.isnan(rating):
-            notes.append(("rating_not_stated", {"part": part}))
-    notes += [("certificate_doubt", {"doubt": finding}) for finding in odd.get(w.name, [])]
-    return [(code, {**facts, "wrench": w.name}) for code, facts in notes]
-
-
-_USED = re.compile(r"\bre-?\s?used\b|\bsecond[- ]hand\b|\bused studs?\b", re.IGNORECASE)
-_COATED = re.compile(r"\bcoat(?:ed|ing)\b|\bplated\b|\bgalvani[sz]ed\b", re.IGNORECASE)
-_WASHER = re.compile(r"\bwashers?\b", re.IGNORECASE)
-_SOFT = re.compile(r"\b(?:rubber|elastomer|EPDM|NBR|neoprene|FKM|PTFE|fib(?:re|er)|CNAF|CAF)\b", re.IGNORECASE)
-_NONE = frozenset(("no", "none", "nil", "without", "uncoated", "bare", "new"))
 
 
 def _not_new(joints: Joints, row: int) -> tuple[str, ...]:
@@ -162,3 +53,199 @@ def _signs(remarks: str, condition: str, grade: str, coating: str, washers: str)
         if text and text.lower() not in _NONE and word not in found:
             found.append(word)
     return tuple(found)
+
+
+def _class_error(plans: Plans) -> Floats:
+    """What the class of each gauge allows in each pass, as a share of it; (rows, wrenches, stages), NaN where unknown.
+
+    A gauge that serves two wrenches of a row counts once.
+    """
+    wide = plans.count.shape[1]
+    spans = [
+        [np.nan if c.gauge in [one.gauge for one in group[:i]] else c.gauge.accuracy * c.gauge.range
+         for i, c in enumerate(group)]
+        for group in plans.pulling
+    ]  # fmt: skip
+    span = np.array([row + [np.nan] * (wide - len(row)) for row in spans]).reshape(len(spans), wide)
+    return np.asarray(span[:, :, np.newaxis] / plans.pressure)
+
+
+def _odd_at_full(seen: "_Seen") -> NDArray[np.bool_]:
+    return np.asarray(seen.class_error[:, :, seen.plans.full] > GAUGE)
+
+
+def _odd_at_stages(seen: "_Seen") -> NDArray[np.bool_]:
+    """Gauges that are fine at full torque and not in the lowest pass that has a pressure."""
+    return (seen.class_error > GAUGE_STAGE).any(axis=2) & ~_odd_at_full(seen)
+
+
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """A plan as the rules look at it: shares of yield used, and by row and wrench what class and marks make."""
+
+    plans: Plans
+    joints: Joints
+    used: Floats
+    class_error: Floats
+    share: Floats
+    staged: list[int]
+
+    def stages(self, these: NDArray[np.bool_]) -> tuple[int, ...]:
+        """Numbers of the stages with a torque for which a mask over all stages says yes."""
+        return tuple(self.plans.stages[j].number for j in self.staged if these[j])
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A caution: its code, what it is about, for which rows it holds, and its facts. Its sentence stands in addin.
+
+    `rows` gives a mask over the rows, or over rows and their wrenches; `facts` take the row, or row and wrench.
+    """
+
+    code: str
+    quantity: str
+    rows: Callable[[_Seen], Any]
+    facts: Callable[..., dict[str, Any]]
+
+
+def _none(seen: _Seen, row: int) -> dict[str, Any]:
+    return {}
+
+
+def _survey(seen: _Seen) -> NDArray[np.bool_]:
+    low, high = survey_range()
+    return (seen.plans.nut_factor < low) | (seen.plans.nut_factor > high)
+
+
+def _stated(seen: _Seen) -> NDArray[np.bool_]:
+    return np.array([kind != "not stated" for kind in seen.plans.friction_kind], dtype=bool)
+
+
+def _retighten(seen: _Seen) -> NDArray[np.bool_]:
+    return np.array([operation == "retighten" for operation in seen.joints.operation], dtype=bool)
+
+
+def _each_row(test: Callable[[Joints, int], Any]) -> Callable[[_Seen], NDArray[np.bool_]]:
+    """A test of single rows as a mask."""
+    return lambda seen: np.array([bool(test(seen.joints, row)) for row in range(len(seen.joints))], dtype=bool)
+
+
+def _fibre(joints: Joints, row: int) -> bool:
+    return any(word in joints.gasket[row].lower() for word in ("fibre", "fiber"))
+
+
+def _no_ceiling(seen: _Seen, row: int) -> dict[str, Any]:
+    by_grade = "yield_strength" if seen.joints.grade[row] else "grade"
+    return {"needs": "nut_series" if np.isnan(seen.plans.combined_stress[row]) else by_grade}
+
+
+RULES = (
+    Rule("nut_factor_outside_survey", "nut_factor", _survey,
+         lambda seen, row: {"value": seen.plans.nut_factor[row], "low": survey_range()[0], "high": survey_range()[1]}),
+    Rule("friction_not_stated", "preload", lambda seen: ~_stated(seen),
+         lambda seen, row: {"factor": float(seen.plans.reaches_yield_at[row])}),
+    Rule("ceiling_not_checked", "combined_stress",
+         lambda seen: _stated(seen) & (np.isnan(seen.plans.combined_stress) | np.isnan(seen.plans.yield_strength)),
+         _no_ceiling),
+    Rule("preload_low", "preload", lambda seen: (seen.used < LOW) & ~_each_row(_soft)(seen),
+         lambda seen, row: {"share": float(seen.used[row]), "yield_strength": seen.plans.yield_strength[row]}),
+    Rule("retighten", "operation", _retighten, _none),
+    Rule("fibre_gasket", "gasket", lambda seen: _retighten(seen) & _each_row(_fibre)(seen), _none),
+    Rule("friction_may_differ", "nut_factor", lambda seen: _stated(seen) & _each_row(_not_new)(seen),
+         lambda seen, row: {"texts": _not_new(seen.joints, row)}),
+)  # fmt: skip
+"""The cautions of rows that are tightened, in the order in which a row shows them."""
+
+
+def _other_means(seen: _Seen, row: int, i: int) -> dict[str, Any]:
+    candidate = seen.plans.pulling[row][i]
+    passes = seen.stages(np.isnan(seen.plans.count[row, i]))
+    return {"passes": passes, "wrench": candidate.wrench.name, "low": candidate.curve.torque[0]}
+
+
+def _coarse(seen: _Seen, row: int, i: int) -> dict[str, Any]:
+    passes, worst = seen.stages(seen.share[row, i] > STAGE_TOLERANCE), float(np.nanmax(seen.share[row, i]))
+    wrench = seen.plans.pulling[row][i].wrench.name
+    return {"passes": passes, "wrench": wrench, "share": worst, "limit": STAGE_TOLERANCE}
+
+
+WRENCH_RULES = (
+    Rule("gauge_class", "wrench", _odd_at_full,
+         lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name,
+                               "share": float(seen.class_error[row, i, seen.plans.full])}),
+    Rule("gauge_class_stage", "wrench", _odd_at_stages,
+         lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name,
+                               "share": float(np.nanmax(seen.class_error[row, i])),
+                               "passes": seen.stages(seen.class_error[row, i] > GAUGE_STAGE)}),
+    Rule("pass_other_means", "stage",
+         lambda seen: np.isnan(seen.plans.count[:, :, seen.staged]).any(axis=2), _other_means),
+    Rule("stage_difference", "stage",
+         lambda seen: (seen.share[:, :, seen.staged] > STAGE_TOLERANCE).any(axis=2), _coarse),
+)  # fmt: skip
+"""The cautions of each wrench in a row that is tightened."""
+
+Doubts = Sequence[Finding]
+
+
+def _unrated(candidate: Candidate, doubts: Doubts) -> Iterator[dict[str, Any]]:
+    w = candidate.wrench
+    for part, rating in (("hose", w.hose_rated_pressure), ("pump", w.pump_rated_pressure)):
+        if np.isnan(rating):
+            yield {"part": part}
+
+
+TOOL_RULES: tuple[tuple[str, Callable[[Candidate, Doubts], Iterable[dict[str, Any]]]], ...] = (
+    ("link_not_checked", lambda candidate, _: [{}] if np.isnan(candidate.link.across_flats) else []),
+    ("certificate_not_checked", lambda candidate, _: [{}] if np.isinf(candidate.wrench.valid_until) else []),
+    ("rating_not_stated", _unrated),
+    ("certificate_doubt", lambda _, doubts: [{"doubt": doubt} for doubt in doubts]),
+)
+"""What is not stated of a wrench, and odd points of its certificate, where it tightens or breaks out; facts of each."""
+
+
+def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], tools: hand.HandTools) -> Plans:
+    """The plan with its cautions added, row by row; `tools` are those of rows by hand, where they are listed."""
+    found: list[Finding] = []
+
+    def add(row: int, code: str, quantity: str, facts: dict[str, Any]) -> None:
+        found.append(Finding(code, quantity, facts, CAUTION, row))
+
+    seen = _Seen(
+        plans, joints,
+        used=plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength,
+        class_error=_class_error(plans),
+        share=np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1),
+        staged=[j for j, stage in enumerate(plans.stages) if stage.fraction],
+    )  # fmt: skip
+    doubts = {wrench.name: wrench.doubts for wrench in wrenches}
+    notes = {c: _notes(c, doubts) for group in set(plans.pulling) for c in group}
+    notes |= {o.candidate: _notes(o.candidate, doubts) for o in plans.breakouts if o is not None}
+    planned = np.array([status == PLANNED for status in plans.status], dtype=bool)
+    tightened = planned & np.array([opened is None for opened in plans.breakouts], dtype=bool)
+    pulls = np.arange(plans.count.shape[1]) < np.array([len(group) for group in plans.pulling])[:, np.newaxis]
+    rules = [(rule, rule.rows(seen) & tightened) for rule in RULES]
+    of_wrench = [(rule, rule.rows(seen) & pulls & tightened[:, np.newaxis]) for rule in WRENCH_RULES]
+    noted = np.array([any(notes[c] for c in group) for group in plans.pulling], dtype=bool) & tightened
+    noted |= planned & np.array([o is not None and bool(notes[o.candidate]) for o in plans.breakouts], dtype=bool)
+    any_row = np.logical_or.reduce([noted, *(m for _, m in rules), *(m.any(axis=1) for _, m in of_wrench)])
+    for row in np.flatnonzero(any_row).tolist():  # most rows of a long list have none
+        for rule, mask in rules:
+            if mask[row]:
+                add(row, rule.code, rule.quantity, rule.facts(seen, row))
+        opened = plans.breakouts[row]
+        for i, candidate in enumerate(plans.pulling[row] if opened is None else (opened.candidate,)):
+            for rule, masks in of_wrench if opened is None else ():
+                if masks[row, i]:
+                    add(row, rule.code, rule.quantity, rule.facts(seen, row, i))
+            for code, facts in notes[candidate]:
+                add(row, code, "wrench", facts)
+    by_hand = [row for row in np.flatnonzero(tightened).tolist() if joints.method[row] == METHODS[1]]
+    found += hand.warn(plans, joints, by_hand, tools)
+    return replace(plans, findings=plans.findings + tuple(found))
+
+
+def _notes(candidate: Candidate, doubts: Mapping[str, Doubts]) -> list[tuple[str, dict[str, Any]]]:
+    """What is to be said of a wrench with its link, wherever it is used."""
+    w = candidate.wrench
+    own = doubts.get(w.name, ())
+    return [(code, {**facts, "wrench": w.name}) for code, rule in TOOL_RULES for facts in rule(candidate, own)]

@@ -35,6 +35,8 @@ class Joints:
     thread: Texts
     grade: Texts
     yield_source: Texts
+    friction_source: Texts
+    nut_grade: Texts
     nut_series: Texts
     area: Texts
     lubricant: Texts
@@ -59,6 +61,7 @@ class Joints:
     load: Floats
     torque: Floats
     yield_strength: Floats
+    shank_diameter: Floats
     nut_factor: Floats
     thread_friction: Floats
     nut_friction: Floats
@@ -85,6 +88,7 @@ class Joints:
     flange_inside_diameter: Floats
     flange_thickness: Floats
     breakout_factor: Floats
+    stud_temperature: Floats
     faults: tuple[Finding, ...] = ()
 
     def __len__(self) -> int:
@@ -130,7 +134,7 @@ class Lubricant:
 
 
 @dataclass(frozen=True)
-class Settings:
+class PlanSettings:
     """What holds for the whole list; every one of them is shown with the plan.
 
     `yield_fraction`: share of the minimum yield that stress with torsion may reach. `tolerance`: difference of torque

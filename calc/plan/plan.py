@@ -1,13 +1,12 @@
 """Joints in, plans out: resolve names, check ranges, calculate, choose wrenches, warn. One path for one row or many."""
 
-import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from calc.hardware import friction, threads
-from calc.plan import breakout, cautions, like_joints, limits, remarks, resolve, time, unstated
-from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
+from calc.plan import breakout, cautions, hand, like_joints, limits, remarks, resolve, studs, time, unstated
+from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, PlanSettings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose, uncertainty_of
 from calc.preload import torque
@@ -15,18 +14,20 @@ from calc.procedure import order, passes
 from calc.quantities import settle
 from calc.wrench.choice import Gauge, Wrench
 
+NO_TOOLS = hand.HandTools()
+
 
 def plan_joints(
     joints: Joints,
     wrenches: Sequence[Wrench],
     gauges: Mapping[str, Gauge],
     lubricants: Sequence[Lubricant],
-    settings: Settings,
-    hand_reach: float = math.nan,
+    settings: PlanSettings,
+    tools: hand.HandTools = NO_TOOLS,
 ) -> Plans:
     """Plan a whole list: preload, torque, wrench, setpoint and passes of every row, and what stopped the others.
 
-    `hand_reach` is the most that the hand torque wrenches at hand give [N·m], NaN where that is not known.
+    `tools` are the hand torque wrenches and multipliers, where they are listed.
 
     Raises InputError only for what concerns the list as a whole (an unknown scheme); everything else is a finding.
     """
@@ -39,6 +40,7 @@ def plan_joints(
     mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~breaking
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
     remarks.under_pressure(joints, mine | breaking, found)
+    remarks.hot_studs(joints, mine | breaking, found)
     resolve.ranges(joints, mine, found)
     opening = breakout.stated(joints, breaking, settings, found)
 
@@ -46,9 +48,12 @@ def plan_joints(
     threaded |= opening & np.array([text != "" for text in joints.thread], dtype=bool)
     thread_list = found.resolve([(t,) for t in joints.thread], threaded, threads.parse)
     thread = threads.column(thread_list)
+    thread = threads.column(thread_list, studs.shanks(joints, np.asarray(thread.diameter), mine | opening, found))
     flats = resolve.across_flats(joints, thread_list, mine | opening, hydraulic | opening, found)
     strengths = resolve.strengths(joints, thread_list, mine | opening, found)
     yield_strength, yield_source = resolve.yields(joints, strengths, mine | opening, found)
+    nut_grade = studs.nuts(joints, strengths, mine, found)
+    studs.reduced(thread, mine | opening, found)
     k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
     bearing = np.asarray(friction.bearing_diameter(thread, flats))
     resolve.nut_face(joints, thread_list, mine, mu_t, bearing, found)
@@ -99,6 +104,7 @@ def plan_joints(
         thread=thread,
         designation=tuple("" if t is None else t.designation for t in thread_list),
         grade=tuple(g if s is None else s.grade for s, g in zip(strengths, joints.grade, strict=True)),
+        nut_grade=nut_grade,
         across_flats=flats * blank,
         area=area * blank,
         yield_strength=yield_strength * blank,
@@ -126,4 +132,4 @@ def plan_joints(
         times=time.times(joints, thread, preload * blank, pulling, at_once, stages),
         findings=tuple(found.found),
     )
-    return cautions.warn(plans, joints, wrenches, hand_reach)
+    return cautions.warn(plans, joints, wrenches, tools)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from calc.findings import STOP, Finding
 from calc.hardware.threads import Thread
 from calc.plan.breakout import Breakout
-from calc.plan.joints import Floats, Settings, Texts
+from calc.plan.joints import Floats, PlanSettings, Texts
 from calc.plan.limits import Bounds
 from calc.plan.time import Times
 from calc.procedure.passes import Stage
@@ -30,6 +30,7 @@ class Plans:
     thread: Thread
     designation: Texts
     grade: Texts
+    nut_grade: Texts
     across_flats: Floats
     area: Floats
     yield_strength: Floats
@@ -51,7 +52,7 @@ class Plans:
     count: Floats
     pressure: Floats
     torque_there: Floats
-    settings: Settings
+    settings: PlanSettings
     bounds: Bounds
     breakouts: tuple[Breakout | None, ...]
     times: Times

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, STOP, Finding, InputError
 from calc.hardware import materials, nuts, threads
-from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, Settings
+from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, PlanSettings
 from calc.preload import target, torque
 from calc.quantities import QUANTITIES, settle
 
@@ -241,7 +241,7 @@ def friction_of(
 
 def target_of(
     joints: Joints, thread: threads.Thread, yield_strength: Floats, k: Floats, mu_t: Floats, mu_b: Floats,
-    bearing: Floats, mine: NDArray[np.bool_], found: Findings, settings: Settings,
+    bearing: Floats, mine: NDArray[np.bool_], found: Findings, settings: PlanSettings,
 ) -> tuple[tuple[str, ...], Floats, Floats, Floats]:  # fmt: skip
     """Which target each row states, its preload and torque, and the area the stress stands on."""
     stated = np.stack([~np.isnan(getattr(joints, name)) for name in TARGETS])
@@ -280,7 +280,9 @@ def target_of(
             torque.from_friction(1.0, thread, mu_t, mu_b, bearing_diameter=bearing, form=settings.form),
         )
         preload = np.where(stated[0], target.from_stress(joints.stress, area), np.nan)
-        preload = np.where(stated[1], target.from_yield(joints.percent, yield_strength, area), preload)
+        least = np.where(thread.shank < threads.stress_diameter(thread), threads.smallest_area(thread), np.inf)
+        on = np.fmin(area, least)  # a share of yield stands on the smallest section
+        preload = np.where(stated[1], target.from_yield(joints.percent, yield_strength, on), preload)
         preload = np.where(stated[2], joints.load, preload)
         per_stud = target.from_gasket(joints.target_gasket_stress, joints.gasket_area, joints.studs)
         preload = np.where(stated[4], per_stud, preload)
@@ -295,7 +297,7 @@ def target_of(
     return basis, preload, final, area
 
 
-def at_once(joints: Joints, mine: NDArray[np.bool_], settings: Settings, found: Findings) -> NDArray[np.int64]:
+def at_once(joints: Joints, mine: NDArray[np.bool_], settings: PlanSettings, found: Findings) -> NDArray[np.int64]:
     """Wrenches that pull at once: as the row says, else the setting; the stud count must be shared evenly."""
     wanted = np.where(np.isnan(joints.at_once), settings.at_once, joints.at_once)
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine

@@ -190,8 +190,7 @@ def _possible(
     found = []
     if not low <= pressure <= high:
         found.append(reason("pressure_not_in_table", **at, pressure=pressure, low=low, high=high))
-    ratings = [wrench.rated_pressure, wrench.hose_rated_pressure, wrench.pump_rated_pressure]
-    allowed = allowed_pressure(wrench, gauge) if gauge else min((r for r in ratings if not math.isnan(r)), default=NAN)
+    allowed = allowed_pressure(wrench, gauge)
     if pressure > allowed:
         found.append(reason("pressure_above_rating", **at, pressure=pressure, limit=allowed))
     return found

@@ -4,7 +4,7 @@ Dates are day numbers (`datetime.date.toordinal`), NaN where not stated.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -113,10 +113,19 @@ class Candidate:
         return min(float(np.interp(at, self.curve.pressure, self.curve.torque)), self.link.torque_limit)
 
 
-def allowed_pressure(wrench: Wrench, gauge: Gauge) -> float:
-    """Lowest rating of wrench, hose, pump and gauge scale that is stated. [Pa]"""
-    ratings = (wrench.rated_pressure, wrench.hose_rated_pressure, wrench.pump_rated_pressure, gauge.range)
-    return min(rating for rating in ratings if not math.isnan(rating))
+def lowest_rating(ratings: Iterable[float]) -> float:
+    """The lowest of several ratings, those that are not stated (NaN) left out; NaN where none is. [as given]
+
+    >>> lowest_rating([700e5, math.nan, 690e5])
+    69000000.0
+    """
+    return min((rating for rating in ratings if not math.isnan(rating)), default=math.nan)
+
+
+def allowed_pressure(wrench: Wrench, gauge: Gauge | None) -> float:
+    """Lowest rating of wrench, hose, pump and gauge scale that is stated; NaN where none is. [Pa]"""
+    scale = gauge.range if gauge else math.nan
+    return lowest_rating((wrench.rated_pressure, wrench.hose_rated_pressure, wrench.pump_rated_pressure, scale))
 
 
 def curve_at_nut(wrench: Wrench, link: Link) -> Curve | None:

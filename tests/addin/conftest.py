@@ -1,4 +1,4 @@
-"""Plans of an invented plant, Cedar Point, and what the pack tests share."""
+"""Plans of an invented plant, Drigrauvex, and what the pack tests share."""
 
 import json
 from pathlib import Path
@@ -219,7 +219,7 @@ def make_plan(*joints: dict[str, Any], **changes: Any) -> Plan:
     content: dict[str, Any] = {
         "version": 1,
         "program": "tautsheet 0.1.0",
-        "list": "cedar-point-joints.xlsx",
+        "list": "drigrauvex-joints.xlsx",
         "sheet": "Joints",
         "date": "2026-03-14",
         "heading_row": 6,

@@ -13,8 +13,10 @@ from addin.cli import main
 from addin.reading.answer_sheet import read_answers
 from addin.shipped import folder
 
-BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
-LIST = folder("samples") / "cedar-point-joints.xlsx"
+BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
+LIST = folder("samples") / "drigrauvex-joints.xlsx"
+KEPT = folder("samples") / "drigrauvex-as-kept.xlsx"
+REFUSALS = folder("samples") / "drigrauvex-refusals.xlsx"
 FTLB = 0.45359237 * 9.80665 * 0.3048
 
 
@@ -58,6 +60,7 @@ ANSWERED = {
     "date": ("D", datetime.date(2026, 10, 20)), "lubricant": ("D", "L-20"),
     "studs of the standard flange": ("D", "yes"),
 }  # fmt: skip
+KEPT_ANSWERED = {"method": ("D", "hydraulic"), "lubricant": ("D", "L-20")}
 
 
 def test_from_a_bare_list_to_a_plan_with_the_sheet_of_answers(flanges: Path, tmp_path: Path) -> None:
@@ -221,21 +224,39 @@ def test_a_workbook_that_holds_no_answers_is_not_written_over(flanges: Path, tmp
 
 def test_the_columns_of_the_sample() -> None:
     result = run("columns", LIST)
-    assert result.exit_code == 1
+    assert result.exit_code == 0
     assert "Stress (psi)            stress           psi" in result.output
+    assert result.output.splitlines()[-1] == "nothing is open"
+
+
+def test_what_only_stops_its_rows_is_said_apart() -> None:
+    result = run("columns", REFUSALS, "--sheet", "Joints")
+    assert result.exit_code == 1
     assert "nothing is planned before" not in result.output
-    assert (  # a size of the sample that stops on purpose
+    assert (
         "open, and only the rows concerned are stopped:\n"
-        "  whole list: thread pitch: no pitch stands with M33 (1 rows): the coarse one, or a pitch of 3 mm?"
+        "  whole list: thread pitch: no pitch stands with M42 (1 rows): the coarse one, or a pitch of 3 mm?"
     ) in result.output
+
+
+def test_a_list_as_strangers_keep_it_is_asked_once_and_planned_whole(tmp_path: Path) -> None:
+    """The sample without columns for operation and method: what is open is answered in its sheet."""
+    first = run("plan", KEPT, "--wrenches", BOOK, "--out", tmp_path)
+    assert first.exit_code == 2
+    assert "whole list: method stands in no column and is not stated" in first.output
+    assert "nothing is planned, open questions: 1" in first.output
+    fill(tmp_path / "drigrauvex-as-kept-questions.xlsx", KEPT_ANSWERED)
+    result = run("plan", KEPT, "--wrenches", BOOK, "--out", tmp_path)
+    assert result.exit_code == 0, result.output
+    assert "9 rows: 9 planned" in result.output
 
 
 def test_planning_the_planned_copy_again(tmp_path: Path) -> None:
     one, two = tmp_path / "one", tmp_path / "two"
     run("plan", LIST, "--wrenches", BOOK, "--out", one)
-    name = "cedar-point-joints-planned.xlsx"
+    name = "drigrauvex-joints-planned.xlsx"
     result = run("plan", one / name, "--wrenches", BOOK, "--out", two)
-    assert "planned (28 hydraulic, 6 hand)" in result.output.splitlines()[-1]
+    assert "planned (28 hydraulic, 6 hand)" in result.output
     first, second = (openpyxl.load_workbook(out / name)["Joints"] for out in (one, two))
     assert [[cell.value for cell in row] for row in first.iter_rows()] == [
         [cell.value for cell in row] for row in second.iter_rows()

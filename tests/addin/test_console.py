@@ -15,8 +15,8 @@ from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 
 SAMPLES = folder("samples")
-PLAN = ["plan", str(SAMPLES / "cedar-point-joints.xlsx"), "--wrenches", str(SAMPLES / "cedar-point-wrenches.xlsx")]
-SET = {f"cedar-point-joints-{part}" for part in ("cards.xlsx", "plan.json", "planned.xlsx", "retightening-cards.xlsx")}
+PLAN = ["plan", str(SAMPLES / "drigrauvex-joints.xlsx"), "--wrenches", str(SAMPLES / "drigrauvex-wrenches.xlsx")]
+SET = {f"drigrauvex-joints-{part}" for part in ("cards.xlsx", "plan.json", "planned.xlsx", "retightening-cards.xlsx")}
 posix = pytest.mark.skipif(os.name == "nt", reason="shell of a POSIX system")
 
 
@@ -37,7 +37,7 @@ def test_streams_that_fail_change_neither_files_nor_exit_code(line: str, tmp_pat
 
     done = shell(line.replace("OUT", f"'{out}'"))
 
-    assert done.returncode == 1  # some rows of the sample are stopped on purpose
+    assert done.returncode == 0
     assert {path.name for path in out.glob("[!.]*")} == SET
     assert b"Traceback" not in done.stderr
     assert b"Exception ignored" not in done.stderr
@@ -51,8 +51,8 @@ def test_narrow_code_pages(encoding: str, tmp_path: Path) -> None:
     done = shell(f"TOOL --out '{out}'", PYTHONIOENCODING=encoding)
 
     assert done.returncode == 1
-    assert b"44 rows: 34 planned" in done.stdout
-    assert (out / "cedar-point-joints-plan.json").is_file()
+    assert b"39 rows: 34 planned" in done.stdout
+    assert (out / "drigrauvex-joints-plan.json").is_file()
 
 
 def test_a_character_that_the_console_lacks_is_told_by_its_number(capfd: pytest.CaptureFixture[str]) -> None:
@@ -188,5 +188,5 @@ def test_nothing_is_printed_before_the_files_are_there(tmp_path: Path, monkeypat
     monkeypatch.setattr(click, "echo", echo)
     result = CliRunner().invoke(main, [*PLAN, "--out", str(tmp_path / "out"), "--pack"])
 
-    assert result.exit_code == 1
+    assert result.exit_code == 0
     assert seen[0] == SET

@@ -11,7 +11,7 @@ from plain_plan import plain_plan
 from addin.cli import main
 from addin.shipped import folder
 
-BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
+BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 
 HEAD = ["Flange No.", "Operation", "Method", "Stud size", "Studs", "Grade", "Lubricnt", "Torque (ft-lb)", "Date"]
 ROWS = [["FL-1", "final make-up", "hydraulic", "1 1/8", 12, "A193 B7", "L-20", 731, "2026-10-20"],

@@ -14,7 +14,7 @@ from addin.functions.registry import FUNCTIONS
 from addin.shipped import folder
 
 ROOT = Path(__file__).parents[2]
-LIST, BOOK = (str(folder("samples") / f"cedar-point-{name}.xlsx") for name in ("joints", "wrenches"))
+LIST, BOOK = (str(folder("samples") / f"drigrauvex-{name}.xlsx") for name in ("joints", "wrenches"))
 
 
 def said(*arguments: str) -> str:

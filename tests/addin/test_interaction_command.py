@@ -10,7 +10,7 @@ from plain_plan import plain_plan
 from addin.cli import main
 
 SAMPLES = Path(__file__).parents[2] / "samples"
-LIST, BOOK = (SAMPLES / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
+LIST, BOOK = (SAMPLES / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 SIZES = {
     "Grip (in)": 5.7, "Bolt circle (in)": 32.0, "Flange outside diameter (in)": 36.0,
     "Flange inside diameter (in)": 23.25, "Flange thickness (in)": 2.75, "Gasket inside diameter (in)": 25.0,
@@ -68,4 +68,4 @@ def test_a_list_without_sizes_says_that_there_is_nothing_to_show(tmp_path: Path)
     result = plan(LIST, tmp_path, "--interaction")
 
     assert "no joint states all that interaction needs" in result.output
-    assert not (tmp_path / "cedar-point-joints-engineer.xlsx").exists()
+    assert not (tmp_path / "drigrauvex-joints-engineer.xlsx").exists()

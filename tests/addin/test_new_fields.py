@@ -12,7 +12,7 @@ from addin.plan import since, writer
 from addin.plan.entries import Amount
 from addin.plan.list_settings import ListSettings
 from addin.plan.planned_list import planned, read_for_plan
-from addin.plan.record import LISTED, JointEntry
+from addin.plan.record_joint import LISTED, JointEntry
 from addin.plan.writer import PlanWriter
 from addin.reading import grammar
 from addin.reading.fields import BY_NAME, FIELDS, Field
@@ -22,7 +22,7 @@ from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS
 from calc.quantities import QUANTITIES
 from calc.units import system
 
-LIST, BOOK = (folder("samples") / f"cedar-point-{name}.xlsx" for name in ("joints", "wrenches"))
+LIST, BOOK = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 NEW = (Field("lift_plan", "words", optional=True, kept=True), Field("gasket_gap", "gasket_thickness", kept=True))
 
 

@@ -11,7 +11,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from addin.cli import main
 from addin.shipped import folder
 
-BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
+BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 HEAD = ["Joint", "Operation", "Method", "Stud size", "No. of studs", "Grade", "Stress (psi)", "Stress area",
         "Across flats (mm)", "Lubricant", "Date"]  # fmt: skip
 
@@ -32,7 +32,7 @@ class Plant:
         sheet.title = "Joints"
         sheet.append(["Spring outage"])
         sheet.append(HEAD)
-        for number, stress in enumerate((50000, 45000, 40000), 1):
+        for number, stress in enumerate((50200, 44500, 41600), 1):
             bolting = ["1 1/2-8", 16, "A193 B7", stress, "root B1.1", 60, "L-20"]
             sheet.append([f"V-{number}", "final make-up", "hydraulic", *bolting, "2026-09-14"])
         board = book.create_sheet("Board")

@@ -23,8 +23,8 @@ from click.testing import CliRunner
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES, TEMPLATES = ROOT / "samples", ROOT / "templates"
-LIST, BOOK = SAMPLES / "cedar-point-joints.xlsx", SAMPLES / "cedar-point-wrenches.xlsx"
-RECORDS, TABLE = SAMPLES / "cedar-point-records.xlsx", SAMPLES / "HW-3-calibration.csv"
+LIST, BOOK = SAMPLES / "drigrauvex-joints.xlsx", SAMPLES / "drigrauvex-wrenches.xlsx"
+RECORDS, TABLE = SAMPLES / "drigrauvex-records.xlsx", SAMPLES / "HW-3-calibration.csv"
 CARD = TEMPLATES / "joint card.xlsx"
 
 REFUSALS = ("tautsheet: ", "not written: ", "STOP: ")

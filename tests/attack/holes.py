@@ -24,7 +24,7 @@ from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES, CARD = ROOT / "samples", ROOT / "templates" / "joint card.xlsx"
-LIST, BOOK = SAMPLES / "cedar-point-joints.xlsx", SAMPLES / "cedar-point-wrenches.xlsx"
+LIST, BOOK = SAMPLES / "drigrauvex-joints.xlsx", SAMPLES / "drigrauvex-wrenches.xlsx"
 TABLE = SAMPLES / "HW-3-calibration.csv"
 SHEET = "xl/worksheets/sheet1.xml"
 

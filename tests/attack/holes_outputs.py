@@ -34,7 +34,7 @@ def cards_there(field: Field, seen: Seen) -> str:
     if fault := seen.crashed:
         return fault
     missing = [name for name in ("plan.json", "planned.xlsx", "cards.xlsx")
-               if not (field.out / f"cedar-point-joints-{name}").exists()]  # fmt: skip
+               if not (field.out / f"drigrauvex-joints-{name}").exists()]  # fmt: skip
     if missing:
         return f"not written: {', '.join(missing)}"
     return "" if seen.code == 1 and "Exception ignored" not in seen.text else f"exit {seen.code}"
@@ -63,7 +63,7 @@ def reader_gone(field: Field) -> str:
 def book_overwritten(field: Field) -> str:
     """Whatever its name, what is read is not written over."""
     field.out.mkdir()
-    book = field.out / "cedar-point-joints-planned.xlsx"
+    book = field.out / "drigrauvex-joints-planned.xlsx"
     shutil.copy(BOOK, book)
     before = sha(book)
     seen = field.run("plan", LIST, "--wrenches", book, "--out", field.out, "--overwrite")
@@ -74,7 +74,7 @@ def book_overwritten(field: Field) -> str:
 def foreign_overwritten(field: Field) -> str:
     """Not ours, and never was."""
     field.out.mkdir()
-    mine = field.out / "cedar-point-joints-cards.xlsx"
+    mine = field.out / "drigrauvex-joints-cards.xlsx"
     mine.write_bytes(b"mine")
     seen = field.plan(LIST, "--pack", "--overwrite")
     if mine.read_bytes() != b"mine":
@@ -88,7 +88,7 @@ def foreign_overwritten(field: Field) -> str:
 def old_plan_overwritten(field: Field) -> str:
     """The plan given with --since stands where the new one goes."""
     field.plan()
-    old = field.out / "cedar-point-joints-plan.json"
+    old = field.out / "drigrauvex-joints-plan.json"
     before = sha(old)
     field.plan(LIST, "--since", old, "--overwrite", "--tolerance", "2")
     return "" if sha(old) == before else "the old plan is lost"
@@ -98,7 +98,7 @@ def old_plan_overwritten(field: Field) -> str:
 def typed_lost(field: Field) -> str:
     """Planning anew loses what a person typed beside the list."""
     field.plan()
-    copy = field.out / "cedar-point-joints-planned.xlsx"
+    copy = field.out / "drigrauvex-joints-planned.xlsx"
     with copy.open("ab") as file:
         file.write(b"typed")
     typed = sha(copy)
@@ -111,7 +111,7 @@ def typed_lost(field: Field) -> str:
 def own_folder(field: Field) -> str:
     """It is planned anew, and the one that was read is kept or comes out as it was."""
     field.plan()
-    copy = field.out / "cedar-point-joints-planned.xlsx"
+    copy = field.out / "drigrauvex-joints-planned.xlsx"
     before = sha(copy)
     seen = field.plan(copy, "--overwrite")
     kept = [path for path in field.out.rglob("*.xlsx") if sha(path) == before]
@@ -139,9 +139,9 @@ def two_runs(field: Field) -> str:
 def half_a_set(field: Field) -> str:
     """A kit list of somebody's own stands in the way: no new part beside it."""
     field.plan()
-    plan, out = field.out / "cedar-point-joints-plan.json", field.folder / "pack"
+    plan, out = field.out / "drigrauvex-joints-plan.json", field.folder / "pack"
     out.mkdir()
-    (out / "cedar-point-joints-kit-list.xlsx").write_bytes(b"mine")
+    (out / "drigrauvex-joints-kit-list.xlsx").write_bytes(b"mine")
     seen = field.run("pack", plan, "--out", out)
     new = [path.name for path in out.glob("[!.]*")]
     return refused(seen, "kit-list.xlsx: is there already") or (f"beside it: {new}" if len(new) > 1 else "")

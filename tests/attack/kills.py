@@ -29,7 +29,7 @@ from addin.shipped import folder
 from addin.workbooks.file_set import NOTES, finish_sets, read_notes
 
 SAMPLES = folder("samples")
-BOOK, RECORDS = SAMPLES / "cedar-point-wrenches.xlsx", SAMPLES / "cedar-point-records.xlsx"
+BOOK, RECORDS = SAMPLES / "drigrauvex-wrenches.xlsx", SAMPLES / "drigrauvex-records.xlsx"
 CHANGES = ("os.rename", "os.link", "os.mkdir", "os.remove", "open", "os.rmdir", "shutil.rmtree", "os.truncate")
 
 
@@ -114,7 +114,7 @@ def commands(work: Path) -> dict[str, Command]:
     """Each command with its inputs in a folder; OUT stands for the output folder."""
     for name, add in (("one", 0), ("two", 500)):
         (work / name).mkdir()
-        small_list(SAMPLES / "cedar-point-joints.xlsx", work / name / "L.xlsx", add)
+        small_list(SAMPLES / "drigrauvex-joints.xlsx", work / name / "L.xlsx", add)
     book = work / "book.xlsx"
     shutil.copy(BOOK, book)
     shutil.copy(RECORDS, work / "records.xlsx")

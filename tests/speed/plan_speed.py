@@ -18,12 +18,12 @@ import xlsxwriter
 from addin.reading.joint_list import read_joint_list
 from addin.shipped import folder
 from addin.wrenches.wrench_book import read_wrench_book
-from calc.plan.joints import Settings
+from calc.plan.joints import PlanSettings
 from calc.plan.plan import plan_joints
 from calc.units import system
 
 SAMPLES = folder("samples")
-BOOK = SAMPLES / "cedar-point-wrenches.xlsx"
+BOOK = SAMPLES / "drigrauvex-wrenches.xlsx"
 COLUMNS = 40
 
 LOAD_AND_SAVE = """
@@ -37,7 +37,7 @@ def make_list(path: Path, rows: int) -> None:
 
     It has the headings of the sample that most of these rows fill, and columns of the planner up to 40, all filled.
     """
-    sample = list(openpyxl.load_workbook(SAMPLES / "cedar-point-joints.xlsx")["Joints"].iter_rows(values_only=True))
+    sample = list(openpyxl.load_workbook(SAMPLES / "drigrauvex-joints.xlsx")["Joints"].iter_rows(values_only=True))
     at = next(i for i, row in enumerate(sample) if row[0] == "Joint")
     stress = sample[at].index("Stress (psi)")
     body = [row for row in sample[at + 1 :] if isinstance(row[stress], int)]
@@ -79,7 +79,7 @@ def main() -> None:
         times = []
         for _ in range(5):
             start = time.process_time()
-            plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
+            plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, PlanSettings())
             times.append(time.process_time() - start)
         planning = min(times)
         theirs, their_memory = run(sys.executable, "-c", LOAD_AND_SAVE, str(path), str(out / "copy.xlsx"))

@@ -7,7 +7,7 @@ import pytest
 from click.testing import CliRunner
 from openpyxl import Workbook, load_workbook
 
-from addin.cards.issue import Wanted, issue
+from addin.cards.issue import WantedParts, issue
 from addin.cli import main
 from addin.shipped import folder
 
@@ -46,7 +46,7 @@ def opened(joint):
 def texts(tmp_path, plan):
     def run(*joints, **more):
         (tmp_path / "list-break-out-cards.xlsx").unlink(missing_ok=True)
-        issued = issue(plan(*joints), "list", tmp_path, Wanted(("break-out",), **more))
+        issued = issue(plan(*joints), "list", tmp_path, WantedParts(("break-out",), **more))
         path = tmp_path / "list-break-out-cards.xlsx"
         sheets = load_workbook(path).worksheets if path.exists() else []
         return [
@@ -98,7 +98,7 @@ def planned_card(tmp_path, torque, thread, grade):
     book.active.append(["Joint", "Operation", "Method", "Studs", "Thread", "Grade", "Torque (lbf·ft)", "Job date"])
     book.active.append(["V-1", "break", "hydraulic", 12, thread, grade, torque, datetime.date(2026, 10, 8)])
     book.save(tmp_path / "one.xlsx")
-    wrenches = folder("samples") / "cedar-point-wrenches.xlsx"
+    wrenches = folder("samples") / "drigrauvex-wrenches.xlsx"
     run = CliRunner().invoke(main, ["plan", str(tmp_path / "one.xlsx"), "--wrenches", str(wrenches), "--out",
                                     str(tmp_path / "out"), "--breakout-factor", "1.5", "--pack"])  # fmt: skip
     assert run.exit_code == 0, run.output

@@ -115,9 +115,9 @@ def test_a_pack_fetches_nothing(office: Office, listener: Listener, tmp_path: Pa
             made.writestr(name, other.read(name))
     command = [
         "plan",
-        str(samples / "cedar-point-joints.xlsx"),
+        str(samples / "drigrauvex-joints.xlsx"),
         "--wrenches",
-        str(samples / "cedar-point-wrenches.xlsx"),
+        str(samples / "drigrauvex-wrenches.xlsx"),
     ]
     run = CliRunner().invoke
     run(main, [*command, "--out", str(tmp_path / "planned")])

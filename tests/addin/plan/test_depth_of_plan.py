@@ -15,7 +15,7 @@ from addin.plan.limits import RANGE_NOT_CHECKED
 from addin.plan.working import joint_working
 
 SAMPLES = Path(__file__).parents[3] / "samples"
-LIST, BOOK = (str(SAMPLES / f"cedar-point-{name}.xlsx") for name in ("joints", "wrenches"))
+LIST, BOOK = (str(SAMPLES / f"drigrauvex-{name}.xlsx") for name in ("joints", "wrenches"))
 INPUTS = {
     "Break-out factor": 1.4, "Gasket area (in²)": 60, "Gasket seating (psi)": 10000, "Gasket operating (psi)": 7000,
     "Gasket maximum (psi)": 40000, "Design pressure (psi)": 300, "Gasket inside diameter (in)": 20,

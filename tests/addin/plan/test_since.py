@@ -12,13 +12,14 @@ from plain_plan import plain_plan
 
 from addin.cli import main
 from addin.plan.file import Plan, read_plan
-from addin.plan.record import JointEntry, PlanHead, SettingsEntry, StageEntry, TotalsEntry
+from addin.plan.record import PlanHead, SettingsEntry, StageEntry, TotalsEntry
+from addin.plan.record_joint import JointEntry
 from addin.plan.since import Since, lines
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 
 SAMPLES = folder("samples")
-LIST, BOOK = SAMPLES / "cedar-point-joints.xlsx", SAMPLES / "cedar-point-wrenches.xlsx"
+LIST, BOOK = SAMPLES / "drigrauvex-joints.xlsx", SAMPLES / "drigrauvex-wrenches.xlsx"
 
 
 def plan(out: Path, *more: object, source: Path = LIST, book: Path = BOOK) -> Result:
@@ -27,7 +28,7 @@ def plan(out: Path, *more: object, source: Path = LIST, book: Path = BOOK) -> Re
 
 
 def content(out: Path) -> dict[str, Any]:
-    found: dict[str, Any] = plain_plan(out / "cedar-point-joints-plan.json")
+    found: dict[str, Any] = plain_plan(out / "drigrauvex-joints-plan.json")
     return found
 
 
@@ -36,7 +37,7 @@ def old(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The sample planned once."""
     out = tmp_path_factory.mktemp("old")
     plan(out)
-    return out / "cedar-point-joints-plan.json"
+    return out / "drigrauvex-joints-plan.json"
 
 
 def edited(tmp_path: Path, source: Path, change: Any) -> Path:

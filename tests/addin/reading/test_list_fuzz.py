@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from addin.cli import main
 from addin.shipped import folder
 
-BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
+BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 HEADINGS = (
     "Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Stress (psi)", "Stress area", "Torque (Nm)",
     "Torque", "Nut factor", "Lubricant", "Wrench", "Job date", "Order", "At once", "Remarks", "Qty", "psi",

@@ -43,7 +43,7 @@ def plain_from_the_first_row(book: Workbook) -> None:
 def merged_titles_and_item_numbers(book: Workbook) -> None:
     ws = sheet(book, "TA-27 bolting")
     ws.merge_cells("A1:J1")
-    ws["A1"] = "PINE RIDGE GAS PLANT - TURNAROUND 27"
+    ws["A1"] = "BIDRIBRAUSK GAS PLANT - TURNAROUND 27"
     ws.merge_cells("A2:J2")
     ws["A2"] = "Flange bolting schedule, revision C"
     ws["A3"], ws["C3"] = "Prepared by:", "Planning"
@@ -299,7 +299,7 @@ def units_in_the_cells(book: Workbook) -> None:
 )  # fmt: skip
 def capitals_and_abbreviations(book: Workbook) -> None:
     grid(sheet(book, "BOLTING"), 1, [
-        ["HALLOW POINT REFINERY"], [],
+        ["MUBAUTREND REFINERY"], [],
         ["JT. NO.", "OPER.", "METHOD", "STUD DIA", "NO. STUDS", "STUD MAT'L", "TORQUE FT-LBS", "LUBE", "WRENCH NO"],
         ["X-1-N1", "FINAL MAKE-UP", "HYDRAULIC", "1-5/8", 20, "A193 B7", 1900, "MP-5", "TW-1"],
         ["X-1-N2", "FINAL MAKE-UP", "HYDRAULIC", "1-5/8", 20, "A193 B7", 1900, "MP-5", "TW-1"],

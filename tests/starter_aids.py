@@ -9,7 +9,7 @@ from addin.functions.examples import CALIBRATION
 PRODUCTS_FIRST, PRODUCTS_LAST = 5, 54
 """Rows of the products."""
 PRODUCTS = f"Lubricants!$A${PRODUCTS_FIRST}:$F${PRODUCTS_LAST}"
-STEP_ROWS, STEP_COLUMNS = 15, 7
+STEP_ROWS, STEP_COLUMNS = 20, 7
 STOPS = 40
 """Stops that are listed."""
 EXAMPLE = f"'Example calibration'!$A$4:$B${3 + len(CALIBRATION)}"

@@ -6,6 +6,7 @@ the Answers of a list that has new questions; everything else in the file stays 
 
 import datetime
 import hashlib
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,12 +15,12 @@ from typing import Any
 from addin.cells.numbers import Cell, error_text, is_blank, plain_text
 from addin.job.state import Issue, State
 from addin.job.wishes import BY_LABEL, Said, Wishes, understood
-from addin.reading.answer_sheet import read_answers
+from addin.reading.answer_sheet import TAGS, read_answers
 from addin.workbooks.package import WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 
 NAME = "job.xlsx"
-TAGS = "Joints known"
+_ANSWERS = re.compile(r"Answers( \d+)?")
 JOB, ANSWERS, ISSUES, MESSAGES = "Job", "Answers", "Issues", "Messages"
 VERSION = "job of tautsheet 1"
 COLUMNS = ("Issue", "List", "Made on", "Made because", "Rows", "Planned", "Stopped", "New cards", "Replaced",
@@ -98,7 +99,7 @@ def read_job(folder: Path) -> JobBook:
     wishes = understood(said, folder)
     wishes.faults[:0] = faults
     typed = tuple(_typed(book[ISSUES])) if ISSUES in book.sheetnames else ()
-    answers = {plain_text(book[name]["B2"].value): name for name in book.sheetnames if name.startswith(ANSWERS)}
+    answers = {plain_text(book[name]["B2"].value): name for name in book.sheetnames if is_answers(name)}
     return JobBook(path, package.sha256, wishes, typed, {name: sheet for name, sheet in answers.items() if name})
 
 
@@ -120,6 +121,21 @@ def _typed(sheet: Any) -> Sequence[Typed]:
     return found
 
 
+def is_answers(sheet: str) -> bool:
+    """Whether a sheet holds the answers of a list."""
+    return _ANSWERS.fullmatch(sheet) is not None
+
+
+def known_of(answers: str) -> str:
+    """The sheet that holds the joints known to a sheet of answers."""
+    return f"{answers}, joints"
+
+
+def choices_of(answers: str) -> str:
+    """The sheet that holds its lists of choices."""
+    return f"{answers}, choices"
+
+
 def answers_workbook(book: JobBook, name: str, into: Path) -> Path | None:
     """The answers of a list as a sheet of answers of its own, as the reader of lists takes it; None without any."""
     if name not in book.answers:
@@ -127,13 +143,13 @@ def answers_workbook(book: JobBook, name: str, into: Path) -> Path | None:
     import openpyxl
 
     source = openpyxl.load_workbook(book.path)
+    own, tags = book.answers[name], known_of(book.answers[name])
     for other in source.sheetnames:
-        if other not in (book.answers[name], f"{TAGS} {book.answers[name]}"):
+        if other not in (own, tags):
             del source[other]
-    sheet = source[book.answers[name]]
-    if f"{TAGS} {book.answers[name]}" in source.sheetnames:
-        source[f"{TAGS} {book.answers[name]}"].title = TAGS
-    sheet.title = ANSWERS
+    source[own].title = ANSWERS
+    if tags in source.sheetnames:
+        source[tags].title = TAGS
     path = into / f"{name}-questions.xlsx"
     source.save(path)
     return path

@@ -198,6 +198,7 @@ def plan_one(due: _Due) -> _Planned:
     except WorkbookError as error:
         shutil.rmtree(due.out, ignore_errors=True)
         return _Planned(due.name, None, (f"not planned: {error}",))
+    behind = _answers_behind(done.planned_file, questions)
     since = done.since
     cards = tuple(entry.card for entry in read_plan(done.plan_file).joints if entry.card)
     withdrawn = (
@@ -212,8 +213,18 @@ def plan_one(due: _Due) -> _Planned:
         new=(len(since.issue) if since else len(cards)) - replaced, replaced=replaced, cards=cards, withdrawn=withdrawn,
     )  # fmt: skip
     return _Planned(
-        due.name, issue, (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes)
+        due.name, issue, (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes), behind
     )
+
+
+def _answers_behind(planned_file: Path, into: Path) -> Path | None:
+    """The sheet of answers that a planned copy ends with, where something is left open; None without one."""
+    try:
+        read_answers(planned_file)
+    except WorkbookError:
+        return None
+    shutil.copyfile(planned_file, into)
+    return into
 
 
 def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
@@ -227,6 +238,9 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         for text in planned.lines:
             run.say(name, text, code=CANNOT, shown=text is planned.lines[0])
         return None
+    if planned.questions is not None:
+        run.questions[name] = planned.questions
+        run.say(name, "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again", code=NOT_ALL)
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)
     for text in planned.lines:

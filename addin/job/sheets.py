@@ -24,18 +24,20 @@ from addin.job.book import (
     MESSAGES,
     NAME,
     ON,
-    TAGS,
     VERSION,
     JobBook,
     Typed,
+    choices_of,
+    is_answers,
+    known_of,
 )
 from addin.job.state import State
 from addin.job.wishes import BOOK, LIST, ROWS
+from addin.reading.answer_sheet import CHOICES, TAGS
 from addin.workbooks.addresses import letters
 from addin.workbooks.new_file import refusal
 from addin.workbooks.package import WorkbookError, open_package
 
-_CHOICES = "Choices"
 _YELLOW, _BAND = "FFF2B3", "D9E1E8"
 _LOST = ("/charts/", "/drawings/", "/media/", "/pivotTables/", "/embeddings/", "/diagrams/", "vbaProject", "/slicers/")
 """Parts that are not kept when the workbook is written anew."""
@@ -214,10 +216,10 @@ def _take_answers(book: Any, name: str, path: Path) -> None:
     import openpyxl
 
     source = openpyxl.load_workbook(path)
-    mine = (sheet.title for sheet in book if sheet.title.startswith(ANSWERS) and plain_text(sheet["B2"].value) == name)
+    mine = (sheet.title for sheet in book if is_answers(sheet.title) and plain_text(sheet["B2"].value) == name)
     free = (title for number in count(1) if (title := ANSWERS + f" {number}" * (number > 1)) not in book.sheetnames)
     title = next(mine, "") or next(free)
-    for own, theirs in ((title, ANSWERS), (f"{TAGS} {title}", TAGS), (f"{_CHOICES} {title}", _CHOICES)):
+    for own, theirs in ((title, ANSWERS), (known_of(title), TAGS), (choices_of(title), CHOICES)):
         if theirs not in source.sheetnames:
             continue
         there, new = source[theirs], _fresh(book, own)
@@ -237,7 +239,7 @@ def _take_answers(book: Any, name: str, path: Path) -> None:
             new.merge_cells(str(area))
         for rule in there.data_validations.dataValidation:
             rule = copy(rule)
-            rule.formula1 = (rule.formula1 or "").replace(f"{_CHOICES}!", f"'{_CHOICES} {title}'!")
+            rule.formula1 = (rule.formula1 or "").replace(f"'{CHOICES}'!", f"'{choices_of(title)}'!")
             new.add_data_validation(rule)
         new.freeze_panes, new.sheet_state = there.freeze_panes, there.sheet_state
         if own == title:

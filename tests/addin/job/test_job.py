@@ -354,3 +354,31 @@ def test_several_lists_are_planned_side_by_side_and_released_apart(tmp_path: Pat
     assert any("south: issue 001: " in line and "wait for a release" in line for line in done.lines)
     assert (job / "issue 001/north/cards").is_dir()
     assert not (job / "issue 001/south/cards").exists()
+
+
+def test_what_only_some_rows_leave_open_is_answered_in_the_workbook_of_the_job_too(tmp_path: Path) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    shutil.copy(sample("wrenches"), job)
+    book = openpyxl.Workbook()
+    head = ["Flange No.", "Operation", "Method", "Stud size", "Studs", "Grade", "Lubricant", "Torque (ft-lb)", "Date"]
+    book.worksheets[0].append(head)
+    for tag, method in (("FL-1", "hydraulic"), ("FL-2", "HYD"), ("FL-3", "hydraulic")):
+        book.worksheets[0].append([tag, "final make-up", method, "1 1/8", 12, "A193 B7", "L-20", 731, "2026-10-20"])
+    book.save(job / "flanges.xlsx")
+    begin(job)
+
+    first = run_job(job)
+
+    assert "flanges: some rows wait: look at the yellow lines of its sheet Answers, sign it, run again" in first.lines
+    assert read_state(job).issues[-1].planned_rows == 2
+
+    def answer(book: Any) -> None:
+        sheet = book["Answers"]
+        row = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 2).value == "HYD")
+        sheet.cell(row, 4).value = "hydraulic"
+        sheet["B3"].value, sheet["D3"].value = "P. Planner", TODAY
+
+    edit(job / "job.xlsx", answer)
+    run_job(job)
+    assert read_state(job).issues[-1].planned_rows == 3

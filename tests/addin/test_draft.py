@@ -65,8 +65,9 @@ def test_no_card_of_a_draft_shows_a_figure_to_set(drafted: Path, file: str, shee
     assert len(book.worksheets) >= sheets
     for sheet in book.worksheets:
         texts = [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None]
-        assert sum(text == "DRAFT" for text in texts) >= 5
-        assert any(text.startswith("DRAFT, NOT FOR WORK") for text in texts)
+        if sheet.title != "Contents":  # which has names and studs only
+            assert sum(text == "DRAFT" for text in texts) >= 5
+            assert any(text.startswith("DRAFT, NOT FOR WORK") for text in texts)
         for text in texts:
             if re.match(r"[A-Z0-9]{4}-[A-Z0-9]{4}", text) or "20" in text:
                 continue  # revision, dates

@@ -269,7 +269,7 @@ REFUSALS = [
     flawed("F-33", "unknown method", method="torqued"),
     flawed("F-34", "unknown operation", operation="close"),
     flawed("F-35", "a date that may be 3 April or 4 March", date="03/04/2026"),
-    flawed("F-36", "two wrenches at once cannot share 15 studs evenly", studs=15, once=2),
+    flawed("F-36", "two wrenches together cannot share 15 studs evenly", studs=15, once=2),
     flawed("F-37", "own order that leaves a stud out", order="1, 9, 5, 13, 3, 11, 7, 15, 2, 10, 6, 14, 4, 12, 8"),
     flawed("F-38", "comma that may mark thousands or decimals", stress=None, on=None, torque="8,650"),
     flawed("F-39", "TRUE where a number belongs", stress=True),

@@ -40,16 +40,16 @@ NO_LINK = "no link for this nut in the sheet Calibration: enter the link, or tak
 TOO_HIGH, TOO_LOW = ": take a stronger wrench", ": take a smaller wrench"
 
 JOINTS: list[list[Any]] = [  # of an invented plant
-    ["R-1 side nozzle", "1 5/8", "A193 B7", 50000, 0.15],
-    ["R-1 top nozzle", "1 3/4", "A193 B16", 50000, 0.15],
-    ["E-101 channel", "1 7/8", "A193 B7", 45000, 0.15],
-    ["E-101 shell", "1 3/4", "A193 B7", 52500, 0.15],
-    ["E-102 channel", "1 1/2", "A193 B7", 50000, 0.15],
-    ["V-2 inlet", "2", "A193 B7", 45000, 0.15],
-    ["R-1 manway", "2 1/2", "A193 B7", 50000, 0.17],
-    ["V-2 outlet", "1 5/8", "A193 B7", "345 MPa", 0.15],
+    ["R-1 side nozzle", "1 5/8", "A193 B7", 46300, 0.145],
+    ["R-1 top nozzle", "1 3/4", "A193 B16", 47800, 0.145],
+    ["E-101 channel", "1 7/8", "A193 B7", 42700, 0.145],
+    ["E-101 shell", "1 3/4", "A193 B7", 49200, 0.145],
+    ["E-102 channel", "1 3/8", "A193 B7", 48600, 0.145],
+    ["V-2 inlet", "2", "A193 B7", 41900, 0.145],
+    ["R-1 manway", "2 1/2", "A193 B7", 46800, 0.165],
+    ["V-2 outlet", "1 5/8", "A193 B7", "322 MPa", 0.145],
 ]
-LINKS = (2.375, 2.5625, 2.75, 2.9375, 3.125, 3.875, None, None)
+LINKS = (2.1875, 2.5625, 2.75, 2.9375, 3.125, 3.875, None, None)
 """Sizes of the links that belong to the wrench, and room for more. [in]"""
 
 BEFORE = (

@@ -36,7 +36,7 @@ def test_every_pass_has_its_per_cent() -> None:
 def test_what_stops_the_whole() -> None:
     assert call(2500.0, "STOP: no table", "US") == "STOP: no table"
     assert call([[2500.0, 2500.0]], CALIBRATION, "US") == "STOP: torque must be one cell, got 2"
-    assert call(2500.0, CALIBRATION, None).startswith("STOP: units must be given")
+    assert call(2500.0, CALIBRATION, None).startswith("STOP: units is missing (empty cell)")
     assert call(2500.0, CALIBRATION, "US", "60/30/100").startswith("STOP: ")
 
 

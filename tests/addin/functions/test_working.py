@@ -106,7 +106,7 @@ def test_a_refusal_is_that_of_the_function() -> None:
             ("torque_from_preload", 1e5, "1", 0.15, "US", 7),
             "STOP: torque from preload takes at most 4 arguments, got 5",
         ),
-        (("torque_from_preload", 1e5, "1"), "STOP: units must be given, got an empty cell"),
+        (("torque_from_preload", 1e5, "1"), "STOP: units is missing (empty cell)"),
         (("setpoint", "STOP: first cause", CALIBRATION, "US"), "STOP: first cause"),
     ],
 )

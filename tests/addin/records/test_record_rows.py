@@ -133,8 +133,8 @@ def test_rows_without_a_word_are_no_records(tmp_path: Path) -> None:
         ({"pressure": 0, "pressure_unit": "psi"}, "L2: pressure must be above 0"),
         ({"torque": "tight", "torque_unit": "N·m"}, "N2: torque must be a number"),
         ({"wrench": datetime.datetime(2026, 1, 2)}, "I2: wrench must be text, got the date"),
-        ({"Joint": None}, "A2: joint must be given"),
-        ({"Operation": None}, "B2: operation must be given"),
+        ({"Joint": None}, "A2: joint is missing (empty cell)"),
+        ({"Operation": None}, "B2: operation is missing (empty cell)"),
         ({"wrench": "#REF!"}, "I2: wrench holds the cell error #REF!"),
         ({"passes": 3, "date": datetime.datetime(2026, 10, 8, 7), "time": "08:00"}, "G2: date and time cells name two"),
     ],
@@ -212,7 +212,7 @@ def test_rows_sorted_apart_are_seen(tmp_path: Path) -> None:
     found = read(write(tmp_path / "r.xlsx", rows, head))
 
     assert [entry.joint for entry in found.entries] == ["E-2"]
-    assert "they were sorted apart" in found.refused[0].text
+    assert "they are no longer in the same row order" in found.refused[0].text
 
 
 def test_hidden_sheets_are_not_read(tmp_path: Path) -> None:

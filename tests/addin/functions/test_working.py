@@ -75,8 +75,8 @@ def test_numbers_stand_in_the_callers_units() -> None:
     steps = rows_of("torque_from_preload")
 
     assert steps["D"][4:6] == [1.25, "in"]
-    assert steps["F"][4:6] == [45000.0, "lbf"]
-    assert steps["T"][3:6] == ["T = K D F", 0.15 * 1.25 * 45000 / 12, "lbf·ft"]
+    assert steps["F"][4:6] == [38400.0, "lbf"]
+    assert steps["T"][3:6] == ["T = K D F", 0.145 * 1.25 * 38400 / 12, "lbf·ft"]
 
 
 def test_intermediate_values_against_a_hand_calculation() -> None:

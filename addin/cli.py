@@ -245,5 +245,31 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
     sys.exit(reports.books(check_books(books, out, days, overwrite=overwrite), days))
 
 
+@main.command()
+@click.argument("folder", metavar="FOLDER", type=click.Path(path_type=Path))
+@click.option("--new", "begun", is_flag=True, help="Begin one: write job.xlsx with the lists and books lying there.")
+@click.option("--show", is_flag=True, help="Open job.xlsx afterwards; where there is none, it is begun.")
+def job(folder: Path, begun: bool, show: bool) -> None:
+    """Do what is due in the folder of a job: plan lists that changed, print what is released, take records back.
+
+    Everything is stated once in its workbook, job.xlsx; what was done and what waits stands there too. In place of the
+    folder a list in it will do.
+    """
+    from addin import reports
+    from addin.hosts import desktop as entry
+    from addin.job.book import NAME
+    from addin.job.new import begin
+    from addin.job.run import run_job
+
+    folder = folder.parent if folder.is_file() else folder
+    new = begun or (show and not (folder / NAME).exists())
+    try:
+        code = reports.job_begun(*begin(folder)) if new else reports.job(run_job(folder))
+    finally:
+        if show and (folder / NAME).exists():
+            entry.show(folder / NAME)
+    sys.exit(code)
+
+
 for _command in (*host_commands.ALL, *function_commands.ALL):
     main.add_command(_command)

@@ -121,4 +121,18 @@ def freeze(workbook: Path, out: Path, as_saved: bool, overwrite: bool) -> None:
     sys.exit(NOT_ALL if done.stops else DONE)
 
 
-ALL = (recalc, freeze, excel, libreoffice)
+@click.command()
+@click.option("--remove", is_flag=True, help="Take the entry away again.")
+def desktop(remove: bool) -> None:
+    """Work without a console: writes an entry to which a list, or the folder of a job, is sent."""
+    from addin.hosts import desktop as entry
+
+    if remove:
+        gone = entry.remove()
+        say(f"removed {gone}" if gone else f"there is no entry {entry.places()}")
+        return
+    say(str(entry.install()))
+    say(f"{'Send to' if sys.platform == 'win32' else 'Open with'} > tautsheet, on a list or the folder of a job")
+
+
+ALL = (recalc, freeze, excel, libreoffice, desktop)

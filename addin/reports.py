@@ -3,11 +3,13 @@
 import re
 from collections import Counter
 from collections.abc import Sequence
+from pathlib import Path
 
 from addin.cards.issue import PARTS as ALL_PARTS
 from addin.cards.sheets import PackReport
 from addin.cells.words import line
 from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
+from addin.job.run import JobDone
 from addin.plan.file import summary
 from addin.plan.record import OTHER
 from addin.plan.since import lines as since_lines
@@ -24,6 +26,10 @@ LISTED = 20
 """Most rows without a card that are listed; the summary lists all."""
 SHOWN = 30
 """Most joints whose reasons are printed; the hand-over has all."""
+
+
+MOST_LINES = 10
+"""Lines of a job's run that are printed."""
 
 
 def plan(done: PlanDone) -> int:
@@ -227,3 +233,21 @@ def books(done: BookDone, days: Days) -> int:
     counts = f"stops {stopped}, cautions {len(told) - stopped}"
     say(f"wrenches {len(book.wrenches)}, usable {usable}; gauges {len(book.gauges)}; {counts}", bold=True)
     return NOT_ALL if stopped else DONE
+
+
+def job_begun(path: Path, lists: Sequence[str], books: Sequence[str]) -> int:
+    """Say what was found for a new job, and what to do next."""
+    say(str(path))
+    for name, found in (("list", lists), ("wrench book", books)):
+        say(f"{name}: {', '.join(found)}" if found else f"no {name} lies in the folder: name it in the sheet Job")
+    say("look at its sheet Job, close it, and run the job", bold=True)
+    return DONE
+
+
+def job(done: JobDone) -> int:
+    """Say in a few lines what a run of a job did and what waits; all of it stands in its sheet Messages."""
+    for text in done.lines[:MOST_LINES]:
+        say(text)
+    if len(done.lines) > MOST_LINES:
+        say(f"and {len(done.lines) - MOST_LINES} more lines in the sheet Messages")
+    return done.code

@@ -35,11 +35,14 @@ from addin.plan.list_settings import ListSettings
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import SinceEntry, TotalsEntry
+from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.writer import PlanWriter
-from addin.reading.answer_sheet import AnswerSheet, read_answers, same_answers, write_answers
+from addin.reading.answer_page import answer_book, write_answers
+from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
 from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.spelled_out import spelled_out
 from addin.records.cards_now import cards_now
 from addin.records.handover import write_handover
 from addin.records.progress import Report, review
@@ -49,6 +52,7 @@ from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
+from addin.workbooks.sheets_behind import put_behind
 from addin.wrenches.checked_copy import Days, write_checked
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.units import system
@@ -148,14 +152,15 @@ def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
-    accept: bool = False, overwrite: bool = False, phases: Phases = silent,
+    accept: bool = False, job: str | None = None, overwrite: bool = False, phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
     results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a
-    copy of the list anew, and a formula that differs stops its row.
+    copy of the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
+    a release.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -165,12 +170,14 @@ def plan_list(
             finish_sets(old_plan.parent)
         book = read_wrench_book(books, system("US"))
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
-        answers_file = _answers_file(answers_file, out, stem)
-        answers = read_answers(answers_file) if answers_file else None
+        answers = _answers(answers_file, list_file, out, old_plan)
+        answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
-        _ask(joint_list, list_file, answers, answers_file, out)
+        _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
-        inputs = [path for path in (list_file, *books, answers_file, old_plan) if path]
+        own = out / f"{stem}-planned{ending}"
+        inputs = [path for path in (list_file, *books, answers.path if answers else None, old_plan) if path]
+        inputs = list(dict.fromkeys(path for path in inputs if path == list_file or path != own))
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
         plan_file = outputs.place(f"{stem}-plan.json", PLAN)
@@ -180,7 +187,7 @@ def plan_list(
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
         plans = planned(joint_list, book, settings)
-        writer = PlanWriter(joint_list, book, plans, interaction=interaction)
+        writer = PlanWriter(joint_list, book, plans, interaction=interaction, job=job)
         head = writer.head
         since = Since.of(old_plan, head) if old_plan else None
         results, causes = Results(head), Causes()
@@ -196,7 +203,8 @@ def plan_list(
         told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at)
-        head = msgspec.structs.replace(head, planned_copy=report.sha256)
+        asked = _answers_behind(joint_list, list_file, answers, planned_file, causes)
+        head = msgspec.structs.replace(head, planned_copy=sha256(planned_file))
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
@@ -210,7 +218,7 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(outputs.said(text) for text in (*older, *told, *report.warnings, *outputs.kept(), *earlier)),
+        notes=tuple(map(outputs.said, (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         draft=head.draft,
     )  # fmt: skip
@@ -231,6 +239,7 @@ def write_pack(
             finish_sets(path.parent)
         content = read_plan(plan_file)
         _check_joints(wanted.joints or (), content, plan_file)
+        wanted = replace(wanted, releases=releases_of(plan_file, content))
         if old_plan is not None:
             since, older = since_plan(old_plan, content)
             wanted = replace(wanted, since=since)
@@ -365,16 +374,48 @@ def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, resu
     return told
 
 
-def _answers_file(given: Path | None, folder: Path, stem: str) -> Path | None:
-    """The sheet of answers of a list: the one named, or the one among the results of an earlier run."""
+def _answers(given: Path | None, list_file: Path, folder: Path, old_plan: Path | None) -> AnswerSheet | None:
+    """The answers of a list: those named; its own last sheet; those of an earlier run; those of the old plan."""
+    stem = list_file.stem.removesuffix("-planned")
     name = f"{stem}-questions.xlsx"
-    if given is None:
-        return folder / name if (folder / name).is_file() else None
-    if given.is_dir():
-        if not (given / name).is_file():
+    if given is not None:
+        if given.is_dir() and not (given / name).is_file():
             raise WorkbookError(f"{given}: holds no {name}")
-        return given / name
-    return given
+        return read_answers(given / name if given.is_dir() else given)
+    if (found := answers_in(list_file)) is not None:
+        return found
+    if (folder / name).is_file():
+        return read_answers(folder / name)
+    planned_file = folder / f"{stem}-planned{list_file.suffix}"
+    if planned_file.is_file() and (found := answers_in(planned_file)) is not None:
+        return found
+    if old_plan is None:
+        return None
+    older = read_plan(old_plan, older=True)
+    return kept_answers(old_plan.name, older.head.answers or {}, (joint.joint for joint in older.joints))
+
+
+def _answers_behind(
+    joint_list: JointList, list_file: Path, answers: AnswerSheet | None, planned_file: Path, causes: Causes
+) -> list[str]:
+    """Put the sheet of answers behind the sheets of the planned copy, where something is left to look at."""
+    read = joint_list.understood
+    left = len(joint_list.questions) + len(joint_list.accepted) + len(read.waiting)
+    left += len(read.meanings)
+    there = any(each.name.casefold() == SHEET.casefold() for each in joint_list.package.sheets)
+    own = answers_in(list_file) is not None
+    if not (left or own):
+        return []
+    if there and not own:
+        return [f"{left} lines are left to look at; the workbook has a sheet {SHEET} of its own, so none was added"]
+    tags = joint_list.rows.texts.get("joint", [])
+    spelled = [*causes.spelled, *spelled_out(joint_list)]
+    book, _ = answer_book(read, list_file.name, before=answers, tags=tags, spelled=spelled)
+    whole = planned_file.with_name(f"with-answers-{planned_file.name}")
+    put_behind(planned_file, book.worksheets, whole)
+    whole.replace(planned_file)
+    text = f"{left} lines are left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
+    return [f"{planned_file}: {text}"] if left else []
 
 
 def _ask(
@@ -385,7 +426,7 @@ def _ask(
     if not open_:
         return
     there = out / f"{list_file.stem.removesuffix('-planned')}-questions.xlsx"
-    inputs = [list_file, *([answers_file] if answers_file else [])]
+    inputs = list(dict.fromkeys([list_file, *([answers_file] if answers_file else [])]))
     with Outputs(out, inputs, by="plan", overwrite=True) as outputs:
         _write_answers(outputs, there, joint_list, list_file, answers, renews=there.exists())
     unsigned = None
@@ -403,6 +444,7 @@ def _write_answers(
 ) -> None:
     place = outputs.place(sheet.name, ANSWERS, renews=sheet if renews else None)
     tags = joint_list.rows.texts.get("joint", [])
-    write_answers(place, joint_list.understood, list_file.name, before=before, tags=tags)
+    spelled = spelled_out(joint_list)
+    write_answers(place, joint_list.understood, list_file.name, before=before, tags=tags, spelled=spelled)
     if sheet.is_file() and same_answers(sheet, place):
         place.unlink()  # it would say what it says already

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from calc import units
-from calc.hardware import flanges, friction, gaskets, materials, nuts, threads
+from calc.hardware import flanges, friction, gaskets, materials, nut_grades, nuts, threads
 from calc.hardware.threads import Thread
 from calc.quantities import INCH, PSI
 
@@ -99,6 +99,15 @@ def _metric_nut(row: Row) -> Iterator[Cell]:
     thread = Thread(row["size"], row.number_in("d_mm") * 1e-3, 0.0, True)
     series = "DIN 934" if row["series"].startswith("DIN 934") else row["series"]
     yield from compare(row, "AF_mm", nuts.across_flats(thread, series) * 1e3, 1e-9, "exact")
+
+
+@table("nut_pairings")
+def _nut_pairing(row: Row) -> Iterator[Cell]:
+    found = nut_grades.pairing(row["bolt_spec"])
+    assert found is not None
+    standard = row["nut_spec"].split()[0]
+    wanted = row["nut_spec"].replace(" class ", " ").replace(" or ", f"|{standard} ").split("|")
+    yield Cell(row, "nut_spec", row["nut_spec"], row["nut_spec"] if set(wanted) <= set(found.nuts) else str(found), 0)
 
 
 @table("materials_astm")

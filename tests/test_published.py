@@ -16,9 +16,7 @@ import printed_hardware  # noqa: E402, F401  each registers its checks
 import printed_preload  # noqa: E402, F401
 from printed import ABOUT, BASES, CHECKS, FOLDER, rows_of  # noqa: E402
 
-UNUSED_TABLES = {
-    "nut_pairings": "which nut goes with which stud is the buyer's choice; nothing here computes or checks it",
-}
+UNUSED_TABLES: dict[str, str] = {}
 UNUSED_ROWS: dict[str, dict[int, str]] = {
     "cad_flanges": dict.fromkeys((21, 42, 54, 75), "NPS 22 has no row of ours"),
     "cad_nuts": {11: "M14 of ISO 4033 has no row of ours"},

@@ -39,6 +39,7 @@ MAY = {
 LADDER = (
     "addin.shipped", "addin.error_log", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches",
     "addin.functions", "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks",
+    "addin.job",
     "addin.console", "addin.reports", "addin.function_commands", "addin.host_commands", "addin.cli", "addin.__main__",
 )  # fmt: skip
 """Rooms of addin: each may import from those before it, and from all of calc."""

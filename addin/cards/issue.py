@@ -25,6 +25,7 @@ from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.hosts.libreoffice.office import OfficeError
 from addin.plan.file import Plan
 from addin.plan.record import JointEntry, SinceEntry
+from addin.plan.release import Releases
 from addin.workbooks.plain_file import scratch_folder
 
 Sheets = Iterable[tuple[str, str, Filling | str]]
@@ -70,8 +71,8 @@ class Wanted:
     """What to issue.
 
     only : parts; where empty, all but those on request, or the cards where two plans are compared; templates : own
-    ones by part; since : what has changed since an older plan (`since.Since.result`); printer : makes a PDF of a
-    workbook.
+    ones by part; since : what has changed since an older plan (`since.Since.result`); releases : who released which
+    cards, for a plan of a job; printer : makes a PDF of a workbook.
     """
 
     only: Sequence[str] = ()
@@ -81,6 +82,7 @@ class Wanted:
     both: bool = False
     one_file_per_joint: bool = False
     since: SinceEntry | None = None
+    releases: Releases | None = None
     printer: Callable[[Path, Path], None] | None = None
 
     @property
@@ -138,10 +140,17 @@ def issue(
     if any(isinstance(PARTS[part], CardKind) for part in wanted.parts):
         issued.skipped, issued.refused, issued.notes = sorting.skipped, sorting.refused, sorting.notes
     asked = [joint for joint in plan.joints if wanted.joints is None or joint.joint in wanted.joints]
+    releases = wanted.releases
+    waiting = sum(bool(joint.card) and releases.of(joint.card) is None for joint in plan.joints) if releases else 0
     for name in wanted.parts:
         part = PARTS[name]
         if plan.head.draft and name not in (*CARD_PARTS, "cautions"):
             issued.without.append(f"{part.name}: the plan is a draft; sign the sheet of answers and plan again")
+            continue
+        if waiting and name not in (*CARD_PARTS, "cautions"):
+            issued.without.append(
+                f"{part.name}: {waiting} cards of this plan wait for a release in the job; release and print again"
+            )
             continue
         report = PackReport()
         target = target_of(name, stem, out)
@@ -188,7 +197,7 @@ def _write_cards(
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
     book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
-    more: dict[str, Any] = {"both": wanted.both}
+    more: dict[str, Any] = {"both": wanted.both, "releases": wanted.releases}
     if not wanted.one_file_per_joint:
         write_cards(book, kind, plan, chosen, target, report, progress=tell, **more)
         if wanted.printer is not None:

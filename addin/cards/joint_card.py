@@ -140,7 +140,7 @@ def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
         "place": joined(place, " · "),
         "thread": joint.thread,
         "studs": joint.studs,
-        "grade": joint.grade or "not stated",
+        "grade": joint.grades or "not stated",
         "nut series": joint.nut_series,
         **quantity("across flats", joint.across_flats, "not stated"),
         **_listed(joint),

@@ -8,11 +8,12 @@ from pathlib import Path
 from addin.cards import break_card, working_sheet
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
-from addin.cards.draft import as_draft
+from addin.cards.draft import as_draft, released
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.plan.file import Plan
 from addin.plan.record import STOPPED, JointEntry
+from addin.plan.release import Releases
 
 __all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackReport", "TemplateError", "choose",
            "write_pack"]  # fmt: skip
@@ -101,6 +102,7 @@ def write_cards(
     *,
     progress: Progress | None = None,
     both: bool = False,
+    releases: Releases | None = None,
 ) -> None:
     """Write the cards of some joints into one workbook, and what came of it into the report.
 
@@ -116,7 +118,7 @@ def write_cards(
                 progress(number, len(chosen))
             try:
                 filled = kind.filling(plan, item, both=both)
-                filled = as_draft(filled) if plan.head.draft else filled
+                filled = as_draft(filled) if plan.head.draft else released(filled, item.card, releases)
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
                 continue

@@ -115,7 +115,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
             breaks = _break_rows(joint, rows[1:])
     values |= {name: getattr(joint, name) for name in ("joint", "operation", "card", "thread", "studs", "row")}
     values |= {
-        "grade": joint.grade or "grade not stated",
+        "grade": joint.grades or "grade not stated",
         "tools": _tools(joint),
         "left out": _left_out(joint, sections),
         "date": joint.date or plan.head.date or NO_DAY,

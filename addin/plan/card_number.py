@@ -71,6 +71,8 @@ def instructions(remarks: str | None) -> str | None:
 def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     """Everything that makes the number of a planned joint's card, by its name, in the order in which people look."""
     found: dict[str, Any] = {name: getattr(joint, name) for name in _SAID}
+    if joint.nut_grade:
+        found["nut grade"] = joint.nut_grade
     for number, tool in enumerate(joint.tools, 1):
         found |= _tool(tool, f" of wrench {number}" if number > 1 else "")
     for name in dict.fromkeys(tool.wrench for tool in joint.tools):

@@ -19,6 +19,8 @@ class Causes:
         self._places: dict[tuple[str, str, str], list[Place]] = {}
         self._counts: dict[tuple[str, str, str], int] = {}
         self._notes: list[str] = []
+        self.spelled: tuple[str, ...] = ()
+        """The first joint that is planned, in words."""
 
     def add(self, joint: JointEntry) -> None:
         """The findings of one joint."""
@@ -29,6 +31,8 @@ class Causes:
             self._counts[key] = self._counts.get(key, 0) + 1
             if len(places) < NAMED:
                 places.append((finding.place or "", name))
+        if joint.planned and not self.spelled:
+            self.spelled = (spelled(joint),)
         note = joint.interaction.note if joint.interaction else None
         if note:
             self._notes.append(f"{name}: interaction {note}")
@@ -57,6 +61,24 @@ class Causes:
             place, name = places[0]
             return f"{place} {name}: {key[2]}"
         return f"{count} rows ({_named([place for place, _ in places], count)}): {key[2]}"
+
+
+def spelled(joint: JointEntry) -> str:
+    """A planned joint in one sentence: studs, target, friction, torque, and what is set on which wrench."""
+    target = joint.target
+    words = [f"{joint.studs} studs {joint.thread}"]
+    if target:
+        friction = target.friction
+        factor = f"K {friction.nut_factor:g}" if friction.nut_factor else ""
+        words += [target.basis, " ".join(filter(None, (friction.lubricant, factor)))]
+    if joint.torque:
+        words.append(f"{joint.torque.value:.0f} {joint.torque.unit}")
+    tool = joint.tool
+    if tool and tool.setpoint:
+        words.append(f"{tool.setpoint.value:g} {tool.setpoint.unit} on {tool.wrench}")
+    elif not tool and joint.method == "hand":
+        words.append("by hand")
+    return f"{joint.joint} {joint.operation}, as planned: {', '.join(filter(None, words))}"
 
 
 def _named(places: Iterable[str], count: int) -> str:

@@ -176,6 +176,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     date: str | None = None
     thread: str | None = None
     grade: str | None = None
+    nut_grade: str | None = None
     studs: int | None = None
     length: str | None = None
     studs_from: str | None = None
@@ -199,6 +200,13 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
     listed: dict[str, Amount | str] = {}
+
+    @property
+    def grades(self) -> str | None:
+        """Grade of the studs, and of the nuts where it is stated."""
+        if not self.nut_grade:
+            return self.grade
+        return f"{self.grade}, nuts {self.nut_grade}" if self.grade else f"not stated, nuts {self.nut_grade}"
 
     @property
     def planned(self) -> bool:
@@ -467,8 +475,8 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     """Everything of a plan but its joints.
 
     draft : why it is a draft, from which nobody works: what was taken without anybody having confirmed it;
-    planned_copy : SHA-256 of the planned copy as it was written; orders : cross order by studs and wrenches at once
-    ("24/1").
+    job : what the list is called in the job that planned it, whose cards wait for a release; planned_copy : SHA-256 of
+    the planned copy as it was written; orders : cross order by studs and wrenches at once ("24/1").
     """
 
     checksum: str
@@ -479,6 +487,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     heading_row: int
     date: str | None = None
     draft: str | None = None
+    job: str | None = None
     settings: SettingsEntry
     inputs: dict[str, str]
     planned_copy: str | None = None

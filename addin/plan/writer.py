@@ -59,7 +59,15 @@ class PlanWriter:
     stud keeps, which takes seconds for each joint that states its dimensions.
     """
 
-    def __init__(self, joint_list: JointList, book: WrenchBook, plans: Plans, *, interaction: bool = False) -> None:
+    def __init__(
+        self,
+        joint_list: JointList,
+        book: WrenchBook,
+        plans: Plans,
+        *,
+        interaction: bool = False,
+        job: str | None = None,
+    ) -> None:
         self._entries = _Joints(joint_list, book, plans)
         self._entries.blocks = Blocks(plans, self._entries.joints, joint_list.rows.units) if interaction else None
         self._count = len(plans.status)
@@ -72,6 +80,7 @@ class PlanWriter:
             heading_row=joint_list.heading_row,
             date=day_or_none(plans.settings.date),
             draft="; ".join(joint_list.accepted) or None,
+            job=job,
             settings=settings_entry(plans.settings, joint_list.stated),
             inputs={joint_list.package.path.name: joint_list.package.sha256, **book.hashes},
             columns=tuple(
@@ -237,6 +246,7 @@ class _Joints:
             "date": day_or_none(date),
             "thread": plans.designation[i] or joints.thread[i] or None,
             "grade": plans.grade[i] or joints.grade[i] or None,
+            "nut_grade": plans.nut_grade[i] or joints.nut_grade[i] or None,
             "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
             "at_once": int(plans.at_once[i]),
             "findings": tuple(self.said[i]),

@@ -91,6 +91,6 @@ def also_in(column: SeenColumn, name: str) -> tuple[str, ...]:
             counted[each] = counted.get(each, 0) + count
     return tuple(
         each
-        for each in ("thread", "studs", "length", "size", "rating", "grade")
+        for each in ("thread", "studs", "length", "size", "rating", "grade", "nut_grade")
         if each != name and counted.get(each, 0) > 0.3 * total
     )

@@ -76,7 +76,7 @@ def parts(text: str) -> dict[str, str]:
         return _of(found)
     found = _GRADES.fullmatch(clean)
     if found:
-        return {"grade": found["grade"].strip()}
+        return {"grade": found["grade"].strip(), "nut_grade": found["nut"].strip()}
     return {}
 
 

@@ -44,6 +44,8 @@ FIELDS = (
     Field("grade", "words"),
     Field("yield_strength", "stud_yield", optional=True),
     Field("yield_source", "words", optional=True),
+    Field("nut_grade", "words", optional=True),
+    Field("shank_diameter", "shank_diameter", optional=True),
     Field("nut_series", "words"),
     Field("across_flats", "across_flats"),
     Field("stress", "stress"),

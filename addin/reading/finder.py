@@ -7,7 +7,7 @@ from typing import Any
 
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.reading.heads import Head
-from addin.reading.own_columns import OwnColumns, find_own
+from addin.reading.own_columns import ANSWERS_MARK, OwnColumns, find_own
 from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, text_of
 from addin.reading.understood import heading_key
 from addin.workbooks.cell_values import SheetCells, read_values
@@ -57,6 +57,9 @@ class FoundList:
         return tuple(range(self.place.top + 1, self.place.body + 1))
 
 
+_MARK_AT = 7
+
+
 def find_list(package: Package, book: Any, sheet: str | None, known: Collection[str] = ()) -> FoundList:
     """Find the list: the sheet and row whose headings name most of what a joint has.
 
@@ -72,6 +75,8 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     found: dict[str, Place] = {}
     for each in sheets:
         rows = list(book[each.name].iter_rows(max_row=HEADINGS_WITHIN))
+        if rows and len(rows[0]) > _MARK_AT and rows[0][_MARK_AT] == ANSWERS_MARK:
+            continue  # our sheet of answers is no list
         at = place(rows, (), known if len(sheets) == 1 else ())
         if at is not None:
             found[each.name] = at

@@ -17,13 +17,13 @@ CALCULATING = frozenset(
 
 ASK_WORTHY = CALCULATING | {"size", "rating"}
 
-SHOWN_ONLY = frozenset((PITCH, "shank_diameter", "nut_grade"))
+SHOWN_ONLY = frozenset((PITCH,))
 """Names of columns that are recognised, and are no fields."""
 
 OF_THE_DAY = frozenset(("hold_point", "witness", "crew", "shift", "sequence", "work_order", "print"))
 """Fields of how the work is shared out and watched: they never stand in the way of a field that calculates."""
 
-BESIDE = SHOWN_ONLY | OF_THE_DAY
+BESIDE = SHOWN_ONLY | OF_THE_DAY | {"shank_diameter", "nut_grade"}
 
 
 @dataclass(frozen=True)

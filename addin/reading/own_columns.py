@@ -11,6 +11,8 @@ from addin.workbooks.cell_text import shortened
 from addin.workbooks.package import WorkbookError
 from calc.plan.joints import OPERATIONS
 
+ANSWERS_MARK = "sheet of answers 1"
+"""What stands in H1 of our sheet of answers, in a workbook of its own or among the sheets of a list."""
 FIRST = "Joint | operation"
 """Heading of our first column: it repeats what names a row, so that rows sorted apart are seen."""
 

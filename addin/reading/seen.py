@@ -16,7 +16,7 @@ NOT_EXPLAINED, OF_CELLS, AGAINST, RIVAL = 0.75, 0.6, 1.1, 0.12
 
 
 _LENGTHS = frozenset(("thread", "size", "length", "grip", "across_flats", "gasket_inside_diameter", "gasket_outside_diameter",
-                      "bolt_circle", "flange_outside_diameter", "flange_inside_diameter", "flange_thickness"))  # fmt: skip
+                      "bolt_circle", "flange_outside_diameter", "flange_inside_diameter", "flange_thickness", "shank_diameter"))  # fmt: skip
 
 
 _STRESSES = frozenset(("stress", "target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum",

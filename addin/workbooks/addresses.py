@@ -49,6 +49,10 @@ class CellSet:
         """Put in one cell; cells come in the order of the sheet."""
         self._keys.append(row << 16 | column)
 
+    def places(self) -> Iterator[tuple[int, int]]:
+        """Row and column of each."""
+        return ((key >> 16, key & 0xFFFF) for key in self._keys)
+
     def __contains__(self, cell: tuple[int, int]) -> bool:
         key = cell[0] << 16 | cell[1]
         place = bisect_left(self._keys, key)

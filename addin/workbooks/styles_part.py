@@ -253,6 +253,25 @@ class StylesPart:
             f'applyFont="1" applyFill="1" applyAlignment="1"><alignment vertical="top"{wrap}/></xf>'
         )
 
+    def look(self, *, bold: bool, wrap: bool, fill: str, lined: bool, number_format: str = "General") -> int:
+        """The index of a format for a sheet of our own: `fill` as RRGGBB or "", `lined` with thin lines round it."""
+        font = self._bold() if bold else 0
+        shade = self._solid(fill) if fill else 0
+        border = 0
+        if lined and "borders" in self.collections:
+            sides = "".join(
+                f'<{side} style="thin"><color rgb="FFBFBFBF"/></{side}>' for side in ("left", "right", "top", "bottom")
+            )
+            border = self.collections["borders"].place(self._tag(f"<border>{sides}<diagonal/></border>"))
+        named = ' xfId="0"' if self.named_styles else ""
+        wrapped = ' wrapText="1"' if wrap else ""
+        return self._add(
+            f'<xf numFmtId="{self._number_format(number_format)}" fontId="{font}" fillId="{shade}" '
+            f'borderId="{border}"{named} applyNumberFormat="1" applyFont="1" applyFill="1" '
+            'applyBorder="1" applyAlignment="1">'
+            f'<alignment vertical="top"{wrapped}/></xf>'
+        )
+
     def _add(self, entry: str) -> int:
         index = self.collections["cellXfs"].place(self._tag(entry))
         if index >= FORMATS_LIMIT:
@@ -283,12 +302,15 @@ class StylesPart:
         return fonts.place(font[:after] + bold + font[after:])
 
     def _grey(self) -> int:
+        return self._solid(GREY.decode()[2:])
+
+    def _solid(self, colour: str) -> int:
         fills = self.collections["fills"]
         if len(fills.entries) + len(fills.added) < 2:  # the first two places are reserved, whatever stands there
             fills.added.append(self._tag('<fill><patternFill patternType="gray125"/></fill>'))
         return fills.place(
             self._tag(
-                f'<fill><patternFill patternType="solid"><fgColor rgb="{GREY.decode()}"/>'
+                f'<fill><patternFill patternType="solid"><fgColor rgb="FF{colour}"/>'
                 '<bgColor indexed="64"/></patternFill></fill>'
             )
         )

@@ -4,18 +4,21 @@ import hashlib
 import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import starmap
 from pathlib import Path
 from typing import BinaryIO
 
-from addin.workbooks.addresses import address
+from addin.workbooks.addresses import Area, CellSet, address
 from addin.workbooks.cell_text import NOT_AVAILABLE, NotAvailable, OutCell, Value, read_cell
+from addin.workbooks.conditional import runs
+from addin.workbooks.dependents import Dependents, dependents, dropped_from
 from addin.workbooks.markup import MAIN, Markup, MarkupError, set_attribute
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.obstacles import check_free, check_package, warnings_about
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.sheet_look import Beside
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
-from addin.workbooks.sheet_patch import OutColumn, SheetPatch, expected
+from addin.workbooks.sheet_patch import Edit, OutColumn, SheetPatch, expected
 from addin.workbooks.styles_part import Style, StyleError, StylesPart
 from addin.workbooks.zip_copy import copy_with_changes
 
@@ -85,11 +88,16 @@ def write_columns(
     check_free(package, scan, patch.rows)
 
     report = WriteReport(target, package.sha256)
+    stale = dependents(package, place, content, _areas(patch)) if beside else Dependents()
+    patch.more = list(starmap(Edit, stale.dropped.pop(place.part, ())))
     new = _patched(package, patch, report)
     patch.release()
     del content
-    if recalculate:
+    for part, edits in stale.dropped.items():
+        new[part] = dropped_from(package.read(part), edits)
+    if recalculate or stale.cells:
         new[package.workbook] = _recalculating(package)
+    report.warnings += stale.notes
     report.warnings += warnings_about(package, scan, patch.rows)
     if patch.restyled:
         report.warnings.append(
@@ -112,7 +120,7 @@ def write_columns(
 
     def check(temporary: Path) -> None:
         try:
-            _check_written(package, temporary, hashes, patch)
+            _check_written(package, temporary, hashes, patch, stale.cells.get(place.part, ()))
         except WorkbookError as error:
             raise WorkbookError(f"{target}: not written: it does not read back as it should ({error})") from error
         report.sha256 = _sha256(temporary)
@@ -121,6 +129,12 @@ def write_columns(
 
     write_new(target, write, check)
     return report
+
+
+def _areas(patch: SheetPatch) -> list[Area]:
+    """The cells that are written, as ranges."""
+    rows = [row for numbers in patch.rows.values() for row in (*numbers[:1], *numbers[-1:])]
+    return [Area(min(rows), first, max(rows), last) for first, last in runs(list(patch.columns))] if rows else []
 
 
 def _check_name(package: Package, target: Path) -> None:
@@ -172,7 +186,9 @@ def _sha256(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _check_written(package: Package, temporary: Path, hashes: Mapping[str, str], patch: SheetPatch) -> None:
+def _check_written(
+    package: Package, temporary: Path, hashes: Mapping[str, str], patch: SheetPatch, dropped: Sequence[tuple[int, int]]
+) -> None:
     """Read the temporary file as any other workbook, and compare part by part and cell by cell."""
     written = open_package(temporary)
     place = patch.scan.sheet
@@ -200,10 +216,15 @@ def _check_written(package: Package, temporary: Path, hashes: Mapping[str, str],
 
     again = scan_part(written, place, written.read(place.part), compare, frozenset(patch.columns))
     before = patch.scan
+    uncached = before.uncached
+    if dropped:
+        uncached = CellSet()
+        for row, column in sorted({*before.uncached.places(), *dropped}):
+            uncached.add(row, column)
     same = (again.merged, again.arrays, again.uncached, again.validations, again.tables)
     if (
         found != patch.inserted + patch.replaced
         or again.cells != before.cells + patch.inserted
-        or same != (before.merged, before.arrays, before.uncached, before.validations, before.tables)
+        or same != (before.merged, before.arrays, uncached, before.validations, before.tables)
     ):
         raise WorkbookError(f"{temporary}: sheet {place.name!r} was not written as it should be")

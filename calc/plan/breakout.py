@@ -107,7 +107,7 @@ def stud_limits(
     for product in lubricants:
         products.setdefault(product.product.casefold(), []).append(product)
     for row in np.flatnonzero(opening & ~np.isnan(limits) & ~np.isnan(bearing)):
-        stud = Thread("", thread.diameter[row], thread.pitch[row], thread.metric[row])  # type: ignore[index]
+        stud = Thread("", *(part[row] for part in (thread.diameter, thread.pitch, thread.metric, thread.shank)))  # type: ignore[index]
         made = float(joints.torque[row])
         mu_t, mu_b = float(joints.thread_friction[row]), float(joints.nut_friction[row])
         factors = _friction(joints, int(row), products)

@@ -35,6 +35,7 @@ class Joints:
     thread: Texts
     grade: Texts
     yield_source: Texts
+    nut_grade: Texts
     nut_series: Texts
     area: Texts
     lubricant: Texts
@@ -59,6 +60,7 @@ class Joints:
     load: Floats
     torque: Floats
     yield_strength: Floats
+    shank_diameter: Floats
     nut_factor: Floats
     thread_friction: Floats
     nut_friction: Floats

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from calc.hardware import friction, threads
-from calc.plan import breakout, cautions, like_joints, limits, remarks, resolve, time, unstated
+from calc.plan import breakout, cautions, like_joints, limits, remarks, resolve, studs, time, unstated
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose, uncertainty_of
@@ -46,9 +46,12 @@ def plan_joints(
     threaded |= opening & np.array([text != "" for text in joints.thread], dtype=bool)
     thread_list = found.resolve([(t,) for t in joints.thread], threaded, threads.parse)
     thread = threads.column(thread_list)
+    thread = threads.column(thread_list, studs.shanks(joints, np.asarray(thread.diameter), mine | opening, found))
     flats = resolve.across_flats(joints, thread_list, mine | opening, hydraulic | opening, found)
     strengths = resolve.strengths(joints, thread_list, mine | opening, found)
     yield_strength, yield_source = resolve.yields(joints, strengths, mine | opening, found)
+    nut_grade = studs.nuts(joints, strengths, mine, found)
+    studs.reduced(thread, mine | opening, found)
     k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
     bearing = np.asarray(friction.bearing_diameter(thread, flats))
     resolve.nut_face(joints, thread_list, mine, mu_t, bearing, found)
@@ -99,6 +102,7 @@ def plan_joints(
         thread=thread,
         designation=tuple("" if t is None else t.designation for t in thread_list),
         grade=tuple(g if s is None else s.grade for s, g in zip(strengths, joints.grade, strict=True)),
+        nut_grade=nut_grade,
         across_flats=flats * blank,
         area=area * blank,
         yield_strength=yield_strength * blank,

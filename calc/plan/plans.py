@@ -30,6 +30,7 @@ class Plans:
     thread: Thread
     designation: Texts
     grade: Texts
+    nut_grade: Texts
     across_flats: Floats
     area: Floats
     yield_strength: Floats

@@ -280,7 +280,9 @@ def target_of(
             torque.from_friction(1.0, thread, mu_t, mu_b, bearing_diameter=bearing, form=settings.form),
         )
         preload = np.where(stated[0], target.from_stress(joints.stress, area), np.nan)
-        preload = np.where(stated[1], target.from_yield(joints.percent, yield_strength, area), preload)
+        least = np.where(thread.shank < threads.stress_diameter(thread), threads.smallest_area(thread), np.inf)
+        on = np.fmin(area, least)  # a share of yield stands on the smallest section
+        preload = np.where(stated[1], target.from_yield(joints.percent, yield_strength, on), preload)
         preload = np.where(stated[2], joints.load, preload)
         per_stud = target.from_gasket(joints.target_gasket_stress, joints.gasket_area, joints.studs)
         preload = np.where(stated[4], per_stud, preload)

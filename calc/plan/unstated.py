@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION
 from calc.hardware import materials
-from calc.hardware.threads import Thread, tensile_area
+from calc.hardware.threads import Thread, smallest_area
 from calc.plan.joints import Floats
 from calc.plan.resolve import Findings
 from calc.preload.torque import preload_from_nut_factor
@@ -23,11 +23,11 @@ NEAR = 0.9
 def judge(torque: Floats, thread: Thread, yield_strength: Floats, rows: NDArray[np.bool_], found: Findings) -> Floats:
     """Stops and cautions of rows whose torque [N·m] has no friction; the nut factor at which it reaches 90 % of yield.
 
-    Tension alone, on the tensile stress area, minimum yield [Pa]. Where the grade is not stated, only a torque that
+    Tension alone, on the smallest section, minimum yield [Pa]. Where the grade is not stated, only a torque that
     takes the strongest stud known here past its yield stops.
     """
     with np.errstate(invalid="ignore"):
-        area = np.asarray(tensile_area(thread))
+        area = np.asarray(smallest_area(thread))
         stress = np.asarray(preload_from_nut_factor(torque, thread, 1.0)) / area
         reaches = stress / (NEAR * yield_strength)
         past = rows & (stress / HIGH > yield_strength)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from calc.findings import stop
 from calc.hardware.friction import COS30
-from calc.hardware.threads import Numbers, Thread, pitch_diameter, root_diameter, stress_diameter, tensile_area
+from calc.hardware.threads import Numbers, Thread, pitch_diameter, root_diameter, smallest_area, smallest_diameter
 from calc.quantities import INCH
 
 FORMS = ("VDI 2230", "PCC-1", "API 6A")
@@ -105,9 +105,9 @@ def thread_torque(preload: Numbers, thread: Thread, thread_friction: Numbers) ->
 
 
 def combined_stress(preload: Numbers, thread: Thread, thread_friction: Numbers, *, torsion: str = "elastic") -> Numbers:
-    """Equivalent stress while tightening, √(σ² + 3 τ²), on the tensile stress area. [Pa]
+    """Equivalent stress while tightening, √(σ² + 3 τ²), on the smallest section (tensile area or reduced shank). [Pa]
 
-    "elastic": τ = 16 Tth/(π d³), d the diameter of the stress area, Tth of `thread_torque`: the higher figure
+    "elastic": τ = 16 Tth/(π d³), d the diameter of that section, Tth of `thread_torque`: the higher figure
     of the two. "VDI 2230": plastic torsion modulus π d0³/12, d0 = (d2 + d3)/2, exact angle sum: inverse of
     `preload_from_combined_stress`.
 
@@ -121,17 +121,17 @@ def combined_stress(preload: Numbers, thread: Thread, thread_friction: Numbers, 
     if name is None:
         raise stop("torsion_unknown", "form", text=torsion, known=TORSIONS)
     if name == "elastic":
-        d = stress_diameter(thread)
-        sigma = preload / tensile_area(thread)
+        d = smallest_diameter(thread)
+        sigma = preload / smallest_area(thread)
         tau = 16 * thread_torque(preload, thread, thread_friction) / (math.pi * d * d * d)
         return np.sqrt(sigma * sigma + 3 * tau * tau)
-    return preload / tensile_area(thread) * _twist(thread, thread_friction)
+    return preload / smallest_area(thread) * _twist(thread, thread_friction)
 
 
 def _twist(thread: Thread, thread_friction: Numbers) -> NDArray[np.float64]:
     """√(1 + 3 [1.5 (d2/d0) tan(φ + ρ')]²)  (VDI 2230-1)."""
     d2 = pitch_diameter(thread)
-    d0 = (d2 + root_diameter(thread)) / 2
+    d0 = np.fmin((d2 + root_diameter(thread)) / 2, thread.shank)
     ratio = 1.5 * (d2 / d0) * _tangent(thread, thread_friction)
     return np.sqrt(1 + 3 * ratio * ratio)
 
@@ -147,4 +147,4 @@ def preload_from_combined_stress(
     >>> round(float(preload_from_combined_stress(0.9, 640e6, parse("M16"), 0.12)) / 1000, 1)
     80.9
     """
-    return fraction * yield_strength * tensile_area(thread) / _twist(thread, thread_friction)
+    return fraction * yield_strength * smallest_area(thread) / _twist(thread, thread_friction)

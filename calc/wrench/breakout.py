@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calc.hardware.threads import Numbers, Thread, stress_diameter, tensile_area
+from calc.hardware.threads import Numbers, Thread, smallest_area, smallest_diameter
 from calc.quantities import settle
 from calc.wrench.calibration import Curve, Marks, Setting, setting
 
@@ -26,16 +26,16 @@ def torsional_limit(
 ) -> Numbers:
     """Torque at which a stud that is kept begins to yield, all of it twisting the stud as with a seized thread. [N·m]
 
-    τ = √((r Re)² - σ²)/√3 at the surface of the stress diameter, T = τ π d³/16; σ from the preload still in the stud
+    τ = √((r Re)² - σ²)/√3 at the surface of the smallest section, T = τ π d³/16; σ from the preload still in the stud
     [N], `reserve` r the fraction of yield allowed. NaN where the tension alone is beyond it.
 
     >>> from calc.hardware.threads import parse
     >>> round(torsional_limit(parse("1 1/2-8"), 723.95e6))
     3521
     """
-    sigma = np.asarray(preload) / tensile_area(thread)
+    sigma = np.asarray(preload) / smallest_area(thread)
     left = np.square(reserve * np.asarray(yield_strength)) - np.square(sigma)
-    d = stress_diameter(thread)
+    d = smallest_diameter(thread)
     limit = np.sqrt(np.where(left >= 0, left, np.nan) / 3) * math.pi * d * d * d / 16
     return float(limit) if limit.ndim == 0 else limit
 
@@ -70,7 +70,7 @@ def breaking_torque(thread: Thread, tensile_strength: Numbers) -> Numbers:
     >>> round(breaking_torque(parse("1 1/2-8"), 861.84e6))
     5588
     """
-    d = stress_diameter(thread)
+    d = smallest_diameter(thread)
     limit = np.asarray(tensile_strength) / math.sqrt(3) * math.pi * d * d * d / 12
     return float(limit) if limit.ndim == 0 else limit
 

@@ -15,7 +15,8 @@ import layouts_si  # noqa: F401, E402
 import layouts_us  # noqa: F401, E402
 from layout_kit import LAYOUTS, Layout  # noqa: E402
 
-from addin.reading.answer_sheet import read_answers, write_answers  # noqa: E402
+from addin.reading.answer_page import write_answers
+from addin.reading.answer_sheet import read_answers  # noqa: E402
 from addin.reading.column import letter  # noqa: E402
 from addin.reading.joint_list import JointList, read_joint_list  # noqa: E402
 from addin.workbooks.package import WorkbookError  # noqa: E402

@@ -1,0 +1,285 @@
+"""Plans the lists of a job that changed, each in a process of its own, and goes back to an earlier issue."""
+
+import hashlib
+import os
+import shutil
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from multiprocessing import get_context
+from pathlib import Path
+
+import msgspec
+
+from addin.job import book as job_book
+from addin.job.book import Typed, answers_mark, issue_of
+from addin.job.state import ISSUE, VERSION, Asked, Issue, IssueFile, write_json
+from addin.job.wishes import FACTS, list_name
+from addin.job.work import CANNOT, DONE, NOT_ALL, Run
+from addin.plan.file import read_plan
+from addin.plan.list_settings import ListSettings
+from addin.plan.since import since_plan
+from addin.reading.answer_sheet import read_answers
+from addin.reading.understood import shown_name
+from addin.tasks import OpenQuestionsError, plan_list
+from addin.workbooks.file_set import sha256
+from addin.workbooks.package import WorkbookError
+
+
+@dataclass(frozen=True)
+class _Due:
+    """A list that is to be planned, with everything its process needs."""
+
+    name: str
+    list_file: Path
+    sheet: str | None
+    made_from: str
+    why: str
+    books: tuple[Path, ...]
+    settings: ListSettings
+    answers: Path | None
+    old_plan: Path | None
+    interaction: bool
+    results_at: str | None
+    out: Path
+    asked_into: Path
+
+
+@dataclass(frozen=True)
+class _Planned:
+    """What came of it: an issue, or why there is none, with the sheet of its questions."""
+
+    name: str
+    issue: Issue | None
+    lines: tuple[str, ...]
+    questions: Path | None = None
+
+
+def plan_due(run: Run) -> None:
+    """Plan the lists that changed, and go back where that is asked for: one issue of the job."""
+    wishes = run.wishes
+    for fault in wishes.faults:
+        run.say("", fault, code=CANNOT)
+    if wishes.faults:
+        run.say("", "nothing is planned before that is put right; the last issue stays as it was")
+        return
+    if not wishes.lists:
+        run.say("", f"{job_book.NAME}, {job_book.JOB}: no list is named", code=CANNOT)
+    if wishes.lists and not wishes.books:
+        run.say("", f"{job_book.NAME}, {job_book.JOB}: no wrench book is named", code=CANNOT)
+        return
+    missing = [path for path in wishes.books if not path.is_file()]
+    for path in missing:
+        run.say(
+            path.name,
+            f"wrench book {path} is not there: nothing is planned, the last issue stays as it was",
+            code=CANNOT,
+        )
+    if missing:
+        return
+    number = 1 + max(
+        (int(text) for path in run.folder.glob("issue *") if (text := path.name[6:]).isdecimal()), default=0
+    )
+    staging = run.folder / f".issue-{number:03}.new"
+    back = {typed.list_name: typed for typed in run.job.typed if typed.back}
+    due = []
+    for path, sheet in wishes.lists:
+        name = list_name(path)
+        if name not in back and (found := _due(run, path, sheet, staging)):
+            due.append(found)
+    staging.mkdir()
+    try:
+        issues = [_back(run, typed, staging, number) for typed in back.values()]
+        for planned in _all(due):
+            issues.append(_took(run, planned, number))
+        made = tuple(issue for issue in issues if issue is not None)
+        if not made:
+            return
+        write_json(staging / ISSUE, IssueFile(version=VERSION, issues=made))
+        _sync(staging)
+        staging.rename(run.folder / f"issue {number:03}")
+        run.state.issues += made
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+
+
+def _mark(run: Run, path: Path, sheet: str | None) -> str:
+    """A mark of all that a plan of a list comes from."""
+    whole = hashlib.sha256()
+    for file in (path, *run.wishes.books):
+        whole.update(sha256(file).encode())
+    whole.update(repr((sheet, run.wishes.mark, answers_mark(run.answers(list_name(path))))).encode())
+    return whole.hexdigest()
+
+
+def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
+    """What is to be planned of a list; None where nothing has changed, or where it is known to wait for answers."""
+    name, wishes = list_name(path), run.wishes
+    if not path.is_file():
+        run.say(name, f"list {path} is not there; its last issue stays as it was", code=CANNOT)
+        return None
+    for lock in (f".~lock.{path.name}#", f"~${path.name}"):
+        if (path.parent / lock).exists():
+            run.say(name, "is open in another program: what is saved is used")
+    try:
+        mark, last = _mark(run, path, sheet), run.state.latest(name)
+    except WorkbookError as error:
+        run.say(name, f"not planned: {error}", code=CANNOT)
+        return None
+    if last is not None and last.made_from == mark:
+        return None
+    asked = run.state.asked.get(name)
+    if asked is not None and asked.made_from == mark:
+        for text in asked.lines:
+            run.say(name, text, code=CANNOT, shown=text is asked.lines[0])
+        return None
+    answers = run.answers(name)
+    settings = _without(run, name, answers)
+    out = staging / name if len(wishes.lists) > 1 else staging
+    why = "the first plan" if last is None else "list, wrench book, answers or a setting changed"
+    questions = run.scratch / f"asked {name}"
+    questions.mkdir()
+    return _Due(
+        name, path, sheet, mark, why, tuple(wishes.books), settings, answers, run.path(last.plan) if last else None,
+        wishes.interaction, wishes.results_at, out, questions,
+    )  # fmt: skip
+
+
+def _without(run: Run, name: str, answers: Path | None) -> ListSettings:
+    """The settings of the job without the facts that the answers of a list state; a difference is named."""
+    settings = run.wishes.settings
+    if answers is None:
+        return settings
+    stated = {line.about[0].casefold(): line.answer for line in read_answers(answers).whole if line.answer}
+    for fact in FACTS:
+        own, theirs = getattr(settings, fact), stated.get(shown_name(fact))
+        if theirs is not None and own is not None:
+            if str(own) != theirs:
+                run.say(
+                    name,
+                    f"{shown_name(fact)}: the answers of this list say {theirs} and are used; the job says {own}",
+                )
+            settings = replace(settings, **{fact: None})
+    return settings
+
+
+def _all(due: Sequence[_Due]) -> list[_Planned]:
+    """Plan several lists, a process each up to the cores."""
+    cores = os.cpu_count() or 1
+    if len(due) < 2 or cores < 2:
+        return [plan_one(each) for each in due]
+    with ProcessPoolExecutor(min(cores, len(due)), mp_context=get_context("spawn")) as pool:
+        return list(pool.map(plan_one, due))
+
+
+def plan_one(due: _Due) -> _Planned:
+    """Plan one list into the folder of the issue that is being made."""
+    questions = due.asked_into / f"{due.name}-questions.xlsx"
+    if due.answers is not None:
+        shutil.copyfile(due.answers, questions)
+    due.out.mkdir(parents=True, exist_ok=True)
+    try:
+        done = plan_list(
+            due.list_file, due.books, due.out, due.settings, sheet=due.sheet, old_plan=due.old_plan,
+            answers_file=due.answers, results_at=due.results_at, interaction=due.interaction, job=due.name,
+        )  # fmt: skip
+    except OpenQuestionsError as error:
+        text = (
+            f"not planned, open questions: {len(error.questions)}. Answer the yellow cells of its sheet Answers,"
+            " sign it, run again"
+        )
+        sheet = due.asked_into / error.sheet.name
+        shutil.copyfile(error.sheet, sheet)
+        shutil.rmtree(due.out, ignore_errors=True)
+        return _Planned(due.name, None, (text, *error.questions, *filter(None, [error.unsigned])), sheet)
+    except WorkbookError as error:
+        shutil.rmtree(due.out, ignore_errors=True)
+        return _Planned(due.name, None, (f"not planned: {error}",))
+    since = done.since
+    cards = tuple(entry.card for entry in read_plan(done.plan_file).joints if entry.card)
+    withdrawn = (
+        tuple((entry.card or "", entry.joint, entry.operation, entry.reason or "") for entry in since.withdraw)
+        if since
+        else ()
+    )
+    replaced = sum(bool(entry.replaces) for entry in since.issue) if since else 0
+    issue = Issue(
+        number=0, list_name=due.name, plan=done.plan_file.name, planned=done.planned_file.name, made_from=due.made_from,
+        made_on="", why=due.why, rows=done.totals.rows, planned_rows=done.totals.planned, stopped=done.totals.stopped,
+        new=(len(since.issue) if since else len(cards)) - replaced, replaced=replaced, cards=cards, withdrawn=withdrawn,
+    )  # fmt: skip
+    return _Planned(
+        due.name, issue, (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes)
+    )
+
+
+def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
+    """An issue with its number; or the questions that stand in the way, remembered so that they are not asked anew."""
+    name = planned.name
+    if planned.issue is None:
+        path, sheet = next((path, sheet) for path, sheet in run.wishes.lists if list_name(path) == name)
+        run.state.asked = {**run.state.asked, name: Asked(made_from=_mark(run, path, sheet), lines=planned.lines)}
+        if planned.questions is not None:
+            run.questions[name] = planned.questions
+        for text in planned.lines:
+            run.say(name, text, code=CANNOT, shown=text is planned.lines[0])
+        return None
+    run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
+    issue = _placed(run, planned.issue, number)
+    for text in planned.lines:
+        run.say(name, text, shown=False)
+    rows = f"{issue.planned_rows} of {issue.rows} rows planned, {issue.stopped} stopped"
+    cards = f"cards: {issue.new} new, {issue.replaced} replaced, {len(issue.withdrawn)} withdrawn"
+    run.say(name, f"issue {number:03}: {rows}; {cards}", code=NOT_ALL if issue.stopped else DONE)
+    run.say_withdrawn(issue)
+    return issue
+
+
+def _placed(run: Run, issue: Issue, number: int) -> Issue:
+    """An issue under its number, its files where they will stand."""
+    folder = f"issue {number:03}" + (f"/{issue.list_name}" if len(run.wishes.lists) > 1 else "")
+    return msgspec.structs.replace(
+        issue, number=number, made_on=f"{run.when:%Y-%m-%d %H:%M}", plan=f"{folder}/{Path(issue.plan).name}",
+        planned=f"{folder}/{Path(issue.planned).name}",
+    )  # fmt: skip
+
+
+def _back(run: Run, typed: Typed, staging: Path, number: int) -> Issue | None:
+    """The content of an earlier issue as a new one; it holds until list, book or answers change."""
+    name, state = typed.list_name, run.state
+    old, last = issue_of(state, typed), state.latest(name)
+    found = next(((path, sheet) for path, sheet in run.wishes.lists if list_name(path) == name), None)
+    where = f"{job_book.NAME}, {job_book.ISSUES}!N{typed.row}"
+    if old is None or last is None or found is None or not found[0].is_file():
+        run.say(name, f"{where}: there is no issue {typed.number} of a list of this job to go back to", code=NOT_ALL)
+        return None
+    if old.number == last.number:
+        run.say(name, f"{where}: issue {typed.number} is the one that holds")
+        return None
+    out = staging / name if len(run.wishes.lists) > 1 else staging
+    out.mkdir(parents=True, exist_ok=True)
+    for file in (old.plan, old.planned):
+        shutil.copyfile(run.path(file), out / Path(file).name)
+    since, _ = since_plan(run.path(last.plan), read_plan(out / Path(old.plan).name))
+    withdrawn = tuple((each.card or "", each.joint, each.operation, each.reason or "") for each in since.withdraw)
+    replaced = sum(bool(each.replaces) for each in since.issue)
+    issue = _placed(run, msgspec.structs.replace(
+        old, made_from=_mark(run, *found), why=f"back to issue {old.number:03}", new=len(since.issue) - replaced,
+        replaced=replaced, withdrawn=withdrawn, back_to=old.number,
+    ), number)  # fmt: skip
+    run.say(
+        name,
+        f"issue {number:03} is issue {old.number:03} again; cards: {issue.new + issue.replaced} to issue,"
+        f" {len(withdrawn)} to withdraw",
+    )
+    run.say_withdrawn(issue)
+    return issue
+
+
+def _sync(folder: Path) -> None:
+    """Have the files of a folder on the disk."""
+    for path in folder.rglob("*"):
+        if path.is_file():
+            with suppress(OSError), path.open("rb") as file:
+                os.fsync(file.fileno())

@@ -1,0 +1,175 @@
+"""What a job remembers between its runs: its issues, who released them, what was printed and recorded, what was said.
+
+Each issue keeps its own facts in its folder, `issue.json`, and is never written over; what comes later (a release, what
+was printed) stands in one small file beside `job.xlsx`, replaced whole.
+"""
+
+import contextlib
+import os
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TypeVar
+
+import msgspec
+
+from addin.plan.release import STATE
+from addin.workbooks.new_file import refusal, sync_folder
+from addin.workbooks.package import MIB, WorkbookError
+from addin.workbooks.plain_file import read_plain
+
+ISSUE = "issue.json"
+VERSION = 1
+MOST_MESSAGES = 500
+
+
+class Issue(msgspec.Struct, frozen=True, kw_only=True):
+    """One list in one issue: its files, from what it was made, how many rows were planned, and its cards.
+
+    `made_from` is the mark of everything that a plan comes from; `back_to` the issue whose content this one has;
+    `withdrawn` the cards that it took away, each with joint, operation and reason.
+    """
+
+    number: int
+    list_name: str
+    plan: str
+    planned: str
+    made_from: str
+    made_on: str
+    why: str
+    rows: int
+    planned_rows: int
+    stopped: int
+    new: int
+    replaced: int
+    cards: tuple[str, ...] = ()
+    withdrawn: tuple[tuple[str, str, str, str], ...] = ()
+    back_to: int | None = None
+
+
+class IssueFile(msgspec.Struct, frozen=True, kw_only=True):
+    """The issue file of a folder: its lists."""
+
+    version: int
+    issues: tuple[Issue, ...]
+
+
+class Release(msgspec.Struct, frozen=True, kw_only=True):
+    """Who released the cards of a list in an issue, and when."""
+
+    number: int
+    list_name: str
+    by: str
+    on: str
+
+
+class Asked(msgspec.Struct, frozen=True, kw_only=True):
+    """A list that could not be planned: the mark of what it was tried with, and what stood in the way."""
+
+    made_from: str
+    lines: tuple[str, ...]
+
+
+class Message(msgspec.Struct, frozen=True, kw_only=True):
+    """What was said, when, and about which list or file."""
+
+    when: str
+    about: str
+    text: str
+
+
+class State(msgspec.Struct, kw_only=True):
+    """What a job remembers. `printed` and `recorded`: by list, the issue printed, the mark of what was taken."""
+
+    version: int = VERSION
+    issues: tuple[Issue, ...] = ()
+    releases: tuple[Release, ...] = ()
+    asked: dict[str, Asked] = {}
+    printed: dict[str, int] = {}
+    recorded: dict[str, str] = {}
+    messages: tuple[Message, ...] = ()
+    no_release: str = ""
+    behind: bool = False
+    """Whether the workbook could not be brought up to date."""
+
+    def of_list(self, name: str) -> list[Issue]:
+        """The issues of a list, oldest first."""
+        return [each for each in self.issues if each.list_name == name]
+
+    def latest(self, name: str) -> Issue | None:
+        """The issue of a list that holds now."""
+        return next(reversed(self.of_list(name)), None)
+
+    def released(self, name: str) -> dict[str, Release]:
+        """Card numbers of a list that somebody has released, with the first release of each."""
+        found: dict[str, Release] = {}
+        for release in self.releases:
+            for issue in self.of_list(name) if release.list_name == name else ():
+                if issue.number == release.number:
+                    found |= {card: release for card in issue.cards if card not in found}
+        return found
+
+    def waiting(self, issue: Issue) -> list[str]:
+        """Cards of an issue that nobody has released."""
+        released = self.released(issue.list_name)
+        return [card for card in issue.cards if card not in released]
+
+    def say(self, when: str, about: str, lines: Iterable[str]) -> None:
+        """Remember what was said; the newest stand first."""
+        new = tuple(Message(when=when, about=about, text=text) for text in lines)
+        self.messages = (*new, *self.messages)[:MOST_MESSAGES]
+
+
+def read_state(folder: Path) -> State:
+    """What a job remembers, with the issues that a run finished and could not note. A new job remembers nothing.
+
+    Raises WorkbookError for a file of a newer version, or one that is damaged.
+    """
+    path = folder / STATE
+    state = _decoded(path, State) if path.exists() else State()
+    known = {(each.number, each.list_name) for each in state.issues}
+    found: list[Issue] = []
+    for there in sorted(folder.glob(f"issue */{ISSUE}")):
+        found += [each for each in _decoded(there, IssueFile).issues if (each.number, each.list_name) not in known]
+    state.issues = tuple(sorted((*state.issues, *found), key=lambda each: (each.number, each.list_name)))
+    return state
+
+
+def write_state(folder: Path, state: State) -> None:
+    """Replace the file whole."""
+    write_json(folder / STATE, state)
+
+
+def write_json(path: Path, content: msgspec.Struct) -> None:
+    """Write a small file that appears whole or not at all."""
+    new = path.with_name(f"{path.name}.new")
+    try:
+        with new.open("wb") as file:
+            file.write(msgspec.json.format(msgspec.json.encode(content), indent=1))
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(new, path)
+        sync_folder(path.parent)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            new.unlink()
+        raise refusal(path, error) from error
+
+
+Kind = TypeVar("Kind", State, IssueFile)
+
+
+def _decoded(path: Path, kind: type[Kind]) -> Kind:
+    content = read_plain(path, 64 * MIB)
+    try:
+        version = msgspec.json.decode(content, type=dict).get("version")
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+        raise WorkbookError(f"{path}: is damaged: {error}") from None
+    if version != VERSION:
+        raise WorkbookError(
+            f"{path}: is of version {str(version)[:20]} of this file, known here is {VERSION}: use the"
+            " program that wrote it or a newer one"
+        )
+    try:
+        return msgspec.json.decode(content, type=kind)
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+        raise WorkbookError(f"{path}: is damaged: {error}") from None

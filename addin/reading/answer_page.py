@@ -1,0 +1,326 @@
+"""Writes the sheet of answers: a line a column, the whole list, values, rows that wait or are left out, one joint."""
+
+from collections.abc import Collection, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from addin.cells.numbers import plain_text
+from addin.reading.answer_sheet import (
+    ASKED_OF_ALL,
+    CHECK_WORDS,
+    CHOICES,
+    COLUMNS,
+    FREE_LINES,
+    LEFT_OUT,
+    MOST_TAGS,
+    NOT_USED_WORD,
+    SHEET,
+    SIGNED_BY,
+    SIGNED_ON,
+    SPELLED,
+    STANDARD_STUDS,
+    TAGS,
+    TARGETS,
+    VALUES,
+    WAITING,
+    WHOLE,
+    AnswerSheet,
+    Line,
+    as_confirmed,
+)
+from addin.reading.answered import unit_kind
+from addin.reading.fields import BY_NAME
+from addin.reading.own_columns import ANSWERS_MARK
+from addin.reading.understood import (
+    ASKED,
+    CHECKED,
+    PROPOSED,
+    ColumnReading,
+    UnderstoodList,
+    heading_key,
+    nth_key,
+    shown_name,
+)
+from addin.workbooks.addresses import letters
+from calc.units import known
+
+_YELLOW, _GREY, _HEAD = "FFF2B3", "F2F2F2", "D9E1E8"
+_WIDTHS = (16, 34, 34, 30, 12, 60, 18, 26)
+
+
+def write_answers(
+    path: Path,
+    read: UnderstoodList,
+    list_name: str,
+    *,
+    before: AnswerSheet | None = None,
+    tags: Sequence[str] = (),
+    spelled: Sequence[str] = (),
+) -> int:
+    """Write the sheet of answers of a list to a new file; `before` keeps what stands in an earlier one.
+
+    `tags` are the joints of the list, `spelled` lines that show one joint as it would be planned. Returns the number of
+    lines that need a look.
+    """
+    book, left_open = answer_book(read, list_name, before=before, tags=tags, spelled=spelled)
+    book.save(path)
+    return left_open
+
+
+def answer_book(
+    read: UnderstoodList, list_name: str, *, before: AnswerSheet | None = None, tags: Sequence[str] = (),
+    spelled: Sequence[str] = (),
+) -> tuple[Any, int]:  # fmt: skip
+    """The sheet of answers as a workbook of openpyxl, and the number of its lines that need a look."""
+    import openpyxl
+
+    book = openpyxl.Workbook()
+    page = _Page(book, before)
+    page.title(read, list_name)
+    page.block(COLUMNS)
+    for reading in read.columns:
+        page.column(reading)
+    page.whole_list(read)
+    told = {(shown_name(each.field), heading_key(each.text)) for each in read.meanings}
+    kept = _kept(before.values if before else (), told)
+    if read.meanings or kept:
+        page.block(VALUES)
+        for meaning in read.meanings:
+            page.value(meaning)
+        for line in kept:
+            page.kept(line, [*line.about, "", line.answer, "", "as answered", ""])
+    waiting = {tuple(map(heading_key, (each.joint, each.operation, each.words))) for each in read.waiting}
+    freed = _kept(before.waiting if before else (), waiting)
+    if read.waiting or freed:
+        page.block(WAITING)
+        for wait in read.waiting:
+            page.waiting(wait)
+        for line in freed:
+            page.kept(line, ["waits", *line.about[:2], line.answer, "", line.about[2], ""])
+    if read.left_out:
+        page.block(LEFT_OUT)
+        for left in read.left_out:
+            rows = ", ".join(str(number) for number in left.rows[:20]) + (" ..." if len(left.rows) > 20 else "")
+            page.plain((left.kind.replace("_", " "), left.text, "", "", "", left.why, rows))
+    if spelled:
+        page.block(SPELLED)
+        for text in spelled:
+            page.words(text)
+    page.finish(tags)
+    return book, page.open
+
+
+def _kept(lines: Sequence[Line], told: Collection[tuple[str, ...]]) -> list[Line]:
+    """Answers about what needs no look any more: they stay, so that it does not come back."""
+    return [each for each in lines if each.answer and tuple(map(heading_key, each.about)) not in told]
+
+
+class _Page:
+    """The sheet while it is written, row by row."""
+
+    def __init__(self, book: Any, before: AnswerSheet | None) -> None:
+        from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+
+        self.sheet = book.active
+        self.sheet.title = SHEET
+        self.choices = book.create_sheet(CHOICES)
+        self.tags = book.create_sheet(TAGS)
+        self.row, self.open, self._lists = 0, 0, {}  # type: ignore[var-annotated]
+        self.before = before
+        blocks = (before.columns, before.whole, before.values, before.waiting) if before else ()
+        self._kept: dict[tuple[str, ...], Line] = {
+            tuple(map(heading_key, each.about)): each for b in blocks for each in b
+        }
+        self._by = before.by if before else ""
+        self._seen: dict[str, int] = {}
+        thin = Side(style="thin", color="BFBFBF")
+        self._border = Border(left=thin, right=thin, top=thin, bottom=thin)
+        self._wrap = Alignment(wrap_text=True, vertical="top")
+        self._bold, self._plain = Font(bold=True), Font()
+        self._fills = {name: PatternFill("solid", fgColor=name) for name in (_YELLOW, _GREY, _HEAD)}
+        self._title = Font(bold=True, size=14)
+
+    def title(self, read: UnderstoodList, list_name: str) -> None:
+        """Head of the sheet: which list, how to answer, where to sign."""
+        ws = self.sheet
+        ws["A1"] = "What was understood of the list: please look at the yellow lines, then sign"
+        ws["A1"].font = self._title
+        ws["H1"] = ANSWERS_MARK
+        ws["A2"] = "list"
+        self._text(2, 2, list_name)
+        ws["C2"] = "sheet"
+        self._text(2, 4, read.sheet)
+        ws["A3"] = SIGNED_BY
+        ws["C3"] = SIGNED_ON
+        for cell in ("B3", "D3"):
+            ws[cell].fill, ws[cell].border = self._fills[_YELLOW], self._border
+        ws["F3"] = (
+            "A filled-in answer counts once name and date stand here. To change one, choose another from the list in "
+            "the cell. Lines without yellow are used as they stand; they may be changed too."
+        )
+        ws["F3"].alignment = self._wrap
+        for cell in ("A2", "C2", "A3", "C3"):
+            ws[cell].font = self._bold
+        ws.row_dimensions[3].height = 45
+        self.row = 4
+
+    def block(self, head: tuple[str, ...]) -> None:
+        """A heading of a block, after a blank row."""
+        self.row += 2 if self.row > 4 else 1
+        for at, text in enumerate(head, start=1):
+            cell = self.sheet.cell(self.row, at, text or None)
+            cell.font, cell.fill, cell.border, cell.alignment = self._bold, self._fills[_HEAD], self._border, self._wrap
+
+    def _text(self, row: int, column: int, text: str) -> None:
+        cell = self.sheet.cell(row, column, text or None)
+        if text:
+            cell.data_type = "s"  # never a formula
+
+    def plain(self, values: Sequence[str]) -> None:
+        """A line of texts."""
+        self.row += 1
+        for at, text in enumerate(values, start=1):
+            self._text(self.row, at, text)
+            self.sheet.cell(self.row, at).alignment = self._wrap
+            self.sheet.cell(self.row, at).border = self._border
+
+    def words(self, text: str) -> None:
+        """A line over the whole width."""
+        self.row += 1
+        self._text(self.row, 1, text)
+        self.sheet.merge_cells(start_row=self.row, start_column=1, end_row=self.row, end_column=8)
+        self.sheet.cell(self.row, 1).alignment = self._wrap
+        self.sheet.row_dimensions[self.row].height = 32
+
+    def _answer(
+        self, values: Sequence[str], about: tuple[str, ...], choices: Sequence[str], units: Sequence[str], needs: bool
+    ) -> None:
+        """A line with an answer in D and its unit in E; an earlier answer stays, with who confirmed it."""
+        values = list(values)
+        kept = self._kept.get(tuple(map(heading_key, about)))
+        by = ""
+        if kept is not None and (kept.answer or kept.by):
+            values[3], values[4] = kept.answer, kept.unit
+            by = kept.by or (self._by if self._by else "")
+        self.plain([*values[:7], by])
+        if by:
+            self._text(self.row, 9, as_confirmed(values[3], values[4]))
+            self._text(self.row, 7, "confirmed")
+        elif needs:
+            self.open += 1
+            for at in (4, 5, 7):
+                self.sheet.cell(self.row, at).fill = self._fills[_YELLOW]
+        self._choose(4, choices)
+        self._choose(5, units)
+
+    def _choose(self, column: int, choices: Sequence[str]) -> None:
+        from openpyxl.worksheet.datavalidation import DataValidation
+
+        key = tuple(choices)
+        if not key:
+            return
+        if key not in self._lists:
+            at = len(self._lists) + 1
+            for number, text in enumerate(key, start=1):
+                self.choices.cell(number, at, text)
+            where = f"'{CHOICES}'!${letters(at)}$1:${letters(at)}${len(key)}"
+            rule = DataValidation("list", formula1=where, allow_blank=True, showErrorMessage=False)
+            self.sheet.add_data_validation(rule)
+            self._lists[key] = rule
+        self._lists[key].add(f"{letters(column)}{self.row}")
+
+    def column(self, reading: ColumnReading) -> None:
+        """One column of the list."""
+        taken = shown_name(reading.field) if reading.field else NOT_USED_WORD
+        if reading.state == ASKED and not reading.unit_open and len(reading.candidates) != 1:
+            taken = ""  # nothing is likelier than the rest: somebody has to say
+        key = heading_key(reading.heading)
+        self._seen[key] = self._seen.get(key, 0) + 1
+        if reading.state == CHECKED and reading.field:
+            taken = f"{CHECK_WORDS}{taken}"
+        needs = reading.state in (PROPOSED, ASKED)
+        first = [shown_name(name) for name in reading.candidates]
+        kind = unit_kind(reading.field) if reading.field else ""
+        units = list(known(kind)) if kind and kind != "percent" else []
+        unit = reading.unit or ""
+        values = "; ".join(plain_text(value)[:24] for value in reading.values[:3])
+        answer = [letters(reading.at + 1), reading.heading, values, taken, unit, reading.why, reading.state]
+        self._answer(answer, (nth_key(key, self._seen[key]),), _choices(first), units, needs)
+
+    def whole_list(self, read: UnderstoodList) -> None:
+        """What holds for every row that does not say otherwise."""
+        self.block(WHOLE)
+        facts = {fact.field: fact for fact in read.whole}
+        in_columns = {each.field for each in read.columns if each.used}
+        names = [*dict.fromkeys((*ASKED_OF_ALL, *facts))]
+        for name in names:
+            fact = facts.get(name)
+            if fact is None and name in in_columns:
+                continue
+            value = fact.value if fact else ""
+            why = fact.why if fact else "only if it is the same in every row that does not say otherwise"
+            needs = fact is not None and fact.state in (PROPOSED, ASKED)
+            choices = (fact.candidates if fact else ()) or _FACT_CHOICES.get(name, ())
+            values = [shown_name(name), "", "", value, "", why, fact.state if fact else ""]
+            self._answer(values, (shown_name(name),), choices, (), needs)
+        fields = [shown_name(name) for name in BY_NAME if name not in ("joint", *names)]
+        for each in (*self._more(names), *[None] * FREE_LINES):
+            values = [each.about[0] if each else "", "", "", "", "", "choose what else holds for every row", ""]
+            self._answer(values, (values[0],), (), (), needs=False)
+            self._choose(1, fields)
+        why = "write yes where rows without studs have those of the ASME B16.5 flange of their size and class"
+        self._answer([STANDARD_STUDS, "", "", "", "", why, ""], (STANDARD_STUDS,), ("yes", "no"), (), needs=False)
+
+    def _more(self, names: Sequence[str]) -> list[Line]:
+        """Facts that somebody has added to those that are asked for."""
+        offered = {*map(shown_name, names), STANDARD_STUDS}
+        lines = self.before.whole if self.before else ()
+        return [each for each in lines if each.answer and heading_key(each.about[0]) not in offered]
+
+    def value(self, meaning: Any) -> None:
+        """A value of the list that needs a meaning."""
+        needs = meaning.state in (PROPOSED, ASKED)
+        about = (shown_name(meaning.field), meaning.text)
+        values = [about[0], meaning.text, str(meaning.count), meaning.meaning, "", meaning.why, meaning.state]
+        self._answer(values, about, meaning.candidates, (), needs)
+
+    def kept(self, line: Line, values: Sequence[str]) -> None:
+        """An answer that needs no look any more, and stays."""
+        self._answer(values, line.about, (), (), needs=False)
+
+    def waiting(self, wait: Any) -> None:
+        """A joint that waits until somebody frees it."""
+        about = (wait.joint, wait.operation, wait.words)
+        values = ["waits", wait.joint, wait.operation, "", "", wait.words, str(wait.row)]
+        self._answer(values, about, ("yes", "no"), (), needs=False)
+
+    def finish(self, tags: Sequence[str]) -> None:
+        """Widths, print set-up, the hidden sheets."""
+        ws = self.sheet
+        for at, width in enumerate(_WIDTHS, start=1):
+            ws.column_dimensions[letters(at)].width = width
+        ws.column_dimensions["I"].hidden = True
+        ws.page_setup.orientation, ws.page_setup.paperSize = "landscape", 9
+        ws.page_setup.fitToWidth, ws.page_setup.fitToHeight = 1, 0
+        ws.sheet_properties.pageSetUpPr.fitToPage = True
+        ws.print_area = f"A1:H{self.row}"
+        ws.freeze_panes = "A4"
+        ws.oddFooter.center.text = "Page &P of &N"
+        for number, tag in enumerate(dict.fromkeys(tags[:MOST_TAGS]), start=1):
+            self.tags.cell(number, 1, tag).data_type = "s"
+        self.choices.sheet_state = self.tags.sheet_state = "hidden"
+
+
+_FACT_CHOICES: Mapping[str, tuple[str, ...]] = {
+    "operation": ("final make-up", "test make-up", "break", "retighten"),
+    "method": ("hydraulic", "hand", "other"),
+    "area": ("tensile", "root B1.1", "root ISO"),
+    "at_once": ("1", "2", "4"),
+}
+
+
+def _choices(first: Sequence[str]) -> tuple[str, ...]:
+    """What a column may be taken as: the candidates first, then not used, checked against, then every field."""
+    checks = [f"{CHECK_WORDS}{shown_name(name)}" for name in TARGETS]
+    rest = [shown_name(name) for name in BY_NAME if shown_name(name) not in first]
+    return tuple(dict.fromkeys([*first, NOT_USED_WORD, *checks, *rest]))

@@ -1,0 +1,336 @@
+"""A job from its first run to the hand-over, as planner, engineer and crew live it: only `job FOLDER` is ever run."""
+
+import datetime
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from addin.cards.issue import Wanted
+from addin.job.new import begin
+from addin.job.run import JobDone, run_job
+from addin.job.state import STATE, read_state
+from addin.shipped import folder
+from addin.tasks import write_pack
+from addin.workbooks.package import WorkbookError
+
+TODAY = datetime.date.today().isoformat()
+
+
+def sample(kind: str) -> Path:
+    return next(path for path in sorted(folder("samples").glob(f"*-{kind}.xlsx")) if path.stem.count("-") >= 1)
+
+
+def edit(path: Path, change: Callable[[Any], None]) -> None:
+    book = openpyxl.load_workbook(path)
+    change(book)
+    book.save(path)
+
+
+def state_of(job: Path, label: str, value: str) -> None:
+    """Type a value beside a label of the sheet Job."""
+
+    def change(book: Any) -> None:
+        sheet = book["Job"]
+        row = next(row for row in range(4, sheet.max_row + 1) if sheet.cell(row, 1).value == label)
+        sheet.cell(row, 2).value = value
+
+    edit(job / "job.xlsx", change)
+
+
+def beside_issue(job: Path, number: int, **typed: str) -> None:
+    """Type into the last columns of an issue."""
+
+    def change(book: Any) -> None:
+        sheet = book["Issues"]
+        row = next(row for row in range(5, sheet.max_row + 1) if sheet.cell(row, 1).value == number)
+        for name, text in typed.items():
+            sheet.cell(row, {"by": 12, "on": 13, "back": 14}[name]).value = text
+
+    edit(job / "job.xlsx", change)
+
+
+def files(job: Path) -> dict[str, bytes]:
+    return {path.relative_to(job).as_posix(): path.read_bytes() for path in job.rglob("*") if path.is_file()}
+
+
+def messages(job: Path) -> str:
+    sheet = openpyxl.load_workbook(job / "job.xlsx")["Messages"]
+    return "\n".join(" ".join(str(cell) for cell in row) for row in sheet.iter_rows(values_only=True))
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A job after its first run."""
+    job = tmp_path_factory.mktemp("job")
+    for kind in ("joints", "wrenches"):
+        shutil.copy(sample(kind), job)
+    begin(job)
+    done = run_job(job)
+    assert "cards wait for a release: name and date in the sheet Issues" in done.lines[-1]
+    return job
+
+
+@pytest.fixture
+def job(planned: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(planned, tmp_path / "job"))
+
+
+@pytest.fixture(scope="module")
+def released(planned: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, JobDone]:
+    job = Path(shutil.copytree(planned, tmp_path_factory.mktemp("released") / "job"))
+    beside_issue(job, 1, by="R. Engineer", on=TODAY)
+    return job, run_job(job)
+
+
+@pytest.fixture
+def printed(released: tuple[Path, JobDone], tmp_path: Path) -> Path:
+    return Path(shutil.copytree(released[0], tmp_path / "printed"))
+
+
+def test_a_new_job_names_what_lies_in_its_folder(planned: Path) -> None:
+    sheet = openpyxl.load_workbook(planned / "job.xlsx")["Job"]
+    said = {(row[0].value, row[1].value) for row in sheet.iter_rows(min_row=4, max_col=2) if row[1].value}
+
+    assert said == {("List", sample("joints").name), ("Wrench book", sample("wrenches").name)}
+    with pytest.raises(WorkbookError, match="is there already; a job is never begun anew over another"):
+        begin(planned)
+
+
+def test_the_first_run_plans_and_prints_nothing_before_a_release(planned: Path) -> None:
+    names = set(files(planned))
+
+    assert f"issue 001/{sample('joints').stem}-plan.json" in names
+    assert f"issue 001/{sample('joints').stem}-planned.xlsx" in names
+    assert not [name for name in names if "cards" in name]
+
+
+@pytest.mark.parametrize("stage", ["job", "printed"])
+def test_where_nothing_has_changed_nothing_is_written(stage: str, request: pytest.FixtureRequest) -> None:
+    job = request.getfixturevalue(stage)
+    before = files(job)
+
+    run_job(job)
+
+    assert files(job) == before
+
+
+def test_a_release_prints_the_cards(released: tuple[Path, JobDone]) -> None:
+    job, done = released
+
+    assert f"{sample('joints').stem}: issue 001 is released by R. Engineer, {TODAY}" in done.lines
+    assert (job / "issue 001" / "cards" / f"{sample('joints').stem}-cards.xlsx").is_file()
+    assert "released by R. Engineer" in messages(job)
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ({"by": "R. Engineer"}, "the release has a name but no date; not released"),
+        ({"on": TODAY}, "the release has a date but no name; not released"),
+        ({"by": "R. Engineer", "on": "soon"}, "'soon' is no date; type it like 2026-03-14; not released"),
+        ({"by": "R. Engineer", "on": "2999-01-01"}, "lies ahead; type the day on which somebody released it"),
+    ],
+)
+def test_half_a_release_is_none(job: Path, typed: dict[str, str], why: str) -> None:
+    beside_issue(job, 1, **typed)
+
+    done = run_job(job)
+
+    assert any(f"job.xlsx, Issues!L5: {why}" in line or why in line for line in done.lines)
+    assert done.code == 1
+    assert not (job / "issue 001" / "cards").exists()
+    row = [cell.value for cell in openpyxl.load_workbook(job / "job.xlsx")["Issues"][5]]
+    assert [row[11] or "", row[12] or ""] == [typed.get("by", ""), typed.get("on", "")]  # what was typed stays
+
+
+def test_a_changed_list_makes_a_new_issue_whose_new_cards_wait(printed: Path) -> None:
+    before = files(printed)
+    shorten(printed)
+
+    done = run_job(printed)
+
+    state = read_state(printed)
+    last = state.issues[-1]
+    assert last.number == 2
+    assert last.withdrawn
+    assert any(f"withdraw card {last.withdrawn[0][0]}" in line for line in done.lines)
+    after = files(printed)
+    assert {name: content for name, content in after.items() if name.startswith("issue 001/")} == {
+        name: content for name, content in before.items() if name.startswith("issue 001/")
+    }
+
+
+def shorten(job: Path) -> None:
+    """Change the stud count of a joint that is made up: another list, another card."""
+
+    def change(book: Any) -> None:
+        sheet = book.worksheets[0]
+        head, at = next(
+            (cell.row, cell.column) for row in sheet.iter_rows(max_row=20) for cell in row if cell.value == "Studs"
+        )
+        sheet.cell(head + 2, at).value += 4
+
+    edit(job / sample("joints").name, change)
+
+
+def test_going_back_is_a_new_issue_that_holds(printed: Path) -> None:
+    shorten(printed)
+    run_job(printed)
+    beside_issue(printed, 1, back="x")
+
+    done = run_job(printed)
+
+    last = read_state(printed).issues[-1]
+    assert (last.number, last.back_to) == (3, 1)
+    assert any("issue 003 is issue 001 again" in line for line in done.lines)
+    assert not any("wait for a release" in line for line in done.lines)  # its cards were released
+    before = files(printed)
+    assert run_job(printed).lines == ["nothing has changed"]
+    assert files(printed) == before
+
+
+def test_unknown_words_and_impossible_values_are_named_and_nothing_is_planned(job: Path) -> None:
+    state_of(job, "Tolerance", "40")
+    state_of(job, "Paper", "A5")
+    edit(job / "job.xlsx", lambda book: book["Job"].cell(book["Job"].max_row + 1, 1).__setattr__("value", "Colour"))
+    edit(job / "job.xlsx", lambda book: book["Job"].cell(book["Job"].max_row, 2).__setattr__("value", "red"))
+
+    done = run_job(job)
+
+    text = "\n".join(done.lines)
+    assert "Tolerance: 40 is not between 0.1 and 20" in text
+    assert "Paper: 'A5' is not one of A4, Letter" in text
+    assert "'Colour' is not known here" in text
+    assert done.code == 2
+    assert not (job / "issue 002").exists()
+
+
+def test_a_missing_book_or_list_leaves_the_last_issue(job: Path) -> None:
+    (job / sample("wrenches").name).rename(job / "away.xlsx")
+
+    done = run_job(job)
+
+    assert "is not there: nothing is planned, the last issue stays as it was" in done.lines[0]
+    assert done.code == 2
+    assert not (job / "issue 002").exists()
+
+
+def test_an_open_job_gets_its_messages_beside_the_issue_and_the_next_run_catches_up(job: Path) -> None:
+    state_of(job, "Tolerance", "2")
+    (job / "~$job.xlsx").write_bytes(b"")
+
+    done = run_job(job)
+
+    assert "job.xlsx is open in another program: its sheets are brought up to date by the next run" in done.lines
+    assert list((job / "issue 002").glob("messages *.txt"))
+    (job / "~$job.xlsx").unlink()
+    run_job(job)
+    assert "issue 002" in messages(job)
+    assert openpyxl.load_workbook(job / "job.xlsx")["Issues"]["A5"].value == 2
+
+
+def test_two_lists_of_one_name(job: Path) -> None:
+    (job / "more").mkdir()
+    shutil.copy(job / sample("joints").name, job / "more")
+
+    def change(book: Any) -> None:
+        book["Job"]["B5"].value = f"more/{sample('joints').name}"
+
+    edit(job / "job.xlsx", change)
+
+    done = run_job(job)
+
+    assert (
+        f"two lists are called {sample('joints').stem}: their results would share their names; rename one"
+        in done.lines[0]
+    )
+
+
+def test_a_state_of_a_newer_version_or_a_damaged_one_stops_the_run(job: Path) -> None:
+    (job / STATE).write_text('{"version": 9}')
+    with pytest.raises(WorkbookError, match="is of version 9 of this file, known here is 1"):
+        run_job(job)
+    (job / STATE).write_text("{")
+    with pytest.raises(WorkbookError, match="is damaged"):
+        run_job(job)
+
+
+def test_records_are_taken_and_handed_over_once(printed: Path) -> None:
+    records = printed / "records"
+    records.mkdir()
+    shutil.copy(sample("records"), records / "monday.xlsx")
+
+    done = run_job(printed)
+
+    assert any(": records: " in line and "hand-over/" in line for line in done.lines)
+    assert list((printed / "hand-over").glob("*-hand-over.xlsx"))
+    before = files(printed)
+    run_job(printed)
+    assert files(printed) == before
+
+
+def test_a_list_that_asks_is_answered_in_the_workbook_of_the_job(tmp_path: Path) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    shutil.copy(sample("wrenches"), job)
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Joints"
+    sheet.append(
+        ["Joint", "Method", "Stud", "No. of studs", "Grade", "Target stress (psi)", "Stress area", "Nut factor", "Date"]
+    )
+    sheet.append(["K-301 cover", "hand", "7/8", 16, "A193 B7", 40000, "tensile", 0.16, datetime.date(2026, 3, 16)])
+    book.save(job / "night.xlsx")
+    begin(job)
+
+    first = run_job(job)
+
+    assert first.code == 2
+    assert (
+        "not planned, open questions: 1. Answer the yellow cells of its sheet Answers, sign it, run again"
+        in first.lines[0]
+    )
+    before = files(job)
+    assert run_job(job).code == 2
+    assert files(job) == before  # asked once
+
+    def answer(book: Any) -> None:
+        sheet = book["Answers"]
+        row = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value == "operation")
+        sheet.cell(row, 4).value = "final make-up"
+        sheet["B3"].value, sheet["D3"].value = "P. Planner", TODAY
+
+    edit(job / "job.xlsx", answer)
+    done = run_job(job)
+    assert "night: issue 001: 1 of 1 rows planned, 0 stopped; cards: 1 new, 0 replaced, 0 withdrawn" in done.lines
+
+
+def test_who_prints_before_the_release_gets_a_draft(job: Path, printed: Path, tmp_path: Path) -> None:
+    stem = sample("joints").stem
+    done = write_pack(job / f"issue 001/{stem}-plan.json", tmp_path / "early", Wanted(("cards", "wrenches")))
+
+    texts = cell_texts(tmp_path / "early" / f"{stem}-cards.xlsx")
+    assert "DRAFT, NOT FOR WORK: nobody has released this card. No figure to set stands on it." in texts
+    assert any("cards of this plan wait for a release in the job" in line for line in done.issued.without)
+    assert not (tmp_path / "early" / f"{stem}-wrench-sheets.xlsx").exists()
+    card = cell_texts(printed / f"issue 001/cards/{stem}-cards.xlsx")
+    assert any(f"released by R. Engineer, {TODAY}" in text for text in card)
+    assert not any("DRAFT" in text for text in card)
+
+
+def test_where_no_release_is_asked_the_sheet_job_says_who_decided_that(job: Path) -> None:
+    state_of(job, "No release asked, decided by", "S. Manager")
+
+    done = run_job(job)
+
+    assert any("no release is asked, decided by S. Manager" in line for line in done.lines)
+    assert (job / "issue 001" / "cards").is_dir()
+
+
+def cell_texts(path: Path) -> list[str]:
+    sheet = openpyxl.load_workbook(path).worksheets[0]
+    return [str(cell) for row in sheet.iter_rows(values_only=True) for cell in row if cell is not None]

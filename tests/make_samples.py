@@ -389,7 +389,7 @@ LUBES = [
 ]
 BOOK_README = [
     f"Wrench book of the {PLANT} condensate unit (invented plant)",
-    "One sheet per hydraulic torque wrench: what it is, its links or sockets, and below them the table "
+    "One sheet per hydraulic torque wrench: what it is, its links (cassettes) or sockets, and below them the table "
     "of its last calibration certificate.",
     "Gauges and lubricants stand on sheets of their own. This sheet is not read.",
 ]

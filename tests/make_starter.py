@@ -103,7 +103,7 @@ HOW_TO = (
     ("Nut factor", "Factor K in torque = K x diameter x preload, of the lubricant really used, from your own table."),
     ("Of minimum yield (%)", "Preload over the preload at which the stud reaches its minimum yield strength, on the "
      "same area. It is for you to judge: no limit is set here."),
-    ("Nut across flats", "Width of the nut that the link must fit. Inch studs: heavy hex. Metric studs: the standard "
+    ("Nut across flats", "Width of the nut that the link (cassette) or socket must fit. Inch studs: heavy hex. Metric studs: the standard "
      "chosen under Nuts of metric studs."),
     ("Wrench has the link", "yes: the nut's width stands among the links in the sheet Calibration. no: the row stops."),
     ("Torque may differ (%)", "Pressures are rounded to marks of the gauge. A row stops where that changes the torque "
@@ -226,7 +226,7 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
         ("Of minimum yield (%)", 10, "Preload over the preload at the stud's minimum yield strength, same area. For "
          "you to judge: no limit is set here."),
         (f'="Torque ("&{MOMENT}&")"', 9, ""), (f'="Nut across flats ("&IF({SI},"mm","in")&")"', 9, ""),
-        ("Wrench has the link", 9, "yes: the nut's width is among the links in the sheet Calibration."),
+        ("Wrench has the link", 9, "yes: the nut's width is among the links (cassettes) in the sheet Calibration."),
         (f'="Pressure at full torque{pressure}', 12, "Also of the circular pass that follows the last cross pass."),
         *((_pass_heading(number), 9, "Per cent of the torque; empty where the scheme has no such pass. After the last "
            "one: in a circle at the pressure at full torque.") for number in range(1, len(PASSES) + 1)),
@@ -333,7 +333,7 @@ def calibration_sheet(sheets: Sheets) -> None:
         f'{numbers}&" rows, "&MIN(A{first}:A{last})&" to "&MAX(A{first}:A{last})&", top "&MAX(B{first}:B{last})))'
     )
     sheets.formula(sheet, "A7", pasted, sheets.style(bold=True))
-    links = '="Links of this wrench, width across flats ("&IF(LEFT(Joints!$M$3,2)="SI","mm","in")&")"'
+    links = '="Links (cassettes) of this wrench, width across flats ("&IF(LEFT(Joints!$M$3,2)="SI","mm","in")&")"'
     sheets.formula(sheet, "D4", links, sheets.style())
     for column, size in enumerate(LINKS, start=3):
         sheet.write(4, column, size, sheets.style(**TYPED, num_format="0.0000"))

@@ -331,10 +331,12 @@ def check_books(books: Sequence[Path], out: Path, days: Days, *, overwrite: bool
     folder = out.parent if one else out
     book = read_wrench_book(books, system("SI"))
     names = {path: out.name if one else f"{path.stem}-checked.xlsx" for path in books}
+    notes = []
     with Outputs(folder, books, overwrite=overwrite, by="book") as outputs:
         for path, name in names.items():
-            write_checked(book, path, outputs.place(name, CHECKED), days)
-    return BookDone(book, tuple(folder / name for name in names.values()), tuple(outputs.kept()))
+            if lost := write_checked(book, path, outputs.place(name, CHECKED), days):
+                notes.append(f"{name}: does not show what {path.name} has: {', '.join(lost)}")
+    return BookDone(book, tuple(folder / name for name in names.values()), (*notes, *outputs.kept()))
 
 
 @contextmanager

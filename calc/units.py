@@ -58,7 +58,7 @@ _EXACT: dict[str, dict[str, tuple[float, str]]] = {
     },
     "pressure": {
         "psi": (PSI, "psi psig lbf/in2 lb/in2 lbs/in2"),
-        "ksi": (1000 * PSI, "ksi"),
+        "ksi": (1000 * PSI, "ksi kpsi psix1000 psi1000 x1000psi"),
         "bar": (1e5, "bar bars barg"),
         "MPa": (1e6, "mpa mpag n/mm2"),
         "kPa": (1e3, "kpa kpag"),

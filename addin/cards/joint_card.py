@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import msgspec
 
 from addin.cards import card_mark, card_passes
-from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text
+from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text, width_across
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
 from addin.plan.file import Plan
@@ -142,7 +142,7 @@ def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
         "studs": joint.studs,
         "grade": joint.grades or "not stated",
         "nut series": joint.nut_series,
-        **quantity("across flats", joint.across_flats, "not stated"),
+        **width_across(joint.across_flats, "not stated"),
         **_listed(joint),
     }
 

@@ -30,7 +30,8 @@ CROSS = {
     "formula_differs": "{name}: this formula holds {stored}, but {text} when it is recalculated: recalculate and save the workbook, then plan again",
     "formula_not_recalculated": "{name}: this formula holds {stored} and could not be recalculated here ({text}): its value may be old",
     # hand rows
-    "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand torque wrenches of the book give: another method?",
+    "hand_out_of_reach": "by hand, but torque {torque:printed torque} is above {reach:printed torque}, the most that the hand tools of the book give on that day: another method?",
+    "hand_multiplier": "by hand through multiplier {text}, ratio {ratio:figure}, certificate valid until {last:day}: {torque:printed torque} at the nut is {set:printed torque} on the hand torque wrench, and each pass in proportion",
     "hand_beyond_usual": "by hand, but torque {torque:printed torque} is more than hand torque wrenches usually give, {reach:printed torque}: another method, or list the tool in the wrench book",
     # the book against itself
     "table_proportional": "every torque is exactly the same multiple of its pressure, which no wrench gives: measured on this wrench? If so, write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",

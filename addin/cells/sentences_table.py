@@ -14,6 +14,9 @@ TABLE = {
     "table_ask_wrenches": "columns {headings:quotes} seem to be several wrenches, one sheet each" + _ANSWER,
     "table_ask_links": "columns {headings:quotes} are of several links, one table each" + _ANSWER,
     "table_ask_twice": "columns {headings:quotes} both hold {kind}" + _ANSWER,
+    "table_ask_alike": "columns {headings:quotes} are of several instruments or runs that differ only by a letter or number"
+    + _ANSWER,
+    "table_ask_strokes": "columns {headings:quotes} are of the advance and the return stroke" + _ANSWER,
     "table_ask_unclear": "heading '{headings:first}': not clear what '{words}' says of the {kind}; if it is the {kind} of this wrench, call it {kind:capital}. {kind:answer}",
     "table_ask_alone": "'{headings:first}' alone: {way:alone}, which may not be what the wrench gives now. If it is what holds: {kind:answer}",
     "table_ask_among": "'{headings:first}' stands among the rows: they are not one run; keep the rows that hold, delete the others",
@@ -43,6 +46,7 @@ TABLE = {
     "table_blocks_joined": "{count} blocks side by side were read as one table: each goes on above the one before",
     "table_way": "'{heading}' was read as the curve of the wrench: it is said to be {way}",
     "table_zero_row": "row {number} of the table, zero at zero, is no measurement: left out",
+    "table_rest": "row {number} of the table, no pressure and a rest of torque, is no measurement: left out",
     "table_row_left": "row {number} of the table, '{text}', holds no point: left out",
     "table_not_measured": "row {number} of the table states no torque: left out",
     "table_marked_read": "row {number} of the table: '{text}' was read without its mark; its footnote says '{footnote}'",

@@ -103,6 +103,8 @@ def _of_kind(layout: Layout, kind: str) -> list[Column]:
         return ways
     if mine and {column.meaning.excluded for column in mine} == {"lowest or highest value"} and len(mine) > 1:
         _ask(layout, "table_ask_min_max", kind, mine)
+    if len(mine) > 1 and {column.meaning.excluded for column in mine} == {"return or retract value"}:
+        _ask(layout, "table_ask_strokes", kind, mine)
     if mine:
         _ask(layout, "table_ask_not_curve", kind, mine, what=mine[0].meaning.excluded)
     return []
@@ -152,6 +154,14 @@ def _ask_ways(layout: Layout, kind: str, clear: Sequence[Column], ways: Sequence
 def _ask_unclear(layout: Layout, kind: str, unclear: Sequence[Column], mine: Sequence[Column]) -> None:
     if any("link" in column.meaning.taken for column in unclear):
         _ask(layout, "table_ask_links", kind, mine)
+    stems = {re.sub(r"\W*\b(?:[a-z]|\d+|[ivx]+)$", "", column.meaning.heading.words) for column in mine}
+    if (
+        len(mine) > 1
+        and len(stems) == 1
+        and mine[0].meaning.taken
+        and len({column.meaning.heading.words for column in mine}) == len(mine)
+    ):
+        _ask(layout, "table_ask_alike", kind, mine)
     several = [column for column in unclear if any(any(c.isdigit() for c in word) for word in column.meaning.unknown)]
     if len(several) > 1:
         _ask(layout, "table_ask_wrenches", kind, mine)

@@ -279,7 +279,8 @@ def _readings(cells: list[list[Cell]], row: int) -> Iterator[tuple[dict[int, str
             yield with_units, 3, ["table_two_headings", "table_units_below"]
         else:
             yield carried, 2, ["table_two_headings"]
-    yield top, 1, []
+    if not (below and _whole(below) and not any(split(text).unit for text in top.values())):
+        yield top, 1, []
 
 
 def _parents(top: dict[int, str], below: dict[int, str]) -> bool:

@@ -63,6 +63,9 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> t
         if all(not blank[kind] and _zero(cells[first[kind]]) for kind in KINDS):
             found.append(_note("table_zero_row", layout, row, at[0]))
             continue
+        if _zero(cells[first["pressure"]]) and _rest(layout, first["torque"], row):
+            found.append(_note("table_rest", layout, row, at[0]))
+            continue
         if not is_blank(cells[first["torque"]]) and plain_text(cells[first["torque"]]).lower() in _NOT_TAKEN:
             found.append(_note("table_not_measured", layout, row, first["torque"]))
             continue
@@ -135,10 +138,24 @@ def _is_number(cell: Cell) -> bool:
     return isinstance(cell, (int, float)) and not isinstance(cell, bool)
 
 
+REST = 0.02
+"""Torque that a transducer may still show without pressure, as a share of the highest. Judgement, no source."""
+
+
+def _rest(layout: Layout, column: int, row: int) -> bool:
+    """Whether a torque is so small against the column's highest that it is a rest without pressure."""
+    values = {r: abs(n[0]) for r in range(layout.first, len(layout.cells)) if (n := _numbers(layout, {"": column}, r))}
+    return row in values and values[row] <= REST * max(values.values())
+
+
+_RETURN = re.compile(r"\s*\([a-z ]+\)\s*$", re.IGNORECASE)
+
+
 def _zero(cell: Cell) -> bool:
     if isinstance(cell, bool):
         return False
-    parts = split_number(cell) if isinstance(cell, str) else (str(cell), None)
+    text = _RETURN.sub("", cell) if isinstance(cell, str) else ""
+    parts = split_number(text) if isinstance(cell, str) else (str(cell), None)
     return parts is not None and bool(re.fullmatch(r"[+-]?0+(?:[.,]0+)?", parts[0]))
 
 

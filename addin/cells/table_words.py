@@ -8,7 +8,7 @@ import csv
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib.resources import files
 
@@ -21,7 +21,7 @@ TAKEN = ("up", "down", "as found", "as left", "nominal", "measured", "mean", "ru
 EXCLUDED = ("rated value", "lowest or highest value", "return or retract value", "break-out value", "limit")
 """Pressures and torques that are not what the wrench gives at a pressure."""
 OTHER = ("uncertainty", "error", "deviation", "temperature", "operator", "number", "per cent", "date or time",
-         "remarks", "factor")  # fmt: skip
+         "remarks", "factor", "signal")  # fmt: skip
 """What a column may hold that is no reading of pressure or torque."""
 
 
@@ -84,7 +84,7 @@ def meaning(text: str) -> Meaning:
     >>> meaning("Rated torque (Nm)").excluded, meaning("HW-2 (Nm)").unknown
     ('rated value', ('hw', '2'))
     """
-    heading = split(text.rstrip().rstrip(":"))
+    heading = _heading(text)
     unit_kind = next((kind for kind in KINDS if heading.unit and kind in kinds_of(heading.unit)), "")
     foreign = bool(heading.unit) and not unit_kind
     found, unknown = _phrases(plain(heading.words))
@@ -116,9 +116,30 @@ def meaning(text: str) -> Meaning:
     if numbered and len(numbered) == len(unknown) and (base or "run" in taken) and "link" not in taken:
         taken = tuple(dict.fromkeys((*taken, "run")))
         unknown = ()
+    if "mean" in taken:
+        taken = tuple(way for way in taken if way != "run")  # a mean of so many runs
     if re.match(r"\s*(?:±|\+/-|\+-)", text):
         kind, other = "", "deviation"
     return Meaning(heading, kind, taken, other, excluded, unknown, bool(base), result)
+
+
+_DRIVE = re.compile(
+    r"(?:@|\bat|\bon)?\s*(?:\d+[\s-]+)?\d+(?:/\d+|\.\d+)?\s*(?:\"|″|in\b\.?|inch\b|mm\b)\s*(?:square\s+|sq\.?\s+)?drive\b",
+    re.IGNORECASE,
+)  # fmt: skip
+"""The size of a square drive: it says which wrench, and nothing of the column."""
+
+
+def _heading(text: str) -> Heading:
+    """Words and unit of a heading; what stands in brackets behind its unit is words: "Moment in Nm (Mittelwert)"."""
+    said = _DRIVE.sub(" drive", text.rstrip().rstrip(":"))
+    heading = split(said)
+    if heading.unit is None and heading.bracket and not heading.doubled:
+        before, _, after = said.rpartition(heading.bracket)
+        inner = split(before.rstrip(" ([{"))
+        if inner.unit and len(heading.bracket.split()) > 1:
+            heading = Heading(heading.text, f"{inner.words} {plain(heading.bracket)}", inner.unit)
+    return replace(heading, text=" ".join(text.replace("\u00a0", " ").split()))
 
 
 def _small(meanings: tuple[str, ...], kind: str) -> bool:

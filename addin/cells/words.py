@@ -71,6 +71,18 @@ def amount(value: float, kind: str, units: System, digits: int = 6) -> str:
 INCH = 0.0254
 
 
+def fraction(inches: float) -> str | None:
+    """Inches as the trade writes a width; None for what is no 32nd.
+
+    >>> fraction(1.625), fraction(2.0), fraction(0.6875), fraction(1.6)
+    ('1-5/8', '2', '11/16', None)
+    """
+    whole, rest = divmod(round(inches * 32), 32)
+    if abs(inches - whole - rest / 32) > 1e-5:
+        return None
+    return "-".join(filter(None, (str(whole) if whole or not rest else "", str(Fraction(rest, 32)) if rest else "")))
+
+
 def width(value: float, units: System) -> str:
     """A width across flats in m as the trade says it: inches as a fraction, millimetres where it is of that make.
 
@@ -80,10 +92,8 @@ def width(value: float, units: System) -> str:
     ('1-5/8 in', '2 in', '50 mm', '1.87402 in', '50 mm')
     """
     unit = units.symbol("length")
-    whole, rest = divmod(round(value / INCH * 32), 32)
-    if unit == "in" and abs(value / INCH - whole - rest / 32) < 1e-5:
-        part = Fraction(rest, 32)
-        return f"{'-'.join(filter(None, (str(whole) if whole or not part else '', str(part) if part else '')))} in"
+    if unit == "in" and (text := fraction(value / INCH)):
+        return f"{text} in"
     if unit == "in" and abs(value * 1000 - round(value * 1000)) < 1e-6:
         return f"{figure(round(value * 1000))} mm"
     return amount(value, "length", units)

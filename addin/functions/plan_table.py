@@ -17,6 +17,7 @@ from addin.functions.steps import step
 from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import read_rows
 from calc.findings import STOP, Finding, InputError, stop
+from calc.plan.hand import HandTool, HandTools
 from calc.plan.joints import PLANNED, Settings
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
@@ -40,6 +41,7 @@ def joint_plan(
     date: float,
     scheme: str,
     at_once: float,
+    hand_reach: float = math.nan,
 ) -> Sequence[Sequence[Any]]:
     """The plan of a list, a row for every row of it, with the sentence of each stop and caution.
 
@@ -54,7 +56,9 @@ def joint_plan(
         raise stop("list_headings", "list", headings=tuple(plain_text(cell) for cell in head if not is_blank(cell)))
     read = read_rows(columns, rows, units=units.name)
     book, gauges = _wrenches(wrenches, units)
-    plans = plan_joints(read.joints, book, gauges, (), Settings(scheme=scheme, at_once=int(at_once), date=date))
+    settings = Settings(scheme=scheme, at_once=int(at_once), date=date)
+    tools = HandTools() if math.isnan(hand_reach) else HandTools((HandTool("hand", hand_reach),))
+    plans = plan_joints(read.joints, book, gauges, (), settings, tools)
     formula = "target, torque, wrench, mark and passes as the single functions give them"
     step("each row", "", f"{len(rows)} rows planned", "text", formula)
     return _table(plans, read.joints.joint, read.joints.operation, units)

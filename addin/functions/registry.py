@@ -319,10 +319,11 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg("job_date", "date", "Job date for rows without one", float("nan")),
             Arg("scheme", "words", "Scheme of passes, as in pass_table", "PCC-1 legacy"),
             Arg("at_once", "at_once", "Wrenches together: 1, 2 or 4", 1.0),
+            Arg("hand_reach", "torque", "Most that the hand torque wrenches give; 2000 N·m if not given", float("nan")),
         ),
         "spill",
-        lambda list, wrenches, units, job_date, scheme, at_once: joint_plan(
-            list, wrenches, units, job_date, scheme, at_once
+        lambda list, wrenches, units, job_date, scheme, at_once, hand_reach: joint_plan(
+            list, wrenches, units, job_date, scheme, at_once, hand_reach
         ),
         "the functions above",
     ),

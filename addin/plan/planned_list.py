@@ -5,7 +5,7 @@ from pathlib import Path
 from addin.plan.list_settings import ListSettings
 from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.joint_list import JointList, read_joint_list
-from addin.wrenches.hand_tools import hand_reach
+from addin.wrenches.hand_tools import hand_tools
 from addin.wrenches.wrench_book import WrenchBook
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
@@ -38,5 +38,5 @@ def planned(joint_list: JointList, book: WrenchBook, settings: ListSettings) -> 
     """Plan what was read."""
     return plan_joints(
         joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, settings.settings(),
-        hand_reach(book.equipment),
+        hand_tools(book.equipment),
     )  # fmt: skip

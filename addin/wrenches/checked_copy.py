@@ -7,12 +7,14 @@ import datetime
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 from addin.cells.words import amount, day, figure, line
 from addin.workbooks.new_file import write_new
 from addin.wrenches.certificate_chart import add_chart
+from addin.wrenches.copy_losses import copy_losses
 from addin.wrenches.hand_tools import HOSE
 from addin.wrenches.wrench_book import WrenchBook
 from addin.wrenches.wrench_sheet import WrenchSheet
@@ -23,6 +25,7 @@ from calc.wrench.ratings import torque_at_rating
 
 CHECKED, CURVES = "Checked", "Curves"
 FILLS = {STOP: "F4C7C3", CAUTION: "FCE8B2", "note": "E8EEF1"}
+_FOR_READING = "For reading: correct the book itself, and plan with it."
 _WIDE = (20, 20, 24, 13, 25, 34, 27, 24, 18)
 
 
@@ -76,8 +79,8 @@ def units_of(sheet: WrenchSheet | None) -> System:
     return System("wrench book", tuple({**dict(system("SI").symbols), **own}.items()))
 
 
-def write_checked(book: WrenchBook, source: Path, target: Path, days: Days) -> None:
-    """Write the checked copy of one file of a book.
+def write_checked(book: WrenchBook, source: Path, target: Path, days: Days) -> list[str]:
+    """Write the checked copy of one file of a book; gives what of the file the copy could not take over.
 
     Raises WorkbookError when it cannot be written.
     """
@@ -94,7 +97,16 @@ def write_checked(book: WrenchBook, source: Path, target: Path, days: Days) -> N
     copy.active = 0
     for sheet in copy.worksheets:
         sheet.sheet_view.tabSelected = sheet is copy.worksheets[0]
-    write_new(target, lambda file: copy.save(file))
+    whole = BytesIO()
+    copy.save(whole)
+    lost = copy_losses(source, BytesIO(whole.getvalue()))
+    if lost:
+        text = f"{_FOR_READING} Not in this copy, but in the book: {', '.join(lost)}."
+        _put(copy.worksheets[0], 3, 1, text, fill=FILLS["note"])
+        whole = BytesIO()
+        copy.save(whole)
+    write_new(target, lambda file: file.writelines((whole.getvalue(),)))
+    return lost
 
 
 def _free(copy: Any, name: str) -> str:
@@ -164,7 +176,7 @@ def _overview(sheet: Any, book: WrenchBook, source: Path, days: Days, mine: Sequ
         sheet,
         3,
         1,
-        "For reading: correct the book itself, and plan with it. Charts and pictures of the book are not here.",
+        _FOR_READING,
     )
     for row in (1, 2, 3):
         sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=8)

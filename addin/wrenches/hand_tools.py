@@ -13,6 +13,7 @@ from addin.workbooks.grid import Grid
 from addin.wrenches.listing import Columns, listing, names_of
 from addin.wrenches.wrench_sheet import WrenchSheet
 from calc.findings import InputError, stop
+from calc.plan.hand import HandTool, HandTools
 from calc.units import kinds_of, symbol
 
 HAND_WRENCH, MULTIPLIER, TENSIONER, REACTION_ARM, HOSE = (
@@ -136,17 +137,14 @@ def named_tool(equipment: Sequence[Equipment], kind: str, name: str) -> Equipmen
     return next((tool for tool in equipment if tool.kind == kind and tool.name.casefold() == name.casefold()), None)
 
 
-def hand_reach(equipment: Sequence[Equipment]) -> float:
-    """The most that the hand torque wrenches give, with the multipliers there are [N·m]; NaN without a hand wrench.
-
-    >>> wrench = Equipment(HAND_WRENCH, "HT-1", "Sheet", 2, 40.0, 400.0)
-    >>> multiplier = Equipment(MULTIPLIER, "X-1", "Sheet", 2, ratio=5.0, limit=1500.0)
-    >>> hand_reach([wrench]), hand_reach([wrench, multiplier]), hand_reach([])
-    (400.0, 1500.0, nan)
-    """
-    highest = max((tool.high for tool in equipment if tool.kind == HAND_WRENCH), default=math.nan)
-    multiplied = [min(tool.limit, highest * tool.ratio) for tool in equipment if tool.kind == MULTIPLIER]
-    return max([highest, *multiplied]) if not math.isnan(highest) else math.nan
+def hand_tools(equipment: Sequence[Equipment]) -> HandTools:
+    """The hand torque wrenches and multipliers as rows by hand use them."""
+    wrenches = [tool for tool in equipment if tool.kind == HAND_WRENCH]
+    multipliers = [tool for tool in equipment if tool.kind == MULTIPLIER]
+    return HandTools(
+        tuple(HandTool(t.name, t.high, t.low, first=t.calibrated, last=t.valid_until) for t in wrenches),
+        tuple(HandTool(t.name, t.limit, ratio=t.ratio, first=t.calibrated, last=t.valid_until) for t in multipliers),
+    )
 
 
 def check_hoses(sheets: Sequence[tuple[Grid, WrenchSheet]], equipment: Sequence[Equipment]) -> None:

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from calc.findings import CAUTION, Finding
 from calc.hardware.friction import survey_range
 from calc.hardware.threads import tensile_area
-from calc.plan.joints import PLANNED, Floats, Joints
+from calc.plan import hand
+from calc.plan.joints import METHODS, PLANNED, Floats, Joints
 from calc.plan.plans import Plans
 from calc.procedure.passes import STAGE_TOLERANCE
 from calc.wrench.choice import Candidate, Wrench
@@ -21,10 +22,6 @@ GAUGE = 0.1
 """A gauge whose class allows this share of the setpoint is worth a caution. Common practice, no source."""
 LOW = 0.2
 """A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
-
-BY_HAND = 2000.0
-"""Torque beyond the usual hand torque wrenches, where none is listed [N·m]. Common practice, no source."""
-
 
 _USED = re.compile(r"\bre-?\s?used\b|\bsecond[- ]hand\b|\bused studs?\b", re.IGNORECASE)
 _COATED = re.compile(r"\bcoat(?:ed|ing)\b|\bplated\b|\bgalvani[sz]ed\b", re.IGNORECASE)
@@ -74,8 +71,6 @@ class _Seen:
     used: Floats
     class_error: Floats
     share: Floats
-    reach: float
-    reach_listed: bool
     staged: list[int]
 
     def stages(self, these: NDArray[np.bool_]) -> tuple[int, ...]:
@@ -109,12 +104,6 @@ def _stated(seen: _Seen) -> NDArray[np.bool_]:
     return np.array([kind != "not stated" for kind in seen.plans.friction_kind], dtype=bool)
 
 
-def _by_hand_beyond(seen: _Seen, *, listed: bool) -> NDArray[np.bool_]:
-    if seen.reach_listed != listed:
-        return np.zeros(len(seen.joints), dtype=bool)
-    return np.array([method == "hand" for method in seen.joints.method], dtype=bool) & (seen.plans.torque > seen.reach)
-
-
 def _retighten(seen: _Seen) -> NDArray[np.bool_]:
     return np.array([operation == "retighten" for operation in seen.joints.operation], dtype=bool)
 
@@ -133,10 +122,6 @@ def _no_ceiling(seen: _Seen, row: int) -> dict[str, Any]:
     return {"needs": "nut_series" if np.isnan(seen.plans.combined_stress[row]) else by_grade}
 
 
-def _reach(seen: _Seen, row: int) -> dict[str, Any]:
-    return {"torque": float(seen.plans.torque[row]), "reach": seen.reach}
-
-
 RULES = (
     Rule("nut_factor_outside_survey", "nut_factor", _survey,
          lambda seen, row: {"value": seen.plans.nut_factor[row], "low": survey_range()[0], "high": survey_range()[1]}),
@@ -145,8 +130,6 @@ RULES = (
     Rule("ceiling_not_checked", "combined_stress",
          lambda seen: _stated(seen) & (np.isnan(seen.plans.combined_stress) | np.isnan(seen.plans.yield_strength)),
          _no_ceiling),
-    Rule("hand_beyond_usual", "method", lambda seen: _by_hand_beyond(seen, listed=False), _reach),
-    Rule("hand_out_of_reach", "method", lambda seen: _by_hand_beyond(seen, listed=True), _reach),
     Rule("preload_low", "preload", lambda seen: (seen.used < LOW) & ~_each_row(_soft)(seen),
          lambda seen, row: {"share": float(seen.used[row]), "yield_strength": seen.plans.yield_strength[row]}),
     Rule("retighten", "operation", _retighten, _none),
@@ -199,8 +182,8 @@ TOOL_RULES: tuple[tuple[str, Callable[[Candidate, Doubts], Iterable[dict[str, An
 """What is not stated of a wrench, and odd points of its certificate, where it tightens or breaks out; facts of each."""
 
 
-def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: float) -> Plans:
-    """The plan with its cautions added, row by row; `hand_reach` [N·m] is NaN where no hand tool is listed."""
+def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], tools: hand.HandTools) -> Plans:
+    """The plan with its cautions added, row by row; `tools` are those of rows by hand, where they are listed."""
     found: list[Finding] = []
 
     def add(row: int, code: str, quantity: str, facts: dict[str, Any]) -> None:
@@ -211,8 +194,6 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: f
         used=plans.preload / np.asarray(tensile_area(plans.thread)) / plans.yield_strength,
         class_error=_class_error(plans),
         share=np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1),
-        reach=BY_HAND if np.isnan(hand_reach) else hand_reach,
-        reach_listed=not np.isnan(hand_reach),
         staged=[j for j, stage in enumerate(plans.stages) if stage.fraction],
     )  # fmt: skip
     doubts = {wrench.name: wrench.doubts for wrench in wrenches}
@@ -237,6 +218,8 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], hand_reach: f
                     add(row, rule.code, rule.quantity, rule.facts(seen, row, i))
             for code, facts in notes[candidate]:
                 add(row, code, "wrench", facts)
+    by_hand = [row for row in np.flatnonzero(tightened).tolist() if joints.method[row] == METHODS[1]]
+    found += hand.warn(plans, joints, by_hand, tools)
     return replace(plans, findings=plans.findings + tuple(found))
 
 

@@ -1,12 +1,11 @@
 """Joints in, plans out: resolve names, check ranges, calculate, choose wrenches, warn. One path for one row or many."""
 
-import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from calc.hardware import friction, threads
-from calc.plan import breakout, cautions, like_joints, limits, remarks, resolve, studs, time, unstated
+from calc.plan import breakout, cautions, hand, like_joints, limits, remarks, resolve, studs, time, unstated
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose, uncertainty_of
@@ -15,6 +14,8 @@ from calc.procedure import order, passes
 from calc.quantities import settle
 from calc.wrench.choice import Gauge, Wrench
 
+NO_TOOLS = hand.HandTools()
+
 
 def plan_joints(
     joints: Joints,
@@ -22,11 +23,11 @@ def plan_joints(
     gauges: Mapping[str, Gauge],
     lubricants: Sequence[Lubricant],
     settings: Settings,
-    hand_reach: float = math.nan,
+    tools: hand.HandTools = NO_TOOLS,
 ) -> Plans:
     """Plan a whole list: preload, torque, wrench, setpoint and passes of every row, and what stopped the others.
 
-    `hand_reach` is the most that the hand torque wrenches at hand give [N·m], NaN where that is not known.
+    `tools` are the hand torque wrenches and multipliers, where they are listed.
 
     Raises InputError only for what concerns the list as a whole (an unknown scheme); everything else is a finding.
     """
@@ -130,4 +131,4 @@ def plan_joints(
         times=time.times(joints, thread, preload * blank, pulling, at_once, stages),
         findings=tuple(found.found),
     )
-    return cautions.warn(plans, joints, wrenches, hand_reach)
+    return cautions.warn(plans, joints, wrenches, tools)

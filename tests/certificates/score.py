@@ -2,12 +2,14 @@
 
 PYTHON is the interpreter of any checkout of this program (this one's where nothing is said), so that two versions can
 be compared. Each table in `tables/` is handed over as cells; with `--csv` it is written as a CSV file and goes through
-the `tautsheet` command beside that interpreter. Nothing of the program is imported here: what is judged is the torque
-it answers at every pressure of the table, between them and beyond the ends, and the sentences it gives.
+the `tautsheet` command beside that interpreter, with `--sheets` it is pasted into a wrench sheet. Nothing of the
+program is imported here: what is judged is the torque it answers at every pressure of the table, between them and
+beyond the ends, and the sentences it gives.
 """
 
 import argparse
 import csv
+import datetime
 import json
 import subprocess
 import sys
@@ -59,6 +61,29 @@ for line in sys.stdin:
     with contextlib.redirect_stdout(said), contextlib.redirect_stderr(said), contextlib.suppress(SystemExit):
         main()
     print(json.dumps(said.getvalue().strip()), flush=True)
+"""
+
+# the same for wrench sheets: a book and pressures [Pa] in, findings and torques [lbf·ft] out
+SHEETS = """
+import importlib, importlib.util, json, math, sys
+from pathlib import Path
+from calc.units import system
+from calc.wrench.calibration import torque_at
+room = "addin.wrenches" if importlib.util.find_spec("addin.wrenches") else "addin.workbooks"
+cells = "addin.cells" if importlib.util.find_spec("addin.cells") else "addin.worksheet"
+words = importlib.import_module(f"{cells}.words")
+read = importlib.import_module(f"{room}.wrench_book").read_wrench_book
+for line in sys.stdin:
+    path, pressures = json.loads(line)
+    try:
+        book = read(Path(path), system("US"))
+    except Exception as error:
+        print(json.dumps([[["stop", str(error)]], ["STOP"] * len(pressures)]), flush=True)
+        continue
+    said = [[f.level, words.line(f, system("US"))] for f in book.findings]
+    curve = book.wrenches[0].curve if book.wrenches and not book.wrenches[0].faults else None
+    torques = [float(torque_at(curve, p)) if curve is not None else math.nan for p in pressures]
+    print(json.dumps([said, ["STOP" if math.isnan(t) else t / 1.3558179483314004 for t in torques]]), flush=True)
 """
 
 
@@ -139,6 +164,45 @@ def by_csv(python: Path, tables: list[Table]) -> Iterator[tuple[list[Any], list[
         yield [line.split("\t") for line in next(said).splitlines()], [next(said) for _ in probes(table)]
 
 
+def by_sheets(python: Path, tables: list[Table]) -> Iterator[tuple[list[Any], list[Any]]]:
+    """Findings and torques through wrench sheets of a book, each table pasted below labels and links."""
+    import xlsxwriter
+
+    with tempfile.TemporaryDirectory() as folder:
+        lines = []
+        for at, table in enumerate(tables):
+            path = Path(folder) / f"{at}.xlsx"
+            book = xlsxwriter.Workbook(path, {"strings_to_formulas": False})
+            sheet, day = book.add_worksheet("W-1"), book.add_format({"num_format": "yyyy-mm-dd"})
+            top = table.points[-1][0] if table.points else 10_000.0
+            labels: list[tuple[str, Any]] = [
+                ("Wrench", "W-1"), ("Certificate", "C-1"), ("Calibrated on", datetime.date(2026, 1, 10)),
+                ("Certificate valid until", datetime.date(2027, 1, 9)), ("Rated pressure (psi)", round(top)),
+                ("Gauge", "G"),
+            ]  # fmt: skip
+            for row, (label, value) in enumerate(labels):
+                sheet.write(row, 0, label)
+                sheet.write(row, 1, value, day if isinstance(value, datetime.date) else None)
+            sheet.write_row(7, 0, ["Link", "Across flats (mm)", "Torque factor"])
+            sheet.write_row(8, 0, ["square", 60, 1])
+            for row, cells in enumerate(table.cells, 10):
+                for column, cell in enumerate(cells):
+                    if cell is not None:
+                        sheet.write(row, column, cell)
+            gauges = book.add_worksheet("Gauges")
+            gauges.write_row(0, 0, ["Gauge", "Unit", "Range", "Graduation", "Valid until"])
+            gauges.write_row(1, 0, ["G", "bar", 1600, 10])
+            gauges.write(1, 4, datetime.date(2027, 1, 9), day)
+            book.close()
+            lines.append(json.dumps([str(path), [p * PASCAL["psi"] for p in probes(table)]]) + "\n")
+        run = subprocess.run([python, "-c", SHEETS], input="".join(lines), capture_output=True, text=True, cwd=folder)
+    if run.returncode:
+        sys.exit(run.stderr)
+    for line in run.stdout.splitlines():
+        findings, torques = json.loads(line)
+        yield findings, torques
+
+
 def number(cell: Any) -> float | None:
     """A torque, or None for a refusal."""
     try:
@@ -192,13 +256,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("python", nargs="?", type=Path, default=Path(sys.executable))
     parser.add_argument("--csv", action="store_true", help="through CSV files and the command")
+    parser.add_argument("--sheets", action="store_true", help="pasted into wrench sheets of a book")
     parser.add_argument("--all", action="store_true", help="print every table")
     given = parser.parse_args()
     tables = [read(path) for path in sorted(TABLES.glob("*.json"))]
     tables.sort(key=lambda table: ("plain", "person", "trap").index(table.kind))
     counts: dict[str, Counter[str]] = {}
     good = {"read rightly", "refused with the choice named"}
-    route = by_csv if given.csv else by_cells
+    route = by_csv if given.csv else by_sheets if given.sheets else by_cells
     for table, (findings, torques) in zip(tables, route(given.python.absolute(), tables), strict=True):
         verdict, why = judge(table, findings, torques)
         counts.setdefault(table.kind, Counter())[verdict] += 1

@@ -93,7 +93,7 @@ def test_identity_and_tools(pack, joint):
 
     for text in (
         "E-1204 channel", "final make-up", "card 7F3A-91C2", "date 2026-03-14", "24 × 1 1/2-8 UN, A193 B7",
-        "list drigrauvex-joints.xlsx, sheet Joints, row 7", "2.375 in across flats, heavy hex", "Product L-20",
+        "list drigrauvex-joints.xlsx, sheet Joints, row 7", "2-3/8 in across flats, heavy hex", "Product L-20",
         "nut factor 0.16; source: site lubricant table, maker's sheet 4", "stress 50000 psi on the root B1.1 area",
         "78322 lbf", "1878 lbf·ft", "HW-3", "60 mm link", "G-2  P-1", "5200 psi",
         "1881 lbf·ft (+0.1 % on the final torque)", "wrench, hose, pump: 10000 psi",

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import openpyxl
 import pytest
+import xlsxwriter
 from click.testing import CliRunner
 
 from addin.cells.words import line
@@ -263,3 +264,28 @@ def test_a_doubt_stands_at_its_row_of_the_wrench_sheet(read: Any) -> None:
     assert [(point.pressure.value, point.doubts) for point in entry.table if point.doubts] == [(350.0, (1,))]
     assert entry.doubts[0].startswith("table row 5: 2148 N·m at 350 bar is +5.0 % off the curve of the other rows")
     assert not any(point.doubts for link in entry.links for point in link.table)
+
+
+def test_the_checked_copy_names_what_it_cannot_take_over(tmp_path: Path) -> None:
+    """A text box and a picture of the engineer's stand in the book and not in the copy."""
+    source = tmp_path / "book.xlsx"
+    with xlsxwriter.Workbook(source) as book:
+        page = book.add_worksheet("HW-1")
+        for row, cells in enumerate(sheet()):
+            page.write_row(row, 0, [str(cell) if isinstance(cell, DAY) else cell for cell in cells])
+        page.insert_textbox("H2", "our own note")
+        page.insert_image(
+            "H20", str(Path(__file__).parents[3] / "samples" / "card.png"), {"x_scale": 0.1, "y_scale": 0.1}
+        )
+    target = tmp_path / "checked.xlsx"
+
+    done = CliRunner().invoke(main, ["book", str(source), "--out", str(target)])
+
+    lost = [text for text in done.output.splitlines() if text.startswith("note: checked.xlsx")]
+    assert len(lost) == 1
+    assert lost[0].startswith("note: checked.xlsx: does not show what book.xlsx has: ")
+    assert "1 shape or text box" in lost[0]
+    told = openpyxl.load_workbook(target).worksheets[0]["A3"].value
+    assert told.startswith(
+        "For reading: correct the book itself, and plan with it. Not in this copy, but in the book: "
+    )

@@ -1,11 +1,13 @@
 """Rows by hand have a ceiling: what the hand torque wrenches of the book give, else what they usually give."""
 
+import datetime
 import math
 from typing import Any
 
 import pytest
 
 from addin.cells.words import line
+from calc.plan.hand import HandTool, HandTools
 from calc.plan.joints import Settings, joints
 from calc.plan.plan import plan_joints
 from calc.quantities import LBF_FT
@@ -13,17 +15,18 @@ from calc.units import system
 from tests.calc.plan.test_breakout import BOOK, GAUGES, MAKE
 
 
-def said(torque: float, reach: float, **more: Any) -> list[str]:
+def said(torque: float, reach: float, multipliers: tuple[HandTool, ...] = (), **more: Any) -> list[str]:
     row = {**MAKE, "method": "hand", "torque": torque * LBF_FT, **more}
     made = joints(1, **{name: [value] for name, value in row.items()})
-    found = plan_joints(made, BOOK, GAUGES, [], Settings(), reach)
+    wrenches = () if math.isnan(reach) else (HandTool("HT-1", reach, reach / 10),)
+    found = plan_joints(made, BOOK, GAUGES, [], Settings(), HandTools(wrenches, multipliers))
     return [line(f, system("US")) for f in found.findings]
 
 
 def test_a_torque_that_no_hand_wrench_of_the_book_reaches() -> None:
     assert said(700, 600 * LBF_FT) == [
-        "by hand, but torque 700 lbf·ft is above 600 lbf·ft, the most that the hand torque wrenches of the book give: "
-        "another method?"
+        "by hand, but torque 700 lbf·ft is above 600 lbf·ft, the most that the hand tools of the book give on that "
+        "day: another method?"
     ]
 
 
@@ -39,3 +42,16 @@ def test_without_hand_tools_in_the_book_the_usual_ones_count() -> None:
                                                          (1400, 600 * LBF_FT, "hydraulic")])  # fmt: skip
 def test_within_reach_nothing_is_said(torque: float, reach: float, method: str) -> None:
     assert said(torque, reach, method=method) == []
+
+
+def test_a_multiplier_gives_what_to_set_on_the_wrench_while_its_certificate_holds() -> None:
+    """1500 lbf·ft through a ratio of 5 are 300 lbf·ft."""
+    day = float(datetime.date(2026, 3, 1).toordinal())
+    multiplier = HandTool("X-1", 2000 * LBF_FT, ratio=5.0, first=day - 10, last=day + 10)
+
+    assert said(1500, 600 * LBF_FT, (multiplier,), date=day) == [
+        "by hand through multiplier X-1, ratio 5, certificate valid until 2026-03-11: 1500 lbf·ft at the nut is 300 "
+        "lbf·ft on the hand torque wrench, and each pass in proportion"
+    ]
+    assert "is above 600 lbf·ft" in said(1500, 600 * LBF_FT, (multiplier,), date=day + 20)[0]
+    assert "is above 2000 lbf·ft" in said(2100, 600 * LBF_FT, (multiplier,), date=day)[0]

@@ -103,8 +103,8 @@ HOW_TO = (
     ("Nut factor", "Factor K in torque = K x diameter x preload, of the lubricant really used, from your own table."),
     ("Of minimum yield (%)", "Preload over the preload at which the stud reaches its minimum yield strength, on the "
      "same area. It is for you to judge: no limit is set here."),
-    ("Nut across flats", "Width of the nut that the link (cassette) or socket must fit. Inch studs: heavy hex. Metric studs: the standard "
-     "chosen under Nuts of metric studs."),
+    ("Nut across flats", "Width of the nut that the link (cassette) or socket must fit. Inch studs: heavy hex. Metric "
+     "studs: the standard chosen under Nuts of metric studs."),
     ("Wrench has the link", "yes: the nut's width stands among the links in the sheet Calibration. no: the row stops."),
     ("Torque may differ (%)", "Pressures are rounded to marks of the gauge. A row stops where that changes the torque "
      "by more than this."),

@@ -213,7 +213,7 @@ WRENCH_LABELS: dict[str, str] = {
 }
 LINK_HEAD = ["Link or socket", "Across flats (in)", "Torque factor", "Torque limit (ft-lb)", "Link radius (in)"]
 LINK_NOTES = [
-    "One row per link (cassette), socket or adapter that belongs to this wrench.",
+    "One row per link (cassette), socket or adapter of this wrench.",
     "Size of the nut it is made for.",
     "Torque with this link over the torque in the table below: 1 only if the certificate or the maker says so. Never "
     "left empty.",
@@ -227,7 +227,8 @@ BOOK_README = [
     'name each copy as you like. What counts is the name in the cell beside "Wrench".',
     "2. Fill the block of labels. Units stand in the labels; change the one in brackets, or write the unit into the "
     "cell: 700 bar.",
-    "3. List the links (cassettes), sockets and adapters of the wrench. Each needs its torque factor; an empty one is never taken "
+    "3. List the links (cassettes), sockets and adapters of the wrench. Each needs its torque factor; an empty one is "
+    "never taken "
     "for 1. No empty row between two of them.",
     "4. Paste the table of the last calibration certificate with its headings, values only (Paste Special, Values). "
     "The units must stand in the headings, below them or in the cells: psi, bar, MPa, ft-lb, N·m, ...",

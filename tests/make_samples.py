@@ -42,7 +42,7 @@ SHORT = {
     "grade": "Grade", "nut": "Nut series", "stress": "Stress (psi)", "on": "Stress area",
     "percent": "Percent of yield (%)", "load": "Load (lbf)", "torque": "Torque (ft-lb)", "lube": "Lubricant",
     "k": "Nut factor", "thread_friction": "Thread friction", "nut_friction": "Nut friction", "wrench": "Wrench",
-    "once": "At once", "date": "Job date", "order": "Order", "side": "Turned side", "one": "Stud 1",
+    "once": "Wrenches together", "date": "Job date", "order": "Order", "side": "Turned side", "one": "Stud 1",
     "holes": "Holes (through/tapped)", "note": "Remarks",
 }  # fmt: skip
 """Short names of the columns, for the rows below."""
@@ -183,7 +183,7 @@ LIST_NOTES = [
     "Inch nuts are heavy hex where nothing is said. Metric nuts need their series: an M36 nut may be 55 "
     "or 60 mm across flats.",
     "Wrench: empty means the smallest one of the wrench book that fits. Two wrenches on one pump are "
-    "written HW-3, HW-4, with 2 under At once.",
+    "written HW-3, HW-4, with 2 under Wrenches together.",
     "Text that begins with an equals sign is text here (row of V-1101-N2), and stays text in everything "
     "that is written.",
 ]

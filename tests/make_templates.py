@@ -33,7 +33,7 @@ from sheet_layout import (  # noqa: E402
     wrench_sheet,
 )
 
-from calc.hardware.materials import grades  # noqa: E402
+from calc.hardware.materials import usual_grades  # noqa: E402
 from calc.hardware.nuts import SERIES  # noqa: E402
 from calc.hardware.threads import AREAS  # noqa: E402
 
@@ -78,7 +78,7 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "Thread friction": ("Friction coefficient in the thread. Goes together with the next column.", "", ""),
     "Nut friction": ("Friction coefficient under the nut.", "", ""),
     "Wrench": ("Empty: the smallest wrench of the book that fits. Two wrenches on one pump: HW-3, HW-4.", "", ""),
-    "At once": ("Wrenches that pull at the same time: 1, 2 or 4. Empty: as for the whole list.", "", ""),
+    "Wrenches together": ("Wrenches that pull at the same time: 1, 2 or 4. Empty: as for the whole list.", "", ""),
     "Job date": ("Day of the work, as a date: certificates must be valid on it.", "2026-10-08", "2026-10-08"),
     "Order": ("Own order of the studs, where the joint is not round: 1, 5, 3, ... Empty: the usual cross order.", "",
               ""),
@@ -92,7 +92,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "Operation": ("break", "test make-up", "final make-up", "retighten"),
     "Method": ("hydraulic", "hand", "tensioned", "other"),
     "Stress area": AREAS,
-    "Grade": grades(),
+    "Grade": usual_grades(),
     "Nut series": SERIES,
     "Holes (through/tapped)": ("through", "tapped"),
 }

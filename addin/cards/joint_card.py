@@ -1,14 +1,17 @@
 """What stands on a joint card: the words and numbers of one joint of the plan, by token."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import msgspec
 
 from addin.cards import card_mark, card_passes
 from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text, width_across
+from addin.cards.hand_setting import Setting, setting
+from addin.cards.kit_tools import hand_wrench_for
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
+from addin.plan.entries import Amount
 from addin.plan.file import Plan
 from addin.plan.record import LISTED, OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry, WrenchEntry
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
@@ -74,13 +77,16 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
             msgspec.structs.replace(item, pattern="in the order given") if item.pattern == "cross" else item
             for item in passes
         ]
-    rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, hand, wrenches, both)
+    by_hand = _by_hand(plan, joint) if hand else None
+    rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, by_hand, wrenches, both)
     several = wrenches if len(wrenches) > 1 and not breaking else []
     differ = card_passes.differ(several, len(passes))
     values = _identity(plan, joint) | _target(joint, breaking)
-    values |= _hand_tools(joint) if hand else _tools(plan, joint, wrenches, breaking)
+    values |= _hand_tools(joint, by_hand) if by_hand else _tools(plan, joint, wrenches, breaking)
     values |= (
-        _headings(plan, joint, hand, breaking, differ) | _order(plan, joint, breaking) | _words(joint, hand, breaking)
+        _headings(plan, joint, by_hand, breaking, differ)
+        | _order(plan, joint, breaking)
+        | _words(joint, hand, breaking)
     )
     if several:
         values |= {"wrenches heading": "Wrenches together", "link": "see each wrench", "gauge": "see each wrench"}
@@ -189,10 +195,18 @@ def _limit(limit: LimitEntry) -> str:
     return words + (f": {text(reached)} is reached" if reached else "")
 
 
-def _hand_tools(joint: JointEntry) -> dict[str, Value]:
+def _by_hand(plan: Plan, joint: JointEntry) -> Callable[[Amount], Setting]:
+    """What the hand torque wrench of the book that fits is set to; without one, any such wrench."""
+    torques = [each.torque for each in plan.head.passes(joint) if each.torque]
+    tool = hand_wrench_for(torques, joint.date, plan.head.equipment) if torques else None
+    return lambda torque: setting(torque, tool, joint.limits)
+
+
+def _hand_tools(joint: JointEntry, by_hand: Callable[[Amount], Setting]) -> dict[str, Value]:
     values: dict[str, Value] = {"wrench": "hand torque wrench, no. ____________", "ratings": "–"}
     values |= {"certificate": "____________ valid until ____________", "link": "–", "gauge": "–", "pump": None}
-    values |= quantity("setpoint", joint.torque, "not stated", rounded=True)
+    set_to = by_hand(joint.torque) if joint.torque else None
+    values |= quantity("setpoint", Amount(set_to.value, set_to.unit) if set_to else None, "not stated")
     return values | quantity("torque at setpoint", None, "–")
 
 
@@ -228,7 +242,10 @@ def _each(names: Sequence[str], texts: Sequence[str]) -> str:
     return "\n".join(f"{name}: {words}" for name, words in zip(names, texts, strict=True))
 
 
-def _headings(plan: Plan, joint: JointEntry, hand: bool, breaking: bool, differ: bool) -> dict[str, Value]:
+def _headings(
+    plan: Plan, joint: JointEntry, by_hand: Callable[[Amount], Setting] | None, breaking: bool, differ: bool
+) -> dict[str, Value]:
+    hand = by_hand is not None
     off = joint.difference_percent
     kind = "torque" if hand else "pressure"
     passes = plan.head.passes(joint)
@@ -236,6 +253,8 @@ def _headings(plan: Plan, joint: JointEntry, hand: bool, breaking: bool, differ:
         key: next((amount.unit for item in passes if (amount := getattr(item, key))), None)
         for key in (kind, "torque_at_pressure")
     }
+    if by_hand and joint.torque and first[kind]:
+        first[kind] = by_hand(joint.torque).unit
     set_heading = "LOOSEN" if breaking else f"{kind.upper()} TO SET"
     if not (hand or breaking):
         set_heading += " on " + " and ".join(item.wrench for item in plan.head.pulling(joint))

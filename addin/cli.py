@@ -12,7 +12,7 @@ from click.shell_completion import CompletionItem
 
 from addin import function_commands, host_commands
 from addin.console import DONE, NOT_ALL, CannotRun, Program, phases
-from addin.plan.list_settings import SETTINGS, ListSettings, Setting
+from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.shipped import program
 
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
@@ -32,7 +32,7 @@ def main() -> None:
 class _Stated(click.ParamType):
     """A setting as it is typed."""
 
-    def __init__(self, setting: Setting) -> None:
+    def __init__(self, setting: ListSetting) -> None:
         self.setting, self.name = setting, setting.shown
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
@@ -183,10 +183,10 @@ def pack(
     On request, --only working: a page behind each card with the working of its numbers, step by step.
     """
     from addin import reports
-    from addin.cards.issue import Wanted
+    from addin.cards.issue import WantedParts
     from addin.tasks import write_pack
 
-    wanted = Wanted(only, joints or None, templates, paper, units == "both", one_file_per_joint)
+    wanted = WantedParts(only, joints or None, templates, paper, units == "both", one_file_per_joint)
     with phases() as shown:
         done = write_pack(plan_file, out, wanted, phases=shown, **given)
     sys.exit(reports.pack(done))

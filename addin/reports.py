@@ -11,7 +11,7 @@ from addin.cells.words import line
 from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
 from addin.job.run import JobDone
 from addin.plan.file import summary
-from addin.plan.record import OTHER
+from addin.plan.record_joint import OTHER
 from addin.plan.since import lines as since_lines
 from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines

@@ -8,7 +8,7 @@ all, and raises WorkbookError, one line, where it cannot run.
 >>> joints, book = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 >>> with TemporaryDirectory() as out:
 ...     done = plan_list(joints, [book], Path(out), ListSettings(breakout_factor=1.5))
-...     pack = write_pack(done.plan_file, Path(out), Wanted(only=("kit",)))
+...     pack = write_pack(done.plan_file, Path(out), WantedParts(only=("kit",)))
 >>> done.totals.planned, done.totals.stopped, [path.name for path in pack.files]
 (35, 0, ['drigrauvex-joints-kit-list.xlsx'])
 """
@@ -23,7 +23,7 @@ from pathlib import Path
 import msgspec
 
 from addin.cards.engineer_sheet import write_engineer_book
-from addin.cards.issue import CARD_PARTS, PARTS, Issued, Wanted, target_of
+from addin.cards.issue import CARD_PARTS, PARTS, Issued, WantedParts, target_of
 from addin.cards.pack_files import stale, write_parts
 from addin.cards.sheets import Progress
 from addin.hosts.libreoffice.places import NoOfficeError
@@ -61,7 +61,7 @@ Phases = Callable[[str], Progress]
 """Told the name of each phase of a long task; gives what takes the count of things done, and of all."""
 
 
-UNSTATED, USUAL = ListSettings(), Wanted()
+UNSTATED, USUAL = ListSettings(), WantedParts()
 
 
 def silent(name: str) -> Progress:
@@ -84,7 +84,7 @@ class PackDone:
     issued: Issued
     files: tuple[Path, ...]
     notes: tuple[str, ...]
-    wanted: Wanted
+    wanted: WantedParts
     unprinted: str | None = None
 
     @property
@@ -208,7 +208,7 @@ def plan_list(
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
-        wanted = Wanted(CARD_PARTS, since=content.head.since)
+        wanted = WantedParts(CARD_PARTS, since=content.head.since)
         outputs.of = sha256(plan_file)
         issued = write_parts(content, stem, outputs, wanted, outputs.of, phases) if pack else None
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
@@ -225,7 +225,7 @@ def plan_list(
 
 
 def write_pack(
-    plan_file: Path, out: Path, wanted: Wanted = USUAL, *, old_plan: Path | None = None, pdf: bool = False,
+    plan_file: Path, out: Path, wanted: WantedParts = USUAL, *, old_plan: Path | None = None, pdf: bool = False,
     overwrite: bool = False, phases: Phases = silent,
 ) -> PackDone:  # fmt: skip
     """Write the printed pack of a plan: the parts `wanted`, each a workbook of its own.
@@ -265,7 +265,7 @@ def _check_joints(joints: Sequence[str], content: Plan, path: Path) -> None:
 
 
 def _packed(
-    issued: Issued, outputs: Outputs, wanted: Wanted, notes: Sequence[str] = (), unprinted: str | None = None
+    issued: Issued, outputs: Outputs, wanted: WantedParts, notes: Sequence[str] = (), unprinted: str | None = None
 ) -> PackDone:
     """With the paths at which the files have appeared."""
     for report in issued.reports.values():

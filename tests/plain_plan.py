@@ -7,7 +7,8 @@ from typing import Any
 import msgspec
 
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
-from addin.plan.record import JointEntry, PlanHead
+from addin.plan.record import PlanHead
+from addin.plan.record_joint import JointEntry
 
 
 def plain_plan(path: Path) -> dict[str, Any]:

@@ -1,6 +1,5 @@
-"""Tables of torque, preload, scatter, embedding, order and passes."""
+"""Tables of torque, preload, scatter, order and passes."""
 
-import re
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -9,7 +8,7 @@ import pytest
 
 from calc.hardware import friction, materials, nuts, threads
 from calc.hardware.threads import Thread
-from calc.preload import scatter, stretch, target, torque
+from calc.preload import scatter, target, torque
 from calc.procedure import order, passes
 from calc.quantities import INCH, LBF, LBF_FT, PSI
 
@@ -122,26 +121,11 @@ def _vdi(row: Row, off: dict[str, tuple[int, ...]], wide: float) -> Iterator[Cel
             yield from compare(row, column, value)
 
 
-# --- scatter and embedding ------------------------------------------------------------------------------------------
-
-
-@table("embedding_vdi2230")
-def _embedding(row: Row) -> Iterator[Cell]:
-    roughness = {"<10": (0.1, 9.9), "10 to <40": (10, 39.9), "40 to <160": (40, 159.9)}[row["roughness_Rz_um"]]
-    assert row["load"] == "axial"
-    for rz in roughness:
-        for column, counts in (
-            ("thread_um", (1, 0, 0)),
-            ("per_head_or_nut_um", (0, 1, 0)),
-            ("per_interface_um", (0, 0, 1)),
-        ):
-            ours = stretch.embedding(rz * 1e-6, threads=counts[0], bearings=counts[1], interfaces=counts[2])
-            yield from compare(row, column, ours * 1e6, 1e-9, "exact")
+# --- scatter --------------------------------------------------------------------------------------------------------
 
 
 # the scatter and the factor of this method were printed in different editions and do not belong together
 FACTORS_APART = {"yield controlled, powered (lower bound)"}
-_EN_1591 = re.compile(r"(.+), eps = (0\.\d)\+0\.5\*mu at mu=0\.2")
 
 
 @table("preload_scatter")
@@ -155,8 +139,6 @@ def _scatter(row: Row) -> Iterator[Cell]:
             yield from compare(row, column, stored or 0.0, 1e-12, "exact")
         elif row[column]:
             yield from compare(row, column, scatter.factor(found.spread().plus))
-    if match := _EN_1591.fullmatch(row["method"]):
-        yield from compare(row, "plus_pct", 100 * float(scatter.en1591_bolt(match[1], 0.2)), 1e-9, "exact")
 
 
 # --- order and passes ------------------------------------------------------------------------------------------------

@@ -220,6 +220,34 @@ def test_names_of_functions_and_arguments_serve_every_host() -> None:
         assert function.source
 
 
+def test_no_two_classes_share_a_name_and_files_tell_what_they_hold() -> None:
+    places: dict[str, list[str]] = {}
+    for path in SOURCES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                places.setdefault(node.name, []).append(module_name(path))
+
+    assert not {name: where for name, where in places.items() if len(where) > 1}
+    assert not {path.stem for path in SOURCES} & {"beside", "common", "current", "helpers", "misc", "parts", "utils"}
+
+
+def test_every_public_function_of_calc_is_used_by_the_program() -> None:
+    named = {
+        node.id if isinstance(node, ast.Name) else node.attr
+        for path in SOURCES
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, (ast.Name, ast.Attribute))
+    }
+    public = {
+        f"{module_name(path)}.{node.name}"
+        for path in (ROOT / "calc").rglob("*.py")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef)) and not node.name.startswith("_")
+    }
+
+    assert not {name for name in public if name.rpartition(".")[2] not in named}
+
+
 def test_public_functions_of_calc_say_what_they_do() -> None:
     missing = []
     for path in (ROOT / "calc").rglob("*.py"):

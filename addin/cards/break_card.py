@@ -8,7 +8,7 @@ from addin.cards.card_tokens import CARD
 from addin.cards.card_values import ceiling, in_other_units, one_unit, quantity, text
 from addin.forms.tokens import Filling, Value, Vocabulary, plain
 from addin.plan.file import Plan
-from addin.plan.record import BreakoutEntry, JointEntry
+from addin.plan.record_joint import BreakoutEntry, JointEntry
 
 BREAK_OUT = {
     "torque stated": "torque the joint was made up with",

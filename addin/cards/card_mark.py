@@ -2,8 +2,8 @@
 
 import segno
 
-from addin.forms.tokens import Area, Picture
-from addin.plan.record import JointEntry
+from addin.forms.tokens import Picture, PictureArea
+from addin.plan.record_joint import JointEntry
 
 _A = "http://schemas.openxmlformats.org/drawingml/2006/main"
 _XDR = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
@@ -33,7 +33,7 @@ def card_mark(text: str) -> Picture:
     return lambda area, free: _anchor(text, modules, area, free)
 
 
-def _anchor(text: str, modules: list[list[int]], area: Area, free: int) -> str:
+def _anchor(text: str, modules: list[list[int]], area: PictureArea, free: int) -> str:
     side = min(area.width, area.height)
     left, top = area.width - side, max((area.height - side) // 2, 0)
     size = len(modules) + 2 * _QUIET

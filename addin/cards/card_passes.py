@@ -8,7 +8,8 @@ from addin.cards.card_values import exact, exactly, in_other_units, joined, quan
 from addin.cards.hand_setting import Setting
 from addin.forms.tokens import Value
 from addin.plan.entries import Amount
-from addin.plan.record import JointPass, ToolEntry, WrenchEntry
+from addin.plan.record import JointPass, WrenchEntry
+from addin.plan.record_joint import ToolEntry
 
 Rows = list[dict[str, Value]]
 

@@ -1,7 +1,7 @@
 """The tokens of a joint card, each with what it stands for."""
 
 from addin.forms.tokens import Vocabulary
-from addin.plan.record import LISTED
+from addin.plan.record_joint import LISTED
 from addin.reading.understood import shown_name
 
 MOST_PASSES = 8

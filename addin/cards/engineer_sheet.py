@@ -9,7 +9,8 @@ from addin.cards.engineer_chart import Course, draw
 from addin.cells.words import figure
 from addin.forms.sheet_names import sheet_names
 from addin.plan.file import Plan
-from addin.plan.record import JointEntry, PlanHead
+from addin.plan.record import PlanHead
+from addin.plan.record_joint import JointEntry
 from addin.workbooks.new_file import write_new
 
 HEAD = "For the responsible engineer; not a joint card, nothing here is set by a crew"

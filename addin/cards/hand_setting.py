@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from addin.cells.words import figure
 from addin.plan.entries import Amount
-from addin.plan.record import EquipmentEntry, LimitEntry
+from addin.plan.record import EquipmentEntry
+from addin.plan.record_joint import LimitEntry
 from calc.units import from_si, to_si
 
 STEPS = tuple(step * 10.0**power for power in (2, 1, 0, -1) for step in (5, 2, 1))

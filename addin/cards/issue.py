@@ -24,7 +24,8 @@ from addin.forms.file_names import file_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.hosts.libreoffice.office import OfficeError
 from addin.plan.file import Plan
-from addin.plan.record import JointEntry, SinceEntry
+from addin.plan.record import SinceEntry
+from addin.plan.record_joint import JointEntry
 from addin.plan.release import Releases
 from addin.workbooks.plain_file import scratch_folder
 
@@ -67,7 +68,7 @@ CARD_PARTS = tuple(name for name, part in PARTS.items() if isinstance(part, Card
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedParts:
     """What to issue.
 
     only : parts; where empty, all but those on request, or the cards where two plans are compared; templates : own
@@ -128,7 +129,7 @@ def target_of(part: str, stem: str, out: Path) -> Path:
 
 
 def issue(
-    plan: Plan, stem: str, out: Path, wanted: Wanted, progress: Callable[[str], Progress] | None = None
+    plan: Plan, stem: str, out: Path, wanted: WantedParts, progress: Callable[[str], Progress] | None = None
 ) -> Issued:
     """Write the parts of the pack into a folder, as STEM-PART.xlsx.
 
@@ -185,7 +186,7 @@ def issue(
     return issued
 
 
-def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: Wanted) -> None:
+def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: WantedParts) -> None:
     write_sheets(book, sheets, target, report)
     if wanted.printer is not None and report.files:
         wanted.printer(target, target.with_suffix(".pdf"))
@@ -193,7 +194,7 @@ def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wa
 
 
 def _write_cards(
-    kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: Wanted, name: str,
+    kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: WantedParts, name: str,
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
     book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
@@ -229,7 +230,7 @@ def _write_cards(
 
 def _print(
     book: Template, kind: CardKind, plan: Plan, cards: Sequence[JointEntry], target: Path, report: PackReport,
-    wanted: Wanted, tell: Progress | None,
+    wanted: WantedParts, tell: Progress | None,
 ) -> None:  # fmt: skip
     """PDFs of a workbook of cards, a batch at a time: an office program needs 4 MB for each sheet it has open."""
     assert wanted.printer is not None

@@ -13,7 +13,8 @@ from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
-from addin.plan.record import LISTED, OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry, WrenchEntry
+from addin.plan.record import WrenchEntry
+from addin.plan.record_joint import LISTED, OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
 from addin.reading.understood import shown_name
 from calc.procedure.order import circular

@@ -8,7 +8,8 @@ from addin.cards.kit_tools import hand_wrenches, reaction_arms
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
-from addin.plan.record import GaugeEntry, JointEntry, PlanHead, WrenchEntry
+from addin.plan.record import GaugeEntry, PlanHead, WrenchEntry
+from addin.plan.record_joint import JointEntry
 from calc.units import to_si
 
 ALL = "all areas"

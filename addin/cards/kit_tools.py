@@ -5,7 +5,8 @@ from collections.abc import Sequence
 
 from addin.cards.card_values import joined, text
 from addin.plan.entries import Amount
-from addin.plan.record import EquipmentEntry, JointEntry, PlanHead
+from addin.plan.record import EquipmentEntry, PlanHead
+from addin.plan.record_joint import JointEntry
 from calc.units import to_si
 
 Found = list[tuple[str, int | None, str]]

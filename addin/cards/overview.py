@@ -8,7 +8,7 @@ from addin.cards.card_values import NO_DAY, exactly
 from addin.cards.kit import area_of
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
-from addin.plan.record import OTHER, STOPPED, JointEntry
+from addin.plan.record_joint import OTHER, STOPPED, JointEntry
 from addin.plan.usual_cautions import SUPPORTS, USUAL
 
 COUNTS = ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs")

@@ -3,14 +3,14 @@
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from addin.cards.issue import Issued, Wanted, issue, target_of
+from addin.cards.issue import Issued, WantedParts, issue, target_of
 from addin.cards.sheets import Progress
 from addin.plan.file import Plan
 from addin.workbooks.outputs import PRINTED, Outputs
 
 
 def write_parts(
-    plan: Plan, stem: str, outputs: Outputs, wanted: Wanted, of: str,
+    plan: Plan, stem: str, outputs: Outputs, wanted: WantedParts, of: str,
     progress: Callable[[str], Progress] | None = None,
 ) -> Issued:  # fmt: skip
     """Write the parts wanted as part of a set of outputs; `of` is the hash of their plan.

@@ -12,7 +12,7 @@ from addin.cards.draft import as_draft, released
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.plan.file import Plan
-from addin.plan.record import STOPPED, JointEntry
+from addin.plan.record_joint import STOPPED, JointEntry
 from addin.plan.release import Releases
 
 __all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackReport", "TemplateError", "choose",

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from xml.sax.saxutils import escape
 
-from addin.forms.tokens import Area, Picture
+from addin.forms.tokens import Picture, PictureArea
 
 MOST_INSIDE = 36
 MOST_NUMBERED = 72
@@ -44,7 +44,7 @@ def start_angle(stud_1: str | None) -> float:
 
 
 @lru_cache(maxsize=256)
-def _anchor(moves: tuple[tuple[int, ...], ...], start: float, area: Area, free: int) -> str:
+def _anchor(moves: tuple[tuple[int, ...], ...], start: float, area: PictureArea, free: int) -> str:
     side = max(min(area.width, area.height) - 2 * _MARGIN, 72 * _POINT)
     left, top = max((area.width - side) // 2, 0), max((area.height - side) // 2, 0)
     shapes = _Shapes(free)

@@ -10,8 +10,8 @@ from addin.cells.texts import is_stop
 from addin.cells.words import figure
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary
 from addin.plan.file import Plan
-from addin.plan.record import JointEntry
-from addin.plan.working import Section, joint_working
+from addin.plan.record_joint import JointEntry
+from addin.plan.working import WorkingSection, joint_working
 
 Row = dict[str, Value]
 
@@ -126,7 +126,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     return Filling(values, {"step": steps, "pass": passes, "break": breaks})
 
 
-def _check(plan: Plan, joint: JointEntry, section: Section) -> None:
+def _check(plan: Plan, joint: JointEntry, section: WorkingSection) -> None:
     rows, name = section.rows, section.function
     if section.agrees is False and len(rows) > 1:
         raise TemplateError(f"the working of {name} gives {_shown(rows[-1][4])} {rows[-1][5]}, not what the plan says")
@@ -159,7 +159,7 @@ def _value(value: Any) -> Value:
 
 
 def _steps(
-    plan: Plan, joint: JointEntry, section: Section, before: Sequence[Section]
+    plan: Plan, joint: JointEntry, section: WorkingSection, before: Sequence[WorkingSection]
 ) -> list[Row]:  # fmt: skip
     """A row for each step; those that stand word for word in a section before are not repeated."""
     above = [row[1:6] for each in before for row in each.rows]
@@ -266,7 +266,7 @@ def _break_rows(joint: JointEntry, rows: Sequence[Sequence[Any]]) -> list[Row]:
     return found + [alone | {"what": what, "on card": exactly(own)} for what, own in stages.items()]
 
 
-def _left_out(joint: JointEntry, sections: Sequence[Section]) -> str:
+def _left_out(joint: JointEntry, sections: Sequence[WorkingSection]) -> str:
     """Numbers of the card without a working here, and why."""
     worked = {_WHAT.get(section.function) for section in sections if not is_stop(section.rows[0][0])}
     stated, lines = joint.target.basis if joint.target else "target not stated", []

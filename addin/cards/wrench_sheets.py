@@ -9,7 +9,8 @@ from addin.cards.card_values import NO_DAY, exact, exactly, quantity, shown, tex
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary, plain
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
-from addin.plan.record import GaugeEntry, JointEntry, LinkEntry, PointEntry, WrenchEntry
+from addin.plan.record import GaugeEntry, LinkEntry, PointEntry, WrenchEntry
+from addin.plan.record_joint import JointEntry
 from calc.findings import InputError
 from calc.units import from_si, to_si
 from calc.wrench.calibration import Curve, Marks, curve, to_marks, torque_at

@@ -183,9 +183,6 @@ SENTENCES = {
     "method_is_whole": "a method's scatter holds wrench and gauge in it; leave out {names:names}, or leave out the method",
     "scatter_stated": "scatter must be stated one way: friction scatter, or nut factor low and nut factor high, or method",
     "factor_outside_ends": "nut factor {value:figure} lies outside its own low {low:figure} and high {high:figure}",
-    "tool_unknown": "tool '{text}' is not known; write {known:either}",
-    "roughness_outside_table": "roughness must be below {high:length}, got {value:length}",
-    "friction_class_unknown": "friction class '{text}' is not known; write {known:either}",
     # standard flanges
     "pipe_size_unknown": "pipe size '{text}' is not in the table; it has {known:both}",
     "pressure_class_unknown": "pressure class '{text}' is not in the table; it has {known:both}",

@@ -14,7 +14,7 @@ import numpy as np
 from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.cells.table_columns import choose
-from addin.cells.table_layout import Column, Layout, join_blocks, lay_out
+from addin.cells.table_layout import Layout, TableColumn, join_blocks, lay_out
 from addin.cells.table_values import agree, read_columns, rows_of_points
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.wrench import calibration
@@ -33,7 +33,7 @@ DOUBTS = CONFIRMABLE | {"table_rated_pressure", "table_rated_torque", "table_wor
 
 
 @dataclass(frozen=True, eq=False)
-class Table:
+class CalibrationTable:
     """A table as read: pressures [Pa] and torques [N·m], rising, its units as shown, and what was found.
 
     `row` of a finding counts from 0 at the first row below the headings; its fact `at` is row and column in the block
@@ -76,7 +76,7 @@ class Table:
 def read_table(
     rows: Sequence[Sequence[Cell]], *, stated: Stated | None = None, holds: Mapping[str, str] | None = None,
     confirmed: str = "", left: int = 0,
-) -> Table:  # fmt: skip
+) -> CalibrationTable:  # fmt: skip
     """Read a table of rows of cells, headings first.
 
     `stated` is what else is known of the wrench; `holds` names the column that holds by kind where there are several;
@@ -118,11 +118,11 @@ def read_table(
     columns = dict.fromkeys(("table_duplicate", "table_not_rising", "table_too_short"), p_at)
     found += [_placed(finding, layout, points, columns.get(finding.code, t_at)) for finding in odd]
     numbers = tuple(layout.number(row) - 1 for row in points)
-    return Table(pressure, torque, units[p_at], units[t_at], tuple(found), printed, numbers)
+    return CalibrationTable(pressure, torque, units[p_at], units[t_at], tuple(found), printed, numbers)
 
 
 def _finest(
-    columns: Sequence[Column], values: Mapping[int, Sequence[float]], steps: Mapping[int, float], kind: str
+    columns: Sequence[TableColumn], values: Mapping[int, Sequence[float]], steps: Mapping[int, float], kind: str
 ) -> int:
     """Of columns that say the same in several units the one that was not converted: round pressures, fine torques."""
     share = {column.at: steps[column.at] / max(values[column.at], default=1.0) for column in columns}

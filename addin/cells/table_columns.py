@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from addin.cells.numbers import is_blank, split_number
-from addin.cells.table_layout import Column, Layout
+from addin.cells.table_layout import Layout, TableColumn
 from addin.cells.table_words import KINDS, plain, way_taken
 from calc.findings import CAUTION, NOTE, Finding, InputError, stop
 from calc.units import kinds_of, symbol
@@ -25,7 +25,7 @@ ALONE_PRESSURE = (*ALONE, "nominal", "run")
 class Chosen:
     """The columns that hold: by kind the first, then the same in other units; and what was found on the way."""
 
-    by_kind: dict[str, list[Column]]
+    by_kind: dict[str, list[TableColumn]]
     findings: list[Finding] = field(default_factory=list)
 
 
@@ -35,7 +35,7 @@ def choose(layout: Layout, holds: Mapping[str, str]) -> Chosen:
     Raises InputError: `table_headings`, `table_ask_...`, `table_column_unknown`, `heading_unit`, `unit_missing`.
     """
     found: list[Finding] = []
-    by_kind: dict[str, list[Column]] = {}
+    by_kind: dict[str, list[TableColumn]] = {}
     for kind in KINDS:
         named = _named(layout, kind, holds[kind]) if holds.get(kind) else None
         by_kind[kind] = [named] if named else _of_kind(layout, kind)
@@ -53,7 +53,7 @@ def choose(layout: Layout, holds: Mapping[str, str]) -> Chosen:
     return Chosen(by_kind, found)
 
 
-def _named(layout: Layout, kind: str, text: str) -> Column:
+def _named(layout: Layout, kind: str, text: str) -> TableColumn:
     """The column that an answer names."""
     wanted = " ".join(text.split()).casefold()
     same = [column for column in layout.columns if column.text.casefold() == wanted]
@@ -72,7 +72,7 @@ def _named(layout: Layout, kind: str, text: str) -> Column:
     return same[0]
 
 
-def _of_kind(layout: Layout, kind: str) -> list[Column]:
+def _of_kind(layout: Layout, kind: str) -> list[TableColumn]:
     mine = [column for column in layout.columns if column.meaning.kind == kind and not column.meaning.other]
     for column in mine:
         heading = column.meaning.heading
@@ -110,12 +110,12 @@ def _of_kind(layout: Layout, kind: str) -> list[Column]:
     return []
 
 
-def _unit_of(column: Column) -> str:
+def _unit_of(column: TableColumn) -> str:
     kind = column.meaning.kind
     return symbol(kind, column.unit) if column.unit and kind in kinds_of(column.unit) else ""
 
 
-def _one_in_units(clear: Sequence[Column], ways: Sequence[Column]) -> bool:
+def _one_in_units(clear: Sequence[TableColumn], ways: Sequence[TableColumn]) -> bool:
     """Whether columns are the same readings in several units: "Measured torque (Nm)", "Measured torque (ft-lb)"."""
     if clear:
         return False
@@ -123,13 +123,13 @@ def _one_in_units(clear: Sequence[Column], ways: Sequence[Column]) -> bool:
     return len({column.meaning.taken for column in ways}) == 1 and len(set(units)) == len(units) and "" not in units
 
 
-def _ask(layout: Layout, code: str, kind: str, columns: Sequence[Column], **facts: object) -> None:
+def _ask(layout: Layout, code: str, kind: str, columns: Sequence[TableColumn], **facts: object) -> None:
     texts = tuple(column.text for column in columns)
     at = layout.place(layout.head, columns[0].at)
     raise stop(code, "table", headings=texts, kind=kind, at=at, **facts)
 
 
-def _ask_ways(layout: Layout, kind: str, clear: Sequence[Column], ways: Sequence[Column]) -> None:
+def _ask_ways(layout: Layout, kind: str, clear: Sequence[TableColumn], ways: Sequence[TableColumn]) -> None:
     """The question that fits the ways in which the columns of one kind were taken."""
     said = {way for column in ways for way in column.meaning.taken}
     columns = sorted([*clear, *ways], key=lambda column: column.at)
@@ -151,7 +151,7 @@ def _ask_ways(layout: Layout, kind: str, clear: Sequence[Column], ways: Sequence
     _ask(layout, "table_ask_twice", kind, columns)
 
 
-def _ask_unclear(layout: Layout, kind: str, unclear: Sequence[Column], mine: Sequence[Column]) -> None:
+def _ask_unclear(layout: Layout, kind: str, unclear: Sequence[TableColumn], mine: Sequence[TableColumn]) -> None:
     if any("link" in column.meaning.taken for column in unclear):
         _ask(layout, "table_ask_links", kind, mine)
     stems = {re.sub(r"\W*\b(?:[a-z]|\d+|[ivx]+)$", "", column.meaning.heading.words) for column in mine}
@@ -171,7 +171,7 @@ def _ask_unclear(layout: Layout, kind: str, unclear: Sequence[Column], mine: Seq
 # --- what is not taken ----------------------------------------------------------------------------------------------
 
 
-def _left_out(layout: Layout, column: Column) -> Finding:
+def _left_out(layout: Layout, column: TableColumn) -> Finding:
     """Say what a column is that holds no part of the curve."""
     facts: dict[str, object] = {"heading": column.text, "at": layout.place(layout.head, column.at)}
     what = column.meaning
@@ -181,7 +181,7 @@ def _left_out(layout: Layout, column: Column) -> Finding:
     return Finding("table_column_ignored", "table", facts, CAUTION)
 
 
-def ask_tracking(layout: Layout, columns: Mapping[str, Sequence[Column]], rows: Sequence[int]) -> None:
+def ask_tracking(layout: Layout, columns: Mapping[str, Sequence[TableColumn]], rows: Sequence[int]) -> None:
     """Refuse a column of numbers that nothing names and that goes with the torque: it may be another reading of it."""
     taken = {column.at for group in columns.values() for column in group}
     known = {c.at for c in layout.columns if c.meaning.other or c.meaning.excluded or c.meaning.kind or c.meaning.taken}

@@ -19,7 +19,7 @@ MOST_ABOVE = 25
 
 
 @dataclass(frozen=True)
-class Column:
+class TableColumn:
     """A column under its heading: where it stands, the heading as read, and its unit where one is known."""
 
     at: int
@@ -42,7 +42,7 @@ class Layout:
     """
 
     cells: list[list[Cell]]
-    columns: list[Column]
+    columns: list[TableColumn]
     head: int
     first: int
     across: bool = False
@@ -230,14 +230,14 @@ def _number_or_text(text: str) -> Cell:
 
 # --- headings -------------------------------------------------------------------------------------------------------
 
-_Found = tuple[int, int, list[Column], list[Finding]]
+_Found = tuple[int, int, list[TableColumn], list[Finding]]
 
 
 def _headed(cells: list[list[Cell]], *, strict: bool = False) -> _Found | None:
     """The row of headings, the first row below it, its columns, and notes on how it was read."""
     for row in range(min(len(cells) - 1, MOST_ABOVE)):
         for texts, used, codes in _readings(cells, row):
-            columns = [Column(at, text, meaning(text)) for at, text in sorted(texts.items())]
+            columns = [TableColumn(at, text, meaning(text)) for at, text in sorted(texts.items())]
             if not set(KINDS) <= {column.meaning.kind for column in columns}:
                 continue
             if strict and not _numbers_below(cells, row + used, columns):
@@ -334,6 +334,6 @@ def _bare(text: str) -> str:
     return re.sub(r"^(?:in|en|em)\s+(?=\S)", "", text.strip().strip("()[]{}").strip(), flags=re.IGNORECASE)
 
 
-def _numbers_below(cells: list[list[Cell]], first: int, columns: list[Column]) -> bool:
+def _numbers_below(cells: list[list[Cell]], first: int, columns: list[TableColumn]) -> bool:
     at = [column.at for column in columns if column.meaning.kind]
     return all(isinstance(row[c], (int, float)) or re.match(r"\s*\d", str(row[c])) for row in cells[first:] for c in at)

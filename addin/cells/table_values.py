@@ -7,7 +7,7 @@ import numpy as np
 
 from addin.cells.numbers import Cell, is_blank, plain_text, read_number, split_number, stands_for_nothing
 from addin.cells.table_columns import ask_tracking
-from addin.cells.table_layout import Column, Layout
+from addin.cells.table_layout import Layout, TableColumn
 from addin.cells.table_words import KINDS, plain, way_taken
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.quantities import QUANTITIES
@@ -22,7 +22,7 @@ _NOT_SEEN = re.compile(
 )
 
 
-def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[Column]]) -> tuple[list[int], list[Finding]]:
+def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[TableColumn]]) -> tuple[list[int], list[Finding]]:
     """The rows that hold points, and notes on those that are left out.
 
     Raises InputError: `table_gap`, `table_after_gap`, `table_blocks_below`, `table_ask_alone`.
@@ -163,7 +163,7 @@ def _zero(cell: Cell) -> bool:
 
 
 def read_columns(
-    layout: Layout, columns: Mapping[str, Sequence[Column]], rows: Sequence[int]
+    layout: Layout, columns: Mapping[str, Sequence[TableColumn]], rows: Sequence[int]
 ) -> tuple[dict[int, list[float]], dict[int, str], dict[int, float], list[Finding]]:
     """By column: numbers in SI, the unit, and the printed step in SI; and what was found.
 
@@ -192,7 +192,7 @@ def read_columns(
     return values, units, steps, found
 
 
-def _own_units(layout: Layout, column: Column, rows: Sequence[int], kind: str) -> set[str]:
+def _own_units(layout: Layout, column: TableColumn, rows: Sequence[int], kind: str) -> set[str]:
     """Units that stand in the cells of a column."""
     found = set()
     for row in rows:
@@ -204,7 +204,7 @@ def _own_units(layout: Layout, column: Column, rows: Sequence[int], kind: str) -
 
 
 def _number(
-    layout: Layout, column: Column, row: int, kind: str, unit: str | None, style: str, found: list[Finding]
+    layout: Layout, column: TableColumn, row: int, kind: str, unit: str | None, style: str, found: list[Finding]
 ) -> float:
     cell = layout.cells[row][column.at]
     if isinstance(cell, str) and (mark := _MARK.match(cell)):
@@ -244,7 +244,7 @@ def _footnote(layout: Layout, mark: str) -> str:
 _LONE = re.compile(r"[1-9]\d{0,2}([.,])\d{3}")
 
 
-def _comma_styles(layout: Layout, columns: Mapping[str, Sequence[Column]], rows: Sequence[int]) -> set[str]:
+def _comma_styles(layout: Layout, columns: Mapping[str, Sequence[TableColumn]], rows: Sequence[int]) -> set[str]:
     """How numbers are written, as far as the whole table shows it: the decimal marks that some number proves."""
     found = set()
     for kind in KINDS:
@@ -268,7 +268,7 @@ def _digits(cell: Cell) -> str:
 
 
 def _style(
-    layout: Layout, column: Column, rows: Sequence[int], kind: str, unit: str | None, proved: set[str],
+    layout: Layout, column: TableColumn, rows: Sequence[int], kind: str, unit: str | None, proved: set[str],
     found: list[Finding],
 ) -> str:  # fmt: skip
     """The decimal mark by which the texts of a column are read, "" where no text leaves a choice.
@@ -328,7 +328,7 @@ def _possible(numbers: Sequence[float], kind: str, unit: str | None) -> bool:
 
 
 def agree(
-    layout: Layout, columns: Mapping[str, Sequence[Column]], values: Mapping[int, Sequence[float]],
+    layout: Layout, columns: Mapping[str, Sequence[TableColumn]], values: Mapping[int, Sequence[float]],
     steps: Mapping[int, float], rows: Sequence[int],
 ) -> list[Finding]:  # fmt: skip
     """Rows in which two columns of one quantity differ by more than half a printed step of both."""

@@ -13,9 +13,19 @@ from xml.sax.saxutils import escape, quoteattr
 
 from addin.forms import fit
 from addin.forms.cell_styles import CellStyle
-from addin.forms.form_scan import Cell, Row, Texts, scan
+from addin.forms.form_scan import Cell, FormRow, Texts, scan
 from addin.forms.grow import Added, grow
-from addin.forms.tokens import Area, Filling, Finder, Picture, Place, TemplateError, Vocabulary, clean, plain
+from addin.forms.tokens import (
+    Filling,
+    Finder,
+    Picture,
+    PictureArea,
+    TemplateError,
+    TokenPlace,
+    Vocabulary,
+    clean,
+    plain,
+)
 
 LONGEST_TEXT = 32767
 LONGEST_HEADER = 255
@@ -36,7 +46,7 @@ class Filled:
     """
 
     xml: bytes
-    pictures: list[tuple[Picture, Area]]
+    pictures: list[tuple[Picture, PictureArea]]
     notes: list[str]
     drawing_position: int
     added: Added = ()
@@ -58,14 +68,14 @@ class Form:
         self._vocabulary = vocabulary
 
     @cached_property
-    def places(self) -> list[Place]:
+    def places(self) -> list[TokenPlace]:
         """Every token where it stands."""
         places = [place for cell in self.scan.cells for place in cell.places]
         for start, end in self.scan.headers:
-            places += [part for part in self._header_parts(start, end) if isinstance(part, Place)]
+            places += [part for part in self._header_parts(start, end) if isinstance(part, TokenPlace)]
         return places
 
-    def _header_parts(self, start: int, end: int) -> list[str | Place]:
+    def _header_parts(self, start: int, end: int) -> list[str | TokenPlace]:
         return Finder(self._vocabulary).split(self.xml[start:end].decode(), 0)
 
     @property
@@ -154,7 +164,7 @@ class Form:
         parts = [part for _, run in cell.runs for part in run if isinstance(part, str) or part.prints]
         # a number stays one beside tokens that are blank here
         parts = [part for part in parts if _text(part, filling).strip()] if len(parts) > 1 else parts
-        if len(parts) == 1 and isinstance(parts[0], Place):
+        if len(parts) == 1 and isinstance(parts[0], TokenPlace):
             value = parts[0].value(filling)
             if isinstance(value, int | float):
                 number = self._number(cell, parts[0], value, notes)
@@ -183,7 +193,7 @@ class Form:
         properties = f"<{prefix}rPr>{inner}</{prefix}rPr>" if inner else ""
         return f"<{prefix}r>{properties}{self._t(text)}</{prefix}r>"
 
-    def _number(self, cell: Cell, place: Place, value: float, notes: list[str]) -> str:
+    def _number(self, cell: Cell, place: TokenPlace, value: float, notes: list[str]) -> str:
         if not math.isfinite(value):
             raise TemplateError(f"the value for {{{{{place.label}}}}} is not a number")
         style = self._style(cell)
@@ -199,7 +209,7 @@ class Form:
         parts = self._header_parts(start, end)
         written = "".join(
             escape(clean(_text(part, filling).replace("&", "&&")))
-            if isinstance(part, Place) and part.prints
+            if isinstance(part, TokenPlace) and part.prints
             else str(part)
             for part in parts
             if isinstance(part, str) or part.prints
@@ -264,16 +274,16 @@ class Form:
                 found.setdefault(column, width)
         return found
 
-    def _area(self, cell: Cell, heights: Mapping[int, float], hidden: set[int]) -> Area:
+    def _area(self, cell: Cell, heights: Mapping[int, float], hidden: set[int]) -> PictureArea:
         def tall(first: int, last: int) -> float:
             return sum(self._height(number, heights, hidden) for number in range(first, last + 1))
 
         left, top = self._width(1, cell.column - 1), tall(1, cell.row - 1)
         width, height = self._width(cell.column, cell.last_column), tall(cell.row, cell.last_row)
         sizes = (round(size * fit.EMU_PER_POINT) for size in (left, top, width, height))
-        return Area(cell.column - 1, cell.row - 1, *sizes)
+        return PictureArea(cell.column - 1, cell.row - 1, *sizes)
 
-    def _row(self, row: Row, height: float | None, hidden: bool) -> bytes:
+    def _row(self, row: FormRow, height: float | None, hidden: bool) -> bytes:
         tag = self.xml[row.start : row.end]
         if height is not None:
             tag = set_attribute(set_attribute(tag, "ht", f"{height:.2f}"), "customHeight", "1")
@@ -294,7 +304,7 @@ class Form:
         return edits
 
 
-def _text(part: str | Place, filling: Filling) -> str:
+def _text(part: str | TokenPlace, filling: Filling) -> str:
     if isinstance(part, str):
         return part
     return plain(part.value(filling)) if part.prints else ""

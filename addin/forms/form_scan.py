@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
-from addin.forms.tokens import TOKEN, Finder, Place, TemplateError, Vocabulary
+from addin.forms.tokens import TOKEN, Finder, TemplateError, TokenPlace, Vocabulary
 from addin.workbooks.addresses import COLUMNS, ROWS
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
@@ -52,16 +52,16 @@ class Cell:
     type: str | None
     last_column: int
     last_row: int
-    runs: list[tuple[str | None, list[str | Place]]] = field(default_factory=list)
+    runs: list[tuple[str | None, list[str | TokenPlace]]] = field(default_factory=list)
 
     @property
-    def places(self) -> list[Place]:
+    def places(self) -> list[TokenPlace]:
         """Its tokens."""
-        return [part for _, parts in self.runs for part in parts if isinstance(part, Place)]
+        return [part for _, parts in self.runs for part in parts if isinstance(part, TokenPlace)]
 
 
 @dataclass
-class Row:
+class FormRow:
     """A row of the sheet: where its start tag stands, its height [pt] where it has one of its own."""
 
     start: int
@@ -76,7 +76,7 @@ class Scan:
 
     prefix: str = ""
     cells: list[Cell] = field(default_factory=list)
-    rows: dict[int, Row] = field(default_factory=dict)
+    rows: dict[int, FormRow] = field(default_factory=dict)
     widths: list[tuple[int, int, float]] = field(default_factory=list)
     default_width: float = 9.14
     default_height: float = 15.0
@@ -217,7 +217,7 @@ class _Reader:
     def _row(self, attributes: dict[str, str], begin: int, finish: int) -> None:
         number = _count(attributes["r"], ROWS, "row") if "r" in attributes else 1 + max(self.found.rows, default=0)
         height = _size(attributes["ht"]) if "ht" in attributes else None
-        self.found.rows[number] = Row(begin, finish, height, _true(attributes, "hidden"))
+        self.found.rows[number] = FormRow(begin, finish, height, _true(attributes, "hidden"))
 
     def _start_cell(self, attributes: dict[str, str], begin: int, finish: int) -> None:
         reference = attributes.get("r")

@@ -37,7 +37,18 @@ from addin.forms.form import Filled, Form, set_attribute
 from addin.forms.form_scan import OFFICE, shared_strings
 from addin.forms.grow import Added, attached, moved
 from addin.forms.package_parts import TYPES, Out, Parts, add_relation, has_relations, relations_part, retarget
-from addin.forms.tokens import TOKEN, Area, Filling, Finder, Picture, Place, TemplateError, Vocabulary, clean, plain
+from addin.forms.tokens import (
+    TOKEN,
+    Filling,
+    Finder,
+    Picture,
+    PictureArea,
+    TemplateError,
+    TokenPlace,
+    Vocabulary,
+    clean,
+    plain,
+)
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.package import WorkbookError
 
@@ -56,7 +67,7 @@ _COPIED = {"drawing", "vmlDrawing", "comments", "printerSettings"} | {
     "chart", "chartUserShapes", "chartStyle", "chartColorStyle", "themeOverride"
 }  # fmt: skip
 
-Pictures = Sequence[tuple[Picture, Area]]
+Pictures = Sequence[tuple[Picture, PictureArea]]
 Sheet = tuple[str, str, Added]
 """Name, part and added rows of a sheet that was written."""
 
@@ -263,7 +274,7 @@ class Template:
 
         def value(match: re.Match[str]) -> str:
             place = Finder(self._vocabulary).split(match[0], 0)[0]
-            if not isinstance(place, Place) or place.kind != "value":
+            if not isinstance(place, TokenPlace) or place.kind != "value":
                 return match[0]
             return escape(clean(plain(place.value(filling))))
 

@@ -15,7 +15,7 @@ class TemplateError(ValueError):
 
 
 @dataclass(frozen=True)
-class Area:
+class PictureArea:
     """Room for a picture: column and row of its upper left cell, from 0; place on the sheet and size. [EMU]"""
 
     column: int
@@ -26,7 +26,7 @@ class Area:
     height: int
 
 
-Picture = Callable[[Area, int], str]
+Picture = Callable[[PictureArea, int], str]
 """Makes one anchored drawing for an area; the number is the first free shape id."""
 
 
@@ -69,7 +69,7 @@ class Filling:
 
 
 @dataclass(frozen=True)
-class Place:
+class TokenPlace:
     """One token where it stands. kind : value, picture, hide or unknown; index : of the repeating row, from 0."""
 
     text: str
@@ -118,7 +118,7 @@ class Finder:
         self._known = vocabulary
         self._rows: dict[str, list[int]] = {group: [] for group in vocabulary.groups}
 
-    def split(self, text: str, row: int) -> list[str | Place]:
+    def split(self, text: str, row: int) -> list[str | TokenPlace]:
         """A text as plain pieces and tokens.
 
         >>> known = Vocabulary(frozenset({"joint"}), {"pass": frozenset({"set"})})
@@ -127,7 +127,7 @@ class Finder:
         """
         return list(self._pieces(text, row))
 
-    def _pieces(self, text: str, row: int) -> Iterator[str | Place]:
+    def _pieces(self, text: str, row: int) -> Iterator[str | TokenPlace]:
         position = 0
         for match in TOKEN.finditer(text):
             if match.start() > position:
@@ -137,25 +137,25 @@ class Finder:
         if position < len(text):
             yield text[position:]
 
-    def _place(self, text: str, inner: str, row: int) -> Place:
+    def _place(self, text: str, inner: str, row: int) -> TokenPlace:
         name = " ".join(inner.lower().replace("_", " ").split())
         kind = "value"
         if name.startswith(_HIDE):
             kind, name = "hide", name[len(_HIDE) :]
         group, dot, key = name.partition(".")
         if kind == "hide" and group in self._known.groups and not dot:
-            return Place(text, "", group, self._index(group, row), kind)
+            return TokenPlace(text, "", group, self._index(group, row), kind)
         if name in self._known.values:
-            return Place(text, name, kind=kind)
+            return TokenPlace(text, name, kind=kind)
         if name in self._known.pictures and kind == "value":
-            return Place(text, name, kind="picture")
+            return TokenPlace(text, name, kind="picture")
         keys = self._known.groups.get(group, frozenset())
         number, _, rest = key.partition(".")
         if number.isdecimal() and int(number) and rest in keys:
-            return Place(text, rest, group, int(number) - 1)
+            return TokenPlace(text, rest, group, int(number) - 1)
         if key in keys and kind == "value":
-            return Place(text, key, group, self._index(group, row))
-        return Place(text, name, kind="unknown")
+            return TokenPlace(text, key, group, self._index(group, row))
+        return TokenPlace(text, name, kind="unknown")
 
     def _index(self, group: str, row: int) -> int:
         rows = self._rows[group]

@@ -75,7 +75,7 @@ def residual_preload(
     return with_notes(head, rows, said, case, units, case.scatter_assumed)
 
 
-def relaxed_line(run: events.Run) -> list[str]:
+def relaxed_line(run: events.EventRun) -> list[str]:
     """What the gasket's relaxing takes in this joint, after the last pass."""
     lost = 1 - float(run.final.mean() / run.kept[-1].mean()) if run.kept[-1].mean() > 0 else 0.0
     return [f"The gasket relaxes after the last pass: {percent(lost)} of the mean load, in the numbers above."] * (
@@ -95,7 +95,7 @@ def limit_lines(case: Case, found: samples.Residual, units: System) -> list[str]
     ]
 
 
-def band_of(case: Case, run: events.Run, plan: Sequence[Pass]) -> Band | None:
+def band_of(case: Case, run: events.EventRun, plan: Sequence[Pass]) -> Band | None:
     """The model band of a plan that was run; None for a joint from a table."""
     if case.stated is None:
         return None
@@ -167,7 +167,7 @@ MOST_CIRCULAR = 8
 
 def circular_count(
     case: Case, preload: float, opening: Sequence[Pass], at_once: float
-) -> tuple[int | None, events.Run]:
+) -> tuple[int | None, events.EventRun]:
     """Circular passes that an opening needs until the kept load is even and high enough, and the run with them."""
     circular = as_moves(case.circular(at_once))
     return choice.circular_passes(

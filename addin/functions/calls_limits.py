@@ -20,7 +20,7 @@ from calc.plan.limits import NEEDS, given_of, uncovered_kind
 from calc.preload import limits as limit
 from calc.preload import scatter, target
 from calc.preload import torque as torques
-from calc.preload.limits import CEILINGS, ORDER, Limits
+from calc.preload.limits import CEILINGS, ORDER, PreloadLimits
 from calc.preload.scatter import Spread
 from calc.quantities import settle
 from calc.units import System
@@ -139,7 +139,7 @@ def _stud_ceiling(
 
 
 def _limit_rows(
-    found: Limits, thread: Thread, area: float, nut_factor: float, units: System, given: dict[str, Any],
+    found: PreloadLimits, thread: Thread, area: float, nut_factor: float, units: System, given: dict[str, Any],
     reasons: dict[str, tuple[str, ...]], facing: Finding | None, kind: str,
 ) -> list[list[Any]]:  # fmt: skip
     rows: list[list[Any]] = [
@@ -184,7 +184,7 @@ def _named(names: Sequence[str]) -> str:
 
 
 def _judged(
-    name: str, found: Limits, given: dict[str, Any], lacks: tuple[str, ...], facing: Finding | None, kind: str,
+    name: str, found: PreloadLimits, given: dict[str, Any], lacks: tuple[str, ...], facing: Finding | None, kind: str,
     units: System,
 ) -> tuple[str, str]:  # fmt: skip
     """Result of one limit and the note beside it."""

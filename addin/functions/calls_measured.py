@@ -61,7 +61,7 @@ def rest_from_measured(
     return with_notes(head, rows, [NO_CARD, *_said(fitted, then, before, rounds), FOR_ENGINEER], case, units)
 
 
-def _said(fitted: feedback.Fit, then: events.Run, before: Sequence[Pass], rounds: float) -> list[str]:
+def _said(fitted: feedback.Fit, then: events.EventRun, before: Sequence[Pass], rounds: float) -> list[str]:
     target = then.target
     hub = "as stated" if np.isnan(fitted.hub) else f"{percent(fitted.hub)} of the flange thickness"
     said = [

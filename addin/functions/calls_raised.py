@@ -158,7 +158,13 @@ def _order_line(opening: Sequence[Pass], full: bool) -> str:
 
 
 def _variant_band(
-    case: Case, run: events.Run, opening: Sequence[Pass], moves: events.Moves, share: Any, at_once: float, target: float
+    case: Case,
+    run: events.EventRun,
+    opening: Sequence[Pass],
+    moves: events.Moves,
+    share: Any,
+    at_once: float,
+    target: float,
 ) -> str:
     closing = Pass(1.0, as_moves(case.circular(at_once)), CIRCULAR_ORDER)
     around = band_of(case, run, [*opening, Pass(share, as_moves(moves), "raised"), closing])

@@ -18,7 +18,7 @@ from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import read_rows
 from calc.findings import STOP, Finding, InputError, stop
 from calc.plan.hand import HandTool, HandTools
-from calc.plan.joints import PLANNED, Settings
+from calc.plan.joints import PLANNED, PlanSettings
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.units import System, factor, from_si
@@ -56,7 +56,7 @@ def joint_plan(
         raise stop("list_headings", "list", headings=tuple(plain_text(cell) for cell in head if not is_blank(cell)))
     read = read_rows(columns, rows, units=units.name)
     book, gauges = _wrenches(wrenches, units)
-    settings = Settings(scheme=scheme, at_once=int(at_once), date=date)
+    settings = PlanSettings(scheme=scheme, at_once=int(at_once), date=date)
     tools = HandTools() if math.isnan(hand_reach) else HandTools((HandTool("hand", hand_reach),))
     plans = plan_joints(read.joints, book, gauges, (), settings, tools)
     formula = "target, torque, wrench, mark and passes as the single functions give them"

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import msgspec
 
-from addin.cards.issue import Wanted
+from addin.cards.issue import WantedParts
 from addin.job import book as job_book
 from addin.job.book import Typed, issue_of, read_job
 from addin.job.planning import plan_due
@@ -129,7 +129,7 @@ def _print(run: Run) -> None:
 
 def _pack(run: Run, issue: Issue, before: Issue | None) -> None:
     wishes = run.wishes
-    wanted = Wanted(wishes.only, None, wishes.forms, wishes.paper, wishes.both, wishes.single)
+    wanted = WantedParts(wishes.only, None, wishes.forms, wishes.paper, wishes.both, wishes.single)
     out = run.path(issue.plan).parent / CARDS
     old = run.path(before.plan) if before else None
     try:

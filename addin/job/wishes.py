@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from addin.cards.issue import PARTS
-from addin.plan.list_settings import SETTINGS, ListSettings, Setting
+from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.reading.understood import shown_name
 
 LIST, BOOK, RECORDS = "List", "Wrench book", "Records folder"
@@ -29,7 +29,7 @@ class Row:
     lines: int = 1
 
 
-def label_of(setting: Setting) -> str:
+def label_of(setting: ListSetting) -> str:
     """A setting as the sheet calls it.
 
     >>> [label_of(each) for each in SETTINGS if each.name in ("at_once", "form")]
@@ -39,7 +39,7 @@ def label_of(setting: Setting) -> str:
     return named.get(setting.name) or shown_name(setting.name).replace("_", " ").capitalize()
 
 
-def _told(setting: Setting) -> str:
+def _told(setting: ListSetting) -> str:
     limits = ["from {:g} to {:g}".format(*setting.limits)] if setting.numeric else []
     usual = [f"else {setting.default:{'g' if setting.numeric else ''}}"] if setting.default is not None else []
     known = [f"e.g. {', '.join(setting.known[:6])}"] if setting.known and not setting.choices else []
@@ -138,7 +138,7 @@ def list_name(path: Path) -> str:
     return path.stem.removesuffix("-planned")
 
 
-def _setting(setting: Setting, text: str) -> Any:
+def _setting(setting: ListSetting, text: str) -> Any:
     value: Any = text
     if setting.numeric:
         try:

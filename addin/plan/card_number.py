@@ -14,7 +14,8 @@ from typing import Any
 import msgspec
 
 from addin.plan.entries import Amount, Entry
-from addin.plan.record import JointEntry, PlanHead, ToolEntry
+from addin.plan.record import PlanHead
+from addin.plan.record_joint import JointEntry, ToolEntry
 from addin.plan.usual_cautions import cautions_of, stops_of
 from calc.findings import InputError
 from calc.procedure import order

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from addin.plan.record import JointEntry
+from addin.plan.record_joint import JointEntry
 
 NAMED = 3
 """Cells that are named of a finding that many rows have."""

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from addin.cells.words import figure
-from addin.plan.record import OTHER, PLANNED, STOPPED, Amount, JointEntry, PlanHead, ToolEntry, order_key
+from addin.plan.record import Amount, PlanHead, order_key
+from addin.plan.record_joint import OTHER, PLANNED, STOPPED, JointEntry, ToolEntry
 from calc.findings import InputError
 from calc.quantities import QUANTITIES
 from calc.units import factor

@@ -15,7 +15,8 @@ import msgspec
 from addin.cells.words import listed
 from addin.plan.checks import head_fault, joint_fault
 from addin.plan.older import from_version_1
-from addin.plan.record import VERSION, JointEntry, PlanHead, TotalsEntry
+from addin.plan.record import VERSION, PlanHead, TotalsEntry
+from addin.plan.record_joint import JointEntry
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import open_plain

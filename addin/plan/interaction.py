@@ -240,7 +240,7 @@ def _unit_of(scale: float, units: System) -> str:
     )
 
 
-def _passes(plan: Sequence[Pass], run: events.Run, around: Band, units: System) -> list[Json]:
+def _passes(plan: Sequence[Pass], run: events.EventRun, around: Band, units: System) -> list[Json]:
     """Every pass with its course, its band, and the load of each stud after it."""
     course, force = events.progress(run), units.symbol("force")
     mean, lowest, highest = (_shown(values, force) for values in (course.mean, course.lowest, course.highest))

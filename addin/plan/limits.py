@@ -6,15 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from addin.cells.words import amount, figure, line, listed, name_of
-from addin.plan.record import (
-    Amount,
-    BreakoutEntry,
-    LimitEntry,
-    OpeningEntry,
-    RangeEntry,
-    TimeEntry,
-    ToolEntry,
-)
+from addin.plan.record import Amount
+from addin.plan.record_joint import BreakoutEntry, LimitEntry, OpeningEntry, RangeEntry, TimeEntry, ToolEntry
 from calc.plan.breakout import Breakout
 from calc.plan.joints import Joints
 from calc.plan.plans import Plans

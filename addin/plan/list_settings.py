@@ -10,7 +10,7 @@ from addin.cells.words import day
 from addin.plan.record import PlanHead, SettingsEntry
 from addin.reading.understood import Answers
 from addin.workbooks.package import WorkbookError
-from calc.plan.joints import METHODS, OPERATIONS, Settings
+from calc.plan.joints import METHODS, OPERATIONS, PlanSettings
 from calc.preload.scatter import methods
 from calc.procedure.passes import schemes
 from calc.quantities import QUANTITIES
@@ -21,7 +21,7 @@ _ENTRY = {"tolerance": "tolerance_percent", "yield_fraction": "yield_percent", "
 
 
 @dataclass(frozen=True)
-class Setting:
+class ListSetting:
     """What is known of a setting: its help, how an example of it looks, and its choices where there are few.
 
     `option` is its name on the command line, None where it cannot be given there.
@@ -64,7 +64,7 @@ class Setting:
     @property
     def default(self) -> Any:
         """What holds where nothing is stated, as a person would state it; None for nothing."""
-        return self.typed(getattr(Settings(), self.name, None))
+        return self.typed(getattr(PlanSettings(), self.name, None))
 
     def typed(self, value: Any) -> Any:
         """A value of the calculation as a person states it."""
@@ -156,10 +156,10 @@ class ListSettings:
         """What the reader of the list takes where a row does not say."""
         return {name: value for name in ("operation", "method") if (value := getattr(self, name))}
 
-    def settings(self) -> Settings:
+    def settings(self) -> PlanSettings:
         """What the calculation takes; its defaults where nothing is stated."""
-        known = {each.name for each in fields(Settings)}
-        return Settings(
+        known = {each.name for each in fields(PlanSettings)}
+        return PlanSettings(
             **{
                 setting.name: setting.meant(value)
                 for setting in SETTINGS
@@ -181,7 +181,7 @@ class ListSettings:
 
 
 SETTINGS = tuple(
-    Setting(
+    ListSetting(
         each.name, each.metadata["help"],
         None if (option := each.metadata["option"]) is None else option or f"--{each.name.replace('_', '-')}",
         each.metadata["shown"], each.metadata["choices"],
@@ -192,7 +192,7 @@ SETTINGS = tuple(
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 
 
-def settings_entry(settings: Settings, of_rows: Mapping[str, str]) -> SettingsEntry:
+def settings_entry(settings: PlanSettings, of_rows: Mapping[str, str]) -> SettingsEntry:
     """What a plan says of the settings that it was made with. `of_rows` as `ListSettings.of_rows` gives it."""
     entries = {_ENTRY.get(each.name, each.name): each.typed(getattr(settings, each.name))
                for each in SETTINGS if each.name not in ("date", "operation", "method")}  # fmt: skip

@@ -6,7 +6,8 @@ from typing import Any
 
 import msgspec
 
-from addin.plan.record import BY_HAND, FULL, HAND_WRENCH, JointEntry, PlanHead, order_key
+from addin.plan.record import BY_HAND, FULL, HAND_WRENCH, PlanHead, order_key
+from addin.plan.record_joint import JointEntry
 
 Json = dict[str, Any]
 _TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from addin.plan.entries import Amount
-from addin.plan.record import DRAFT, STOPPED, JointEntry, PlanHead, StageEntry
+from addin.plan.record import DRAFT, PlanHead, StageEntry
+from addin.plan.record_joint import STOPPED, JointEntry
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key

@@ -16,15 +16,8 @@ from addin.cells.words import figure
 from addin.plan.card_number import certificates, parts
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, read_plan
-from addin.plan.record import (
-    LISTED,
-    BookChangeEntry,
-    ChangeEntry,
-    JointChangeEntry,
-    JointEntry,
-    PlanHead,
-    SinceEntry,
-)
+from addin.plan.record import BookChangeEntry, ChangeEntry, JointChangeEntry, PlanHead, SinceEntry
+from addin.plan.record_joint import LISTED, JointEntry
 
 _APART = ("row", "card", "issue", "replaces", "findings", "joint", "operation", "interaction", "own_order", "carried",
           "print_it", "listed")  # fmt: skip

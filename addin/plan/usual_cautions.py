@@ -1,6 +1,6 @@
 """The usual cautions by the kind of work, and when to stop and call: what every card says, whatever the joint."""
 
-from addin.plan.record import JointEntry
+from addin.plan.record_joint import JointEntry
 
 SUPPORTS = "This card supports and never replaces the site's procedure, local codes and licensed practice."
 

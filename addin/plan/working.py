@@ -12,13 +12,14 @@ from addin.cells.texts import is_stop
 from addin.functions.gate import Cell, answer
 from addin.functions.registry import BY_NAME
 from addin.plan.entries import Amount
-from addin.plan.record import JointEntry, PlanHead
+from addin.plan.record import PlanHead
+from addin.plan.record_joint import JointEntry
 from calc.hardware import friction, threads
 from calc.units import from_si, system, to_si
 
 
 @dataclass(frozen=True)
-class Section:
+class WorkingSection:
     """One call: function, arguments as shown, rows of its working, and whether its result is the plan's own number.
 
     `agrees` is None where the plan holds no single number to compare with.
@@ -30,7 +31,7 @@ class Section:
     agrees: bool | None
 
 
-def joint_working(head: PlanHead, joint: JointEntry) -> list[Section]:
+def joint_working(head: PlanHead, joint: JointEntry) -> list[WorkingSection]:
     """Sections of a planned joint in the order of the calculation. Empty for rows that are not planned."""
     if not joint.planned:
         return []
@@ -39,12 +40,12 @@ def joint_working(head: PlanHead, joint: JointEntry) -> list[Section]:
     return [_section(name, values, own) for name, values, own in (*_preload(joint), *_pulling(head, joint))]
 
 
-def _section(name: str, values: Sequence[Any], own: Amount | None) -> Section:
+def _section(name: str, values: Sequence[Any], own: Amount | None) -> WorkingSection:
     rows = answer(BY_NAME["working"], (name, *values))
     rows = [[rows]] if is_stop(rows) else rows
     agrees = None if own is None else len(rows) > 1 and rows[-1][4] == own.value
     shown = [cell if isinstance(cell, (str, int, float)) or cell is None else "table" for cell in values]
-    return Section(name, shown, rows, agrees)
+    return WorkingSection(name, shown, rows, agrees)
 
 
 Call = tuple[str, list[Any], Amount | None]

@@ -15,23 +15,17 @@ from addin.plan.card_number import card_number
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
 from addin.plan.list_settings import settings_entry
-from addin.plan.record import (
+from addin.plan.record import VERSION, Amount, ColumnEntry, PlanHead, StageEntry, TotalsEntry, order_key
+from addin.plan.record_joint import (
     LISTED,
-    VERSION,
-    Amount,
-    ColumnEntry,
     FindingEntry,
     FrictionEntry,
     JointEntry,
     LimitEntry,
     PassEntry,
-    PlanHead,
     SettingEntry,
-    StageEntry,
     TargetEntry,
     ToolEntry,
-    TotalsEntry,
-    order_key,
 )
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter

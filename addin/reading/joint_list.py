@@ -36,7 +36,7 @@ from addin.reading.understood import (
     shown_name,
 )
 from addin.reading.units_beside import units_beside, with_units
-from addin.reading.values import Spread, bare_metric, spread, waiting
+from addin.reading.values import SpreadValues, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
@@ -47,7 +47,7 @@ from calc.plan.joints import NUMBER_COLUMNS
 
 
 @dataclass(frozen=True)
-class Said:
+class SaidOfList:
     """Something to know about the reading that is no fault: kind, rows or columns it is about, and the sentence."""
 
     kind: str
@@ -76,7 +76,7 @@ class JointList:
     understood: UnderstoodList
     heads: tuple[Head, ...] = ()
     questions: tuple[OpenQuestion, ...] = ()
-    said: tuple[Said, ...] = ()
+    said: tuple[SaidOfList, ...] = ()
     own: OwnColumns | None = None
     own_keys: Mapping[int, str] = field(default_factory=dict)
     own_cards: Mapping[int, str] = field(default_factory=dict)
@@ -308,14 +308,16 @@ def _whole(
     return tuple(whole), facts
 
 
-def _told(made: Spread) -> list[Said]:
+def _told(made: SpreadValues) -> list[SaidOfList]:
     """What was done to cells: dittos followed, tags joined."""
     said = []
     if made.dittos:
         text = "; ".join(f"{count} in '{heading}'" for heading, count in made.dittos.items())
-        said.append(Said("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}"))
+        said.append(
+            SaidOfList("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}")
+        )
     if made.together:
-        said.append(Said("tags_joined", (), made.together))
+        said.append(SaidOfList("tags_joined", (), made.together))
     return said
 
 
@@ -392,7 +394,9 @@ _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
 
 
-def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhere: Collection[str]) -> list[Said]:
+def _said(
+    found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhere: Collection[str]
+) -> list[SaidOfList]:
     scan, out = found.scan, rows.left_out
     said = []
     taken = {column.field for column in columns if column.field} | set(elsewhere)
@@ -407,29 +411,29 @@ def _said(found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhe
         if numbers := out.get(kind):
             texts = "; ".join(f"'{rows.texts[n]}'" for n in numbers[:6] if n in rows.texts)
             text = sentence.format(listed_rows(numbers)) + (f": {texts}" if texts else "")
-            said.append(Said(kind, tuple(numbers), text))
+            said.append(SaidOfList(kind, tuple(numbers), text))
     hidden = [number for number in rows.numbers if number in scan.hidden_rows]
     if hidden:
         text = f"hidden rows are read like the others: {listed_rows(hidden)}"
-        said.append(Said("rows_hidden", tuple(hidden), text))
+        said.append(SaidOfList("rows_hidden", tuple(hidden), text))
     names = [letters(c.place + 1) for c in columns if c.field and scan.column_hidden(c.place + 1)]
     if names:
         said.append(
-            Said("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
+            SaidOfList("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
         )
     if without := [name for name in _NEEDED if name not in taken]:
         unused = [f"'{column.heading}'" for column in columns if column.field is None]
         text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"
         text += ". The sheet of answers may give a column its field, or all rows one value"
-        said.append(Said("fields_missing", tuple(without), text))
+        said.append(SaidOfList("fields_missing", tuple(without), text))
     if found.beside:
         text = f"sheet {found.sheet} is taken as the list; joints stand also in {', '.join(found.beside)}"
-        said.append(Said("sheets_beside", found.beside, text))
+        said.append(SaidOfList("sheets_beside", found.beside, text))
     if found.hidden:
         text = f"sheet {found.sheet} is taken as the list; hidden sheets that look like one are not read: "
-        said.append(Said("sheets_hidden", found.hidden, text + ", ".join(found.hidden)))
+        said.append(SaidOfList("sheets_hidden", found.hidden, text + ", ".join(found.hidden)))
     if found.scan.sheet.state != "visible":
-        said.append(Said("sheet_hidden", (found.sheet,), f"the list stands on the hidden sheet {found.sheet}"))
+        said.append(SaidOfList("sheet_hidden", (found.sheet,), f"the list stands on the hidden sheet {found.sheet}"))
     return said
 
 

@@ -91,7 +91,7 @@ _INFO = re.compile(
 
 
 @dataclass(frozen=True)
-class Stated:
+class StatedInNotes:
     """A fact that title or notes state: its value, and the words that say so."""
 
     value: str
@@ -102,9 +102,9 @@ class Stated:
 class Notes:
     """What title and notes say: facts by field, units by kind, legends by heading or code, sentences about columns."""
 
-    facts: Mapping[str, Stated] = field(default_factory=dict)
+    facts: Mapping[str, StatedInNotes] = field(default_factory=dict)
     doubtful: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    units: Mapping[str, Stated] = field(default_factory=dict)
+    units: Mapping[str, StatedInNotes] = field(default_factory=dict)
     legends: Mapping[str, str] = field(default_factory=dict)
     uses: tuple[str, ...] = ()
     infos: tuple[str, ...] = ()
@@ -121,7 +121,7 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
     title = [" | ".join(row) for row in above if row]
     notes = [" | ".join(row) for row in below if row]
     lines = [" ".join(line.split()) if "  " not in line else line.strip() for line in (*title, *notes)]
-    facts: dict[str, Stated] = {}
+    facts: dict[str, StatedInNotes] = {}
     doubtful: dict[str, tuple[str, ...]] = {}
     _one(facts, doubtful, "lubricant", _products(lines))
     _one(facts, doubtful, "nut_factor", [(m["k"].replace(",", "."), line) for line in lines for m in _K.finditer(line)])
@@ -134,7 +134,7 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
     if len({value for value, _ in frictions}) == 1:
         value, line = frictions[0]
         if _BOTH.search(line):
-            facts["thread_friction"] = facts["nut_friction"] = Stated(value, line)
+            facts["thread_friction"] = facts["nut_friction"] = StatedInNotes(value, line)
         else:
             doubtful["nut_factor"] = (f"friction {value}",)
     elif frictions:
@@ -142,16 +142,16 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
     tensile = [line for line in lines if _TENSILE.search(line)]
     root = [line for line in lines if _ROOT.search(line)]
     if tensile and not root:
-        facts["area"] = Stated("tensile", tensile[0])
+        facts["area"] = StatedInNotes("tensile", tensile[0])
     elif root and not tensile:
-        facts["area"] = Stated("root", root[0])
+        facts["area"] = StatedInNotes("root", root[0])
     elif root:
         doubtful["area"] = ("tensile", "root")
     _one(facts, doubtful, "grade", [(m["g"], line) for line in lines for p in _GRADES for m in p.finditer(line)])
     for pattern, series in _NUTS:
         said = [line for line in lines if pattern.search(line)]
         if said and "nut_series" not in facts:
-            facts["nut_series"] = Stated(series, said[0])
+            facts["nut_series"] = StatedInNotes(series, said[0])
     heads = [*title, *names]
     _one(facts, doubtful, "operation", [(name, line) for line in heads for name, p in _OPERATIONS if p.search(line)])
     _one(
@@ -172,14 +172,14 @@ def _sentences(lines: Sequence[str]) -> list[str]:
 
 
 def _one(
-    facts: dict[str, Stated], doubtful: dict[str, tuple[str, ...]], name: str, found: Sequence[tuple[str, str]]
+    facts: dict[str, StatedInNotes], doubtful: dict[str, tuple[str, ...]], name: str, found: Sequence[tuple[str, str]]
 ) -> None:
     """Take a fact that all statements agree on; several are no fact but a doubt."""
     values = {
         value.strip(" .").casefold(): (value.strip(" ."), line) for value, line in reversed(found) if value.strip(" .")
     }
     if len(values) == 1:
-        facts[name] = Stated(*next(iter(values.values())))
+        facts[name] = StatedInNotes(*next(iter(values.values())))
     elif values:
         doubtful[name] = tuple(value for value, _ in reversed(list(values.values())))
 
@@ -208,8 +208,8 @@ def _products(lines: Sequence[str]) -> list[tuple[str, str]]:
     return best
 
 
-def _units(lines: Sequence[str]) -> dict[str, Stated]:
-    found: dict[str, Stated] = {}
+def _units(lines: Sequence[str]) -> dict[str, StatedInNotes]:
+    found: dict[str, StatedInNotes] = {}
     torque: dict[str, str] = {}
     for line in lines:
         for match in _TORQUE_UNIT.finditer(line):
@@ -218,7 +218,7 @@ def _units(lines: Sequence[str]) -> dict[str, Stated]:
                 torque.setdefault(unit.symbol, line)
     if len(torque) == 1:
         symbol, line = next(iter(torque.items()))
-        found["torque"] = Stated(symbol, line)
+        found["torque"] = StatedInNotes(symbol, line)
     for kind, pattern in (("stress", _STRESS_UNIT), ("length", _LENGTH_UNIT), ("force", _LOAD_UNIT)):
         symbols: dict[str, str] = {}
         for line in lines:
@@ -228,7 +228,7 @@ def _units(lines: Sequence[str]) -> dict[str, Stated]:
                     symbols.setdefault(unit.symbol, line)
         if len(symbols) == 1:
             symbol, line = next(iter(symbols.items()))
-            found[kind] = Stated(symbol, line)
+            found[kind] = StatedInNotes(symbol, line)
     return found
 
 

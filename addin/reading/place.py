@@ -28,7 +28,7 @@ _NO_UNIT = frozenset(
 Rows = Sequence[Sequence[Cell]]
 
 
-class Area(Protocol):
+class ListArea(Protocol):
     """A merged range: rows and columns from 1, ends included."""
 
     @property
@@ -90,7 +90,7 @@ def fields_named(text: str) -> set[str]:
 
 
 def place(
-    rows: Rows, merged: Sequence[Area] = (), known: Collection[str] = (), words: Lexicon | None = None
+    rows: Rows, merged: Sequence[ListArea] = (), known: Collection[str] = (), words: Lexicon | None = None
 ) -> Place | None:
     """The list whose headings stand in one of the first rows; None where no row has headings of joints.
 
@@ -135,7 +135,7 @@ def place(
     return found_at(rows, at, merged, words) if at >= 0 else None
 
 
-def found_at(rows: Rows, at: int, merged: Sequence[Area], words: Lexicon | None = None) -> Place:
+def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | None = None) -> Place:
     """The list whose last row of names is a given one."""
     heads = _heads(rows, at, merged)
     below = rows[at + 1] if at + 1 < len(rows) else ()
@@ -175,7 +175,7 @@ def _is_unit(text: str) -> bool:
     return len(parts) > 1 and all(unit_of(part) is not None for part in parts)
 
 
-def _heads(rows: Rows, at: int, merged: Sequence[Area]) -> list[Head]:
+def _heads(rows: Rows, at: int, merged: Sequence[ListArea]) -> list[Head]:
     """The headings of a row, each with what stands above it where that is part of the headings too."""
     above, spanned = _above(rows, at, merged)
     heads = []
@@ -189,7 +189,7 @@ def _heads(rows: Rows, at: int, merged: Sequence[Area]) -> list[Head]:
     return heads
 
 
-def _above(rows: Rows, at: int, merged: Sequence[Area]) -> tuple[dict[int, str], set[int]]:
+def _above(rows: Rows, at: int, merged: Sequence[ListArea]) -> tuple[dict[int, str], set[int]]:
     """Texts above a row that belong to its headings, by column, and the columns that share one of them.
 
     A title, alone in its row or nearly so, does not belong to them.

@@ -30,7 +30,7 @@ _WAITS = re.compile(
 
 
 @dataclass
-class Spread:
+class SpreadValues:
     """Rows in the form that the fields want, the columns that read them, and what is to be told of it.
 
     `dittos`: cells that say "as above", by column heading; `together`: rows whose joint is named by two columns.
@@ -46,12 +46,12 @@ class Spread:
 def spread(
     readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Sequence[Sequence[Cell]], wide: int,
     legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool = False,
-) -> Spread:  # fmt: skip
+) -> SpreadValues:  # fmt: skip
     """Bring rows into the form that their fields want. `wide`: cells of a row that come from the sheet; `accept`: values
     have the meaning that is proposed for them.
     """
     made = [[*row[:wide], *([None] * (wide - len(row)))] for row in rows]
-    out = Spread(tuple(columns), made)
+    out = SpreadValues(tuple(columns), made)
     by_place = {reading.at: reading for reading in readings}
     taken = {column.field for column in columns if column.field}
     extra: list[Column] = []
@@ -84,7 +84,7 @@ def spread(
     return out
 
 
-def _follow_dittos(out: Spread, column: Column) -> None:
+def _follow_dittos(out: SpreadValues, column: Column) -> None:
     if not any(isinstance(cell, str) and is_ditto(cell) for cell in {row[column.at] for row in out.rows}):
         return
     last: Cell = None
@@ -200,7 +200,7 @@ def bare_metric(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, co
 
 
 def _words(
-    out: Spread, column: Column, legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool
+    out: SpreadValues, column: Column, legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool
 ) -> list[ValueMeaning]:  # fmt: skip
     """Operations and methods told by a legend or an answer; the words that stay unknown, once each."""
     from addin.reading.joint_rows import known_word, likely_word
@@ -254,7 +254,7 @@ def _codes(legends: Mapping[str, str], heading: str) -> dict[str, str]:
     return found
 
 
-def _name_together(out: Spread, readings: Sequence[ColumnReading]) -> str:
+def _name_together(out: SpreadValues, readings: Sequence[ColumnReading]) -> str:
     """Joints whose tags repeat and that only equipment and tag together tell apart: both in the joint's cell."""
     places = {column.field: column.at for column in out.columns if column.field in ("joint", "equipment", "operation")}
     if "joint" not in places or "equipment" not in places:

@@ -11,8 +11,8 @@ from typing import Any
 
 from addin.plan.entries import Amount
 from addin.records.handover_chart import FRONT, add_chart, rows_of
-from addin.records.handover_sheet import Sheet, Style, Value
-from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, Report, Row, days_used
+from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value
+from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, RecordedRow, Report, days_used
 from addin.shipped import program
 from addin.workbooks.new_file import check_target, write_new
 from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, Used
@@ -41,10 +41,10 @@ def write_handover(report: Report, target: Path, *, paper: str = "A4") -> None:
 
     check_target(target)
     book = Workbook()
-    style = Style(book)
+    style = HandoverStyle(book)
     book.properties.creator = program()
     _summary(report, book.active, style, paper)
-    pages: tuple[tuple[str, Callable[[Report, Any, Style, str], None]], ...] = (
+    pages: tuple[tuple[str, Callable[[Report, Any, HandoverStyle, str], None]], ...] = (
         ("To review", _to_review), ("Joints", _joints), ("Passes", _passes), ("Certificates", _certificates),
         ("Still open", _still_open),
     )  # fmt: skip
@@ -53,9 +53,9 @@ def write_handover(report: Report, target: Path, *, paper: str = "A4") -> None:
     write_new(target, book.save)
 
 
-def _summary(report: Report, sheet: Any, style: Style, paper: str) -> None:
+def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
     sheet.title = "Summary"
-    page = Sheet(sheet, style, (21, 7, 10, 10, 10, 11, 11, 10), paper, landscape=False)
+    page = HandoverSheet(sheet, style, (21, 7, 10, 10, 10, 11, 11, 10), paper, landscape=False)
     head, counts = report.plan.head, report.counts()
     page.title("Hand-over of tightened joints")
     page.line(f"List {head.list_file}, sheet {head.sheet}; planned with {head.program}")
@@ -89,14 +89,14 @@ def _summary(report: Report, sheet: Any, style: Style, paper: str) -> None:
     _progress(page, "Wrench planned", report.by(_wrench))
 
 
-def _progress(page: Sheet, name: str, groups: Mapping[str, Mapping[str, int]]) -> None:
+def _progress(page: HandoverSheet, name: str, groups: Mapping[str, Mapping[str, int]]) -> None:
     page.head((name, "All", *_SHORT, "Left to do"))
     for key, found in groups.items():
         values = [found[status] for status in _SHORT.values()]
         page.cells((key, sum(found.values()), *values, sum(found[status] for status in LEFT)))
 
 
-def _signatures(page: Sheet) -> None:
+def _signatures(page: HandoverSheet) -> None:
     page.heading("Signatures")
     page.line(SUPPORTS)
     page.head(("For", "Name", "", "", "Signature", "", "Date", ""), height=16)
@@ -111,22 +111,22 @@ _SHORT = {"To review": REVIEW, "Part tightened": PART, "Open": OPEN, "Stopped in
           "Agrees with the plan": AGREES, }  # fmt: skip
 
 
-def _area(row: Row) -> str:
+def _area(row: RecordedRow) -> str:
     return row.area
 
 
-def _wrench(row: Row) -> str:
+def _wrench(row: RecordedRow) -> str:
     return row.wrench
 
 
-def _meaning(page: Sheet, status: str, count: int) -> None:
+def _meaning(page: HandoverSheet, status: str, count: int) -> None:
     page.cells((status, count, _MEANS.get(status, ""), *[None] * 5))
     page.merge(3, 8)
     page.sheet.row_dimensions[page.row - 1].height = 16
 
 
-def _to_review(report: Report, sheet: Any, style: Style, paper: str) -> None:
-    page = Sheet(sheet, style, (17, 15, 15, 12, 74, 26), paper, landscape=True)
+def _to_review(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    page = HandoverSheet(sheet, style, (17, 15, 15, 12, 74, 26), paper, landscape=True)
     page.title("To be reviewed")
     page.line(
         "Each joint stays here until people have decided about it; a corrected record or a new plan takes it out."
@@ -161,11 +161,11 @@ _PAGE_ENDS = 15
 """Column after which the second page of the sheet Joints begins."""
 
 
-def _joints(report: Report, sheet: Any, style: Style, paper: str) -> None:
+def _joints(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
     from openpyxl.worksheet.pagebreak import Break, ColBreak
 
     off = list(_JOINT_HEAD).index("Difference (%)") + 1
-    page = Sheet(sheet, style, tuple(_JOINT_HEAD.values()), paper, landscape=True, formats={off: _OFF})
+    page = HandoverSheet(sheet, style, tuple(_JOINT_HEAD.values()), paper, landscape=True, formats={off: _OFF})
     sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 2, "overThenDown"
     sheet.col_breaks = ColBreak()
     sheet.col_breaks.append(Break(id=_PAGE_ENDS))
@@ -176,7 +176,7 @@ def _joints(report: Report, sheet: Any, style: Style, paper: str) -> None:
     sheet.auto_filter.ref = f"A1:{sheet.cell(1, page.wide).column_letter}{page.row - 1}"
 
 
-def joint_values(row: Row) -> list[Value]:
+def joint_values(row: RecordedRow) -> list[Value]:
     """One row of the sheet Joints: planned and as tightened."""
     joint, entries = row.joint, row.entries
     final = _final(row)
@@ -202,7 +202,7 @@ def joint_values(row: Row) -> list[Value]:
     ]  # fmt: skip
 
 
-def _days(row: Row) -> list[float]:
+def _days(row: RecordedRow) -> list[float]:
     """Every day that its record states, in order, whether or not it was compared with a plan."""
     stated = [item.day for item in row.passes]
     if row.verdict is None:
@@ -210,7 +210,7 @@ def _days(row: Row) -> list[float]:
     return sorted({day for day in stated if not math.isnan(day)})
 
 
-def _final(row: Row) -> Used | None:
+def _final(row: RecordedRow) -> Used | None:
     """What was used in the last recorded pass at the final torque."""
     full = {stage.number for stage in row.steps if stage.percent == 100}
     used = [item for item in row.verdict.used if item.number in full] if row.verdict else []
@@ -224,9 +224,11 @@ def _difference(torque: float, planned: Amount | None, final: Used | None) -> Va
     return round(100 * (shown / float(planned.value) - 1), 1)
 
 
-def _passes(report: Report, sheet: Any, style: Style, paper: str) -> None:
-    page = Sheet(sheet, style, (16, 14, 6, 7, 14, 11, 11, 14, 16, 9, 11, 8, 11, 8, 9, 12, 7, 12), paper, landscape=True,
-                 formats={15: _OFF})  # fmt: skip
+_PASS_WIDE = (16, 14, 6, 7, 14, 11, 11, 14, 16, 9, 11, 8, 11, 8, 9, 12, 7, 12)
+
+
+def _passes(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    page = HandoverSheet(sheet, style, _PASS_WIDE, paper, landscape=True, formats={15: _OFF})
     page.title("Passes that were recorded one by one")
     page.line(
         "Joints recorded as planned as a whole are not listed again; torque is through the table of the wrench used."
@@ -243,7 +245,7 @@ def _passes(report: Report, sheet: Any, style: Style, paper: str) -> None:
                 page.cells(values)
 
 
-def pass_values(row: Row) -> list[list[Value]]:
+def pass_values(row: RecordedRow) -> list[list[Value]]:
     """Rows of the sheet Passes for one joint."""
     steps = {item.number: item for item in row.steps}
     found: list[list[Value]] = []
@@ -268,8 +270,8 @@ def pass_values(row: Row) -> list[list[Value]]:
     return found
 
 
-def _certificates(report: Report, sheet: Any, style: Style, paper: str) -> None:
-    page = Sheet(sheet, style, (15, 12, 16, 13, 13, 9, 13, 13, 46), paper, landscape=True)
+def _certificates(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    page = HandoverSheet(sheet, style, (15, 12, 16, 13, 13, 9, 13, 13, 46), paper, landscape=True)
     page.title("Certificates of what was used")
     page.head(("Name", "What", "Certificate", "Calibrated", "Valid until", "Passes", "First use", "Last use",
                "Valid on every day it was used"), repeat=True)  # fmt: skip
@@ -312,8 +314,8 @@ def _validity(days: Sequence[float], calibrated: float, until: float) -> str:
     return "yes"
 
 
-def _still_open(report: Report, sheet: Any, style: Style, paper: str) -> None:
-    page = Sheet(sheet, style, (18, 16, 20, 16, 20, 9, 12, 12, 30), paper, landscape=True)
+def _still_open(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    page = HandoverSheet(sheet, style, (18, 16, 20, 16, 20, 9, 12, 12, 30), paper, landscape=True)
     page.title("Still open")
     page.head(("Joint", "Operation", "Area", "Wrench planned", "Status", "Next pass", "Job date", "Card", "Remark"),
               repeat=True, height=18)  # fmt: skip

@@ -16,7 +16,7 @@ _INK, _LINE, _MARK = "FF1F2A30", "FFB9C2C6", "FFF3E3C3"
 Value = str | float | int | datetime.date | None
 
 
-class Style:
+class HandoverStyle:
     """The looks that the cells share, made once for a workbook. Cells of tables have named styles: those are quick."""
 
     def __init__(self, book: Any) -> None:
@@ -87,11 +87,11 @@ def number_format(value: float) -> str:
     return "0.0_)" if size >= 10 else "0.00_)" if size >= 1 else "0.0000_)"
 
 
-class Sheet:
+class HandoverSheet:
     """One sheet, written from above to below."""
 
     def __init__(
-        self, sheet: Any, style: Style, widths: Sequence[float], paper: str, *, landscape: bool,
+        self, sheet: Any, style: HandoverStyle, widths: Sequence[float], paper: str, *, landscape: bool,
         formats: Mapping[int, str] = MappingProxyType({}),
     ) -> None:  # fmt: skip
         from openpyxl.utils import get_column_letter

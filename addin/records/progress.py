@@ -9,10 +9,11 @@ from typing import Any
 from addin.cells.headings import plain_words
 from addin.cells.words import line
 from addin.plan.file import Plan
-from addin.plan.record import STOPPED, FrictionEntry, JointEntry, JointPass, PlanHead, ToolEntry
+from addin.plan.record import JointPass, PlanHead
+from addin.plan.record_joint import STOPPED, FrictionEntry, JointEntry, ToolEntry
 from addin.reading.joint_rows import US_UNITS, read_constant
 from addin.records.record_cells import Values
-from addin.records.record_rows import Entry, Records, Refused
+from addin.records.record_rows import RecordEntry, Records, Refused
 from addin.records.tools_of_plan import number, si
 from calc.findings import Finding, InputError
 from calc.hardware import friction as nut_friction
@@ -45,7 +46,7 @@ Key = tuple[str, str]
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class RecordedRow:
     """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record."""
 
     joint: JointEntry
@@ -54,7 +55,7 @@ class Row:
     next_pass: int | None = None
     findings: tuple[Finding, ...] = ()
     verdict: Verdict | None = None
-    entries: tuple[Entry, ...] = ()
+    entries: tuple[RecordEntry, ...] = ()
     passes: tuple[Done, ...] = ()
     card_now: str | None = None
     steps: tuple[JointPass, ...] = ()
@@ -82,25 +83,25 @@ class Report:
     """A plan with its records: rows in the order of the list, what could not be read, notes, the tools of the plan."""
 
     plan: Plan
-    rows: tuple[Row, ...]
+    rows: tuple[RecordedRow, ...]
     refused: tuple[Refused, ...]
     notes: tuple[str, ...]
     files: tuple[tuple[str, str], ...]
     book: Book = field(default_factory=Book)
 
-    def counts(self, rows: Sequence[Row] | None = None) -> dict[str, int]:
+    def counts(self, rows: Sequence[RecordedRow] | None = None) -> dict[str, int]:
         """How many rows have each status."""
         chosen = self.rows if rows is None else rows
         return {status: sum(row.status == status for row in chosen) for status in STATUSES}
 
-    def by(self, name: Callable[[Row], str]) -> dict[str, dict[str, int]]:
+    def by(self, name: Callable[[RecordedRow], str]) -> dict[str, dict[str, int]]:
         """Counts for each area or wrench, in order of name."""
-        groups: dict[str, list[Row]] = {}
+        groups: dict[str, list[RecordedRow]] = {}
         for row in self.rows:
             groups.setdefault(name(row), []).append(row)
         return {key: self.counts(groups[key]) for key in sorted(groups)}
 
-    def first(self) -> list[Row]:
+    def first(self) -> list[RecordedRow]:
         """Rows with the exceptions first; within a status in the order of the list."""
         return sorted(self.rows, key=lambda row: STATUSES.index(row.status))
 
@@ -115,7 +116,7 @@ def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | Non
     refused = list(records.refused)
     joints = list(plan.joints)
     keys = {key_of(joint.joint, joint.operation): joint for joint in joints}
-    entries: dict[Key, list[Entry]] = {}
+    entries: dict[Key, list[RecordEntry]] = {}
     unread: dict[Key, list[str]] = {}
     for item in records.refused:
         unread.setdefault(key_of(item.joint, item.operation), []).append(item.place)
@@ -157,7 +158,7 @@ def key_of(joint: str, operation: str) -> Key:
 
 
 def _fault(
-    head: PlanHead, entry: Entry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
+    head: PlanHead, entry: RecordEntry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
 ) -> tuple[Finding, str] | None:
     """Why a row of a record cannot be used, and its place."""
     if joint is None:
@@ -183,16 +184,16 @@ def units_of(joint: JointEntry) -> System:
 
 
 def _row(
-    head: PlanHead, joint: JointEntry, entries: Sequence[Entry], unread: tuple[str, ...], book: Book,
+    head: PlanHead, joint: JointEntry, entries: Sequence[RecordEntry], unread: tuple[str, ...], book: Book,
     now: Mapping[Key, str | None] | None,
-) -> Row:  # fmt: skip
+) -> RecordedRow:  # fmt: skip
     units = units_of(joint)
     if not joint.planned or joint.breakout:
         stopped = joint.status == STOPPED
         found = [reason("nothing_planned")] if stopped and entries else []
         found += [reason("record_unread", places=unread)] if unread else []
         status = REVIEW if found else NOT_PLANNED if stopped else NOT_JUDGED
-        return Row(joint, status, units, findings=tuple(found), entries=tuple(entries))
+        return RecordedRow(joint, status, units, findings=tuple(found), entries=tuple(entries))
     planned = planned_of(joint, head)
     record = record_of(planned, entries, unread)
     verdict = judge(planned, record, book)
@@ -203,7 +204,7 @@ def _row(
         if card_now != joint.card and entries:
             findings = _changed(joint, key in now, card_now, record.cards, findings)
     status = REVIEW if findings else verdict.status
-    return Row(
+    return RecordedRow(
         joint,
         status,
         units,
@@ -270,7 +271,7 @@ def _tool(head: PlanHead, joint: JointEntry, tool: ToolEntry) -> Tool:
     return Tool(tool.wrench, tool.link, tool.gauge, pressures)
 
 
-def record_of(planned: Planned, entries: Sequence[Entry], unread: tuple[str, ...]) -> Record:
+def record_of(planned: Planned, entries: Sequence[RecordEntry], unread: tuple[str, ...]) -> Record:
     """Everything that is recorded of one joint. A row for the whole joint covers the passes that no other row names."""
     numbers = [item.number for item in planned.passes]
     named = {n for entry in entries if not entry.whole for n in entry.passes}
@@ -293,7 +294,7 @@ def _spelt(product: str, planned: str) -> str:
     return planned if product.casefold() == planned.casefold() else product
 
 
-def _done(entry: Entry, number: int, *, alone: bool) -> Done:
+def _done(entry: RecordEntry, number: int, *, alone: bool) -> Done:
     values: Values = entry.own.get(number, Values()).over(entry.values)
     own = entry.own.get(number, Values())
     clock = values.clock if alone or not math.isnan(own.clock) else math.nan

@@ -29,7 +29,7 @@ _UNITS = system("US")  # only ranges and units as typed are spoken of here
 
 
 @dataclass(frozen=True)
-class Entry:
+class RecordEntry:
     """One row of a record: which joint, which passes, and what is said of them.
 
     `whole`: the row is about every pass that no other row names. `as_planned`: what the row leaves blank was done as
@@ -67,7 +67,7 @@ class Refused:
 class Records:
     """Everything read from one or several files."""
 
-    entries: list[Entry] = field(default_factory=list)
+    entries: list[RecordEntry] = field(default_factory=list)
     refused: list[Refused] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     files: list[tuple[str, str]] = field(default_factory=list)
@@ -203,7 +203,7 @@ class _Sheet:
         if entry is not None:
             self.into.entries.append(entry)
 
-    def entry(self, cells: RowCells, joint: str, operation: str) -> Entry | None:
+    def entry(self, cells: RowCells, joint: str, operation: str) -> RecordEntry | None:
         """What a row says; None when it says that nothing was done. Raises InputError, `cells.column` says where."""
         row = cells.row
         for name, text in (("joint", joint), ("operation", operation)):
@@ -233,7 +233,7 @@ class _Sheet:
             values = values.without_clock()
         lubricant = cells.text("lubricant")
         same = plain_words(lubricant) == AS_PLANNED
-        return Entry(
+        return RecordEntry(
             joint=joint, operation=operation, whole=not named, as_planned=word == AS_PLANNED, passes=named,
             values=values, own=own, card=cells.card(), lubricant="" if same else lubricant,
             lubricant_same=same or (word == AS_PLANNED and not lubricant), batch=cells.text("batch"),

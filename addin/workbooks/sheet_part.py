@@ -22,7 +22,7 @@ _TYPE = re.compile(rb"\st\s*=\s*[\"']([A-Za-z]*)[\"']")
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class SheetTable:
     """A table of the sheet: its name, its whole area and how many heading rows it has."""
 
     name: str
@@ -79,7 +79,7 @@ class SheetScan:
     arrays: tuple[Area, ...] = ()
     """Ranges of array formulas, spills and data tables."""
     merged: tuple[Area, ...] = ()
-    tables: tuple[Table, ...] = ()
+    tables: tuple[SheetTable, ...] = ()
     validations: tuple[Area, ...] = ()
     columns: tuple[ColumnFormat, ...] = ()
     hidden_rows: frozenset[int] = frozenset()
@@ -163,7 +163,7 @@ def scan_part(
     )
 
 
-def _tables(package: Package, sheet: Sheet, where: str) -> tuple[Table, ...]:
+def _tables(package: Package, sheet: Sheet, where: str) -> tuple[SheetTable, ...]:
     tables = []
     for link in package.relations(sheet.part):
         if link.kind not in ("table", "tableSingleCells"):
@@ -180,7 +180,7 @@ def _tables(package: Package, sheet: Sheet, where: str) -> tuple[Table, ...]:
             if place is None:
                 raise WorkbookError(f"{where}: table {given.get('name', '')!r} has no range")
             name = given.get("displayName", given.get("name", ""))
-            tables.append(Table(name, place, int(given.get("headerRowCount", "1") == "1")))
+            tables.append(SheetTable(name, place, int(given.get("headerRowCount", "1") == "1")))
     return tuple(tables)
 
 

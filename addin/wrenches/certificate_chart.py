@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from typing import Any
 
-from addin.cells.table import Table
+from addin.cells.table import CalibrationTable
 from calc.units import from_si
 
 HEIGHT, WIDTH = 8.5, 15.0
@@ -12,7 +12,7 @@ ROWS = 19
 """Rows of usual height that a chart covers."""
 
 
-def add_chart(page: Any, row: int, title: str, table: Table, odd: Collection[int]) -> int:
+def add_chart(page: Any, row: int, title: str, table: CalibrationTable, odd: Collection[int]) -> int:
     """Write the points below a title, the chart to their right; the row where the next may begin.
 
     `odd` are the rows of the table, from 0 below its headings, that stand out.

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from addin.cells.table import Table, read_table
+from addin.cells.table import CalibrationTable, read_table
 from addin.cells.table_layout import begins_table
 from addin.workbooks.grid import Grid
 from addin.wrenches.labels import field_of
@@ -34,7 +34,7 @@ def table_start(grid: Grid, head: int) -> int:
 
 def read_sheet_table(
     grid: Grid, head: int, *, stated: Stated, holds: Mapping[str, str], confirmed: str
-) -> tuple[Table | None, bool]:
+) -> tuple[CalibrationTable | None, bool]:
     """The table as read, None when it cannot be, and whether it may be used; findings go to the grid."""
     start, end = table_start(grid, head), grid.block_end(head)
     uncached = [(row, column) for row in range(start, end + 1) for column in grid.filled(row)

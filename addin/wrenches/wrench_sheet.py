@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from addin.cells.numbers import plain_text
-from addin.cells.table import Table
+from addin.cells.table import CalibrationTable
 from addin.cells.words import day
 from addin.workbooks.grid import Grid
 from addin.wrenches.labels import Labels, field_of, label_day, label_number, label_text, valid_until
@@ -31,9 +31,9 @@ class WrenchSheet:
     rows: Mapping[str, int]
     words: Mapping[str, str]
     units: Mapping[str, str]
-    table: Table | None = None
+    table: CalibrationTable | None = None
     faults: tuple[Finding, ...] = field(default=())
-    tables: Mapping[str, Table] = field(default_factory=dict)
+    tables: Mapping[str, CalibrationTable] = field(default_factory=dict)
 
 
 @dataclass
@@ -199,13 +199,13 @@ def _is_title(grid: Grid, row: int) -> bool:
 
 def _tables(
     grid: Grid, layout: _Layout, stated: Stated, confirmed: str, found: Links
-) -> tuple[dict[str, tuple[Table | None, Curve | None]], tuple[Link, ...]]:
+) -> tuple[dict[str, tuple[CalibrationTable | None, Curve | None]], tuple[Link, ...]]:
     """The tables as read with their curves, "" being that of the wrench, and the links with their own curves."""
     holds = {}
     for kind in ("pressure", "torque"):
         row = layout.labels[f"{kind}_column"][0] if f"{kind}_column" in layout.labels else 0
         holds[kind] = (grid.take(grid.text, row, 2, f"{kind}_column") or "") if row else ""
-    tables: dict[str, tuple[Table | None, Curve | None]] = {}
+    tables: dict[str, tuple[CalibrationTable | None, Curve | None]] = {}
     links = {link.name.casefold(): link for link in found.links}
     for name, head in layout.tables.items():
         limit = (links[name.casefold()].torque_limit,) if name.casefold() in links else ()

@@ -59,22 +59,6 @@ def survey_range() -> tuple[float, float]:
     return min(ends), max(ends)
 
 
-@cache
-def friction_class(name: str) -> tuple[float, float]:
-    """Lowest and highest coefficient of a friction class A to E of VDI 2230; E has no upper end (infinite).
-
-    A class is for judging, never a coefficient to plan with. Raises InputError `friction_class_unknown`.
-
-    >>> friction_class("B")
-    (0.08, 0.16)
-    """
-    rows = load("friction_classes").rows
-    for row in rows:
-        if row["class"] == name.strip().upper():
-            return row["low"], math.inf if row["high"] is None else row["high"]
-    raise stop("friction_class_unknown", "friction_class", text=name, known=tuple(row["class"] for row in rows))
-
-
 def hole_diameter(thread: Thread) -> Numbers:
     """Hole for a stud: D + 1/8 in for inch flange studs (ASME B16.5), D + 3 mm for metric ones. [m]
 

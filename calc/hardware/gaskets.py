@@ -24,7 +24,7 @@ FACINGS = ("1a", "1b", "1c", "1d", "2 I", "2 II", "3 I", "3 II", "4 I", "4 II", 
 
 
 @dataclass(frozen=True)
-class Gasket:
+class GasketKind:
     """Gasket factor m, seating stress y [Pa], and how the row was read."""
 
     gasket: str
@@ -36,12 +36,12 @@ class Gasket:
 
 
 @cache
-def gaskets() -> tuple[Gasket, ...]:
+def gaskets() -> tuple[GasketKind, ...]:
     """The rows of Table 2-5.1."""
-    return tuple(Gasket(**{**row, "metal": row["metal"] or ""}) for row in load("gasket_m_y").rows)
+    return tuple(GasketKind(**{**row, "metal": row["metal"] or ""}) for row in load("gasket_m_y").rows)
 
 
-def gasket(name: str, metal: str = "") -> Gasket:
+def gasket(name: str, metal: str = "") -> GasketKind:
     """Factor and seating stress of a gasket by the words of Table 2-5.1.
 
     Raises InputError `gasket_unknown`, or `gasket_metal_needed` where the name alone has several rows.
@@ -140,23 +140,3 @@ def design_loads(
     G = float(chosen) if chosen.ndim == 0 else chosen
     H = math.pi / 4 * G * G * pressure
     return DesignLoads(basic, b, G, H, H + 2 * b * math.pi * G * m * pressure, math.pi * b * G * y)
-
-
-def required_area(loads: DesignLoads, *, hot_stress: Numbers, cold_stress: Numbers) -> Numbers:
-    """Bolt area the design needs, Am = max(Wm1/Sb, Wm2/Sa), Sb allowable hot and Sa cold. [m²]
-
-    >>> w = DesignLoads(0, 0, 0, 0, 300e3, 400e3)
-    >>> required_area(w, hot_stress=150e6, cold_stress=160e6)
-    0.0025
-    """
-    area = np.maximum(np.asarray(loads.operating) / hot_stress, np.asarray(loads.seating) / cold_stress)
-    return float(area) if area.ndim == 0 else area
-
-
-def seating_design_load(required: Numbers, available: Numbers, *, cold_stress: Numbers) -> Numbers:
-    """Flange design load for seating, W = (Am + Ab) Sa / 2. [N]
-
-    >>> seating_design_load(0.0025, 0.0035, cold_stress=160e6)
-    480000.0
-    """
-    return (required + available) * cold_stress / 2

@@ -39,8 +39,7 @@ def _name(grade: str, class_: str) -> str:
     return f"{grade} class {class_}" if class_ else grade
 
 
-_USUAL = ("materials_astm", "materials_astm_si", "materials_iso898")
-_TABLES = (*_USUAL, "materials_astm_more", "materials_en")
+_TABLES = ("materials_astm", "materials_astm_si", "materials_iso898", "materials_astm_more", "materials_en")
 
 
 @cache
@@ -58,12 +57,6 @@ def _grades() -> dict[str, tuple[_Band, ...]]:
 def grades() -> tuple[str, ...]:
     """Every grade known here, as its specification writes it, with the class where there are several."""
     return tuple(_grades())
-
-
-def usual_grades() -> tuple[str, ...]:
-    """The grades that a drop-down offers: those of the tables that were read for the most part."""
-    rows = [row for table in _USUAL for row in load(table).rows]
-    return tuple(dict.fromkeys(_name(str(row["grade"]), str(row["class"] or "")) for row in rows))
 
 
 @cache

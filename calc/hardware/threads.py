@@ -73,15 +73,6 @@ def root_diameter(thread: Thread) -> Numbers:
     return thread.diameter - 17 / 12 * _H * thread.pitch
 
 
-def minor_diameter(thread: Thread) -> Numbers:
-    """Basic minor diameter of the nut, D1 = d - 5/4 H  (ISO 724, ASME B1.1). [m]
-
-    >>> round(minor_diameter(parse("M36x4")) * 1000, 2)
-    31.67
-    """
-    return thread.diameter - 1.25 * _H * thread.pitch
-
-
 def stress_diameter(thread: Thread) -> Numbers:
     """Diameter of the tensile stress area: (d2 + d3)/2 for ISO, D - 0.9743 P for UN threads. [m]
 

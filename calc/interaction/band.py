@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from calc.interaction import events
 from calc.interaction.dimensions import Dimensions, ends
 from calc.interaction.elastic import ElasticJoint
-from calc.interaction.events import SNUG, Limits, Pass, Run
+from calc.interaction.events import SNUG, EventRun, Limits, Pass
 
 Array = NDArray[np.floating]
 
@@ -39,7 +39,7 @@ class Band:
 
 def band(
     given: Dimensions,
-    base: Run,
+    base: EventRun,
     passes: Sequence[Pass],
     *,
     snug: float = SNUG,
@@ -59,7 +59,7 @@ def band(
     }
 
     def around(of: str) -> Array:
-        def value(run: Run) -> Array:
+        def value(run: EventRun) -> Array:
             found: Array = run.final if of == "final" else run.kept
             return {"mean": found.mean(axis=-1), "lowest": found.min(axis=-1)}.get(of, found)
 

@@ -169,7 +169,7 @@ def circular_passes(
     break_away: float = 0.0,
     seed: int = 1,
     scatter: Scatter | None = None,
-) -> tuple[int | None, events.Run]:
+) -> tuple[int | None, events.EventRun]:
     """Circular passes at 100 % after the given passes until the kept load is as even and as high as wanted.
 
     Returns their number (None when `most` are not enough) and the run with them. Refusals as `events.run`.
@@ -183,7 +183,7 @@ def circular_passes(
     if not 1 <= most <= 20:
         raise stop("out_of_range", "circular_passes", value=most, low=1, high=20)
 
-    def run(count: int) -> events.Run:
+    def run(count: int) -> events.EventRun:
         passes = [*before, *[Pass(1.0, circular, CIRCULAR)] * count]
         return events.run(joint, target, passes, snug=snug, limits=limits, break_away=break_away)
 

@@ -17,7 +17,7 @@ Moves = Sequence[Sequence[int]]
 SNUG = DEFAULTS["snug"].value
 
 
-class State(Protocol):
+class EventState(Protocol):
     """Where a joint stands; `load` per stud [N], `gasket_stress` the highest so far [Pa], NaN when not seen.
 
     `uneven` is the difference of the gasket's closure round the joint now [m], NaN when not seen.
@@ -79,7 +79,7 @@ class Pass:
 
 
 @dataclass(frozen=True, eq=False)
-class Run:
+class EventRun:
     """What a plan does, without scatter.
 
     `kept` (passes, studs) load after each pass [N]; `highest` (passes,) highest load of any stud during each [N];
@@ -132,11 +132,11 @@ def run(
     snug: float = SNUG,
     limits: Limits | None = None,
     break_away: float = 0.0,
-) -> Run:
+) -> EventRun:
     """Run a plan from alignment (all studs at `snug` x target) through its passes.
 
     `target` [N] per stud; `snug` and the passes' settings are shares of it. `break_away`: a nut moves only where its
-    stud has this share less than the setting. A plan that passes a limit is run all the same, `Run.beyond` says so.
+    stud has this share less than the setting. A plan that passes a limit is run too, `EventRun.beyond` says so.
 
     Raises InputError: `not_positive`, `out_of_range` (snug, break-away, or a setting outside 2 to 200 %), `no_passes`,
     `pass_settings` (not one per stud), `pass_studs` (a stud missing, twice or unknown), `limits_needed` (a setting
@@ -155,7 +155,7 @@ def run(
     joint.finish(state)
     highest = np.array([each.highest for each in pulls])
     stress = crush(joint, state, float(highest.max()))
-    return Run(
+    return EventRun(
         target=float(target),
         snug=snug,
         kept=np.array(kept),
@@ -198,7 +198,7 @@ def pull(
     return Pulled(top, uneven if np.isfinite(uneven) else np.nan, tuple(events))
 
 
-def progress(found: Run) -> Progress:
+def progress(found: EventRun) -> Progress:
     """The course of a run, pass by pass."""
     mean = found.kept.mean(axis=1)
     return Progress(mean, found.kept.min(axis=1), variation(found.kept), found.highest, found.moves, found.uneven)
@@ -270,7 +270,7 @@ def check_passes(studs: int, passes: Sequence[Pass], limits: Limits | None) -> N
             raise stop("pass_studs", "passes", number=number, unknown=wrong, missing=missing, repeated=twice)
 
 
-def crush(joint: Joint, state: State, highest: float) -> float:
+def crush(joint: Joint, state: EventState, highest: float) -> float:
     """Highest stress in the gasket so far [Pa]; from a table, as if all studs had the highest load at once."""
     area = getattr(joint, "gasket_area", None)
     return float(state.gasket_stress if area is None else highest * joint.studs / area)

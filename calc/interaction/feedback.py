@@ -17,7 +17,7 @@ from calc.interaction import events
 from calc.interaction import gasket as gaskets
 from calc.interaction.dimensions import DEFAULTS, Dimensions
 from calc.interaction.elastic import ElasticJoint
-from calc.interaction.events import SNUG, Pass, Run
+from calc.interaction.events import SNUG, EventRun, Pass
 from calc.interaction.samples import Scatter
 
 Array = NDArray[np.floating]
@@ -49,7 +49,7 @@ class Fit:
     after: float
     left: float
     dimensions: Dimensions
-    run: Run
+    run: EventRun
 
 
 def fit(
@@ -81,7 +81,7 @@ def fit(
     prior = gaskets.kind(given.gasket).spread if isinstance(given.gasket, str) else 1.25
     wide = math.log(prior) / 1.645
 
-    def tried(factor: float, hub: float) -> tuple[float, Array, Run, float]:
+    def tried(factor: float, hub: float) -> tuple[float, Array, EventRun, float]:
         run = events.run(ElasticJoint(changed(given, factor, hub)), target, done, snug=snug, break_away=break_away)
         miss = loads - run.kept[-1][at] / target
         shift, cover = _friction(run, at, error * np.maximum(loads, 0.2), scatter)
@@ -100,7 +100,9 @@ def fit(
     return Fit(factor, hub, 1 + friction, before, after, left, changed(given, factor, hub), run)
 
 
-def rest(found: Fit, done: Sequence[Pass], more: Sequence[Pass], *, snug: float = SNUG, break_away: float = 0.0) -> Run:
+def rest(
+    found: Fit, done: Sequence[Pass], more: Sequence[Pass], *, snug: float = SNUG, break_away: float = 0.0
+) -> EventRun:
     """The passes done and those to come on the fitted joint, every stud with its own friction.
 
     Refusals as `events.run`. The friction of a stud is taken to stay with it; what changes from pull to pull is in the
@@ -135,7 +137,7 @@ def changed(given: Dimensions, factor: float, hub: float) -> Dimensions:
     return replace(new, hub_thickness=min(hub * given.thickness, room), shell_wall=None, hub_length=None)
 
 
-def _friction(run: Run, at: NDArray[np.intp], error: Array, scatter: Scatter) -> tuple[Array, Array]:
+def _friction(run: EventRun, at: NDArray[np.intp], error: Array, scatter: Scatter) -> tuple[Array, Array]:
     """Gain from measured differences to friction (studs, measured) before division, and their covariance, as shares."""
     studs = run.kept.shape[1]
     effect = np.zeros((studs, studs))

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from calc.findings import stop
 from calc.interaction.dimensions import DEFAULTS
-from calc.interaction.events import SNUG, Joint, Limits, Pass, Run, run, variation
+from calc.interaction.events import SNUG, EventRun, Joint, Limits, Pass, run, variation
 from calc.interaction.matrix import nut_advance
 
 Array = NDArray[np.floating]
@@ -66,7 +66,7 @@ class Residual:
     lowest: float
     highest: float
     above: float
-    run: Run
+    run: EventRun
     samples: Samples
 
 
@@ -80,7 +80,7 @@ def lognormal(variation_of: float, normal: Array) -> Array:
     return np.exp(spread * normal - spread * spread / 2)
 
 
-def sample(found: Run, *, seed: int, samples: int = 10_000, scatter: Scatter | None = None) -> Samples:
+def sample(found: EventRun, *, seed: int, samples: int = 10_000, scatter: Scatter | None = None) -> Samples:
     """Kept loads with scatter, `samples` joints; the same seed gives the same bits on one machine.
 
     The columns are those of the run without scatter: joints run one by one, every move solved anew, differ from this
@@ -101,7 +101,7 @@ def sample(found: Run, *, seed: int, samples: int = 10_000, scatter: Scatter | N
     return Samples(kept, *course)
 
 
-def _block(found: Run, random: np.random.Generator, count: int, scatter: Scatter) -> tuple[Array, Array]:
+def _block(found: EventRun, random: np.random.Generator, count: int, scatter: Scatter) -> tuple[Array, Array]:
     studs = found.kept.shape[1]
     wide = _BLOCK  # a short last block draws as many numbers as a full one: more samples never change the first ones
     joint = lognormal(scatter.joint, random.standard_normal(wide))
@@ -155,7 +155,7 @@ def residual_preload(
     return residual(found, sample(found, seed=seed, samples=samples, scatter=scatter), limits)
 
 
-def residual(found: Run, many: Samples, limits: Limits | None = None) -> Residual:
+def residual(found: EventRun, many: Samples, limits: Limits | None = None) -> Residual:
     """What samples of a run say of each stud and of the limits."""
     low, high = np.percentile(many.kept, [5, 95], axis=0)
     top = many.highest.max(axis=0)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from calc.findings import stop
 from calc.interaction import events
-from calc.interaction.events import SNUG, Joint, Limits, Moves, Pass, Run
+from calc.interaction.events import SNUG, EventRun, Joint, Limits, Moves, Pass
 
 Array = NDArray[np.floating]
 Places = NDArray[np.intp]
@@ -32,8 +32,8 @@ class Uplift:
     """
 
     factor: float
-    run: Run
-    plain: Run
+    run: EventRun
+    plain: EventRun
     tried: tuple[tuple[float, float, float], ...]
 
 
@@ -48,7 +48,7 @@ class Settings:
     load: Array
     kept: Array
     capped: NDArray[np.bool_]
-    run: Run
+    run: EventRun
     uplift: Uplift
     best: str
 
@@ -82,7 +82,7 @@ def one_factor_setting(
     _check_cap(cap, limits)
     order, closing = (tuple(tuple(move) for move in each) for each in (moves, check))
 
-    def run(factor: float) -> Run:
+    def run(factor: float) -> EventRun:
         plan = [*before, Pass(factor, order, "raised"), Pass(1.0, closing, "circular")]
         return events.run(joint, target, plan, snug=snug, limits=limits, break_away=break_away)
 
@@ -160,7 +160,7 @@ def one_pass_settings(
     return Settings(share * target, found.kept[len(before)], held, found, uplift, best)
 
 
-def lowest(found: Run) -> float:
+def lowest(found: EventRun) -> float:
     """Load of the lowest stud after the last pass, before the gasket relaxes, as a share of the target; 1 at most.
 
     More than the target is no gain.

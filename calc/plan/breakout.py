@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from calc.findings import CAUTION, Finding
 from calc.hardware.friction import bearing_diameter, coefficient_from_nut_factor
 from calc.hardware.threads import Thread
-from calc.plan.joints import METHODS, Floats, Joints, Lubricant, Settings
+from calc.plan.joints import METHODS, Floats, Joints, Lubricant, PlanSettings
 from calc.plan.pulling import choose
 from calc.plan.resolve import Findings, range_of
 from calc.preload import torque
@@ -55,11 +55,11 @@ class Breakout:
     highest_turned: float
 
 
-def _factor(joints: Joints, settings: Settings) -> Floats:
+def _factor(joints: Joints, settings: PlanSettings) -> Floats:
     return np.where(np.isnan(joints.breakout_factor), settings.breakout_factor, joints.breakout_factor)
 
 
-def stated(joints: Joints, breaking: NDArray[np.bool_], settings: Settings, found: Findings) -> NDArray[np.bool_]:
+def stated(joints: Joints, breaking: NDArray[np.bool_], settings: PlanSettings, found: Findings) -> NDArray[np.bool_]:
     """Break rows by hydraulic wrench that state what is needed; the others say what they lack and stay unplanned."""
     rows = breaking & np.array([method == METHODS[0] for method in joints.method], dtype=bool)
     lacking = {"breakout_factor": np.isnan(_factor(joints, settings)), "torque": np.isnan(joints.torque)}
@@ -135,7 +135,7 @@ def stud_limits(
 
 def breakouts(
     joints: Joints, opening: NDArray[np.bool_], thread: Thread, flats: Floats, yield_strength: Floats,
-    wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge], lubricants: Sequence[Lubricant], settings: Settings,
+    wrenches: Sequence[Wrench], gauges: Mapping[str, Gauge], lubricants: Sequence[Lubricant], settings: PlanSettings,
     found: Findings,
 ) -> tuple[Breakout | None, ...]:  # fmt: skip
     """The break-out of every row that states one: wrench within its rating, stages from its lowest certified point up.

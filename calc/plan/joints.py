@@ -132,7 +132,7 @@ class Lubricant:
 
 
 @dataclass(frozen=True)
-class Settings:
+class PlanSettings:
     """What holds for the whole list; every one of them is shown with the plan.
 
     `yield_fraction`: share of the minimum yield that stress with torsion may reach. `tolerance`: difference of torque

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware import gaskets, threads
-from calc.plan.joints import Floats, Joints, Lubricant, Settings
+from calc.plan.joints import Floats, Joints, Lubricant, PlanSettings
 from calc.plan.resolve import Findings, range_of
 from calc.preload import limits, scatter, torque
-from calc.preload.limits import CEILINGS, FLOORS, KINDS_NOT_CHECKED, ORDER, Given, Limits
+from calc.preload.limits import CEILINGS, FLOORS, KINDS_NOT_CHECKED, ORDER, Given, PreloadLimits
 from calc.preload.scatter import Range, Spread
 from calc.quantities import settle
 
@@ -53,7 +53,7 @@ class Bounds:
 
     rows: NDArray[np.bool_]
     area: Floats
-    limits: Limits
+    limits: PreloadLimits
     spread: Spread
     range: Range
     scatter: tuple[tuple[str, float, float, str] | None, ...]
@@ -157,8 +157,8 @@ def spread_of(
 
 def bounds_of(
     joints: Joints, thread: threads.Thread, preload: Floats, yield_strength: Floats, friction: Floats,
-    nut_factor: Floats, lubricants: Sequence[Lubricant], mine: NDArray[np.bool_], found: Findings, settings: Settings,
-    uncertainty: Floats,
+    nut_factor: Floats, lubricants: Sequence[Lubricant], mine: NDArray[np.bool_], found: Findings,
+    settings: PlanSettings, uncertainty: Floats,
 ) -> Bounds:  # fmt: skip
     """Limits and range of the rows that are tightened: beyond a stated ceiling a row stops, the rest are cautions."""
     for name in INPUTS:

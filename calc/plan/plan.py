@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.hardware import friction, threads
 from calc.plan import breakout, cautions, hand, like_joints, limits, remarks, resolve, studs, time, unstated
-from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, Settings
+from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, PlanSettings
 from calc.plan.plans import Plans
 from calc.plan.pulling import choose, uncertainty_of
 from calc.preload import torque
@@ -22,7 +22,7 @@ def plan_joints(
     wrenches: Sequence[Wrench],
     gauges: Mapping[str, Gauge],
     lubricants: Sequence[Lubricant],
-    settings: Settings,
+    settings: PlanSettings,
     tools: hand.HandTools = NO_TOOLS,
 ) -> Plans:
     """Plan a whole list: preload, torque, wrench, setpoint and passes of every row, and what stopped the others.

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from calc.findings import STOP, Finding
 from calc.hardware.threads import Thread
 from calc.plan.breakout import Breakout
-from calc.plan.joints import Floats, Settings, Texts
+from calc.plan.joints import Floats, PlanSettings, Texts
 from calc.plan.limits import Bounds
 from calc.plan.time import Times
 from calc.procedure.passes import Stage
@@ -52,7 +52,7 @@ class Plans:
     count: Floats
     pressure: Floats
     torque_there: Floats
-    settings: Settings
+    settings: PlanSettings
     bounds: Bounds
     breakouts: tuple[Breakout | None, ...]
     times: Times

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding
-from calc.plan.joints import Floats, Joints, Settings
+from calc.plan.joints import Floats, Joints, PlanSettings
 from calc.plan.resolve import Findings
 from calc.procedure.passes import Stage, stage_settings, stage_torque
 from calc.wrench.calibration import Setting
@@ -37,7 +37,7 @@ def choose(
     wrenches: Sequence[Wrench],
     gauges: Mapping[str, Gauge],
     stages: tuple[Stage, ...],
-    settings: Settings,
+    settings: PlanSettings,
     found: Findings,
 ) -> tuple[tuple[Group, ...], Floats, Floats, Floats]:
     """Wrenches of every row and, with shape (rows, wrenches, stages), marks, pressures and torques of its passes.
@@ -166,7 +166,7 @@ def _serves(
     torque: Floats,
     dates: Floats,
     named: bool,
-    settings: Settings,
+    settings: PlanSettings,
     reasons: dict[int, list[Reason]],
     rows: NDArray[np.int64],
     found: Findings,
@@ -236,7 +236,7 @@ def _none(
     return Finding("no_wrenches_together" if together > 1 and fitting else "no_link_anywhere", "wrench", facts, row=row)
 
 
-def _settings(group: Group, torque: Floats, stages: tuple[Stage, ...], settings: Settings) -> tuple[Setting, ...]:
+def _settings(group: Group, torque: Floats, stages: tuple[Stage, ...], settings: PlanSettings) -> tuple[Setting, ...]:
     """Settings of every pass for each wrench of a set, shape (rows, stages)."""
     if not on_one_pump(group):
         return tuple(

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, STOP, Finding, InputError
 from calc.hardware import materials, nuts, threads
-from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, Settings
+from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, PlanSettings
 from calc.preload import target, torque
 from calc.quantities import QUANTITIES, settle
 
@@ -241,7 +241,7 @@ def friction_of(
 
 def target_of(
     joints: Joints, thread: threads.Thread, yield_strength: Floats, k: Floats, mu_t: Floats, mu_b: Floats,
-    bearing: Floats, mine: NDArray[np.bool_], found: Findings, settings: Settings,
+    bearing: Floats, mine: NDArray[np.bool_], found: Findings, settings: PlanSettings,
 ) -> tuple[tuple[str, ...], Floats, Floats, Floats]:  # fmt: skip
     """Which target each row states, its preload and torque, and the area the stress stands on."""
     stated = np.stack([~np.isnan(getattr(joints, name)) for name in TARGETS])
@@ -297,7 +297,7 @@ def target_of(
     return basis, preload, final, area
 
 
-def at_once(joints: Joints, mine: NDArray[np.bool_], settings: Settings, found: Findings) -> NDArray[np.int64]:
+def at_once(joints: Joints, mine: NDArray[np.bool_], settings: PlanSettings, found: Findings) -> NDArray[np.int64]:
     """Wrenches that pull at once: as the row says, else the setting; the stud count must be shared evenly."""
     wanted = np.where(np.isnan(joints.at_once), settings.at_once, joints.at_once)
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine

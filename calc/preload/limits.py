@@ -41,7 +41,7 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "design_operating": ("design_operating_load", "studs"),
     "design_seating": ("design_seating_load", "studs"),
 }
-"""What each limit needs to be checked; a missing one is named by `Limits.missing`."""
+"""What each limit needs to be checked; a missing one is named by `PreloadLimits.missing`."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +77,7 @@ class Given:
 
 
 @dataclass(frozen=True, eq=False)
-class Limits:
+class PreloadLimits:
     """The stress chosen and every limit, as columns.
 
     `selected` [Pa], NaN without a target; `governs` the step of `ORDER` that set it; by name of limit: `value` [Pa],
@@ -175,7 +175,7 @@ def limits(
     plus: Numbers = 0.0,
     flange_checked: bool | NDArray[np.bool_] = True,
     choose: bool = True,
-) -> Limits:
+) -> PreloadLimits:
     """The stud stress of PCC-1 Appendix O and all its limits, for one joint or columns of joints.
 
     1 target Sgt Ag/(nb Ab); 2 not above Sbmax; 3 not below Sbmin; 4 not above Sfmax: this is the stress chosen. Then
@@ -219,4 +219,4 @@ def limits(
     kept = {name: checked[name] & _within(name, selected, value[name]) for name in ORDER[1:]}
     at_ends = {name: checked[name] & _within(name, ends[name], value[name]) for name in ORDER[1:]}
     at_ends["stud_torsion"] = kept["stud_torsion"]  # its ceiling was already taken at the high side
-    return Limits(selected, governs, value, checked, kept, at_ends, assumed, given)
+    return PreloadLimits(selected, governs, value, checked, kept, at_ends, assumed, given)

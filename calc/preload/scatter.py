@@ -85,16 +85,6 @@ def from_nut_factors(low: Numbers, typical: Numbers, high: Numbers) -> Spread:
     return Spread(_plain(1 - np.asarray(typical) / high), _plain(np.asarray(typical) / low - 1))
 
 
-def from_gauge(accuracy: Numbers, full_scale: Numbers, pressure: Numbers) -> Spread:
-    """Spread from a gauge whose accuracy is a fraction of its full scale [Pa], at the pressure set [Pa].
-
-    >>> from_gauge(0.01, 1000e5, 400e5).plus
-    0.025
-    """
-    share = _plain(np.asarray(accuracy) * full_scale / pressure)
-    return Spread(share, share)
-
-
 def factor(spread: Numbers) -> Numbers:
     """Tightening factor of VDI 2230, largest over smallest preload, αA = (1 + s)/(1 - s) of an even spread s;
     NaN from s = 1.
@@ -113,23 +103,6 @@ def spread_from_factor(factor: Numbers) -> Numbers:
     0.6
     """
     return (factor - 1) / (factor + 1)
-
-
-_EN1591 = {"torque wrench": 0.1, "operator feel": 0.3, "impact wrench": 0.2}
-
-
-def en1591_bolt(tool: str, friction: Numbers) -> Numbers:
-    """Scatter of a single bolt ε1 = a + 0.5 μ, a = 0.1, 0.2, 0.3 by tool  (EN 1591-1 Annex B, from memory).
-
-    Raises InputError `tool_unknown`.
-
-    >>> en1591_bolt("torque wrench", 0.2)
-    0.2
-    """
-    found = _EN1591.get(" ".join(tool.lower().split()))
-    if found is None:
-        raise stop("tool_unknown", "tool", text=tool, known=tuple(_EN1591))
-    return found + 0.5 * friction
 
 
 def en1591_joint(bolt: Numbers, studs: Numbers) -> Numbers:

@@ -1,14 +1,12 @@
-"""Stretch of a stud and turn of its nut, stiffness of stud and joint, loss by embedding, and the length of the stud."""
+"""Stretch of a stud and turn of its nut, stiffness of the stud, and its length."""
 
 import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from calc.findings import stop
-from calc.hardware.threads import Numbers, Thread, minor_diameter, pitch_diameter, tensile_area
+from calc.hardware.threads import Numbers, Thread, tensile_area
 from calc.quantities import INCH, PSI
-from calc.tables import load
 
 STEEL = 29.5e6 * PSI
 """Modulus of elasticity of low-alloy steel studs, cold. [Pa] From memory; austenitic studs about 5 % less."""
@@ -68,16 +66,6 @@ def stretch(preload: Numbers, thread: Thread, length: Numbers, modulus: Numbers 
     return preload / stud_stiffness(thread, length, modulus)
 
 
-def preload_from_stretch(stretch: Numbers, thread: Thread, length: Numbers, modulus: Numbers = STEEL) -> Numbers:
-    """Preload that a measured stretch [m] stands for, the inverse of `stretch`. [N]
-
-    >>> from calc.hardware.threads import parse
-    >>> round(preload_from_stretch(0.1759e-3, parse("M24"), 0.124, 200e9) / 1e3)
-    100
-    """
-    return stretch * stud_stiffness(thread, length, modulus)
-
-
 def nut_turn(
     preload: Numbers, thread: Thread, length: Numbers, modulus: Numbers = STEEL, *, joint: Numbers = math.inf
 ) -> Numbers:
@@ -91,53 +79,6 @@ def nut_turn(
     """
     soft = 1 / stud_stiffness(thread, length, modulus) + 1 / np.asarray(joint, dtype=float)
     return _plain(2 * math.pi * preload * soft / thread.pitch)
-
-
-def joint_stiffness(grip: Numbers, *, bearing: Numbers, hole: Numbers, modulus: Numbers) -> Numbers:
-    """Estimate of the clamped parts' stiffness: two pressure cones of 30° that meet in mid-grip. [N/m]
-
-    `bearing`: outside diameter under the nut [m], `hole` [m]. For metal in contact only: a gasket is far softer, and
-    a joint with one needs a stiffness from its maker or a test. The 30° cone is common practice (from memory).
-
-    Each cone, from d_w under the nut over half the grip: k = π E h tan α / ln[(w + h)(D - h) / ((w - h)(D + h))] with
-    h the hole, w the bearing diameter, D = w + L tan α in mid-grip; two in series halve it.
-
-    >>> round(joint_stiffness(0.1, bearing=0.036, hole=0.026, modulus=200e9) / 1e9, 2)
-    3.76
-    """
-    tangent = math.tan(math.pi / 6)
-    large = bearing + grip * tangent
-    ratio = (bearing + hole) * (large - hole) / ((bearing - hole) * (large + hole))
-    return _plain(math.pi * modulus * hole * tangent / np.log(ratio) / 2)
-
-
-# --- embedding -------------------------------------------------------------------------------------------------------
-
-
-def embedding(roughness: float, *, threads: int = 2, bearings: int = 2, interfaces: int = 1) -> float:
-    """Embedding of all surfaces by their roughness Rz [m], axial load  (VDI 2230-1 Table 5). [m]
-
-    `threads`: loaded pairs of thread (2 with two nuts), `bearings`: faces of nuts or heads, `interfaces`: inner joints.
-
-    Raises InputError `roughness_outside_table` from 160 µm.
-
-    >>> round(embedding(16e-6) * 1e6, 3)
-    14.0
-    """
-    rows = load("embedding").rows
-    for row in rows:
-        if row["over"] <= roughness * (1 + 1e-9) < row["below"]:  # 10 µm typed is 10 µm, whatever its last bit
-            return threads * row["thread"] + bearings * row["bearing"] + interfaces * row["interface"]  # type: ignore[no-any-return]
-    raise stop("roughness_outside_table", "roughness", value=roughness, low=0.0, high=rows[-1]["below"])
-
-
-def embedding_loss(embedding: Numbers, *, stud: Numbers, joint: Numbers) -> Numbers:
-    """Preload lost when surfaces settle, Fz = fz / (1/kb + 1/kj), stiffnesses in N/m  (VDI 2230-1). [N]
-
-    >>> embedding_loss(10e-6, stud=500e6, joint=2000e6)
-    4000.0
-    """
-    return _plain(embedding / (1 / np.asarray(stud, dtype=float) + 1 / np.asarray(joint, dtype=float)))
 
 
 # --- length of the stud ----------------------------------------------------------------------------------------------
@@ -189,22 +130,3 @@ def protrusion(length: Numbers, thread: Thread, grip: Numbers, *, washers: Numbe
     0.001
     """
     return (length - grip - washers - 2 * nut_height(thread)) / 2
-
-
-def engagement_needed(thread: Thread, *, stud_strength: Numbers, body_strength: Numbers) -> Numbers:
-    """Depth of thread in a tapped hole at which the stud breaks before either thread strips. [m]
-
-    Tensile strengths [Pa]. Shear areas of the basic profile, shear strength half of tensile (FED-STD-H28 form, from
-    memory): stud thread Le π D1 [1/2 + (d2 - D1)/(√3 P)], body thread Le π d [1/2 + (d - d2)/(√3 P)]. Tolerances, the
-    run-out of the tap and a first thread chamfered away come on top.
-
-    >>> from calc.hardware.threads import parse
-    >>> round(engagement_needed(parse("M24"), stud_strength=860e6, body_strength=485e6) * 1e3, 1)
-    18.9
-    """
-    d1, d2 = minor_diameter(thread), pitch_diameter(thread)
-    slope = math.sqrt(3) * thread.pitch
-    stud = math.pi * d1 * (0.5 + (d2 - d1) / slope)
-    body = math.pi * thread.diameter * (0.5 + (thread.diameter - d2) / slope)
-    weaker = np.minimum(stud, body * (np.asarray(body_strength, dtype=float) / stud_strength))
-    return _plain(2 * tensile_area(thread) / weaker)

@@ -61,22 +61,8 @@ def seized_limit(
     return float(chosen) if chosen.ndim == 0 else chosen
 
 
-def breaking_torque(thread: Thread, tensile_strength: Numbers) -> Numbers:
-    """Torque that may twist a sacrificial stud off, fully plastic, T = Rm/√3 π d³/12. [N·m]
-
-    A minimum strength gives about the least torque that breaks it; a real stud may hold a good deal more.
-
-    >>> from calc.hardware.threads import parse
-    >>> round(breaking_torque(parse("1 1/2-8"), 861.84e6))
-    5588
-    """
-    d = smallest_diameter(thread)
-    limit = np.asarray(tensile_strength) / math.sqrt(3) * math.pi * d * d * d / 12
-    return float(limit) if limit.ndim == 0 else limit
-
-
 @dataclass(frozen=True, eq=False)
-class Breakout:
+class BreakoutCheck:
     """Torque to expect, what the wrench has at its rating, the stud's limit [N·m], and what follows.
 
     `stud` is NaN when the stud was not checked (its thread or grade is not known), infinite when it is sacrificial.
@@ -96,7 +82,7 @@ class Breakout:
 
 def check(
     torque: ArrayLike, factor: ArrayLike, available: ArrayLike, stud: ArrayLike = np.nan, turned: ArrayLike = np.nan
-) -> Breakout:
+) -> BreakoutCheck:
     """What a make-up torque [N·m] times a stated factor asks of wrench and stud.
 
     `available`: torque at the wrench's rating, with its link; `stud`: `seized_limit`, infinite for a sacrificial
@@ -126,13 +112,13 @@ def check(
     follows = np.where(np.isnan(expected) | np.isnan(have), "", follows)
     usable = np.where(unknown, have, np.minimum(have, limit))
     once_turned = np.where(np.isnan(free), usable, np.minimum(usable, free))
-    return Breakout(expected, have, limit, usable, once_turned, np.asarray(limit < have), follows)
+    return BreakoutCheck(expected, have, limit, usable, once_turned, np.asarray(limit < have), follows)
 
 
 def staged(curve: Curve, top: float, count: int = 4) -> NDArray[np.float64]:
     """Torques to try one after the other, from the lowest certified point evenly up to `top` [N·m]; `top` is the last.
 
-    `top`: the torque to expect, or `Breakout.usable` where that is less. Empty when `top` lies below the lowest
+    `top`: the torque to expect, or `BreakoutCheck.usable` where that is less. Empty when `top` lies below the lowest
     certified point; the last is the curve's end where `top` lies above it.
 
     >>> from calc.wrench.calibration import curve

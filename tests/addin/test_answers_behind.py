@@ -11,7 +11,7 @@ from plain_plan import plain_plan
 from addin.cli import main
 from addin.shipped import folder
 
-BOOK = folder("samples") / "cedar-point-wrenches.xlsx"
+BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 HEAD = [
     "Flange No.",
     "Operation",

@@ -13,7 +13,7 @@ from addin.plan.writer import PlanWriter
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.shipped import folder
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
-from calc.plan.joints import Settings
+from calc.plan.joints import PlanSettings
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.units import system
@@ -26,7 +26,7 @@ Sample = tuple[JointList, WrenchBook, Plans, dict[str, Any]]
 def sample() -> Sample:
     book = read_wrench_book(Path(SAMPLES / "drigrauvex-wrenches.xlsx"), system("US"))
     joint_list = read_joint_list(Path(SAMPLES / "drigrauvex-joints.xlsx"))
-    plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
+    plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, PlanSettings())
     return joint_list, book, plans, plain_whole(PlanWriter(joint_list, book, plans).plan())
 
 

@@ -12,7 +12,7 @@ from addin.plan import since, writer
 from addin.plan.entries import Amount
 from addin.plan.list_settings import ListSettings
 from addin.plan.planned_list import planned, read_for_plan
-from addin.plan.record import LISTED, JointEntry
+from addin.plan.record_joint import LISTED, JointEntry
 from addin.plan.writer import PlanWriter
 from addin.reading import grammar
 from addin.reading.fields import BY_NAME, FIELDS, Field

@@ -9,12 +9,12 @@ from click.testing import CliRunner, Result
 from msgspec.structs import replace
 from plain_plan import plain_plan, rewritten
 
-from addin.cards.issue import Wanted
+from addin.cards.issue import WantedParts
 from addin.cards.pack_files import write_parts
 from addin.cli import main
 from addin.hosts.libreoffice.office import OfficeError
 from addin.plan.file import read_plan
-from addin.plan.record import JointEntry
+from addin.plan.record_joint import JointEntry
 from addin.shipped import folder
 from addin.workbooks.outputs import Outputs
 from addin.workbooks.package import WorkbookError
@@ -183,7 +183,7 @@ def test_pages_of_every_part(plan: Path, tmp_path: Path, paper: str, size: str) 
 def test_an_existing_pdf_is_refused_before_anything_is_written(plan: Path, tmp_path: Path) -> None:
     """One that is somebody's own; nothing else of the pack is written beside it."""
     (tmp_path / "L-summary.pdf").write_text("mine")
-    wanted = Wanted(("summary",), printer=lambda source, target: None)
+    wanted = WantedParts(("summary",), printer=lambda source, target: None)
 
     with (
         pytest.raises(WorkbookError, match="L-summary.pdf: is not overwritten: tautsheet has no note"),
@@ -203,9 +203,9 @@ def test_what_was_not_written_anew_does_not_stay_beside_the_new_plans_parts(plan
 
     content, parts = read_plan(plan), ("cards", "kit")
     with Outputs(tmp_path) as outputs:
-        write_parts(content, "L", outputs, Wanted(parts, printer=printer), "first plan")
+        write_parts(content, "L", outputs, WantedParts(parts, printer=printer), "first plan")
     with Outputs(tmp_path, overwrite=True) as outputs:
-        write_parts(content, "L", outputs, Wanted(parts, printer=fail), "second plan")
+        write_parts(content, "L", outputs, WantedParts(parts, printer=fail), "second plan")
 
     seen = {path.name for path in tmp_path.glob("[!.]*")}
     assert seen == {"L-cards.xlsx", "L-kit-list.xlsx", "kept"}

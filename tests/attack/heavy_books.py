@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-WRENCHES = ROOT / "samples" / "cedar-point-wrenches.xlsx"
+WRENCHES = ROOT / "samples" / "drigrauvex-wrenches.xlsx"
 MIB = 1024 * 1024
 MOST = 400e6
 """Most memory that a command may take for a file inside the limits. [bytes]"""

@@ -18,7 +18,7 @@ import xlsxwriter
 from addin.reading.joint_list import read_joint_list
 from addin.shipped import folder
 from addin.wrenches.wrench_book import read_wrench_book
-from calc.plan.joints import Settings
+from calc.plan.joints import PlanSettings
 from calc.plan.plan import plan_joints
 from calc.units import system
 
@@ -79,7 +79,7 @@ def main() -> None:
         times = []
         for _ in range(5):
             start = time.process_time()
-            plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
+            plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, PlanSettings())
             times.append(time.process_time() - start)
         planning = min(times)
         theirs, their_memory = run(sys.executable, "-c", LOAD_AND_SAVE, str(path), str(out / "copy.xlsx"))

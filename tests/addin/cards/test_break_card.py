@@ -7,7 +7,7 @@ import pytest
 from click.testing import CliRunner
 from openpyxl import Workbook, load_workbook
 
-from addin.cards.issue import Wanted, issue
+from addin.cards.issue import WantedParts, issue
 from addin.cli import main
 from addin.shipped import folder
 
@@ -46,7 +46,7 @@ def opened(joint):
 def texts(tmp_path, plan):
     def run(*joints, **more):
         (tmp_path / "list-break-out-cards.xlsx").unlink(missing_ok=True)
-        issued = issue(plan(*joints), "list", tmp_path, Wanted(("break-out",), **more))
+        issued = issue(plan(*joints), "list", tmp_path, WantedParts(("break-out",), **more))
         path = tmp_path / "list-break-out-cards.xlsx"
         sheets = load_workbook(path).worksheets if path.exists() else []
         return [

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 import zxingcpp
 
-from addin.cards.issue import Wanted, issue
+from addin.cards.issue import WantedParts, issue
 from addin.cards.sheets import write_pack
 
 
@@ -39,7 +39,7 @@ def test_the_mark_is_read_from_the_page(tmp_path, template, plan, joint, hand, s
 
 @pytest.mark.parametrize("mark", ["\t", "\n"])
 def test_a_tag_that_a_scanner_would_type_as_keys_is_refused(tmp_path, plan, joint, mark):
-    issued = issue(plan(joint(f"E{mark}1"), joint("B")), "list", tmp_path, Wanted(("cards",)))
+    issued = issue(plan(joint(f"E{mark}1"), joint("B")), "list", tmp_path, WantedParts(("cards",)))
 
     assert issued.refused == [
         (f"E{mark}1", "final make-up", "the tag has a tab or a line break, which a scanner would type as a key")

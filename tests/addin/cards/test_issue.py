@@ -7,7 +7,7 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from addin.cards import issue as room
-from addin.cards.issue import CARD_PARTS, PARTS, Wanted, issue
+from addin.cards.issue import CARD_PARTS, PARTS, WantedParts, issue
 from addin.forms.file_names import file_names
 from addin.forms.template import Template
 from addin.hosts.libreoffice.office import OfficeError
@@ -33,7 +33,7 @@ def test_the_shipped_templates_know_their_tokens(part):
 
 
 def test_every_part_is_a_file_of_its_own(tmp_path, mixed):
-    issued = issue(mixed, "list", tmp_path, Wanted())
+    issued = issue(mixed, "list", tmp_path, WantedParts())
 
     assert names(tmp_path) == [
         "list-cards.xlsx", "list-cautions.xlsx", "list-kit-list.xlsx", "list-retightening-cards.xlsx",
@@ -47,7 +47,7 @@ def test_every_part_is_a_file_of_its_own(tmp_path, mixed):
 
 
 def test_only_some_parts_and_some_joints(tmp_path, mixed):
-    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), joints=["A", "Z"]))
+    issued = issue(mixed, "list", tmp_path, WantedParts(("cards", "kit"), joints=["A", "Z"]))
 
     assert names(tmp_path) == ["list-cards.xlsx", "list-kit-list.xlsx"]
     assert [card[0] for card in issued.reports["cards"].cards] == ["A"]
@@ -55,7 +55,7 @@ def test_only_some_parts_and_some_joints(tmp_path, mixed):
 
 
 def test_a_retightening_card_asks_for_authority_first(tmp_path, mixed):
-    issue(mixed, "list", tmp_path, Wanted(("retightening",)))
+    issue(mixed, "list", tmp_path, WantedParts(("retightening",)))
     sheet = load_workbook(tmp_path / "list-retightening-cards.xlsx").worksheets[0]
 
     texts = [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None]
@@ -69,7 +69,7 @@ def test_a_retightening_card_asks_for_authority_first(tmp_path, mixed):
 
 def test_an_existing_pack_is_left_alone_and_the_rest_goes_on(tmp_path, mixed):
     (tmp_path / "list-cards.xlsx").write_text("mine")
-    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit")))
+    issued = issue(mixed, "list", tmp_path, WantedParts(("cards", "kit")))
 
     assert (tmp_path / "list-cards.xlsx").read_text() == "mine"
     assert len(issued.without) == 1
@@ -83,7 +83,7 @@ def test_own_templates_for_any_part(tmp_path, mixed):
     book.active.append(["{{item.item}}", "{{item.count}}"])
     book.active.append(["signed by the store"])
     book.save(tmp_path / "own.xlsx")
-    issued = issue(mixed, "list", tmp_path, Wanted(("kit",), templates={"kit": tmp_path / "own.xlsx"}))
+    issued = issue(mixed, "list", tmp_path, WantedParts(("kit",), templates={"kit": tmp_path / "own.xlsx"}))
     sheet = load_workbook(tmp_path / "list-kit-list.xlsx").active
 
     assert sheet["B1"].value == "Unit 2"
@@ -98,7 +98,7 @@ def test_a_token_nobody_knows_is_refused_with_sheet_and_cell(tmp_path, mixed):
     book.active.append(["{{area}}", "{{crane}}"])
     book.active.append(["{{item.item}}", "{{item.colour}}"])
     book.save(tmp_path / "own.xlsx")
-    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), templates={"kit": tmp_path / "own.xlsx"}))
+    issued = issue(mixed, "list", tmp_path, WantedParts(("cards", "kit"), templates={"kit": tmp_path / "own.xlsx"}))
 
     assert [line.partition(": ")[2] for line in issued.without] == [
         "own.xlsx: sheet Store: not known as a token: cell B1: {{crane}}; cell B2: {{item.colour}}"
@@ -108,7 +108,7 @@ def test_a_token_nobody_knows_is_refused_with_sheet_and_cell(tmp_path, mixed):
 
 def test_a_template_without_the_places_it_needs_is_one_line(tmp_path, mixed):
     Workbook().save(tmp_path / "own.xlsx")
-    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), templates={"cards": tmp_path / "own.xlsx"}))
+    issued = issue(mixed, "list", tmp_path, WantedParts(("cards", "kit"), templates={"cards": tmp_path / "own.xlsx"}))
 
     assert issued.without == ["joint cards: own.xlsx: no place for {{joint}}"]
     assert names(tmp_path) == ["list-kit-list.xlsx", "own.xlsx"]
@@ -117,7 +117,7 @@ def test_a_template_without_the_places_it_needs_is_one_line(tmp_path, mixed):
 def test_one_file_for_each_card_with_names_that_every_system_takes(tmp_path, plan, joint):
     tags = ['10"-HC/1:2', "p-1", "P-1", "con", "E-1 " + "long " * 60]
     content = plan(*(joint(tag) for tag in tags))
-    issued = issue(content, "list", tmp_path, Wanted(("cards",), one_file_per_joint=True))
+    issued = issue(content, "list", tmp_path, WantedParts(("cards",), one_file_per_joint=True))
 
     found = [path.name for path in issued.files]
     assert found[:3] == ["10--HC-1-2 final make-up.xlsx", "p-1 final make-up.xlsx", "P-1 final make-up (2).xlsx"]
@@ -140,7 +140,7 @@ def test_pdfs_in_batches_with_progress(tmp_path, plan, joint, monkeypatch):
         target.write_bytes(b"%PDF")
 
     content = plan(*(joint(f"J-{n}") for n in range(7)), joint("S", status="stopped", card=None))
-    wanted = Wanted(("cards", "summary"), printer=print_one)
+    wanted = WantedParts(("cards", "summary"), printer=print_one)
     issued = issue(content, "list", tmp_path, wanted, lambda name: lambda done, of: told.append((name, done, of)))
 
     assert [(len(sheets), name) for sheets, name in printed] == [
@@ -157,7 +157,7 @@ def test_a_printer_that_fails_leaves_the_workbook(tmp_path, mixed):
     def fail(source, target):
         raise OfficeError("LibreOffice has ended")
 
-    issued = issue(mixed, "list", tmp_path, Wanted(("cards", "kit"), printer=fail))
+    issued = issue(mixed, "list", tmp_path, WantedParts(("cards", "kit"), printer=fail))
 
     ended = "LibreOffice has ended"
     assert issued.without == [f"PDF of the joint cards: {ended}", f"PDF of the kit list: {ended}"]
@@ -176,7 +176,7 @@ def test_only_changed_cards_and_the_list_of_those_to_withdraw(tmp_path, plan, jo
     new = plan(*(joint(tag) for tag in "ABCD"), joint("N"))
     new.joints[1] = msgspec.structs.replace(new.joints[1], card="0000-0001")
     new.joints[3] = msgspec.structs.replace(new.joints[3], card=None, status="stopped")
-    issued = issue(new, "list", tmp_path, Wanted(since=since(old, new)))
+    issued = issue(new, "list", tmp_path, WantedParts(since=since(old, new)))
 
     assert [card[0] for card in issued.reports["cards"].cards] == ["B", "N"]
     assert [tag for tag, _, reason in issued.skipped if reason == "unchanged"] == ["A", "C"]
@@ -191,7 +191,7 @@ def test_only_changed_cards_and_the_list_of_those_to_withdraw(tmp_path, plan, jo
 
 def test_nothing_changed_writes_nothing(tmp_path, plan, joint):
     content = plan(joint("A"), joint("B"))
-    issued = issue(content, "list", tmp_path, Wanted(since=since(content, content)))
+    issued = issue(content, "list", tmp_path, WantedParts(since=since(content, content)))
 
     assert issued.files == []
     assert issued.without == []
@@ -200,7 +200,7 @@ def test_nothing_changed_writes_nothing(tmp_path, plan, joint):
 
 def test_two_cards_with_one_revision_are_refused_and_the_rest_goes_on(tmp_path, mixed):
     mixed.joints[1] = msgspec.structs.replace(mixed.joints[1], card=mixed.joints[0].card)
-    issued = issue(mixed, "list", tmp_path, Wanted(CARD_PARTS))
+    issued = issue(mixed, "list", tmp_path, WantedParts(CARD_PARTS))
 
     assert [tag for tag, *_ in issued.refused] == ["A", "B"]
     assert [card[0] for card in issued.reports["cards"].cards] == ["C"]

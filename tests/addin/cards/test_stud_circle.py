@@ -6,11 +6,11 @@ from xml.etree import ElementTree
 import pytest
 
 from addin.cards.stud_circle import MOST_INSIDE, MOST_NUMBERED, start_angle, stud_circle
-from addin.forms.tokens import Area
+from addin.forms.tokens import PictureArea
 
 A = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
 XDR = "{http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing}"
-AREA = Area(0, 0, 0, 0, 80 * 36000, 80 * 36000)
+AREA = PictureArea(0, 0, 0, 0, 80 * 36000, 80 * 36000)
 SIDE = AREA.width - 4 * 12700  # two points free on every side
 COUNTS = (4, 5, 8, 12, 16, 20, 24, 28, 36, 44, 64, 72)
 

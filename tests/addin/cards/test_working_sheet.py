@@ -13,11 +13,11 @@ from click.testing import CliRunner, Result
 from msgspec.structs import replace
 
 from addin.cards import working_sheet
-from addin.cards.issue import Wanted, issue
+from addin.cards.issue import WantedParts, issue
 from addin.cli import main
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
-from addin.plan.record import JointEntry
+from addin.plan.record_joint import JointEntry
 from addin.plan.since import Since
 from addin.shipped import folder
 
@@ -184,7 +184,7 @@ def test_what_is_not_worked_out_is_said(plan: Plan) -> None:
 def test_text_that_begins_with_an_equals_sign_stays_text(plan: Plan, tmp_path: Path) -> None:
     joint = replace(joint_of(plan, "V-1101-N1"), joint='=HYPERLINK("x")', operation="=1+1", grade="@A1")
     content = Plan(plan.head, [joint])
-    issue(content, "list", tmp_path, Wanted(("working",)))
+    issue(content, "list", tmp_path, WantedParts(("working",)))
     sheet = openpyxl.load_workbook(tmp_path / "list-working.xlsx").active
 
     assert sheet["A1"].value == '=HYPERLINK("x")'
@@ -228,15 +228,15 @@ def test_a_working_that_does_not_come_to_the_plans_number_is_refused(plan: Plan,
 
 
 def test_only_on_request_and_only_the_joints_asked_for(plan: Plan, tmp_path: Path) -> None:
-    everything = issue(plan, "list", tmp_path, Wanted(joints=["V-1101-N1"]))
+    everything = issue(plan, "list", tmp_path, WantedParts(joints=["V-1101-N1"]))
     assert "list-working.xlsx" not in [each.name for each in everything.files]
 
-    issued = issue(plan, "list", tmp_path, Wanted(("working",), joints=["V-1101-N1", "Z"]))
+    issued = issue(plan, "list", tmp_path, WantedParts(("working",), joints=["V-1101-N1", "Z"]))
     assert [card[0] for card in issued.reports["working"].cards] == ["V-1101-N1"]
     assert issued.refused == [("Z", "", "the plan has no joint of this tag")]
     assert issued.files == [tmp_path / "list-working.xlsx"]
 
-    many = issue(plan, "each", tmp_path, Wanted(("working",), joints=["V-1101-MH"], one_file_per_joint=True))
+    many = issue(plan, "each", tmp_path, WantedParts(("working",), joints=["V-1101-MH"], one_file_per_joint=True))
     assert sorted(each.name for each in many.files) == [
         f"V-1101-MH {operation}.xlsx" for operation in ("break", "final make-up", "test make-up")
     ]
@@ -250,8 +250,8 @@ def test_since_an_older_plan_only_the_changed_ones(plan: Plan, tmp_path: Path) -
         comparison.add(joint)
     since = comparison.result()
 
-    assert "working" not in Wanted(since=since).parts
-    issued = issue(new, "list", tmp_path, Wanted(("working",), since=since))
+    assert "working" not in WantedParts(since=since).parts
+    issued = issue(new, "list", tmp_path, WantedParts(("working",), since=since))
     assert [card[:3] for card in issued.reports["working"].cards] == [("V-1101-N1", "final make-up", "0000-0001")]
 
 

@@ -8,7 +8,7 @@ import pytest
 from openpyxl import load_workbook
 from plain_plan import plain_plan, plan_of_version_1
 
-from addin.cards.issue import Wanted, issue
+from addin.cards.issue import WantedParts, issue
 from addin.cards.wrench_sheets import sheets
 from addin.plan.file import Plan, read_plan
 from addin.plan.older import from_version_1
@@ -137,7 +137,7 @@ def test_what_is_odd_in_the_certificate_stands_on_the_sheet(tmp_path):
     said = ["table row 4: 1717 lbf·ft at 4000 psi is +4.9 % off", "odd points are confirmed by A. Weir, 2026-03-14"]
     table = [{"pressure": q(float(p), "psi"), "torque": q(float(t), "lbf·ft"), "doubts": [1] if p == 6000 else []}
              for p, t in TABLE]  # fmt: skip
-    issued = issue(plan(wrench() | {"doubts": said, "table": table}), "list", tmp_path, Wanted(("wrenches",)))
+    issued = issue(plan(wrench() | {"doubts": said, "table": table}), "list", tmp_path, WantedParts(("wrenches",)))
     page = load_workbook(issued.reports["wrenches"].files[0]).worksheets[0]
     texts = [cell.value for row in page.iter_rows() for cell in row if isinstance(cell.value, str)]
 
@@ -157,7 +157,7 @@ def test_what_is_odd_in_the_certificate_stands_on_the_sheet(tmp_path):
 )  # fmt: skip
 def test_a_wrench_without_a_sheet_has_a_reason_and_the_others_go_on(tmp_path, changes, reason):
     content = plan(wrench("HW-0", **changes), wrench("HW-1"))
-    issued = issue(content, "list", tmp_path, Wanted(("wrenches",)))
+    issued = issue(content, "list", tmp_path, WantedParts(("wrenches",)))
 
     ((name, _, why),) = issued.reports["wrenches"].refused
     assert name == "HW-0"
@@ -167,7 +167,7 @@ def test_a_wrench_without_a_sheet_has_a_reason_and_the_others_go_on(tmp_path, ch
 
 def test_the_curve_is_a_native_chart_of_the_sheets_own_cells(tmp_path):
     many = [(1000 + 500 * n, 134 + 70 * n) for n in range(18)]  # more points than the template has rows
-    issue(plan(wrench(table=many), wrench("HW-2")), "list", tmp_path, Wanted(("wrenches",)))
+    issue(plan(wrench(table=many), wrench("HW-2")), "list", tmp_path, WantedParts(("wrenches",)))
     book = load_workbook(tmp_path / "list-wrench-sheets.xlsx")
 
     with zipfile.ZipFile(tmp_path / "list-wrench-sheets.xlsx") as parts:

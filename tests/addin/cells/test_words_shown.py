@@ -17,7 +17,7 @@ from calc.units import system
 ROOT = Path(__file__).parents[3]
 MISUNDERSTOOD = (
     "at once", "torque there", "holds?", "got an empty cell", "stands again", "nobody says so", "sorted apart", "anew",
-    "after the one before", "to be to be", "accepts no joint", "pressure in stages", "from below", "o'clock position of",
+    "after the one before", "to be to be", "accepts no joint", "pressure in stages", "from below",
     "first stroke short", "write no pressure",
 )  # fmt: skip
 AMERICAN = r"\b(colou?rs?|center|gray|fiber|organiz\w+|recogniz\w+|analyz\w+|meters?)\b"

@@ -17,7 +17,7 @@ from addin.plan.writer import PlanWriter
 from addin.reading.joint_list import read_joint_list
 from addin.shipped import folder
 from addin.wrenches.wrench_book import read_wrench_book
-from calc.plan.joints import Settings
+from calc.plan.joints import PlanSettings
 from calc.plan.plan import plan_joints
 from calc.units import system
 
@@ -31,7 +31,7 @@ Rows = list[list[Any]]
 @pytest.fixture(scope="module")
 def plan() -> dict[str, Any]:
     book, joint_list = read_wrench_book(BOOK, system("US")), read_joint_list(LIST)
-    plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, Settings())
+    plans = plan_joints(joint_list.rows.joints, book.wrenches, book.gauges, book.lubricants, PlanSettings())
     return plain_whole(PlanWriter(joint_list, book, plans).plan())
 
 

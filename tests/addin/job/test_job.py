@@ -9,7 +9,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from addin.cards.issue import Wanted
+from addin.cards.issue import WantedParts
 from addin.job.new import begin
 from addin.job.run import JobDone, run_job
 from addin.job.state import STATE, read_state
@@ -311,7 +311,7 @@ def test_a_list_that_asks_is_answered_in_the_workbook_of_the_job(tmp_path: Path)
 
 def test_who_prints_before_the_release_gets_a_draft(job: Path, printed: Path, tmp_path: Path) -> None:
     stem = sample("joints").stem
-    done = write_pack(job / f"issue 001/{stem}-plan.json", tmp_path / "early", Wanted(("cards", "wrenches")))
+    done = write_pack(job / f"issue 001/{stem}-plan.json", tmp_path / "early", WantedParts(("cards", "wrenches")))
 
     texts = cell_texts(tmp_path / "early" / f"{stem}-cards.xlsx")
     assert "DRAFT, NOT FOR WORK: nobody has released this card. No figure to set stands on it." in texts

@@ -10,28 +10,30 @@ from addin.plan.card_number import card_number, certificates, instructions
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
 from addin.plan.record import (
-    BreakoutEntry,
     EquipmentEntry,
-    FindingEntry,
-    FrictionEntry,
     GaugeEntry,
-    JointEntry,
-    LimitEntry,
     LinkEntry,
-    OpeningEntry,
-    PassEntry,
     PlanHead,
     PointEntry,
-    RangeEntry,
-    SettingEntry,
     SettingsEntry,
     StageEntry,
+    TotalsEntry,
+    WrenchEntry,
+)
+from addin.plan.record_joint import (
+    BreakoutEntry,
+    FindingEntry,
+    FrictionEntry,
+    JointEntry,
+    LimitEntry,
+    OpeningEntry,
+    PassEntry,
+    RangeEntry,
+    SettingEntry,
     TargetEntry,
     TimeEntry,
     ToolEntry,
-    TotalsEntry,
-    WrenchEntry,
-)  # fmt: skip
+)
 from addin.plan.since import Since, supplement
 
 replace = msgspec.structs.replace

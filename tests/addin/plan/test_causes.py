@@ -1,7 +1,7 @@
 """What a plan has to say, one line a cause."""
 
 from addin.plan.causes import ALIKE, Causes
-from addin.plan.record import FindingEntry, JointEntry
+from addin.plan.record_joint import FindingEntry, JointEntry
 
 
 def joint(tag: str, *findings: tuple[str, str, str]) -> JointEntry:

@@ -20,7 +20,7 @@ from addin.plan.writer import PlanWriter
 from addin.reading.joint_list import read_joint_list
 from addin.workbooks.package import WorkbookError
 from addin.wrenches.wrench_book import read_wrench_book
-from calc.plan.joints import Settings
+from calc.plan.joints import PlanSettings
 from calc.plan.plan import plan_joints
 from calc.units import system
 
@@ -77,7 +77,7 @@ def plans(tmp_path_factory: pytest.TempPathFactory) -> tuple[Plan, Plan]:
     path = tmp_path_factory.mktemp("list") / "eight.xlsx"
     book.save(path)
     joint_list, wrenches = read_joint_list(path), read_wrench_book(BOOK, system("US"))
-    plan = plan_joints(joint_list.rows.joints, wrenches.wrenches, wrenches.gauges, wrenches.lubricants, Settings())
+    plan = plan_joints(joint_list.rows.joints, wrenches.wrenches, wrenches.gauges, wrenches.lubricants, PlanSettings())
     made = []
     for wanted in (False, True):
         writer = PlanWriter(joint_list, wrenches, plan, interaction=wanted)

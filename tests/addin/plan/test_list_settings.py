@@ -12,13 +12,13 @@ from msgspec.structs import replace
 
 from addin.cli import main
 from addin.plan.file import read_plan
-from addin.plan.list_settings import SETTINGS, ListSettings, Setting, settings_entry
+from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings, settings_entry
 from addin.plan.record import PlanHead
 from addin.records.cards_now import cards_now
 from addin.records.progress import key_of
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
-from calc.plan.joints import Settings
+from calc.plan.joints import PlanSettings
 
 LIST, BOOK = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 OTHER: dict[str, Any] = {
@@ -27,7 +27,7 @@ OTHER: dict[str, Any] = {
     "yield_fraction": 77.7, "reserve": 3.21, "form": "nut factor",
 }  # fmt: skip
 """For every setting a value that is not its default."""
-IN_CALCULATION = [each.name for each in fields(Settings)]
+IN_CALCULATION = [each.name for each in fields(PlanSettings)]
 
 
 def head(plan: Path) -> PlanHead:
@@ -55,11 +55,11 @@ def test_a_stated_setting_reaches_the_calculation(name: str) -> None:
     stated, usual = (getattr(each.settings(), name) for each in (ListSettings(**{name: OTHER[name]}), ListSettings()))
 
     assert stated != usual
-    assert usual == getattr(Settings(), name) or math.isnan(usual)
+    assert usual == getattr(PlanSettings(), name) or math.isnan(usual)
 
 
 @pytest.mark.parametrize("setting", SETTINGS, ids=lambda each: each.name)
-def test_a_plan_gives_back_every_setting_it_was_made_with(setting: Setting, plan: Path) -> None:
+def test_a_plan_gives_back_every_setting_it_was_made_with(setting: ListSetting, plan: Path) -> None:
     """Through the head of a plan: with one setting changed, and with none."""
     stated = ListSettings(**{setting.name: OTHER[setting.name]})
     entry = settings_entry(stated.settings(), stated.of_rows())
@@ -72,7 +72,7 @@ def test_a_plan_gives_back_every_setting_it_was_made_with(setting: Setting, plan
 
 
 @pytest.mark.parametrize("setting", [each for each in SETTINGS if each.option], ids=lambda each: each.name)
-def test_the_command_line_states_it(setting: Setting, plan: Path) -> None:
+def test_the_command_line_states_it(setting: ListSetting, plan: Path) -> None:
     assert getattr(ListSettings.of_plan(head(plan)), setting.name) == OTHER[setting.name]
 
 

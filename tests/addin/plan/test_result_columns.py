@@ -12,7 +12,8 @@ from plain_plan import plan_of_version_1
 from addin.plan.entries import Amount
 from addin.plan.older import from_version_1
 from addin.plan.own_cells import check_rows, rows_apart
-from addin.plan.record import JointEntry, PassEntry, PlanHead, SettingEntry, ToolEntry
+from addin.plan.record import PlanHead
+from addin.plan.record_joint import JointEntry, PassEntry, SettingEntry, ToolEntry
 from addin.plan.result_columns import Results, write_planned
 from addin.reading.joint_list import read_joint_list
 from addin.reading.own_columns import FIRST, name_of

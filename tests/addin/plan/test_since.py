@@ -12,7 +12,8 @@ from plain_plan import plain_plan
 
 from addin.cli import main
 from addin.plan.file import Plan, read_plan
-from addin.plan.record import JointEntry, PlanHead, SettingsEntry, StageEntry, TotalsEntry
+from addin.plan.record import PlanHead, SettingsEntry, StageEntry, TotalsEntry
+from addin.plan.record_joint import JointEntry
 from addin.plan.since import Since, lines
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError

@@ -15,7 +15,7 @@ from addin.plan.record import ColumnEntry
 from addin.reading.place import fields_named
 from addin.records.record_cells import NOTHING
 from addin.records.record_fields import HEADINGS, PREFIX
-from addin.records.record_rows import Entry, Records, read_records
+from addin.records.record_rows import RecordEntry, Records, read_records
 from addin.workbooks.package import WorkbookError
 
 HEAD = ["Joint", "Operation", *HEADINGS.values()]
@@ -46,7 +46,7 @@ def row(**more: Any) -> dict[str, Any]:
     return {"Joint": "E-1", "Operation": "final make-up", "card": "7F3A-91C2", "done": "as planned", "date": DAY} | more
 
 
-def one(tmp_path: Path, **more: Any) -> Entry:
+def one(tmp_path: Path, **more: Any) -> RecordEntry:
     found = read(write(tmp_path / "r.xlsx", [row(**more)]))
     assert [item.text for item in found.refused] == []
     (entry,) = found.entries

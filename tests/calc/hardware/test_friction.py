@@ -64,13 +64,3 @@ def test_surveys_are_found_by_their_words_only() -> None:
 def test_the_range_of_all_surveys() -> None:
     """Lowest and highest published nut factor: zinc plate 0.075 and 0.53 (from memory)."""
     assert friction.survey_range() == (0.075, 0.53)
-
-
-def test_friction_classes() -> None:
-    """VDI 2230-1 Table A5: A 0.04 to 0.10, E from 0.30 (read in a copy)."""
-    assert friction.friction_class(" a ") == (0.04, 0.10)
-    assert friction.friction_class("E") == (0.30, float("inf"))
-    with pytest.raises(InputError) as caught:
-        friction.friction_class("F")
-
-    assert caught.value.finding.code == "friction_class_unknown"

@@ -66,17 +66,6 @@ def test_a_narrow_gasket_reacts_on_its_mean_diameter() -> None:
     assert (loads.b, loads.G) == pytest.approx((0.0025, 0.245))
 
 
-def test_required_area_and_seating_load() -> None:
-    """Am = max(Wm1/Sb, Wm2/Sa), W = (Am + Ab) Sa/2, on the worked example: 25 ksi hot and cold, 12 studs 7/8-9."""
-    loads = gaskets.DesignLoads(0, 0, 0, 0, 88563 * LBF, 84259 * LBF)
-    required = gaskets.required_area(loads, hot_stress=25e3 * PSI, cold_stress=25e3 * PSI)
-
-    assert required / INCH**2 == pytest.approx(88563 / 25e3)
-    assert gaskets.seating_design_load(required, 12 * 0.4193 * INCH**2, cold_stress=25e3 * PSI) / LBF == pytest.approx(
-        (88563 / 25e3 + 12 * 0.4193) * 25e3 / 2
-    )
-
-
 @pytest.mark.parametrize(
     ("facing", "share"),
     [("1a", 1 / 2), ("1b", 1 / 2), ("6", 1 / 8), ("3 I", 1 / 4), ("3 II", 3 / 8), ("4 I", 3 / 8), ("4 II", 7 / 16),

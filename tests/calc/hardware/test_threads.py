@@ -71,9 +71,8 @@ def test_the_profile_against_its_triangle(text: str) -> None:
     height = math.sqrt(3) / 2 * float(thread.pitch)
 
     assert threads.pitch_diameter(thread) == pytest.approx(thread.diameter - 2 * 3 / 8 * height, rel=1e-12)
-    assert threads.minor_diameter(thread) == pytest.approx(thread.diameter - 2 * 5 / 8 * height, rel=1e-12)
     assert threads.root_diameter(thread) == pytest.approx(thread.diameter - 2 * 17 / 24 * height, rel=1e-12)
-    assert threads.root_diameter(thread) < threads.minor_diameter(thread) < threads.pitch_diameter(thread)
+    assert threads.root_diameter(thread) < threads.pitch_diameter(thread)
     assert threads.root_area_b11(thread) < threads.root_area_iso(thread) < threads.tensile_area(thread)
 
 
@@ -105,7 +104,7 @@ def test_a_column_gives_the_bits_of_each_thread(texts: list[str]) -> None:
     each = [threads.parse(text) for text in texts]
     column = threads.column(each)
 
-    for function in (threads.pitch_diameter, threads.root_diameter, threads.minor_diameter, threads.stress_diameter,
+    for function in (threads.pitch_diameter, threads.root_diameter, threads.stress_diameter,
                      threads.tensile_area, threads.root_area_b11, threads.root_area_iso):  # fmt: skip
         assert np.asarray(function(column)).tolist() == [float(function(thread)) for thread in each]
 

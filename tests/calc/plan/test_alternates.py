@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from calc.plan.alternates import MOST, Alternates, alternates
-from calc.plan.joints import Joints, Settings, joints
+from calc.plan.joints import Joints, PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.quantities import INCH, LBF_FT, PSI
 from calc.wrench.calibration import Marks, curve
@@ -37,7 +37,7 @@ def row(**changes: Any) -> dict[str, Any]:
 
 def found(book: list[Wrench], *rows: dict[str, Any], **settings: Any) -> Alternates:
     listed: Joints = joints(len(rows), **{name: [each.get(name, "") for each in rows] for name in rows[0]})
-    plans = plan_joints(listed, book, GAUGES, (), Settings(**settings))
+    plans = plan_joints(listed, book, GAUGES, (), PlanSettings(**settings))
     assert set(plans.status) == {"planned"}
     return alternates(plans, listed, book, GAUGES)
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.plan.joints import NUMBER_COLUMNS, Settings, joints
+from calc.plan.joints import NUMBER_COLUMNS, PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.quantities import INCH, LBF_FT, PSI, settle
@@ -42,7 +42,7 @@ def plan(*rows: dict[str, Any], book: list[Wrench] = BOOK, **settings: Any) -> P
     names = {name for each in rows for name in each}
     blank = {name: math.nan if name in NUMBER_COLUMNS else "" for name in names}
     columns = {n: [each.get(n, blank[n]) for each in rows] for n in names}
-    return plan_joints(joints(len(rows), **columns), book, GAUGES, [], Settings(**settings))
+    return plan_joints(joints(len(rows), **columns), book, GAUGES, [], PlanSettings(**settings))
 
 
 def codes(found: Plans, row: int = 0) -> list[str]:

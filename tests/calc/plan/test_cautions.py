@@ -9,7 +9,7 @@ from addin.cells.words import line
 from calc.findings import Finding
 from calc.hardware import friction
 from calc.plan import cautions
-from calc.plan.joints import Settings
+from calc.plan.joints import PlanSettings
 from calc.plan.plan import plan_joints
 from calc.quantities import LBF_FT, PSI
 from calc.units import system
@@ -48,7 +48,7 @@ def heard(changes: dict[str, Any], given: dict[str, Any]) -> dict[str, Finding]:
     settings = {name: value for name, value in given.items() if name not in ("book", "gauges", "hand_reach")}
     plans = plan_joints(
         as_list(row(**changes)), given.get("book", BOOK), given.get("gauges", {"G-1": GAUGE}), LUBRICANTS,
-        Settings(**settings), given.get("hand_reach", NONE),
+        PlanSettings(**settings), given.get("hand_reach", NONE),
     )  # fmt: skip
     assert plans.status == ("planned",), [finding.code for finding in plans.findings]
     return {finding.code: finding for finding in plans.findings if finding.level == "caution"}

@@ -8,7 +8,7 @@ import pytest
 
 from addin.cells.words import line
 from calc.plan.hand import HandTool, HandTools
-from calc.plan.joints import Settings, joints
+from calc.plan.joints import PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.quantities import LBF_FT
 from calc.units import system
@@ -19,7 +19,7 @@ def said(torque: float, reach: float, multipliers: tuple[HandTool, ...] = (), **
     row = {**MAKE, "method": "hand", "torque": torque * LBF_FT, **more}
     made = joints(1, **{name: [value] for name, value in row.items()})
     wrenches = () if math.isnan(reach) else (HandTool("HT-1", reach, reach / 10),)
-    found = plan_joints(made, BOOK, GAUGES, [], Settings(), HandTools(wrenches, multipliers))
+    found = plan_joints(made, BOOK, GAUGES, [], PlanSettings(), HandTools(wrenches, multipliers))
     return [line(f, system("US")) for f in found.findings]
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calc.findings import CAUTION
 from calc.hardware import threads
-from calc.plan.joints import NUMBER_COLUMNS, Joints, Lubricant, Settings, joints
+from calc.plan.joints import NUMBER_COLUMNS, Joints, Lubricant, PlanSettings, joints
 from calc.plan.limits import INPUTS, NEEDS, spread_of, uncovered_kind
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
@@ -41,7 +41,7 @@ def as_list(*rows: dict[str, Any]) -> Joints:
 
 
 def plan(*rows: dict[str, Any], **settings: Any) -> Plans:
-    return plan_joints(as_list(*rows), [], {}, LUBRICANTS, Settings(**settings))
+    return plan_joints(as_list(*rows), [], {}, LUBRICANTS, PlanSettings(**settings))
 
 
 def codes(found: Plans, row: int = 0) -> list[tuple[str, str]]:

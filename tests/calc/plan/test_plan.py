@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from addin.cells.words import line
-from calc.plan.joints import Joints, Lubricant, Settings, joints
+from calc.plan.joints import Joints, Lubricant, PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.quantities import INCH, LBF_FT, PSI
@@ -58,7 +58,7 @@ def as_list(*rows: dict[str, Any]) -> Joints:
 
 
 def plan(*rows: dict[str, Any], book: list[Wrench] = BOOK, gauges: dict[str, Gauge] = GAUGES, **settings: Any) -> Plans:
-    return plan_joints(as_list(*rows), book, gauges, LUBRICANTS, Settings(**settings))
+    return plan_joints(as_list(*rows), book, gauges, LUBRICANTS, PlanSettings(**settings))
 
 
 def stops(plans: Plans) -> list[str]:

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from addin.cells.words import line
-from calc.plan.joints import Lubricant, Settings, joints
+from calc.plan.joints import Lubricant, PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.units import system
 from tests.calc.plan.test_breakout import BOOK, GAUGES, MAKE, plan
@@ -81,7 +81,7 @@ def test_a_stress_is_compared_on_the_area_of_the_row() -> None:
 @pytest.mark.parametrize(("remark", "silent"), [("use L-51 on this joint", False), ("use L-99", False), ("L-41", True)])
 def test_another_product_is_named(remark: str, silent: bool) -> None:
     row = {k: v for k, v in MAKE.items() if k != "nut_factor"} | {"lubricant": "L-41", "remarks": remark}
-    found = plan_joints(joints(1, **{k: [v] for k, v in row.items()}), BOOK, GAUGES, PRODUCTS, Settings())
+    found = plan_joints(joints(1, **{k: [v] for k, v in row.items()}), BOOK, GAUGES, PRODUCTS, PlanSettings())
     name = remark.split()[1] if not silent else ""
 
     assert [line(f, system("US")) for f in found.findings] == (

@@ -7,7 +7,7 @@ import pytest
 
 from addin.cells.words import line
 from calc.hardware.threads import parse, root_diameter
-from calc.plan.joints import Settings, joints
+from calc.plan.joints import PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.units import system
@@ -20,7 +20,7 @@ def planned(**columns: Any) -> Plans:
         "thread": ["M36x4"] * count, "studs": [8.0] * count, "grade": ["A193M B7"] * count,
         "across_flats": [0.06] * count, "nut_factor": [0.15] * count, "load": [100e3] * count,
     }  # fmt: skip
-    return plan_joints(joints(count, **given | columns), [], {}, [], Settings())
+    return plan_joints(joints(count, **given | columns), [], {}, [], PlanSettings())
 
 
 def said(plans: Plans, row: int = 0) -> list[str]:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from addin.cells.words import line
-from calc.plan.joints import Settings, joints
+from calc.plan.joints import PlanSettings, joints
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.units import system
@@ -20,7 +20,7 @@ GOOD = {
 
 def plan(**changes: Any) -> Plans:
     row = GOOD | changes
-    return plan_joints(joints(1, **{name: [value] for name, value in row.items()}), (), {}, (), Settings())
+    return plan_joints(joints(1, **{name: [value] for name, value in row.items()}), (), {}, (), PlanSettings())
 
 
 def said(plans: Plans, code: str) -> str:

@@ -56,7 +56,7 @@ def plan(done: PlanDone) -> int:
     if done.draft:
         wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
     say(_first(done))
-    return NOT_ALL if done.totals.stopped or refused or done.draft else DONE
+    return NOT_ALL if done.totals.stopped or done.totals.to_review or refused or done.draft else DONE
 
 
 def _first(done: PlanDone) -> str:

@@ -41,6 +41,7 @@ _ROWS = (
     Quantity("pump_pressure", "pressure", "oil pressure at the wrench", 5e5, 1500e5),
     Quantity("stroke_angle", "angle", "angle that one stroke of the wrench turns", 0.05, 3.2),
     Quantity("oil_per_stroke", "volume", "oil that one stroke of the wrench takes", 1e-6, 0.02),
+    Quantity("stud_temperature", "temperature", "temperature of the studs when they are tightened", 173.15, 923.15),
     Quantity("graduation", "pressure", "step between two marks of the gauge", 0.5e5, 200e5),
     Quantity("gauge_range", "pressure", "end of the gauge's scale", 50e5, 4000e5),
     Quantity("nut_factor", "number", "nut factor K in T = K D F", 0.04, 0.6),

@@ -327,10 +327,17 @@ def _line(moves: Sequence[str], group: int) -> str:
     return f"→{4 * _FIXED}".join(groups)
 
 
+def _notice(joint: JointEntry) -> str | None:
+    """What stands at the head of a card: a row to be reviewed first, then what its operation asks."""
+    review = [f"TO BE REVIEWED BY THE ENGINEER BEFORE WORK: {'; '.join(joint.to_review)}"] if joint.to_review else []
+    own = _NOTICES.get(joint.operation)
+    return "\n".join([*review, *([own] if own else [])]) or None
+
+
 def _words(joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
     found = [f"• {text}" for text in joint.said("caution")]
     return {
-        "notice": _NOTICES.get(joint.operation),
+        "notice": _notice(joint),
         "attention": "\n".join(found) or None,
         "cautions": "\n".join(f"• {line}" for line in cautions_of(joint)),
         "stop lines": f"STOP, {_OFF[hand]} and call the supervisor when: {'; '.join(stops_of(joint))}.",

@@ -8,7 +8,7 @@ from addin.cards.card_values import NO_DAY, exactly
 from addin.cards.kit import area_of
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
-from addin.plan.record_joint import OTHER, STOPPED, JointEntry
+from addin.plan.record_joint import OTHER, STOPPED, TO_REVIEW, JointEntry
 from addin.plan.usual_cautions import SUPPORTS, USUAL
 
 COUNTS = ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs")
@@ -39,8 +39,8 @@ LEFT = {
     "row": "row of the list",
     "joint": "tag",
     "operation": "operation",
-    "status": "stopped, or other method",
-    "reason": "why it is not planned",
+    "status": "stopped, other method, or to be reviewed",
+    "reason": "why it is not planned, or what is to be reviewed",
 }
 SUMMARY_SHEET = Vocabulary(
     values=frozenset(SUMMARY),
@@ -83,7 +83,7 @@ def counts(joints: Sequence[JointEntry]) -> dict[str, Value]:
 def reason(joint: JointEntry) -> str:
     """Why a row is not planned, in the words of the plan."""
     level = "stop" if joint.status == "stopped" else "caution"
-    said = joint.said(level)
+    said = joint.to_review or joint.said(level)
     if said:
         return "; ".join(said)
     return "no reason given" if level == "stop" else f"method of the list: {joint.method or 'not stated'}"
@@ -92,14 +92,15 @@ def reason(joint: JointEntry) -> str:
 def summary(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str, Filling]]:
     """The one sheet of the summary."""
     total = counts(joints)
-    left = [joint for joint in joints if joint.status != "planned"]
+    left = [joint for joint in joints if joint.status != "planned" or joint.to_review]
+    review = sum(bool(joint.to_review) for joint in joints)
     whole = len(plan)
     settings = {name: value for name, value in msgspec.structs.asdict(plan.head.settings).items() if value is not None}
     values: dict[str, Value] = {
         **total,
         "shown": "all rows of the plan" if len(joints) == whole else f"{len(joints)} of {whole} rows, those asked for",
         "reconciles": f"{total['planned']} planned + {total['other']} by other methods + {total['stopped']} stopped = "
-        f"{total['rows']} rows",
+        f"{total['rows']} rows" + (f"; {review} of the planned {TO_REVIEW}" if review else ""),
         "list": plan.head.list_file,
         "sheet": plan.head.sheet,
         "program": plan.head.program,

@@ -3,7 +3,11 @@
 CROSS = {
     # remarks
     "work_in_service": "the remarks say '{text}': nothing is planned on a line under pressure here; the responsible engineer decides, and the remark goes when the line is free of pressure",
-    "may_be_in_service": "the remarks say '{text}': work only on a line that is proven free of pressure; otherwise stop",
+    "may_be_in_service": "the remarks say '{text}': the row waits; if the line will be free of pressure, write in the remarks 'line will be free of pressure: NAME, 2026-03-14', otherwise no work here",
+    "free_of_pressure_stated": "the remarks say '{text}'; {by} states that the line will be free of pressure: prove it before work",
+    "hot_torque": "the remarks say '{text}': if that is retightening after heat or test, its operation is retighten; if the studs are hot when they are tightened, state their temperature",
+    "hot_studs": "stud temperature {text} is above 50 °C (120 °F): yield and friction at that temperature are needed, each with its source; missing: {needs:names}",
+    "hot_studs_stated": "stud temperature {text}: yield and friction stated for it ({sources:both}). Burns: gloves and shields; hoses, seals and oil of the wrench only within their temperature limits",
     "remark_product": "the remarks name {text}, but the row is planned with {own}: which one applies?",
     "remark_torque": "the remarks name a torque of {other:torque}, but the row is planned with {value:printed torque}: which one applies?",
     "remark_stress": "the remarks name a stress of {other:stress}, but the row is planned with {value:about stress}: which one applies?",

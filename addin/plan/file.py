@@ -16,7 +16,7 @@ from addin.cells.words import listed
 from addin.plan.checks import head_fault, joint_fault
 from addin.plan.older import from_version_1
 from addin.plan.record import VERSION, PlanHead, TotalsEntry
-from addin.plan.record_joint import JointEntry
+from addin.plan.record_joint import TO_REVIEW, JointEntry
 from addin.workbooks.new_file import write_new
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import open_plain
@@ -234,4 +234,6 @@ def summary(totals: TotalsEntry) -> str:
     t = totals
     parts = [f"{t.planned} planned ({t.hydraulic} hydraulic, {t.hand} hand)",
              f"{t.other_method} by another method{_unplanned(t)}", f"{t.stopped} stopped"]  # fmt: skip
+    if t.to_review:
+        parts[0] = f"{t.planned} planned ({t.hydraulic} hydraulic, {t.hand} hand; {t.to_review} {TO_REVIEW})"
     return f"{t.rows} rows: {listed(parts, 'and')}"

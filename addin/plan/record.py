@@ -184,7 +184,7 @@ class SettingsEntry(Entry, frozen=True, kw_only=True):
 
 
 class TotalsEntry(Entry, frozen=True, kw_only=True):
-    """Counts of the rows; planned, other method and stopped add up to all of them."""
+    """Counts of the rows; planned, other method and stopped add up to all; some of the planned are to be reviewed."""
 
     rows: int
     planned: int
@@ -192,6 +192,7 @@ class TotalsEntry(Entry, frozen=True, kw_only=True):
     hand: int
     other_method: int = msgspec.field(name="other method")
     stopped: int
+    to_review: int = msgspec.field(default=0, name="to be reviewed")
     breakout_not_planned: int = msgspec.field(name="break-out not planned")
 
 

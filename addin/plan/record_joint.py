@@ -18,6 +18,11 @@ BREAK_NOT_PLANNED = "break-out not planned"
 OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
 
 
+TO_REVIEW = "to be reviewed"
+REVIEWED = frozenset(("limit_below",))
+"""Cautions that put a planned row before an engineer: a gasket that is not seated, a stud below its minimum."""
+
+
 class FindingEntry(Entry, frozen=True, kw_only=True):
     """What stops a row or is to be watched: the sentence, and code and facts in the user's units beside it."""
 
@@ -235,7 +240,14 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     @property
     def said_status(self) -> str:
         """The status as people read it: breaking out without what it needs is no other method."""
+        if self.to_review:
+            return f"{self.status}, {TO_REVIEW}"
         return BREAK_NOT_PLANNED if self.status == OTHER and self.operation == "break" else self.status
+
+    @property
+    def to_review(self) -> list[str]:
+        """Why an engineer must look at a planned row before it is worked: a lower limit that it does not reach."""
+        return [finding.text for finding in self.findings if finding.code in REVIEWED] if self.planned else []
 
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""

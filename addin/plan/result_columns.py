@@ -29,6 +29,7 @@ _NONE = "–"
 """Where a number is not there and the row says once why: a text, so that nothing calculates with it."""
 _MARKS = (
     ('LEFT(${status},7)="stopped"', Highlight(fill="9C1C1C", ink="FFFFFF", bold=True)),
+    ('RIGHT(${status},14)="to be reviewed"', Highlight(fill="D9822B", ink="000000", bold=True)),
     ('RIGHT(${status},7)="caution"', Highlight(fill="F2C14E", ink="000000", bold=True)),
     ('OR(${status}="other method",${status}="break-out not planned")', Highlight(ink="6B6B6B", italic=True)),
 )
@@ -215,7 +216,7 @@ def _placed(
 def _status(joint: JointEntry, *, draft: bool = False) -> str:
     """What stands in the status: cautions are told there too, and that the plan is a draft."""
     careful = joint.planned and any(finding.level == "caution" for finding in joint.findings)
-    status = f"{joint.said_status}, caution" if careful else joint.said_status
+    status = f"{joint.said_status}, caution" if careful and not joint.to_review else joint.said_status
     if not draft:
         return status
     return f"{status}, {DRAFT}" if joint.status == STOPPED else f"{DRAFT}, {status}"  # the marks look at its ends

@@ -18,6 +18,7 @@ from addin.plan.list_settings import settings_entry
 from addin.plan.record import VERSION, Amount, ColumnEntry, PlanHead, StageEntry, TotalsEntry, order_key
 from addin.plan.record_joint import (
     LISTED,
+    REVIEWED,
     FindingEntry,
     FrictionEntry,
     JointEntry,
@@ -123,6 +124,7 @@ def totals(plans: Plans) -> TotalsEntry:
         hand=sum(status == PLANNED and method == "hand" for status, method in rows),
         other_method=sum(status == OTHER for status, _ in rows),
         stopped=sum(status == STOPPED for status, _ in rows),
+        to_review=len({f.row for f in plans.findings if f.code in REVIEWED and plans.status[f.row] == PLANNED}),
         breakout_not_planned=len({f.row for f in plans.findings if f.code in ("break_out", "breakout_needs")}),
     )
 

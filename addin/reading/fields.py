@@ -46,6 +46,8 @@ FIELDS = (
     Field("yield_source", "words", optional=True),
     Field("nut_grade", "words", optional=True),
     Field("shank_diameter", "shank_diameter", optional=True),
+    Field("friction_source", "words", optional=True),
+    Field("stud_temperature", "stud_temperature", optional=True),
     Field("nut_series", "words"),
     Field("across_flats", "across_flats"),
     Field("stress", "stress"),

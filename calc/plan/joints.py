@@ -35,6 +35,7 @@ class Joints:
     thread: Texts
     grade: Texts
     yield_source: Texts
+    friction_source: Texts
     nut_grade: Texts
     nut_series: Texts
     area: Texts
@@ -87,6 +88,7 @@ class Joints:
     flange_inside_diameter: Floats
     flange_thickness: Floats
     breakout_factor: Floats
+    stud_temperature: Floats
     faults: tuple[Finding, ...] = ()
 
     def __len__(self) -> int:

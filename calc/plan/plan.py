@@ -40,6 +40,7 @@ def plan_joints(
     mine = np.array([m in METHODS[:2] for m in joints.method], dtype=bool) & ~breaking
     hydraulic = np.array([m == METHODS[0] for m in joints.method], dtype=bool) & mine
     remarks.under_pressure(joints, mine | breaking, found)
+    remarks.hot_studs(joints, mine | breaking, found)
     resolve.ranges(joints, mine, found)
     opening = breakout.stated(joints, breaking, settings, found)
 

@@ -62,14 +62,56 @@ _INCH_STUD = re.compile(
 _METRIC_STUD = re.compile(r"(?<![\w-])M(\d{2,3})(?:\s*x\s*\d(?:\.\d+)?)?(?![\w-])")
 
 
+_FREE = re.compile(
+    r"\bfree of pressure\b[^.;\d]{0,30}?(?:\bby\b|:)\s*"
+    r"(?P<name>[^\W\d_][^,;:\d]{1,40}?),?\s+(?P<day>\d{4}-\d\d-\d\d)\b",
+    re.IGNORECASE,
+)
+"""A line in the remarks by which a person states it: "line will be free of pressure: A. Weir, 2026-03-14"."""
+_HOT = re.compile(r"\bhot[\s-]*(?:re-?\s?)?(?:torqu|tighten)\w*", re.IGNORECASE)
+
+
 def under_pressure(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> None:
-    """Stop the rows whose remarks want work on a line in service; a caution where single words only may mean that."""
+    """Stop the rows whose remarks want work on a line in service, or on hot studs.
+
+    Where single words only may mean that, the row waits until a person has written by name and date that the line will
+    be free of pressure.
+    """
     for row in np.flatnonzero(rows & _remarked(joints)).tolist():
-        phrase, stops = _in_service(joints.remarks[row])
+        text = joints.remarks[row]
+        phrase, stops = _in_service(_FREE.sub("", text))
+        stated = _FREE.search(text)
         if stops:
             found.add(Finding("work_in_service", "remarks", {"text": phrase}, row=row))
+        elif phrase and stated:
+            facts = {"text": phrase, "by": f"{stated['name']}, {stated['day']}"}
+            found.add(Finding("free_of_pressure_stated", "remarks", facts, CAUTION, row))
         elif phrase:
-            found.add(Finding("may_be_in_service", "remarks", {"text": phrase}, CAUTION, row))
+            found.add(Finding("may_be_in_service", "remarks", {"text": phrase}, row=row))
+        hot = _HOT.search(text)
+        told = joints.operation[row] == "retighten" or not np.isnan(joints.stud_temperature[row])
+        if hot and not told and not re.search(_NOT, text[: hot.start()], re.IGNORECASE):
+            found.add(Finding("hot_torque", "remarks", {"text": hot[0]}, row=row))
+
+
+HOT_STUDS = 323.15
+"""Studs above this need yield and friction at their temperature: 50 °C, in [K]. Judgement, no source."""
+
+
+def hot_studs(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> None:
+    """Stop hot studs whose yield and friction are not stated for their temperature, each with its source."""
+    for row in np.flatnonzero(rows & (joints.stud_temperature > HOT_STUDS)).tolist():
+        friction = (joints.nut_factor[row], joints.thread_friction[row])
+        lacks = [name for name, there in (
+            ("yield_strength", not np.isnan(joints.yield_strength[row])), ("yield_source", joints.yield_source[row]),
+            ("nut_factor", not all(np.isnan(friction))), ("friction_source", joints.friction_source[row]),
+        ) if not there]  # fmt: skip
+        facts: dict[str, object] = {"value": float(joints.stud_temperature[row])}
+        if lacks:
+            found.add(Finding("hot_studs", "stud_temperature", facts | {"needs": tuple(lacks)}, row=row))
+        else:
+            facts |= {"sources": (joints.yield_source[row], joints.friction_source[row])}
+            found.add(Finding("hot_studs_stated", "stud_temperature", facts, CAUTION, row))
 
 
 @lru_cache(maxsize=4096)

@@ -23,8 +23,9 @@ WORK, WORK_STOP = 1.0, 1.15
 """Work of a stroke at the nut over that of its oil: above 1 it cannot be, but angles and volumes are stated round."""
 WORK_LOW = 0.4
 """The same below: a wrench loses little, but the oil may be stated with that of its return."""
-LINKS = (0.85, 1.2)
-"""Torque at the rated pressure over the highest limit of the links."""
+LINKS = (0.76, 1.3)
+"""Torque at the rated pressure over the highest limit of the links: links of 0.8 and of 1.25 times are common, two
+units of torque lie further apart."""
 UNITS = (0.7376, 1.3558, 0.1020, 9.807, 0.1383, 7.233)
 """Factors between the units of torque in use: lbf·ft, N·m, kgf·m. By formula."""
 

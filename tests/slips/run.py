@@ -110,6 +110,10 @@ def main() -> None:
             n = sum(count.values())
             print(f"{kind:44}{n:8}{count['stop']:9}{count['caution']:9}{count['silent']:8}")
         alarms = Counter(code for found in codes for code in found)
+        asked = sum(found == {"table_proportional"} for found in codes)
+        cautions = rows["all sound tables"]["caution"]
+        print(f"cautions {100 * cautions / max(sound, 1):.1f} %; apart from those that only ask whether a table on a "
+              f"line through zero was measured {100 * (cautions - asked) / max(sound, 1):.1f} %")  # fmt: skip
         print("alarms:", dict(alarms.most_common()), f"reading {1000 * seconds / max(sound, 1):.2f} ms a table")
         said, codes, _ = judge([(s, c) for s, (_, c) in zip(made, planted, strict=True)], rated=rated)
         rows = defaultdict(Counter)

@@ -41,10 +41,44 @@ def test_what_disagrees_is_a_caution_that_names_both(remark: str, named: str, ow
     [("live line", "live"), ("one stud at a time", "one stud at a time"), ("was leaking in May", "leaking"),
      ("back on-stream 3 Nov", "on-stream")],
 )  # fmt: skip
-def test_words_that_may_mean_a_line_in_service_are_a_caution(remark: str, words: str) -> None:
-    assert said(remark) == [
-        f"the remarks say '{words}': work only on a line that is proven free of pressure; otherwise stop"
+def test_words_that_may_mean_a_line_in_service_wait_for_a_name_and_a_date(remark: str, words: str) -> None:
+    waits = plan({**MAKE, "remarks": remark})
+    assert waits.status == ("stopped",)
+    assert line(waits.findings[0], system("US")) == (
+        f"the remarks say '{words}': the row waits; if the line will be free of pressure, write in the remarks 'line "
+        "will be free of pressure: NAME, 2026-03-14', otherwise no work here"
+    )
+    stated = plan({**MAKE, "remarks": f"{remark}; line will be free of pressure: A. Weir, 2026-03-10"})
+    assert stated.status == ("planned",)
+    assert [line(f, system("US")) for f in stated.findings] == [
+        f"the remarks say '{words}'; A. Weir, 2026-03-10 states that the line will be free of pressure: prove it "
+        "before work"
     ]
+
+
+@pytest.mark.parametrize("remark", ["hot torque", "Hot re-torque at 200 C", "hot retightening"])
+def test_hot_torque_is_asked_and_hot_in_a_service_is_nothing(remark: str) -> None:
+    assert "its operation is retighten" in said(remark)[0]
+    assert plan({**MAKE, "remarks": remark}).status == ("stopped",)
+    assert said("hot oil line, hot header") == []
+
+
+def test_hot_studs_need_yield_and_friction_at_their_temperature() -> None:
+    """60 °C; 50 °C is not above the limit."""
+    hot = {**MAKE, "stud_temperature": 333.15}
+    assert line(plan(hot).findings[0], system("SI")) == (
+        "stud temperature 60 °C is above 50 °C (120 °F): yield and friction at that temperature are needed, each with "
+        "its source; missing: yield strength, yield source and friction source"
+    )
+    assert plan(hot).status == ("stopped",)
+    assert plan({**MAKE, "stud_temperature": 323.15}).findings == ()
+    stated = {"yield_strength": 700e6, "yield_source": "mill test 17", "nut_factor": 0.16, "friction_source": "rig 4"}
+    found = plan({**hot, **stated})
+    assert found.status == ("planned",)
+    assert line(found.findings[-1], system("SI")) == (
+        "stud temperature 60 °C: yield and friction stated for it (mill test 17 and rig 4). Burns: gloves and shields; "
+        "hoses, seals and oil of the wrench only within their temperature limits"
+    )
 
 
 @pytest.mark.parametrize("remark", ["hot bolting, line stays in use", "live bolting", "to be tightened under pressure",

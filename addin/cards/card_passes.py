@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from addin.cards.card_tokens import MOST_PASSES
 from addin.cards.card_values import exact, exactly, in_other_units, joined, quantity, text
-from addin.cards.hand_setting import Setting
+from addin.cards.hand_setting import HandSetting
 from addin.forms.tokens import Value
 from addin.plan.entries import Amount
 from addin.plan.record import JointPass, WrenchEntry
@@ -19,7 +19,7 @@ TOGETHER = {"pair": 2, "four": 4}
 
 
 def rows(
-    passes: Sequence[JointPass], by_hand: Callable[[Amount], Setting] | None, wrenches: Sequence[ToolEntry],
+    passes: Sequence[JointPass], by_hand: Callable[[Amount], HandSetting] | None, wrenches: Sequence[ToolEntry],
     both: bool = False,
 ) -> Rows:  # fmt: skip
     """A row for each pass of the plan. by_hand : what a hand torque wrench is set to; both : the other units too."""
@@ -39,7 +39,7 @@ def loosening(hand: bool) -> Rows:
 
 
 def _row(
-    item: JointPass, number: int, by_hand: Callable[[Amount], Setting] | None, wrenches: Sequence[ToolEntry]
+    item: JointPass, number: int, by_hand: Callable[[Amount], HandSetting] | None, wrenches: Sequence[ToolEntry]
 ) -> dict[str, Value]:
     position = item.number
     name, pattern = item.name, item.pattern

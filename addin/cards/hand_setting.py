@@ -17,7 +17,7 @@ NEAR = 0.02
 
 
 @dataclass(frozen=True)
-class Setting:
+class HandSetting:
     """The figure to set in the unit of its tool, and how far it is from the planned torque."""
 
     value: float
@@ -31,7 +31,7 @@ class Setting:
         return f"{abs(100 * self.difference):.1f} % {'above' if self.difference > 0 else 'below'} planned"
 
 
-def setting(torque: Amount, tool: EquipmentEntry | None, limits: Sequence[LimitEntry] = ()) -> Setting:
+def setting(torque: Amount, tool: EquipmentEntry | None, limits: Sequence[LimitEntry] = ()) -> HandSetting:
     """The nearest step of the tool; where it states none, the nearest 1, 2 or 5 step within 2 %.
 
     Rounded down where the next step up would pass a limit of the joint.
@@ -55,7 +55,7 @@ def setting(torque: Amount, tool: EquipmentEntry | None, limits: Sequence[LimitE
     else:
         tried = ((_near(planned, each, limits), each) for each in STEPS)
         value = next((found for found, _ in tried if abs(found / planned - 1) <= NEAR), planned)
-    return Setting(float(figure(value)), unit, value / planned - 1)
+    return HandSetting(float(figure(value)), unit, value / planned - 1)
 
 
 def _near(planned: float, step: float, limits: Sequence[LimitEntry]) -> float:

@@ -7,7 +7,7 @@ import msgspec
 
 from addin.cards import card_mark, card_passes
 from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text, width_across
-from addin.cards.hand_setting import Setting, setting
+from addin.cards.hand_setting import HandSetting, setting
 from addin.cards.kit_tools import hand_wrench_for
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
@@ -196,14 +196,14 @@ def _limit(limit: LimitEntry) -> str:
     return words + (f": {text(reached)} is reached" if reached else "")
 
 
-def _by_hand(plan: Plan, joint: JointEntry) -> Callable[[Amount], Setting]:
+def _by_hand(plan: Plan, joint: JointEntry) -> Callable[[Amount], HandSetting]:
     """What the hand torque wrench of the book that fits is set to; without one, any such wrench."""
     torques = [each.torque for each in plan.head.passes(joint) if each.torque]
     tool = hand_wrench_for(torques, joint.date, plan.head.equipment) if torques else None
     return lambda torque: setting(torque, tool, joint.limits)
 
 
-def _hand_tools(joint: JointEntry, by_hand: Callable[[Amount], Setting]) -> dict[str, Value]:
+def _hand_tools(joint: JointEntry, by_hand: Callable[[Amount], HandSetting]) -> dict[str, Value]:
     values: dict[str, Value] = {"wrench": "hand torque wrench, no. ____________", "ratings": "–"}
     values |= {"certificate": "____________ valid until ____________", "link": "–", "gauge": "–", "pump": None}
     set_to = by_hand(joint.torque) if joint.torque else None
@@ -244,7 +244,7 @@ def _each(names: Sequence[str], texts: Sequence[str]) -> str:
 
 
 def _headings(
-    plan: Plan, joint: JointEntry, by_hand: Callable[[Amount], Setting] | None, breaking: bool, differ: bool
+    plan: Plan, joint: JointEntry, by_hand: Callable[[Amount], HandSetting] | None, breaking: bool, differ: bool
 ) -> dict[str, Value]:
     hand = by_hand is not None
     off = joint.difference_percent

@@ -94,7 +94,7 @@ def test_sizes_are_never_rounded_and_stand_by_size(plan, joint):
     found = rows(plan, *sizes)
 
     assert [item for item, *_ in found["Backup wrenches"]] == [
-        "backup wrench for 24 mm", "backup wrench for 1-7/16 in", "backup wrench for 2-15/16 in",
+        "backup wrench for 24 mm", "backup wrench for 1.4375 in", "backup wrench for 2.9375 in",
     ]  # fmt: skip
     assert any("1-7/16 in across flats" in item for item, *_ in found["Nuts"])
 

@@ -91,6 +91,12 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
 @click.option("--recalculate", is_flag=True,
               help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
+@click.option("--carry", multiple=True, metavar="HEADING",
+              help="A column that your own form prints with {{list: HEADING}}; may be repeated.")  # fmt: skip
+@click.option("--without", multiple=True, metavar="WRENCH",
+              help="A wrench not to be used; with --since only its joints that are not done change.")  # fmt: skip
+@click.option("--records", multiple=True, metavar="RECORDS", type=A_FILE,
+              help="With --since and --without: what is done of that plan; may be repeated.")  # fmt: skip
 @click.option("--accept", is_flag=True,
               help="Take proposals as they stand: the plan is a draft, no card shows a figure to set.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
@@ -164,11 +170,21 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 @click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the pack.")
 @click.option("--only", "only", multiple=True, type=click.Choice(PARTS),
               help="Only this part; may be repeated. The working is written only where it is named here.")  # fmt: skip
-@click.option("--joint", "joints", multiple=True, metavar="TAG", help="Only this joint; may be repeated.")
+@click.option("--joint", "joints", multiple=True, metavar="TAG",
+              help="Only this joint, in any case; * and ? stand for signs; may be repeated.")  # fmt: skip
+@click.option("--crew", multiple=True, metavar="CREW", help="Only joints of this crew; may be repeated.")
+@click.option("--area", multiple=True, metavar="AREA", help="Only joints of this area; may be repeated.")
+@click.option("--date", multiple=True, metavar="YYYY-MM-DD", help="Only joints of this day; may be repeated.")
+@click.option("--wrench", multiple=True, metavar="WRENCH", help="Only joints of this wrench; may be repeated.")
+@click.option("--by", multiple=True, type=click.Choice(["crew", "area", "date", "wrench"]),
+              help="A folder for each, with cards, wrench sheets, kit list and cautions; crews by day.")  # fmt: skip
 @click.option("--template", "templates", multiple=True, metavar="[PRINTED=]FILE", callback=_templates,
               help="Your own template of the joint cards, or of the part named before the sign =.")  # fmt: skip
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), help="Paper, in place of the template's own.")
 @click.option("--units", type=click.Choice(["both"]), help="Torques and preload in US units and SI.")
+@click.option("--words", metavar="TABLE", type=A_FILE,
+              help="A second language on the cards: a workbook like templates/words.xlsx.")  # fmt: skip
+@click.option("--words-beside", is_flag=True, help="The second language beside the English, not instead.")
 @click.option("--one-file-per-joint", is_flag=True, help="A workbook for each card.")
 @click.option("--since", "old_plan", metavar="OLD-plan.json", type=A_FILE,
               help="Only the cards that changed since that plan, and the list of cards to withdraw.")  # fmt: skip
@@ -176,7 +192,9 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
 @OVERWRITE
 def pack(
     plan_file: Path, out: Path, only: tuple[str, ...], joints: tuple[str, ...], templates: dict[str, Path],
-    paper: str | None, units: str | None, one_file_per_joint: bool, **given: Any,
+    paper: str | None, units: str | None, one_file_per_joint: bool, crew: tuple[str, ...], area: tuple[str, ...],
+    date: tuple[str, ...], wrench: tuple[str, ...], by: tuple[str, ...], words: Path | None,
+    words_beside: bool, **given: Any,
 ) -> None:  # fmt: skip
     """Print a plan: cards, wrench sheets, kit list, summary and cautions, each in a workbook of its own.
 
@@ -184,12 +202,37 @@ def pack(
     """
     from addin import reports
     from addin.cards.issue import WantedParts
+    from addin.cards.language import Words
+    from addin.cards.selection import Selection
     from addin.tasks import write_pack
 
-    wanted = WantedParts(only, joints or None, templates, paper, units == "both", one_file_per_joint)
+    selection = Selection(joints, crew, area, date, wrench, by)
+    table = Words(words, beside=words_beside) if words else None
+    wanted = WantedParts(only, selection, templates, paper, units == "both", one_file_per_joint, words=table)
     with phases() as shown:
         done = write_pack(plan_file, out, wanted, phases=shown, **given)
     sys.exit(reports.pack(done))
+
+
+@main.command()
+@click.argument("form", metavar="FILE", type=A_FILE)
+@click.option("--wrenches", "books", metavar="BOOK", required=True, multiple=True, type=A_FILE,
+              help="Workbook of wrenches, gauges and lubricants; may be repeated.")  # fmt: skip
+@click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the card and its plan.")
+@click.option("--beside", metavar="PLAN.json", type=A_FILE,
+              help="The plan of the list: the same joint and operation in it are named.")  # fmt: skip
+@OVERWRITE
+def card(form: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:
+    """The card of one joint that stands in no list, from a filled copy of `templates/one joint.xlsx`.
+
+    It is a draft without a figure until a name and a date of release are typed in the form.
+    """
+    from addin import reports
+    from addin.tasks import write_card
+
+    with phases() as shown:
+        done = write_card(form, books, out, phases=shown, **given)
+    sys.exit(reports.plan(done, reports.RELEASE))
 
 
 @main.command()

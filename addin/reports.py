@@ -32,7 +32,11 @@ MOST_LINES = 10
 """Lines of a job's run that are printed."""
 
 
-def plan(done: PlanDone) -> int:
+SIGN = "Sign the sheet of answers and plan again"
+RELEASE = "Type who released it, and the day, in the form, and make the card again"
+
+
+def plan(done: PlanDone, remedy: str = SIGN) -> int:
     """Say what was planned, and give the exit code."""
     for text in done.said:
         say(text)
@@ -54,7 +58,7 @@ def plan(done: PlanDone) -> int:
     if done.pack is not None:
         _files(done.pack)
     if done.draft:
-        wrong(f"not confirmed by anybody: {done.draft}. Sign the sheet of answers and plan again", label="DRAFT")
+        wrong(f"not confirmed by anybody: {done.draft}. {remedy}", label="DRAFT")
     say(_first(done))
     return NOT_ALL if done.totals.stopped or done.totals.to_review or refused or done.draft else DONE
 

@@ -13,6 +13,7 @@ all, and raises WorkbookError, one line, where it cannot run.
 (35, 0, ['drigrauvex-joints-kit-list.xlsx'])
 """
 
+import datetime
 import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
@@ -24,7 +25,10 @@ import msgspec
 
 from addin.cards.engineer_sheet import write_engineer_book
 from addin.cards.issue import CARD_PARTS, PARTS, Issued, WantedParts, target_of
+from addin.cards.one_joint import DRAFT as NOT_RELEASED
+from addin.cards.one_joint import as_list
 from addin.cards.pack_files import stale, write_parts
+from addin.cards.selection import Selection
 from addin.cards.sheets import Progress
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
@@ -34,7 +38,7 @@ from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
-from addin.plan.record import SinceEntry, TotalsEntry
+from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
 from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
@@ -45,9 +49,10 @@ from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.spelled_out import spelled_out
 from addin.records.cards_now import cards_now
 from addin.records.handover import write_handover
-from addin.records.progress import Report, review
+from addin.records.progress import Report, key_of, review
 from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
+from addin.records.without_wrench import Without
 from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
@@ -152,7 +157,8 @@ def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
-    accept: bool = False, job: str | None = None, overwrite: bool = False, phases: Phases = silent,
+    accept: bool = False, job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (),
+    without: Sequence[str] = (), draft: str | None = None, records: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
@@ -160,7 +166,9 @@ def plan_list(
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
     results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a
     copy of the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
-    a release.
+    a release. carry : headings of columns that forms of your own print. without : names of wrenches
+    that are not to be used; with old_plan only the joints on them that are not done, by the `records`, are planned
+    anew. draft : why nobody may work from the plan.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -168,7 +176,9 @@ def plan_list(
         phases("reading")
         if old_plan:
             finish_sets(old_plan.parent)
-        book = read_wrench_book(books, system("US"))
+        book = _without(read_wrench_book(books, system("US")), without)
+        if records and not (old_plan and without):
+            raise WorkbookError("--records goes with --since and --without: they say what is done of the old plan")
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
@@ -176,7 +186,7 @@ def plan_list(
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
         own = out / f"{stem}-planned{ending}"
-        inputs = [path for path in (list_file, *books, answers.path if answers else None, old_plan) if path]
+        inputs = [path for path in (list_file, *books, answers.path if answers else None, old_plan, *records) if path]
         inputs = list(dict.fromkeys(path for path in inputs if path == list_file or path != own))
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
@@ -187,17 +197,24 @@ def plan_list(
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
         plans = planned(joint_list, book, settings)
-        writer = PlanWriter(joint_list, book, plans, interaction=interaction, job=job)
+        writer = PlanWriter(joint_list, book, plans, interaction=interaction, carry=carry, job=job)
         head = writer.head
+        if draft:
+            head = msgspec.structs.replace(head, draft="; ".join(filter(None, (head.draft, draft))))
+        anew = _anew(old_plan, head, without, records, book) if old_plan and without else None
+        head = anew.head if anew else head
         since = Since.of(old_plan, head) if old_plan else None
         results, causes = Results(head), Causes()
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
-            numbered = entry if since is None else since.add(entry)
+            standing = entry if anew is None else anew.entry(entry)
+            numbered = standing if since is None else since.add(standing)
             results.add(numbered)
             entries.write((written if numbered is entry else entry_line(numbered)) + b"\n")
             causes.add(numbered)
             tell(number, head.totals.rows)
+        if anew is not None:
+            head = msgspec.structs.replace(head, totals=anew.totals())
         if since is not None:
             head = msgspec.structs.replace(head, since=since.result())
         told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
@@ -208,11 +225,12 @@ def plan_list(
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
-        wanted = WantedParts(CARD_PARTS, since=content.head.since)
+        wanted = WantedParts(CARD_PARTS, since=content.head.since, issued=today())
         outputs.of = sha256(plan_file)
         issued = write_parts(content, stem, outputs, wanted, outputs.of, phases) if pack else None
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
     older = [since.old.older] if since and since.old.older else []
+    older += anew.notes() if anew else []
     earlier = [f"{name}: is of an earlier plan and was not written again" for name in old]
     return PlanDone(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
@@ -222,6 +240,37 @@ def plan_list(
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         draft=head.draft,
     )  # fmt: skip
+
+
+def write_card(
+    form: Path, books: Sequence[Path], out: Path, *, beside: Path | None = None, overwrite: bool = False,
+    phases: Phases = silent,
+) -> PlanDone:  # fmt: skip
+    """The card of a joint that stands in no list, from its form: a plan of one row, a draft until it is released.
+
+    beside : the plan of a list; where the same joint and operation stand in it, that is named.
+    """
+    with scratch_folder("tautsheet-one-") as folder:
+        one = as_list(form, folder)
+        done = plan_list(
+            one.list_file, books, out, pack=True, overwrite=overwrite, phases=phases,
+            draft=None if one.released else f"{form.name}: {NOT_RELEASED}",
+        )  # fmt: skip
+    said = [f"released by {one.released}"] if one.released else []
+    if beside is not None:
+        (mine,) = read_plan(done.plan_file).joints
+        key = key_of(mine.joint, mine.operation)
+        same = [each for each in read_plan(beside).joints if key_of(each.joint, each.operation) == key]
+        said += [
+            f"{beside.name} has {each.joint} {each.operation} too, row {each.row}: "
+            + (
+                f"the same card {each.card}"
+                if each.card == mine.card
+                else f"card {each.card or 'none'}, not {mine.card}"
+            )
+            for each in same
+        ]
+    return replace(done, notes=(*said, *done.notes))
 
 
 def write_pack(
@@ -238,30 +287,36 @@ def write_pack(
         for path in filter(None, (plan_file, old_plan)):
             finish_sets(path.parent)
         content = read_plan(plan_file)
-        _check_joints(wanted.joints or (), content, plan_file)
+        _check_selection(wanted.selection, content, plan_file)
         wanted = replace(wanted, releases=releases_of(plan_file, content))
         if old_plan is not None:
             since, older = since_plan(old_plan, content)
             wanted = replace(wanted, since=since)
+        wanted = replace(wanted, issued=wanted.issued or today())
         try:
             wanted = replace(wanted, printer=stack.enter_context(printer())) if pdf else wanted
         except NoOfficeError as error:
             unprinted = str(error)
-        inputs = [path for path in (plan_file, old_plan, *wanted.templates.values()) if path]
+        words = wanted.words.path if wanted.words else None
+        inputs = [path for path in (plan_file, old_plan, words, *wanted.templates.values()) if path]
         outputs = stack.enter_context(Outputs(out, inputs, overwrite=overwrite, by="pack"))
         stem = plan_file.stem.removesuffix("-plan")
         issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)
     return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
 
 
-def _check_joints(joints: Sequence[str], content: Plan, path: Path) -> None:
-    """Refuse tags that the plan has not, with those most like them: nothing is written for a slip of the keys."""
-    tags = dict.fromkeys(joint.joint for joint in content.joints)
-    missing = [tag for tag in dict.fromkeys(joints) if tag not in tags]
+def _check_selection(selection: Selection, content: Plan, path: Path) -> None:
+    """Refuse what the plan has not, with the tags most like it: nothing is written for a slip of the keys."""
+    if not selection.partial:
+        return
+    joints = list(content.joints)
+    missing = selection.unmatched(joints)
     if missing:
-        like = get_close_matches(missing[0], tags, n=3)
-        near = f"; like {missing[0]}: {', '.join(like)}" if like else ""
-        raise WorkbookError(f"{path.name}: the plan has no joint {', '.join(missing)}{near}")
+        way, first = missing[0]
+        named = ", ".join(dict.fromkeys(wanted for other, wanted in missing if other == way))
+        like = get_close_matches(first, dict.fromkeys(joint.joint for joint in joints), n=3) if way == "joint" else []
+        near = f"; like {first}: {', '.join(like)}" if like else ""
+        raise WorkbookError(f"{path.name}: the plan has no {way} {named}{near}")
 
 
 def _packed(
@@ -337,6 +392,35 @@ def check_books(books: Sequence[Path], out: Path, days: Days, *, overwrite: bool
             if lost := write_checked(book, path, outputs.place(name, CHECKED), days):
                 notes.append(f"{name}: does not show what {path.name} has: {', '.join(lost)}")
     return BookDone(book, tuple(folder / name for name in names.values()), (*notes, *outputs.kept()))
+
+
+def today() -> str:
+    """The day on which cards are issued."""
+    return datetime.date.today().isoformat()
+
+
+def _without(book: WrenchBook, names: Sequence[str]) -> WrenchBook:
+    """The book without some wrenches. Raises WorkbookError where it has none of a name."""
+    known = {wrench.name.casefold() for wrench in book.wrenches}
+    for name in names:
+        if name.casefold() not in known:
+            raise WorkbookError(f"--without {name}: the wrench book has no wrench of this name")
+    gone = {name.casefold() for name in names}
+    return replace(book, wrenches=tuple(each for each in book.wrenches if each.name.casefold() not in gone))
+
+
+def _anew(old_plan: Path, head: PlanHead, without: Sequence[str], records: Sequence[Path], book: WrenchBook) -> Without:
+    """What is planned anew where wrenches are out of service, by what the records say of the old plan."""
+    old = read_plan(old_plan)
+    report = None
+    if records:
+        found = Records()
+        for path in records:
+            read_records(path, found, old.head)
+        report = review(old, found, book_of(old, book), None)
+        if report.refused:
+            raise WorkbookError(f"{report.refused[0].text}; a record that cannot be read says nothing of its joint")
+    return Without(old, head, without, report)
 
 
 @contextmanager

@@ -11,9 +11,22 @@ from openpyxl.styles import PatternFill
 from openpyxl.utils import get_column_letter
 
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
-from card_layout import GREY, LABEL, THICK, THIN, Page, finish, new_page, runs, with_other  # noqa: E402
+from card_layout import (  # noqa: E402
+    CARD_WIDTH,
+    GREY,
+    LABEL,
+    THICK,
+    THIN,
+    WRITTEN,
+    Page,
+    finish,
+    new_page,
+    runs,
+    with_other,
+)  # fmt: skip
 
 PASSES, SHOWN_PER_WRENCH, WRENCHES, ALTERNATES, STAGES = 12, 8, 4, 3, 8
+BAND, BOX = 16, "☐"
 SIGNED = ((5, 10, "name"), (11, 15, "qualification"), (16, 20, "signature"), (21, 24, "date, time"))
 
 
@@ -21,13 +34,18 @@ def identity(page: Page, title: str = "{{operation}}") -> None:
     page.next(31)
     page.put(1, 15, "{{joint}}", 22, bold=True, upright="top")
     page.put(16, 21, title, 20, bold=True, align="right", upright="top", shrink=True)
-    page.put(22, 24, "{{card mark}}", 8, rows=3)
+    page.put(22, 24, "{{card mark}}", 8, rows=4)
     page.next(17)
     page.put(1, 15, "{{place}}", 10)
     page.put(16, 21, "card {{card}}", 12, bold=True, align="right", shrink=True)
-    page.next(14)
+    page.next(13)
     page.put(1, 15, "list {{list}}, sheet {{sheet}}, row {{row}}", 8, color=LABEL)
-    page.put(16, 21, "date {{date}}", 10, align="right", shrink=True)
+    page.put(16, 21, "{{which}}", 8, align="right", shrink=True)
+    page.next(13)
+    page.put(1, 15, "{{work}}", 9, bold=True)
+    page.put(16, 21, "date {{date}}   page 1 of 2", 9, align="right", shrink=True)
+    page.next(13)
+    page.put(1, 24, "{{void}}", 8.5)
     page.rule(THICK)
     page.next(5)
 
@@ -68,10 +86,10 @@ def data(page: Page) -> None:
         ("backup wrench", "{{backup wrench}}", False),
     ]
     for (label, text, bold), (label_2, text_2, bold_2) in zip(left, right, strict=True):
-        page.next(15.5)
+        page.next(14)
         page.pair(1, 12, label, text, bold=bold)
         page.pair(13, 24, label_2, text_2, bold=bold_2)
-    page.next(15.5)
+    page.next(14)
     page.pair(1, 12, "final torque", with_other("{{torque}} {{torque unit}}", "{{torque other}}"), bold=True)
     page.pair(13, 24, "certificate", "{{certificate}}")
     page.next(14)
@@ -89,13 +107,14 @@ HOURS = (12, 3, 6, 9)
 
 def passes(page: Page) -> None:
     """The pass table: one column to set, or one for each of two or four wrenches that are set differently."""
-    pass_table(page, "pass", "set alike", PASSES, [(9, 13, "{{set heading}}", "set")], at=(14, 15), gap=16)
-    for group, width, gap in (("pair", 4, 17), ("four", 3, None)):
+    pass_table(page, "pass", "set alike", PASSES, (7, 8, 11), [(12, 20, "{{set heading}}", "set")], at=(21, 24))
+    for group, left, width in (("pair", (6, 7, 10), 7), ("four", (5, 6, 8), 4)):
+        first = left[-1] + 1
         columns = [
-            (9 + width * number, 8 + width * (number + 1), f"{{{{set heading {number + 1}}}}}", f"set {number + 1}")
-            for number in range({"pair": 2, "four": 4}[group])
+            (first + width * k, first - 1 + width * (k + 1), f"{{{{set heading {k + 1}}}}}", f"set {k + 1}")
+            for k in range({"pair": 2, "four": 4}[group])
         ]
-        pass_table(page, group, f"settings of {group}", SHOWN_PER_WRENCH, columns, gap=gap)
+        pass_table(page, group, f"settings of {group}", SHOWN_PER_WRENCH, left, columns)
     page.next(27)
     page.put(1, 24, "{{rule}}", 9, bold=True)
     page.next(28)
@@ -106,54 +125,42 @@ def passes(page: Page) -> None:
     page.next(5)
 
 
-def pass_table(page: Page, group: str, shown: str, rows: int, columns: list[tuple[int, int, str, str]], *,
-               at: tuple[int, int] | None = None, gap: int | None = None) -> None:  # fmt: skip
-    """Passes with what to set. shown : value that hides the table where blank; gap : first of the columns for it."""
-    page.next(17 if gap else 40)
-    top, deep = page.row, 2 if gap else 1
-    if gap:
-        page.next(17)
+def pass_table(page: Page, group: str, shown: str, rows: int, left: tuple[int, int, int],
+               columns: list[tuple[int, int, str, str]], *, at: tuple[int, int] | None = None) -> None:  # fmt: skip
+    """Passes with what to set. shown : value that hides the table where blank; left : last columns of its names."""
+    page.next(30)
     hide = f"{{{{hide row if no {shown}}}}}"
-    page.put(1, 5, f"Pass{hide}", 9, rows=deep, start=top, **HEAD)
-    page.put(6, 6, "%", 9, rows=deep, start=top, **HEAD)
-    page.put(7, 8, "torque\n{{torque unit}}", 8, rows=deep, start=top, **HEAD)
+    name, share, torque = left
+    page.put(1, name, f"Pass{hide}", 9, **HEAD)
+    page.put(share, share, "%", 9, **HEAD)
+    page.put(share + 1, torque, "torque\n{{torque unit}}", 8, **HEAD)
     for first, last, heading, _ in columns:
-        size = 9.5 if len(columns) == 1 else 8.5
-        page.put(first, last, heading, size, rows=deep, start=top, **(HEAD | {"box": THICK}))
+        page.put(first, last, heading, 11 if len(columns) == 1 else 9, **(HEAD | {"box": THICK}))
     if at:
-        page.put(*at, "{{at set heading}}", 7.5, rows=deep, start=top, **HEAD)
-    done = (columns[-1][1] + 1, 22)
-    if gap:
-        page.put(gap, gap + 3, "flange gap at clock position", 7.5, start=top, **HEAD)
-        for column, hour in zip(range(gap, gap + 4), HOURS, strict=True):
-            page.put(column, column, f"{hour}{hide}" if column == gap else hour, 9, **HEAD)
-        done = (gap + 4, 22)
-    page.put(*done, "done by, time", 8, rows=deep, start=top, **HEAD)
-    page.put(23, 24, "witness or hold", 8, rows=deep, start=top, **HEAD)
+        page.put(*at, "{{at set heading}}", 8, **HEAD)
     first_row = page.row + 1
     for _ in range(rows):
-        page.next(42)
+        page.next(41)
         words = runs(
-            (f"{{{{{group}.name}}}}{{{{hide row if no {group}}}}}", 11, True), (f"\n{{{{{group}.how}}}}", 8.5, False)
+            (f"{{{{{group}.name}}}}{{{{hide row if no {group}}}}}", 11, True), (f"\n{{{{{group}.how}}}}", 8, False)
         )
-        page.put(1, 5, words, 9, box=THIN, indent=1)
-        percent = f"{{{{{group}.percent}}}}" + hide
-        page.put(6, 6, percent, 10, align="center", shrink=True, box=THIN)
-        torque = with_other(f"{{{{{group}.torque}}}}", f"{{{{{group}.torque other}}}}", False, 12, "\n")
-        page.put(7, 8, torque, 12, align="center", shrink=True, box=THIN)
+        page.put(1, name, words, 9, box=THIN, indent=1)
+        page.put(share, share, f"{{{{{group}.percent}}}}" + hide, 10, align="center", shrink=True, box=THIN)
+        there = with_other(f"{{{{{group}.torque}}}}", f"{{{{{group}.torque other}}}}", False, 12, "\n")
+        page.put(share + 1, torque, there, 12, align="center", shrink=True, box=THIN)
         for first, last, _, token in columns:
-            size = {1: 43, 2: 38, 4: 28}[len(columns)]
+            size = {1: 40, 2: 40, 4: 34}[len(columns)]
             page.put(first, last, f"{{{{{group}.{token}}}}}", size, bold=True, align="center", shrink=True,
                      box=THICK)  # fmt: skip
         if at:
             there = with_other(f"{{{{{group}.torque_at}}}}", f"{{{{{group}.torque at other}}}}", False, 12, "\n")
             page.put(*at, there, 12, align="center", shrink=True, box=THIN)
-        for column in range(gap or 0, gap + 4 if gap else 0):
-            page.put(column, column, None, box=THIN)
-        page.put(*done, None, box=THIN)
-        page.put(23, 24, None, box=THIN)
-    # words in place of a figure stand on grey, so that nobody writes a figure in
-    for first, last, _, _ in columns:
+    words_on_grey(page, first_row, [(first, last) for first, last, *_ in columns])
+
+
+def words_on_grey(page: Page, first_row: int, columns: list[tuple[int, int]]) -> None:
+    """Words in place of a figure stand on grey, so that nobody writes a figure in."""
+    for first, last in columns:
         left, right = get_column_letter(first), get_column_letter(last)
         words_only = FormulaRule([f"ISTEXT(${left}{first_row})"],
                                  fill=PatternFill("solid", bgColor="E4E4E4", fgColor="E4E4E4"))  # fmt: skip
@@ -198,8 +205,8 @@ def order(page: Page) -> None:
     page.next(13)
     top = page.row
     page.section(11, 24, "{{order heading}}")
-    page.next(40)
-    page.put(11, 24, "{{order}}", 13, bold=True, upright="top")
+    page.next(41)
+    page.put(11, 24, "{{order}}", 12.5, bold=True, upright="top")
     for label, text, height in (
         ("circular", "{{circular}}{{hide row if no circular}}", 14),
         ("side turned", "{{turned side}}", 15),
@@ -226,28 +233,130 @@ def order(page: Page) -> None:
     )
 
 
-SIGNERS = ("Tightened by", "Witness", "Hold points")
+SIGNERS = ("Tightened by", "Witness")
 
 
-def signatures(page: Page, labels: tuple[str, ...] = SIGNERS, last: str = "") -> None:
+def foot(page: Page, number: int) -> None:
+    """What the card does not replace, and which page of which card this is."""
+    page.next(13)
+    page.put(1, 14, "{{supports}}", 7.5, color=LABEL)
+    words = f"{{{{joint}}}}, {{{{operation}}}}, card {{{{card}}}}, page {number} of 2"
+    page.put(15, 24, words, 7.5, color=LABEL, align="right")
+
+
+def turned(page: Page, title: str = "{{operation}}") -> None:
+    """The end of page 1, and the head of page 2."""
+    foot(page, 1)
+    page.turn()
+    page.next(24)
+    page.put(1, 13, "{{joint}}", 16, bold=True)
+    page.put(14, 19, title, 14, bold=True, align="right", shrink=True)
+    page.put(20, 24, "card {{card}}", 12, bold=True, align="right", shrink=True)
+    page.next(13)
+    page.put(1, 13, "{{place}}", 9)
+    page.put(14, 24, "{{which}}   {{program}}   page 2 of 2", 8, align="right", shrink=True)
+    page.rule(THICK)
+    page.next(4)
+    page.next(22)
+    page.put(1, 24, "{{hold}}{{hide row if no hold}}", 10, bold=True, box=THICK, indent=1)
+
+
+def done(page: Page) -> None:
+    """A row for each pass: the gap round the flange, who did it and when, witness or hold."""
+    page.next(14)
+    hide = "{{hide row if no gap unit}}"
+    page.put(1, 4, f"Pass{hide}", 9, rows=2, **HEAD)
+    page.put(5, 12, "flange gap, {{gap unit}}, at clock position", 8, **HEAD)
+    page.put(13, 16, "done by", 8, rows=2, **HEAD)
+    page.put(17, 19, "day, time", 8, rows=2, **HEAD)
+    page.put(20, 24, "witness or hold: name, signature", 8, rows=2, **HEAD)
+    page.next(13)
+    for number, hour in enumerate(HOURS):
+        page.put(5 + 2 * number, 6 + 2 * number, hour if number else f"{hour}{hide}", 9, **HEAD)
+    boxes = (*((5 + 2 * k, 6 + 2 * k) for k in range(4)), (13, 16), (17, 19), (20, 24))
+    for number in range(PASSES + 1):
+        page.next(WRITTEN)
+        name = "{{done.name}}{{hide row if no done}}" if number else f"before the first pass{hide}"
+        page.put(1, 4, name, 9, bold=bool(number), box=THIN, indent=1)
+        for first, last in boxes:
+            words = "{{done.witness}}" if number and first == 20 else None
+            page.put(first, last, words, 7, bold=True, box=THIN, upright="top")
+
+
+def ticks(page: Page) -> None:
+    """A box for each stud and pass."""
+    for group, start in (("ticks", 1), ("more ticks", 1 + BAND)):
+        heading = f"{group} heading"
+        page.next(14)
+        page.put(1, 24, f"{{{{{heading}}}}}{{{{hide row if no {heading}}}}}", 8.5, bold=True, fill=GREY, box=THIN)
+        page.next(23)
+        top = page.row
+        page.put(1, 4, f"stud{{{{hide row if no {heading}}}}}", 8, **HEAD)
+        for number in range(BAND):
+            page.put(5 + number, 5 + number, f"{{{{move {start + number}}}}}", 8, shrink=False, **HEAD)
+        page.put(21, 24, "all done, initials", 8, **HEAD)
+        for _ in range(PASSES):
+            page.next(WRITTEN)
+            page.put(1, 4, f"{{{{{group}.name}}}}{{{{hide row if no {group}}}}}", 9, bold=True, box=THIN, indent=1)
+            for column in (*range(5, 21),):
+                page.put(column, column, None, box=THIN)
+            page.put(21, 24, None, box=THIN)
+        spare = FormulaRule([f"LEN(E${top})=0"], fill=PatternFill("solid", bgColor="BFBFBF", fgColor="BFBFBF"))
+        page.sheet.conditional_formatting.add(f"E{top + 1}:T{page.row}", spare)
+    page.next(16)
+    page.put(1, 24, "{{no ticks}}{{hide row if no no ticks}}", 9, bold=True)
+    page.next(4)
+
+
+def used(page: Page) -> None:
+    """What was really used, as planned or otherwise, and what was found otherwise."""
+    page.next(14)
+    page.put(1, 24, "Really used: tick what is as planned, else write name, number and certificate", 8.5, bold=True,
+             fill=GREY, box=THIN)  # fmt: skip
+    page.next(12)
+    columns = ((1, 6, "wrench"), (7, 12, "link or socket"), (13, 15, "pump"), (16, 18, "gauge"))
+    for first, last, name in columns:
+        page.put(first, last, name, 7.5, fill=GREY, box=THIN, wrap=False, indent=1)
+    page.put(19, 24, "other: name, number, certificate", 7.5, fill=GREY, box=THIN, wrap=False, indent=1)
+    for _ in range(WRENCHES + 1):
+        page.next(WRITTEN)
+        hide = "{{hide row if no used}}"
+        for first, last, name in columns:
+            token = f"{BOX} {{{{used.{name.split()[0]}}}}}" + (hide if first == 1 else "")
+            page.put(first, last, token, 9, box=THIN, shrink=True)
+        page.put(19, 24, None, box=THIN)
+    for label, words, second, other in (
+        ("Lubricant", f"{BOX} {{{{lubricant}}}}", "batch", None), ("Permit", None, "work order", "{{work order}}"),
+    ):  # fmt: skip
+        page.next(WRITTEN)
+        page.put(1, 4, label, 8.5, bold=True, box=THIN, wrap=False, indent=1)
+        page.put(5, 12, words, 9, box=THIN, shrink=True)
+        page.put(13, 15, second, 8.5, bold=True, box=THIN, wrap=False, indent=1)
+        page.put(16, 24, other, 9, box=THIN, shrink=True)
+    page.next(WRITTEN)
+    page.put(1, 4, "Found different", 8.5, bold=True, box=THIN, wrap=False, indent=1)
+    for first, last, word in ((5, 9, "studs: number, length"), (10, 14, "size and thread"), (15, 19, "grade, marking"),
+                              (20, 24, "other; call first")):  # fmt: skip
+        page.put(first, last, word, 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
+
+
+def signatures(page: Page, labels: tuple[str, ...] = SIGNERS, last: str = "Remarks") -> None:
     for label in labels:
         signature(page, label)
-    page.next(21)
-    page.put(1, 4, last or "Lubricant batch", 8.5, bold=True, box=THIN, wrap=False, indent=1)
-    page.put(5, 10, None, box=THIN)
-    page.put(11, 24, "remarks", 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
-    page.next(14)
-    page.put(1, 24, "{{supports}}   {{joint}}, {{operation}}, card {{card}}, {{program}}", 7.5, color=LABEL)
+    page.next(WRITTEN)
+    page.put(1, 4, last, 8.5, bold=True, box=THIN, wrap=False, indent=1)
+    page.put(5, 24, None, box=THIN)
+    foot(page, 2)
 
 
 def signature(page: Page, label: str) -> None:
-    page.next(21)
+    page.next(WRITTEN)
     page.put(1, 4, label, 8.5, bold=True, box=THIN, wrap=False, indent=1)
     for first, last, word in SIGNED:
         page.put(first, last, word, 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
 
 
-def line(page: Page, label: str, words: str = "", *, height: float = 19) -> None:
+def line(page: Page, label: str, words: str = "", *, height: float = WRITTEN) -> None:
     """A line to write on."""
     page.next(height)
     page.put(1, 8, label, 9, bold=True, box=THIN, indent=1)
@@ -335,7 +444,7 @@ def stages(page: Page) -> None:
             page.put(first, last, None, box=THIN)
     page.next(27)
     page.put(1, 24, "{{stages note}}.", 9.5, bold=True, box=THIN)
-    page.next(40)
+    page.next(41)
     page.put(1, 9, "NEVER ABOVE", 14, bold=True, align="center", fill=GREY, box=THICK)
     never = runs(("{{highest pressure}} {{highest pressure unit}}", 22, True),
                  ("   at most {{never above}} {{never above unit}}", 10, False))  # fmt: skip
@@ -350,7 +459,7 @@ def stages(page: Page) -> None:
     page.put(1, 24, "{{stop words}}", 9.5, bold=True)
     page.next(28)
     page.put(1, 24, "{{stop lines}}", 9.5, bold=True, box=THICK, indent=1)
-    page.next(40)
+    page.next(41)
     page.put(
         1, 24,
         "Loosen in cross order, at least two rounds of part turns, first on the side away from you; pressure may still "
@@ -365,41 +474,54 @@ def break_order(page: Page) -> None:
     page.section(1, 24, "Before and while working")
     page.next(120)
     page.put(1, 24, "{{cautions}}", 9.5, upright="top")
-    line(page, "Side turned, stud 1", "{{turned side}}; {{stud 1}}")
-    page.next(5)
+    page.next(15)
+    page.pair(1, 24, "turned, stud 1", "{{turned side}}; {{stud 1}}", bold=True)
+
+
+def opened(page: Page) -> None:
+    """What is recorded of a joint that was broken out."""
     line(page, "Gap opened, joint free", "where first, time, anything that came out")
     line(page, "Studs kept or scrapped", "how many, which, why")
 
 
-def joint_card() -> None:
+def joint_card(paper: str) -> None:
     """The card of a make-up."""
-    book, page = new_page("Joint card")
-    for part in (identity, notice, attention, data, passes, order, signatures):
+    book, page = new_page("Joint card", paper, CARD_WIDTH[paper])
+    for part in (identity, notice, attention, data, passes, order, turned, done, ticks, used, signatures):
         part(page)
     finish(book, page)
 
 
-def retightening_card() -> None:
+def retightening_card(paper: str) -> None:
     """The card of a retightening: the authority first, then as the joint card."""
-    book, page = new_page("Retightening card")
+    book, page = new_page("Retightening card", paper, CARD_WIDTH[paper])
     identity(page, "RETIGHTENING")
     for part in (authority, attention, data, passes, order):
         part(page)
-    signatures(page, ("Tightened by", "Witness", "Engineer, closed"), "Leak check after")
+    turned(page, "RETIGHTENING")
+    for part in (done, ticks, used):
+        part(page)
+    line(page, "Leak check after", "who, when, what was seen")
+    signatures(page, ("Tightened by", "Witness", "Engineer, closed"))
     finish(book, page)
 
 
-def break_out_card() -> None:
+def break_out_card(paper: str) -> None:
     """The card of a break-out."""
-    book, page = new_page("Break-out card")
+    book, page = new_page("Break-out card", paper, CARD_WIDTH[paper])
     identity(page, "BREAK-OUT")
     for part in (attention, break_data, before, stages, break_order):
         part(page)
-    signatures(page, ("Broken out by", "Witness", "Hold points"), "Nuts, lubricant used")
+    turned(page, "BREAK-OUT")
+    for part in (opened, used):
+        part(page)
+    line(page, "Nuts, lubricant used")
+    signatures(page, ("Broken out by", "Witness", "Hold points"))
     finish(book, page)
 
 
 if __name__ == "__main__":
-    joint_card()
-    retightening_card()
-    break_out_card()
+    for each in CARD_WIDTH:
+        joint_card(each)
+        retightening_card(each)
+        break_out_card(each)

@@ -199,6 +199,11 @@ def summary() -> None:
             (13, 14, "{{wrench.alternate}}", "center"), (15, 17, "{{wrench.highest}}", "center"),
             (18, 21, "{{wrench.certificate}}", "left"), (22, 24, "{{wrench.valid until}}", "center"))  # fmt: skip
     page.next(8)
+    head(page, (1, 4, "day"), (5, 8, "wrench"), (9, 24, "work of the day"))
+    for _ in range(2):
+        row(page, (1, 4, "{{day.date}}{{hide row if no day}}", "left"), (5, 8, "{{day.wrench}}", "left"),
+            (9, 24, "{{day.text}}", "left"))  # fmt: skip
+    page.next(8)
     page.next(15)
     page.put(1, 24, "Rows that are not planned here, each with its reason", 9, bold=True, fill=GREY, box=THIN, indent=1)
     head(page, (1, 2, "row"), (3, 7, "joint"), (8, 11, "operation"), (12, 14, "status"), (15, 24, "reason"), height=15)
@@ -247,6 +252,10 @@ def withdrawn_cards() -> None:
         row(page, (1, 6, "{{card.joint}}{{hide row if no card}}", "left"), (7, 10, "{{card.operation}}", "left"),
             (11, 13, "{{card.card}}", "center"), (14, 16, "{{card.new card}}", "center"),
             (17, 21, "{{card.reason}}", "left"), (22, 24, None, "left"), height=21)  # fmt: skip
+    page.next(8)
+    head(page, (1, 24, "Cards that hold although a certificate behind them is new: write it on them"))
+    for _ in range(2):
+        row(page, (1, 24, "{{supplement.text}}{{hide row if no supplement}}", "left"), height=21)
     note(page, "A record on a withdrawn card is held as superseded. Destroy or mark every copy on site.", 20)
     finish(book, page, pages_high=0, header_rows="1:4", footer="Cards to withdraw, list {{list}}")
 

@@ -1,8 +1,10 @@
 """Writes into the README what the registry says: `python tests/make_readme.py`."""
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
+from addin.cards.all_tokens import PARTS
 from addin.functions.calls_limits import LIMIT_INPUTS, RANGE_INPUTS
 from addin.functions.gate import REQUIRED, Function
 from addin.functions.interaction_inputs import LABELS
@@ -10,6 +12,7 @@ from addin.functions.labelled import Label
 from addin.functions.registry import FUNCTIONS
 
 README = Path(__file__).resolve().parents[1] / "README.md"
+TOKENS_BEGIN, TOKENS_END = "<!-- tokens: made by tests/make_readme.py -->\n", "<!-- end of tokens -->"
 BEGIN, END = "<!-- functions: made by tests/make_readme.py -->\n", "<!-- end of functions -->"
 
 
@@ -34,10 +37,30 @@ def table() -> str:
     return "\n".join(lines) + "\n"
 
 
+def tokens() -> str:
+    """The tokens of forms, a table for each printed part; a numbered row of them on one line."""
+    lines = []
+    for part, groups in PARTS.items():
+        lines += [f"**{part[0].upper()}{part[1:]}**", "", "| token | stands for |", "|---|---|"]
+        for group, keys in groups:
+            named: dict[tuple[str, str], list[str]] = {}
+            for key, words in keys.items():
+                alike = re.sub(r"\d+", "N", key), re.sub(r"\d+", "N", words)
+                named.setdefault(alike, []).append(key)
+            for (_, words), same in named.items():
+                names = [f"`{{{{{group}.{key}}}}}`" if group else f"`{{{{{key}}}}}`" for key in (same[0], same[-1])]
+                said = (words if len(same) > 1 else keys[same[0]]).replace("|", "\\|")
+                lines.append(f"| {' to '.join(dict.fromkeys(names))} | {said} |")
+        lines.append("")
+    return "\n".join(lines)
+
+
 def with_table(text: str) -> str:
-    """The README's text with the functions of today."""
-    head, rest = text.split(BEGIN)
-    return head + BEGIN + table() + END + rest.split(END)[1]
+    """The README's text with the functions and tokens of today."""
+    for begin, end, block in ((BEGIN, END, table()), (TOKENS_BEGIN, TOKENS_END, tokens())):
+        head, rest = text.split(begin)
+        text = head + begin + block + end + rest.split(end)[1]
+    return text
 
 
 if __name__ == "__main__":

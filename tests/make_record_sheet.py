@@ -45,6 +45,9 @@ COLUMNS: dict[str, tuple[float, str]] = {
     H["torque_unit"]: (10.5, "Unit of the torque."),
     H["lubricant"]: (11, "Product used, or 'as planned'."),
     H["batch"]: (10.5, "Batch of the lubricant."),
+    H["studs_found"]: (10.5, "Number of studs, where found otherwise than on the card: a proposal for the list."),
+    H["size_found"]: (11, "Stud size as found."),
+    H["grade_found"]: (11, "Marking of the studs as found."),
     H["remarks"]: (26, "Anything else."),
 }  # fmt: skip
 TEXT = {"Joint", H["card"], H["passes"], H["time"]}

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from addin.cards import card_mark
 from addin.cards import joint_card as card
+from addin.cards.card_record import USED
 from addin.cards.card_tokens import CARD
 from addin.cards.card_values import ceiling, in_other_units, one_unit, quantity, text
 from addin.forms.tokens import Filling, Value, Vocabulary, plain
@@ -45,10 +46,11 @@ STAGE = {
 }
 VOCABULARY = Vocabulary(
     values=frozenset(CARD) | frozenset(BREAK_OUT),
-    groups={"stage": frozenset(STAGE)},
+    groups={"stage": frozenset(STAGE), "used": frozenset(USED)},
     pictures=frozenset({"order picture", "card mark"}),
     required=(("joint",), ("operation",), ("card",), ("stage.pressure",), ("highest pressure",)),
     exact=frozenset({"stage.pressure", "highest pressure", "turned pressure"}),
+    spare=frozenset({"used"}),
 )
 
 _WITHIN = "The wrench's rating covers the torque to expect."
@@ -92,11 +94,11 @@ def fault(plan: Plan, joint: JointEntry) -> str | None:
     return None
 
 
-def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | None = None) -> Filling:
     """Everything one break-out card is filled with."""
     block = joint.breakout
     assert block is not None
-    base = card.filling(plan, joint)
+    base = card.filling(plan, joint, issued=issued)
     note = block.note
     values: dict[str, Value] = dict(base.values)
     for name in ("torque stated", "expected"):
@@ -127,7 +129,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
         row["torque other"] = in_other_units(stage.torque_at_pressure) if both else None
         rows.append(row)
     needs = [(f"stage.{number}.pressure",) for number in range(1, len(rows) + 1)]
-    return replace(base, values=values, groups={"stage": rows}, needs=needs)
+    return replace(base, values=values, groups={"stage": rows, "used": base.groups["used"]}, needs=needs)
 
 
 def _basis(block: BreakoutEntry) -> str:

@@ -1,5 +1,7 @@
 """The tokens of a joint card, each with what it stands for."""
 
+from addin.cards.card_identity import IDENTITY
+from addin.cards.card_record import BANDS, DONE, RECORD, TICKS, USED
 from addin.forms.tokens import Vocabulary
 from addin.plan.record_joint import LISTED
 from addin.reading.understood import shown_name
@@ -78,6 +80,8 @@ CARD = {
     "cautions": "the usual cautions",
     "stop lines": "when to stop and call",
     "supports": "what the card does not replace",
+    **IDENTITY,
+    **RECORD,
 }
 CARD |= {shown_name(each.name): "as the list says it" for each in LISTED}
 CARD |= {f"{shown_name(each.name)} unit": "its unit" for each in LISTED if each.kind}
@@ -123,11 +127,14 @@ VOCABULARY = Vocabulary(
         "alternate": frozenset(ALTERNATE),
         "pair": frozenset(TOGETHER),
         "four": frozenset(TOGETHER),
+        "done": frozenset(DONE),
+        "used": frozenset(USED),
+        **dict.fromkeys(BANDS, frozenset(TICKS)),
     },  # fmt: skip
     pictures=frozenset({"order picture", "card mark"}),
     required=(("joint",), ("operation",), ("card",), ("pass.set", "pass.pressure")),
     exact=frozenset({"pass.set", "pass.pressure", "setpoint", "wrench.setpoint", "alternate.setpoint"})
     | {f"{group}.pressure {number}" for group in ("wrench", "alternate") for number in range(1, MOST_PASSES + 1)}
     | {f"{group}.set {number}" for group in ("pair", "four") for number in range(1, 5)},
-    spare=frozenset({"alternate", "pair", "four"}),
+    spare=frozenset({"alternate", "pair", "four", "done", "used", *BANDS}),
 )

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from addin.cards.card_identity import IDENTITY
+from addin.cards.card_record import RECORD
 from addin.forms.tokens import Filling, Value
 from addin.plan.record import DRAFT
 from addin.plan.release import Releases
@@ -16,7 +18,7 @@ _KEPT = frozenset(
      "line", "size", "rating", "gasket", "thread", "studs", "grade", "across flats", "across flats unit", "nut series",
      "lubricant", "order", "order heading", "circular", "turned side", "stud 1", "cautions", "stop lines", "supports",
      "number", "name", "pattern", "wrench", "link", "gauge", "pump", "set alike", "settings of pair",
-     "settings of four")
+     "settings of four", *IDENTITY, *RECORD)
 )  # fmt: skip
 """Tokens that hold no figure to set; every other one is blotted out."""
 

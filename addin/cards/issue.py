@@ -5,11 +5,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from addin import shipped
 from addin.cards import kit, overview, withdrawn, wrench_sheets
+from addin.cards.language import Words
+from addin.cards.own_forms import check_form, with_carried
+from addin.cards.selection import Selection
 from addin.cards.sheets import (
     BREAK_OUT,
     CARDS,
+    MOST_IN_FILE,
     RETIGHTENING,
     WORKING,
     CardKind,
@@ -67,22 +73,28 @@ ON_REQUEST = ("working",)
 CARD_PARTS = tuple(name for name, part in PARTS.items() if isinstance(part, CardKind) and name not in ON_REQUEST)
 
 
+EVERYTHING = Selection()
+
+
 @dataclass(frozen=True)
 class WantedParts:
     """What to issue.
 
-    only : parts; where empty, all but those on request, or the cards where two plans are compared; templates : own
-    ones by part; since : what has changed since an older plan (`since.Since.result`); releases : who released which
-    cards, for a plan of a job; printer : makes a PDF of a workbook.
+    only : parts; where empty, all but those on request, or the cards where two plans are compared; selection : which
+    joints, and how the pack is parted into folders; templates : own ones by part; since : what has changed since an
+    older plan (`since.Since.result`); releases : who released which cards, for a plan of a job; issued : day of issue;
+    words : a second language on the cards; printer : makes a PDF of a workbook.
     """
 
     only: Sequence[str] = ()
-    joints: Sequence[str] | None = None
+    selection: Selection = EVERYTHING
     templates: Mapping[str, Path] = field(default_factory=dict)
     paper: str | None = None
     both: bool = False
     one_file_per_joint: bool = False
     since: SinceEntry | None = None
+    issued: str | None = None
+    words: Words | None = None
     releases: Releases | None = None
     printer: Callable[[Path, Path], None] | None = None
 
@@ -90,12 +102,16 @@ class WantedParts:
     def parts(self) -> list[str]:
         """Parts to write, in their order."""
         usual = CARD_PARTS if self.since is not None else [name for name in PARTS if name not in ON_REQUEST]
+        if self.selection.by and self.since is None:
+            usual = [name for name in usual if name != "summary"]
         only = self.only or usual
         return [name for name in PARTS if name in only]
 
     def template(self, part: str) -> Path:
-        """The template of a part."""
-        return self.templates.get(part) or shipped.template(PARTS[part].template)
+        """The template of a part: the user's own, or the shipped one, which for a card has a form for each paper."""
+        kind = PARTS[part]
+        letter = " letter" if self.paper == "Letter" and isinstance(kind, CardKind) and kind is not WORKING else ""
+        return self.templates.get(part) or shipped.template(f"{kind.template}{letter}")
 
     @property
     def cards(self) -> Container[str] | None:
@@ -112,6 +128,17 @@ class Issued:
     skipped: list[tuple[str, str, str]] = field(default_factory=list)
     refused: list[tuple[str, str, str]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+
+    def take(self, other: "Issued", folder: str) -> None:
+        """Add what came of one folder."""
+        self.without += [f"{folder}: {line}" for line in other.without]
+        for name, report in other.reports.items():
+            mine = self.reports.setdefault(name, PackReport())
+            for part in ("cards", "skipped", "refused", "files"):
+                getattr(mine, part).extend(getattr(report, part))
+            for part in ("unknown_tokens", "unused_tokens", "notes"):
+                found = getattr(mine, part)
+                found += [line for line in getattr(report, part) if line not in found]
 
     @property
     def files(self) -> list[Path]:
@@ -137,10 +164,53 @@ def issue(
     """
     issued = Issued()
     sorting = PackReport()
-    chosen = choose(plan, sorting, joints=wanted.joints, cards=wanted.cards)
+    chosen = choose(plan, sorting, selection=wanted.selection, cards=wanted.cards)
+    if wanted.since is not None:
+        chosen = [_numbered(joint, wanted.since) for joint in chosen]
     if any(isinstance(PARTS[part], CardKind) for part in wanted.parts):
         issued.skipped, issued.refused, issued.notes = sorting.skipped, sorting.refused, sorting.notes
-    asked = [joint for joint in plan.joints if wanted.joints is None or joint.joint in wanted.joints]
+    everything = list(plan.joints)
+    asked = wanted.selection.chosen(everything)
+    if len(asked) < len(everything) and not wanted.selection.partial:
+        issued.notes.append(f"{len(asked)} of {len(everything)} rows are marked in the column Print: only those")
+    if not wanted.selection.by:
+        _issue_parts(plan, chosen, asked, stem, out, wanted, issued, progress)
+    else:
+        of_asked = dict(wanted.selection.groups(asked))
+        groups = wanted.selection.groups(chosen)
+        for (name, mine), folder in zip(groups, file_names([name for name, _ in groups]), strict=True):
+            (out / folder).mkdir(exist_ok=True)
+            part_of = Issued()
+            _issue_parts(plan, mine, of_asked.get(name, mine), stem, out / folder, wanted, part_of, progress)
+            issued.take(part_of, folder)
+    if wanted.words is not None:
+        issued.notes += wanted.words.notes()
+    if wanted.since is not None and (wanted.since.withdraw or wanted.since.supplements):
+        report = PackReport()
+        try:
+            book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper)
+            target = out / f"{stem}-withdrawn-cards.xlsx"
+            sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since))]
+            issued.reports["withdrawn"] = report
+            _sheets(book, sheets, target, report, wanted)
+        except TemplateError as error:
+            issued.without.append(f"withdrawn cards: {error}")
+        except OfficeError as error:
+            issued.without.append(f"PDF of the withdrawn cards: {error}")
+    return issued
+
+
+def _numbered(joint: JointEntry, since: SinceEntry) -> JointEntry:
+    """A joint with the issue of its card and the card replaced, as the comparison of two plans has them."""
+    found = next((each for each in since.issue if each.card == joint.card), None)
+    return joint if found is None else msgspec.structs.replace(joint, issue=found.issue, replaces=found.replaces)
+
+
+def _issue_parts(
+    plan: Plan, chosen: Sequence[JointEntry], asked: Sequence[JointEntry], stem: str, out: Path, wanted: WantedParts,
+    issued: Issued, progress: Callable[[str], Progress] | None,
+) -> None:  # fmt: skip
+    """Every part of one folder. chosen : joints that get a card; asked : those that the other parts speak of."""
     releases = wanted.releases
     waiting = sum(bool(joint.card) and releases.of(joint.card) is None for joint in plan.joints) if releases else 0
     for name in wanted.parts:
@@ -171,19 +241,6 @@ def issue(
             issued.without.append(f"PDF of the {part.name}: {error}")
         if report.files or report.refused:
             issued.reports[name] = report
-    if wanted.since is not None and wanted.since.withdraw:
-        report = PackReport()
-        try:
-            book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper)
-            target = out / f"{stem}-withdrawn-cards.xlsx"
-            sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since))]
-            issued.reports["withdrawn"] = report
-            _sheets(book, sheets, target, report, wanted)
-        except TemplateError as error:
-            issued.without.append(f"withdrawn cards: {error}")
-        except OfficeError as error:
-            issued.without.append(f"PDF of the withdrawn cards: {error}")
-    return issued
 
 
 def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: WantedParts) -> None:
@@ -197,10 +254,15 @@ def _write_cards(
     kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: WantedParts, name: str,
     report: PackReport, tell: Progress | None,
 ) -> None:  # fmt: skip
-    book = Template(wanted.template(name), kind.vocabulary, paper=wanted.paper)
-    more: dict[str, Any] = {"both": wanted.both, "releases": wanted.releases}
+    vocabulary = with_carried(kind.vocabulary, plan.head)
+    words = wanted.words if kind is not WORKING else None
+    book = Template(wanted.template(name), vocabulary, paper=wanted.paper, words=words.fixed if words else None)
+    if name in wanted.templates and kind is not WORKING:
+        check_form(book, chosen)
+    more: dict[str, Any] = {"both": wanted.both, "issued": wanted.issued, "words": words, "releases": wanted.releases}
     if not wanted.one_file_per_joint:
-        write_cards(book, kind, plan, chosen, target, report, progress=tell, **more)
+        for path, some in _files(target, chosen):
+            write_cards(book, kind, plan, some, path, report, progress=tell, contents=kind is not WORKING, **more)
         if wanted.printer is not None:
             done = {card[:3] for card in report.cards}
             written = [joint for joint in chosen if (joint.joint, joint.operation, joint.card) in done]
@@ -228,6 +290,23 @@ def _write_cards(
         tell(len(chosen), len(chosen))
 
 
+def _files(target: Path, cards: Sequence[JointEntry]) -> list[tuple[Path, Sequence[JointEntry]]]:
+    """The workbooks of some cards, each with as many as open well.
+
+    >>> [(path.name, len(some)) for path, some in _files(Path("L-cards.xlsx"), [None] * 401)]
+    [('L-cards 001-200.xlsx', 200), ('L-cards 201-400.xlsx', 200), ('L-cards 401-401.xlsx', 1)]
+    """
+    if len(cards) <= MOST_IN_FILE:
+        return [(target, cards)]
+    digits, parts = len(str(len(cards))), range(0, len(cards), MOST_IN_FILE)
+    found = []
+    for start in parts:
+        some = cards[start : start + MOST_IN_FILE]
+        name = f"{target.stem} {start + 1:0{digits}d}-{start + len(some):0{digits}d}{target.suffix}"
+        found.append((target.with_name(name), some))
+    return found
+
+
 def _print(
     book: Template, kind: CardKind, plan: Plan, cards: Sequence[JointEntry], target: Path, report: PackReport,
     wanted: WantedParts, tell: Progress | None,
@@ -242,7 +321,18 @@ def _print(
             ending = f" {first:0{digits}d}-{first + len(batch) - 1:0{digits}d}" if len(batches) > 1 else ""
             pdf = target.with_name(f"{target.stem}{ending}.pdf")
             between.unlink(missing_ok=True)
-            write_cards(book, kind, plan, batch, between, PackReport(), both=wanted.both)
+            write_cards(
+                book,
+                kind,
+                plan,
+                batch,
+                between,
+                PackReport(),
+                both=wanted.both,
+                issued=wanted.issued,
+                words=wanted.words if kind is not WORKING else None,
+                contents=kind is not WORKING,
+            )
             wanted.printer(between, pdf)
             report.files.append(pdf)
             first += len(batch)

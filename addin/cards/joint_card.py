@@ -6,13 +6,15 @@ from collections.abc import Callable, Sequence
 import msgspec
 
 from addin.cards import card_mark, card_passes
+from addin.cards.card_identity import identity
+from addin.cards.card_record import hand_cautions, record, tool_words
 from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text, width_across
 from addin.cards.hand_setting import HandSetting, setting
-from addin.cards.kit_tools import hand_wrench_for
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
+from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import WrenchEntry
 from addin.plan.record_joint import LISTED, OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
@@ -65,10 +67,10 @@ def fault(plan: Plan, joint: JointEntry) -> str | None:
     return None
 
 
-def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | None = None) -> Filling:
     """Everything one card is filled with, from the plan and one of its planned joints.
 
-    both : torques and preload in the other system of units too. Pressures stay in the gauge's own.
+    both : torques and preload in the other system of units too; pressures stay in the gauge's own. issued : the day.
     """
     hand, breaking = joint.method == "hand", joint.operation == "break"
     wrenches = [] if hand else plan.head.pulling(joint)
@@ -78,17 +80,17 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
             msgspec.structs.replace(item, pattern="in the order given") if item.pattern == "cross" else item
             for item in passes
         ]
+    boxes, record_rows = record(joint, plan.head)
     by_hand = _by_hand(plan, joint) if hand else None
     rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, by_hand, wrenches, both)
+    for row, watched in zip(rows, record_rows["done"], strict=False):
+        row["how"] = joined([row["how"], watched["witness"]], "\n")
     several = wrenches if len(wrenches) > 1 and not breaking else []
     differ = card_passes.differ(several, len(passes))
-    values = _identity(plan, joint) | _target(joint, breaking)
-    values |= _hand_tools(joint, by_hand) if by_hand else _tools(plan, joint, wrenches, breaking)
-    values |= (
-        _headings(plan, joint, by_hand, breaking, differ)
-        | _order(plan, joint, breaking)
-        | _words(joint, hand, breaking)
-    )
+    values = _identity(plan, joint) | identity(plan, joint, issued) | _target(joint, breaking) | boxes
+    values |= _hand_tools(plan, joint, by_hand) if by_hand else _tools(plan, joint, wrenches, breaking)
+    values |= _headings(plan, joint, by_hand, breaking, differ) | _order(plan, joint, breaking)
+    values |= _words(plan, joint, hand, breaking)
     if several:
         values |= {"wrenches heading": "Wrenches together", "link": "see each wrench", "gauge": "see each wrench"}
         values |= {"pump": None, "wrench": " and ".join(item.wrench for item in several)}
@@ -107,7 +109,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     order = plan.head.order(joint)
     if order and _round(joint):
         pictures["order picture"] = stud_circle(order, stud_1=joint.stud_1)
-    groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows), "alternate": instead}
+    groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows), "alternate": instead, **record_rows}
     if differ:
         side_by_side = card_passes.side_by_side(several, rows)
         groups |= {name: side_by_side if len(several) == count else [] for name, count in card_passes.TOGETHER.items()}
@@ -198,14 +200,18 @@ def _limit(limit: LimitEntry) -> str:
 
 def _by_hand(plan: Plan, joint: JointEntry) -> Callable[[Amount], HandSetting]:
     """What the hand torque wrench of the book that fits is set to; without one, any such wrench."""
-    torques = [each.torque for each in plan.head.passes(joint) if each.torque]
-    tool = hand_wrench_for(torques, joint.date, plan.head.equipment) if torques else None
+    tool = next(iter(hand_tools(joint, plan.head).values()), None)
     return lambda torque: setting(torque, tool, joint.limits)
 
 
-def _hand_tools(joint: JointEntry, by_hand: Callable[[Amount], HandSetting]) -> dict[str, Value]:
+def _hand_tools(plan: Plan, joint: JointEntry, by_hand: Callable[[Amount], HandSetting]) -> dict[str, Value]:
+    tool = next(iter(hand_tools(joint, plan.head).values()), None)
     values: dict[str, Value] = {"wrench": "hand torque wrench, no. ____________", "ratings": "–"}
     values |= {"certificate": "____________ valid until ____________", "link": "–", "gauge": "–", "pump": None}
+    if tool is not None:
+        values["wrench"] = f"hand torque wrench {tool_words(tool)}"
+        until = f"valid until {tool.valid_until}"
+        values["certificate"] = joined([tool.certificate or "certificate not stated", until], ", ")
     set_to = by_hand(joint.torque) if joint.torque else None
     values |= quantity("setpoint", Amount(set_to.value, set_to.unit) if set_to else None, "not stated")
     return values | quantity("torque at setpoint", None, "–")
@@ -317,8 +323,10 @@ def _circular(joint: JointEntry) -> str:
     """How a circular pass goes: wrenches together stay evenly spread round the joint."""
     if joint.at_once == 1:
         return "stud to stud: 1, 2, 3 …"
-    moves = ["+".join(map(str, move)) for move in circular(joint.studs, joint.at_once)]
-    return (", ".join(moves) if len(moves) < 4 else f"{', '.join(moves[:2])} … {moves[-1]}") + " together"
+    pulled = circular(joint.studs or 0, joint.at_once)
+    moves = ["+".join(map(str, move)) for move in pulled]
+    words = (", ".join(moves) if len(moves) < 4 else f"{', '.join(moves[:2])} … {moves[-1]}") + " together"
+    return words + ("; in the last move the wrenches without a stud wait" if len(pulled[-1]) < joint.at_once else "")
 
 
 def _line(moves: Sequence[str], group: int) -> str:
@@ -334,8 +342,8 @@ def _notice(joint: JointEntry) -> str | None:
     return "\n".join([*review, *([own] if own else [])]) or None
 
 
-def _words(joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
-    found = [f"• {text}" for text in joint.said("caution")]
+def _words(plan: Plan, joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
+    found = [f"• {text}" for text in [*joint.said("caution"), *hand_cautions(joint, plan.head)]]
     return {
         "notice": _notice(joint),
         "attention": "\n".join(found) or None,

@@ -41,8 +41,8 @@ VOCABULARY = Vocabulary(
 
 HOW = (
     "Counts are for the planned rows and hold no spares. Studs and nuts: once for a tag, however often it is made up; "
-    "two nuts a stud, one in tapped holes; lengths are not in the plan. Gaskets: one for each test or final make-up. "
-    "Wrenches, links, hoses, pumps and gauges: each one that a card names."
+    "two nuts a stud, one in tapped holes. Gaskets: one for each test or final make-up. Wrenches, links, pumps and "
+    "gauges: each one that a card names. Hoses: one for each wrench that pulls at the same time."
 )
 
 Row = dict[str, Value]
@@ -177,8 +177,9 @@ def _of_wrenches(joints: Sequence[JointEntry], books: Mapping[str, WrenchEntry],
         ratings = [books[wrench].ratings().get(kind) for wrench in wrenches if wrench in books]
         rated = {exactly(rating) for rating in ratings if rating}
         words = f"rated {' / '.join(sorted(rated))}" if rated else "rating not stated"
-        # a hose that no sheet names belongs to its wrench
-        count = len(wrenches) if "not named" in name else 1
+        count = len(wrenches) if "not named" in name else 1  # what no sheet names belongs to its wrench
+        if kind == "hose" and "not named" not in name:
+            count = max(sum(tool.wrench in wrenches for tool in joint.tools) for joint in joints)
         found.append((name, count, f"for {', '.join(sorted(wrenches))}; {words}"))
     return found
 
@@ -220,7 +221,8 @@ def _tally(joints: Sequence[JointEntry], name: Callable[[JointEntry], str], each
 
 def _studs(joints: Sequence[JointEntry]) -> Found:
     def name(joint: JointEntry) -> str:
-        return joined([joint.thread, joint.grade or "grade not stated"], ", ")
+        length = f"length {joint.length}" if joint.length else "length not stated"
+        return joined([joint.thread, length, joint.grade or "grade not stated"], ", ")
 
     return _tally(_made_up(joints), name, lambda joint: joint.studs or 0)
 

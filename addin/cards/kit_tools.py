@@ -4,38 +4,11 @@ from collections import Counter
 from collections.abc import Sequence
 
 from addin.cards.card_values import joined, text
-from addin.plan.entries import Amount
+from addin.plan.hand_wrench import hand_wrench_for
 from addin.plan.record import EquipmentEntry, PlanHead
 from addin.plan.record_joint import JointEntry
-from calc.units import to_si
 
 Found = list[tuple[str, int | None, str]]
-
-
-def _torque(given: Amount) -> float:
-    return float(to_si(given.value, "torque", given.unit))
-
-
-def hand_wrench_for(
-    torques: Sequence[Amount], day: str | None, equipment: Sequence[EquipmentEntry]
-) -> EquipmentEntry | None:
-    """The hand torque wrench with the smallest range that holds every torque, its certificate valid that day.
-
-    >>> own = EquipmentEntry(kind="hand torque wrench", name="HT-1", low=Amount(40.0, "N·m"), high=Amount(200.0, "N·m"),
-    ...                      valid_until="2026-09-01")
-    >>> hand_wrench_for([Amount(150.0, "N·m")], "2026-05-01", [own]).name
-    'HT-1'
-    >>> hand_wrench_for([Amount(150.0, "N·m")], "2026-10-01", [own]) is None
-    True
-    """
-    needed = [_torque(torque) for torque in torques]
-    fitting = [
-        (_torque(tool.high), tool) for tool in equipment
-        if tool.kind == "hand torque wrench" and tool.low and tool.high and day
-        and _torque(tool.low) <= min(needed) and max(needed) <= _torque(tool.high)
-        and (tool.calibrated or "") <= day <= (tool.valid_until or "")
-    ]  # fmt: skip
-    return min(fitting, key=lambda pair: pair[0], default=(0.0, None))[1]
 
 
 def hand_wrenches(by_hand: Sequence[JointEntry], head: PlanHead) -> tuple[Found, list[JointEntry]]:

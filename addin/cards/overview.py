@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from addin.cards.card_values import NO_DAY, exactly
+from addin.cards.days import DAY, day_lines
 from addin.cards.kit import area_of
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
@@ -44,10 +45,15 @@ LEFT = {
 }
 SUMMARY_SHEET = Vocabulary(
     values=frozenset(SUMMARY),
-    groups={"area": frozenset(AREA), "wrench": frozenset(WRENCH), "left": frozenset(LEFT)},
+    groups={
+        "area": frozenset(AREA),
+        "wrench": frozenset(WRENCH),
+        "left": frozenset(LEFT),
+        "day": frozenset(DAY),
+    },
     required=(("rows",), ("planned",), ("other",), ("stopped",)),
     exact=frozenset(COUNTS) | {f"area.{name}" for name in COUNTS},
-    lists=frozenset({"area", "wrench", "left"}),
+    lists=frozenset({"area", "wrench", "left", "day"}),
 )
 
 CAUTION_SHEET = Vocabulary(
@@ -122,7 +128,13 @@ def summary(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str
         }
         for joint in sorted(left, key=lambda joint: joint.status != "stopped")
     ]
-    yield "Summary", "", Filling(values, {"area": areas, "wrench": list(_wrenches(plan, joints)), "left": rows})
+    yield (
+        "Summary",
+        "",
+        Filling(
+            values, {"area": areas, "wrench": list(_wrenches(plan, joints)), "left": rows, "day": day_lines(joints)}
+        ),
+    )
 
 
 def _wrenches(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[dict[str, Value]]:

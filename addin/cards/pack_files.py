@@ -20,13 +20,13 @@ def write_parts(
     """
     targets = {part: target_of(part, stem, outputs.folder) for part in wanted.parts}
     for target in targets.values():
-        if not wanted.one_file_per_joint:
+        if not wanted.one_file_per_joint and not wanted.selection.by:
             outputs.place(target.name, PRINTED)
             if wanted.printer is not None:
                 outputs.place(target.with_suffix(".pdf").name, PRINTED)
     outputs.of = of
     issued = issue(plan, stem, outputs.new, wanted, progress)
-    partial = wanted.since is not None or wanted.joints is not None
+    partial = wanted.since is not None or wanted.selection.partial or bool(wanted.selection.by)
     for part, target in targets.items():
         for name in stale(outputs, [target]):
             if not partial or part not in issued.reports or name.endswith(".pdf"):

@@ -1,14 +1,20 @@
 """Sheets of the printed pack: a plan in, a workbook with a sheet for each card out."""
 
 from collections import Counter
-from collections.abc import Callable, Container, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Container, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from addin.cards import break_card, working_sheet
 from addin.cards import joint_card as card
 from addin.cards.card_tokens import VOCABULARY
-from addin.cards.draft import as_draft, released
+from addin.cards.card_values import NO_DAY
+from addin.cards.draft import NOT_RELEASED, NOTICE, as_draft, released
+from addin.cards.language import Words
+from addin.cards.one_joint import DRAFT
+from addin.cards.own_forms import carried
+from addin.cards.selection import Selection
+from addin.forms.contents import Contents
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 from addin.plan.file import Plan
@@ -18,8 +24,9 @@ from addin.plan.release import Releases
 __all__ = ["BREAK_OUT", "CARDS", "RETIGHTENING", "WORKING", "CardKind", "PackReport", "TemplateError", "choose",
            "write_pack"]  # fmt: skip
 
-MANY = 1000
-"""Sheets in a workbook above which the user is told of other ways."""
+CONTENTS = "Contents"
+MOST_IN_FILE = 200
+"""Cards in a workbook; more open slowly and are found badly."""
 
 Progress = Callable[[int, int], None]
 
@@ -76,19 +83,20 @@ def write_pack(
     progress: Progress | None = None,
     paper: str | None = None,
     both: bool = False,
+    issued: str | None = None,
 ) -> PackReport:
     """Write the joint cards of a plan into one workbook, a sheet for each, from a template.
 
     joints : only these tags, every operation; paper : "A4" or "Letter" in place of the template's own; progress :
-    called with cards done and cards in all; both : torques and preload in both systems of units. The target appears
-    whole or not at all.
+    called with cards done and cards in all; both : torques and preload in both systems of units; issued : day of
+    issue. The target appears whole or not at all.
 
     Raises TemplateError, one line, where the template cannot serve, no card is left, or the target is there already.
     """
     report = PackReport()
     chosen = choose(plan, report, joints=joints, kinds=lambda _: CARDS)
     book = Template(template, VOCABULARY, paper=paper)
-    write_cards(book, CARDS, plan, chosen, target, report, progress=progress, both=both)
+    write_cards(book, CARDS, plan, chosen, target, report, progress=progress, both=both, issued=issued)
     return report
 
 
@@ -102,13 +110,20 @@ def write_cards(
     *,
     progress: Progress | None = None,
     both: bool = False,
+    issued: str | None = None,
+    contents: bool = False,
+    words: Words | None = None,
     releases: Releases | None = None,
 ) -> None:
     """Write the cards of some joints into one workbook, and what came of it into the report.
 
+    contents : where there are several, a sheet of contents before them; words : a second language.
+
     Raises TemplateError where no card is left, or the target is there already.
     """
-    names = sheet_names([(item.joint, item.operation) for item in chosen], book.other_sheets)
+    contents = contents and len(chosen) > 1
+    others = [*book.other_sheets, *([CONTENTS] if contents else [])]
+    names = sheet_names([(item.joint, item.operation) for item in chosen], others)
 
     given: list[JointEntry] = []
 
@@ -117,8 +132,15 @@ def write_cards(
             if progress is not None:
                 progress(number, len(chosen))
             try:
-                filled = kind.filling(plan, item, both=both)
-                filled = as_draft(filled) if plan.head.draft else released(filled, item.card, releases)
+                filled = kind.filling(plan, item, both=both, issued=issued)
+                if plan.head.carried:
+                    filled = replace(filled, values={**filled.values, **carried(item, plan.head)})
+                if plan.head.draft:
+                    unreleased = plan.head.draft.endswith(DRAFT)
+                    filled = as_draft(filled, NOT_RELEASED if unreleased else NOTICE)
+                else:
+                    filled = released(filled, item.card, releases)
+                filled = words.filled(filled) if words else filled
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
                 continue
@@ -126,7 +148,8 @@ def write_cards(
             yield name, filled
 
     _about(book, report)
-    written = book.write(target, cards())
+    above = [f"{kind.name}: {plan.head.list_file}, sheet {plan.head.sheet}", f"issued {issued or NO_DAY}"]
+    written = book.write(target, cards(), contents=(lambda: _contents(above, given)) if contents else None)
     if progress is not None:
         progress(len(chosen), len(chosen))
     _add(report.notes, written.notes)
@@ -136,8 +159,21 @@ def write_cards(
         item = given[number]
         report.cards.append((item.joint, item.operation, item.card or "", name))
     report.files.append(target)
-    if len(report.cards) > MANY:
-        report.notes.append(f"{target.name}: {len(report.cards)} sheets open slowly; a file for each card is the way")
+
+
+def _contents(above: Sequence[str], joints: Sequence[JointEntry]) -> Contents:
+    """What the first sheet says of the cards behind it."""
+    headings = ("Joint", "Operation", "Card", "Issue", "Day", "Crew", "Area", "Studs", "Wrench")
+    rows = [
+        (
+            joint.joint, joint.operation, joint.card or "", str(joint.issue), joint.date or "", joint.crew or "",
+            joint.area_of_plant or "", str(joint.studs or ""),
+            " + ".join(tool.wrench for tool in joint.tools) or "by hand",
+        )
+        for joint in joints
+    ]  # fmt: skip
+    count = f"{len(rows)} cards, in this order"
+    return Contents(CONTENTS, [*above, count, ""], headings, (26, 15, 12, 7, 12, 10, 24, 8, 16), rows)
 
 
 def write_sheets(
@@ -179,16 +215,24 @@ def choose(
     plan: Plan,
     report: PackReport,
     *,
-    joints: Sequence[str] | None = None,
+    joints: Collection[str] | None = None,
+    selection: Selection | None = None,
     cards: Container[str] | None = None,
     kinds: Callable[[JointEntry], CardKind] = kind_of,
 ) -> list[JointEntry]:
     """The joints that get a card, in the order of the plan; the others go into the report with their reason.
 
-    joints : only these tags; cards : only these revisions; kinds : the kind of card of a joint.
+    joints : only these tags; selection : only what it lets through; cards : only these revisions; kinds : the kind of
+    card of a joint.
     """
     everything = list(plan.joints)
     revisions = Counter(item.card for item in everything if item.planned)
+    if selection is not None:
+        report.refused += [
+            (wanted, "", f"the plan has no joint of this {'tag' if way == 'joint' else way}")
+            for way, wanted in selection.unmatched(everything)
+        ]
+        everything = selection.chosen(everything)
     if joints is not None:
         missing = [tag for tag in joints if tag not in {item.joint for item in everything}]
         report.refused += [(tag, "", "the plan has no joint of this tag") for tag in missing]

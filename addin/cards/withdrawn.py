@@ -1,15 +1,19 @@
-"""The list of cards to withdraw: those of an older plan that no longer hold."""
+"""The list of cards to withdraw, those of an older plan that no longer hold, and lines for those that do."""
 
 from addin.cards.card_values import NO_DAY
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
 from addin.plan.record import SinceEntry
+from addin.plan.since import supplement
 
 VOCABULARY = Vocabulary(
     values=frozenset({"list", "date", "program", "old plan", "count"}),
-    groups={"card": frozenset({"joint", "operation", "card", "reason", "new card"})},
+    groups={
+        "card": frozenset({"joint", "operation", "card", "reason", "new card"}),
+        "supplement": frozenset({"text"}),
+    },
     required=(("card.joint",), ("card.operation",), ("card.card",)),
-    lists=frozenset({"card"}),
+    lists=frozenset({"card", "supplement"}),
 )
 
 
@@ -23,6 +27,7 @@ def filling(plan: Plan, since: SinceEntry) -> Filling:
         }
         for entry in since.withdraw
     ]
+    lines: list[dict[str, Value]] = [{"text": supplement(entry)} for entry in since.supplements]
     values: dict[str, Value] = {"list": plan.head.list_file, "program": plan.head.program}
     values["date"] = plan.head.date or NO_DAY
-    return Filling(values | {"old plan": since.plan, "count": len(rows)}, {"card": rows})
+    return Filling(values | {"old plan": since.plan, "count": len(rows)}, {"card": rows, "supplement": lines})

@@ -12,6 +12,7 @@ from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary
 from addin.plan.file import Plan
 from addin.plan.record_joint import JointEntry
 from addin.plan.working import WorkingSection, joint_working
+from addin.workbooks.addresses import letters
 
 Row = dict[str, Value]
 
@@ -83,7 +84,7 @@ def no_fault(plan: Plan, joint: JointEntry) -> None:
     """Every joint with a card has a page."""
 
 
-def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
+def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | None = None) -> Filling:  # noqa: ARG001
     """Everything the page of one joint is filled with. both : what the card shows in the other system of units too.
 
     Raises TemplateError where the working does not come to the plan's own numbers: then the two do not belong together.
@@ -96,7 +97,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False) -> Filling:
     for number, section in enumerate(sections):
         _check(plan, joint, section)
         name = section.function
-        heading: Row = {"step": chr(ord("A") + number), "what": _WHAT.get(name, name), "source": name}
+        heading: Row = {"step": letters(number + 1), "what": _WHAT.get(name, name), "source": name}
         steps.append(heading | {"on card": _on_card(joint, name, both)})
         if len(section.rows) == 1:
             steps.append({"step": None, "what": f"not worked out: {section.rows[0][0]}"})

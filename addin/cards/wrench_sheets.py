@@ -85,11 +85,15 @@ def sheets(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str,
     """Wrench, ending of the sheet's name, and what the sheet is filled with or why there is none.
 
     A wrench whose links have several torque factors or torque limits gets a sheet for each: one table never serves
-    two of them, and no sheet shows a mark beyond what a link on it may carry.
+    two of them, and no sheet shows a mark beyond what a link on it may carry. For a part of the plan, only the wrenches
+    that its cards set or name as alternate.
     """
+    named = {tool.wrench for joint in joints for tool in (*joint.tools, *joint.alternates)}
     gauges = {gauge.name: gauge for gauge in plan.head.gauges}
     for wrench in plan.head.wrenches:
         name = wrench.name
+        if len(joints) < len(plan) and name not in named:
+            continue
         if wrench.faults:
             yield name, "", f"the wrench book has faults: {', '.join(wrench.faults)}"
             continue

@@ -4,6 +4,8 @@ _TABLE_GIVES = "{wrench} at {pressure:pressure} gives {torque:about torque}"
 
 RECORD = {
     # a joint as a whole
+    "begun_with_wrench": "{text} with {wrench}, which is not to be used: the engineer decides how it goes on",
+    "found_different": "{what} found {text}, planned {planned}: the card does not hold for it",
     "card_not_stated": "the card's revision is not stated",
     "card_superseded": "done on card {cards:both}; this plan's card is {card}: superseded, or copied wrong",
     "card_changed": "list or wrench book has changed since this plan: its card is now {now}, no longer {card}",

@@ -5,13 +5,13 @@ other byte of the part stays, so whatever a contractor put on the sheet stays.
 """
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import escape
 
 from addin.forms import fit
+from addin.forms import paper as paper_of
 from addin.forms.cell_styles import CellStyle
 from addin.forms.form_scan import Cell, FormRow, Texts, scan
 from addin.forms.grow import Added, grow
@@ -26,6 +26,7 @@ from addin.forms.tokens import (
     clean,
     plain,
 )
+from addin.workbooks import markup
 
 LONGEST_TEXT = 32767
 LONGEST_HEADER = 255
@@ -121,7 +122,7 @@ class Form:
             edits.append((row.start, row.end, self._row(row, heights.get(number), number in hidden)))
         for start, end in self.scan.headers:
             edits.append((start, end, self._header(start, end, filling).encode()))
-        edits += self._attributes(clone, paper)
+        edits += self._attributes(clone, paper, self._scale(heights, hidden, paper, notes))
         pictures = [
             (filling.pictures[place.name], self._area(cell, heights, hidden))
             for cell in self.scan.cells
@@ -244,7 +245,7 @@ class Form:
                 )
         before = sum(self._height(number, {}, set()) for number in self.scan.rows)
         after = sum(map(high, self.scan.rows))
-        if after * SMALLEST_SCALE > before and not self._flows:
+        if after * SMALLEST_SCALE > before and not self._flows and not self._pages:
             notes.append(f"a card with much text needs {after / before:.1f} times the height of the template")
         return heights
 
@@ -289,18 +290,40 @@ class Form:
             tag = set_attribute(set_attribute(tag, "ht", f"{height:.2f}"), "customHeight", "1")
         return set_attribute(tag, "hidden", "1") if hidden else tag
 
-    def _attributes(self, clone: bool, paper: int | None) -> list[tuple[int, int, bytes]]:
-        """Changes of the sheet as a whole: one sheet is selected, code names stand once, the paper asked for."""
+    @cached_property
+    def _pages(self) -> list[int]:
+        return paper_of.breaks(self.xml)
+
+    def _scale(self, heights: Mapping[int, float], hidden: set[int], paper: int | None, notes: list[str]) -> int | None:
+        """The scale at which the pages of a sheet with page breaks of its own fit the paper; None for other sheets."""
+        if not self._pages or "pageSetup" not in self.scan.tags:
+            return None
+
+        def tall(first: int, last: int) -> float:
+            return sum(self._height(row, heights, hidden) for row in range(first, last + 1))
+
+        last, wide = max(self.scan.rows), self._width(1, max(self._columns, default=1))
+        found = paper_of.scale(self.xml, self._pages, last, tall, wide, paper)
+        if found is not None and found < 100 * SMALLEST_SCALE:
+            notes.append(f"a card with much text is printed at {found} % of its size")
+        return found
+
+    def _attributes(self, clone: bool, paper: int | None, scale: int | None) -> list[tuple[int, int, bytes]]:
+        """Changes of the sheet as a whole: one sheet is selected, code names stand once, paper and scale."""
         changes: list[tuple[str, str, str | None]] = [("sheetView", "tabSelected", None if clone else "1")]
         if clone:
             changes.append(("sheetPr", "codeName", None))
         if paper is not None:
             changes.append(("pageSetup", "paperSize", str(paper)))
+        if scale is not None:
+            changes.append(("pageSetup", "scale", str(scale)))
+        tags = {name: self.scan.tags[name] for name, *_ in changes if name in self.scan.tags}
         edits = []
-        for name, attribute, value in changes:
-            if name in self.scan.tags:
-                start, end = self.scan.tags[name]
-                edits.append((start, end, set_attribute(self.xml[start:end], attribute, value)))
+        for name, (start, end) in tags.items():
+            tag = self.xml[start:end]
+            for attribute, value in ((attribute, value) for other, attribute, value in changes if other == name):
+                tag = set_attribute(tag, attribute, value)
+            edits.append((start, end, tag))
         return edits
 
 
@@ -311,16 +334,13 @@ def _text(part: str | TokenPlace, filling: Filling) -> str:
 
 
 def set_attribute(tag: bytes, name: str, value: str | None) -> bytes:
-    """A start tag with one attribute set, or taken away (None).
+    """A start tag with one attribute set to a text, or taken away (None).
 
     >>> set_attribute(b'<row r="1" ht="12"/>', "ht", "20"), set_attribute(b'<row r="1" ht="12">', "ht", None)
     (b'<row r="1" ht="20"/>', b'<row r="1">')
     """
-    tag = re.sub(rb"\s" + name.encode() + rb"\s*=\s*(\"[^\"]*\"|'[^']*')", b"", tag)
-    if value is None:
-        return tag
-    close = len(tag) - (2 if tag.endswith(b"/>") else 1)
-    return tag[:close].rstrip() + f" {name}={quoteattr(value)}".encode() + tag[close:]
+    kept = {'"': "&quot;", "\n": "&#10;", "\r": "&#13;", "\t": "&#9;"}
+    return markup.set_attribute(tag, name.encode(), None if value is None else escape(value, kept).encode())
 
 
 def _apply(data: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:

@@ -23,7 +23,7 @@ class Parts(dict[str, bytes]):
 
     def __init__(self, path: Path) -> None:
         try:
-            package = open_package(path)
+            self._package = package = open_package(path)
             super().__init__((name, package.read(name)) for name in package.parts if not name.endswith("/"))
         except WorkbookError as error:
             raise TemplateError(str(error)) from error
@@ -36,15 +36,10 @@ class Parts(dict[str, bytes]):
 
     def relations(self, part: str) -> list[tuple[str, str, str]]:
         """Relations of a part to others of the package: (kind, part, id); links that lead outside are left out."""
-        xml = self.get(relations_part(part))
-        if xml is None:
-            return []
-        found = []
-        for item in ElementTree.fromstring(xml):
-            if item.get("TargetMode") != "External":
-                kind = item.get("Type", "").rpartition("/")[2]
-                found.append((kind, _resolve(part, item.get("Target", "")), item.get("Id", "")))
-        return found
+        try:
+            return [(link.kind, link.target, link.id) for link in self._package.relations(part)]
+        except WorkbookError as error:
+            raise TemplateError(str(error)) from error
 
     def related(self, part: str, kind: str) -> str | None:
         """The first part of a kind that a part refers to."""
@@ -134,15 +129,3 @@ def retarget(xml: str, identity: str, part: str) -> str:
         return re.sub(r"""\sTarget=("[^"]*"|'[^']*')""", lambda _: f" Target={quoteattr('/' + part)}", match[0])
 
     return re.sub(r"<(?:\w+:)?Relationship\s[^>]*>", replace, xml)
-
-
-def _resolve(part: str, target: str) -> str:
-    if target.startswith("/"):
-        return target[1:]
-    steps = part.split("/")[:-1]
-    for step in target.split("/"):
-        if step == "..":
-            steps = steps[:-1]
-        elif step != ".":
-            steps.append(step)
-    return "/".join(steps)

@@ -30,13 +30,16 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 from xml.etree import ElementTree
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, unescape
 
+from addin.forms import contents as contents_sheet
 from addin.forms.cell_styles import read_styles
+from addin.forms.contents import Contents
 from addin.forms.form import Filled, Form, set_attribute
 from addin.forms.form_scan import OFFICE, shared_strings
 from addin.forms.grow import Added, attached, moved
 from addin.forms.package_parts import TYPES, Out, Parts, add_relation, has_relations, relations_part, retarget
+from addin.forms.paper import PAPERS
 from addin.forms.tokens import (
     TOKEN,
     Filling,
@@ -49,12 +52,11 @@ from addin.forms.tokens import (
     clean,
     plain,
 )
+from addin.workbooks.markup import opening
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.package import WorkbookError
 
 __all__ = ["PAPERS", "Filling", "Template", "TemplateError", "Vocabulary", "Written"]
-
-PAPERS = {"A4": 9, "Letter": 1}
 
 _DRAWING_TYPE = "application/vnd.openxmlformats-officedocument.drawing+xml"
 _XDR = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
@@ -82,18 +84,23 @@ class Written:
 
 
 class Template:
-    """A template workbook, read once. vocabulary : tokens of its first sheet; paper : in place of the template's own.
+    """A template workbook, read once. vocabulary : tokens of its first sheet; paper : in place of the template's own;
+    words : gives another text for each of the form's own.
 
     Raises TemplateError where the file is no workbook, or its first sheet cannot be copied or lacks a token it must
     have.
     """
 
-    def __init__(self, path: Path, vocabulary: Vocabulary, *, paper: str | None = None) -> None:
+    def __init__(
+        self, path: Path, vocabulary: Vocabulary, *, paper: str | None = None, words: Callable[[str], str] | None = None
+    ) -> None:
         if paper is not None and paper not in PAPERS:
             raise TemplateError(f"paper {paper!r} is not known; known are {', '.join(PAPERS)}")
         self.path = path
         self._paper = None if paper is None else PAPERS[paper]
         self._parts = Parts(path)
+        if words is not None:
+            self._say(words)
         self._vocabulary = vocabulary
         try:
             self._read(vocabulary)
@@ -101,6 +108,21 @@ class Template:
             raise TemplateError(f"{path.name}: {error}") from None
         except (ElementTree.ParseError, LookupError, ValueError) as error:
             raise TemplateError(f"{path.name}: the workbook is damaged ({error})") from error
+
+    def _say(self, words: Callable[[str], str]) -> None:
+        """Put the texts of the workbook that are no tokens into other words."""
+        part = self._parts.related(self._parts.workbook, "sharedStrings")
+        if part is None or part not in self._parts:
+            return
+
+        def said(match: re.Match[str]) -> str:
+            pieces = TOKEN.split(match[2])  # text, inner of a token, text ...
+            tokens = [each[0] for each in TOKEN.finditer(match[2])]
+            texts = [escape(words(unescape(piece))) for piece in pieces[::2]]
+            return match[1] + "".join(a + b for a, b in zip(texts, [*tokens, ""], strict=True)) + match[3]
+
+        xml = self._parts[part].decode()
+        self._parts[part] = re.sub(r"(<(?:\w+:)?t(?:\s[^>]*)?>)([^<]*)(</(?:\w+:)?t>)", said, xml).encode()
 
     def _read(self, vocabulary: Vocabulary) -> None:
         parts = self._parts
@@ -123,6 +145,7 @@ class Template:
         self._check_other_sheets()
         texts = ["".join(run for _, run in runs) for runs in strings]
         texts += [parts[part].decode() for kind, part, _ in parts.relations(parts.workbook) if kind == "worksheet"]
+        self._texts = texts
         everywhere = {match[0] for text in texts for match in TOKEN.finditer(text)}
         self._elsewhere = everywhere - {place.text for place in self.form.places}
         # the drawing that pictures are added to, where the template has one
@@ -156,6 +179,21 @@ class Template:
     def unused(self) -> list[str]:
         """Known tokens that the template does not use."""
         return self.form.unused
+
+    @property
+    def tokens(self) -> set[str]:
+        """The tokens that leave something on the sheet; those of repeating rows as `group.token`."""
+        return {place.token for place in self.form.places if place.kind in ("value", "picture")}
+
+    @property
+    def texts(self) -> list[str]:
+        """Texts that stand on any sheet or in the workbook's shared texts."""
+        return [*self._texts]
+
+    @property
+    def name(self) -> str:
+        """Name of the sheet that is filled."""
+        return self._name
 
     @property
     def other_sheets(self) -> list[str]:
@@ -212,8 +250,12 @@ class Template:
         formulas = r"(<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>)([^<]*)(<)"
         return re.sub(r'(\slocation=")([^"]*)(")', inside, re.sub(formulas, inside, xml))
 
-    def write(self, target: Path, cards: Iterable[tuple[str, Filling]]) -> Written:
+    def write(
+        self, target: Path, cards: Iterable[tuple[str, Filling]], *, contents: Callable[[], Contents] | None = None
+    ) -> Written:
         """Write the pack: one sheet per card, in the order given, under the names given.
+
+        contents : asked once the cards are written, for a sheet before them.
 
         A card that cannot be filled is left out and listed with its reason; the others are written. The file appears
         whole or not at all. Raises TemplateError where no card is left or the target cannot be written.
@@ -221,16 +263,27 @@ class Template:
         written = Written()
         try:
             check_target(target, self.path)
-            write_new(target, lambda file: self._write(file, cards, written))
+            write_new(target, lambda file: self._write(file, cards, written, contents))
         except WorkbookError as error:
             raise TemplateError(str(error)) from error
         return written
 
-    def _write(self, file: BinaryIO, cards: Iterable[tuple[str, Filling]], written: Written) -> None:
+    def _write(
+        self, file: BinaryIO, cards: Iterable[tuple[str, Filling]], written: Written,
+        contents: Callable[[], Contents] | None,
+    ) -> None:  # fmt: skip
         with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as book:
-            self._write_parts(Out(book, self._parts), cards, written)
+            out = Out(book, self._parts)
+            sheets = self._write_parts(out, cards, written)
+            self._write_book(out, sheets, self._write_contents(out, contents(), written) if contents else None)
 
-    def _write_parts(self, out: Out, cards: Iterable[tuple[str, Filling]], written: Written) -> None:
+    def _write_contents(self, out: Out, contents: Contents, written: Written) -> str:
+        """The sheet before the cards; gives its name."""
+        out.write(contents_sheet.PART, contents_sheet.sheet_xml(contents, written.sheets, self._paper))
+        out.types[contents_sheet.PART] = contents_sheet.TYPE
+        return contents.name
+
+    def _write_parts(self, out: Out, cards: Iterable[tuple[str, Filling]], written: Written) -> list[Sheet]:
         sheets: list[Sheet] = []
         for number, (name, filling) in enumerate(cards):
             try:
@@ -244,7 +297,7 @@ class Template:
             written.sheets.append((number, name))
         if not sheets:
             raise TemplateError("no card to write" + "".join(f": {reason}" for _, reason in written.refused[:1]))
-        self._write_book(out, sheets)
+        return sheets
 
     def _write_card(self, out: Out, part: str, name: str, filling: Filling, filled: Filled, *, first: bool) -> None:
         relations, xml, pictures = self._parts.relations_xml(self._card), filled.xml, filled.pictures
@@ -298,8 +351,11 @@ class Template:
             out.types[copy] = self._parts.types[part]
         return copy
 
-    def _write_book(self, out: Out, sheets: Sequence[Sheet]) -> None:
-        """The workbook part with its new list of sheets, and every part that no card has touched."""
+    def _write_book(self, out: Out, sheets: Sequence[Sheet], first: str | None) -> None:
+        """The workbook part with its new list of sheets, and every part that no card has touched.
+
+        first : name of the sheet of contents, before all of them.
+        """
         book = self._parts.workbook
         xml, relations = self._parts[book].decode(), self._parts.relations_xml(book)
         highest = max(int(_attribute(tag, "sheetId")) for tag in self._tags)
@@ -312,8 +368,13 @@ class Template:
                 tag = re.sub(rb'(\w+:id=")[^"]*"', rb"\g<1>" + identity.encode() + b'"', tag)
                 relations = add_relation(relations, identity, "worksheet", part)
             tags.append(tag.decode())
+        if first is not None:
+            tag = set_attribute(set_attribute(self._tags[0].encode(), "state", None), "name", first)
+            tag = set_attribute(tag, "sheetId", str(highest + len(sheets)))
+            tags.insert(0, re.sub(rb'(\w+:id=")[^"]*"', rb"\g<1>rIdContents" + b'"', tag).decode())
+            relations = add_relation(relations, "rIdContents", "worksheet", contents_sheet.PART)
         xml = xml.replace(self._tags[0], "".join(tags), 1)
-        xml = self._defined_names(xml, sheets)
+        xml = self._defined_names(xml, sheets, 0 if first is None else 1)
         xml = _edit_tag(xml, "workbookView", activeTab=None, firstSheet=None)
         if self.form.scan.has_formulas:
             xml = _calculated(xml)
@@ -331,7 +392,7 @@ class Template:
             out.write(part, data)
         out.write_types(self._parts[TYPES].decode())
 
-    def _defined_names(self, xml: str, sheets: Sequence[Sheet]) -> str:
+    def _defined_names(self, xml: str, sheets: Sequence[Sheet], before: int) -> str:
         """Defined names: print areas and titles of the card for every card, those of other sheets moved on."""
         block = re.search(r"<(?:\w+:)?definedNames>(.*?)</(?:\w+:)?definedNames>", xml, flags=re.DOTALL)
         if block is None:
@@ -340,14 +401,15 @@ class Template:
         for item in re.findall(r"<(?:\w+:)?definedName\s.*?</(?:\w+:)?definedName>", block[1], flags=re.DOTALL):
             local = re.search(r'localSheetId="(\d+)"', item)
             if local is not None and local[1] != "0":
-                kept.append(item.replace(local[0], f'localSheetId="{int(local[1]) + len(sheets) - 1}"'))
+                kept.append(item.replace(local[0], f'localSheetId="{int(local[1]) + len(sheets) - 1 + before}"'))
                 continue
-            kept.append(self._name_of(item, sheets[0]))
+            own = self._name_of(item, sheets[0])
+            kept.append(own.replace(local[0], f'localSheetId="{before}"') if local else own)
             if local is None and not self._mentions(item):
                 continue
             for number, sheet in enumerate(sheets[1:], 1):
                 copy = self._name_of(item, sheet)
-                scope = f'localSheetId="{number}"'
+                scope = f'localSheetId="{number + before}"'
                 copy = (
                     copy.replace(local[0], scope) if local else copy.replace("definedName ", f"definedName {scope} ", 1)
                 )
@@ -364,9 +426,8 @@ class Template:
 
 
 def _attribute(tag: str, name: str) -> str:
-    """One attribute of a start tag without its name spaces."""
-    bare = re.sub(r"(?<=[\s<])\w+:", "", tag).rstrip("/>")
-    return ElementTree.fromstring(bare + "/>").get(name, "")
+    """One attribute of a start tag, whatever its name space."""
+    return {key.rpartition(":")[2]: value for key, value in opening(tag.encode()).items()}.get(name, "")
 
 
 def _edit_tag(xml: str, tag: str, **attributes: str | None) -> str:

@@ -5,9 +5,10 @@ import re
 import zipfile
 from collections.abc import Mapping
 from pathlib import Path
-from xml.sax.saxutils import escape, unescape
+from xml.sax.saxutils import escape
 
 from addin.hosts.excel_macros import COMMAND, LIBRARIES, ON_OPENING, PROJECT, SETTINGS, SETTINGS_SHEET
+from addin.workbooks.markup import unescape
 
 SERVER = "addin.hosts.excel_server"
 """The Python module that Excel starts."""

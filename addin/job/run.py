@@ -129,7 +129,9 @@ def _print(run: Run) -> None:
 
 def _pack(run: Run, issue: Issue, before: Issue | None) -> None:
     wishes = run.wishes
-    wanted = WantedParts(wishes.only, None, wishes.forms, wishes.paper, wishes.both, wishes.single)
+    wanted = WantedParts(
+        wishes.only, templates=wishes.forms, paper=wishes.paper, both=wishes.both, one_file_per_joint=wishes.single
+    )
     out = run.path(issue.plan).parent / CARDS
     old = run.path(before.plan) if before else None
     try:

@@ -14,6 +14,7 @@ from typing import Any
 import msgspec
 
 from addin.plan.entries import Amount, Entry
+from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import PlanHead
 from addin.plan.record_joint import JointEntry, ToolEntry
 from addin.plan.usual_cautions import cautions_of, stops_of
@@ -85,6 +86,7 @@ def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
         found |= {name: getattr(joint.target.friction, name) for name in _FRICTION}
     found["limits"] = [(limit.name, limit.value, limit.reached) for limit in joint.limits]
     found["passes"] = [[each.torque for each in joint.passes], *_stages(head, joint)]
+    found["hand torque wrench"] = [[name, tool and tool.name] for name, tool in hand_tools(joint, head).items()]
     found["order"] = [] if joint.breakout else _order(head, joint)
     found["alternates"] = [[_tool(tool, ""), _ratings(head, tool.wrench)] for tool in joint.alternates]
     found["break-out"] = joint.breakout and msgspec.structs.replace(joint.breakout, factor_from="")

@@ -20,6 +20,7 @@ from calc.wrench.choice import lowest_rating
 VERSION = 2
 BY_HAND = "by hand: snug, align the faces"
 HAND_WRENCH = "hand torque wrench"
+HAND = "hand"
 FULL = 100.0
 DRAFT = "DRAFT"
 """What stands wherever a plan that nobody has confirmed would show a figure to set."""
@@ -261,6 +262,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     inputs: dict[str, str]
     planned_copy: str | None = None
     columns: tuple[ColumnEntry, ...] = ()
+    carried: tuple[str, ...] = ()
     answers: dict[str, Any] | None = None
     reading: tuple[str, ...] = ()
     wrenches: tuple[WrenchEntry, ...] = ()

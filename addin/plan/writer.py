@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from addin.cells.words import amount, facts_in_units, figure, fraction, line, named_rows
 from addin.plan import limits
 from addin.plan.card_number import card_number
+from addin.plan.carried import carried_columns, carried_texts, same_heading
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
 from addin.plan.interaction import Blocks
 from addin.plan.list_settings import settings_entry
@@ -55,15 +56,11 @@ class PlanWriter:
     """
 
     def __init__(
-        self,
-        joint_list: JointList,
-        book: WrenchBook,
-        plans: Plans,
-        *,
-        interaction: bool = False,
-        job: str | None = None,
-    ) -> None:
+        self, joint_list: JointList, book: WrenchBook, plans: Plans, *, interaction: bool = False,
+        carry: Sequence[str] = (), job: str | None = None,
+    ) -> None:  # fmt: skip
         self._entries = _Joints(joint_list, book, plans)
+        self._entries.carried = carried_columns(joint_list, carry)
         self._entries.blocks = Blocks(plans, self._entries.joints, joint_list.rows.units) if interaction else None
         self._count = len(plans.status)
         self.head = PlanHead(
@@ -82,6 +79,7 @@ class PlanWriter:
                 ColumnEntry(column=letter(c.at), heading=c.heading, field=c.field, unit=c.unit, matched=c.matched)
                 for c in joint_list.columns
             ),
+            carried=tuple(same_heading(heading) for heading in carry),
             answers=joint_list.answered.as_json() if joint_list.answered else None,
             reading=tuple(said.text for said in joint_list.said),
             wrenches=tuple(self._entries.wrenches.values()),
@@ -180,6 +178,7 @@ class _Joints:
         self.blocks: Blocks | None = None
         self.nowhere = np.full(len(self.joints), np.nan)
         self.head: PlanHead
+        self.carried: list[tuple[str, int]] = []
 
     def value(self, name: str, i: int, *at: int) -> Amount | None:
         """A number of row i with its unit; None where there is none."""
@@ -238,6 +237,7 @@ class _Joints:
             "area_of_plant": self.text("plant_area", i),
             **{name: self.text(name, i) for name in _TEXTS},
             "length": self.length(i),
+            "carried": carried_texts(self.list, self.carried, i) if self.carried else {},
             "print_it": (self.text("print", i) or "").casefold() in _PRINT,
             "date": day_or_none(date),
             "thread": plans.designation[i] or joints.thread[i] or None,

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from addin.cells.column_letters import letters
 from calc.findings import Finding
 
 
@@ -33,9 +34,4 @@ def letter(at: int) -> str:
     >>> letter(0), letter(27)
     ('A', 'AB')
     """
-    text = ""
-    number = at + 1
-    while number:
-        number, rest = divmod(number - 1, 26)
-        text = chr(65 + rest) + text
-    return text
+    return letters(at + 1)

@@ -1,6 +1,6 @@
 """A planner's joint list as it stands in a workbook: sheet, heading row, columns, joints, and where each came from."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -62,7 +62,7 @@ class JointList:
     `questions` must be answered before anything is planned; `said` is what to know. `own` are our columns where the
     workbook has been planned before; by row `own_keys` is what the first of them says, `own_cards` the card, `own_values`
     all of them; `own_strays` are cells of them (row, column) in rows that the first does not name. `shown` are the first cells of
-    each column as they stand; `stated` is what was given for rows that do not say.
+    each column as they stand, `cells` the rows of the joints; `stated` is what was given for rows that do not say.
     """
 
     package: Package
@@ -87,6 +87,7 @@ class JointList:
     given: Answers | None = None
     stated: Mapping[str, str] = field(default_factory=dict)
     checked: tuple[CheckedColumn, ...] = ()
+    cells: Sequence[Sequence[Cell]] = ()
     accepted: tuple[str, ...] = ()
     """What was taken as proposed, without anybody having looked; a plan of it is a draft."""
 
@@ -223,6 +224,7 @@ def _read(
         stated=stated,
         understood=result,
         checked=checked,
+        cells=rows.cells,
         accepted=tuple(accepted) if accept_all else (),
     )
 

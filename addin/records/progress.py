@@ -13,6 +13,7 @@ from addin.plan.record import JointPass, PlanHead
 from addin.plan.record_joint import STOPPED, FrictionEntry, JointEntry, ToolEntry
 from addin.reading.joint_rows import US_UNITS, read_constant
 from addin.records.record_cells import Values
+from addin.records.record_fields import FOUND
 from addin.records.record_rows import RecordEntry, Records, Refused
 from addin.records.tools_of_plan import number, si
 from calc.findings import Finding, InputError
@@ -134,7 +135,7 @@ def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | Non
         for joint in joints
         for key in (key_of(joint.joint, joint.operation),)
     )
-    notes = list(records.notes)
+    notes = [*records.notes, *(note for row in rows for note in proposals(row.joint, row.entries))]
     if now is not None and (more := sum(key not in keys for key in now)):
         notes.append(f"the list as it is now has {more} rows that are not in this plan")
     return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book)
@@ -197,7 +198,7 @@ def _row(
     planned = planned_of(joint, head)
     record = record_of(planned, entries, unread)
     verdict = judge(planned, record, book)
-    findings, card_now = list(verdict.reasons), joint.card
+    findings, card_now = [*verdict.reasons, *_found_different(joint, entries)], joint.card
     if now is not None:
         key = key_of(joint.joint, joint.operation)
         card_now = now.get(key)
@@ -216,6 +217,28 @@ def _row(
         card_now,
         tuple(head.passes(joint)),
     )
+
+
+def _differing(joint: JointEntry, entries: Sequence[RecordEntry]) -> dict[str, tuple[str, str]]:
+    """Fields of the list that were found otherwise than planned: as found, and as planned."""
+    said = {name: text for entry in entries for name, text in entry.found.items()}
+    found = {FOUND[name]: (text, str(getattr(joint, FOUND[name]) or "not stated")) for name, text in said.items()}
+    return {name: pair for name, pair in found.items() if plain_words(pair[0]) != plain_words(pair[1])}
+
+
+def _found_different(joint: JointEntry, entries: Sequence[RecordEntry]) -> list[Finding]:
+    """Reasons to look at a joint whose studs, size or grade are not those of its card."""
+    found = _differing(joint, entries).items()
+    return [reason("found_different", what=name, text=text, planned=planned) for name, (text, planned) in found]
+
+
+def proposals(joint: JointEntry, entries: Sequence[RecordEntry]) -> list[str]:
+    """What the list should say in the next plan, for the planner to confirm; nothing is changed here."""
+    return [
+        f"proposal for the next plan: {joint.joint} {joint.operation}, row {joint.row}: {name} {text}, as found, "
+        f"in place of {planned}"
+        for name, (text, planned) in _differing(joint, entries).items()
+    ]
 
 
 def _changed(

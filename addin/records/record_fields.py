@@ -14,8 +14,12 @@ HEADINGS = {
     "gauge": f"{PREFIX} gauge", "pressure": f"{PREFIX} pressure", "pressure_unit": f"{PREFIX} pressure unit",
     "torque": f"{PREFIX} torque", "torque_unit": f"{PREFIX} torque unit", "lubricant": f"{PREFIX} lubricant",
     "batch": f"{PREFIX} batch", "remarks": f"{PREFIX} remarks",
+    "studs_found": f"{PREFIX} studs found", "size_found": f"{PREFIX} size found",
+    "grade_found": f"{PREFIX} grade found",
 }  # fmt: skip
 """Field -> heading as our own sheets write it."""
+FOUND = {"studs_found": "studs", "size_found": "thread", "grade_found": "grade"}
+"""Fields for what was found otherwise than planned -> the field of the list that they propose to change."""
 OF_A_PASS = ("wrench", "link", "gauge", "pressure", "torque", "date", "time", "by")
 """Fields that may stand for one pass in a column of their own: "As-tightened pass 3 wrench"."""
 ALSO = {

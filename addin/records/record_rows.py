@@ -14,12 +14,21 @@ from addin.plan.record import PlanHead
 from addin.reading.own_columns import FIRST
 from addin.reading.place import fields_named
 from addin.records.record_cells import NOTHING, RowCells, Values, pass_numbers
-from addin.records.record_fields import AS_PLANNED, HEADINGS, NOT_DONE, WORDS, Key, field_of, is_ours, missing
-from addin.workbooks.addresses import area, column_number
+from addin.records.record_fields import (
+    AS_PLANNED,
+    FOUND,
+    HEADINGS,
+    NOT_DONE,
+    WORDS,
+    Key,
+    field_of,
+    is_ours,
+    missing,
+)  # fmt: skip
+from addin.workbooks.addresses import column_number
 from addin.workbooks.grid import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
-from addin.workbooks.sheet_part import scan_sheet
 from addin.workbooks.value_book import ValueBook
 from calc.findings import Finding, InputError, stop
 from calc.units import system
@@ -34,6 +43,7 @@ class RecordEntry:
 
     `whole`: the row is about every pass that no other row names. `as_planned`: what the row leaves blank was done as
     planned, because it says so. `own` are values of single passes. `places`: where the joint and the passes stand.
+    `found`: what was found otherwise than planned.
     """
 
     joint: str
@@ -51,6 +61,7 @@ class RecordEntry:
     remarks: str
     row: str
     places: Mapping[str, str]
+    found: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -112,10 +123,8 @@ def _grids(package: Package) -> Iterator[tuple[Sheet, Grid]]:
         head = list(cells.iter_rows(max_row=HEADINGS_WITHIN))
         if not _head(Grid(sheet.name, head)):
             continue
-        uncached = {
-            (place.top, place.left) for cell in scan_sheet(package, sheet.name).uncached if (place := area(cell))
-        }
-        yield sheet, Grid(sheet.name, list(cells.iter_rows()), uncached)
+        rows = list(cells.iter_rows())
+        yield sheet, Grid(sheet.name, rows, cells.uncached)
 
 
 def _head(grid: Grid) -> int:
@@ -237,6 +246,7 @@ class _Sheet:
             joint=joint, operation=operation, whole=not named, as_planned=word == AS_PLANNED, passes=named,
             values=values, own=own, card=cells.card(), lubricant="" if same else lubricant,
             lubricant_same=same or (word == AS_PLANNED and not lubricant), batch=cells.text("batch"),
+            found={name: text for name in FOUND if (text := cells.text(name))},
             by=cells.text("by"), remarks=cells.text("remarks"), row=f"{self.file}, {self.grid.sheet} row {row}",
             places={
                 "joint": f"{self.file}, {self.grid.place(row, self.names['joint'])}",

@@ -5,7 +5,8 @@ from array import array
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+
+from addin.cells.column_letters import column_number, letters
 
 ROWS = 1_048_576
 """Rows of a sheet."""
@@ -77,32 +78,6 @@ def address(row: int, column: int) -> str:
     'AB7'
     """
     return f"{letters(column)}{row}"
-
-
-@lru_cache(maxsize=COLUMNS)
-def letters(column: int) -> str:
-    """The letters of a column number.
-
-    >>> letters(1), letters(26), letters(27), letters(16384)
-    ('A', 'Z', 'AA', 'XFD')
-    """
-    found = ""
-    while column:
-        column, place = divmod(column - 1, 26)
-        found = chr(65 + place) + found
-    return found
-
-
-def column_number(text: str) -> int:
-    """The number of a column from its letters.
-
-    >>> column_number("A"), column_number("XFD")
-    (1, 16384)
-    """
-    number = 0
-    for letter in text.upper():
-        number = number * 26 + ord(letter) - 64
-    return number
 
 
 def area(text: str) -> Area | None:

@@ -6,12 +6,11 @@ cell in an unusual form is taken apart tag by tag; nothing is left out in silenc
 
 import re
 from dataclasses import dataclass
-from html import unescape
 from typing import Any
 
 from addin.cells.numbers import Cell
 from addin.workbooks.addresses import COLUMNS, address
-from addin.workbooks.markup import tags
+from addin.workbooks.markup import tags, unescape
 from addin.workbooks.package import MIB, Package, WorkbookError
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
 
@@ -178,7 +177,7 @@ class CellReader:
 
 def _text(raw: str) -> str:
     """Text with its entities written out. Escapes like _x000D_ stay, as they do in openpyxl's shared texts."""
-    return unescape(raw) if "&" in raw else raw
+    return unescape(raw)
 
 
 _EVERY = frozenset(range(1, COLUMNS + 1))

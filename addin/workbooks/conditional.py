@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from addin.workbooks.addresses import Area, area, letters
-from addin.workbooks.markup import set_attribute, tags, unescape
+from addin.workbooks.markup import attributes, set_attribute, tags, unescape
 from addin.workbooks.sheet_part import SheetScan
 from addin.workbooks.styles_part import Highlight, StylesPart
 
@@ -97,20 +97,16 @@ def _formats(prefix: bytes, plain: bytes, start: int) -> Iterator[_Format]:
     one = re.compile(rb"<%bcfRule\b([^<>]*?)(?:/>|>(.*?)</%bcfRule\s*>)" % (p, p), re.DOTALL)
     said = re.compile(rb"<%bformula\s*>([^<]*)</" % p)
     for found in whole.finditer(plain, start):
-        areas = tuple(place for text in _attribute(found[1], b"sqref").split() if (place := area(text)))
+        areas = tuple(place for text in attributes(found[1]).get("sqref", "").split() if (place := area(text)))
         rules = tuple(
             _Rule(
-                rule.start(), rule.end(), _attribute(rule[1], b"type"), int(_attribute(rule[1], b"priority") or 0),
+                rule.start(), rule.end(), given.get("type", ""), int(given.get("priority") or 0),
                 tuple(unescape(text.decode()) for text in said.findall(rule[2] or b"")),
             )
             for rule in one.finditer(plain, found.start(2), found.end(2))
+            for given in (attributes(rule[1]),)
         )  # fmt: skip
         yield _Format(found.start(), found.end(), areas, rules)
-
-
-def _attribute(raw: bytes, name: bytes) -> str:
-    found = re.search(rb"\s" + name + rb"\s*=\s*[\"']([^\"']*)[\"']", raw)
-    return found[1].decode() if found else ""
 
 
 def _shape(formula: str) -> str:

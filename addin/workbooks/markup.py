@@ -252,21 +252,28 @@ def attributes(raw: bytes) -> dict[str, str]:
     }
 
 
-def set_attribute(tag: bytes, name: bytes, value: bytes) -> bytes:
-    """Bytes that begin with a start tag, with one of its attributes set: replaced where it stands, or added at its end.
+def set_attribute(tag: bytes, name: bytes, value: bytes | None) -> bytes:
+    """Bytes that begin with a start tag, with one of its attributes set: replaced where it stands, or added at its end;
+    taken away where there is no value. The value is written as it is given.
 
     >>> set_attribute(b'<row r="3" spans="1:8">', b"spans", b"1:14")
     b'<row r="3" spans="1:14">'
     >>> set_attribute(b"<calcPr/>", b"fullCalcOnLoad", b"1")
     b'<calcPr fullCalcOnLoad="1"/>'
+    >>> set_attribute(b'<row r="1" ht="12">', b"ht", None)
+    b'<row r="1">'
     """
     whole = _TAG.match(tag)
     if whole is None:
         raise ValueError(f"no start tag: {tag[:80]!r}")
     for found in _ATTRIBUTE.finditer(tag, whole.start(4), whole.end(4)):
         if found[1] == name:
+            if value is None:
+                return tag[: found.start()] + tag[found.end() :]
             group = 2 if found[2] is not None else 3
             return tag[: found.start(group)] + value + tag[found.end(group) :]
+    if value is None:
+        return tag
     return tag[: whole.end(4)] + b" " + name + b'="' + value + b'"' + tag[whole.end(4) :]
 
 

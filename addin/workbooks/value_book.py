@@ -86,10 +86,11 @@ def _formats(package: Package) -> list[str]:
 
 
 class ValueSheet:
-    """One sheet of cells, read row by row."""
+    """One sheet of cells, read row by row. `uncached`: row and column of formulas read that have no value stored."""
 
     def __init__(self, book: ValueBook, sheet: Sheet) -> None:
         self.book, self.sheet = book, sheet
+        self.uncached: set[tuple[int, int]] = set()
 
     def iter_rows(self, max_row: int | None = None) -> Iterator[tuple[Any, ...]]:
         """The values of each row from the first on; a row ends at its last cell. Rows that are not there are empty.
@@ -106,7 +107,7 @@ class ValueSheet:
 
     def _rows(self, last: int) -> Iterator[tuple[int, list[Any]]]:
         package, where = self.book.package, f"{self.book.package.path.name}, sheet {self.sheet.name}"
-        walk = _Walk(CellReader(self.book, where), where)
+        walk = _Walk(CellReader(self.book, where), where, self.uncached)
         try:
             with zipfile.ZipFile(package.path) as archive, archive.open(self.sheet.part) as part:
                 silent = 0
@@ -129,8 +130,8 @@ class ValueSheet:
 class _Walk:
     """Takes a sheet part piece by piece and gathers the rows that are complete."""
 
-    def __init__(self, reader: CellReader, where: str) -> None:
-        self.reader, self.where = reader, where
+    def __init__(self, reader: CellReader, where: str, uncached: set[tuple[int, int]]) -> None:
+        self.reader, self.where, self.uncached, self._formula = reader, where, uncached, False
         self.done, self.row, self.column = False, 0, 0
         self._rows: list[tuple[int, list[Any]]] = []
         self._values: list[Any] = []
@@ -175,13 +176,15 @@ class _Walk:
                 raise self._fault(f"row {self.row} has more than {COLUMNS} cells")
             style = given.get("s", "0")
             self._kind, self._style = given.get("t", "n"), int(style) if style.isascii() and style.isdigit() else 0
-            self._value, self._texts, self._length = None, [], 0
+            self._value, self._texts, self._length, self._formula = None, [], 0, False
         elif local == "row":
             text = given.get("r", str(self.row + 1))
             row = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
             if not self.row < row <= ROWS:
                 raise self._fault(f"row {text[:20]} stands after row {self.row}")
             self.row, self.column, self._values = row, 0, []
+        elif local == "f":
+            self._formula = True
         elif local == "rPh":
             self._phonetic += 1
         elif local == "v" or (local == "t" and not self._phonetic):
@@ -204,6 +207,14 @@ class _Walk:
         elif local == "rPh":
             self._phonetic -= 1
         elif local == "c":
+            if (
+                self._formula
+                and self._kind != "str"
+                and not (self._value or "").strip()
+                or self._formula
+                and self._value is None
+            ):
+                self.uncached.add((self.row, self.column))
             value = self.reader.made(self._kind, self._value, self._texts, self._style, self.row, self.column)
             self._values += [None] * (self.column - 1 - len(self._values))
             self._values.append(value)

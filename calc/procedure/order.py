@@ -8,12 +8,14 @@ Studs are numbered clockwise from 1. A move is the studs that are pulled togethe
 - n even otherwise (6, 10, 14, 18, ...): opposite pairs i, i + n/2, with i in star order over the first half. [own rule]
 - n odd: star, each time (n - 1)/2 places on (5: 1-3-5-2-4). [own rule]
 
-Two wrenches take opposite studs, four take quarter points. No sequence for 40 and 44 studs was at hand, so
+Two wrenches take opposite studs, four take quarter points; a circular pass goes on where they do not share the studs
+evenly, a cross pass is refused. No sequence for 40 and 44 studs was at hand, so
 these follow the first rule, single studs.
 """
 
 import re
 from functools import cache
+from itertools import pairwise
 
 from calc.findings import stop
 from calc.tables import load
@@ -46,11 +48,15 @@ def _groups() -> dict[int, int]:
     return {int(row["studs"]): int(row["group"]) for row in load("tightening_sequences").rows}
 
 
-def _check(studs: int, at_once: int) -> None:
+def _check_wrenches(studs: int, at_once: int) -> None:
     if studs < 4:
         raise stop("too_few_studs", "studs", value=studs, low=4)
     if at_once not in (1, 2, 4):
         raise stop("at_once_unknown", "at_once", value=at_once)
+
+
+def _check(studs: int, at_once: int) -> None:
+    _check_wrenches(studs, at_once)
     if studs % at_once:
         raise stop("at_once_divides", "at_once", value=at_once, studs=studs)
 
@@ -86,16 +92,24 @@ def cross(studs: int, at_once: int = 1) -> Moves:
 
 @cache
 def circular(studs: int, at_once: int = 1) -> Moves:
-    """Circular order: one stud after the other, clockwise; several wrenches stand evenly round the joint.
+    """Circular order: one stud after the other, clockwise; several wrenches start evenly round the joint.
 
-    Raises InputError as `cross` does.
+    Two wrenches go in pairs across, four in quarter points. Where the count does not divide, the first starts are the
+    next studs beyond the even places, and the last move is pulled by the wrenches that still have a stud: the others
+    wait. [own rule]
+
+    Raises InputError: `too_few_studs` below 4, `at_once_unknown` (1, 2 or 4).
 
     >>> circular(8, 2)
     ((1, 5), (2, 6), (3, 7), (4, 8))
+    >>> circular(10, 4)
+    ((1, 4, 6, 9), (2, 5, 7, 10), (3, 8))
     """
-    _check(studs, at_once)
-    share = studs // at_once
-    return tuple(tuple(start + k * share for k in range(at_once)) for start in range(1, share + 1))
+    _check_wrenches(studs, at_once)
+    starts = [-(-k * studs // at_once) for k in range(at_once + 1)]
+    arcs = [range(first + 1, last + 1) for first, last in pairwise(starts)]
+    longest = max(map(len, arcs))
+    return tuple(tuple(arc[move] for arc in arcs if move < len(arc)) for move in range(longest))
 
 
 def given(text: str, studs: int, at_once: int = 1) -> Moves:

@@ -8,6 +8,7 @@ from openpyxl import Workbook, load_workbook
 
 from addin.cards import issue as room
 from addin.cards.issue import CARD_PARTS, PARTS, WantedParts, issue
+from addin.cards.selection import Selection
 from addin.forms.file_names import file_names
 from addin.forms.template import Template
 from addin.hosts.libreoffice.office import OfficeError
@@ -47,7 +48,7 @@ def test_every_part_is_a_file_of_its_own(tmp_path, mixed):
 
 
 def test_only_some_parts_and_some_joints(tmp_path, mixed):
-    issued = issue(mixed, "list", tmp_path, WantedParts(("cards", "kit"), joints=["A", "Z"]))
+    issued = issue(mixed, "list", tmp_path, WantedParts(("cards", "kit"), selection=Selection(("A", "Z"))))
 
     assert names(tmp_path) == ["list-cards.xlsx", "list-kit-list.xlsx"]
     assert [card[0] for card in issued.reports["cards"].cards] == ["A"]
@@ -144,7 +145,7 @@ def test_pdfs_in_batches_with_progress(tmp_path, plan, joint, monkeypatch):
     issued = issue(content, "list", tmp_path, wanted, lambda name: lambda done, of: told.append((name, done, of)))
 
     assert [(len(sheets), name) for sheets, name in printed] == [
-        (3, "list-cards 1-3.pdf"), (3, "list-cards 4-6.pdf"), (1, "list-cards 7-7.pdf"), (1, "list-summary.pdf"),
+        (4, "list-cards 1-3.pdf"), (4, "list-cards 4-6.pdf"), (1, "list-cards 7-7.pdf"), (1, "list-summary.pdf"),
     ]  # fmt: skip
     assert told[-1] == ("joint cards", 7, 7)
     assert [path.name for path in issued.files] == [

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from addin.cards import working_sheet
 from addin.cards.issue import WantedParts, issue
+from addin.cards.selection import Selection
 from addin.cli import main
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
@@ -228,15 +229,17 @@ def test_a_working_that_does_not_come_to_the_plans_number_is_refused(plan: Plan,
 
 
 def test_only_on_request_and_only_the_joints_asked_for(plan: Plan, tmp_path: Path) -> None:
-    everything = issue(plan, "list", tmp_path, WantedParts(joints=["V-1101-N1"]))
+    everything = issue(plan, "list", tmp_path, WantedParts(selection=Selection(("V-1101-N1",))))
     assert "list-working.xlsx" not in [each.name for each in everything.files]
 
-    issued = issue(plan, "list", tmp_path, WantedParts(("working",), joints=["V-1101-N1", "Z"]))
+    issued = issue(plan, "list", tmp_path, WantedParts(("working",), selection=Selection(("V-1101-N1", "Z"))))
     assert [card[0] for card in issued.reports["working"].cards] == ["V-1101-N1"]
     assert issued.refused == [("Z", "", "the plan has no joint of this tag")]
     assert issued.files == [tmp_path / "list-working.xlsx"]
 
-    many = issue(plan, "each", tmp_path, WantedParts(("working",), joints=["V-1101-MH"], one_file_per_joint=True))
+    many = issue(
+        plan, "each", tmp_path, WantedParts(("working",), selection=Selection(("V-1101-MH",)), one_file_per_joint=True)
+    )
     assert sorted(each.name for each in many.files) == [
         f"V-1101-MH {operation}.xlsx" for operation in ("break", "final make-up", "test make-up")
     ]

@@ -162,8 +162,7 @@ def test_missing_columns(tmp_path: Path) -> None:
     assert "as-tightened columns without Operation: this sheet is not read" in found.refused[0].text
     found = read(write(tmp_path / "c.xlsx", [row()], ["Joint", "Operation", PREFIX, f"{PREFIX} date"]))
     assert found.notes == [
-        "c.xlsx, sheet Records, cell A1: there is no column As-tightened card; every joint here will be to be reviewed"
-        " for it"
+        "c.xlsx, sheet Records, cell A1: there is no column As-tightened card; every joint here will be reviewed for it"
     ]
     twice = read(write(tmp_path / "d.xlsx", [row()], [*HEAD, PREFIX]))
     assert f"heading '{PREFIX}' stands twice" in twice.refused[0].text

@@ -17,7 +17,6 @@ from calc.wrench.calibration import Marks
 from calc.wrench.choice import Gauge, Link
 from tests.calc.plan.test_plan import BOOK, GAUGE, LUBRICANTS, MIDDLE, NONE, VALID, as_list, row, wrench
 
-HAND = {"method": "hand", "stress": NONE, "area": ""}
 NO_RATING = replace(MIDDLE, hose_rated_pressure=NONE)
 COARSE = {"G-1": Gauge("G-1", Marks(1200.0, PSI), 15000 * PSI, NONE, VALID)}
 ODD = Finding("table_slip", "table", {}, "caution", 3)
@@ -25,8 +24,6 @@ CASES: dict[str, tuple[dict[str, Any], dict[str, Any], str]] = {
     "nut_factor_outside_survey": ({"method": "hand", "nut_factor": 0.58, "stress": 25000 * PSI}, {}, "nut factor 0.58"),
     "friction_not_stated": ({"nut_factor": NONE, "stress": NONE, "area": "", "torque": 900 * LBF_FT}, {}, "friction"),
     "ceiling_not_checked": ({"grade": ""}, {}, "ceiling"),
-    "hand_beyond_usual": ({**HAND, "torque": 1600 * LBF_FT}, {}, "more than hand torque wrenches usually give"),
-    "hand_out_of_reach": ({**HAND, "torque": 900 * LBF_FT}, {"hand_reach": 800.0}, "hand torque wrenches of the book"),
     "preload_low": ({"method": "hand", "stress": 15000 * PSI}, {}, "of the stud's minimum yield"),
     "retighten": ({"operation": "retighten"}, {}, "retighten"),
     "fibre_gasket": ({"operation": "retighten", "gasket": "compressed fibre"}, {}, "fibre"),
@@ -45,10 +42,10 @@ CODES = [*(rule.code for rule in (*cautions.RULES, *cautions.WRENCH_RULES)), *(c
 
 
 def heard(changes: dict[str, Any], given: dict[str, Any]) -> dict[str, Finding]:
-    settings = {name: value for name, value in given.items() if name not in ("book", "gauges", "hand_reach")}
+    settings = {name: value for name, value in given.items() if name not in ("book", "gauges")}
     plans = plan_joints(
         as_list(row(**changes)), given.get("book", BOOK), given.get("gauges", {"G-1": GAUGE}), LUBRICANTS,
-        PlanSettings(**settings), given.get("hand_reach", NONE),
+        PlanSettings(**settings),
     )  # fmt: skip
     assert plans.status == ("planned",), [finding.code for finding in plans.findings]
     return {finding.code: finding for finding in plans.findings if finding.level == "caution"}

@@ -1,0 +1,148 @@
+"""Boxes for what is recorded, which card this is, and the size at which its two pages are printed."""
+
+import re
+
+import msgspec
+import pytest
+from openpyxl import load_workbook
+
+from addin.cards.card_identity import identity
+from addin.cards.card_record import hand_cautions, record
+from addin.cards.joint_card import filling
+from addin.cards.sheets import write_pack
+from addin.plan.entries import Amount
+from addin.plan.record import EquipmentEntry
+from addin.shipped import template as shipped
+
+replace = msgspec.structs.replace
+
+
+def one(plan, joint, **changes):
+    """A plan of one joint, and its entry with fields of the record changed."""
+    content = plan(joint)
+    (entry,) = content.joints
+    return content, replace(entry, **changes)
+
+
+def test_a_tick_for_each_stud_in_the_order_pulled_up_to_32(plan, joint, several):
+    content, entry = one(plan, joint(studs=32))
+    values, groups = record(entry, content.head)
+    moves = [values[f"move {number}"] for number in range(1, 33)]
+    assert moves == ["+".join(map(str, move)) for move in content.head.order(entry)]
+    assert [row["name"] for row in groups["ticks"]] == ["pass 1", "pass 2", "pass 3", "pass 4", "pass 5"]
+    assert groups["more ticks"] == groups["ticks"]
+    content, entry = one(plan, joint(studs=36))
+    values, groups = record(entry, content.head)
+    assert groups["ticks"] == []
+    assert values["no ticks"] == "More than 32 studs: mark each nut as it is done, in every pass."
+    content, entry = one(plan, several(studs=32, count=4))
+    values, groups = record(entry, content.head)
+    assert groups["more ticks"] == []
+    assert values["move 1"].count("+") == 3
+
+
+@pytest.mark.parametrize(
+    ("fields", "watched", "said"),
+    [
+        ({"hold_point": "1", "witness": "all"}, {1: "HOLD", 2: "WITNESS"}, None),
+        ({"hold_point": "pass 2 and 3"}, {2: "HOLD", 3: "HOLD"}, None),
+        ({"witness": "client"}, {}, "witness point: client"),
+        ({"hold_point": "9"}, {}, "hold point: 9"),
+        ({}, {}, None),
+    ],
+)
+def test_witness_and_hold_stand_in_the_passes_they_name(plan, joint, fields, watched, said):
+    content, entry = one(plan, joint(), **fields)
+    values, groups = record(entry, content.head)
+    assert values["hold"] == said
+    found = {number: row["witness"] for number, row in enumerate(groups["done"]) if row["witness"]}
+    for number, word in watched.items():
+        assert found[number].startswith(
+            {"HOLD": "HOLD: go on only when signed", "WITNESS": "WITNESS: call first"}[word]
+        )
+    assert set(watched) <= set(found)
+    how = [row["how"] for row in filling(content, entry).groups["pass"]]
+    assert all(
+        ("HOLD: go on only when signed" in how[number]) == ("HOLD" in (found.get(number) or "")) for number in found
+    )
+
+
+def test_the_gap_has_its_unit(plan, joint, hand):
+    for given, unit in ((joint(), "in"), (hand(), "mm")):
+        content, entry = one(plan, given)
+        assert record(entry, content.head)[0]["gap unit"] == unit
+
+
+TOOL = EquipmentEntry(
+    kind="hand torque wrench", name="HT-1", low=Amount(20.0, "N·m"), high=Amount(200.0, "N·m"), serial_number="77",
+    certificate="HC-1", calibrated="2026-01-01", valid_until="2026-12-31",
+)  # fmt: skip
+
+
+def test_a_hand_card_names_a_wrench_of_the_book_or_says_that_there_is_none(plan, hand):
+    content, entry = one(plan, hand())
+    assert hand_cautions(entry, content.head) == [
+        "every pass: no hand torque wrench of the wrench book covers it with a certificate valid that day; "
+        "ask before starting"
+    ]
+    assert "ask before starting" in filling(content, entry).values["attention"]
+    content.head = replace(content.head, equipment=(TOOL,))
+    assert hand_cautions(entry, content.head) == []
+    values = filling(content, entry).values
+    assert values["wrench"] == "hand torque wrench HT-1, no. 77, 20 N·m to 200 N·m"
+    assert values["certificate"] == "HC-1, valid until 2026-12-31"
+    assert record(entry, content.head)[1]["used"] == [{"wrench": "HT-1"}]
+    late = replace(entry, date="2027-01-01")
+    assert hand_cautions(late, content.head) != []
+
+
+def test_a_card_says_its_issue_its_day_what_it_replaces_and_when_it_is_void(plan, joint):
+    content, entry = one(plan, joint(), issue=3, replaces="1111-2222", crew="A", work_order="WO-5")
+    values = identity(content, entry, "2026-03-01")
+    assert values["which"] == "issue 3 · issued 2026-03-01 · replaces card 1111-2222"
+    assert values["void"] == (
+        "Void after 2027-01-10, the last day of HW-3's certificate; once a later issue is out; where studs, nuts, "
+        "gasket or lubricant are not those stated."
+    )
+    assert values["work"] == "crew A · work order WO-5"
+    assert identity(content, replace(entry, issue=1, replaces=None), None)["which"] == "issue 1 · issued ____-__-__"
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_pages_are_parted_by_hand_and_scaled_so_that_each_fits(tmp_path, plan, joint, paper):
+    name = "joint card letter" if paper == "Letter" else "joint card"
+    content = plan(joint(studs=32), joint("long", remarks="heat traced, " * 120))
+    write_pack(content, shipped(name), tmp_path / "cards.xlsx", paper=paper)
+    scales = []
+    for sheet in load_workbook(tmp_path / "cards.xlsx"):
+        assert len(sheet.row_breaks.brk) == 1
+        assert not sheet.sheet_properties.pageSetUpPr.fitToPage
+        scale = int(sheet.page_setup.scale)
+        high = {"A4": 841.9, "Letter": 792.0}[paper] - 72 * 0.64
+        rows = [
+            0.0 if sheet.row_dimensions[row].hidden else sheet.row_dimensions[row].height or 15.0
+            for row in range(1, sheet.max_row + 1)
+        ]
+        turn = sheet.row_breaks.brk[0].id
+        assert max(sum(rows[:turn]), sum(rows[turn:])) * scale / 100 <= high
+        scales.append(scale)
+        written = [row for row in rows[turn:] if row == 31.0]
+        assert written
+        if sheet.title.startswith("E-1204"):
+            assert 31.0 * scale / 100 >= 22.7  # 8 mm
+            figure = next(c for row in sheet.iter_rows() for c in row if c.value == 5200)
+            assert figure.font.size * 0.716 * scale / 100 >= 7.5 / 25.4 * 72  # digits of 7.5 mm
+    assert scales[1] <= scales[0]
+
+
+def test_every_page_says_which_page_of_which_card_it_is(tmp_path, plan, joint):
+    write_pack(plan(joint()), shipped("joint card"), tmp_path / "cards.xlsx", issued="2026-03-01")
+    (sheet,) = load_workbook(tmp_path / "cards.xlsx")
+    turn = sheet.row_breaks.brk[0].id
+    for first, last, page in ((1, turn, 1), (turn + 1, sheet.max_row, 2)):
+        words = " ".join(str(c.value) for row in sheet.iter_rows(min_row=first, max_row=last) for c in row if c.value)
+        assert f"page {page} of 2" in words
+        assert "7F3A-91C2" in words
+        assert "issued 2026-03-01" in words
+        assert bool(re.search(r"STOP, pressure off", words)) == (page == 1)
+        assert ("Found different" in words) == (page == 2)

@@ -1,0 +1,77 @@
+"""A second language on the cards: laid over the words, never over a number; what it lacks is English and listed."""
+
+import pytest
+from openpyxl import Workbook, load_workbook
+
+from addin.cards.issue import WantedParts, issue
+from addin.cards.joint_card import filling
+from addin.cards.language import Words
+from addin.forms.tokens import TemplateError
+from addin.shipped import template as shipped
+
+
+def table(path, *rows, checked=None):
+    book = Workbook()
+    book.active.append(["English", "Other"])
+    book.active.append(["Checked by", checked])
+    for row in rows:
+        book.active.append(row)
+    book.save(path)
+    return path
+
+
+ROWS = (
+    ("final make-up", "Endmontage"), ("cross", "Kreuz"), ("pass {}", "Durchgang {}"),
+    ("Out of line of wrench, studs and hoses.", "Weg."),
+    ("Wrench", "Schrauber"), ("PRESSURE TO SET on {}, {}", "DRUCK {} {}"), ("snug", "3 handfest"),
+)  # fmt: skip
+
+
+def test_words_change_and_numbers_do_not(tmp_path, plan, joint):
+    content = plan(joint())
+    words = Words(table(tmp_path / "words.xlsx", *ROWS))
+    plain = filling(content, content.joints[0])
+    said = words.filled(plain)
+    assert said.values["operation"] == "Endmontage"
+    assert said.values["set heading"] == "DRUCK HW-3 psi"
+    assert [row["set"] for row in said.groups["pass"]][1:] == [row["set"] for row in plain.groups["pass"]][1:]
+    assert said.groups["pass"][1]["name"] == "Durchgang 1"
+    assert said.values["joint"] == "E-1204 channel"
+    assert said.groups["pass"][0]["name"] == "snug"  # the table would have added a number
+    assert any("would change a number, printed in English: snug" in line for line in words.notes())
+
+
+def test_what_is_missing_stands_in_english_and_is_listed(tmp_path, plan, joint):
+    words = Words(table(tmp_path / "words.xlsx", *ROWS))
+    content = plan(joint())
+    said = words.filled(filling(content, content.joints[0]))
+    assert "circular until no nut turns" in said.groups["pass"][4]["how"]
+    assert "  circular until no nut turns" in words.notes()
+
+
+@pytest.mark.parametrize("checked", [None, "B. Example"])
+def test_cautions_stand_in_english_too_until_somebody_has_checked(tmp_path, plan, joint, checked):
+    words = Words(table(tmp_path / "words.xlsx", *ROWS, checked=checked))
+    content = plan(joint())
+    cautions = words.filled(filling(content, content.joints[0])).values["cautions"]
+    assert "• Weg." in cautions
+    assert ("• Out of line of wrench, studs and hoses." in cautions) == (checked is None)
+    assert any("not checked by a native speaker of the trade" in line for line in words.notes()) == (checked is None)
+
+
+def test_the_shipped_demonstration_on_a_card(tmp_path, plan, joint):
+    words = Words(shipped("words"))
+    issued = issue(plan(joint()), "list", tmp_path, WantedParts(("cards",), words=words))
+    (sheet,) = load_workbook(tmp_path / "list-cards.xlsx")
+    texts = [str(c.value) for row in sheet.iter_rows() for c in row if c.value is not None]
+    assert "Schrauber" in texts
+    assert "5200" in texts
+    assert any("EINZUSTELLENDER DRUCK an HW-3, psi" in text for text in texts)
+    assert any("Never feel for a leak by hand" in text for text in texts)
+    assert not words.refused
+    assert any("not checked by a native speaker of the trade" in line for line in issued.notes)
+
+
+def test_a_table_that_loses_a_name_is_refused(tmp_path):
+    with pytest.raises(TemplateError, match="row 3: 'pass {}' and 'Durchgang' differ in their {}"):
+        Words(table(tmp_path / "words.xlsx", ("pass {}", "Durchgang")))

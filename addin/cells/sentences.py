@@ -224,6 +224,7 @@ SENTENCES = {
     "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",
     "torque_near_yield": "friction not stated: below a nut factor of {factor:nut factor} this torque takes the stud past 90 % of its minimum yield",
     "ceiling_not_checked": "stud ceiling not checked: {needs:name} not stated",
+    "gauge_class_stage": "gauge {gauge}: in pass {passes:both} its class alone allows up to {share:percent} of the pressure either way; a gauge with a smaller range reads truer",
     "pass_other_means": "pass {passes:both}: by other means, below the lowest certified point of {wrench}, {low:torque}",
     "stage_difference": "pass {passes:both} on {wrench}: the gauge's marks put the torque {share:percent} off its stage",
     "gauge_class": "gauge {gauge}: at this setpoint its class alone allows {share:percent} of the pressure either way; a gauge with a smaller range reads truer",

@@ -6,6 +6,7 @@ A number with a unit is an `Amount`, in the units of the row; a pressure to set 
 None where nothing is stated. JSON both ways comes from msgspec; what it does not check, `addin.plan.checks` does.
 """
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,17 +14,34 @@ import msgspec
 
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_joint import JointEntry, SettingEntry, ToolEntry
-from calc.procedure.passes import SNUG
+from calc.procedure.passes import SNUG, snug_torque
 from calc.units import factor
 from calc.wrench.choice import lowest_rating
 
 VERSION = 2
 BY_HAND = "by hand: snug, align the faces"
+_IN_US = ("lbf·ft", "lbf·in", "ozf·in")
 HAND_WRENCH = "hand torque wrench"
 HAND = "hand"
 FULL = 100.0
 DRAFT = "DRAFT"
 """What stands wherever a plan that nobody has confirmed would show a figure to set."""
+
+
+def snug_note(torque: Amount | None) -> str:
+    """How a joint is snugged, with the torque not to go above: by hand, before the first pass of the pump.
+
+    >>> snug_note(Amount(940.0, "lbf·ft"))
+    'by hand: snug, at most 20 lbf·ft, faces aligned, gap even'
+    >>> snug_note(Amount(120.0, "N·m"))
+    'by hand: snug, at most 24 N·m, faces aligned, gap even'
+    """
+    if torque is None:
+        return BY_HAND
+    scale = factor("torque", torque.unit)
+    most = snug_torque(torque.value * scale, "US" if torque.unit in _IN_US else "SI") / scale
+    most = math.floor(most + 1e-9) if most >= 10 else math.floor(10 * most + 1e-9) / 10
+    return f"by hand: snug, at most {most:g} {torque.unit}, faces aligned, gap even"
 
 
 class JointPass(msgspec.Struct, frozen=True):
@@ -294,7 +312,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
                     stage.number, stage.heading, stage.pattern, stage.percent,
                     own.torque if own else joint.torque if stage.percent else None,
                     setting.pressure, setting.torque_at_pressure, stage.wait_hours,
-                    BY_HAND if stage.percent is None else (own.note if own else None) or hand,
+                    snug_note(joint.torque) if stage.percent is None else (own.note if own else None) or hand,
                 )
             )  # fmt: skip
         return made

@@ -18,8 +18,9 @@ from calc.plan.plans import Plans
 from calc.procedure.passes import STAGE_TOLERANCE
 from calc.wrench.choice import Candidate, Wrench
 
-GAUGE = 0.1
-"""A gauge whose class allows this share of the setpoint is worth a caution. Common practice, no source."""
+GAUGE, GAUGE_STAGE = 0.05, 0.1
+"""Shares of the pressure that the class of a gauge may allow at full torque and in the passes below it before it is
+worth a caution. Common practice, no source."""
 LOW = 0.2
 """A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
 
@@ -55,11 +56,27 @@ def _signs(remarks: str, condition: str, grade: str, coating: str, washers: str)
 
 
 def _class_error(plans: Plans) -> Floats:
-    """What the class of each gauge allows at the setpoint, as a share of it; (rows, wrenches), NaN where unknown."""
+    """What the class of each gauge allows in each pass, as a share of it; (rows, wrenches, stages), NaN where unknown.
+
+    A gauge that serves two wrenches of a row counts once.
+    """
     wide = plans.count.shape[1]
-    spans = [[c.gauge.accuracy * c.gauge.range for c in group] for group in plans.pulling]
+    spans = [
+        [np.nan if c.gauge in [one.gauge for one in group[:i]] else c.gauge.accuracy * c.gauge.range
+         for i, c in enumerate(group)]
+        for group in plans.pulling
+    ]  # fmt: skip
     span = np.array([row + [np.nan] * (wide - len(row)) for row in spans]).reshape(len(spans), wide)
-    return span / plans.pressure[:, :, plans.full]
+    return np.asarray(span[:, :, np.newaxis] / plans.pressure)
+
+
+def _odd_at_full(seen: "_Seen") -> NDArray[np.bool_]:
+    return np.asarray(seen.class_error[:, :, seen.plans.full] > GAUGE)
+
+
+def _odd_at_stages(seen: "_Seen") -> NDArray[np.bool_]:
+    """Gauges that are fine at full torque and not in the lowest pass that has a pressure."""
+    return (seen.class_error > GAUGE_STAGE).any(axis=2) & ~_odd_at_full(seen)
 
 
 @dataclass(frozen=True, eq=False)
@@ -153,9 +170,13 @@ def _coarse(seen: _Seen, row: int, i: int) -> dict[str, Any]:
 
 
 WRENCH_RULES = (
-    Rule("gauge_class", "wrench", lambda seen: seen.class_error > GAUGE,
+    Rule("gauge_class", "wrench", _odd_at_full,
          lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name,
-                               "share": float(seen.class_error[row, i])}),
+                               "share": float(seen.class_error[row, i, seen.plans.full])}),
+    Rule("gauge_class_stage", "wrench", _odd_at_stages,
+         lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name,
+                               "share": float(np.nanmax(seen.class_error[row, i])),
+                               "passes": seen.stages(seen.class_error[row, i] > GAUGE_STAGE)}),
     Rule("pass_other_means", "stage",
          lambda seen: np.isnan(seen.plans.count[:, :, seen.staged]).any(axis=2), _other_means),
     Rule("stage_difference", "stage",

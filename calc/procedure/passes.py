@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.findings import stop
-from calc.quantities import settle
+from calc.quantities import LBF_FT, settle
 from calc.tables import load
 from calc.wrench.calibration import Curve, Marks, Setting, setting
 
@@ -37,6 +37,21 @@ def schemes() -> tuple[str, ...]:
     ('PCC-1 legacy', 'three-pass')
     """
     return tuple(dict.fromkeys(str(row["scheme"]) for row in load("pass_schemes").rows))
+
+
+SNUG_SHARE = 0.2
+"""Most of the final torque that snugging may take, where the torque below is more (PCC-1, from memory)."""
+SNUG_MOST = {"US": 20 * LBF_FT, "SI": 30.0}
+"""About 20 lbf·ft, which people with SI units write as 30 N·m [N·m] (PCC-1, from memory)."""
+
+
+def snug_torque(torque: float, system: str = "SI") -> float:
+    """Upper torque of the snug pass: the lesser of about 20 lbf·ft (30 N·m) and 20 % of the final torque. [N·m]
+
+    >>> snug_torque(1000.0), snug_torque(100.0)
+    (30.0, 20.0)
+    """
+    return min(SNUG_MOST[system], SNUG_SHARE * torque)
 
 
 STAGE_TOLERANCE = 0.1

@@ -78,7 +78,7 @@ def test_pass_table_of_a_hydraulic_card(pack, joint):
     (sheet,) = pack(joint())
 
     assert table(sheet) == [
-        ["snug\nby hand: align the faces", None, None, "no pump", None],
+        ["snug\nby hand: at most 20 lbf·ft, faces aligned, gap even", None, None, "no pump", None],
         ["pass 1\ncross", 30, 564, 1560, 562],
         ["pass 2\ncross", 60, 1127, 3120, 1125],
         ["pass 3\ncross", 100, 1878, 5200, 1881],
@@ -242,7 +242,7 @@ def test_wrenches_with_marks_of_their_own_have_no_common_figure(pack, several):
     rows = shown(sheet)
     begin = next(number for number, row in enumerate(rows) if row[0] == "Pass")
     assert rows[begin][3:5] == ["PRESSURE TO SET\non HW-3, psi", "PRESSURE TO SET\non HW-4, psi"]
-    assert rows[begin + 1] == ["snug\nby hand: align the faces", "no pump", "no pump"]
+    assert rows[begin + 1] == ["snug\nby hand: at most 20 lbf·ft, faces aligned, gap even", "no pump", "no pump"]
     assert [row[3:] for row in rows[begin + 2 : begin + 7]] == [
         [1560, 1610], [3120, 3170], [5200, 5300], [5200, 5300], [5200, 5300],
     ]  # fmt: skip

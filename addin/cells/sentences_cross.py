@@ -2,18 +2,18 @@
 
 CROSS = {
     # remarks
-    "work_in_service": "the remarks say '{text}': nothing is planned on a line under pressure here; the responsible engineer decides, and the remark goes when the line is free of pressure",
-    "may_be_in_service": "the remarks say '{text}': the row waits; if the line will be free of pressure, write in the remarks 'line will be free of pressure: NAME, 2026-03-14', otherwise no work here",
-    "free_of_pressure_stated": "the remarks say '{text}'; {by} states that the line will be free of pressure: prove it before work",
-    "hot_torque": "the remarks say '{text}': if that is retightening after heat or test, its operation is retighten; if the studs are hot when they are tightened, state their temperature",
+    "work_in_service": "{where} say '{text}': nothing is planned on a line under pressure here; the responsible engineer decides, and the remark goes when the line is free of pressure",
+    "may_be_in_service": "{where} say '{text}': the row waits; if the line will be free of pressure, write in the remarks 'line will be free of pressure: NAME, 2026-03-14', otherwise no work here",
+    "free_of_pressure_stated": "{where} say '{text}'; {by} states that the line will be free of pressure: prove it before work",
+    "hot_torque": "{where} say '{text}': if that is retightening after heat or test, its operation is retighten; if the studs are hot when they are tightened, state their temperature",
     "hot_studs": "stud temperature {text} is above 50 °C (120 °F): yield and friction at that temperature are needed, each with its source; missing: {needs:names}",
     "hot_studs_stated": "stud temperature {text}: yield and friction stated for it ({sources:both}). Burns: gloves and shields; hoses, seals and oil of the wrench only within their temperature limits",
-    "remark_product": "the remarks name {text}, but the row is planned with {own}: which one applies?",
-    "remark_torque": "the remarks name a torque of {other:torque}, but the row is planned with {value:printed torque}: which one applies?",
-    "remark_stress": "the remarks name a stress of {other:stress}, but the row is planned with {value:about stress}: which one applies?",
-    "remark_grade": "the remarks name grade {text}, but the row is planned with {own}: which one applies?",
-    "remark_thread": "the remarks name a stud size of '{text}', but the row is planned with {own}: which one applies?",
-    "remark_wrench": "the remarks name wrench {names:both}, but the row is planned with {own:both}: which one applies?",
+    "remark_product": "{where} name {text}, but the row is planned with {own}: which one applies?",
+    "remark_torque": "{where} name a torque of {other:torque}, but the row is planned with {value:printed torque}: which one applies?",
+    "remark_stress": "{where} name a stress of {other:stress}, but the row is planned with {value:about stress}: which one applies?",
+    "remark_grade": "{where} name grade {text}, but the row is planned with {own}: which one applies?",
+    "remark_thread": "{where} name a stud size of '{text}', but the row is planned with {own}: which one applies?",
+    "remark_wrench": "{where} name wrench {names:both}, but the row is planned with {own:both}: which one applies?",
     # like joints
     "unlike_target": "{name} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
     "unlike_text": "{what} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
@@ -31,6 +31,7 @@ CROSS = {
     "unlike_length": "stud length {text} is unlike that of {count} of {size} joints of this list with the same flange: {usual}",
     "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one applies?",
     "formula_maybe_old": "{name}: the value of this formula may be old: the workbook is calculated {why:calculated}; recalculate and save it, or plan with --recalculate",
+    "formulas_maybe_old": "the values of formulas here may be old ({count} cells from this one on): the workbook is calculated {why:calculated}; recalculate and save it in a spreadsheet program",
     "formula_differs": "{name}: this formula holds {stored}, but {text} when it is recalculated: recalculate and save the workbook, then plan again",
     "formula_not_recalculated": "{name}: this formula holds {stored} and could not be recalculated here ({text}): its value may be old",
     # hand rows

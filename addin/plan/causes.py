@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from addin.plan.record_joint import JointEntry
+from addin.plan.record_joint import FindingEntry, JointEntry
 
 NAMED = 3
 """Cells that are named of a finding that many rows have."""
@@ -18,6 +18,7 @@ class Causes:
     def __init__(self) -> None:
         self._places: dict[tuple[str, str, str], list[Place]] = {}
         self._counts: dict[tuple[str, str, str], int] = {}
+        self._first: dict[tuple[str, str, str], str] = {}
         self._notes: list[str] = []
         self.spelled: tuple[str, ...] = ()
         """The first joint that is planned, in words."""
@@ -26,7 +27,8 @@ class Causes:
         """The findings of one joint."""
         name = f"{joint.joint} {joint.operation}".strip()
         for finding in joint.findings:
-            key = (finding.level, finding.code, finding.text)
+            key = (finding.level, finding.code, _of_group(finding))
+            self._first.setdefault(key, finding.text)
             places = self._places.setdefault(key, [])
             self._counts[key] = self._counts.get(key, 0) + 1
             if len(places) < NAMED:
@@ -59,8 +61,15 @@ class Causes:
         places, count = self._places[key], self._counts[key]
         if count == 1:
             place, name = places[0]
-            return f"{place} {name}: {key[2]}"
+            return f"{place} {name}: {self._first[key]}"
         return f"{count} rows ({_named([place for place, _ in places], count)}): {key[2]}"
+
+
+def _of_group(finding: FindingEntry) -> str:
+    """A sentence by which rows are counted: of rows unlike the same group, without the value that each has."""
+    _, unlike, group = finding.text.partition(" is unlike that of ")
+    named = (finding.quantity or "value").replace("_", " ")
+    return f"{named} unlike that of {group}" if unlike and finding.code.startswith("unlike_") else finding.text
 
 
 def spelled(joint: JointEntry) -> str:

@@ -6,13 +6,14 @@ although a certificate behind it is new gets a supplementary line.
 """
 
 import hashlib
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import msgspec
 
-from addin.cells.words import figure
+from addin.cells.words import figure, signed
 from addin.plan.card_number import certificates, parts
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, read_plan
@@ -261,4 +262,19 @@ def _all(changes: Sequence[ChangeEntry], most: int = 5) -> str:
 def _in_words(change: ChangeEntry) -> str:
     if change.was is None or change.now is None:
         return f"{change.what} changed"
-    return f"{change.what} {change.was} -> {change.now}"
+    return f"{change.what} {change.was} -> {change.now}{_by_how_much(change.was, change.now)}"
+
+
+_AMOUNT = re.compile(r"(\d+(?:\.\d+)?) (\D.*)")
+
+
+def _by_how_much(was: str, now: str) -> str:
+    """The change of an amount in one unit, in brackets; "" for anything else.
+
+    >>> _by_how_much("664 lbf·ft", "700 lbf·ft"), _by_how_much("HW-2", "HW-4")
+    (' (+5.4 %)', '')
+    """
+    before, after = _AMOUNT.fullmatch(was), _AMOUNT.fullmatch(now)
+    if not before or not after or before[2] != after[2] or not float(before[1]):
+        return ""
+    return f" ({signed(float(after[1]) / float(before[1]) - 1)})"

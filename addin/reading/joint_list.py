@@ -38,6 +38,7 @@ from addin.reading.understood import (
 from addin.reading.units_beside import units_beside, with_units
 from addin.reading.values import SpreadValues, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
+from addin.workbooks.cell_comments import cell_comments
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import SheetScan
@@ -182,6 +183,7 @@ def _read(
     read = read_rows(
         columns,
         made.rows,
+        comments=_comments(package, found, rows),
         faults=faults,
         stale=rows.stale,
         as_percent=rows.as_percent,
@@ -229,6 +231,16 @@ def _read(
     )
 
 
+def _comments(package: Package, found: FoundList, rows: ListRows) -> list[str]:
+    """The comments of the cells of each row; those of our own columns do not count."""
+    ours = set(found.own.places.values()) if found.own else set()
+    texts: dict[int, list[str]] = {}
+    for (row, column), text in cell_comments(package, found.scan.sheet).items():
+        if column not in ours and text:
+            texts.setdefault(row, []).append(text)
+    return ["; ".join(texts.get(number, ())) for number in rows.numbers]
+
+
 def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], rows: ListRows) -> list[Finding]:
     """Cautions for formulas whose stored values may be older than what they are made of."""
     if not found.cells.formulas:
@@ -239,7 +251,7 @@ def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], 
         for column in columns
         if column.field in CALCULATING or column.field in NUMBER_COLUMNS
         for i, number in enumerate(rows.numbers)
-        if (number, column.at + 1) in found.cells.formulas
+        if (number, column.at + 1) in found.cells.formulas and (i, column.at) not in rows.stale
     ]  # fmt: skip
 
 

@@ -124,13 +124,14 @@ def read_rows(
     constants: Mapping[str, Cell] | None = None,
     standard_flanges: bool = False,
     faults: Sequence[Finding] = (),
+    comments: Sequence[str] | None = None,
 ) -> JointRows:
     """Read rows under their columns; what cannot be read is a fault of its row.
 
     `stale` are cells (row, column place) whose formula has no stored value. `as_percent` are rows whose percent of
     yield stands in a cell formatted as %: 0.5 there means 50. `units` names the units of plain numbers under headings
     without one (a worksheet call); without it such numbers are refused. `constants` are cells by field that hold for
-    every row. `faults`: those found before. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
+    every row. `faults`: those found before. `comments` are those of the cells of each row. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
 
     Raises InputError when a constant cannot be read.
     """
@@ -181,6 +182,8 @@ def read_rows(
     faults += [*odd, *against_equipment(texts, count)]
     faults += against_lengths(texts, count)
     own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}
+    if comments:
+        own["comments"] = list(comments)
     if "facing" in own:  # RF, RTJ and the like are for the card; the calculation knows the sketches of facings
         own["facing"] = [text if _SKETCH.fullmatch(text) else "" for text in own["facing"]]
     shown = _row_units(columns, rows, numbers, texts, units)

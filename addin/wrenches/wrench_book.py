@@ -12,6 +12,7 @@ from types import MappingProxyType
 from addin.cells.headings import plain_words
 from addin.cells.words import line
 from addin.workbooks.addresses import area
+from addin.workbooks.cell_values import read_values
 from addin.workbooks.grid import Grid
 from addin.workbooks.package import Package, Sheet, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
@@ -164,4 +165,8 @@ def _grid(package: Package, book: ValueBook, sheet: Sheet, found: list[Finding])
     rows = list(book[sheet.name].iter_rows())
     uncached = {(place.top, place.left) for cell in scan.uncached if (place := area(cell))}
     grid = Grid(sheet.name, rows, uncached, scan.hidden_rows)
+    unsure = package.calculation == "manual" or package.recalculates_on_load
+    if old := sorted(read_values(package, book, sheet.name).formulas - uncached) if unsure else []:
+        why = "manual" if package.calculation == "manual" else "on opening"
+        grid.caution("formulas_maybe_old", "sheet", *old[0], count=len(old), why=why)
     return grid if grid.last else None

@@ -36,6 +36,7 @@ class Joints:
     grade: Texts
     yield_source: Texts
     friction_source: Texts
+    comments: Texts
     nut_grade: Texts
     nut_series: Texts
     area: Texts

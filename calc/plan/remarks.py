@@ -1,5 +1,5 @@
-"""What the remarks of a row say against the row: work under pressure, and another product, torque, stress, grade, stud
-or wrench than the one planned.
+"""What the remarks of a row and the comments of its cells say against it: work under pressure, and another product,
+torque, stress, grade, stud or wrench than the one planned.
 
 Remarks are the user's words: they are compared and never taken. The patterns are judgement, no source; the factors of
 units are by definition.
@@ -78,20 +78,20 @@ def under_pressure(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> 
     be free of pressure.
     """
     for row in np.flatnonzero(rows & _remarked(joints)).tolist():
-        text = joints.remarks[row]
+        text, where = _said(joints, row)
         phrase, stops = _in_service(_FREE.sub("", text))
         stated = _FREE.search(text)
         if stops:
-            found.add(Finding("work_in_service", "remarks", {"text": phrase}, row=row))
+            found.add(Finding("work_in_service", "remarks", {"text": phrase, "where": where}, row=row))
         elif phrase and stated:
-            facts = {"text": phrase, "by": f"{stated['name']}, {stated['day']}"}
+            facts = {"text": phrase, "where": where, "by": f"{stated['name']}, {stated['day']}"}
             found.add(Finding("free_of_pressure_stated", "remarks", facts, CAUTION, row))
         elif phrase:
-            found.add(Finding("may_be_in_service", "remarks", {"text": phrase}, row=row))
+            found.add(Finding("may_be_in_service", "remarks", {"text": phrase, "where": where}, row=row))
         hot = _HOT.search(text)
         told = joints.operation[row] == "retighten" or not np.isnan(joints.stud_temperature[row])
         if hot and not told and not re.search(_NOT, text[: hot.start()], re.IGNORECASE):
-            found.add(Finding("hot_torque", "remarks", {"text": hot[0]}, row=row))
+            found.add(Finding("hot_torque", "remarks", {"text": hot[0], "where": where}, row=row))
 
 
 HOT_STUDS = 323.15
@@ -144,10 +144,10 @@ def compare(
     factors = {lubricant.product.casefold(): lubricant.nut_factor for lubricant in lubricants}
     names = {name: re.compile(rf"(?<![\w-]){re.escape(name)}(?![\w-])", re.IGNORECASE) for name in wrenches}
     for row in np.flatnonzero(rows & _remarked(joints)).tolist():
-        text = joints.remarks[row]
+        text, where = _said(joints, row)
 
-        def say(code: str, quantity: str, row: int = row, **facts: object) -> None:
-            found.add(Finding(code, quantity, facts, CAUTION, row))
+        def say(code: str, quantity: str, row: int = row, where: str = where, **facts: object) -> None:
+            found.add(Finding(code, quantity, {**facts, "where": where}, CAUTION, row))
 
         own = joints.lubricant[row]
         for product in dict.fromkeys(match[0] for pattern in products for match in pattern.finditer(text)):
@@ -173,7 +173,16 @@ def compare(
 
 
 def _remarked(joints: Joints) -> NDArray[np.bool_]:
-    return np.array([text != "" for text in joints.remarks], dtype=bool)
+    return np.array([a != "" or b != "" for a, b in zip(joints.remarks, joints.comments, strict=True)], dtype=bool)
+
+
+def _said(joints: Joints, row: int) -> tuple[str, str]:
+    """What stands in the remarks and comments of a row, and what that is called."""
+    if not joints.comments[row]:
+        return joints.remarks[row], "the remarks"
+    if not joints.remarks[row]:
+        return joints.comments[row], "comments of cells in the row"
+    return f"{joints.remarks[row]}; {joints.comments[row]}", "remarks or comments of the row"
 
 
 @lru_cache(maxsize=16)

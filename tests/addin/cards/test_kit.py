@@ -28,7 +28,7 @@ def test_studs_nuts_and_gaskets(plan, joint, tapped):
     """Tag A has a test and a final make-up: its 24 studs once, its gaskets twice; tapped holes take one nut a stud."""
     found = rows(plan, joint("A", "test make-up"), joint("A"), joint("B", studs=16), tapped, joint("B", "retighten"))
 
-    assert found["Studs"] == [("1 1/2-8 UN, A193 B7", 24 + 16 + 8, "3 joints")]
+    assert found["Studs"] == [("1 1/2-8 UN, length not stated, A193 B7", 24 + 16 + 8, "3 joints")]
     assert found["Nuts"] == [("1 1/2-8 UN, heavy hex, 2-3/8 in across flats", 2 * 24 + 2 * 16 + 8, "3 joints")]
     assert found["Gaskets"] == [("spiral wound, 316/graphite, size NPS 12, rating 300", 4, "4 make-ups")]
     assert found["Lubricant"] == [("Product L-20", None, "5 cards; quantity by the product's maker")]

@@ -45,3 +45,16 @@ def test_lines_that_differ_in_their_numbers_alone_are_counted() -> None:
 
     assert len(found) == ALIKE + 1
     assert found[-1] == ("stop", "40 more rows of this kind, with other values; the planned copy has all")
+
+
+def test_rows_unlike_one_group_stand_on_one_line_without_the_value_of_each() -> None:
+    group = " is unlike that of 12 of 15 joints of this list with the same grade: 45000 psi"
+    found = lines(
+        *[joint(f"J{n}", ("caution", "unlike_target", f"stress {n}000 psi{group}")) for n in (8, 9)],
+        joint("J10", ("caution", "unlike_text", "grade B16 is unlike that of 3 of 4 joints of this list: B7")),
+    )
+
+    assert [text for _, text in found] == [
+        f"2 rows (Joints!F8, F9): value unlike{group.removeprefix(' is unlike')}",
+        "Joints!F10 J10 final make-up: grade B16 is unlike that of 3 of 4 joints of this list: B7",
+    ]

@@ -1,11 +1,13 @@
 """The wrench book against itself: whole sentences, and books that say nothing. Common practice, no source."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
+import xlsxwriter
 
 from addin.cells.words import line
-from addin.wrenches.wrench_book import WrenchBook
+from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.findings import CAUTION
 from tests.addin.wrenches.test_certificates import SI, TABLE, read, sheet
 
@@ -78,4 +80,23 @@ def test_a_nut_factor_that_is_its_own_end(read: Any, factor: float, end: str) ->
     assert said(book) == [
         f"sheet Lubricants, cell C2: product 'L-1': its nut factor {factor} is equal to its own {end}; "
         "is it the usual value?"
+    ]
+
+
+def test_formulas_of_a_book_that_is_calculated_by_hand_only(tmp_path: Path) -> None:
+    """The torque of one row is a formula with a stored value."""
+    path = tmp_path / "book.xlsx"
+    with xlsxwriter.Workbook(path) as book:
+        book.set_calc_mode("manual")
+        page = book.add_worksheet("HW-1")
+        page.write_row(0, 0, ["Wrench", "HW-1"])
+        page.write_row(2, 0, ["Pressure (bar)", "Torque (N·m)"])
+        for row, pressure in enumerate((100, 200, 300), 3):
+            page.write_row(row, 0, [pressure, 4 * pressure])
+        page.write_formula(4, 1, "=4*A5", None, 790)
+
+    told = [line(f, SI) for f in read_wrench_book(path, SI).findings if f.code == "formulas_maybe_old"]
+    assert told == [
+        "sheet HW-1, cell B5: the values of formulas here may be old (1 cells from this one on): the workbook is "
+        "calculated by hand only; recalculate and save it in a spreadsheet program"
     ]

@@ -74,6 +74,33 @@ def _column(context: click.Context, parameter: click.Parameter, value: str | Non
     return value
 
 
+def on_a_terminal() -> bool:
+    """Whether somebody sits there who can answer."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _answered(sheet: Path) -> int:
+    """Ask the open lines of a sheet of answers one by one; how many were answered."""
+    from addin.reading.typed_answers import SHOWN, SKIP, AskedLine, answer_by_line
+
+    if not click.confirm(f"Answer them here, one by one? Else in {sheet}", default=False):
+        return 0
+
+    def typed(text: str) -> str:
+        return str(click.prompt(text, default="", show_default=False)).strip()
+
+    def ask(line: AskedLine) -> str:
+        click.echo(f"\n{line.about}: {line.why}")
+        for number, choice in enumerate(line.choices[:SHOWN], 1):
+            click.echo(f"  {number}  {choice}")
+        kept = f"Enter keeps '{line.filled}', " if line.filled else ""
+        text = typed(f"number or text ({kept}{SKIP} skips)")
+        chosen = text.isdecimal() and 0 < int(text) <= len(line.choices[:SHOWN])
+        return line.choices[int(text) - 1] if chosen else text
+
+    return answer_by_line(sheet, ask, lambda: typed("Your name (Enter: save nothing)"))
+
+
 @main.command()
 @click.argument("list_file", metavar="LIST", type=A_FILE)
 @click.option("--wrenches", "books", metavar="BOOK", required=True, multiple=True, type=A_FILE,
@@ -113,7 +140,10 @@ def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> N
     except OpenQuestionsError as error:
         for text in (*error.questions, *([error.unsigned] if error.unsigned else [])):
             click.echo(text, err=True)
-        raise
+        if not (on_a_terminal() and _answered(error.sheet)):
+            raise
+        with phases() as shown:
+            done = plan_list(list_file, books, out, settings, phases=shown, **given)
     sys.exit(reports.plan(done))
 
 

@@ -34,6 +34,7 @@ from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
 from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
 from addin.plan.causes import Causes
+from addin.plan.checked_columns import held_against
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
@@ -57,6 +58,7 @@ from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
+from addin.workbooks.plain_lists import as_workbook, is_text
 from addin.workbooks.sheets_behind import put_behind
 from addin.wrenches.checked_copy import Days, write_checked
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
@@ -179,6 +181,7 @@ def plan_list(
         book = _without(read_wrench_book(books, system("US")), without)
         if records and not (old_plan and without):
             raise WorkbookError("--records goes with --since and --without: they say what is done of the old plan")
+        given_file, list_file = list_file, _as_workbook(list_file, work)
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
@@ -186,7 +189,8 @@ def plan_list(
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
         own = out / f"{stem}-planned{ending}"
-        inputs = [path for path in (list_file, *books, answers.path if answers else None, old_plan, *records) if path]
+        stated = (answers.path if answers else None, old_plan)
+        inputs = [path for path in (list_file, given_file, *books, *stated, *records) if path]
         inputs = list(dict.fromkeys(path for path in inputs if path == list_file or path != own))
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
@@ -204,7 +208,10 @@ def plan_list(
         anew = _anew(old_plan, head, without, records, book) if old_plan and without else None
         head = anew.head if anew else head
         since = Since.of(old_plan, head) if old_plan else None
-        results, causes = Results(head), Causes()
+        compared = held_against(joint_list, plans)
+        results, causes = Results(head, compared), Causes()
+        for each in compared:
+            causes.of_columns(each.lines)
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
             standing = entry if anew is None else anew.entry(entry)
@@ -351,7 +358,9 @@ def take_records(
         read_records(path, found, plan.head)
         tell(number, len(records))
     phases("comparing")
-    now, book = cards_now(plan, list_file, books, answers_file)
+    with ExitStack() as work:
+        now_file = _as_workbook(list_file, work) if list_file else None
+        now, book = cards_now(plan, now_file, books, answers_file)
     report = review(plan, found, book_of(plan, book), now)
     phases("writing")
     inputs = [path for path in (plan_file, *records, list_file, *books, answers_file) if path]
@@ -369,6 +378,27 @@ def read_list(
     """Read a joint list as it would be planned; with `out` write its sheet of answers, or renew the one there."""
     before = out if out and not answers_file and out.exists() else answers_file
     answers = read_answers(before) if before else None
+    with ExitStack() as work:
+        return _read_list(_as_workbook(list_file, work), sheet, answers, out, before, book_file)
+
+
+def _as_workbook(list_file: Path, work: ExitStack) -> Path:
+    """The list itself, or a new workbook made of a text file or an .ods, which lasts as long as the work does."""
+    ods = list_file.suffix.lower() == ".ods"
+    if not (ods or is_text(list_file)):
+        return list_file
+    folder = work.enter_context(scratch_folder("tautsheet-"))
+    if not ods:
+        return as_workbook(list_file, folder)
+    made = folder / f"{list_file.stem}.xlsx"
+    calculate_anew(list_file, made)
+    return made
+
+
+def _read_list(
+    list_file: Path, sheet: str | None, answers: AnswerSheet | None, out: Path | None, before: Path | None,
+    book_file: Path | None,
+) -> ListDone:  # fmt: skip
     known = names_in(read_wrench_book(book_file, system("US"))) if book_file else {}
     joint_list = read_joint_list(list_file, sheet, answers=answers, known=known)
     kept: Sequence[str] = ()
@@ -496,7 +526,8 @@ def _answers_behind(
         return [f"{left} lines are left to look at; the workbook has a sheet {SHEET} of its own, so none was added"]
     tags = joint_list.rows.texts.get("joint", [])
     spelled = [*causes.spelled, *spelled_out(joint_list)]
-    book, _ = answer_book(read, list_file.name, before=answers, tags=tags, spelled=spelled)
+    name = f"{list_file.stem.removesuffix('-planned')}{list_file.suffix}"
+    book, _ = answer_book(read, name, before=answers, tags=tags, spelled=spelled)
     whole = planned_file.with_name(f"with-answers-{planned_file.name}")
     put_behind(planned_file, book.worksheets, whole)
     whole.replace(planned_file)

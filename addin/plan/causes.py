@@ -20,6 +20,7 @@ class Causes:
         self._counts: dict[tuple[str, str, str], int] = {}
         self._first: dict[tuple[str, str, str], str] = {}
         self._notes: list[str] = []
+        self._columns: list[tuple[str, str]] = []
         self.spelled: tuple[str, ...] = ()
         """The first joint that is planned, in words."""
 
@@ -39,6 +40,10 @@ class Causes:
         if note:
             self._notes.append(f"{name}: interaction {note}")
 
+    def of_columns(self, lines: Iterable[tuple[str, str]]) -> None:
+        """What is said of whole columns: level and line."""
+        self._columns += lines
+
     def lines(self) -> list[tuple[str, str]]:
         """Level and line of every cause: stops, then cautions, those of most rows first, then notes."""
         shown: list[tuple[str, str]] = []
@@ -55,6 +60,8 @@ class Causes:
                     shown.append(
                         (level, f"{count} more rows of this kind, with other values; the planned copy has all")
                     )
+        shown += [each for each in self._columns if each[0] == "caution"]
+        shown += [each for each in self._columns if each[0] != "caution"]
         return [*shown, *(("note", note) for note in self._notes)]
 
     def _line(self, key: tuple[str, str, str]) -> str:

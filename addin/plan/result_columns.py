@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from addin.plan.checked_columns import Compared
 from addin.plan.entries import Amount
 from addin.plan.record import DRAFT, PlanHead, StageEntry
 from addin.plan.record_joint import STOPPED, JointEntry
@@ -21,6 +22,7 @@ _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style()
 _MESSAGE = "Message"
 """The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
+_OFF_BY = "Off by, column "
 _EXACT = ("Pressure to set", "Pass ")
 """Beginnings of headings of settings: they are shown with every decimal they have."""
 
@@ -45,11 +47,12 @@ class Results:
     text, never a blank that counts as 0. Passes at full torque have the setpoint and no column of their own.
     """
 
-    def __init__(self, head: PlanHead) -> None:
-        self._head = head
+    def __init__(self, head: PlanHead, compared: Sequence[Compared] = ()) -> None:
+        self._head, self._compared, self._rows = head, compared, 0
         headings = [FIRST, "Status", "Card", "Preload", "Preload unit", "Torque", "Torque unit"]
         headings += ["Wrench", "Link or socket", "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure"]
-        headings += [*(_heading(stage) for stage in head.stages if stage.below_full), _MESSAGE]
+        headings += [*(_heading(stage) for stage in head.stages if stage.below_full)]
+        headings += [*(each.name for each in compared), _MESSAGE]
         self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
 
     def add(self, joint: JointEntry) -> None:
@@ -61,6 +64,10 @@ class Results:
             _MESSAGE: "; ".join(f"{f.level}: {f.text}" for f in joint.findings) or None,
             "Card": joint.card,
         }
+        for each in self._compared:
+            percent = each.percent[self._rows]
+            row[each.name] = _NONE if percent is None else percent
+        self._rows += 1
         if joint.breakout:
             row |= {heading: getattr(joint.breakout.tool, name) for heading, name in _TOOLS}
         elif planned:
@@ -118,6 +125,7 @@ class Results:
         out = []
         for heading, cells in self._columns.items():
             unit = shared.get("Pressure" if heading.startswith("Pass ") else heading.split(" ")[0], "")
+            unit = "%" if heading.startswith(_OFF_BY) else unit
             title = f"{heading} ({unit})" if unit and heading != "Pressure unit" else heading
             found = [cell for cell in cells if isinstance(cell, (int, float))]
             style = Style(_format(found, exact=heading.startswith(_EXACT)))

@@ -8,6 +8,7 @@ from addin.reading.facts_in_cells import parts, two_diameters
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
 from addin.reading.heads import NO_FIELD, SHOWN_ONLY, TARGETS
+from addin.reading.physics import numbers, stud_sizes
 from addin.reading.seen import SeenColumn
 
 SLOTS = {"torque": 3, "load": 2, "stress": 2, "wrench": 1}
@@ -59,6 +60,8 @@ def fill_gaps(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
             columns[best].score.setdefault(name, 0.0)
             taken[best] = name
     if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
+        _torque_by_its_law(columns, taken)
+    if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
         for kind, name in (("torque", "torque"), ("stress", "stress"), ("force", "load")):
             free = [
                 i
@@ -74,6 +77,37 @@ def fill_gaps(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
                 columns[free[0]].score.setdefault(name, 0.0)
                 taken[free[0]] = name
                 return
+
+
+_SPREAD = 2.2
+"""How far torque over the cube of the diameter may spread within a list: other stresses, grades and friction."""
+
+
+def _torque_by_its_law(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
+    """The one column whose numbers grow with the cube of the stud diameter, where no target is named: proposed."""
+    thread = next(
+        (columns[i] for i, name in taken.items() if name == "thread" or "thread" in also_in(columns[i], name)), None
+    )
+    if thread is None:
+        return
+    sizes = stud_sizes(thread.values, None).diameter
+    found = []
+    for i, column in enumerate(columns):
+        words = column.concepts & (BLOCK | {"GASKET", "PRESS", "TOOL", "NUT", "NPS", "LENGTH", "AF", "COUNT"})
+        if i in taken or words or not (column.unit is None or column.unit.kind == "torque"):
+            continue
+        if not column.heard.unknown and not column.concepts & {"TARGET", "TORQUE"}:
+            continue
+        torque = numbers(column.values, "torque", "N·m")
+        known = np.isfinite(torque) & np.isfinite(sizes) & (torque > 0)
+        if len(np.unique(sizes[known])) < 3:
+            continue
+        ratio = torque[known] / sizes[known] ** 3
+        if ratio.max() <= _SPREAD * ratio.min():
+            found.append(i)
+    if len(found) == 1:
+        columns[found[0]].score.setdefault("torque", 0.0)
+        taken[found[0]] = "torque"
 
 
 def also_in(column: SeenColumn, name: str) -> tuple[str, ...]:

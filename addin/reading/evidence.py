@@ -10,7 +10,7 @@ from typing import Any
 
 from addin.cells.numbers import error_text
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
-from addin.reading.spellings import plain_fractions, unit_of
+from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.tables import table
 
 MOST_CELLS = 400
@@ -155,7 +155,7 @@ def look(values: Sequence[Any]) -> Cells:
             cells.dates += 1
             text = value.strftime("%Y-%m-%d")
         else:
-            text = plain_fractions(_plain(value))
+            text = one_figure(plain_fractions(_plain(value)))
         if text.lower() in _NOTHING or text.lower() in _DITTO:
             if text and text.lower() in ("none", "x"):
                 cells.texts[text] += 0

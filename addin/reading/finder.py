@@ -30,6 +30,8 @@ class FoundList:
     own: OwnColumns | None
     beside: tuple[str, ...] = ()
     hidden: tuple[str, ...] = ()
+    alike: tuple[str, ...] = ()
+    """Sheets that look like the list too, where the likeliest was taken."""
 
     @property
     def scan(self) -> SheetScan:
@@ -60,12 +62,15 @@ class FoundList:
 _MARK_AT = 7
 
 
-def find_list(package: Package, book: Any, sheet: str | None, known: Collection[str] = ()) -> FoundList:
+def find_list(
+    package: Package, book: Any, sheet: str | None, known: Collection[str] = (), *, likeliest: bool = False
+) -> FoundList:
     """Find the list: the sheet and row whose headings name most of what a joint has.
 
     `known` are the headings of answers for the sheet (as `heading_key` writes them).
 
-    Raises WorkbookError when there is none on a sheet that is shown, or when several sheets look like one and `sheet` says not which.
+    Raises WorkbookError when there is none on a sheet that is shown, or when several sheets look like one and neither
+    `sheet` says which nor the likeliest is wanted: that with most rows, of those the last.
     """
     sheets = [each for each in package.sheets if each.kind == "worksheet"]
     if sheet is not None:
@@ -95,10 +100,16 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     lists = [name for name, at in found.items() if at.named & STUDS] or [
         n for n, at in found.items() if at.named & CORE
     ]
+    alike: tuple[str, ...] = ()
     if len(lists) > 1:
-        raise WorkbookError(
-            f"{where}: several sheets look like joint lists ({', '.join(lists)}); say which with --sheet"
-        )
+        likely = max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
+        if not likeliest:
+            raise WorkbookError(
+                f"{where}: several sheets look like joint lists ({', '.join(lists)}); the likeliest is '{likely}', for"
+                " it has most rows or stands last: say which with --sheet"
+            )
+        alike = tuple(name for name in lists if name != likely)
+        lists = [likely]
     name = lists[0]
     cells = read_values(package, book, name)
     tops = [cells.rows.get(number, []) for number in range(1, HEADINGS_WITHIN + 2)]
@@ -106,7 +117,12 @@ def find_list(package: Package, book: Any, sheet: str | None, known: Collection[
     own = find_own(there.heads, f"{package.path.name}, sheet {name}, row {there.body}")
     ours = {column - 1 for column in own.places.values()} if own else set()
     theirs = tuple(head for head in there.heads if head.at not in ours)
-    return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden)
+    return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden, alike)
+
+
+def _filled(sheet: Any) -> int:
+    """Rows of a sheet that hold something, as far as that is quickly counted."""
+    return sum(any(cell is not None for cell in row) for row in sheet.iter_rows(max_row=2000))
 
 
 def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:

@@ -297,6 +297,11 @@ def _best(readings: Sequence[Concepts]) -> dict[str, float]:
     return found
 
 
+_WHOSE = frozenset(("PAPER", "PERSON", "LOGISTIC"))
+"""Where a figure comes from ("torque as per data sheet", "vendor's torque"): no reason to take it for a paper."""
+_MEASURES = frozenset(("TORQUE", "LOAD", "STRESS"))
+
+
 @lru_cache(maxsize=16384)
 def _of(reading: Concepts) -> dict[str, float]:
     found = {}
@@ -305,7 +310,9 @@ def _of(reading: Concepts) -> dict[str, float]:
         for needs, strength in naming.rows:
             if strength > best and needs <= reading:
                 others = reading - naming.may - needs
-                if not others & BLOCK:
+                if others & BLOCK and others & BLOCK <= _WHOSE and needs <= reading and needs & _MEASURES:
+                    best = max(best, 0.8 * strength * 0.6 ** len(others - _WHOSE - {"NUM1", "TARGET"}))
+                elif not others & BLOCK:
                     best = max(best, strength * 0.6 ** len(others - {"NUM1", "TARGET"}))
         if best:
             found[naming.field] = best

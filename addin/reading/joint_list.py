@@ -128,7 +128,8 @@ def _read(
 ) -> JointList:  # fmt: skip
     signed = answers if isinstance(answers, AnswerSheet) else None
     name = signed.file if signed else "answers"
-    found = find_list(package, book, sheet or _sheet_of(answers, package), signed.headings() if signed else ())
+    known_heads = signed.headings() if signed else ()
+    found = find_list(package, book, sheet or _sheet_of(answers, package), known_heads, likeliest=accept)
     where = f"{package.path.name}, sheet {found.sheet}"
     likely = likely_rows(found)
     notes = read_notes(texts_above(found), texts_below(found, likely), [found.sheet, package.path.stem])
@@ -147,6 +148,8 @@ def _read(
     accepted = [
         f"column {letter(r.at)} '{r.heading}' as {shown_name(r.field or '')}" for r in readings if r.state == PROPOSED
     ]
+    if found.alike:
+        accepted.insert(0, f"sheet '{found.sheet}', the likeliest beside {', '.join(found.alike)}")
     if accept_all:
         readings = tuple(_accepted(reading) for reading in readings)
     whole, facts = _whole(readings, notes, given)

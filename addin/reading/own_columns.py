@@ -22,6 +22,7 @@ NAMES = (
 )  # fmt: skip
 """Headings before those of the passes; a unit in brackets may follow."""
 _PASS = re.compile(r"Pass \d+: [\d.]+ % pressure")
+_OFF = re.compile(r"Off by, column [A-Z]{1,3}")
 _UNIT = re.compile(r" \([^()]*\)$")
 _CUT = re.compile(r"… \(cut, [\d,]+ characters\)$")
 _NEEDED = 3
@@ -37,7 +38,7 @@ def name_of(heading: str) -> str | None:
     ('Pressure to set', 'Pass 2: 60 % pressure', None)
     """
     name = _UNIT.sub("", heading)
-    return name if name in NAMES or _PASS.fullmatch(name) else None
+    return name if name in NAMES or _PASS.fullmatch(name) or _OFF.fullmatch(name) else None
 
 
 def row_key(joint: str, operation: str) -> str:

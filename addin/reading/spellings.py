@@ -275,6 +275,41 @@ def plain_fractions(text: str) -> str:
     return re.sub(r"(?<![\d.])(\d)\s?\.\s?(?=\d{1,2}/(?:2|4|8|16|32)(?!\d))", r"\1 ", text)
 
 
+_FIGURE = r"\d[\d.,' ]*"
+_TWICE = re.compile(
+    rf"({_FIGURE})\s*([A-Za-z][A-Za-z.·\- ]*?)?\s*(?:[/|;=]|\()\s*({_FIGURE})\s*([A-Za-z][A-Za-z.·\- /]*?)?\s*\)?"
+)
+_WITHIN = re.compile(r"\s*(?:±|\+\s*/\s*-|\+-)\s*\d+(?:[.,]\d+)?\s*%?\s*")
+_NM, _SAME = 1.3558179483, 0.012
+
+
+def one_figure(text: str) -> str:
+    """A torque that stands twice in a cell, in N·m and lbf·ft, once; a tolerance behind it is left out.
+
+    What the two do not have in common is no reading of it: the text then stays as it is.
+
+    >>> one_figure("1500 Nm / 1106 ft-lb"), one_figure("1106 (1500)"), one_figure("480 Nm ±5 %"), one_figure("14 / 1500")
+    ('1500 Nm', '1106 ft-lb', '480 Nm', '14 / 1500')
+    """
+    if not text[:1].isdigit():
+        return text
+    plain = _WITHIN.sub(" ", text).strip()
+    found = _TWICE.fullmatch(plain)
+    if not found:
+        return plain if plain != text and re.fullmatch(rf"{_FIGURE}\s*\D*", plain) else text
+    try:
+        one, other = (float(re.sub(r"[', ]", "", found[k])) for k in (1, 3))
+    except ValueError:
+        return text
+    names = [unit_of(found[k].strip()) if found[k] else None for k in (2, 4)]
+    stated = [each.symbol if each else "" for each in names]
+    if other and abs(one / other / _NM - 1) < _SAME and stated[0] in ("", "N·m") and stated[1] in ("", "lbf·ft"):
+        return f"{found[1].strip()} Nm"
+    if one and abs(other / one / _NM - 1) < _SAME and stated[0] in ("", "lbf·ft") and stated[1] in ("", "N·m"):
+        return f"{found[1].strip()} ft-lb"
+    return text
+
+
 def _unit_list(text: str) -> list[UnitText]:
     """The units that a bracket holds, none where it holds anything else."""
     whole = unit_of(text)

@@ -12,7 +12,7 @@ from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, two_diameters
-from addin.reading.spellings import plain_fractions, unit_of
+from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
 from calc.hardware.threads import coarse_pitch
@@ -68,6 +68,10 @@ def spread(
             _units_spelled(made, column)
         if column.field in ("operation", "method"):
             meanings += _words(out, column, legends, answered, accept=accept)
+        if column.field == "studs":
+            meanings += _several(out, column, answered, accept=accept)
+        if column.field in ("hold_point", "witness"):
+            _points(out, column)
         also = [name for name in reading.also if name not in taken]
         if also or column.field in ("thread", "studs", "grade"):
             new = {name: wide + len(extra) + k for k, name in enumerate(also)}
@@ -79,6 +83,7 @@ def spread(
         if column.field == "thread" and pitch is not None:
             _with_pitch(made, column, pitch)
     out.columns = (*columns, *extra)
+    _instructions(out, readings, wide + len(extra))
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
     return out
@@ -114,6 +119,8 @@ def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
         return
     for row in rows:
         cell = row[column.at]
+        if isinstance(cell, str):
+            cell = row[column.at] = one_figure(plain_text(cell)) if column.field == "torque" else cell
         if isinstance(cell, str) and (found := _NUMBER_UNIT.fullmatch(plain_text(cell))):
             unit = unit_of(found[2])
             if unit is not None and unit.symbol and unit.kind in ("torque", "stress", "force", "pressure"):
@@ -243,6 +250,89 @@ def _words(
     return made
 
 
+_TIMES = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})|(\d{1,3})\s*\+\s*(\d{1,3})")
+
+
+def _several(
+    out: SpreadValues, column: Column, answered: Mapping[tuple[str, str], str], *, accept: bool
+) -> list[ValueMeaning]:  # fmt: skip
+    """Counts like "2 x 12" and "8 + 8": studs of each of several joints alike, or all of one? Asked once each."""
+    counted: Counter[str] = Counter()
+    for row in out.rows:
+        text = plain_text(row[column.at]) if isinstance(row[column.at], str) else ""
+        if not _TIMES.fullmatch(text):
+            continue
+        told = answered.get(("studs", text.casefold()), "")
+        if told.isdecimal():
+            row[column.at] = int(told)
+        else:
+            counted[text] += 1
+    made = []
+    for text, count in counted.items():
+        found = _TIMES.fullmatch(text)
+        assert found is not None
+        times, each = (int(found[1]), int(found[2])) if found[1] else (2, int(found[4]))
+        total = times * each if found[1] else int(found[3]) + each
+        alike = found[1] is not None or found[3] == found[4]
+        first = each if alike and times <= 4 else total
+        why = f"{each} studs in each of {times} joints alike, or {total} in one joint?"
+        meaning = str(first) if alike else ""
+        state = PROPOSED if meaning else ASKED
+        choices = tuple(dict.fromkeys((str(first), str(each), str(total))))
+        made.append(ValueMeaning("studs", column.heading, text, count, meaning, state, choices, why))
+        for row in out.rows if accept and meaning else ():
+            if plain_text(row[column.at]) == text:
+                row[column.at] = first
+    return made
+
+
+_POINTS = (
+    ("hold point", re.compile(r"h(?:\.?p\.?)?|hold[- ]?p(?:oin)?ts?|stop(?: point)?", re.IGNORECASE)),
+    ("witness point", re.compile(r"w(?:\.?p\.?)?|witness(?:[- ]?p(?:oin)?t)?|attend", re.IGNORECASE)),
+    ("review", re.compile(r"r(?:\.?p\.?)?|review|records?", re.IGNORECASE)),
+)
+_TICK = re.compile(r"[x✓✔√☑●•y1]|yes|true|ja|oui|si|sí", re.IGNORECASE)
+
+
+def _points(out: SpreadValues, column: Column) -> None:
+    """Points of inspection by their cells: H, W, R; a bare tick is what the heading says, for all passes."""
+    own = "hold point" if column.field == "hold_point" else "witness point"
+    for row in out.rows:
+        cell = row[column.at]
+        text = "yes" if cell is True else plain_text(cell)
+        if cell is False or not text:
+            row[column.at] = None
+        elif _TICK.fullmatch(text):
+            row[column.at] = f"{own}, all passes"
+        else:
+            row[column.at] = next((name for name, known in _POINTS if known.fullmatch(text)), cell)
+
+
+_DO_NOT = re.compile(r"\bdo not\b|\bdon'?t\b|\bnever\b|\bmust not\b", re.IGNORECASE)
+
+
+def _instructions(out: SpreadValues, readings: Sequence[ColumnReading], at: int) -> None:
+    """Texts like "do not use moly" in columns that hold no field, copied to the remarks, for cards show those."""
+    places = [reading.at for reading in readings if reading.field is None]
+    found = {
+        i: words
+        for i, row in enumerate(out.rows)
+        if (words := [" ".join(row[p].split()) for p in places if p < len(row) and isinstance(row[p], str)
+                      and _DO_NOT.search(row[p]) and not _WAITS.search(row[p])])
+    }  # fmt: skip
+    if not found:
+        return
+    remarks = next((column for column in out.columns if column.field == "remarks"), None)
+    if remarks is None:
+        remarks = Column(at, "what the list says not to do", "remarks", None, "sure", source=places[0])
+        out.columns = (*out.columns, remarks)
+        for row in out.rows:
+            row += [None] * (at + 1 - len(row))
+    for i, words in found.items():
+        own = [plain_text(out.rows[i][remarks.at])] if not is_blank(out.rows[i][remarks.at]) else []
+        out.rows[i][remarks.at] = "; ".join([*own, *words])
+
+
 def _codes(legends: Mapping[str, str], heading: str) -> dict[str, str]:
     """The codes that a legend gives for a column: "B break out / T make up for test", "H1: hyd. wrench small"."""
     found = {key: said for key, said in legends.items() if len(key) <= 6}
@@ -284,7 +374,10 @@ def waiting(
         r.at
         for r in readings
         if r.field == "remarks"
-        or (r.field is None and re.search(r"status|state\b|hold\b(?!\s*p)|release", r.heading, re.IGNORECASE))
+        or (
+            r.field in (None, "hold_point")
+            and re.search(r"status|state\b|hold\b(?!\s*p)|release", r.heading, re.IGNORECASE)
+        )
     ]
     at = {column.field: column.at for column in columns if column.field in ("joint", "operation")}
     found, faults = [], []

@@ -14,7 +14,9 @@ from pathlib import Path
 
 from score import build
 
+from addin.reading.evidence import number
 from addin.reading.joint_list import read_joint_list
+from addin.reading.spellings import unit_of
 from addin.reading.understood import Answers
 from calc.findings import InputError
 from calc.hardware.threads import parse
@@ -73,6 +75,9 @@ def main(files):
                 if isinstance(target, list) and len(target) == 3 and target[0] in _KIND:
                     total["target"] += 1
                     name, value, unit = target
+                    told = unit_of(str(unit))
+                    unit = told.symbol if told is not None and told.symbol else unit
+                    value = number(str(value)) if isinstance(value, str) else value
                     try:
                         wanted = float(
                             to_si(

@@ -1,0 +1,52 @@
+"""Columns that are checked against the plan: the difference beside each row, one line for one ratio, odd rows named."""
+
+from pathlib import Path
+
+import openpyxl
+from click.testing import CliRunner
+
+from addin.cli import main
+from addin.shipped import folder
+
+BOOK = next(folder("samples").glob("*-wrenches.xlsx"))
+HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Stress (psi)", "Stress area", "Nut factor",
+        "Torque (ft-lb)", "Date"]  # fmt: skip
+AREA = 0.790  # in², root-to-tensile between: 1 1/8-8 UN tensile stress area (ASME B1.1, from memory)
+
+
+def planned(tmp_path: Path, factors: list[float]) -> tuple[str, list[object]]:
+    """The printed lines and our column, for torques that are `factor` x d x F of the planner."""
+    same = ["final make-up", "hydraulic", "1 1/8", 12, "A193 B7", 40000, "tensile", 0.15]
+    torques = [round(factor * 1.125 / 12 * 40000 * AREA, 1) for factor in factors]
+    rows = [[f"FL-{i}", *same, torque, "2026-10-20"] for i, torque in enumerate(torques, 1)]
+    book = openpyxl.Workbook()
+    for row in [["Torques are for information only"], HEAD, *rows]:
+        book.worksheets[0].append(row)
+    book.save(tmp_path / "flanges.xlsx")
+    command = ["plan", tmp_path / "flanges.xlsx", "--wrenches", BOOK, "--out", tmp_path / "out"]
+    result = CliRunner().invoke(main, [str(each) for each in command], catch_exceptions=False)
+    sheet = openpyxl.load_workbook(tmp_path / "out" / "flanges-planned.xlsx").worksheets[0]
+    at = next(cell.column for cell in sheet[2] if cell.value == "Off by, column J (%)")
+    return result.output, [sheet.cell(row, at).value for row in range(3, 3 + len(factors))]
+
+
+def test_one_ratio_is_said_once_and_only_odd_rows_are_cautions(tmp_path: Path) -> None:
+    output, percent = planned(tmp_path, [0.20] * 11 + [0.25])
+    said = "column J 'Torque (ft-lb)'"
+    assert f"{said}: yours match K 0.20, 33 % above the plan (11 of 12 rows)" in output
+    assert f"CAUTION {said}: more than 5 % off the ratio of all other rows: rows 14" in output
+    # 0.20 / 0.15 - 1 = 33.3 %, 0.25 / 0.15 - 1 = 66.7 %, by definition; the area is rounded to 3 figures
+    assert all(abs(float(str(each)) - 33.3) < 0.3 for each in percent[:11])
+    assert abs(float(str(percent[11])) - 66.7) < 0.3
+
+
+def test_the_same_figures_agree(tmp_path: Path) -> None:
+    output, percent = planned(tmp_path, [0.15] * 4)
+    assert "yours agree with the plan (4 of 4 rows)" in output
+    assert all(abs(float(str(each))) < 0.3 for each in percent)
+
+
+def test_figures_without_one_ratio_are_held_against_the_plan_row_by_row(tmp_path: Path) -> None:
+    output, _ = planned(tmp_path, [0.15, 0.18, 0.12, 0.20])
+    assert "yours differ from the plan by -20 % to +33 %" in output
+    assert "more than 5 % off the plan: rows 4 to 6" in output

@@ -1,0 +1,62 @@
+"""What rows say beside their figures: points of inspection, instructions, several joints in a row, sheets alike."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+
+from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.understood import Answers
+from addin.workbooks.package import WorkbookError
+
+HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
+ROW = ["final make-up", "hydraulic", "1 1/4", 16, 700]
+
+
+def read(folder: Path, head: list[str], rows: list[list[Any]], answers: Answers | None = None) -> JointList:
+    book = Workbook()
+    for line in [[*HEAD, *head], *rows]:
+        book.worksheets[0].append(line)
+    book.save(folder / "list.xlsx")
+    return read_joint_list(folder / "list.xlsx", answers=answers)
+
+
+def test_points_of_inspection_are_read_by_their_cells(tmp_path: Path) -> None:
+    cells = ["H", "W", "R", "x", None, "after pass 2"]
+    found = read(tmp_path, ["Hold point"], [[f"F-{i}", *ROW, cell] for i, cell in enumerate(cells)])
+    assert found.rows.texts["hold_point"] == [
+        "hold point", "witness point", "review", "hold point, all passes", "", "after pass 2"
+    ]  # fmt: skip
+    assert not found.understood.waiting
+
+
+def test_a_hold_as_status_waits_and_other_instructions_go_to_the_card(tmp_path: Path) -> None:
+    says = ["HOLD", "do not use moly", "do not open", None]
+    found = read(tmp_path, ["Status"], [[f"F-{i}", *ROW, cell] for i, cell in enumerate(says)])
+    assert [(each.joint, each.words) for each in found.understood.waiting] == [("F-0", "HOLD"), ("F-2", "do not open")]
+    assert found.rows.texts["remarks"] == ["", "do not use moly", "", ""]
+
+
+def test_counts_of_several_joints_are_asked_once_and_never_guessed(tmp_path: Path) -> None:
+    rows = [[f"F-{i}", *ROW[:3], studs, ROW[4]] for i, studs in enumerate([16, "2 x 12", "2 x 12", "8 + 8"])]
+    found = read(tmp_path, [], rows)
+    asked = [(each.text, each.count, each.meaning, each.why) for each in found.understood.meanings]
+    assert asked == [("2 x 12", 2, "12", "12 studs in each of 2 joints alike, or 24 in one joint?"),
+                     ("8 + 8", 1, "8", "8 studs in each of 2 joints alike, or 16 in one joint?")]  # fmt: skip
+    assert [fault.row for fault in found.rows.joints.faults if fault.quantity == "studs"] == [1, 2, 3]
+    told = read(tmp_path, [], rows, Answers(meanings={("studs", "2 x 12"): "24", ("studs", "8 + 8"): "8"}))
+    assert told.rows.joints.studs.tolist() == [16, 24, 24, 8]
+
+
+def test_of_sheets_alike_the_likeliest_is_named_and_taken_only_when_told(tmp_path: Path) -> None:
+    book = Workbook()
+    for name, count in (("Rev A", 1), ("Rev B", 3), ("Rev C", 3)):
+        sheet = book.create_sheet(name)
+        for line in [HEAD, *([f"F-{i}", *ROW] for i in range(count))]:
+            sheet.append(line)
+    book.save(tmp_path / "list.xlsx")
+    with pytest.raises(WorkbookError, match="the likeliest is 'Rev C', for it has most rows or stands last"):
+        read_joint_list(tmp_path / "list.xlsx")
+    found = read_joint_list(tmp_path / "list.xlsx", accept=True)
+    assert (found.sheet, found.accepted) == ("Rev C", ("sheet 'Rev C', the likeliest beside Rev A, Rev B",))

@@ -448,8 +448,8 @@ def _anew(old_plan: Path, head: PlanHead, without: Sequence[str], records: Seque
         for path in records:
             read_records(path, found, old.head)
         report = review(old, found, book_of(old, book), None)
-        if report.refused:
-            raise WorkbookError(f"{report.refused[0].text}; a record that cannot be read says nothing of its joint")
+        if unknown := [refused for refused in report.refused if not refused.joint]:
+            raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")
     return Without(old, head, without, report)
 
 

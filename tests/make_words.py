@@ -75,6 +75,17 @@ GERMAN = {
         "Druck weg, bevor etwas angeschlossen, bewegt oder abgenommen wird.",
     "Protective equipment as the site and the job ask.": "Schutzausrüstung, wie Werk und Arbeit sie verlangen.",
     "STOP, pressure off, and call the supervisor when: {}.": "HALT, Druck weg, Aufsicht rufen, wenn: {}.",
+    "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.": "Nie über den niedrigsten zulässigen Druck von Schrauber, Schlauch, Pumpe und Manometer; Schläuche heil, Kupplungen ganz zugeschraubt.",
+    "Make a short first stroke and check that the wrench seats squarely; then go on.": "Erst einen kurzen Hub, prüfen, ob der Schrauber gerade sitzt; dann weiter.",
+    "bold: stud number   ·   with a point: its turn in the order": "fett: Nummer des Bolzens   ·   mit Punkt: sein Platz in der Folge",
+    "A tick for each stud and pass, in the order in which they are pulled": "Ein Haken für jeden Bolzen und Durchgang, in der Folge des Anziehens",
+    "HOLD: go on only when signed": "HALTEPUNKT: erst nach Unterschrift weiter",
+    "WITNESS: call first": "ZEUGE: erst rufen",
+    "(+{} % on the final torque)": "(+{} % gegen das Endmoment)",
+    "(−{} % on the final torque)": "(−{} % gegen das Endmoment)",
+    "for {} across flats": "für Schlüsselweite {}",
+    "Instead of {}: the whole row of the wrench really used, on its own gauge": "Statt {}: die ganze Zeile des wirklich benutzten Schraubers, an dessen eigenem Manometer",
+    "torque {} as specified": "Moment {} wie vorgegeben",
     SUPPORTS: "Diese Karte unterstützt und ersetzt nie die Verfahren des Werks, örtliche Vorschriften und zugelassene Fachleute.",
 }  # fmt: skip
 

@@ -25,7 +25,8 @@ WORDED = SAFETY | frozenset(
     ("operation", "order heading", "circular", "picture legend", "no picture", "set heading", "at set heading",
      "alternates heading", "wrenches heading", "supports", "which", "ticks heading", "more ticks heading", "no ticks",
      "difference", "backup wrench", "target", "limits", "stages note", "stud note", "name", "how", "set", "witness",
-     *(f"set heading {number}" for number in range(1, 5)))
+     *(f"set heading {number}" for number in range(1, 5)), *(f"set {number}" for number in range(1, 5)),
+     *(f"pressure {number}" for number in range(1, 9)))
 )  # fmt: skip
 """Tokens that hold words of the program; all others are the list's and the book's own."""
 _LONG = 40
@@ -75,10 +76,12 @@ class Words:
 
     def text(self, english: str, *, both: bool = False) -> str:
         """A text in the other language, line by line; `both` : in English too."""
-        lines = [self._line(line) for line in english.split("\n")]
-        other = "\n".join(lines)
-        if other == english or not (both or self.beside):
-            return other
+        lines = [(line, self._line(line)) for line in english.split("\n")]
+        if not (both or self.beside):
+            return "\n".join(other for _, other in lines)
+        other = "\n".join(other for line, other in lines if other != line)
+        if not other:
+            return english
         return f"{english}{' / ' if len(english) + len(other) < _LONG else chr(10)}{other}"
 
     def fixed(self, english: str) -> str:

@@ -23,6 +23,7 @@ A token nobody knows on the first sheet is refused with sheet and cell. Those on
 tokens that the template does not use.
 """
 
+import html
 import re
 import zipfile
 from collections.abc import Callable, Iterable, Sequence
@@ -30,7 +31,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 from xml.etree import ElementTree
-from xml.sax.saxutils import escape, unescape
+from xml.sax.saxutils import escape
 
 from addin.forms import contents as contents_sheet
 from addin.forms.cell_styles import read_styles
@@ -111,18 +112,18 @@ class Template:
 
     def _say(self, words: Callable[[str], str]) -> None:
         """Put the texts of the workbook that are no tokens into other words."""
-        part = self._parts.related(self._parts.workbook, "sharedStrings")
-        if part is None or part not in self._parts:
-            return
+        book = self._parts.workbook
+        parts = [part for kind, part, _ in self._parts.relations(book) if kind in ("sharedStrings", "worksheet")]
 
         def said(match: re.Match[str]) -> str:
             pieces = TOKEN.split(match[2])  # text, inner of a token, text ...
             tokens = [each[0] for each in TOKEN.finditer(match[2])]
-            texts = [escape(words(unescape(piece))) for piece in pieces[::2]]
+            texts = [escape(words(html.unescape(piece))) for piece in pieces[::2]]
             return match[1] + "".join(a + b for a, b in zip(texts, [*tokens, ""], strict=True)) + match[3]
 
-        xml = self._parts[part].decode()
-        self._parts[part] = re.sub(r"(<(?:\w+:)?t(?:\s[^>]*)?>)([^<]*)(</(?:\w+:)?t>)", said, xml).encode()
+        for part in filter(self._parts.__contains__, parts):
+            xml = self._parts[part].decode()
+            self._parts[part] = re.sub(r"(<(?:\w+:)?t(?:\s[^>]*)?>)([^<]*)(</(?:\w+:)?t>)", said, xml).encode()
 
     def _read(self, vocabulary: Vocabulary) -> None:
         parts = self._parts

@@ -99,6 +99,8 @@ def look_at(
                 heard = Heard(tuple(reading.union(*extra) for reading in heard.readings))
                 used_legend = "; ".join(told_words)
     unit, doubled, unit_from = _unit(head, own, notes)
+    if unit is not None and unit.kind == "unclear" and "LOAD" in heard.concepts:
+        unit = _as_force(unit, heard)
     cells = look(values)
     found = SeenColumn(
         head, cells, own, heard, above, unit, doubled, unit_from, {}, evidence(cells, dict(known)), values, used_legend
@@ -121,6 +123,17 @@ def _unit(head: Head, own: Spelled, notes: Notes) -> tuple[UnitText | None, bool
         if above.unit is not None and not above.doubled:
             return _told(above.unit, notes), False, "the heading above"
     return None, False, ""
+
+
+_FORCES_BY_MASS = {"lb": "lbf", "lbs": "lbf", "t": "tf"}
+
+
+def _as_force(unit: UnitText, heard: Heard) -> UnitText:
+    """A unit of mass under a heading that says load or force and nothing else is the force of that mass."""
+    symbol = _FORCES_BY_MASS.get(unit.text.lower().strip(" .()[]"))
+    if symbol is None or heard.concepts & {"TORQUE", "STRESS", "GASKET", "PRESS"}:
+        return unit
+    return UnitText("force", symbol, unit.text)
 
 
 def _told(unit: UnitText, notes: Notes) -> UnitText:

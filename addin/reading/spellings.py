@@ -42,6 +42,7 @@ for _kind, _symbol, _names in (
     ("force", "lbf", "lbf lbsf"),
     ("force", "kip", "kip kips klbf klb klbs"),
     ("force", "kgf", "kgf kp"),
+    ("force", "daN", "dan dans"),
     ("force", "", "mt ton tons tonne tonnes tonf te metrictonne metrictonnes tons(metric)"),
     ("length", "mm", "mm mms millimetre millimetres millimeter millimeters"),
     (

@@ -133,3 +133,22 @@ def test_a_word_that_is_only_like_a_known_one_is_proposed() -> None:
     found = read(["Flange No.", "Bolt", "No. off", "Lubrikation"], [[*r[:3], "moly"] for r in rows])["Lubrikation"]
     assert found.state in (PROPOSED, SURE)
     assert "looks like" in found.why
+
+
+@pytest.mark.parametrize(
+    ("heading", "unit"),
+    [
+        ("Bolt load (lb)", "lbf"),
+        ("Stud force lbs", "lbf"),
+        ("Load (t)", "tf"),
+        ("Load (daN)", "daN"),
+        ("Load kgf", "kgf"),
+    ],
+)
+def test_a_unit_of_mass_under_load_or_force_is_a_force(heading: str, unit: str) -> None:
+    assert with_last(heading, 22, 15, 9, 22).unit == unit
+
+
+@pytest.mark.parametrize("heading", ["Bolt load (tons)", "Torque (lb)", "Load (kg)"])
+def test_tons_and_a_mass_under_torque_are_asked(heading: str) -> None:
+    assert with_last(heading, 22000, 15000, 9000, 22000).unit is None

@@ -1,0 +1,62 @@
+"""A wrench out of service: only its joints that are not done change, and none that is begun moves in silence."""
+
+from types import SimpleNamespace
+
+import msgspec
+import pytest
+
+from addin.plan.card_number import card_number
+from addin.plan.file import Plan
+from addin.records.without_wrench import Without
+from addin.workbooks.package import WorkbookError
+from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW
+
+replace = msgspec.structs.replace
+
+
+@pytest.fixture
+def anew(plan, joint):
+    """The old plan with three joints, one of them on another wrench, and the same planned without HW-3."""
+    content = plan(joint("A"), joint("B"), joint("C"))
+    other = replace(content.head.wrenches[0], name="HW-4")
+    head = replace(content.head, wrenches=(*content.head.wrenches, other))
+    moved = [
+        replace(each, wrenches=tuple(replace(tool, wrench="HW-4") for tool in each.wrenches)) for each in content.joints
+    ]
+    old = [content.joints[0], content.joints[1], moved[2]]
+    old = [replace(each, card=card_number(each, head)) for each in old]
+    new = [replace(each, card=card_number(each, head), crew="B") for each in moved]
+
+    def run(**status):
+        rows = [SimpleNamespace(joint=each, status=status.get(each.joint, OPEN)) for each in old]
+        made = Without(Plan(head, old, "old.json"), head, ["hw-3"], SimpleNamespace(rows=rows))
+        return made, [made.entry(each) for each in new], old, new
+
+    return run
+
+
+def test_open_joints_move_and_the_others_keep_their_card(anew):
+    made, found, old, new = anew(A=AGREES)
+    assert [each.card for each in found] == [old[0].card, new[1].card, old[2].card]
+    assert [each.wrenches[0].wrench for each in found] == ["HW-3", "HW-4", "HW-4"]
+    assert {each.crew for each in found} == {"B"}  # the day's fields are those of the new list
+    assert made.decisions == []
+    assert made.totals().planned == 3
+
+
+@pytest.mark.parametrize("status", [PART, REVIEW])
+def test_what_is_begun_stops_for_the_engineer(anew, status):
+    made, found, _, _ = anew(A=status)
+    assert (found[0].status, found[0].card, found[0].wrenches) == ("stopped", None, ())
+    assert found[0].said("stop") == [
+        f"{status} with HW-3, which is not to be used: the engineer decides how it goes on"
+    ]
+    assert made.notes()[0] == f"for the engineer: A final make-up: {status} with HW-3, no longer to be used"
+    assert (made.totals().planned, made.totals().stopped) == (2, 1)
+
+
+def test_another_scheme_is_refused(anew):
+    made, *_ = anew()
+    head = replace(made.head, stages=made.head.stages[1:])
+    with pytest.raises(WorkbookError, match="was planned with other passes"):
+        Without(made.old, head, ["HW-3"], None)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
+from multiprocessing import get_all_start_methods, get_context
 from pathlib import Path
 
 import msgspec
@@ -169,7 +169,9 @@ def _all(due: Sequence[_Due]) -> list[_Planned]:
     cores = os.cpu_count() or 1
     if len(due) < 2 or cores < 2:
         return [plan_one(each) for each in due]
-    with ProcessPoolExecutor(min(cores, len(due)), mp_context=get_context("spawn")) as pool:
+    with ProcessPoolExecutor(
+        min(cores, len(due)), mp_context=get_context("fork" if "fork" in get_all_start_methods() else "spawn")
+    ) as pool:
         return list(pool.map(plan_one, due))
 
 

@@ -332,5 +332,25 @@ def test_where_no_release_is_asked_the_sheet_job_says_who_decided_that(job: Path
 
 
 def cell_texts(path: Path) -> list[str]:
-    sheet = openpyxl.load_workbook(path).worksheets[0]
-    return [str(cell) for row in sheet.iter_rows(values_only=True) for cell in row if cell is not None]
+    sheets = openpyxl.load_workbook(path).worksheets[:3]  # what it holds, and two cards
+    return [
+        str(cell) for sheet in sheets for row in sheet.iter_rows(values_only=True) for cell in row if cell is not None
+    ]
+
+
+def test_several_lists_are_planned_side_by_side_and_released_apart(tmp_path: Path) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    shutil.copy(sample("wrenches"), job)
+    for name in ("north", "south"):
+        shutil.copy(sample("joints"), job / f"{name}.xlsx")
+    begin(job)
+    run_job(job)
+    beside_issue(job, 1, by="R. Engineer", on=TODAY)  # the first of its two rows, that of north
+
+    done = run_job(job)
+
+    assert any("north: issue 001 is released" in line for line in done.lines)
+    assert any("south: issue 001: " in line and "wait for a release" in line for line in done.lines)
+    assert (job / "issue 001/north/cards").is_dir()
+    assert not (job / "issue 001/south/cards").exists()

@@ -116,6 +116,10 @@ def _answered(sheet: Path) -> int:
               help="Write what each stud keeps, for the engineer: seconds for a joint with its sizes.")  # fmt: skip
 @click.option("--results-at", metavar="COLUMN", callback=_column,
               help="First of the empty columns for the results, e.g. AB; else to the right of all.")  # fmt: skip
+@click.option("--extend", is_flag=True, help="Let filter, table and print area of the list reach over the results.")
+@click.option(
+    "--notes", is_flag=True, help="Put a sheet of counts, settings, reading and all findings behind the list."
+)
 @click.option("--recalculate", is_flag=True,
               help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
 @click.option("--carry", multiple=True, metavar="HEADING",

@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 import traceback
+import warnings
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TextIO
@@ -75,7 +76,9 @@ class Program(click.Group):
         """Run a command with streams that cannot stop it."""
         self._given = list(args[0] if args and args[0] is not None else kwargs.get("args") or sys.argv[1:])
         _open_streams()
-        with _deaf("stdout"), _deaf("stderr"):
+        with _deaf("stdout"), _deaf("stderr"), warnings.catch_warnings():
+            if not sys.warnoptions:  # what a library warns of says nothing to a planner
+                warnings.simplefilter("ignore")
             return super().main(*args, **kwargs)
 
     def add_command(self, cmd: click.Command, name: str | None = None) -> None:

@@ -37,6 +37,8 @@ from addin.plan.causes import Causes
 from addin.plan.checked_columns import held_against
 from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.notes_sheet import SHEET as NOTES
+from addin.plan.notes_sheet import PlanNotes
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
@@ -55,6 +57,7 @@ from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
 from addin.records.without_wrench import Without
 from addin.workbooks.file_set import finish_sets, sha256
+from addin.workbooks.new_file import owner_file
 from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
@@ -158,16 +161,18 @@ class BookDone:
 def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
-    results_at: str | None = None, interaction: bool = False, recalculate: bool = False, pack: bool = False,
-    accept: bool = False, job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (),
-    without: Sequence[str] = (), draft: str | None = None, records: Sequence[Path] = (), phases: Phases = silent,
+    results_at: str | None = None, extend: bool = False, notes: bool = False, interaction: bool = False,
+    recalculate: bool = False, pack: bool = False, accept: bool = False, job: str | None = None,
+    overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (), draft: str | None = None,
+    records: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results. accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a
-    copy of the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
+    results; extend : filter, table and print area of the list reach over them; notes : a sheet of all findings too.
+    accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of
+    the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
     a release. carry : headings of columns that forms of your own print. without : names of wrenches
     that are not to be used; with old_plan only the joints on them that are not done, by the `records`, are planned
     anew. draft : why nobody may work from the plan.
@@ -178,6 +183,10 @@ def plan_list(
         phases("reading")
         if old_plan:
             finish_sets(old_plan.parent)
+        opened = [
+            f"note: {path} is open in another program ({lock}): what is not saved there is not read"
+            for path in (list_file, *books) if (lock := owner_file(path))
+        ]  # fmt: skip
         book = _without(read_wrench_book(books, system("US")), without)
         if records and not (old_plan and without):
             raise WorkbookError("--records goes with --since and --without: they say what is done of the old plan")
@@ -212,6 +221,8 @@ def plan_list(
         results, causes = Results(head, compared), Causes()
         for each in compared:
             causes.of_columns(each.lines)
+        before = {each.name for each in joint_list.package.sheets}
+        noted = PlanNotes() if notes or NOTES in before else None
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
             standing = entry if anew is None else anew.entry(entry)
@@ -219,6 +230,8 @@ def plan_list(
             results.add(numbered)
             entries.write((written if numbered is entry else entry_line(numbered)) + b"\n")
             causes.add(numbered)
+            if noted is not None:
+                noted.add(numbered)
             tell(number, head.totals.rows)
         if anew is not None:
             head = msgspec.structs.replace(head, totals=anew.totals())
@@ -226,8 +239,10 @@ def plan_list(
             head = msgspec.structs.replace(head, since=since.result())
         told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
-        report = write_planned(joint_list, results, planned_file, at=results_at)
+        report = write_planned(joint_list, results, planned_file, at=results_at, extend=extend)
         asked = _answers_behind(joint_list, list_file, answers, planned_file, causes)
+        if noted is not None:
+            _sheets_behind(planned_file, [noted.sheet(head, report.where)])
         head = msgspec.structs.replace(head, planned_copy=sha256(planned_file))
         write_plan(head, entries.lines(), plan_file)
         content = read_plan(plan_file)
@@ -239,11 +254,12 @@ def plan_list(
     older = [since.old.older] if since and since.old.older else []
     older += anew.notes() if anew else []
     earlier = [f"{name}: is of an earlier plan and was not written again" for name in old]
+    kept = (*report.warnings, *outputs.kept())
     return PlanDone(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
-        sheets, said=(*book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
+        sheets, said=(*opened, *book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        notes=tuple(map(outputs.said, (*older, *told, *report.warnings, *outputs.kept(), *earlier, *asked))),
+        notes=tuple(map(outputs.said, (*older, report.where, *told, *kept, *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         draft=head.draft,
     )  # fmt: skip
@@ -528,11 +544,16 @@ def _answers_behind(
     spelled = [*causes.spelled, *spelled_out(joint_list)]
     name = f"{list_file.stem.removesuffix('-planned')}{list_file.suffix}"
     book, _ = answer_book(read, name, before=answers, tags=tags, spelled=spelled)
-    whole = planned_file.with_name(f"with-answers-{planned_file.name}")
-    put_behind(planned_file, book.worksheets, whole)
-    whole.replace(planned_file)
+    _sheets_behind(planned_file, book.worksheets)
     text = f"{left} lines are left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
     return [f"{planned_file}: {text}"] if left else []
+
+
+def _sheets_behind(planned_file: Path, sheets: Sequence[object]) -> None:
+    """The planned copy with sheets of ours at its end."""
+    whole = planned_file.with_name(f"with-sheets-{planned_file.name}")
+    put_behind(planned_file, sheets, whole)
+    whole.replace(planned_file)
 
 
 def _ask(

@@ -214,8 +214,9 @@ def from_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
     scale = factor(kind, spelling)
     full = exact / scale
     digits = 12 - np.floor(np.frexp(full)[1] * 0.30103)
-    short = np.rint(full * 10.0**digits) / 10.0**digits
-    return np.where(settle(short * scale) == exact, short, full)
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):  # next to nothing: it stays as it is
+        short = np.rint(full * 10.0**digits) / 10.0**digits
+        return np.where(settle(short * scale) == exact, short, full)
 
 
 @dataclass(frozen=True)

@@ -55,6 +55,7 @@ def note(page: Page, text: str, height: float = 26) -> None:
 def curve(page: Page, first: int, last: int) -> ScatterChart:
     """The certified points with straight lines between, in black; its titles are filled like cells."""
     chart = ScatterChart()
+    chart.scatterStyle = "lineMarker"  # which the standard asks for
     chart.style = 1
     pressure = Reference(page.sheet, min_col=1, min_row=first, max_row=last)
     torque = Reference(page.sheet, min_col=9, min_row=first, max_row=last)

@@ -9,11 +9,11 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from starter_aids import EXAMPLE, PRODUCTS, example_calibration_sheet, lubricants_sheet, nut_factor, why_sheet
 from starter_functions import first_number, functions_sheet
-from starter_sheets import FONT, GREY, INK, LINE, RED, TYPED, Sheets, Values, print_setup, spelt
+from starter_sheets import FONT, GREY, INK, LINE, RED, TYPED, Sheets, Values, print_setup
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
-from addin.functions.examples import CALIBRATION
 from addin.hosts.libreoffice.office import Office
 from calc.hardware.nuts import SERIES
 from calc.hardware.threads import AREAS
@@ -23,20 +23,25 @@ __all__ = ["build", "first_number", "shown_in_calc"]
 
 STARTER = Path(__file__).parents[1] / "templates" / "starter.xlsx"
 
-FIRST, ROWS = 12, 12
-"""First row of the joints as a spreadsheet counts, and how many rows there are."""
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUV"
+FIRST, ROWS = 14, 12
+"""First row of the joints as a spreadsheet counts, and how many rows are made."""
+MOST = 200
+"""Rows that formats, links and names reach: the last of those made may be copied down."""
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVW"
 """Columns of the joints."""
 PASSES = "MNOPQ"
 """Columns of the passes that are set one after another."""
-TABLE_FIRST, TABLE_LAST = 9, 109
-"""Rows of the calibration sheet to paste into, headings first."""
-TABLE = f"Calibration!$A${TABLE_FIRST}:$B${TABLE_LAST}"
+TABLE_FIRST, TABLE_LAST = 13, 113
+"""Rows of the calibration sheet to paste into, headings first; four columns wide."""
+TABLE = f"Calibration!$A${TABLE_FIRST}:$D${TABLE_LAST}"
+READY = "Calibration!$A$10"
+"""Why the calibration cannot be used; empty where it can."""
 FINDINGS = 8
 GAUGE = 'IF(OR($M$3="US",$M$3="SI psi"),"psi","bar")'
 SI = 'LEFT($M$3,2)="SI"'
 FORCE, MOMENT = f'IF({SI},"kN","lbf")', f'IF({SI},"N·m","lbf·ft")'
 NO_LINK = "no link for this nut in the sheet Calibration: enter the link, or take another wrench"
+OTHER_LINKS = "the links in the sheet Calibration are not said to be those of this wrench: type its name beside them"
 TOO_HIGH, TOO_LOW = ": take a stronger wrench", ": take a smaller wrench"
 
 JOINTS: list[list[Any]] = [  # of an invented plant
@@ -49,8 +54,9 @@ JOINTS: list[list[Any]] = [  # of an invented plant
     ["R-1 manway", "2 1/2", "A193 B7", 46800, 0.165],
     ["V-2 outlet", "1 5/8", "A193 B7", "322 MPa", 0.145],
 ]
-LINKS = (2.1875, 2.5625, 2.75, 2.9375, 3.125, 3.875, None, None)
-"""Sizes of the links that belong to the wrench, and room for more. [in]"""
+LINKS = (2.1875, 2.5625, 2.75, 2.9375, 3.125, 3.875)
+"""Sizes of the links of the example. [in]"""
+LINK_PLACES = 8
 
 BEFORE = (
     "Before work: joint isolated, depressurised, drained and released; nothing above its rated pressure; hands clear "
@@ -69,11 +75,12 @@ NOT_CHECKED = (
     "stud while tightening, room for the wrench, break-out, what each stud keeps when its neighbours are tightened."
 )
 STEPS = (
-    "1  Paste the wrench's calibration table into the sheet Calibration.",
+    "1  Paste the wrench's calibration table into the sheet Calibration (an example stands on a sheet of its own).",
     "2  Type joints into the yellow cells, a row each.",
     "    A cell may carry a unit of its own: 345 MPa under psi is read.",
+    "    More joints: copy the last row down.",
     "3  Set the gauge to the pressures of the passes, from left to right, up to 100 %.",
-    "    A row that says STOP has no setting: read why, at its end.",
+    "    A row that says STOP has no setting: read why at its end, or on the sheet Why.",
 )
 SETTINGS = (
     ("Units", "US", "US: in, lbf, lbf·ft, psi. SI: mm, kN, N·m, bar. Or the other gauge.",
@@ -93,6 +100,13 @@ SETTINGS = (
 )  # fmt: skip
 """Label, value, explanation beside it, explanation in its note."""
 
+NAMES = {
+    "units_of_joints": "Joints!$M$3", "gauge_mark": "Joints!$M$4", "torque_may_differ": "Joints!$M$5",
+    "scheme_of_passes": "Joints!$M$6", "stress_area": "Joints!$M$7", "metric_nuts": "Joints!$M$8",
+    "calibration": TABLE, "links": f"Calibration!$G$5:${chr(ord('G') + LINK_PLACES - 1)}$5", "lubricants": PRODUCTS,
+}  # fmt: skip
+"""Names for formulas of the user's own."""
+
 HOW_TO = (
     ("Yellow cells", "Yours to type. All others calculate. A row without entries stays empty."),
     ("Units", "A heading names the unit of a plain number below it. A text may carry a unit of its own: 345 MPa under "
@@ -100,7 +114,8 @@ HOW_TO = (
     ("Stress", "Stress in the stud that the joint's procedure states, on the area chosen under Stress area."),
     ("Stress area", "root B1.1: root area of inch threads (ASME B1.1). root ISO: root area (ISO 724). tensile: tensile "
      "stress area. The same stress on another area is another preload: choose the one your stress was stated for."),
-    ("Nut factor", "Factor K in torque = K x diameter x preload, of the lubricant really used, from your own table."),
+    ("Nut factor", "Factor K in torque = K x diameter x preload, of the lubricant really used: a number, or a product "
+     "of the sheet Lubricants, whose nominal value is used; what low and high friction do stands on the sheet Why."),
     ("Of minimum yield (%)", "Preload over the preload at which the stud reaches its minimum yield strength, on the "
      "same area. It is for you to judge: no limit is set here."),
     ("Nut across flats", "Width of the nut that the link (cassette) or socket must fit. Inch studs: heavy hex. Metric "
@@ -120,6 +135,10 @@ HOW_TO = (
     ("STOP", "The row has no setting. Its narrow cells show STOP or #N/A, its figures turn grey, and the last column "
      "says why. Above the table's highest point: take a stronger wrench. No link: enter it or take another wrench. A "
      "value missing or out of range: correct the yellow cell that is named."),
+    ("Points on the certificate", "How many rows of figures the certificate has. The table is used only where as many "
+     "stand in the yellow cells, so that rows of an earlier wrench are never read with those of this one."),
+    ("More joints", "Copy the last row of the sheet Joints down, up to 200 rows."),
+    ("Names", "For formulas of your own: " + ", ".join(NAMES) + "."),
     ("Your own formulas", "Use the columns T to V of the sheet Joints (not printed). They hold numbers, and #N/A for a "
      "row that has stopped. Elsewhere a STOP is text, which SUM and MAX pass over."),
     ("#NAME?", "This program does not have our functions: install them (tautsheet excel or tautsheet libreoffice), or "
@@ -129,15 +148,21 @@ HOW_TO = (
 )  # fmt: skip
 
 
-def build(path: Path, values: Values) -> None:
-    """Write the workbook; `values` are what its formulas show."""
+def build(path: Path, values: Values, *, functions: bool = True) -> None:
+    """Write the workbook; `values` are what its formulas show. Tests leave out the slow sheet of every function."""
     sheets = Sheets(path, values)
     sheets.size = 12  # the widest sheet, printed smallest
     joints_sheet(sheets)
     sheets.size = 10
     calibration_sheet(sheets)
+    lubricants_sheet(sheets)
+    why_sheet(sheets, FIRST, MOST, TABLE, READY)
     how_to_sheet(sheets)
-    functions_sheet(sheets)
+    example_calibration_sheet(sheets)
+    if functions:
+        functions_sheet(sheets)
+    for name, place in NAMES.items():
+        sheets.book.define_name(name, f"={place}")
     # nothing is calculated on opening: a program without our functions goes on showing what the file has
     sheets.book.set_calc_mode("auto", 191029)
     sheets.book.calc_on_load = False
@@ -148,27 +173,32 @@ def joints_sheet(sheets: Sheets) -> None:
     sheet = sheets.book.add_worksheet("Joints")
     sheet.hide_gridlines(2)
     sheet.set_row(0, 26)
-    title = "Torque and pump pressure for one wrench (joints and calibration are examples: replace both)"
+    title = "Torque and pump pressure for one wrench (the joints are examples: replace them)"
     sheet.write("A1", title, sheets.style(font_size=16, bold=True))
     sheet.merge_range("A2:S2", BEFORE, sheets.style(bold=True, text_wrap=True))
     sheet.set_row(1, 34)
-    for row in range(2, 9):
+    for row in range(2, 8):
         sheet.set_row(row, 17)
     for row, text in enumerate(STEPS, start=3):
         sheet.write(f"A{row}", text, sheets.style())
-    sheet.write("B8", "Type here", sheets.style(**TYPED, bold=True))
-    sheet.write("C8", "Yellow cells are yours. All others calculate.", sheets.style())
+    sheet.write("B9", "Type here", sheets.style(**{**TYPED, "locked": True}, bold=True))
+    sheet.write("C9", "Yellow cells are yours. All others calculate.", sheets.style())
     for row, (label, value, beside, note) in enumerate(SETTINGS, start=3):
         sheet.merge_range(f"J{row}:L{row}", label, sheets.style(align="right"))
         sheet.merge_range(f"M{row}:N{row}", "" if value is None else value, sheets.style(**TYPED))
         sheet.write(f"O{row}", beside, sheets.style(font_size=11, indent=1))
         sheet.write_comment(f"M{row}", note, {"x_scale": 2})
-    sheet.merge_range("A9:S9", NAMELESS, sheets.style(font_size=11))
+    sheet.merge_range("H9:S9", NAMELESS, sheets.style(font_size=9, text_wrap=True))
+    sheet.set_row(8, 26)
+    sheet.merge_range("A10:S10", AFTER, sheets.style(text_wrap=True))
+    sheet.merge_range("A11:S11", NOT_CHECKED, sheets.style(bold=True, text_wrap=True))
+    sheet.set_row(9, 34)
+    sheet.set_row(10, 34)
     head = FIRST - 1
     lost = f'AND(M{head}<>"",COUNTIF(M{head}:Q{head},"*100*")=0)'
     more = f'IF({lost}," THE LAST PASSES ARE NOT SHOWN: see pass_table","")'
     groups = ((1, 5, "Yours"), (6, 10, "Calculated"), (11, 16, f'="Set on the pump gauge ("&{GAUGE}&")"&{more}'),
-              (17, 18, "Result"), (19, 21, "For your own formulas"))  # fmt: skip
+              (17, 18, "Result"), (19, 22, "For your own formulas"))  # fmt: skip
     for first, last, text in groups:
         style = sheets.style(bold=True, align="center", bottom=2, bottom_color=INK)
         sheet.merge_range(FIRST - 3, first, FIRST - 3, last, "", style)
@@ -181,24 +211,20 @@ def joints_sheet(sheets: Sheets) -> None:
     for number in range(1, ROWS + 1):
         joint_row(sheets, sheet, number)
     stopped_rows(sheets, sheet)
-    last = FIRST + ROWS
-    sheet.merge_range(f"A{last}:S{last}", AFTER, sheets.style(text_wrap=True))
-    sheet.merge_range(f"A{last + 1}:S{last + 1}", NOT_CHECKED, sheets.style(bold=True, text_wrap=True))
-    sheet.set_row(last - 1, 34)
-    sheet.set_row(last, 34)
     sheet.data_validation("M3", {"validate": "list", "source": ["US", "SI", "US bar", "SI psi"]})
     sheet.data_validation("M6", {"validate": "list", "source": list(schemes()), "show_error": False})
     sheet.data_validation("M7", {"validate": "list", "source": list(AREAS)})
     metric = [name for name in SERIES if name not in ("heavy hex", "hex")]
     sheet.data_validation("M8", {"validate": "list", "source": metric, "error_type": "warning"})
     sheet.freeze_panes(FIRST - 1, 2)
-    sheet.print_area(f"A1:S{last + 1}")
+    sheet.print_area(f"A1:S{FIRST + ROWS - 1}")
+    sheet.repeat_rows(FIRST - 3, FIRST - 2)
     print_setup(sheet, pages_tall=1)
 
 
 def stopped_rows(sheets: Sheets, sheet: Any) -> None:
     """Looks of a row that has stopped: STOP in narrow cells whatever their text, grey figures, inputs still yellow."""
-    last = FIRST + ROWS - 1
+    last = FIRST + MOST - 1
     row = f'$R{FIRST}="STOP"'
     looks: tuple[tuple[str, str, dict[str, Any]], ...] = (
         (f"G{FIRST}:J{last} L{FIRST}:L{last}", f"AND({row},ISTEXT(G{FIRST}))",
@@ -221,7 +247,8 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
         ("Grade", 11, "Specification and grade, e.g. A193 B7."),
         (f'="Stress"&CHAR(10)&"("&IF({SI},"MPa","psi")&")"', 10, "Stress in the stud on the area chosen above. A text "
          "with a unit of its own, like 345 MPa, is allowed under a heading of another unit: it is converted."),
-        ("Nut factor", 8, "K of the lubricant really used, from your own table."),
+        ("Nut factor", 9, "K of the lubricant really used, from your own table: a number, or a product of the sheet "
+         "Lubricants."),
         (f'="Preload per stud ("&{FORCE}&")"', 11, ""),
         ("Of minimum yield (%)", 10, "Preload over the preload at the stud's minimum yield strength, same area. For "
          "you to judge: no limit is set here."),
@@ -231,7 +258,7 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
         *((_pass_heading(number), 9, "Per cent of the torque; empty where the scheme has no such pass. After the last "
            "one: in a circle at the pressure at full torque.") for number in range(1, len(PASSES) + 1)),
         ("Status", 10, ""), ("Why it stopped", 33, ""), (f'="Preload ("&{FORCE}&")"', 11, ""),
-        (f'="Torque ("&{MOMENT}&")"', 11, ""), (f'="Pressure ("&{GAUGE}&")"', 11, ""),
+        (f'="Torque ("&{MOMENT}&")"', 11, ""), (f'="Pressure ("&{GAUGE}&")"', 11, ""), ("Stop no.", 8, ""),
     ]  # fmt: skip
     sheet.set_row(FIRST - 2, 46)
     for column, (heading, width, note) in enumerate(headings):
@@ -247,7 +274,7 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
 
 def _pass_heading(number: int) -> str:
     """Per cent of a crosswise pass, or nothing where there is none."""
-    shown = f"INDEX(pass_settings(100,{TABLE},$M$3,$M$6),1,{number})"
+    shown = f"INDEX(pass_settings(1000,{EXAMPLE},$M$3,$M$6),1,{number})"  # any table has the same heads
     return f'=IFERROR(IF(RIGHT({shown},1)="%",{shown},""),"")'
 
 
@@ -256,10 +283,10 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
     border = {"border": 1, "border_color": LINE}
     centre = {**border, "align": "center"}
     sheet.set_row(row - 1, 43)
-    sheet.write(f"A{row}", number, sheets.style(**centre))
+    sheets.formula(sheet, f"A{row}", f"=ROW()-{FIRST - 1}", sheets.style(**centre))
     values = JOINTS[number - 1] if number <= len(JOINTS) else [None] * 5
     formats: list[dict[str, Any]] = [{"align": "left", "text_wrap": True}, {"num_format": "@"}, {"text_wrap": True},
-                                     {"num_format": "#,##0"}, {"num_format": "0.00##"}]  # fmt: skip
+                                     {"num_format": "#,##0"}, {"num_format": "0.00##", "text_wrap": True}]  # fmt: skip
     for column, (value, extra) in enumerate(zip(values, formats, strict=True), start=1):
         address = xl_rowcol_to_cell(row - 1, column)
         style = sheets.style(**{**TYPED, **extra})
@@ -271,19 +298,20 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
             sheet.write_number(address, value, style)
     empty = f"COUNTA($B{row}:$F{row})=0"
     passes = f'pass_settings($I{row},{TABLE},$M$3,$M$6,$M$4,"nearest",$M$5)'
-    links = f"SUMPRODUCT((ABS(Calibration!$D$5:$K$5-J{row})<0.002)*1)>0"
+    links = f"SUMPRODUCT((ABS(Calibration!$G$5:$N$5-J{row})<0.002)*1)>0"
+    theirs = 'AND(TRIM(Calibration!$B$4)<>"",TRIM(Calibration!$B$4)=TRIM(Calibration!$G$6))'
     right = {"align": "right"}
     whole = {**right, "num_format": "#,##0"}
     bold = {**whole, "bold": True, "text_wrap": True}
     formulas: list[tuple[str, str, dict[str, Any], bool]] = [
         ("G", f"preload_from_stress($E{row},$C{row},$M$3,$M$7)", whole, False),
         ("H", f"100*G{row}/preload_from_yield(100,$D{row},$C{row},$M$3,$M$7)", {**right, "num_format": "0.0"}, False),
-        ("I", f"torque_from_preload($G{row},$C{row},$F{row},$M$3)", whole, False),
+        ("I", f"torque_from_preload($G{row},$C{row},{nut_factor(f'$F{row}')},$M$3)", whole, False),
         ("J", f'IF(OR($M$8="",LEFT(UPPER(TRIM($C{row})),1)<>"M"),nut_across_flats($C{row},$M$3),'
          f"nut_across_flats($C{row},$M$3,$M$8))", {**right, "num_format": "0.0000"}, False),
-        ("K", f'IFERROR(IF({links},"yes","no"),"no")', {"align": "center"}, False),
-        ("L", f'IF(AND(ISNUMBER(H{row}),K{row}="yes"),setpoint($I{row},{TABLE},$M$3,$M$4,"nearest",$M$5),NA())',
-         bold, False),
+        ("K", f'IFERROR(IF(AND({theirs},{links}),"yes","no"),"no")', {"align": "center"}, False),
+        ("L", f'IF(AND(ISNUMBER(H{row}),K{row}="yes",{READY}=""),'
+         f'setpoint($I{row},{TABLE},$M$3,$M$4,"nearest",$M$5),NA())', bold, False),
         *((letter, f'IF({letter}${FIRST - 1}="","",IF(R{row}="planned",INDEX({passes},2,{at}),NA()))', bold, True)
           for at, letter in enumerate(PASSES, start=1)),
     ]  # fmt: skip
@@ -296,7 +324,11 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
         f'IF(ISNUMBER(SEARCH("highest point",L{row})),"{TOO_HIGH}",'
         f'IF(ISNUMBER(SEARCH("lowest point",L{row})),"{TOO_LOW}",""))'
     )
-    why = f'{texts}IF(ISTEXT(L{row}),L{row}&{high},IF(ISNA(H{row}),stud_yield($D{row},$C{row},$M$3),"{NO_LINK}")))))'
+    link = f'IF({theirs},"{NO_LINK}","{OTHER_LINKS}")'
+    why = (
+        f"{texts}IF(ISTEXT(L{row}),L{row}&{high},IF(ISNA(H{row}),stud_yield($D{row},$C{row},$M$3),"
+        f'IF({READY}<>"",{READY},{link}))))))'
+    )
     fine = f'AND({",".join(f"ISNUMBER({letter}{row})" for letter in "GHIJL")},K{row}="yes")'
     sheets.formula(sheet, f"R{row}", f'=IF({empty},"",IF({fine},"planned","STOP"))',
                    sheets.style(**centre, bold=True))  # fmt: skip
@@ -305,56 +337,75 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
     for letter, key in zip("TUV", "GIL", strict=True):
         number_ = f'=IF({empty},"",IF(AND(R{row}="planned",ISNUMBER({key}{row})),{key}{row},NA()))'
         sheets.formula(sheet, f"{letter}{row}", number_, sheets.style(**border, **whole))
+    counted = f'=IF(R{row}="STOP",COUNTIF(R${FIRST}:R{row},"STOP"),"")'
+    sheets.formula(sheet, f"W{row}", counted, sheets.style(**centre, font_color=GREY))
 
 
 def calibration_sheet(sheets: Sheets) -> None:
     sheet = sheets.book.add_worksheet("Calibration")
     sheet.hide_gridlines(2)
-    sheet.set_column("A:A", 22)
-    sheet.set_column("B:B", 16)
-    sheet.set_column("C:C", 3)
-    sheet.set_column("D:K", 11)
+    sheet.set_column("A:A", 25)
+    sheet.set_column("B:D", 16)
+    sheet.set_column("E:E", 3)
+    sheet.set_column("F:N", 11)
     sheet.set_row(0, 26)
     sheet.write("A1", "Calibration of the wrench", sheets.style(font_size=16, bold=True))
-    sheet.write("A2", "Paste the table of the last certificate into the yellow cells, headings with their units first, "
-                "lowest pressure first, values only. What stands there is an example.", sheets.style())  # fmt: skip
-    sheet.write("A4", "Wrench", sheets.style(align="right"))
-    sheet.write("B4", "HW-3", sheets.style(**TYPED))
-    sheet.write("A5", "Certificate valid until", sheets.style(align="right"))
+    sheet.write("A2", "Paste the table of the last certificate into the yellow cells below, headings with their units "
+                "first, lowest pressure first, values only; up to four columns.", sheets.style())  # fmt: skip
+    right = sheets.style(align="right")
+    for row, label in ((4, "Wrench"), (5, "Certificate valid until"), (6, "Points on the certificate")):
+        sheet.write(f"A{row}", label, right)
+    sheet.write_blank("B4", None, sheets.style(**TYPED))
     sheet.write_blank("B5", None, sheets.style(**TYPED, num_format="yyyy-mm-dd"))
+    sheet.write_blank("B6", None, sheets.style(**TYPED, num_format="0"))
     dated = '=IF($B$5="","Certificate date not given: not checked.","Compare it with the job date: not checked here.")'
-    sheets.formula(sheet, "A6", dated, sheets.style())
-    sheet.conditional_format("A6", {"type": "formula", "criteria": '=$B$5=""',
+    sheets.formula(sheet, "A8", dated, sheets.style())
+    sheet.conditional_format("A8", {"type": "formula", "criteria": '=$B$5=""',
                                     "format": sheets.book.add_format({"font_color": RED, "bold": True})})  # fmt: skip
-    first, last = TABLE_FIRST + 1, TABLE_LAST
-    numbers, below = f"COUNT(A{first}:A{last})", f"COUNTA(A{last + 1}:B{last + 400})"
-    pasted = (
-        f'=IF({below}>0,"Rows stand below row {last}: they are not read.",IF({numbers}=0,"Nothing is pasted.",'
-        f'{numbers}&" rows, "&MIN(A{first}:A{last})&" to "&MAX(A{first}:A{last})&", top "&MAX(B{first}:B{last})))'
+    head, first, last = TABLE_FIRST, TABLE_FIRST + 1, TABLE_LAST
+    points, below = f"COUNT($A${first}:$A${last})", f"COUNTA($A${last + 1}:$D${last + 400})"
+    falls = (
+        f"SUMPRODUCT(ISNUMBER($A${first + 1}:$A${last})*ISNUMBER($A${first}:$A${last - 1})"
+        f"*($A${first + 1}:$A${last}<=$A${first}:$A${last - 1}))"
     )
-    sheets.formula(sheet, "A7", pasted, sheets.style(bold=True))
+    pasted = (
+        f'=IF({points}=0,"Nothing is pasted.",{points}&" rows, "&$A${head}&" "&MIN($A${first}:$A${last})&" to "'
+        f'&MAX($A${first}:$A${last})&IF({falls}=0,", rises",", DOES NOT RISE")&", top "&$B${head}&" "'
+        f"&MAX($B${first}:$B${last}))"
+    )
+    sheets.formula(sheet, "A9", pasted, sheets.style(bold=True))
+    ready = (
+        f'=IF({points}=0,"no calibration is pasted into the sheet Calibration",IF({below}>0,'
+        f'"rows of the calibration stand below row {last}: they are not read",IF(NOT(ISNUMBER($B$6)),'
+        f'"type how many points the certificate has into the sheet Calibration",IF({points}<>$B$6,{points}'
+        f'&" points stand in the sheet Calibration, "&$B$6&" on the certificate: clear what is left over from an'
+        ' earlier one",""))))'
+    )
+    sheets.formula(sheet, "A10", ready, sheets.style(bold=True, font_color=RED))
     links = '="Links (cassettes) of this wrench, width across flats ("&IF(LEFT(Joints!$M$3,2)="SI","mm","in")&")"'
-    sheets.formula(sheet, "D4", links, sheets.style())
-    for column, size in enumerate(LINKS, start=3):
-        sheet.write(4, column, size, sheets.style(**TYPED, num_format="0.0000"))
-    sheet.write(f"A{TABLE_FIRST - 1}", "Paste here", sheets.style(bold=True))
-    for at in range(TABLE_FIRST, TABLE_LAST + 1):
-        cells = CALIBRATION[at - TABLE_FIRST] if at - TABLE_FIRST < len(CALIBRATION) else (None, None)
-        for column, value in enumerate(cells):
-            style = sheets.style(**TYPED, num_format="#,##0", bold=at == TABLE_FIRST)
-            sheet.write(at - 1, column, spelt(value) if isinstance(value, str) else value, style)
-    sheet.write(f"D{TABLE_FIRST - 1}", "What is wrong or odd in it", sheets.style(bold=True))
+    sheets.formula(sheet, "F4", links, sheets.style())
+    for column in range(LINK_PLACES):
+        sheet.write_blank(4, 6 + column, None, sheets.style(**TYPED, num_format="0.0000"))
+    sheet.write("F5", "Sizes", right)
+    sheet.write("F6", "of wrench", right)
+    sheet.write_blank("G6", None, sheets.style(**TYPED))
+    sheet.write("H6", "Type the wrench again, so that links of an earlier one are never taken.", sheets.style())
+    sheet.write(f"A{head - 1}", "Paste here", sheets.style(bold=True))
+    for at in range(head, last + 1):
+        for column in range(4):
+            sheet.write_blank(at - 1, column, None, sheets.style(**TYPED, num_format="#,##0.###", bold=at == head))
+    sheet.write(f"F{head - 1}", "What is wrong or odd in it", sheets.style(bold=True))
     border = sheets.style(border=1, border_color=LINE, text_wrap=True)
-    said = f"table_findings($A${TABLE_FIRST}:$B${TABLE_LAST})"
+    said = f"table_findings($A${TABLE_FIRST}:$D${TABLE_LAST})"
     for i in range(FINDINGS):
         row = TABLE_FIRST + i
-        sheet.merge_range(row - 1, 4, row - 1, 10, "", border)
-        for letter, column in (("D", 1), ("E", 2)):
+        sheet.merge_range(row - 1, 6, row - 1, 13, "", border)
+        for letter, column in (("F", 1), ("G", 2)):
             shown = f'=IFERROR(INDEX({said},{i + 1},{column}),"")'
             if i == FINDINGS - 1:
-                more = '"more below"' if letter == "D" else '"the table has more findings than fit here"'
+                more = '"more below"' if letter == "F" else '"the table has more findings than fit here"'
                 shown = f'=IF(ROWS({said})>{FINDINGS},{more},IFERROR(INDEX({said},{i + 1},{column}),""))'
-            sheets.formula(sheet, f"{letter}{row}", shown, border)
+            sheets.formula(sheet, f"{letter}{row}", f'=IF($A$9="Nothing is pasted.","",{shown[1:]})', border)
     chart = sheets.book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     chart.add_series({
         "name": "=Calibration!$B$4",
@@ -362,16 +413,16 @@ def calibration_sheet(sheets: Sheets) -> None:
         "values": f"=Calibration!$B${TABLE_FIRST + 1}:$B${TABLE_LAST}",
         "line": {"color": INK, "width": 1.5}, "marker": {"type": "circle", "size": 5, "fill": {"color": INK}},
     })  # fmt: skip
-    chart.set_title({"name": "Torque against pressure, as pasted", "name_font": {"name": FONT, "size": 10}})
-    chart.set_x_axis({"name": f"=Calibration!$A${TABLE_FIRST}", "num_format": "#,##0", "min": 0})
-    chart.set_y_axis({"name": f"=Calibration!$B${TABLE_FIRST}", "num_format": "#,##0", "min": 0,
+    chart.set_title({"name": "The table as pasted", "name_font": {"name": FONT, "size": 10}})
+    chart.set_x_axis({"name": "First column of the table", "num_format": "#,##0", "min": 0})
+    chart.set_y_axis({"name": "Second column of the table", "num_format": "#,##0", "min": 0,
                       "major_gridlines": {"visible": True, "line": {"color": LINE}}})  # fmt: skip
     chart.set_legend({"none": True})
     chart.show_blanks_as("gap")
     chart.set_size({"width": 640, "height": 300})
-    sheet.insert_chart(f"D{TABLE_FIRST + FINDINGS + 1}", chart)
+    sheet.insert_chart(f"F{TABLE_FIRST + FINDINGS + 1}", chart)
     sheet.freeze_panes(TABLE_FIRST, 0)
-    sheet.print_area(f"A1:K{TABLE_FIRST + 30}")
+    sheet.print_area(f"A1:N{TABLE_FIRST + 30}")
     print_setup(sheet, pages_tall=1)
 
 

@@ -167,7 +167,7 @@ def main() -> None:
     where.mkdir(parents=True, exist_ok=True)
     drawn = []
     for path in make(where):
-        command = [sys.executable, "-m", "addin.cli", "plan", path, "--wrenches", BOOK, "--out", where, "--overwrite"]
+        command = [sys.executable, "-m", "addin", "plan", path, "--wrenches", BOOK, "--out", where, "--overwrite"]
         done = subprocess.run([*command, *sys.argv[2:]], capture_output=True, text=True)
         print(path.name, done.returncode, *done.stdout.splitlines()[-3:], done.stderr, sep="\n  ")
         drawn += [path, path.with_name(f"{path.stem}-planned.xlsx")]

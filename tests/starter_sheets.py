@@ -11,7 +11,7 @@ from typing import Any
 import xlsxwriter
 
 FONT, INK, LINE, TYPE, RED, GREY = "Arial", "#1F2A30", "#B9C2C6", "#FFF2B3", "#C0392B", "#8A949A"
-TYPED = {"bg_color": TYPE, "border": 1, "border_color": LINE, "align": "center"}
+TYPED = {"bg_color": TYPE, "border": 1, "border_color": LINE, "align": "center", "locked": False}
 """Look of the cells that are the user's."""
 
 Values = Mapping[tuple[str, str], Any]

@@ -217,7 +217,7 @@ def _lift(function: Function, given: dict[str, list[list[Cell]]], units: System 
             continue
         cells = [cell for row in blocks[arg.name] for cell in row]
         columns[arg.name] = _column(arg, cells * count if len(cells) == 1 else cells, units, shown)
-    for texts, rows in _alike(function, columns, shown).items():
+    for (texts, _), rows in _alike(function, columns, shown).items():
         arrays = {name: _array(column, rows) for name, column in columns.items() if name not in dict(texts)}
         if heard_by_someone():
             note_arguments(function.args, {name: column[rows[0]] for name, column in columns.items()} | whole)
@@ -300,12 +300,14 @@ def _column(arg: Arg, cells: list[Cell], units: System | None, shown: list[Any])
 
 
 def _alike(function: Function, columns: dict[str, list[Any]], shown: list[Any]) -> dict[Any, list[int]]:
-    """Elements that are still to be calculated, grouped by the arguments that pick something."""
+    """Elements that are still to be calculated, grouped by the arguments that pick something and by those left out."""
     names = [arg.name for arg in function.args if arg.kind in _GROUPED]
+    optional = [arg.name for arg in function.args if arg.name in columns and arg.default is not REQUIRED]
     groups: dict[Any, list[int]] = {}
     for i, done in enumerate(shown):
         if done is None:
-            groups.setdefault(tuple((name, columns[name][i]) for name in names), []).append(i)
+            picked = tuple((name, columns[name][i]) for name in names)
+            groups.setdefault((picked, tuple(columns[name][i] is None for name in optional)), []).append(i)
     return groups
 
 

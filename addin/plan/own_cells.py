@@ -6,9 +6,11 @@ from typing import Any
 
 from addin.cells.numbers import Cell
 from addin.plan.file import Plan, read_plan
+from addin.plan.notes_sheet import SHEET as NOTES
 from addin.plan.record import PlanHead
 from addin.plan.result_columns import Results
 from addin.plan.writer import program
+from addin.reading.answer_sheet import CHOICES, SHEET, TAGS
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, OwnColumns, is_key, name_of, row_key
@@ -19,6 +21,8 @@ from addin.workbooks.file_set import read_notes, sha256
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.value_book import ValueBook
 
+OURS = (SHEET, CHOICES, TAGS, NOTES)
+"""Sheets that a planned copy may have and the list has not."""
 _SHOWN = 8
 _LONGEST = 40
 
@@ -173,6 +177,8 @@ def _theirs(copy: Package, source: Package, listed: str, ours: set[int]) -> Iter
     before = {sheet.name for sheet in source.sheets}
     for sheet in copy.sheets:
         if sheet.kind != "worksheet":
+            continue
+        if sheet.name in OURS:
             continue
         if sheet.name not in before:
             yield f"sheet '{sheet.name}' is new"

@@ -12,7 +12,8 @@ from addin.reading.list_rows import listed_rows
 from addin.reading.own_columns import FIRST, row_key
 from addin.workbooks.addresses import COLUMNS, Area, column_number, letters
 from addin.workbooks.cell_text import shortened
-from addin.workbooks.conditional import Mark
+from addin.workbooks.conditional import Mark, columns_said, runs
+from addin.workbooks.extension import NOT_USED, PARTS
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.sheet_look import Beside
 from addin.workbooks.styles_part import Highlight
@@ -20,6 +21,7 @@ from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, 
 
 _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style()
+_RUNS_ON = Style(left=True)
 _MESSAGE = "Message"
 """The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
 _OFF_BY = "Off by, column "
@@ -36,6 +38,8 @@ _MARKS = (
     ('OR(${status}="other method",${status}="break-out not planned")', Highlight(ink="6B6B6B", italic=True)),
 )
 """Conditional formats of the status: dark, middle and light in print without colours too."""
+
+_LOUD = Highlight(fill="7A0050", ink="FFFFFF", bold=True)
 
 _TOOLS = (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge"))
 
@@ -128,24 +132,27 @@ class Results:
             unit = "%" if heading.startswith(_OFF_BY) else unit
             title = f"{heading} ({unit})" if unit and heading != "Pressure unit" else heading
             found = [cell for cell in cells if isinstance(cell, (int, float))]
+            words = _RUNS_ON if heading == _MESSAGE else _TEXT
             style = Style(_format(found, exact=heading.startswith(_EXACT)))
             by_row = {heading_row: OutCell(title, _HEAD)}
             made: dict[Value, OutCell] = {}  # most texts of a column stand in many rows
             for number, value in zip(numbers, cells, strict=True):
                 if value not in made:
                     shown = shortened(value) if isinstance(value, str) else value
-                    made[value] = OutCell(shown, style if isinstance(value, (int, float)) else _TEXT)
+                    made[value] = OutCell(shown, style if isinstance(value, (int, float)) else words)
                 by_row[number] = made[value]
             longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
             out.append((heading, by_row, 60.0 if heading == _MESSAGE else min(max(10.0, longest + 2.0), 40.0)))
         return out
 
 
-def write_planned(joint_list: JointList, results: Results, target: Path, *, at: str | None = None) -> WriteReport:
+def write_planned(
+    joint_list: JointList, results: Results, target: Path, *, at: str | None = None, extend: bool = False
+) -> WriteReport:
     """Write a copy of the list's workbook with the results beside the list, or from column `at` on.
 
     In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
-    that have no result any more are emptied.
+    that have no result any more are emptied. With `extend` filter, table and print area of the list reach over them.
 
     Raises WorkbookError as `write_columns` does.
     """
@@ -153,8 +160,18 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
     cells = _placed(joint_list, columns, at)
     source, again = joint_list.package.path, joint_list.own is not None
     report = write_columns(
-        source, joint_list.sheet, cells, target, replace=again, scan=joint_list.scan, beside=_beside(joint_list, cells)
+        source,
+        joint_list.sheet,
+        cells,
+        target,
+        replace=again,
+        scan=joint_list.scan,
+        beside=_beside(joint_list, cells, extend=extend),
     )
+    placed = columns_said(sorted(column_number(column.letter) for column in cells))
+    ends = [text for text in report.warnings if text.endswith(PARTS)]
+    report.warnings = [text for text in report.warnings if text not in ends]
+    report.where = "; ".join([f"results stand on sheet {joint_list.sheet} in {placed}", *ends])
     if changed := results.changed(joint_list):
         report.warnings.append(
             f"rows whose card is another than the one that stood there: {listed_rows(changed)} ({len(changed)} of"
@@ -163,7 +180,7 @@ def write_planned(joint_list: JointList, results: Results, target: Path, *, at: 
     return report
 
 
-def _beside(joint_list: JointList, columns: Sequence[OutColumn]) -> Beside | None:
+def _beside(joint_list: JointList, columns: Sequence[OutColumn], *, extend: bool) -> Beside | None:
     """The planner's column that ours look like: the nearest with a heading, to the left where there is one."""
     places = [column_number(column.letter) for column in columns]
     heads = [head.at + 1 for head in joint_list.heads]
@@ -177,7 +194,24 @@ def _beside(joint_list: JointList, columns: Sequence[OutColumn]) -> Beside | Non
     status = next(c.letter for c in columns if c.cells.get(joint_list.heading_row, OutCell(None)).value == "Status")
     area = Area(top, column_number(status), bottom, column_number(status))
     marks = [Mark(area, formula.format(status=f"{status}{top}"), look) for formula, look in _MARKS]
-    return Beside(max(left) if left else min(heads), joint_list.heading_row, sorted(rows), marks)
+    marks = [*_apart(joint_list, columns, top, bottom), *marks]
+    return Beside(max(left) if left else min(heads), joint_list.heading_row, sorted(rows), marks, extend)
+
+
+def _apart(joint_list: JointList, columns: Sequence[OutColumn], top: int, bottom: int) -> list[Mark]:
+    """Our columns turn loud in the planner's program where the first of them names another joint than the row does."""
+    tag, operation = joint_list.key_columns
+    heads = {column.letter: column.cells.get(joint_list.heading_row, OutCell(None)).value for column in columns}
+    first = next(letter for letter, head in heads.items() if head == FIRST)
+    if tag is None:
+        return []
+    key, cell = f"${first}{top}", f"${letters(tag)}{top}"
+    differs = f'LEFT({key},LEN({cell})+3)<>{cell}&" | "'
+    if operation is not None:
+        differs = f'{key}<>{cell}&" | "&${letters(operation)}{top}'
+    ours = runs(sorted(column_number(letter) for letter, head in heads.items() if head is not None))
+    formula = f'AND({key}<>"",{cell}<>"",{differs})'
+    return [Mark(Area(top, left, bottom, right), formula, _LOUD) for left, right in ours]
 
 
 def _placed(
@@ -215,8 +249,12 @@ def _placed(
         out.append(
             OutColumn(letters(places[name]), {**emptied, **cells}, width if places[name] not in former else None)
         )
-    for column in sorted(former - set(places.values())):
-        empty = dict.fromkeys([joint_list.heading_row, *rows], OutCell(None))
+    heading_row = joint_list.heading_row
+    tables = [table.area for table in joint_list.scan.tables if table.area.top == heading_row]
+    for number, column in enumerate(sorted(former - set(places.values())), 1):
+        empty = dict.fromkeys([heading_row, *rows], OutCell(None))
+        if any(area.holds(heading_row, column) for area in tables):  # a table has no column without a heading
+            empty[heading_row] = OutCell(NOT_USED if number == 1 else f"{NOT_USED} {number}", _HEAD)
         out.append(OutColumn(letters(column), empty))
     return out
 

@@ -232,8 +232,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     )
     if numeric > 0.9 and within(0.3, 4.01) < 0.5 and metric < 0.5:
         out["thread"] = -1.0
-    fours = sum(c for v, c in values if v == int(v) and v % 4 == 0 and 4 <= v <= 400) / total
-    counts = sum(c for v, c in values if v == int(v) and 2 <= v <= 400) / total
+    fours = sum(c for v, c in values if v % 4 == 0 and 4 <= v <= 400) / total
+    counts = sum(c for v, c in values if v % 1 == 0 and 2 <= v <= 400) / total
     worded = share(lambda t: bool(re.fullmatch(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", t, re.IGNORECASE)))
     out["studs"] = (
         max(compound["studs"] / total, 0.85 * fours, 0.4 * counts, worded)

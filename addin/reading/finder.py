@@ -95,7 +95,8 @@ def find_list(
         )
     if not found:
         raise WorkbookError(
-            f"{where}: no joint list found: no row has headings such as Joint, Stud size, No. of studs and Torque"
+            f"{where}: no joint list found: none of the first {HEADINGS_WITHIN} rows has headings such as Joint, Stud size,"
+            " No. of studs and Torque"
         )
     lists = [name for name, at in found.items() if at.named & STUDS] or [
         n for n, at in found.items() if at.named & CORE

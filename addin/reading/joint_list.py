@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from addin.cells.numbers import Cell
+from addin.cells.numbers import Cell, plain_text
 from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.answered import lay_over
 from addin.reading.column import Column, letter
@@ -84,6 +84,8 @@ class JointList:
     own_values: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     own_strays: tuple[tuple[int, int], ...] = ()
     shown: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
+    key_columns: tuple[int | None, int | None] = (None, None)
+    """Numbers of the columns whose cells say the tag and the operation of every row to the letter."""
     answered: AnswerSheet | None = None
     given: Answers | None = None
     stated: Mapping[str, str] = field(default_factory=dict)
@@ -222,6 +224,7 @@ def _read(
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
         own_values=rows.own_values,
+        key_columns=_key_columns(found, columns, rows.numbers, read),
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
         answered=signed,
@@ -256,6 +259,22 @@ def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], 
         for i, number in enumerate(rows.numbers)
         if (number, column.at + 1) in found.cells.formulas and (i, column.at) not in rows.stale
     ]  # fmt: skip
+
+
+def _key_columns(
+    found: FoundList, columns: Collection[Column], numbers: list[int], read: JointRows
+) -> tuple[int | None, int | None]:
+    """The columns that say tag and operation as they are understood; a blank cell says nothing else."""
+    places = []
+    for field_, texts in (("joint", read.joints.joint), ("operation", read.joints.operation)):
+        column = next((c for c in columns if c.field == field_), None)
+        same = column is not None and all(
+            column.at >= len(row := found.cells.rows.get(number, [])) or row[column.at] in (None, text)
+            or plain_text(row[column.at]) == text
+            for number, text in zip(numbers, texts, strict=True)
+        )  # fmt: skip
+        places.append(column.at + 1 if column is not None and same else None)
+    return places[0], places[1]
 
 
 def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:

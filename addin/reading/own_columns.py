@@ -8,6 +8,7 @@ from addin.cells.numbers import Cell
 from addin.reading.heads import Head
 from addin.workbooks.addresses import letters
 from addin.workbooks.cell_text import shortened
+from addin.workbooks.extension import NOT_USED
 from addin.workbooks.package import WorkbookError
 from calc.plan.joints import OPERATIONS
 
@@ -131,7 +132,11 @@ def _check_renamed(heads: Sequence[Head], places: Mapping[str, int], where: str)
     begin, end = places[FIRST], max(places.values())
     there = {head.at + 1: head.text for head in heads}
     missing = [name for name in _ALWAYS if name not in places]
-    odd = [c for c in range(begin, end + 1) if c in there and c not in places.values()]
+    odd = [
+        c
+        for c in range(begin, end + 1)
+        if c in there and c not in places.values() and not there[c].startswith(NOT_USED)
+    ]
     if missing:
         odd += [end + 1] if end + 1 in there and "Message" in missing else []
         empty = [c for c in range(begin, end + 1) if c not in there]

@@ -61,6 +61,21 @@ def shortened(text: str, limit: int = TEXT_LIMIT) -> str:
     return kept.rstrip() + (" " if kept[-1:] == " " else "") + mark
 
 
+def unescaped(text: str) -> str:
+    """The text that a part spells with escapes for signs which XML does not keep.
+
+    >>> unescaped("Torque_x000D_"), unescaped("_x005F_x000D_")
+    ('Torque\\r', '_x000D_')
+    """
+    return _UNESCAPE.sub(_sign, text) if "_x" in text else text
+
+
+def _sign(found: re.Match[str]) -> str:
+    """The sign of an escape; one that no text holds stays as it is spelled."""
+    sign = chr(int(found[1], 16))
+    return found[0] if _FORBIDDEN.match(sign) else sign
+
+
 def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:
     """What follows a cell's name in its markup; the same for every cell of that value and style.
 
@@ -136,7 +151,7 @@ def read_cell(element: bytes) -> tuple[Value, int | None] | None:
         return None, style
     text = unescape(found[3].decode("utf-8"))
     if found[2] == b"inlineStr":
-        return _UNESCAPE.sub(lambda escaped: chr(int(escaped[1], 16)), text), style
+        return unescaped(text), style
     if found[2] == b"e":
         return (NOT_AVAILABLE if text == NOT_AVAILABLE.value else text), style
     number = float(text)

@@ -10,6 +10,7 @@ from typing import Any
 
 from addin.cells.numbers import Cell
 from addin.workbooks.addresses import COLUMNS, address
+from addin.workbooks.cell_text import unescaped
 from addin.workbooks.markup import tags, unescape
 from addin.workbooks.package import MIB, Package, WorkbookError
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
@@ -176,8 +177,8 @@ class CellReader:
 
 
 def _text(raw: str) -> str:
-    """Text with its entities written out. Escapes like _x000D_ stay, as they do in openpyxl's shared texts."""
-    return unescape(raw)
+    """Text with its entities and escapes written out."""
+    return unescaped(unescape(raw))
 
 
 _EVERY = frozenset(range(1, COLUMNS + 1))

@@ -237,12 +237,3 @@ def _ranges(cells: Sequence[tuple[int, int]]) -> str:
             before = row
     more = f" and {len(found) - _SHOWN} more" if len(found) > _SHOWN else ""
     return ", ".join(found[:_SHOWN]) + more
-
-
-def dropped_from(content: bytes, edits: Sequence[tuple[int, int, bytes]]) -> bytes:
-    """A part with these edits made."""
-    pieces, done = [], 0
-    for start, end, new in sorted(edits):
-        pieces += [content[done:start], new]
-        done = end
-    return b"".join([*pieces, content[done:]])

@@ -35,6 +35,12 @@ _REASONS = {
 }
 
 
+def owner_file(path: Path) -> str | None:
+    """The name of the file that a spreadsheet program puts beside a workbook while it is open there."""
+    names = (f".~lock.{path.name}#", f"~${path.name}")
+    return next((name for name in names if os.path.lexists(path.with_name(name))), None)
+
+
 def check_target(target: Path, source: Path | None = None, *, overwrite: bool = False) -> None:
     """Refuse a target that must not be written: the source itself, an existing file, no plain file, one that is open.
 
@@ -50,11 +56,10 @@ def check_target(target: Path, source: Path | None = None, *, overwrite: bool = 
             raise WorkbookError(f"{target}: cannot be written: there is something of that name that is no plain file")
         if there and not overwrite:
             raise WorkbookError(f"{target}: is there already and is not overwritten unless that is asked for")
-        for lock in (f".~lock.{target.name}#", f"~${target.name}"):
-            if there and target.with_name(lock).exists():
-                raise WorkbookError(
-                    f"{target}: is open in a spreadsheet program; close it (or remove {lock} if no program is running)"
-                )
+        if there and (lock := owner_file(target)):
+            raise WorkbookError(
+                f"{target}: is open in a spreadsheet program; close it (or remove {lock} if no program is running)"
+            )
     except OSError as error:
         raise refusal(target, error) from error
 

@@ -12,6 +12,7 @@ from addin.workbooks.sheet_part import SheetScan
 Targets = Mapping[int, Sequence[int]]
 """Rising row numbers for each column number."""
 
+NOT_PRINTED = "is outside the print area and is not printed"
 _DRAWING_LIMIT = 16 * MIB
 _ANCHOR = re.compile(
     rb"<(?:[^\s:<>]+:)?ClientData\b[^>]*ObjectType=[\"'](\w+)[\"'].*?</(?:[^\s:<>]+:)?ClientData>", re.S
@@ -28,8 +29,10 @@ def check_package(package: Package) -> None:
         raise WorkbookError(f"{name}: is a shared workbook with a record of revisions; stop sharing it first")
 
 
-def check_free(package: Package, scan: SheetScan, targets: Targets) -> None:
+def check_free(package: Package, scan: SheetScan, targets: Targets, heading_row: int | None = None) -> None:
     """Refuse cells that belong to something: protection, merged cells, array formulas, tables, pivot tables.
+
+    A table whose headings stand in `heading_row` was made to reach over our columns, and is no hindrance.
 
     Raises WorkbookError that names the first such cell.
     """
@@ -43,12 +46,14 @@ def check_free(package: Package, scan: SheetScan, targets: Targets) -> None:
         ("is part of the array formula or spill {}", scan.arrays),
         ("is part of the pivot table {}", _pivots(package, scan)),
     ]
-    groups += [(f"is part of the table {table.name!r} ({{}})", [table.area]) for table in scan.tables]
+    groups += [(f"is part of the table {table.name!r} ({{}})", [table.area]) for table in scan.tables
+               if not (table.heading_rows == 1 and table.area.top == heading_row)]  # fmt: skip
     for text, areas in groups:
         for each in areas:
             hit = first_hit(each, targets)
             if hit:
-                raise WorkbookError(f"{where}, cell {address(*hit)}: {text.format(each)}; results go beside it")
+                taken = f"{where}, cell {address(*hit)}: {text.format(each)}"
+                raise WorkbookError(f"{taken}; results go beside it (--results-at says where)")
 
 
 def first_hit(each: Area, targets: Targets) -> tuple[int, int] | None:
@@ -105,7 +110,7 @@ def warnings_about(package: Package, scan: SheetScan, targets: Targets) -> list[
             break
     outside = _outside_print_area(package.print_areas.get(scan.sheet.name), targets)
     if outside:
-        found.append(f"{where}: cell {outside} is outside the print area and is not printed")
+        found.append(f"{where}: cell {outside} {NOT_PRINTED}")
     return found
 
 

@@ -6,6 +6,7 @@ from array import array
 from collections.abc import Sequence
 from typing import overload
 
+from addin.workbooks.cell_text import unescaped
 from addin.workbooks.markup import MAIN, Markup, MarkupError, tags, unescape
 from addin.workbooks.package import MIB, Package, WorkbookError
 
@@ -55,7 +56,7 @@ class SharedTexts(Sequence[str]):
             start = self._starts[index]
             found = self._whole.match(self._plain, start)
             made = unescape(found[1].decode()) if found else self._pieces(start)
-            made = made.replace("x005F_", "")
+            made = unescaped(made)
             self._made[index] = made
             self._size += 100 + len(made) * (1 if made.isascii() else 4)
             if self._size > TEXTS_LIMIT:

@@ -22,13 +22,15 @@ _USUAL_SIZE = 11.0
 @dataclass(frozen=True)
 class Beside:
     """Beside which column of the planner cells are written, the row of its heading, rows without results that look
-    like the others (of headings, of groups, gaps), and conditional formats of ours.
+    like the others (of headings, of groups, gaps), conditional formats of ours, and whether filter, table and print
+    area of the list are to reach over them.
     """
 
     column: int
     heading_row: int
     dress: Sequence[int] = ()
     marks: Sequence[Mark] = ()
+    extend: bool = False
 
 
 class SheetLook:

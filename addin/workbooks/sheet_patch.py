@@ -77,10 +77,10 @@ class SheetPatch:
         """Markup after the name, by the identity of the cell (a caller may put one into many rows) and the format."""
         self.inserted = self.replaced = self.restyled = 0
         self._edits: list[Edit] = []
-        self._plain = content
+        self.plain = content
         if b"<!" in content or content.find(b"<?", 5) >= 0:
-            self._plain = Markup(content, root="worksheet", namespace=MAIN).plain
-        self._look = SheetLook(scan, content, self._plain, beside) if beside else None
+            self.plain = Markup(content, root="worksheet", namespace=MAIN).plain
+        self._look = SheetLook(scan, content, self.plain, beside) if beside else None
         self._formats = array("l")
         """Format of the planner's cell in each row."""
         self._own: dict[int, array] = {}
@@ -100,7 +100,7 @@ class SheetPatch:
             if index >= len(self.scan.rows) or self.scan.rows[index] != row or self._formats[row] < 1:
                 continue
             inner, end = self.scan.row_inners[index], self.scan.row_ends[index]
-            there = {cell.column for cell in row_cells(self.scan.prefix, self._plain, inner, end)}
+            there = {cell.column for cell in row_cells(self.scan.prefix, self.plain, inner, end)}
             for column in self.columns:
                 if column not in there and not any(each.holds(row, column) for each in taken):
                     free.setdefault(column, {})[row] = _BARE
@@ -145,7 +145,7 @@ class SheetPatch:
             self._edits += itertools.starmap(
                 Edit,
                 conditional_edits(
-                    self.scan, self.content, self._plain, list(self.columns), beside.column, beside.marks, self.styles
+                    self.scan, self.content, self.plain, list(self.columns), beside.column, beside.marks, self.styles
                 ),
             )
         edits = sorted(self._edits, key=lambda edit: (edit.start, edit.end))
@@ -159,7 +159,7 @@ class SheetPatch:
 
     def release(self) -> None:
         """Let go of the bytes of the part, which are large and no longer needed."""
-        self.content = self._plain = b""
+        self.content = self.plain = b""
         self._edits = []
 
     def _fault(self, row: int, column: int, text: str) -> WorkbookError:
@@ -234,7 +234,7 @@ class SheetPatch:
     def _patch_cells(self, index: int, row: int, columns: list[int]) -> None:
         """Cells that go between or over those of a row."""
         inner, end = self.scan.row_inners[index], self.scan.row_ends[index]
-        cells = list(row_cells(self.scan.prefix, self._plain, inner, end))
+        cells = list(row_cells(self.scan.prefix, self.plain, inner, end))
         numbers = [cell.column for cell in cells]
         before: dict[int, list[bytes]] = {}
         for column in columns:
@@ -268,7 +268,7 @@ class SheetPatch:
         if "f" in inside:
             raise self._fault(row, cell.column, "holds a formula, which is never written over")
         if not self.replace:
-            raise self._fault(row, cell.column, "is not empty; results only go into empty cells")
+            raise self._fault(row, cell.column, "is not empty; results go into empty cells (--results-at says where)")
         if kind not in _REPLACEABLE or "cm" in given or "vm" in given:
             raise self._fault(row, cell.column, "holds something that is no text or number; it is not written over")
         self.replaced += 1
@@ -328,8 +328,8 @@ class SheetPatch:
         ]
         if not made:
             return
-        head_end = self._plain.rindex(b"<" + p + b"sheetData", 0, self.scan.data[0])
-        cols_end = self._plain.rfind(b"</" + p + b"cols", 0, head_end)
+        head_end = self.plain.rindex(b"<" + p + b"sheetData", 0, self.scan.data[0])
+        cols_end = self.plain.rfind(b"</" + p + b"cols", 0, head_end)
         if not self.scan.columns or cols_end < 0:
             whole = b"<" + p + b"cols>" + b"".join(each for _number, each in made) + b"</" + p + b"cols>"
             self._edits.append(Edit(head_end, head_end, whole))

@@ -24,7 +24,8 @@ def put_behind(source: Path, sheets: Sequence[Any], target: Path) -> None:
     """A copy of a workbook with worksheets of openpyxl as its last sheets; those of the same name are replaced.
 
     Of an openpyxl sheet are written: cells, bold fonts, fills, borders, wrapped texts, widths, merged cells, lists of
-    choices, and whether it is hidden.
+    choices, and links
+    inside the workbook, and whether it is hidden.
 
     Raises WorkbookError, and leaves nothing behind, when the workbook is not as a spreadsheet writes it.
     """
@@ -148,9 +149,19 @@ def _sheet(sheet: Any, styles: StylesPart | None, date1904: bool) -> bytes:
         + f"<sheetData>{''.join(rows)}</sheetData>"
         + (f'<mergeCells count="{len(sheet.merged_cells.ranges)}">{merged}</mergeCells>' if merged else "")
         + (f'<dataValidations count="{count}">{rules}</dataValidations>' if rules else "")
+        + _links(sheet)
         + '<pageSetup paperSize="9" orientation="landscape" fitToWidth="1" fitToHeight="0"/>'
         "<headerFooter><oddFooter>&amp;CPage &amp;P of &amp;N</oddFooter></headerFooter></worksheet>"
     ).encode()
+
+
+def _links(sheet: Any) -> str:
+    """Links to cells of the same workbook."""
+    links = [
+        f'<hyperlink ref="{cell.coordinate}" location={quoteattr(cell.hyperlink.location)}/>'
+        for row in sheet.iter_rows() for cell in row if cell.hyperlink and cell.hyperlink.location
+    ]  # fmt: skip
+    return f"<hyperlinks>{''.join(links)}</hyperlinks>" if links else ""
 
 
 def _cell(cell: Any, styles: StylesPart | None, date1904: bool) -> str:

@@ -23,6 +23,8 @@ class Style:
     bold: bool = False
     wrap: bool = False
     fill: bool = False
+    left: bool = False
+    """Begins at the left whatever the cell beside it does: a long text then runs on to the right."""
     _hash: int = field(init=False, repr=False, compare=False, default=0)
 
     def __post_init__(self) -> None:
@@ -181,7 +183,8 @@ class StylesPart:
         code = style.number_format
         if self.grouped and re.fullmatch(r"0(\.0+)?", code):
             code = "#,##0" + code[1:]
-        inner = f"<alignment{base.alignment}/>" if base.alignment else ""
+        alignment = base.alignment.replace(' horizontal="center"', "") if style.left else base.alignment
+        inner = f"<alignment{alignment}/>" if alignment else ""
         return self._add(
             f'<xf numFmtId="{self._number_format(code)}" fontId="{base.font}" fillId="{base.fill}" '
             f'borderId="{base.border}"{base.named} applyNumberFormat="1" applyFont="1" applyFill="1" applyBorder="1" '

@@ -10,6 +10,7 @@ from typing import Any
 from xml.parsers import expat
 
 from addin.workbooks.addresses import COLUMNS, ROWS, area
+from addin.workbooks.cell_text import unescaped
 from addin.workbooks.cell_values import CellReader
 from addin.workbooks.markup import MAIN, Markup, MarkupError
 from addin.workbooks.package import MIB, Package, Sheet, WorkbookError
@@ -200,9 +201,10 @@ class _Walk:
     def _end(self, name: str) -> None:
         local = name[len(_NS) :] if name.startswith(_NS) else ""
         if local == "v" and self._said is not None:
-            self._value, self._said = "".join(self._said), None
+            said = "".join(self._said)
+            self._value, self._said = unescaped(said) if self._kind in ("str", "e") else said, None
         elif local == "t" and self._said is not None:
-            self._texts.append("".join(self._said))
+            self._texts.append(unescaped("".join(self._said)))
             self._said = None
         elif local == "rPh":
             self._phonetic -= 1

@@ -11,13 +11,14 @@ from typing import BinaryIO
 from addin.workbooks.addresses import Area, CellSet, address
 from addin.workbooks.cell_text import NOT_AVAILABLE, NotAvailable, OutCell, Value, read_cell
 from addin.workbooks.conditional import runs
-from addin.workbooks.dependents import Dependents, dependents, dropped_from
-from addin.workbooks.markup import MAIN, Markup, MarkupError, set_attribute
+from addin.workbooks.dependents import Dependents, dependents
+from addin.workbooks.extension import Extension, Ours, names_reaching, reach
+from addin.workbooks.markup import MAIN, Markup, MarkupError, edited, set_attribute
 from addin.workbooks.new_file import check_target, write_new
-from addin.workbooks.obstacles import check_free, check_package, warnings_about
+from addin.workbooks.obstacles import NOT_PRINTED, check_free, check_package, warnings_about
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.sheet_look import Beside
-from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
+from addin.workbooks.sheet_part import SheetScan, SheetTable, read_sheet, scan_part
 from addin.workbooks.sheet_patch import Edit, OutColumn, SheetPatch, expected
 from addin.workbooks.styles_part import Style, StyleError, StylesPart
 from addin.workbooks.zip_copy import copy_with_changes
@@ -40,7 +41,8 @@ _AFTER_SHEETS = ("sheets", "functionGroups", "externalReferences", "definedNames
 class WriteReport:
     """What was written: hashes of source and new file, numbers of cells, parts that changed, what the user should know.
 
-    `cells` is the number of cells written, `replaced` how many of them were there before (empty ones included).
+    `where` says where the cells stand; `cells` is the number of cells written, `replaced` how many of them were there
+    before (empty ones included).
     """
 
     target: Path
@@ -51,6 +53,7 @@ class WriteReport:
     changed_parts: tuple[str, ...] = ()
     kept_parts: int = 0
     warnings: list[str] = field(default_factory=list)
+    where: str = ""
 
 
 def write_columns(
@@ -85,20 +88,25 @@ def write_columns(
     if scan is None or (scan.file_sha256, scan.sheet) != (package.sha256, place):
         scan = scan_part(package, place, content)
     patch = SheetPatch(package, scan, content, columns, replace=replace, beside=beside)
-    check_free(package, scan, patch.rows)
+    check_free(package, scan, patch.rows, beside.heading_row if beside and replace else None)
 
     report = WriteReport(target, package.sha256)
     stale = dependents(package, place, content, _areas(patch)) if beside else Dependents()
-    patch.more = list(starmap(Edit, stale.dropped.pop(place.part, ())))
+    ours = _ours(patch, beside) if beside else None
+    reached = reach(package, scan, patch.plain, ours, wanted=beside.extend) if ours and beside else Extension()
+    patch.more = list(starmap(Edit, [*stale.dropped.pop(place.part, ()), *reached.edits]))
     new = _patched(package, patch, report)
     patch.release()
     del content
     for part, edits in stale.dropped.items():
-        new[part] = dropped_from(package.read(part), edits)
-    if recalculate or stale.cells:
-        new[package.workbook] = _recalculating(package)
-    report.warnings += stale.notes
-    report.warnings += warnings_about(package, scan, patch.rows)
+        new[part] = edited(package.read(part), edits)
+    new |= reached.parts
+    _renew_workbook(package, new, place.name, ours if beside and beside.extend else None, recalculate or stale.cells)
+    report.warnings += [*stale.notes, *reached.notes]
+    warnings = warnings_about(package, scan, patch.rows)
+    if beside and beside.extend and package.workbook in new:
+        warnings = [text for text in warnings if not text.endswith(NOT_PRINTED)]
+    report.warnings += warnings
     if patch.restyled:
         report.warnings.append(
             f"sheet {place.name!r}: {patch.restyled} empty cells had a format of their own, which ours replaces"
@@ -118,9 +126,11 @@ def write_columns(
         except (zipfile.BadZipFile, FileNotFoundError) as error:
             raise changed from error
 
+    dropped = stale.cells.get(place.part, ())
+
     def check(temporary: Path) -> None:
         try:
-            _check_written(package, temporary, hashes, patch, stale.cells.get(place.part, ()))
+            _check_written(package, temporary, hashes, patch, dropped, reached.tables or scan.tables)
         except WorkbookError as error:
             raise WorkbookError(f"{target}: not written: it does not read back as it should ({error})") from error
         report.sha256 = _sha256(temporary)
@@ -135,6 +145,26 @@ def _areas(patch: SheetPatch) -> list[Area]:
     """The cells that are written, as ranges."""
     rows = [row for numbers in patch.rows.values() for row in (*numbers[:1], *numbers[-1:])]
     return [Area(min(rows), first, max(rows), last) for first, last in runs(list(patch.columns))] if rows else []
+
+
+def _ours(patch: SheetPatch, beside: Beside) -> Ours | None:
+    """Our columns with their headings, as far as they have one."""
+    cells = {number: column.cells.get(beside.heading_row) for number, column in patch.columns.items()}
+    headings = {number: str(cell.value) for number, cell in cells.items() if cell and cell.value is not None}
+    return Ours(tuple(headings), beside.heading_row, headings) if headings else None
+
+
+def _renew_workbook(
+    package: Package, new: dict[str, bytes], sheet: str, extended: Ours | None, recalculate: object
+) -> None:
+    """The workbook part: names that reach over our columns, and the flag that has everything calculated anew."""
+    before = content = package.read(package.workbook)
+    if extended:
+        content = names_reaching(package, content, sheet, extended)
+    if recalculate:
+        content = _recalculating(package, content)
+    if content != before:
+        new[package.workbook] = content
 
 
 def _check_name(package: Package, target: Path) -> None:
@@ -162,9 +192,8 @@ def _patched(package: Package, patch: SheetPatch, report: WriteReport) -> dict[s
     return {part: content} | ({styles: after} if after != before else {})
 
 
-def _recalculating(package: Package) -> bytes:
+def _recalculating(package: Package, content: bytes) -> bytes:
     """The workbook part with the flag that has everything calculated anew when it is opened."""
-    content = package.read(package.workbook)
     try:
         markup = Markup(content, root="workbook", namespace=MAIN)
     except MarkupError as error:
@@ -187,8 +216,9 @@ def _sha256(path: Path) -> str:
 
 
 def _check_written(
-    package: Package, temporary: Path, hashes: Mapping[str, str], patch: SheetPatch, dropped: Sequence[tuple[int, int]]
-) -> None:
+    package: Package, temporary: Path, hashes: Mapping[str, str], patch: SheetPatch, dropped: Sequence[tuple[int, int]],
+    tables: tuple[SheetTable, ...],
+) -> None:  # fmt: skip
     """Read the temporary file as any other workbook, and compare part by part and cell by cell."""
     written = open_package(temporary)
     place = patch.scan.sheet
@@ -225,6 +255,6 @@ def _check_written(
     if (
         found != patch.inserted + patch.replaced
         or again.cells != before.cells + patch.inserted
-        or same != (before.merged, before.arrays, uncached, before.validations, before.tables)
+        or same != (before.merged, before.arrays, uncached, before.validations, tables)
     ):
         raise WorkbookError(f"{temporary}: sheet {place.name!r} was not written as it should be")

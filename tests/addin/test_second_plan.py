@@ -1,11 +1,16 @@
 """The second plan of a list whose planned copy people have worked in: what is theirs stays, what was ours is named."""
 
+import subprocess
+import sys
+import zipfile
 from pathlib import Path
 
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 from openpyxl.styles import PatternFill
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.table import Table
 from openpyxl.worksheet.worksheet import Worksheet
 
 from addin.cli import main
@@ -130,6 +135,29 @@ def test_joints_that_are_gone_are_named(plant: Plant) -> None:
     assert plant.sheet()[f"{plant.heads()['Joint | operation']}5"].value is None
 
 
+def test_a_table_that_reaches_over_our_columns_is_planned_again_and_sorted(plant: Plant) -> None:
+    book = openpyxl.load_workbook(plant.list)
+    book["Joints"].add_table(Table(displayName="List", ref="A2:K5"))
+    book.save(plant.list)
+    assert "; table List (A2:K5) ends before our columns" in plant.plan().output
+    assert plant.plan(None, "--extend").exit_code == 0
+    table = plant.sheet().tables["List"]
+    assert table.ref != "A2:K5"
+    assert (table.ref[:3], table.ref[-1]) == ("A2:", "5")
+    heads = [cell.value for cell in plant.sheet()[2]]
+    assert [column.name for column in table.tableColumns] == heads
+    rows = {number: [cell.value for cell in plant.sheet()[number]] for number in (3, 5)}
+    changes = {f"{get_column_letter(k)}{8 - n}": value for n, row in rows.items() for k, value in enumerate(row, 1)}
+    plant.edit(plant.copy, **changes)
+    done = plant.plan(plant.copy)
+    assert done.exit_code == 0
+    assert "sorted" not in done.output
+    assert [cell.value for cell in plant.sheet()[5]] == rows[3]
+    assert plant.plan(plant.copy, "--scheme", "50/100").exit_code == 0, "a pass less: its column stays, not used"
+    assert "not used" in [column.name for column in plant.sheet().tables["List"].tableColumns]
+    assert plant.plan(plant.copy).exit_code == 0
+
+
 def test_sorted_through_the_filter_of_the_list_alone(plant: Plant) -> None:
     sheet = plant.sheet()
     rows = {number: [cell.value for cell in sheet[number][: len(HEAD)]] for number in (3, 5)}
@@ -142,3 +170,71 @@ def test_sorted_through_the_filter_of_the_list_alone(plant: Plant) -> None:
     refused = plant.plan(plant.copy)
     assert refused.exit_code == 2
     assert "the joints' own columns may be mixed up too" in refused.output
+
+
+def test_where_results_stand_is_said_first(plant: Plant) -> None:
+    notes = [line for line in plant.plan().output.splitlines() if line.startswith("note: ")]
+    first, last = (list(plant.heads().values())[k] for k in (0, -1))
+    assert notes[0] == f"note: results stand on sheet Joints in {first}:{last}"
+
+
+@pytest.mark.parametrize("lock", ["~${}", ".~lock.{}#"])
+def test_files_that_are_open_elsewhere_are_said(plant: Plant, lock: str) -> None:
+    owner = plant.list.with_name(lock.format(plant.list.name))
+    owner.write_text("somebody")
+    name = owner.name
+    done = plant.plan()
+    assert done.exit_code == 0
+    assert f"list.xlsx is open in another program ({name}): what is not saved there is not read" in done.output
+    plant.copy.with_name(lock.format(plant.copy.name)).write_text("somebody")
+    refused = plant.plan()
+    assert refused.exit_code == 2
+    assert "list-planned.xlsx: is open in a spreadsheet program; close it" in refused.output
+
+
+def test_escapes_of_carriage_returns_in_headings_and_cells_are_read(plant: Plant) -> None:
+    with zipfile.ZipFile(plant.list) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    strings = parts["xl/worksheets/sheet1.xml"]
+    strings = strings.replace(b">Stress (psi)<", b">Stress_x000D_\n(psi)<").replace(b">A193 B7<", b">A193_x0020_B7<")
+    assert strings.count(b"_x00") == 4
+    with zipfile.ZipFile(plant.list, "w") as archive:
+        for name, content in (parts | {"xl/worksheets/sheet1.xml": strings}).items():
+            archive.writestr(name, content)
+    assert plant.plan().exit_code == 0
+
+
+def test_a_sheet_of_notes_is_put_in_and_renewed(plant: Plant) -> None:
+    plant.edit(plant.list, G4=None)
+    assert plant.plan(None, "--notes").exit_code == 1
+    sheet = openpyxl.load_workbook(plant.copy)["Notes of the plan"]
+    lines = [[cell.value for cell in row] for row in sheet.iter_rows()]
+    assert lines[0][0] == "Notes of the plan of list.xlsx, sheet Joints"
+    assert "results stand on sheet Joints in L:" in lines[1][1]
+    assert ["planned", 2, None] in [line[1:] for line in lines]
+    row = next(cells for cells in sheet.iter_rows() if cells[0].value == "stop")
+    assert row[1].value.startswith("no target: give a stress")
+    assert (row[2].value, row[3].value) == ("Joints!row 4", "V-2 | final make-up")
+    assert row[2].hyperlink.location == "'Joints'!A4"
+    plant.edit(plant.copy, G4=45000)
+    assert plant.plan(plant.copy).exit_code == 0
+    sheet = openpyxl.load_workbook(plant.copy)["Notes of the plan"]
+    assert "stop" not in [cell.value for cell in sheet["A"]]
+
+
+def test_a_list_that_begins_too_far_down_is_named(plant: Plant) -> None:
+    book = openpyxl.load_workbook(plant.list)
+    book["Joints"].insert_rows(1, 70)
+    book.save(plant.list)
+    assert "none of the first 60 rows has headings such as Joint" in plant.plan().output
+
+
+def test_warnings_of_libraries_never_reach_the_screen(plant: Plant) -> None:
+    code = (
+        "import warnings, addin.tasks as t; old = t.plan_list\n"
+        "def loud(*a, **k): warnings.warn('Data Validation extension is not supported'); return old(*a, **k)\n"
+        "t.plan_list = loud; from addin.cli import main; main()"
+    )
+    command = [sys.executable, "-c", code, "plan", plant.list, "--wrenches", BOOK, "--out", plant.out, "--overwrite"]
+    done = subprocess.run([str(each) for each in command], capture_output=True, text=True, check=True)
+    assert "not supported" not in done.stdout + done.stderr

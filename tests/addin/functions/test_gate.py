@@ -45,6 +45,23 @@ def test_rows_blocks_and_single_cells_may_be_mixed() -> None:
     ]
 
 
+@pytest.mark.parametrize("left_out", [None, ""])
+def test_an_optional_cell_that_is_blank_in_a_column_is_left_out_in_its_row_alone(left_out: str | None) -> None:
+    """Neither the other rows lose what stands in theirs, nor does the blank row lose its result."""
+    ahead = [50000.0, "1 1/2", 0.12, 0.13, "US", "VDI 2230"]
+    with_it, without = call("torque_from_friction", *ahead, 3.0), call("torque_from_friction", *ahead)
+    assert abs(with_it - without) > 50
+
+    for column, wanted in (([left_out, 3.0], [without, with_it]), ([3.0, left_out], [with_it, without])):
+        assert call("torque_from_friction", *ahead, [[cell] for cell in column]) == [[value] for value in wanted]
+
+
+def test_a_number_of_400_digits_is_no_fault_of_the_program() -> None:
+    rows = [["Joint", "Stud size", "Studs", "Nut factor"], ["P-1", "1 1/4", 16.0, "1" * 400]]
+    shown = cells(call("joint_plan", rows, [["Wrench", *TABLE[0]]], "US"))
+    assert not [cell for cell in shown if "fault of the program" in str(cell)]
+
+
 def test_shapes_that_differ_are_refused() -> None:
     assert call("torque_from_preload", [[1e5], [1e5]], "1 1/2", [[0.1], [0.1], [0.1]], "US").startswith(
         "STOP: nut factor"

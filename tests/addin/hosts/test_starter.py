@@ -1,6 +1,7 @@
 """The starter workbook: what the script makes, and what Calc shows in it is what the registry answers."""
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -8,10 +9,10 @@ import openpyxl
 import pytest
 
 from addin.cells.texts import is_stop
-from addin.functions.examples import EXAMPLES
+from addin.functions.examples import CALIBRATION, EXAMPLES, LUBRICANTS
 from addin.functions.gate import answer
 from addin.functions.registry import BY_NAME, FUNCTIONS
-from addin.hosts.libreoffice.office import Office
+from addin.hosts.libreoffice.office import Office, Workbook
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 import make_starter as made  # noqa: E402
@@ -26,14 +27,42 @@ def calculated(office: Office) -> Shown:
     return made.shown_in_calc(made.STARTER, office)
 
 
+@pytest.fixture(scope="module")
+def short(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same workbook without the sheet of every function, which takes its time."""
+    path = tmp_path_factory.mktemp("starter") / "starter.xlsx"
+    made.build(path, {}, functions=False)
+    return path
+
+
+@pytest.fixture
+def filled(office: Office, short: Path) -> Iterator[Workbook]:
+    """The workbook with the example of a calibration pasted as its sheet says."""
+    book = office.open(short)
+    put_calibration(book, [list(row) for row in CALIBRATION])
+    book.put("G5", [list(made.LINKS)], "Calibration")
+    book.recalculate()
+    yield book
+    book.close()
+
+
+def put_calibration(book: Workbook, rows: list[list[Any]], wrench: str = "EX-1") -> None:
+    book.put(f"A{made.TABLE_FIRST}", rows, "Calibration")
+    book.put("B4", [[wrench], [None], [float(len(rows) - 1)]], "Calibration")
+    book.put("G6", [[wrench]], "Calibration")
+
+
+def row_of(book: Workbook, at: int) -> dict[str, Any]:
+    """What a row of the joints shows, by column."""
+    return dict(zip(made.LETTERS, (content for _, content in book.cells(f"A{at}:W{at}", "Joints")[0]), strict=True))
+
+
 def call(name: str, *values: Any) -> Any:
     return answer(BY_NAME[name], values)
 
 
 def table() -> list[list[Any]]:
-    sheet = openpyxl.load_workbook(made.STARTER)["Calibration"]
-    cells = sheet[f"A{made.TABLE_FIRST}:B{made.TABLE_LAST}"]
-    return [[cell.value for cell in row] for row in cells]
+    return [list(row) for row in CALIBRATION]
 
 
 def test_the_shipped_file_is_what_the_script_makes(tmp_path: Path) -> None:
@@ -57,12 +86,12 @@ def test_the_shipped_file_is_what_the_script_makes(tmp_path: Path) -> None:
                 assert getattr(other, "text", other) == getattr(cell.value, "text", cell.value), cell.coordinate
 
 
-def test_joints(calculated: Shown) -> None:
+def test_joints(filled: Workbook) -> None:
     """Every row by the chain of single functions, to the last bit."""
     pasted = table()
     stopped = []
     for number, (joint, thread, grade, stress, factor) in enumerate(made.JOINTS, start=1):
-        cell = {letter: calculated.get(("Joints", f"{letter}{made.FIRST + number - 1}"), "") for letter in made.LETTERS}
+        cell = row_of(filled, made.FIRST + number - 1)
         preload = call("preload_from_stress", stress, thread, "US", "root B1.1")
         torque = call("torque_from_preload", preload, thread, factor, "US")
         setting = call("setpoint", torque, pasted, "US", 100.0, "nearest", 3.0)
@@ -87,10 +116,115 @@ def test_rows_without_a_joint_are_empty(calculated: Shown) -> None:
         assert not [key for key in calculated if key[0] == "Joints" and key[1][1:] == str(row) and key[1][0] != "A"]
 
 
-def test_calibration(calculated: Shown) -> None:
-    assert calculated["Calibration", f"D{made.TABLE_FIRST}"] == "no findings"
-    assert ("Calibration", f"D{made.TABLE_FIRST + 1}") not in calculated
-    assert "not checked" in calculated["Calibration", "A6"]
+EMPTY = "no calibration is pasted into the sheet Calibration"
+
+
+def test_without_a_calibration_nothing_is_set(calculated: Shown) -> None:
+    """The yellow cells are empty, every joint says so, and the example stands apart."""
+    sheet = openpyxl.load_workbook(made.STARTER)["Calibration"]
+    yellow = [*sheet[f"A{made.TABLE_FIRST}:D{made.TABLE_LAST}"], *sheet["G5:N6"], *sheet["B4:B6"]]
+    own = [cell.value for row in yellow for cell in row if not (cell.row == 6 and cell.column > 7)]
+    assert own == [None] * len(own)
+    assert (calculated["Calibration", "A9"], calculated["Calibration", "A10"]) == ("Nothing is pasted.", EMPTY)
+    for row in range(made.FIRST, made.FIRST + len(made.JOINTS)):
+        assert (calculated["Joints", f"R{row}"], calculated["Joints", f"S{row}"]) == ("STOP", EMPTY)
+        assert {calculated["Joints", f"{letter}{row}"] for letter in "LMNOTUV"} == {"#N/A"}
+    assert calculated["Why", "B29"] == EMPTY
+
+
+def test_calibration(filled: Workbook) -> None:
+    said = [row[0][1] for row in filled.cells("A8:A10", "Calibration")]
+    assert "not checked" in said[0]
+    assert said[1:] == ["10 rows, Pressure (psi) 1000 to 10000, rises, top Torque (ft-lb) 4105", ""]
+    findings = filled.cells(f"F{made.TABLE_FIRST}:F{made.TABLE_FIRST + 1}", "Calibration")
+    assert [row[0][1] for row in findings] == ["no findings", ""]
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        (("B6", 8.0), "10 points stand in the sheet Calibration, 8 on the certificate: clear what is left over from an "
+                      "earlier one"),
+        (("B6", None), "type how many points the certificate has into the sheet Calibration"),
+        (("G6", "EX-2"), made.OTHER_LINKS),
+        (("B4", "EX-2"), made.OTHER_LINKS),
+        (("A114", 9.0), "rows of the calibration stand below row 113: they are not read"),
+    ],
+)  # fmt: skip
+def test_what_is_left_over_from_another_wrench_is_never_taken(
+    filled: Workbook, typed: tuple[str, Any], why: str
+) -> None:
+    filled.put(typed[0], [[typed[1]]], "Calibration")
+    filled.recalculate()
+    shown = row_of(filled, made.FIRST)
+    assert (shown["R"], shown["S"]) == ("STOP", why)
+    assert {shown[letter] for letter in "LMNOTUV"} == {"#N/A"}
+
+
+def test_four_columns_may_be_pasted(filled: Workbook) -> None:
+    """The table is read by its headings, and nothing of ours stands in the way."""
+    rows = [["Point", "Pressure (psi)", "Torque (ft-lb)", "Remarks"]]
+    rows += [[float(k), *row, "ok"] for k, row in enumerate(CALIBRATION[1:], start=1)]  # type: ignore[list-item]
+    before = row_of(filled, made.FIRST)
+    put_calibration(filled, rows)
+    filled.recalculate()
+    assert row_of(filled, made.FIRST) == before
+    book = openpyxl.load_workbook(made.STARTER)["Calibration"]
+    assert not [cell.coordinate for row in book["A14:D113"] for cell in row if cell.value is not None]
+
+
+def test_a_product_under_nut_factor(filled: Workbook) -> None:
+    """The nominal value is used; low, nominal and high stand on the sheet Why; an odd product stops its rows."""
+    product, low, nominal, high, source = LUBRICANTS[1]
+    products = [
+        [product, low, nominal, high, source],
+        ["Paste X", 0.15, 0.14, 0.17, "x"],
+        ["Paste Y", 0.1, 0.1, 0.1, None],
+    ]
+    filled.put("A5", products, "Lubricants")
+    at = made.FIRST
+    filled.put(f"F{at}", [[product], ["Paste X"], ["Paste Y"], ["Paste Z"]], "Joints")
+    filled.recalculate()
+    shown = row_of(filled, at)
+    assert shown["I"] == call("torque_from_preload", shown["G"], shown["C"], nominal, "US")
+    reasons = [row_of(filled, at + k)["S"] for k in (1, 2, 3)]
+    wrong = "nut factor must be a number, got '"
+    assert [reason.removeprefix(wrong) for reason in reasons] == [
+        "lubricant: must rise: low, nut factor, high'", "lubricant: source is missing'", "Paste Z'"
+    ]  # fmt: skip
+    rows = filled.cells("A1:G130", "Why")
+    preloads = {row[1][1]: row[3][1] for row in rows if row[1][1] in ("low", "nominal", "high")}
+    for name, factor in (("low", low), ("nominal", nominal), ("high", high)):
+        assert preloads[name] == call("preload_from_torque", shown["I"], shown["C"], factor, "US")
+
+
+def test_why_shows_the_working_of_the_row_and_every_stop(filled: Workbook) -> None:
+    filled.put("B3", [[2.0]], "Why")
+    filled.recalculate()
+    row = row_of(filled, made.FIRST + 1)
+    cells = [[content for _, content in row] for row in filled.cells("A1:G120", "Why")]
+    assert cells[2][3] == "R-1 top nozzle: planned"
+    for name, values in (
+        ("torque_from_preload", (row["G"], row["C"], row["F"], "US")),
+        ("setpoint", (row["I"], table(), "US", 100.0, "nearest", 3.0)),
+    ):
+        steps = [[cell for cell in step if isinstance(cell, str)] for step in call("working", name, *values)]
+        at = next(k for k, shown in enumerate(cells) if shown[:2] == ["step", "what"])
+        for k, step in enumerate(steps):
+            assert [text for text in step if text] == [text for text in cells[at + k] if text in step and text]
+        cells = cells[at + 1 :]
+    stops = [shown for shown in cells if shown[1] == "R-1 manway"]
+    assert [(shown[0], shown[3]) for shown in stops] == [(7.0, row_of(filled, made.FIRST + 6)["S"])]
+
+
+def test_rows_are_copied_down() -> None:
+    """Nothing stands below the last row; formats, links and names reach on."""
+    book = openpyxl.load_workbook(made.STARTER)
+    sheet = book["Joints"]
+    assert sheet.max_row == LAST
+    reach = {str(area) for rule in sheet.conditional_formatting for area in rule.sqref.ranges}
+    assert f"G{made.FIRST}:Q{made.FIRST + made.MOST - 1}" in reach
+    assert {name: item.attr_text for name, item in book.defined_names.items()} == made.NAMES
 
 
 def test_one_spelling_of_the_unit_of_torque(calculated: Shown) -> None:
@@ -110,9 +244,9 @@ def test_function_page(calculated: Shown, number: int) -> None:
     assert calculated["Functions", f"E{row}"] == shown
 
 
-def test_what_is_typed_changes_it(office: Office) -> None:
+def test_what_is_typed_changes_it(filled: Workbook) -> None:
     """A user's changes: odd table, joint without friction, link that is not there, unknown thread, bar gauge."""
-    book = office.open(made.STARTER)
+    book = filled
     at = made.FIRST
     book.put(f"F{at}", [[None]], "Joints")
     book.put(f"C{at + 1}", [["2 3/4"]], "Joints")
@@ -127,15 +261,14 @@ def test_what_is_typed_changes_it(office: Office) -> None:
     assert (reason[at + 1][0][1], reason[at + 1][1][1]) == ("STOP", made.NO_LINK)
     assert reason[at + 2][0][1] == "STOP"
     assert reason[at + 2][1][1].startswith("thread '1 17/8' is not known")
-    findings = book.cells(f"D{made.TABLE_FIRST}:E{made.TABLE_FIRST}", "Calibration")[0]
+    findings = book.cells(f"F{made.TABLE_FIRST}:G{made.TABLE_FIRST}", "Calibration")[0]
     assert findings[0][1] == "stop"
     assert "rise" in findings[1][1] or "falls" in findings[1][1] or "row" in findings[1][1]
-    assert book.cells("L10:L10", "Joints")[0][0][1] == "Set on the pump gauge (bar)"
-    book.close()
+    assert book.cells(f"L{made.FIRST - 2}", "Joints")[0][0][1] == "Set on the pump gauge (bar)"
 
 
-def test_every_pass_of_a_scheme_is_shown_with_its_per_cent(office: Office) -> None:
-    book = office.open(made.STARTER)
+def test_every_pass_of_a_scheme_is_shown_with_its_per_cent(filled: Workbook) -> None:
+    book = filled
     at = made.FIRST
     for scheme, heads in (
         ("PCC-1 legacy", ["30 %", "60 %", "100 %", "", ""]),
@@ -153,26 +286,21 @@ def test_every_pass_of_a_scheme_is_shown_with_its_per_cent(office: Office) -> No
         assert shown[1 : full + 1] == wanted[:full]
         if full < 5:
             assert shown[full] == shown[0], "the last pass is at full torque"
-        warned = "THE LAST PASSES ARE NOT SHOWN" in str(book.cells("L10", "Joints")[0][0][1])
+        warned = "THE LAST PASSES ARE NOT SHOWN" in str(book.cells(f"L{made.FIRST - 2}", "Joints")[0][0][1])
         assert warned is (len(scheme.split("/")) > 5)
-    book.close()
 
 
-def test_a_long_table_is_read_whole(office: Office) -> None:
+def test_a_long_table_is_read_whole(filled: Workbook) -> None:
     """60 rows, twice what the sheet once read; rows below the area are said."""
-    book = office.open(made.STARTER)
+    book = filled
     rows = [[1000.0 + 100 * k, 410.0 + 41 * k] for k in range(60)]
-    book.put(f"A{made.TABLE_FIRST + 1}", rows, "Calibration")
+    put_calibration(book, [["Pressure (psi)", "Torque (ft-lb)"], *rows])
     book.recalculate()
-    assert book.cells("A7", "Calibration")[0][0][1] == "60 rows, 1000 to 6900, top 2829"
+    assert book.cells("A9", "Calibration")[0][0][1].startswith("60 rows, Pressure (psi) 1000 to 6900, rises, ")
     at = made.FIRST
     torque = book.cells(f"I{at}", "Joints")[0][0][1]
     pasted = [["Pressure (psi)", "Torque (ft-lb)"], *rows]
     assert book.cells(f"L{at}", "Joints")[0][0][1] == call("setpoint", torque, pasted, "US", 100.0, "nearest", 3.0)
-    book.put(f"A{made.TABLE_LAST + 1}", [[9000.0, 4000.0]], "Calibration")
-    book.recalculate()
-    assert book.cells("A7", "Calibration")[0][0][1] == f"Rows stand below row {made.TABLE_LAST}: they are not read."
-    book.close()
 
 
 def test_what_is_shown_stays_without_the_functions() -> None:

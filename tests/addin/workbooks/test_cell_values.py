@@ -14,11 +14,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from addin.shipped import folder
+from addin.workbooks.cell_text import unescaped
 from addin.workbooks.cell_values import read_values
 from addin.workbooks.package import WorkbookError, open_package
 from addin.workbooks.value_book import ValueBook
 
 WORKBOOKS = sorted([*folder("samples").glob("*.xlsx"), *folder("templates").glob("*.xlsx")])
+
+
+def flat(value: object) -> object:
+    """A value without escapes like _x000D_: openpyxl leaves most of them as they are spelled."""
+    while isinstance(value, str) and unescaped(value) != value:
+        value = unescaped(value)
+    return value
 
 
 def same(path: Path) -> int:
@@ -42,7 +50,7 @@ def same(path: Path) -> int:
             if value is not None
         }
         ours = {(r, c): v for r, row in rows.items() for c, v in enumerate(row, start=1) if v is not None}
-        assert ours == theirs
+        assert {at: flat(value) for at, value in ours.items()} == {at: flat(value) for at, value in theirs.items()}
         assert {at: type(value) for at, value in ours.items()} == {at: type(value) for at, value in theirs.items()}
         streamed = enumerate(quick[sheet.name].iter_rows(), start=1)
         assert {(r, c): v for r, row in streamed for c, v in enumerate(row, start=1) if v is not None} == ours

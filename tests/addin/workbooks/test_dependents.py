@@ -72,7 +72,8 @@ def write(books, source, pressure=3350.0):
 
 
 def test_stored_values_are_dropped_and_all_of_it_is_listed(books, board):
-    target, report = write(books, board)
+    workbook = books.unpack(board)["xl/workbook.xml"].replace(b' fullCalcOnLoad="1"', b"")
+    target, report = write(books, books.changed(board, **{"xl/workbook.xml": workbook}))
     assert report.warnings[:3] == [
         "formulas that depend on our columns: Crew board!A1:A3, B2:B3, B5, D1 (7)",
         "names that refer to our columns: high",

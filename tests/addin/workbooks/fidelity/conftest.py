@@ -350,10 +350,8 @@ def sha256(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-@pytest.fixture(scope="session")
-def suite(tmp_path_factory) -> Suite:
-    folder = tmp_path_factory.mktemp("fidelity")
-    soffice = shutil.which("soffice")
+def made_books(folder: Path) -> list[Path]:
+    """The workbooks that need no office."""
     sources = [
         xlsxwriter_book(folder / "made.xlsx"),
         xlsxwriter_book(folder / "macros.xlsm"),
@@ -366,6 +364,25 @@ def suite(tmp_path_factory) -> Suite:
             for part, content in parts.items():
                 archive.writestr(part, content)
         sources.append(folder / name)
+    return sources
+
+
+@pytest.fixture
+def rich(tmp_path) -> list[Path]:
+    """The workbooks of the suite that need no office."""
+    return made_books(tmp_path)
+
+
+@pytest.fixture(scope="session")
+def results() -> list[OutColumn]:
+    return RESULTS
+
+
+@pytest.fixture(scope="session")
+def suite(tmp_path_factory) -> Suite:
+    folder = tmp_path_factory.mktemp("fidelity")
+    soffice = shutil.which("soffice")
+    sources = made_books(folder)
     if soffice:
         office(soffice, folder / "home", "xlsx", folder, flat_document(folder / "office.fods"))
         sources.append(folder / "office.xlsx")

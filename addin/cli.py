@@ -282,7 +282,7 @@ def card(form: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper.")
 @OVERWRITE
 def record(plan_file: Path, records: tuple[Path, ...], out: Path, **given: Any) -> None:
-    """Hold as-tightened values against a plan: what agrees, what is open, what is to be reviewed, and the hand-over.
+    """Compare as-tightened values with a plan: what agrees, what is open, what is to be reviewed, and the hand-over.
 
     Values are typed by exception, beside the joint list or on the record sheet among the templates.
     """

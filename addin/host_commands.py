@@ -18,7 +18,7 @@ SHOWN = 20
 @click.option("--pdf", is_flag=True, help="Print it too, into a PDF beside the copy.")
 @click.option("--overwrite", is_flag=True, help="Replace what an earlier run wrote there; never a file of yours.")
 def recalc(workbook: Path, out: Path, pdf: bool, overwrite: bool) -> None:
-    """Calculate a workbook with our formulas anew, without a window, and save a copy. Needs LibreOffice."""
+    """Recalculate a workbook with our formulas, without a window, and save a copy. Needs LibreOffice."""
     from addin.hosts.libreoffice.recalc import recalculate
     from addin.workbooks.outputs import COPY, Outputs
 

@@ -253,7 +253,7 @@ def plan_list(
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
     older = [since.old.older] if since and since.old.older else []
     older += anew.notes() if anew else []
-    earlier = [f"{name}: is of an earlier plan and was not written anew" for name in old]
+    earlier = [f"{name}: is of an earlier plan and was not written again" for name in old]
     kept = (*report.warnings, *outputs.kept())
     return PlanDone(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
@@ -358,7 +358,7 @@ def take_records(
     plan_file: Path, records: Sequence[Path], out: Path, *, list_file: Path | None = None, books: Sequence[Path] = (),
     answers_file: Path | None = None, paper: str = "A4", overwrite: bool = False, phases: Phases = silent,
 ) -> RecordsDone:  # fmt: skip
-    """Hold as-tightened values against a plan, and write the hand-over.
+    """Compare as-tightened values with a plan, and write the hand-over.
 
     list_file, books, answers_file : as they are now; cards that they would change are superseded.
     """

@@ -42,7 +42,7 @@ SHORT = {
     "grade": "Grade", "nut": "Nut series", "stress": "Stress (psi)", "on": "Stress area",
     "percent": "Percent of yield (%)", "load": "Load (lbf)", "torque": "Torque (ft-lb)", "lube": "Lubricant",
     "k": "Nut factor", "thread_friction": "Thread friction", "nut_friction": "Nut friction", "wrench": "Wrench",
-    "once": "At once", "date": "Job date", "order": "Order", "side": "Turned side", "one": "Stud 1",
+    "once": "Wrenches together", "date": "Job date", "order": "Order", "side": "Turned side", "one": "Stud 1",
     "holes": "Holes (through/tapped)", "note": "Remarks",
 }  # fmt: skip
 """Short names of the columns, for the rows below."""
@@ -183,7 +183,7 @@ LIST_NOTES = [
     "Inch nuts are heavy hex where nothing is said. Metric nuts need their series: an M36 nut may be 55 "
     "or 60 mm across flats.",
     "Wrench: empty means the smallest one of the wrench book that fits. Two wrenches on one pump are "
-    "written HW-3, HW-4, with 2 under At once.",
+    "written HW-3, HW-4, with 2 under Wrenches together.",
     "Text that begins with an equals sign is text here (row of V-1101-N2), and stays text in everything "
     "that is written.",
 ]
@@ -269,7 +269,7 @@ REFUSALS = [
     flawed("F-33", "unknown method", method="torqued"),
     flawed("F-34", "unknown operation", operation="close"),
     flawed("F-35", "a date that may be 3 April or 4 March", date="03/04/2026"),
-    flawed("F-36", "two wrenches at once cannot share 15 studs evenly", studs=15, once=2),
+    flawed("F-36", "two wrenches together cannot share 15 studs evenly", studs=15, once=2),
     flawed("F-37", "own order that leaves a stud out", order="1, 9, 5, 13, 3, 11, 7, 15, 2, 10, 6, 14, 4, 12, 8"),
     flawed("F-38", "comma that may mark thousands or decimals", stress=None, on=None, torque="8,650"),
     flawed("F-39", "TRUE where a number belongs", stress=True),
@@ -389,7 +389,7 @@ LUBES = [
 ]
 BOOK_README = [
     f"Wrench book of the {PLANT} condensate unit (invented plant)",
-    "One sheet per hydraulic torque wrench: what it is, its links or sockets, and below them the table "
+    "One sheet per hydraulic torque wrench: what it is, its links (cassettes) or sockets, and below them the table "
     "of its last calibration certificate.",
     "Gauges and lubricants stand on sheets of their own. This sheet is not read.",
 ]

@@ -45,16 +45,16 @@ OTHER_LINKS = "the links in the sheet Calibration are not said to be those of th
 TOO_HIGH, TOO_LOW = ": take a stronger wrench", ": take a smaller wrench"
 
 JOINTS: list[list[Any]] = [  # of an invented plant
-    ["R-1 side nozzle", "1 5/8", "A193 B7", 50000, 0.15],
-    ["R-1 top nozzle", "1 3/4", "A193 B16", 50000, 0.15],
-    ["E-101 channel", "1 7/8", "A193 B7", 45000, 0.15],
-    ["E-101 shell", "1 3/4", "A193 B7", 52500, 0.15],
-    ["E-102 channel", "1 1/2", "A193 B7", 50000, 0.15],
-    ["V-2 inlet", "2", "A193 B7", 45000, 0.15],
-    ["R-1 manway", "2 1/2", "A193 B7", 50000, 0.17],
-    ["V-2 outlet", "1 5/8", "A193 B7", "345 MPa", 0.15],
+    ["R-1 side nozzle", "1 5/8", "A193 B7", 46300, 0.145],
+    ["R-1 top nozzle", "1 3/4", "A193 B16", 47800, 0.145],
+    ["E-101 channel", "1 7/8", "A193 B7", 42700, 0.145],
+    ["E-101 shell", "1 3/4", "A193 B7", 49200, 0.145],
+    ["E-102 channel", "1 3/8", "A193 B7", 48600, 0.145],
+    ["V-2 inlet", "2", "A193 B7", 41900, 0.145],
+    ["R-1 manway", "2 1/2", "A193 B7", 46800, 0.165],
+    ["V-2 outlet", "1 5/8", "A193 B7", "322 MPa", 0.145],
 ]
-LINKS = (2.375, 2.5625, 2.75, 2.9375, 3.125, 3.875)
+LINKS = (2.1875, 2.5625, 2.75, 2.9375, 3.125, 3.875)
 """Sizes of the links of the example. [in]"""
 LINK_PLACES = 8
 
@@ -118,8 +118,8 @@ HOW_TO = (
      "of the sheet Lubricants, whose nominal value is used; what low and high friction do stands on the sheet Why."),
     ("Of minimum yield (%)", "Preload over the preload at which the stud reaches its minimum yield strength, on the "
      "same area. It is for you to judge: no limit is set here."),
-    ("Nut across flats", "Width of the nut that the link must fit. Inch studs: heavy hex. Metric studs: the standard "
-     "chosen under Nuts of metric studs."),
+    ("Nut across flats", "Width of the nut that the link (cassette) or socket must fit. Inch studs: heavy hex. Metric "
+     "studs: the standard chosen under Nuts of metric studs."),
     ("Wrench has the link", "yes: the nut's width stands among the links in the sheet Calibration. no: the row stops."),
     ("Torque may differ (%)", "Pressures are rounded to marks of the gauge. A row stops where that changes the torque "
      "by more than this."),
@@ -253,7 +253,7 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
         ("Of minimum yield (%)", 10, "Preload over the preload at the stud's minimum yield strength, same area. For "
          "you to judge: no limit is set here."),
         (f'="Torque ("&{MOMENT}&")"', 9, ""), (f'="Nut across flats ("&IF({SI},"mm","in")&")"', 9, ""),
-        ("Wrench has the link", 9, "yes: the nut's width is among the links in the sheet Calibration."),
+        ("Wrench has the link", 9, "yes: the nut's width is among the links (cassettes) in the sheet Calibration."),
         (f'="Pressure at full torque{pressure}', 12, "Also of the circular pass that follows the last cross pass."),
         *((_pass_heading(number), 9, "Per cent of the torque; empty where the scheme has no such pass. After the last "
            "one: in a circle at the pressure at full torque.") for number in range(1, len(PASSES) + 1)),
@@ -382,7 +382,7 @@ def calibration_sheet(sheets: Sheets) -> None:
         ' earlier one",""))))'
     )
     sheets.formula(sheet, "A10", ready, sheets.style(bold=True, font_color=RED))
-    links = '="Links of this wrench, width across flats ("&IF(LEFT(Joints!$M$3,2)="SI","mm","in")&")"'
+    links = '="Links (cassettes) of this wrench, width across flats ("&IF(LEFT(Joints!$M$3,2)="SI","mm","in")&")"'
     sheets.formula(sheet, "F4", links, sheets.style())
     for column in range(LINK_PLACES):
         sheet.write_blank(4, 6 + column, None, sheets.style(**TYPED, num_format="0.0000"))

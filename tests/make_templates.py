@@ -33,7 +33,7 @@ from sheet_layout import (  # noqa: E402
     wrench_sheet,
 )
 
-from calc.hardware.materials import grades  # noqa: E402
+from calc.hardware.materials import usual_grades  # noqa: E402
 from calc.hardware.nuts import SERIES  # noqa: E402
 from calc.hardware.threads import AREAS  # noqa: E402
 
@@ -78,7 +78,7 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "Thread friction": ("Friction coefficient in the thread. Goes together with the next column.", "", ""),
     "Nut friction": ("Friction coefficient under the nut.", "", ""),
     "Wrench": ("Empty: the smallest wrench of the book that fits. Two wrenches on one pump: HW-3, HW-4.", "", ""),
-    "At once": ("Wrenches that pull at the same time: 1, 2 or 4. Empty: as for the whole list.", "", ""),
+    "Wrenches together": ("Wrenches that pull at the same time: 1, 2 or 4. Empty: as for the whole list.", "", ""),
     "Job date": ("Day of the work, as a date: certificates must be valid on it.", "2026-10-08", "2026-10-08"),
     "Order": ("Own order of the studs, where the joint is not round: 1, 5, 3, ... Empty: the usual cross order.", "",
               ""),
@@ -92,7 +92,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "Operation": ("break", "test make-up", "final make-up", "retighten"),
     "Method": ("hydraulic", "hand", "tensioned", "other"),
     "Stress area": AREAS,
-    "Grade": grades(),
+    "Grade": usual_grades(),
     "Nut series": SERIES,
     "Holes (through/tapped)": ("through", "tapped"),
 }
@@ -213,7 +213,7 @@ WRENCH_LABELS: dict[str, str] = {
 }
 LINK_HEAD = ["Link or socket", "Across flats (in)", "Torque factor", "Torque limit (ft-lb)", "Link radius (in)"]
 LINK_NOTES = [
-    "One row per link, socket or adapter that belongs to this wrench.",
+    "One row per link (cassette), socket or adapter of this wrench.",
     "Size of the nut it is made for.",
     "Torque with this link over the torque in the table below: 1 only if the certificate or the maker says so. Never "
     "left empty.",
@@ -227,7 +227,8 @@ BOOK_README = [
     'name each copy as you like. What counts is the name in the cell beside "Wrench".',
     "2. Fill the block of labels. Units stand in the labels; change the one in brackets, or write the unit into the "
     "cell: 700 bar.",
-    "3. List the links, sockets and adapters of the wrench. Each needs its torque factor; an empty one is never taken "
+    "3. List the links (cassettes), sockets and adapters of the wrench. Each needs its torque factor; an empty one is "
+    "never taken "
     "for 1. No empty row between two of them.",
     "4. Paste the table of the last calibration certificate with its headings, values only (Paste Special, Values). "
     "The units must stand in the headings, below them or in the cells: psi, bar, MPa, ft-lb, N·m, ...",

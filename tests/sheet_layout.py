@@ -19,7 +19,7 @@ HEADINGS: dict[str, float] = {  # heading of the joint list: width of its column
     "Joint": 15, "Operation": 13, "Method": 11, "Area": 15, "Equipment": 11, "Line": 16, "Size": 8, "Rating": 7,
     "Gasket": 21, "Stud size": 11, "Studs": 7, "Grade": 17, "Nut series": 15, "Stress (psi)": 11,
     "Stress area": 11, "Percent of yield (%)": 11, "Load (lbf)": 11, "Torque (ft-lb)": 11, "Lubricant": 11,
-    "Nut factor": 8, "Thread friction": 9, "Nut friction": 9, "Wrench": 13, "At once": 7, "Job date": 11,
+    "Nut factor": 8, "Thread friction": 9, "Nut friction": 9, "Wrench": 13, "Wrenches together": 10, "Job date": 11,
     "Order": 24, "Turned side": 18, "Stud 1": 21, "Holes (through/tapped)": 13, "Remarks": 44,
 }  # fmt: skip
 TEXT_COLUMNS = {"Size", "Rating", "Stud size", "Order", "Joint", "Line"}
@@ -27,7 +27,7 @@ TEXT_COLUMNS = {"Size", "Rating", "Stud size", "Order", "Joint", "Line"}
 NUMBER_FORMATS = {
     "Studs": "0", "Stress (psi)": "#,##0", "Percent of yield (%)": "0.0", "Load (lbf)": "#,##0",
     "Torque (ft-lb)": "#,##0", "Nut factor": "0.000", "Thread friction": "0.000", "Nut friction": "0.000",
-    "At once": "0", "Job date": "yyyy-mm-dd",
+    "Wrenches together": "0", "Job date": "yyyy-mm-dd",
 }  # fmt: skip
 TARGETS = ("Stress (psi)", "Stress area", "Percent of yield (%)", "Load (lbf)", "Torque (ft-lb)")
 
@@ -62,7 +62,7 @@ def heading_row(sheet: Worksheet, row: int, headings: list[Any], height: float =
 def body_cell(cell: Cell, heading: str) -> None:
     cell.font = Font(FONT, size=9)
     cell.border = BORDER
-    centred = heading in NUMBER_FORMATS or heading in ("Stud size", "Stress area", "At once")
+    centred = heading in NUMBER_FORMATS or heading in ("Stud size", "Stress area", "Wrenches together")
     cell.alignment = Alignment(
         vertical="center", horizontal="center" if centred else "left", wrap_text=heading in ("Remarks", "Order")
     )

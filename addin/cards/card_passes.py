@@ -1,11 +1,13 @@
 """The pass table of a joint card, and the rows of several wrenches that pull together."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from addin.cards.card_tokens import MOST_PASSES
-from addin.cards.card_values import exact, exactly, in_other_units, joined, quantity, shown, text
+from addin.cards.card_values import exact, exactly, in_other_units, joined, quantity, text
+from addin.cards.hand_setting import HandSetting
 from addin.forms.tokens import Value
+from addin.plan.entries import Amount
 from addin.plan.record import JointPass, WrenchEntry
 from addin.plan.record_joint import ToolEntry
 
@@ -16,9 +18,12 @@ TOGETHER = {"pair": 2, "four": 4}
 """Groups of rows that show the wrenches of a joint side by side, with how many wrenches each has room for."""
 
 
-def rows(passes: Sequence[JointPass], hand: bool, wrenches: Sequence[ToolEntry], both: bool = False) -> Rows:
-    """A row for each pass of the plan. both : torques in the other system of units too."""
-    found = [_row(item, number, hand, wrenches) for number, item in enumerate(passes)]
+def rows(
+    passes: Sequence[JointPass], by_hand: Callable[[Amount], HandSetting] | None, wrenches: Sequence[ToolEntry],
+    both: bool = False,
+) -> Rows:  # fmt: skip
+    """A row for each pass of the plan. by_hand : what a hand torque wrench is set to; both : the other units too."""
+    found = [_row(item, number, by_hand, wrenches) for number, item in enumerate(passes)]
     if both:
         for row, item in zip(found, passes, strict=True):
             row["torque other"] = in_other_units(item.torque)
@@ -33,11 +38,13 @@ def loosening(hand: bool) -> Rows:
     return [{"number": 1, "name": "loosen", "pattern": pattern, "how": pattern, "set": words, "pressure": words}]
 
 
-def _row(item: JointPass, number: int, hand: bool, wrenches: Sequence[ToolEntry]) -> dict[str, Value]:
+def _row(
+    item: JointPass, number: int, by_hand: Callable[[Amount], HandSetting] | None, wrenches: Sequence[ToolEntry]
+) -> dict[str, Value]:
     position = item.number
     name, pattern = item.name, item.pattern
     torque, pressure, at = item.torque, item.pressure, item.torque_at_pressure
-    words = short_note(item.note, pattern, hand)
+    words = short_note(item.note, pattern, by_hand is not None)
     setting: Value = words if pressure is None else exact(pressure.value)
     if _differ_at(wrenches, number):
         setting = "see below"
@@ -57,8 +64,11 @@ def _row(item: JointPass, number: int, hand: bool, wrenches: Sequence[ToolEntry]
         "pressure": setting,
         "note": note,
     }
-    if hand:
-        row |= {"set": shown(torque.value) if torque else words, "pressure": "no pressure"}
+    if by_hand:
+        row |= {"set": words, "pressure": "no pressure"}
+        if torque:
+            set_to = by_hand(torque)
+            row |= {"set": exact(set_to.value), "how": joined([row["how"], set_to.said()], "\n")}
     row |= quantity("torque", torque, "", rounded=True) | quantity("torque at", at, "", rounded=True)
     return row | {"pressure unit": pressure.unit if pressure else None}
 

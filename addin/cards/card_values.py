@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from addin.cells.words import printed, rounded_down
+from addin.cells.words import fraction, printed, rounded_down
 from addin.forms.tokens import Value, plain
 from addin.plan.entries import Amount
 from calc.units import from_si, to_si
@@ -33,6 +33,27 @@ def quantity(name: str, given: Amount | None, otherwise: str, *, rounded: bool =
         return {name: otherwise, f"{name} unit": None}
     value = given.value
     return {name: shown(value) if rounded else exact(value), f"{name} unit": given.unit}
+
+
+def across(given: Amount) -> str:
+    """A width across flats inside a text; inches as a fraction.
+
+    >>> across(Amount(1.625, "in")), across(Amount(60.0, "mm"))
+    ('1-5/8 in', '60 mm')
+    """
+    text = fraction(given.value) if given.unit == "in" else None
+    return f"{text} in" if text else exactly(given)
+
+
+def width_across(given: Amount | None, otherwise: str) -> dict[str, Value]:
+    """Tokens of a width across flats: its number, a fraction where it is in inches, and its unit.
+
+    >>> width_across(Amount(2.1875, "in"), "not stated")
+    {'across flats': '2-3/16', 'across flats unit': 'in'}
+    """
+    found = quantity("across flats", given, otherwise)
+    text = fraction(given.value) if given and given.unit == "in" else None
+    return {**found, "across flats": text} if text else found
 
 
 def ceiling(name: str, given: Amount | None, otherwise: str) -> dict[str, Value]:

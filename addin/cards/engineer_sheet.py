@@ -90,7 +90,7 @@ class _Sheet:
         self.line(
             f"List {self.plan.list_file}, row {joint.row}; card {joint.card}; {self.plan.program}. "
             f"{joint.studs} studs {joint.thread}, target {_number(target.value)} {target.unit} each, "
-            f"{block.at_once} at once. Plan: {block.plan}."
+            f"{block.at_once} together. Plan: {block.plan}."
         )
         wanted = (
             f"a coefficient of variation of at most {figure(found.variation_percent)} % and a mean of"

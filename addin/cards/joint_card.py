@@ -1,16 +1,18 @@
 """What stands on a joint card: the words and numbers of one joint of the plan, by token."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import msgspec
 
 from addin.cards import card_mark, card_passes
 from addin.cards.card_identity import identity
 from addin.cards.card_record import hand_cautions, record, tool_words
-from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text
+from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text, width_across
+from addin.cards.hand_setting import HandSetting, setting
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
+from addin.plan.entries import Amount
 from addin.plan.file import Plan
 from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import WrenchEntry
@@ -79,14 +81,15 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
             for item in passes
         ]
     boxes, record_rows = record(joint, plan.head)
-    rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, hand, wrenches, both)
+    by_hand = _by_hand(plan, joint) if hand else None
+    rows = card_passes.loosening(hand) if breaking else card_passes.rows(passes, by_hand, wrenches, both)
     for row, watched in zip(rows, record_rows["done"], strict=False):
         row["how"] = joined([row["how"], watched["witness"]], "\n")
     several = wrenches if len(wrenches) > 1 and not breaking else []
     differ = card_passes.differ(several, len(passes))
     values = _identity(plan, joint) | identity(plan, joint, issued) | _target(joint, breaking) | boxes
-    values |= _hand_tools(plan, joint) if hand else _tools(plan, joint, wrenches, breaking)
-    values |= _headings(plan, joint, hand, breaking, differ) | _order(plan, joint, breaking)
+    values |= _hand_tools(plan, joint, by_hand) if by_hand else _tools(plan, joint, wrenches, breaking)
+    values |= _headings(plan, joint, by_hand, breaking, differ) | _order(plan, joint, breaking)
     values |= _words(plan, joint, hand, breaking)
     if several:
         values |= {"wrenches heading": "Wrenches together", "link": "see each wrench", "gauge": "see each wrench"}
@@ -148,7 +151,7 @@ def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
         "studs": joint.studs,
         "grade": joint.grades or "not stated",
         "nut series": joint.nut_series,
-        **quantity("across flats", joint.across_flats, "not stated"),
+        **width_across(joint.across_flats, "not stated"),
         **_listed(joint),
     }
 
@@ -195,7 +198,13 @@ def _limit(limit: LimitEntry) -> str:
     return words + (f": {text(reached)} is reached" if reached else "")
 
 
-def _hand_tools(plan: Plan, joint: JointEntry) -> dict[str, Value]:
+def _by_hand(plan: Plan, joint: JointEntry) -> Callable[[Amount], HandSetting]:
+    """What the hand torque wrench of the book that fits is set to; without one, any such wrench."""
+    tool = next(iter(hand_tools(joint, plan.head).values()), None)
+    return lambda torque: setting(torque, tool, joint.limits)
+
+
+def _hand_tools(plan: Plan, joint: JointEntry, by_hand: Callable[[Amount], HandSetting]) -> dict[str, Value]:
     tool = next(iter(hand_tools(joint, plan.head).values()), None)
     values: dict[str, Value] = {"wrench": "hand torque wrench, no. ____________", "ratings": "–"}
     values |= {"certificate": "____________ valid until ____________", "link": "–", "gauge": "–", "pump": None}
@@ -203,7 +212,8 @@ def _hand_tools(plan: Plan, joint: JointEntry) -> dict[str, Value]:
         values["wrench"] = f"hand torque wrench {tool_words(tool)}"
         until = f"valid until {tool.valid_until}"
         values["certificate"] = joined([tool.certificate or "certificate not stated", until], ", ")
-    values |= quantity("setpoint", joint.torque, "not stated", rounded=True)
+    set_to = by_hand(joint.torque) if joint.torque else None
+    values |= quantity("setpoint", Amount(set_to.value, set_to.unit) if set_to else None, "not stated")
     return values | quantity("torque at setpoint", None, "–")
 
 
@@ -239,7 +249,10 @@ def _each(names: Sequence[str], texts: Sequence[str]) -> str:
     return "\n".join(f"{name}: {words}" for name, words in zip(names, texts, strict=True))
 
 
-def _headings(plan: Plan, joint: JointEntry, hand: bool, breaking: bool, differ: bool) -> dict[str, Value]:
+def _headings(
+    plan: Plan, joint: JointEntry, by_hand: Callable[[Amount], HandSetting] | None, breaking: bool, differ: bool
+) -> dict[str, Value]:
+    hand = by_hand is not None
     off = joint.difference_percent
     kind = "torque" if hand else "pressure"
     passes = plan.head.passes(joint)
@@ -247,6 +260,8 @@ def _headings(plan: Plan, joint: JointEntry, hand: bool, breaking: bool, differ:
         key: next((amount.unit for item in passes if (amount := getattr(item, key))), None)
         for key in (kind, "torque_at_pressure")
     }
+    if by_hand and joint.torque and first[kind]:
+        first[kind] = by_hand(joint.torque).unit
     set_heading = "LOOSEN" if breaking else f"{kind.upper()} TO SET"
     if not (hand or breaking):
         set_heading += " on " + " and ".join(item.wrench for item in plan.head.pulling(joint))

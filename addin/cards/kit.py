@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from addin.cards.card_values import NO_DAY, exactly, joined, text
+from addin.cards.card_values import NO_DAY, across, exactly, joined, text
 from addin.cards.kit_tools import hand_wrenches, reaction_arms
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.entries import Amount
@@ -158,7 +158,7 @@ def _hand(joints: Sequence[JointEntry], head: PlanHead) -> Found:
         low, high = (pick(torques, key=lambda torque: torque.value) for pick in (min, max))
         span = text(high) if low.value == high.value else f"{text(low)} to {text(high)} final torque"
         found.append((f"hand torque wrench, {span}", None, f"{_for(len(torques))}; range for every pass of them"))
-    sizes = Counter(exactly(flats) if (flats := joint.across_flats) else "size not stated" for joint in by_hand)
+    sizes = Counter(across(flats) if (flats := joint.across_flats) else "size not stated" for joint in by_hand)
     found += [(f"socket {size} across flats" if "stated" not in size else f"socket, {size}", 1, _for(count))
               for size, count in sorted(sizes.items())]  # fmt: skip
     return found
@@ -229,7 +229,7 @@ def _studs(joints: Sequence[JointEntry]) -> Found:
 
 def _nuts(joints: Sequence[JointEntry]) -> Found:
     def name(joint: JointEntry) -> str:
-        flats = f"{exactly(joint.across_flats)} across flats" if joint.across_flats else None
+        flats = f"{across(joint.across_flats)} across flats" if joint.across_flats else None
         return joined([joint.thread, joint.nut_series or "series not stated", flats], ", ")
 
     def each(joint: JointEntry) -> int:

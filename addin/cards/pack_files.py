@@ -30,7 +30,7 @@ def write_parts(
     for part, target in targets.items():
         for name in stale(outputs, [target]):
             if not partial or part not in issued.reports or name.endswith(".pdf"):
-                outputs.put_away(name, "is of another plan and was not written anew")
+                outputs.put_away(name, "is of another plan and was not written again")
     return issued
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
-from addin.cards.card_values import NO_DAY, exact, exactly, quantity, shown, text
+from addin.cards.card_values import NO_DAY, exact, exactly, quantity, shown, text, width_across
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary, plain
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
@@ -196,7 +196,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
 
 def _link(link: LinkEntry) -> dict[str, Value]:
     row: dict[str, Value] = {"name": link.name, "factor": link.factor}
-    row |= quantity("across flats", link.across_flats, "not stated")
+    row |= width_across(link.across_flats, "not stated")
     return row | quantity("torque limit", link.torque_limit, "not stated")
 
 

@@ -39,7 +39,7 @@ INTERACTION = {
     "pass_studs": "pass {number} must hold every stud once{missing:missing}{repeated:repeated}{unknown:beyond}",
     "limits_needed": "{value:percent} is above 100 %: enter a stud maximum and a gasket maximum among the inputs",
     "gasket_area_needed": "gasket area is needed to judge the gasket maximum with a table of interaction",
-    "search_long": "a search of plans for {value:figure} studs would take minutes, at most {limit} here; name the wrenches at once (up to {alone} studs) or ask for one plan with pass_progress",
+    "search_long": "a search of plans for {value:figure} studs would take minutes, at most {limit} here; name the wrenches together (up to {alone} studs) or ask for one plan with pass_progress",
     # measured loads
     "measured_few": "measured loads of {count:figure} studs are too few: {low} at least",
     "measured_unknown": "measured loads name stud {stud}; the joint has {studs} studs",
@@ -49,6 +49,6 @@ INTERACTION = {
     "measured_unexplained": "no gasket explains these loads: what is left over is {left:figure} times what friction and measurement allow (factor {factor:figure} on the closure of the gasket); look at the measurement, the passes done and the dimensions",
     "done_unknown": "passes done '{text}' are not understood; write cross passes and circular ones, like 30/60/100 + 1",
     "cap_at_target": "cap {value:percent} must be above 100 %: no stud could be set above the target to make up for what it loses",
-    "circular_needed": "with {at_once} at once a circular pass cannot be made: every plan ends with one",
+    "circular_needed": "with {at_once} wrenches together a circular pass cannot be made: every plan ends with one",
 }
 """Code -> sentence."""

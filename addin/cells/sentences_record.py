@@ -27,7 +27,7 @@ RECORD = {
     "pass_missing": "{passes:passes} not recorded, though pass {last} is",
     "pass_recorded_twice": "{passes:passes} recorded more than once",
     "pass_order": "{passes:passes} recorded as earlier than pass {before}",
-    "wait_short": "{passes:passes} came {waited:about number} h after the one before; the plan waits {wait:figure} h",
+    "wait_short": "{passes:passes} came {waited:hours} after the previous pass; the plan waits {wait:hours}",
     "day_not_stated": "{passes:passes}: day not stated, so certificates cannot be checked",
     # settings
     "torque_off": f"{{passes:passes}}: {_TABLE_GIVES}, {{share:signed}} off the planned {{planned:about torque}};"
@@ -54,7 +54,7 @@ RECORD = {
     "wrench_changed": "{passes:passes}: the sheet of {wrench} in the wrench book is no longer that of the plan",
     "link_not_stated": "{passes:passes}: link or socket of {wrench} not stated; {count} of them fit",
     "link_not_in_book": "{passes:passes}: {wrench} has no link or socket '{link}' (it has {known:both})",
-    "link_size": "{passes:passes}: {link} of {wrench} is for {size:length}, the nut has {flats:length}",
+    "link_size": "{passes:passes}: {link} of {wrench} is for {size:width}, the nut has {flats:width}",
     "gauge_not_stated": "{passes:passes}: gauge of {wrench} not stated",
     "pressure_missing": "{passes:passes}: pressure not stated",
     "gauge_missing": "{passes:passes}: gauge not stated",
@@ -73,8 +73,8 @@ RECORD = {
     "record_time": "time '{text}' must be a time cell or text like 14:30",
     "record_times_differ": "date and time cells name two different times",
     "record_joint_unknown": "joint '{joint}' with operation '{operation}' is not in the plan{known:has}",
-    "record_moved": "this row is {text} in the list's own columns, but {other} in ours: they were sorted apart",
+    "record_moved": "this row is {text} in the list's own columns, but {other} in ours: they are no longer in the same row order",
     "record_column_unknown": "column '{heading}' is filled but not known here; known are {known:both}",
     "record_columns_missing": "as-tightened columns without {text}: this sheet is not read",
-    "record_column_advised": "there is no column {text}; every joint here will be to be reviewed for it",
+    "record_column_advised": "there is no column {text}; every joint here will be reviewed for it",
 }

@@ -1,6 +1,6 @@
 """The sentences about calibration tables: how one was read, what must be said about it, and slips in it."""
 
-_ANSWER = ": which one holds? {kind:answer}"
+_ANSWER = ": which one applies? {kind:answer}"
 
 TABLE = {
     # what must be said: each question with the columns it is about
@@ -32,8 +32,8 @@ TABLE = {
     "table_column_kind": "column '{text}' holds no {kind}: its unit is of something else",
     # layouts that are refused, with what to do
     "table_one_column": "two numbers stand in one cell ('{text}') and cannot be told apart: give each a column of its own (Text to columns)",
-    "table_blocks_beside": "a second table stands beside the first and does not go on above it: which one holds? One sheet each",
-    "table_blocks_below": "a second table begins here: which one holds? One sheet each",
+    "table_blocks_beside": "a second table stands beside the first and does not go on above it: which one applies? One sheet each",
+    "table_blocks_below": "a second table begins here: which one applies? One sheet each",
     "table_gap": "row {number} of the table has no value under '{heading}': fill it, or delete the row; a blank is not zero",
     "table_marked": "row {number} of the table: '{text}' carries a mark; look at its footnote, then type the number alone or delete the row",
     "table_after_gap": "numbers stand below the table after an empty row; remove the empty row if they belong to it, the numbers if not",
@@ -69,7 +69,7 @@ TABLE = {
     "tool_repeated": "{name} '{text}' stands twice; neither is used",
     "tool_needs": "{name}: {needs:name} is not stated",
     "tool_range": "{name}: its range ends at {high:torque}, below its beginning at {low:torque}",
-    "hose_ratings_differ": "hose '{text}' is rated {here:pressure} here and {there:pressure} in the sheet of hoses: which one holds?",
+    "hose_ratings_differ": "hose '{text}' is rated {here:pressure} here and {there:pressure} in the sheet of hoses: which one applies?",
     "table_drift_small": "table gives {share:signed} against the certificate before ({other})",
     # slips
     "table_too_short": "table needs at least two points, got {count}",

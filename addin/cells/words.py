@@ -5,6 +5,7 @@ import math
 import string
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 from addin.cells.sentences import SENTENCES
@@ -20,7 +21,7 @@ _NAMES = {
     "nut_friction": "friction under the nut",
     "pump_pressure": "pressure",
     "across_flats": "nut across flats",
-    "at_once": "wrenches at once",
+    "at_once": "wrenches together",
     "series": "nut series",
     "area": "stress area",
     "combined_stress": "stress with torsion",
@@ -65,6 +66,47 @@ def amount(value: float, kind: str, units: System, digits: int = 6) -> str:
     if kind in ("number", "count") or not unit:
         return figure(value, digits)
     return f"{figure(float(from_si(value, kind, unit)), digits)} {unit}"
+
+
+INCH = 0.0254
+
+
+def fraction(inches: float) -> str | None:
+    """Inches as the trade writes a width; None for what is no 32nd.
+
+    >>> fraction(1.625), fraction(2.0), fraction(0.6875), fraction(1.6)
+    ('1-5/8', '2', '11/16', None)
+    """
+    whole, rest = divmod(round(inches * 32), 32)
+    if abs(inches - whole - rest / 32) > 1e-5:
+        return None
+    return "-".join(filter(None, (str(whole) if whole or not rest else "", str(Fraction(rest, 32)) if rest else "")))
+
+
+def width(value: float, units: System) -> str:
+    """A width across flats in m as the trade says it: inches as a fraction, millimetres where it is of that make.
+
+    >>> from calc.units import system
+    >>> us = system("US")
+    >>> width(1.625 * INCH, us), width(2 * INCH, us), width(0.05, us), width(0.0476, us), width(0.05, system("SI"))
+    ('1-5/8 in', '2 in', '50 mm', '1.87402 in', '50 mm')
+    """
+    unit = units.symbol("length")
+    if unit == "in" and (text := fraction(value / INCH)):
+        return f"{text} in"
+    if unit == "in" and abs(value * 1000 - round(value * 1000)) < 1e-6:
+        return f"{figure(round(value * 1000))} mm"
+    return amount(value, "length", units)
+
+
+def lasting(hours: float) -> str:
+    """A time as people say it.
+
+    >>> lasting(5 / 6), lasting(4.0), lasting(1.75), lasting(30.0)
+    ('50 min', '4 h', '1 h 45 min', '30 h')
+    """
+    whole, minutes = divmod(round(hours * 60), 60)
+    return " ".join(filter(None, (f"{whole} h" if whole else "", f"{minutes} min" if minutes or not whole else "")))
 
 
 def printed(value: float) -> float:
@@ -126,31 +168,55 @@ def needed(inputs: Sequence[str]) -> str:
     return f"{listed(inputs, 'and')} {'are' if several else 'is'} needed"
 
 
-def signed(share: float) -> str:
+def signed(share: float, places: int = 1) -> str:
     """A relative difference with its sign, in per cent.
 
     >>> signed(-0.0226)
     '-2.3 %'
     """
-    return f"{100 * share:+.1f} %"
+    return f"{100 * share:+.{places}f} %"
+
+
+_MEASURED = ("torque", "pressure", "stress", "length", "force")
 
 
 class _Words(string.Formatter):
     """Fills a sentence: the word behind the colon says how a fact is shown."""
 
-    def __init__(self, units: System) -> None:
-        self.units = units
+    def __init__(self, units: System, more: int = 0) -> None:
+        self.units, self.more = units, more
+        self._numbers: list[tuple[str, str, float]] = []
+
+    def alike(self) -> bool:
+        """Whether two different numbers of one kind were shown as the same."""
+        return any(
+            (kind, text) == (other_kind, other_text) and not math.isclose(value, other, rel_tol=1e-12)
+            for i, (kind, text, value) in enumerate(self._numbers)
+            for other_kind, other_text, other in self._numbers[:i]
+        )
 
     def format_field(self, value: Any, spec: str) -> str:
-        if spec in ("torque", "pressure", "stress", "length", "force"):
-            return amount(float(value), spec, self.units)
+        text = self._field(value, spec)
+        kind = spec.removeprefix("printed ").replace("signed", "percent")
+        if kind in (*_MEASURED, "percent") and isinstance(value, (int, float)):
+            self._numbers.append((kind, text.lstrip("+-").replace(".0 ", " "), abs(float(value))))
+        return text
+
+    def _field(self, value: Any, spec: str) -> str:
+        if spec in _MEASURED:
+            return amount(float(value), spec, self.units, digits=6 + self.more)
+        if spec == "width":
+            return width(float(value), self.units)
+        if spec == "signed":
+            return signed(float(value), 1 + self.more)
         if spec == "percent":
-            return amount(float(value), spec, self.units, digits=3)
+            return amount(float(value), spec, self.units, digits=3 + self.more)
         if spec.startswith("about "):  # worked out from what was read on a gauge: more figures would be a pretence
             return amount(float(value), spec.removeprefix("about "), self.units, digits=4)
         if spec == "printed torque":  # the same figure stands on the card
             unit = self.units.symbol("torque")
-            return f"{figure(printed(float(from_si(float(value), 'torque', unit))))} {unit}"
+            number = float(from_si(float(value), "torque", unit))
+            return f"{figure(number if self.more else printed(number), 6 + self.more)} {unit}"
         if spec == "ceiling torque":
             unit = self.units.symbol("torque")
             return f"{figure(rounded_down(float(from_si(float(value), 'torque', unit))))} {unit}"
@@ -177,7 +243,7 @@ def facts_in_units(finding: Finding, units: System) -> dict[str, Any]:
 
 
 def _fact(value: Any, spec: str, units: System) -> Any:
-    kind = spec.removeprefix("about ").removeprefix("printed ")
+    kind = spec.removeprefix("about ").removeprefix("printed ").replace("width", "length")
     if kind in ("torque", "pressure", "stress", "length", "force", "percent") and isinstance(value, (int, float)):
         unit = units.symbol(kind)
         return {"value": float(from_si(value, kind, unit)), "unit": unit} if math.isfinite(value) else None
@@ -205,7 +271,6 @@ def _extra(before: str, last: str, after: str = "") -> Callable[[Any, System], s
 
 _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "figure": lambda v, u: figure(float(v)),
-    "signed": lambda v, u: signed(float(v)),
     "day": lambda v, u: day(float(v)),
     "from": lambda v, u: "" if math.isnan(float(v)) else f"from {day(float(v))} ",
     "name": lambda v, u: name_of(v),
@@ -220,7 +285,11 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "needed": lambda v, u: needed([name_of(item) for item in v]),
     "quotes": lambda v, u: ", ".join(f"'{item}'" for item in v),
     "pitches": lambda v, u: listed([f"x{figure(item * 1000)}" for item in v], "or"),
-    "sizes": lambda v, u: f" (it has {listed([amount(item, 'length', u) for item in v], 'and')})" if v else "",
+    "sizes": lambda v, u: f" (it has {listed([width(item, u) for item in v], 'and')})" if v else "",
+    "of table": lambda v, u: (
+        "what is stated another way (nut factor or coefficients) of" if math.isnan(v) else f"{figure(float(v))} of"
+    ),
+    "hours": lambda v, u: lasting(float(v)),
     "alike": lambda v, u: f" with the same {listed([name_of(item) for item in v], 'and')}" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
     "quoted": lambda v, u: "' and '".join(v),
@@ -243,7 +312,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "answer": lambda v, u: f"Write its heading beside a label '{v.capitalize()} column'; in a formula give it alone",
     "units of torque": lambda v, u: ", about a factor between two units of torque" if v else "",
     "confirm": lambda v, u: _CONFIRM if v else "",
-    "calculated": lambda v, u: "by hand only" if v == "manual" else "anew when a spreadsheet program opens it",
+    "calculated": lambda v, u: "by hand only" if v == "manual" else "on opening in a spreadsheet program",
 }
 _ALONE: Mapping[str, str] = {
     "as found": "it was taken before the wrench was adjusted, as found",
@@ -265,7 +334,13 @@ def _reasons(reasons: Sequence[Any], units: System) -> str:
 
 
 def _say(code: str, facts: Mapping[str, Any], units: System) -> str:
-    return _Words(units).vformat(SENTENCES[code], (), facts)
+    text = ""
+    for more in (0, 2, 4, 6):
+        words = _Words(units, more)
+        text = words.vformat(SENTENCES[code], (), facts)
+        if not words.alike():
+            break
+    return text
 
 
 def _out_of_range(f: Finding, units: System) -> str:
@@ -275,7 +350,8 @@ def _out_of_range(f: Finding, units: System) -> str:
     scale = factor(kind, unit) if unit and kind not in ("number", "count") else 1.0
     low, high, value = (f.facts[key] / scale for key in ("low", "high", "value"))
     side, limit = ("below", low) if value < low else ("above", high)
-    said = [f"{figure(number)} {unit}".strip() for number in (value, limit)]
+    digits = next((n for n in (6, 8, 10, 12) if figure(value, n) != figure(limit, n)), 15)
+    said = [f"{figure(number, digits)} {unit}".strip() for number in (value, limit)]
     text = f"{name_of(f.quantity)} {said[0]} is {side} {said[1]}"
     typed = f.facts.get("typed")
     if typed and scale != 1.0:
@@ -317,7 +393,7 @@ def line(finding: Finding, units: System) -> str:
 
     >>> from calc.units import system
     >>> line(Finding("missing", "preload"), system("US"))
-    'preload must be given, got an empty cell'
+    'preload is missing (empty cell)'
     """
     if finding.code in _MADE:
         said = _MADE[finding.code](finding, units)

@@ -187,7 +187,7 @@ def pass_table(
             "per cent",
             f"torque ({torque_unit})",
             f"pressure ({unit})",
-            f"torque there ({torque_unit})",
+            f"torque at this pressure ({torque_unit})",
             "pattern",
         ]
     ]

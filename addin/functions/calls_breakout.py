@@ -56,10 +56,10 @@ def breakout_check(
 
 
 _FOLLOWS = {
-    breakout.WITHIN: "start low and raise the pressure in stages; stop when the nut turns",
+    breakout.WITHIN: "start low and raise the pressure step by step; stop when the nut turns",
     breakout.LARGER: "never more pressure than the rating",
     breakout.OTHER: "penetrant, heat where allowed, cutting the nut; or the stud is sacrificial",
-    breakout.UNKNOWN_STUD: "start low, raise the pressure in stages; the stud may twist off, it was not checked",
+    breakout.UNKNOWN_STUD: "start low, raise the pressure step by step; the stud may twist off, it was not checked",
     breakout.UNKNOWN_LARGER: "never more pressure than the rating; the stud was not checked",
 }
 

@@ -234,7 +234,7 @@ def fewest_moves(
     )  # fmt: skip
     step("fewest moves", "", float(found[0].moves), "number", "patterns x stages x circular passes, all tried in order",
          "elastic interaction")  # fmt: skip
-    head: Row = ["wrenches at once", "plan", "moves", "mean kept (% of target)", "lowest kept (% of target)",
+    head: Row = ["wrenches together", "plan", "moves", "mean kept (% of target)", "lowest kept (% of target)",
                  "coefficient of variation (%)", "highest momentary load (% of target)", "result"]  # fmt: skip
     rows: list[Row] = []
     for plan in found:
@@ -285,7 +285,7 @@ def _feasible(found: Sequence[choice.Choice]) -> list[str]:
     if not met or not missed:
         return []
     words = [" and ".join(str(k) for k in some) for some in (missed, met)]
-    return [f"With {words[0]} at once no plan tried reaches it within the limits; with {words[1]} at once one does."]
+    return [f"With {words[0]} together no plan tried reaches it within the limits; with {words[1]} together one does."]
 
 
 def _plan(case: Case, passes: str, at_once: float) -> tuple[Pass, ...]:

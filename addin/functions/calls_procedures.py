@@ -40,7 +40,7 @@ def compare_procedures(
         break_away=case.break_away, seed=case.seed, scatter=case.scatter,
     )  # fmt: skip
     step("procedures compared", "", float(len(found)), "number", source="elastic interaction")
-    head: Row = ["procedure", "wrenches at once", "moves", "mean kept (% of target)", "lowest kept (% of target)",
+    head: Row = ["procedure", "wrenches together", "moves", "mean kept (% of target)", "lowest kept (% of target)",
                  "P5 of the lowest stud (% of target)", "highest momentary load (% of target)", "remark"]  # fmt: skip
     if case.stated is not None:
         head += ["lowest, model band low (% of target)", "lowest, model band high (% of target)",

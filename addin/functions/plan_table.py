@@ -153,7 +153,7 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
     stages = [stage for stage in plans.stages if stage.fraction is not None]
     rows: list[list[Any]] = [
         ["joint", "operation", "status", "message", f"preload ({units.symbol('force')})", f"torque ({t})", "wrench",
-         f"pressure ({p})", f"torque there ({t})", *(f"pass {s.number} ({p})" for s in stages)]
+         f"pressure ({p})", f"torque at this pressure ({t})", *(f"pass {s.number} ({p})" for s in stages)]
     ]  # fmt: skip
     said: dict[int, list[str]] = {}
     for finding in plans.findings:

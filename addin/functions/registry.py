@@ -243,7 +243,7 @@ FUNCTIONS: tuple[Function, ...] = (
     ),
     Function(
         "pass_table",
-        "Every pass: per cent, torque, pressure to set, torque there and pattern.",
+        "Every pass: per cent, torque, pressure to set, torque at this pressure and pattern.",
         (
             TORQUE,
             TABLE,
@@ -283,10 +283,10 @@ FUNCTIONS: tuple[Function, ...] = (
     ),
     Function(
         "tightening_order",
-        "Tightening order, one row per move, as many studs as wrenches pull at once.",
+        "Tightening order, one row per move, as many studs as wrenches pull together.",
         (
             Arg("studs", "studs", "Number of studs, 4 or more"),
-            Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4", 1.0),
+            Arg("at_once", "at_once", "Wrenches together: 1, 2 or 4", 1.0),
             Arg("pattern", "words", '"cross" (where nothing is said) or "circular"', "cross"),
         ),
         "spill",
@@ -318,7 +318,7 @@ FUNCTIONS: tuple[Function, ...] = (
             UNITS,
             Arg("job_date", "date", "Job date for rows without one", float("nan")),
             Arg("scheme", "words", "Scheme of passes, as in pass_table", "PCC-1 legacy"),
-            Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4", 1.0),
+            Arg("at_once", "at_once", "Wrenches together: 1, 2 or 4", 1.0),
             Arg("hand_reach", "torque", "Most that the hand torque wrenches give; 2000 N·m if not given", float("nan")),
         ),
         "spill",

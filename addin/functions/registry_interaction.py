@@ -18,7 +18,7 @@ _PASSES = Arg(
     " one above 100 needs stud maximum and gasket maximum among the inputs",
     "PCC-1 legacy",
 )
-_AT_ONCE = Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4", 1.0)
+_AT_ONCE = Arg("at_once", "at_once", "Wrenches together: 1, 2 or 4", 1.0)
 _TABLE = Arg(
     "table",
     "block",
@@ -108,7 +108,9 @@ INTERACTION: tuple[Function, ...] = (
             UNITS,
             Arg("uniformity", "uniformity", "Wanted coefficient of variation of the kept load in per cent", 0.05),
             Arg("mean", "mean", "Wanted mean of the kept load in per cent of the target", 0.95),
-            Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4; all that the stud count allows if not given", None),
+            Arg(
+                "at_once", "at_once", "Wrenches together: 1, 2 or 4; all that the stud count allows if not given", None
+            ),
             _TABLE,
             Arg("lowest", "lowest_wanted", "Wanted lowest kept load in per cent of the target", None),
             Arg(
@@ -127,7 +129,9 @@ INTERACTION: tuple[Function, ...] = (
             _INPUTS,
             _PRELOAD,
             UNITS,
-            Arg("at_once", "at_once", "Wrenches at once: 1, 2 or 4; all that the stud count allows if not given", None),
+            Arg(
+                "at_once", "at_once", "Wrenches together: 1, 2 or 4; all that the stud count allows if not given", None
+            ),
             Arg(
                 "move_time",
                 "move_time",

@@ -45,7 +45,7 @@ STUDS: tuple[Function, ...] = (
     ),
     Function(
         "link_clearance",
-        "Room for the link of a low-clearance wrench: to the neighbouring nuts and to the hub.",
+        "Room for the link (cassette) of a low-clearance wrench: to the neighbouring nuts and to the hub.",
         (
             THREAD,
             Arg("studs", "studs", "Number of studs"),

@@ -213,7 +213,7 @@ def _addin(facts: Facts) -> list[tuple[str, str]]:
     if facts.addin_settings.get(name) != now:
         return [(FAULT, f"{facts.addin} was made for another installation ({name}: "
                         f"{facts.addin_settings.get(name)}, now {now}): tautsheet excel")]  # fmt: skip
-    return [(GOOD, f"add-in file {facts.addin}; made anew by 'tautsheet excel' after every update")]
+    return [(GOOD, f"add-in file {facts.addin}; made again by 'tautsheet excel' after every update")]
 
 
 def _rules(facts: Facts) -> list[tuple[str, str]]:

@@ -58,7 +58,7 @@ class Frozen:
 
 
 def frozen_copy(source: Path, target: Path, *, as_saved: bool = False) -> Frozen:
-    """Write the copy. Values are calculated anew by LibreOffice, or with `as_saved` taken as the file has them.
+    """Write the copy. Values are recalculated by LibreOffice, or with `as_saved` taken as the file has them.
 
     Raises WorkbookError for a workbook that cannot be read or written, has nothing of ours in it, or, with `as_saved`,
     lacks a value; NoOfficeError, OfficeError.
@@ -131,7 +131,7 @@ def _as_saved(package: Package, found: dict[Sheet, dict[Place, Found]]) -> tuple
                 "open and save it in the spreadsheet program"
             )
     values = {sheet: {where: cell.saved for where, cell in cells.items()} for sheet, cells in found.items()}
-    return values, "as the file had them: they were not calculated anew"
+    return values, "as the file had them: they were not recalculated"
 
 
 def _calculated(source: Path, found: dict[Sheet, dict[Place, Found]]) -> tuple[Values, str]:
@@ -146,7 +146,7 @@ def _calculated(source: Path, found: dict[Sheet, dict[Place, Found]]) -> tuple[V
             top, left = min(rows), min(columns)
             shown = book.cells(f"{address(top, left)}:{address(max(rows), max(columns))}", sheet.name)
             values[sheet] = {(row, column): shown[row - top][column - left] for row, column in cells}
-        return values, f"calculated anew by LibreOffice {office.version}"
+        return values, f"recalculated by LibreOffice {office.version}"
 
 
 def _left(package: Package, names: tuple[str, ...]) -> list[str]:

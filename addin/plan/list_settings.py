@@ -115,7 +115,7 @@ class ListSettings:
     method: str | None = _stated("Method of every row that does not say.", choices=METHODS)
     date: str | None = _stated("Job date of rows without one.", shown="YYYY-MM-DD")
     scheme: str | None = _stated("Published scheme of passes, or own percentages like 25/50/75/100.", shown="NAME")
-    at_once: int | None = _stated("Wrenches at once (1, 2 or 4) in rows that do not say.", shown="N")
+    at_once: int | None = _stated("Wrenches together (1, 2 or 4) in rows that do not say.", shown="N")
     breakout_factor: float | None = _stated(
         "Torque to expect at break-out over the torque stated, for break rows that do not say.", shown="X"
     )

@@ -106,7 +106,7 @@ def edits_of(joint_list: JointList, plan: Plan) -> list[str]:
         return []
     written = _Written(plan)
     changed = list(written.changed(joint_list.own, joint_list.own_keys, joint_list.own_values))
-    text = f"cells of ours were changed since they were written, and are written anew: {_listed(changed)}"
+    text = f"cells of ours were changed since they were written, and are written again: {_listed(changed)}"
     return [text] if changed else []
 
 

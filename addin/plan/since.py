@@ -25,7 +25,7 @@ _APART = ("row", "card", "issue", "replaces", "findings", "joint", "operation", 
 """What a joint's entry holds besides what its card says; its order is compared as it is carried out."""
 _TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
 _BOOK = (("wrenches", "wrench"), ("gauges", "gauge"))
-_NAMES = {"area_of_plant": "area of the plant", "at_once": "wrenches at once", "studs": "stud count",
+_NAMES = {"area_of_plant": "area of the plant", "at_once": "wrenches together", "studs": "stud count",
           "setpoint": "pressure to set", "nut_series": "nut series", "stud_1": "position of stud 1"}  # fmt: skip
 
 NEW, GONE, CHANGED = "new", "gone", "changed"

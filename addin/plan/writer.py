@@ -9,7 +9,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from addin.cells.words import amount, facts_in_units, figure, line, named_rows
+from addin.cells.words import amount, facts_in_units, figure, fraction, line, named_rows
 from addin.plan import limits
 from addin.plan.card_number import card_number
 from addin.plan.carried import carried_columns, carried_texts, same_heading
@@ -401,7 +401,10 @@ class _Joints:
         """What holds the far nut."""
         if any(word in str(self.text("holes", i)).lower() for word in ("tapped", "blind")):
             return "none: tapped holes"
-        return f"for {figure(flats.value)} {flats.unit} across flats" if flats else "size not stated"
+        if flats is None:
+            return "size not stated"
+        size = fraction(flats.value) if flats.unit == "in" else None
+        return f"for {size or figure(flats.value)} {flats.unit} across flats"
 
 
 def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> list[list[list[float]]]:

@@ -19,7 +19,7 @@ from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, Used
 from calc.units import from_si
 
 SUPPORTS = (
-    "This workbook compares what was recorded with the plan. It accepts no joint: that is decided and signed for by the"
+    "This workbook compares what was recorded with the plan. It does not accept joints, the signatories do: the"
     " people below. It supports and never replaces the site's procedure, local codes and licensed practice."
 )
 _MEANS = {

@@ -148,7 +148,7 @@ def hand_tools(equipment: Sequence[Equipment]) -> HandTools:
 
 
 def check_hoses(sheets: Sequence[tuple[Grid, WrenchSheet]], equipment: Sequence[Equipment]) -> None:
-    """A hose whose rating differs between a wrench sheet and the sheet of hoses is a stop: which one holds?"""
+    """A hose whose rating differs between a wrench sheet and the sheet of hoses is a stop: which one applies?"""
     for grid, sheet in sheets:
         hose = named_tool(equipment, HOSE, sheet.words.get("hose", ""))
         if hose is None or sheet.wrench is None or math.isnan(sheet.wrench.hose_rated_pressure):

@@ -210,8 +210,8 @@ def test_what_was_not_written_anew_does_not_stay_beside_the_new_plans_parts(plan
     seen = {path.name for path in tmp_path.glob("[!.]*")}
     assert seen == {"L-cards.xlsx", "L-kit-list.xlsx", "kept"}
     assert [line.split(";")[0] for line in outputs.kept()] == [
-        "L-cards.pdf: is of another plan and was not written anew",
-        "L-kit-list.pdf: is of another plan and was not written anew",
+        "L-cards.pdf: is of another plan and was not written again",
+        "L-kit-list.pdf: is of another plan and was not written again",
     ]
 
 

@@ -65,7 +65,7 @@ def test_the_list_is_what_the_readme_says(joints: list[dict[str, Any]]) -> None:
     assert max(keys.values()) == 1
     metric = [row for row in joints if row["Stud size"].startswith("M")]
     assert 8 <= len(metric) <= len(joints) - 20
-    assert {bool(row["At once"]) for row in joints} == {True, False}
+    assert {bool(row["Wrenches together"]) for row in joints} == {True, False}
     assert any(row["Order"] for row in joints)
     assert any(row["Holes (through/tapped)"] == "tapped" for row in joints)
     assert any(str(row["Remarks"]).startswith("=") for row in joints)

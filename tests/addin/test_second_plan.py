@@ -78,7 +78,7 @@ def test_changed_cells_of_ours_are_named_and_the_copy_before_is_kept(plant: Plan
     before = plant.copy.read_bytes()
     done = plant.plan(plant.copy)
     assert (
-        f"note: cells of ours were changed since they were written, and are written anew: {status} 'waiting for"
+        f"note: cells of ours were changed since they were written, and are written again: {status} 'waiting for"
         in done.output
     )
     assert f"{pressure} 9900 (written: {written:g})" in done.output
@@ -125,7 +125,7 @@ def test_a_copy_moved_away_with_its_plan_is_held_against_it_too(plant: Plant, tm
     assert "changed since" not in run("plan", copy, "--wrenches", BOOK, "--out", tmp_path / "one").output
     plant.edit(copy, **{f"{at}3": "issued"})
     done = run("plan", copy, "--wrenches", BOOK, "--out", tmp_path / "two")
-    assert f"are written anew: {at}3 'issued' (written: 'planned')" in done.output
+    assert f"are written again: {at}3 'issued' (written: 'planned')" in done.output
 
 
 def test_joints_that_are_gone_are_named(plant: Plant) -> None:

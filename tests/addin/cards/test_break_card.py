@@ -89,7 +89,7 @@ def test_between_the_last_stage_and_never_above_stands_what_to_do(tmp_path):
     assert "expect about 598 lbf·ft, 1.5 x 399 lbf·ft" in text
     assert "598 lbf·ft" in text
     assert "598.5" not in text
-    assert "1.8125 in across flats, heavy hex" in text
+    assert "1-13/16 in across flats, heavy hex" in text
 
 
 def planned_card(tmp_path, torque, thread, grade):

@@ -28,8 +28,8 @@ def test_studs_nuts_and_gaskets(plan, joint, tapped):
     """Tag A has a test and a final make-up: its 24 studs once, its gaskets twice; tapped holes take one nut a stud."""
     found = rows(plan, joint("A", "test make-up"), joint("A"), joint("B", studs=16), tapped, joint("B", "retighten"))
 
-    assert found["Studs"] == [("1 1/2-8 UN, A193 B7", 24 + 16 + 8, "3 joints")]
-    assert found["Nuts"] == [("1 1/2-8 UN, heavy hex, 2.375 in across flats", 2 * 24 + 2 * 16 + 8, "3 joints")]
+    assert found["Studs"] == [("1 1/2-8 UN, length not stated, A193 B7", 24 + 16 + 8, "3 joints")]
+    assert found["Nuts"] == [("1 1/2-8 UN, heavy hex, 2-3/8 in across flats", 2 * 24 + 2 * 16 + 8, "3 joints")]
     assert found["Gaskets"] == [("spiral wound, 316/graphite, size NPS 12, rating 300", 4, "4 make-ups")]
     assert found["Lubricant"] == [("Product L-20", None, "5 cards; quantity by the product's maker")]
 
@@ -96,7 +96,7 @@ def test_sizes_are_never_rounded_and_stand_by_size(plan, joint):
     assert [item for item, *_ in found["Backup wrenches"]] == [
         "backup wrench for 24 mm", "backup wrench for 1.4375 in", "backup wrench for 2.9375 in",
     ]  # fmt: skip
-    assert any("1.4375 in across flats" in item for item, *_ in found["Nuts"])
+    assert any("1-7/16 in across flats" in item for item, *_ in found["Nuts"])
 
 
 def test_a_list_for_all_areas_and_one_for_each(plan, joint):

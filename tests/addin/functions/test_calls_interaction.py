@@ -349,7 +349,7 @@ def test_every_plan_found_begins_at_snug_and_ends_with_a_circular_pass() -> None
          "gasket loading curve '0.02 in 5 ksi' is not understood; write closure at stress, like"),
         (JOINT + LIMITS, ("50/160",), "raised 160 % is above 150 %"),
         (JOINT, ("100/50",), "scheme '100/50': percentages must rise from at least 2 to 100"),
-        (JOINT, ("50/100", 3), "wrenches at once must be 1, 2 or 4, got 3"),
+        (JOINT, ("50/100", 3), "wrenches together must be 1, 2 or 4, got 3"),
         (JOINT, ("50/100", 1, [[1, 0.1], [0, 1]]), "table of interaction is for 2 studs, the joint has 8"),
         (JOINT[10:], ("", 1, [[1, 0.1, 0.1], [0, 1, 0]]), "table of interaction must have a row and a column for"),
         (JOINT[10:], ("", 1, [[1, 0.1], [0, 0.9]]), "table of interaction: stud 2 has 0.9 on the diagonal, must be 1"),
@@ -406,7 +406,7 @@ def test_a_long_search_is_refused_before_it_begins() -> None:
     inputs = changed(("Studs", 48), ("Bolt circle", 24), ("Flange outside diameter", 27),
                      ("Flange inside diameter", 18), ("Gasket mean diameter", 20))  # fmt: skip
     said = (
-        "STOP: a search of plans for 48 studs would take minutes, at most 40 here; name the wrenches at once (up to 64"
+        "STOP: a search of plans for 48 studs would take minutes, at most 40 here; name the wrenches together (up to 64"
     )
     assert call("fewest_moves", inputs, 15000, "US").startswith(said)
 
@@ -501,7 +501,7 @@ def test_measured_loads_say_what_is_left_and_what_they_were_put_down_to() -> Non
         (("30/60/100", [[1, 9000], [2, 9000], [2, 9000]]), "measured loads name stud 2 twice"),
         (("30/60/100", [[1, 9000, 3]]), "measured loads: each row must hold a stud and its load"),
         (("100 percent", [[1, 9000]]), "passes before '100 percent': percentages must rise"),
-        (("", [[1, 9000]]), "done must be given"),
+        (("", [[1, 9000]]), "done is missing (empty cell)"),
         (("30/60/100", [[1, 9000], [2, 9000], [3, 60000]], 2, 1, 3, 105000),
          "measured load of stud 3, 60000 lbf, is above the load at which it yields, 35118"),
     ],

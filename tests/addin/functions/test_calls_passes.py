@@ -19,24 +19,24 @@ def call(*values: Any) -> Any:
 def test_a_row_for_each_torque_and_a_stop_keeps_to_its_row() -> None:
     rows = call([[2500.0], ["STOP: first cause"], ["abc"], [None], [9000.0], [1000.0]], CALIBRATION, "US", None, 100.0)
     assert rows[0] == HEADING
-    assert rows[1] == [1900.0, 3700.0, 6100.0, 6100.0, 6100.0, ""]
+    assert rows[1] == [2300.0, 4500.0, 7500.0, 7500.0, 7500.0, ""]
     assert rows[2] == ["STOP"] * 5 + ["STOP: first cause"]
     assert rows[3] == ["STOP"] * 5 + ["STOP: torque must be a number, got 'abc'"]
     assert rows[4] == [""] * 6
-    assert rows[5] == ["STOP"] * 5 + ["STOP: torque 9000 lbf·ft is above this table's highest point, 4105 lbf·ft"]
-    assert rows[6] == ["other means", 1500.0, 2500.0, 2500.0, 2500.0, ""]
+    assert rows[5] == ["STOP"] * 5 + ["STOP: torque 9000 lbf·ft is above this table's highest point, 3330 lbf·ft"]
+    assert rows[6] == ["other means", 1800.0, 3000.0, 3000.0, 3000.0, ""]
 
 
 def test_every_pass_has_its_per_cent() -> None:
     rows = call(2500.0, CALIBRATION, "US", "25/50/75/100", 100.0)
     assert rows[0] == ["25 %", "50 %", "75 %", "100 %", "100 % circular until no nut turns", "message"]
-    assert rows[1] == [1500.0, 3100.0, 4600.0, 6100.0, 6100.0, ""]
+    assert rows[1] == [1900.0, 3800.0, 5600.0, 7500.0, 7500.0, ""]
 
 
 def test_what_stops_the_whole() -> None:
     assert call(2500.0, "STOP: no table", "US") == "STOP: no table"
     assert call([[2500.0, 2500.0]], CALIBRATION, "US") == "STOP: torque must be one cell, got 2"
-    assert call(2500.0, CALIBRATION, None).startswith("STOP: units must be given")
+    assert call(2500.0, CALIBRATION, None).startswith("STOP: units is missing (empty cell)")
     assert call(2500.0, CALIBRATION, "US", "60/30/100").startswith("STOP: ")
 
 

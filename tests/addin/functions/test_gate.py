@@ -84,7 +84,7 @@ def test_a_refusal_stays_with_its_element_and_travels_down() -> None:
 
     assert isinstance(second[0][0], float)
     assert second[1][0] == first[1][0] == "STOP: stress 45 psi is below 1000 psi; if ksi is meant, write '45 ksi'"
-    assert second[2][0] == "STOP: stress must be given, got an empty cell"
+    assert second[2][0] == "STOP: stress is missing (empty cell)"
 
 
 def test_a_refusal_inside_a_table_stops_the_call() -> None:

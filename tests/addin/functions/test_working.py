@@ -75,8 +75,8 @@ def test_numbers_stand_in_the_callers_units() -> None:
     steps = rows_of("torque_from_preload")
 
     assert steps["D"][4:6] == [1.25, "in"]
-    assert steps["F"][4:6] == [45000.0, "lbf"]
-    assert steps["T"][3:6] == ["T = K D F", 0.15 * 1.25 * 45000 / 12, "lbf·ft"]
+    assert steps["F"][4:6] == [38400.0, "lbf"]
+    assert steps["T"][3:6] == ["T = K D F", 0.145 * 1.25 * 38400 / 12, "lbf·ft"]
 
 
 def test_intermediate_values_against_a_hand_calculation() -> None:
@@ -106,7 +106,7 @@ def test_a_refusal_is_that_of_the_function() -> None:
             ("torque_from_preload", 1e5, "1", 0.15, "US", 7),
             "STOP: torque from preload takes at most 4 arguments, got 5",
         ),
-        (("torque_from_preload", 1e5, "1"), "STOP: units must be given, got an empty cell"),
+        (("torque_from_preload", 1e5, "1"), "STOP: units is missing (empty cell)"),
         (("setpoint", "STOP: first cause", CALIBRATION, "US"), "STOP: first cause"),
     ],
 )

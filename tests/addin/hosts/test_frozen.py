@@ -93,7 +93,7 @@ def test_the_sheet_that_says_so(office: Office, tmp_path: Path) -> None:
     assert rows[0][0].startswith("Frozen copy: tautsheet's formulas are values here and do not follow any change of ")
     assert hashlib.sha256(source.read_bytes()).hexdigest() in rows[1][0]
     assert "from a.xlsx" in rows[1][0]
-    assert re.search(r"13 values, 1 of them STOP; calculated anew by LibreOffice \d", rows[2][0])
+    assert re.search(r"13 values, 1 of them STOP; recalculated by LibreOffice \d", rows[2][0])
     assert ["S", "B1", '=torque_from_preload(A1,"1 1/4",0.15,"US")', "703.125"] in rows
     assert ["S", "F5", "(part of the table above or before it)", "8"] in rows
 
@@ -126,7 +126,7 @@ def test_as_saved_takes_what_the_file_has(office: Office, tmp_path: Path) -> Non
     assert run("freeze", old, "--out", tmp_path / "as saved.xlsx", "--as-saved")[0] == 1
     copy = openpyxl.load_workbook(tmp_path / "as saved.xlsx")
     assert copy["S"]["B1"].value == 999
-    assert "as the file had them: they were not calculated anew" in copy["Frozen"]["A3"].value
+    assert "as the file had them: they were not recalculated" in copy["Frozen"]["A3"].value
     code, said = run("freeze", old, "--out", tmp_path / "anew.xlsx")
     assert "another value in the file S!B1: 999.0, now 703.125" in said
     assert openpyxl.load_workbook(tmp_path / "anew.xlsx")["S"]["B1"].value == 703.125

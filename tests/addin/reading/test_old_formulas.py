@@ -44,7 +44,7 @@ def test_a_copy_calculated_anew_names_the_difference_and_settles_what_agrees(tmp
     copy = written(tmp_path / "copy.xlsx", stored=560.0)
 
     assert said(read_joint_list(old, recalculated=copy)) == [
-        "stop Joints!F3: torque: this formula holds 728, but 560 when it is calculated anew: recalculate and save the "
+        "stop Joints!F3: torque: this formula holds 728, but 560 when it is recalculated: recalculate and save the "
         "workbook, then plan again"
     ]
     assert said(read_joint_list(copy, recalculated=copy)) == []

@@ -57,7 +57,7 @@ def test_a_tag_that_is_not_of_its_equipment() -> None:
     cells[7][1] = "V-99"
 
     assert said(cells) == [
-        (7, "tag 'E-7-N1' does not hold its equipment 'V-99', as nearly all tags of this list do: which one holds?")
+        (7, "tag 'E-7-N1' does not hold its equipment 'V-99', as nearly all tags of this list do: which one applies?")
     ]
     for row in cells[:4]:
         row[1] = "V-99"

@@ -197,10 +197,10 @@ def test_an_old_part_does_not_stay_beside_a_new_set(tmp_path: Path) -> None:
         made.place("L-kit.xlsx", PRINTED)  # could not be made
         assert made.stale() == ["L-kit.xlsx"]
         for name in (*made.stale(), "L-mine.xlsx"):
-            made.put_away(name, "is of another plan and was not written anew")
+            made.put_away(name, "is of another plan and was not written again")
 
     assert sorted(contents(tmp_path).values()) == ["mine", "new cards", "old kit"]
-    assert made.kept()[0].startswith("L-kit.xlsx: is of another plan and was not written anew; it is kept as ")
+    assert made.kept()[0].startswith("L-kit.xlsx: is of another plan and was not written again; it is kept as ")
     assert list(read_notes(tmp_path)) == ["L-cards.xlsx"]
 
 

@@ -50,7 +50,7 @@ def test_a_table_exactly_on_a_line_through_zero_asks(read: Any) -> None:
     ],
 )  # fmt: skip
 def test_a_link_against_its_own_name(read: Any, link: list[Any], cell: str, sentence: str) -> None:
-    asks = "confirm the factor on its certificate" if cell == "C12" else "which one holds?"
+    asks = "confirm the factor on its certificate" if cell == "C12" else "which one applies?"
 
     assert said(read({"HW-1": sheet(links=[link])})) == [f"sheet HW-1, cell {cell}: {sentence}: {asks}"]
 

@@ -220,7 +220,7 @@ def test_what_stands_in_two_books_is_named(tmp_path: Path) -> None:
     one, two = write(tmp_path / "a.xlsx", {"HW-1": sheet()}), write(tmp_path / "b.xlsx", {"x": sheet()}, other)
     book = read_wrench_book([one, two], SI)
     assert {"wrench_repeated", "gauge_repeated"} <= set(said(book))
-    assert any(text.startswith("b.xlsx") and "stands again on sheet HW-1 of a.xlsx" in text for text in book.lines(SI))
+    assert any(text.startswith("b.xlsx") and "appears again on sheet HW-1 of a.xlsx" in text for text in book.lines(SI))
     assert "G-1" not in book.gauges
 
 

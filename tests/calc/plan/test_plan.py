@@ -205,7 +205,7 @@ def test_a_hand_row_whose_torque_comes_from_coefficients_needs_its_nut() -> None
 
     assert plans.status == ("stopped", "planned", "planned", "planned")
     assert line(plans.stops()[0], system("SI")) == (
-        "nut series must be given for M24x3; write metric heavy hex, ISO 4032, ISO 4033 or DIN 934"
+        "nut series is missing for M24x3; write metric heavy hex, ISO 4032, ISO 4033 or DIN 934"
     )
 
 

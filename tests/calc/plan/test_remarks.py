@@ -11,7 +11,7 @@ from calc.units import system
 from tests.calc.plan.test_breakout import BOOK, GAUGES, MAKE, plan
 
 NAN = float("nan")
-HOLDS = "which one holds?"
+HOLDS = "which one applies?"
 PRODUCTS = [Lubricant(name, k, NAN, NAN, NAN, NAN, "site") for name, k in (("L-41", 0.16), ("L-51", 0.18))]  # fmt: skip
 
 

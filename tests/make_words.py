@@ -32,12 +32,12 @@ SAID = (
     "other means", "by hand: align the faces", "start low", "loosen", "none", "not stated", "stud to stud: 1, 2, 3 …, clockwise",
     "PRESSURE TO SET on {}, {}", "TORQUE TO SET, {}", "torque at this pressure", "Cross order", "Order",
     "issue {} · issued {}", "issue {} · issued {} · replaces card {}", "for {} across flats", "none: tapped holes",
-    "(+{} % on the final torque)", "(−{} % on the final torque)", "bold: stud number   ·   with a point: its turn in the order",
+    "(+{} % on the final torque)", "(−{} % on the final torque)", "bold: stud number   ·   with a point: its place in the order",
     "Void after {}, the last day of {}'s certificate; once a later issue is out; where studs, nuts, gasket or lubricant are "
     "not those stated.",
-    "A tick for each stud and pass, in the order in which they are pulled", "The moves after these",
+    "A tick for each stud and pass: columns in cross order; circular passes go round by number", "continued",
     "More than 32 studs: mark each nut as it is done, in every pass.", "HOLD: go on only when signed", "WITNESS: call first",
-    "Instead of {}: the whole row of the wrench really used, on its own gauge", "Wrenches together",
+    "Instead of {}: strike out the figures above; only the row of the wrench used, on its own gauge", "Wrenches together",
     "stress {} on the root B1.1 area", "{} of the minimum yield on the {} area", "torque {} as specified",
 )  # fmt: skip
 
@@ -69,7 +69,7 @@ GERMAN = {
         "Unter Druck: Hände weg von Schrauber, Abstützung und Gegenhalter; eine unterwiesene Person an der Bedienung.",
     "Reaction on something that holds; backup wrench secured.": "Abstützung an etwas, das hält; Gegenhalter gesichert.",
     "Out of line of wrench, studs and hoses.": "Nicht in der Flucht von Schrauber, Bolzen und Schläuchen stehen.",
-    "Never feel for a leak by hand: injected oil needs a hospital.":
+    "Never feel for a leak by hand: oil under the skin is an emergency, to hospital at once.":
         "Undichtes nie mit der Hand suchen: eingedrungenes Öl gehört ins Krankenhaus.",
     "Pressure off before anything is connected, moved or taken away.":
         "Druck weg, bevor etwas angeschlossen, bewegt oder abgenommen wird.",
@@ -77,14 +77,14 @@ GERMAN = {
     "STOP, pressure off, and call the supervisor when: {}.": "HALT, Druck weg, Aufsicht rufen, wenn: {}.",
     "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.": "Nie über den niedrigsten zulässigen Druck von Schrauber, Schlauch, Pumpe und Manometer; Schläuche heil, Kupplungen ganz zugeschraubt.",
     "Make a short first stroke and check that the wrench seats squarely; then go on.": "Erst einen kurzen Hub, prüfen, ob der Schrauber gerade sitzt; dann weiter.",
-    "bold: stud number   ·   with a point: its turn in the order": "fett: Nummer des Bolzens   ·   mit Punkt: sein Platz in der Folge",
-    "A tick for each stud and pass, in the order in which they are pulled": "Ein Haken für jeden Bolzen und Durchgang, in der Folge des Anziehens",
+    "bold: stud number   ·   with a point: its place in the order": "fett: Nummer des Bolzens   ·   mit Punkt: sein Platz in der Folge",
+    "A tick for each stud and pass: columns in cross order; circular passes go round by number": "Ein Haken für jeden Bolzen und Durchgang: Spalten in der Kreuzfolge, Umläufe der Nummer nach",
     "HOLD: go on only when signed": "HALTEPUNKT: erst nach Unterschrift weiter",
     "WITNESS: call first": "ZEUGE: erst rufen",
     "(+{} % on the final torque)": "(+{} % gegen das Endmoment)",
     "(−{} % on the final torque)": "(−{} % gegen das Endmoment)",
     "for {} across flats": "für Schlüsselweite {}",
-    "Instead of {}: the whole row of the wrench really used, on its own gauge": "Statt {}: die ganze Zeile des wirklich benutzten Schraubers, an dessen eigenem Manometer",
+    "Instead of {}: strike out the figures above; only the row of the wrench used, on its own gauge": "Statt {}: die Werte oben streichen; nur die Zeile des benutzten Schraubers, an dessen Manometer",
     "torque {} as specified": "Moment {} wie vorgegeben",
     SUPPORTS: "Diese Karte unterstützt und ersetzt nie die Verfahren des Werks, örtliche Vorschriften und zugelassene Fachleute.",
 }  # fmt: skip

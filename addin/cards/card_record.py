@@ -33,6 +33,8 @@ _ALL = re.compile(r"\s*(?:all|every|each)(?: pass(?:es)?)?\s*", re.IGNORECASE)
 _NUMBERS = re.compile(r"\s*(?:pass(?:es)?\s*)?(\d+(?:\s*(?:,|;|/|\+|and|&)\s*\d+)*)\s*", re.IGNORECASE)
 _WORDS = {"hold": "HOLD: go on only when signed", "witness": "WITNESS: call first"}
 
+_TICKS = "A tick for each stud and pass: columns in cross order; circular passes go round by number"
+
 
 def passes_named(said: str | None) -> set[int] | None:
     """Passes that a witness or hold point names: their numbers, an empty set for all, None where it names none.
@@ -66,8 +68,8 @@ def record(joint: JointEntry, head: PlanHead) -> tuple[dict[str, Value], dict[st
     values: dict[str, Value] = {
         "gap unit": _gap_unit(joint) if passes else None,
         "hold": joined(apart, "; ") or None,
-        "ticks heading": "A tick for each stud and pass, in the order in which they are pulled" if ticked else None,
-        "more ticks heading": "The moves after these" if second else None,
+        "ticks heading": _TICKS if ticked else None,
+        "more ticks heading": "continued" if second else None,
         "no ticks": many if passes and not ticked else None,
         **{f"move {number}": None for number in range(1, 2 * BAND + 1)},
     }
@@ -125,10 +127,7 @@ def hand_cautions(joint: JointEntry, head: PlanHead) -> list[str]:
     for tool_name, names in passes.items():
         where = "every pass" if joint.method == HAND else ", ".join(names)
         if tool_name is None:
-            found.append(
-                f"{where}: no hand torque wrench of the wrench book covers it with a certificate valid that day; "
-                "ask before starting"
-            )
+            found.append(f"{where}: no calibrated hand torque wrench of the wrench book fits; ask before starting")
         elif joint.method != HAND:
             found.append(f"{where}: by hand torque wrench {tool_words(tools[tool_name])}")
     return found

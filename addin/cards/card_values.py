@@ -18,6 +18,7 @@ _OTHER = {
     "kN": ("force", "lbf"),
 }
 
+OWN_DAYS = "days as the rows state them"
 NO_DAY = "day not stated"
 
 

@@ -48,6 +48,7 @@ _RULE_BREAK = (
 )
 
 
+_INSTEAD = "strike out the figures above; only the row of the wrench used, on its own gauge"
 _OFF = {False: "pressure off,", True: "wrench off the nut,"}
 
 
@@ -101,7 +102,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     others = [] if breaking or len(wrenches) != 1 else plan.head.instead(joint)
     instead = card_passes.alternate_rows(others, rows, _sheets(plan))
     if instead:
-        heading = f"Instead of {wrenches[0].wrench}: the whole row of the wrench really used, on its own gauge"
+        heading = f"Instead of {wrenches[0].wrench}: {_INSTEAD}"
         values["alternates heading"] = heading
     if both and not breaking:
         values |= {f"{name} other": in_other_units(getattr(joint, name)) for name in ("torque", "preload")}
@@ -293,7 +294,7 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
     written = ["+".join(str(stud).rjust(digits).replace(" ", 2 * _FIXED) for stud in move) for move in moves]
     lines = [written[start : start + per_line] for start in range(0, len(written), per_line)]
     several = f", {at_once} wrenches together: studs joined by + at the same time" if at_once > 1 else ""
-    legend: str | None = "bold: stud number   ·   with a point: its turn in the order"
+    legend: str | None = "bold: stud number   ·   with a point: its place in the order"
     around, missing = f"{_circular(joint)}, clockwise", None
     if not moves or not _round(joint):
         legend, around = None, f"{_circular(joint)}, as they are numbered"

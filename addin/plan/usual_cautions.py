@@ -12,7 +12,7 @@ _HYDRAULIC = (
     "Reaction on something that holds; backup wrench secured.",
     "Out of line of wrench, studs and hoses.",
     "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.",
-    "Never feel for a leak by hand: injected oil needs a hospital.",
+    "Never feel for a leak by hand: oil under the skin is an emergency, to hospital at once.",
     "Make a short first stroke and check that the wrench seats squarely; then go on.",
     "Pressure off before anything is connected, moved or taken away.",
     _PROTECTION,
@@ -35,13 +35,18 @@ USUAL = {"hydraulic": _HYDRAULIC, "hand": _HAND, "break": BREAKING}
 
 _GAUGE = "the gauge does not reach the mark or falls back"
 _NUTS = "a stud turns with its nut", "a nut turns suddenly, or on and on"
-_TIGHTENING = "a nut does not move at all in the first pass", *_NUTS, "the gap is uneven or the gasket moves"
+_MOVED = "the gap is uneven or the gasket moves"
+_TIGHTENING = "a nut does not move at all in the first pass", *_NUTS, _MOVED
+_AGAIN = *_NUTS, "a nut turns by more than one flat, or than the engineer states", _MOVED
 STOPS = {
     "hydraulic": (_GAUGE, *_TIGHTENING, "anything leaks"),
     "hand": (*_TIGHTENING, "anything leaks"),
+    "hydraulic again": (_GAUGE, *_AGAIN, "anything leaks"),
+    "hand again": (*_AGAIN, "anything leaks"),
     "break": (_GAUGE, *_NUTS, "the faces or the pipe move to one side", "anything leaks or comes out of the joint"),
 }
-"""When to stop and call, by the kind of work."""
+"""When to stop and call, by the kind of work. Where a joint is tightened again, a nut that does not move is right; one
+flat is judgement, common practice without a source."""
 
 
 def cautions_of(joint: JointEntry) -> tuple[str, ...]:
@@ -52,5 +57,7 @@ def cautions_of(joint: JointEntry) -> tuple[str, ...]:
 
 def stops_of(joint: JointEntry) -> tuple[str, ...]:
     """When the crew of a joint stops and calls."""
-    hand, breaking = joint.method == "hand", joint.operation == "break"
-    return STOPS["break" if breaking and not hand else "hand" if hand else "hydraulic"]
+    hand = joint.method == "hand"
+    if joint.operation == "break" and not hand:
+        return STOPS["break"]
+    return STOPS[("hand" if hand else "hydraulic") + " again" * (joint.operation == "retighten")]

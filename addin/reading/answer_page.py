@@ -14,6 +14,7 @@ from addin.reading.answer_sheet import (
     LEFT_OUT,
     MOST_TAGS,
     NOT_USED_WORD,
+    PITCH_WORD,
     SHEET,
     SIGNED_BY,
     SIGNED_ON,
@@ -34,6 +35,7 @@ from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
     ASKED,
     CHECKED,
+    PITCH,
     PROPOSED,
     ColumnReading,
     UnderstoodList,
@@ -231,7 +233,7 @@ class _Page:
 
     def column(self, reading: ColumnReading) -> None:
         """One column of the list."""
-        taken = shown_name(reading.field) if reading.field else NOT_USED_WORD
+        taken = _taken(reading.field)
         if reading.state == ASKED and not reading.unit_open and len(reading.candidates) != 1:
             taken = ""  # nothing is likelier than the rest: somebody has to say
         key = heading_key(reading.heading)
@@ -317,6 +319,10 @@ _FACT_CHOICES: Mapping[str, tuple[str, ...]] = {
     "area": ("tensile", "root B1.1", "root ISO"),
     "at_once": ("1", "2", "4"),
 }
+
+
+def _taken(field: str | None) -> str:
+    return NOT_USED_WORD if field is None else PITCH_WORD if field == PITCH else shown_name(field)
 
 
 def _choices(first: Sequence[str]) -> tuple[str, ...]:

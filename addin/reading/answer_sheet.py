@@ -21,6 +21,7 @@ from addin.reading.joint_rows import read_constant
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
     NONE,
+    PITCH,
     Answers,
     ColumnAnswer,
     first_key,
@@ -36,6 +37,7 @@ from calc.units import symbol, system
 
 SHEET = "Answers"
 NOT_USED_WORD = "not used"
+PITCH_WORD = "thread pitch"
 CHECK_WORDS = "checked against "
 TARGETS = ("torque", "load", "stress", "percent")
 COLUMNS = ("column", "heading", "first values", "taken as", "unit", "why", "state", "confirmed by, date")
@@ -166,6 +168,8 @@ class AnswerSheet:
 
     def _field(self, text: str, row: int, column: str) -> str:
         wanted = heading_key(text)
+        if wanted == PITCH_WORD:
+            return PITCH
         found = next((name for name in BY_NAME if shown_name(name) == wanted), None)
         if found is None:
             raise WorkbookError(

@@ -31,9 +31,14 @@ _LENGTHS = ("thread", "size", "length")
 
 def unit_kind(field: str) -> str:
     """The kind of unit of a field's bare numbers, "" where it has none."""
-    quantity = QUANTITIES.get(BY_NAME[field].cells)
+    quantity = QUANTITIES.get(BY_NAME[field].cells) if field in BY_NAME else None
     kind = "length" if field in _LENGTHS else quantity.kind if quantity else ""
     return "" if kind in ("number", "count") else kind
+
+
+def _soft(field: str) -> bool:
+    """Whether nothing is asked when a column of this field goes: cards alone show it, or it stands beside another."""
+    return field not in BY_NAME or BY_NAME[field].soft
 
 
 def lay_over(
@@ -80,7 +85,7 @@ def lay_over(
         out.append(_proposed(reading, answer) if answer.proposal else _answered(reading, answer, answers.by, name))
     for key, left in known.items():
         for answer in left:
-            if answer.field != NONE and not answer.checked and not answer.proposal and not BY_NAME[answer.field].soft:
+            if answer.field != NONE and not answer.checked and not answer.proposal and not _soft(answer.field):
                 finding = Finding("column_is_gone", answer.field, {"heading": key})
                 asked.append(OpenQuestion("gone", "", answer.field, line(finding, system("US"))))
     _check_once(out, answers, name)

@@ -366,7 +366,10 @@ def _stated(readings: tuple[ColumnReading, ...], notes: Notes) -> dict[str, tupl
     found = {name: (fact.value, f"stated: '{_cut(fact.words)}'") for name, fact in notes.facts.items()}
     for reading in readings:
         if area := area_of_heading(reading.heading) if reading.field in ("stress", "load", None) else "":
-            found.setdefault("area", (area, f"the heading '{_cut(reading.heading)}' says so"))
+            why = f"the heading '{_cut(reading.heading)}' says so"
+            other = found.setdefault("area", (area, why))
+            if other[0] != area:
+                found["area"] = ("tensile or root", f"{why}, but {other[1]}: which one applies?")
     if "area" in found and found["area"][0] == "root":
         threads = [text for r in readings if r.field == "thread" for text in r.values]
         inch = bool(threads) and not any(text.strip().upper().startswith("M") for text in threads)

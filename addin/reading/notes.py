@@ -60,6 +60,14 @@ _METHODS = (
     ("other", re.compile(r"\bhydraulic(?:ally)?\s+tension|\bstud\s+tension", re.IGNORECASE)),
     ("hand", re.compile(r"\ball\s+by\s+hand|\bhand\s+torque\s+(?:list|wrench only)", re.IGNORECASE)),
 )  # fmt: skip
+_TEST = re.compile(r"test|\blater\b|\bblinds?\b", re.IGNORECASE)
+"""Beside a final make-up: the list may be that of the test."""
+_NOT_ALL = re.compile(
+    r"\b(?:no|not|never|without|except|unless|hand|manual\w*|smaller|larger|below|above|under|over|up|from|only|until|on site|"
+    r"available|\d+ (?:nos?\.? )?(?:hyd|off))\b",
+    re.IGNORECASE,
+)
+"""Beside a method: it holds for some joints, not at all, or is a store of tools."""
 _PERCENT = re.compile(
     r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
 )
@@ -153,10 +161,14 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
         if said and "nut_series" not in facts:
             facts["nut_series"] = StatedInNotes(series, said[0])
     heads = [*title, *names]
-    _one(facts, doubtful, "operation", [(name, line) for line in heads for name, p in _OPERATIONS if p.search(line)])
-    _one(
-        facts, doubtful, "method", [(name, line) for line in (*heads, *notes) for name, p in _METHODS if p.search(line)]
-    )
+    operations = [(name, line) for line in heads for name, p in _OPERATIONS if p.search(line)]
+    operations += [
+        ("test make-up", line) for name, line in operations if name == "final make-up" and _TEST.search(line)
+    ]
+    _one(facts, doubtful, "operation", operations)
+    methods = [(name, line) for line in (*heads, *notes) for name, p in _METHODS if p.search(line)]
+    methods += [("hand", line) for name, line in methods if name != "hand" and _NOT_ALL.search(line)]
+    _one(facts, doubtful, "method", methods)
     _one(facts, doubtful, "percent", [(m["p"], line) for line in lines for m in _PERCENT.finditer(line)])
     return Notes(facts, doubtful, _units(lines), _legends(lines, [*above, *below]),
                  tuple(s for s in _sentences(lines) if _USE.search(s)), tuple(s for s in _sentences(lines) if _INFO.search(s)), tuple(lines))  # fmt: skip

@@ -26,6 +26,7 @@ LEAST_STRESS = 10_000 * PSI
 """What is less is a pressure rather than the stress of a stud."""
 
 _NOT = r"\b(?:no|not|never|without|isn't|don't)\b[^.;]{0,25}$"
+_NOT_AFTER = r"\s*(?:is |are )?(?:not|never|prohibited|forbidden)\b"
 _AHEAD = r"\b(?:back|before|after|goes|going|come|comes|coming|brought|until)\b[^.;]{0,15}$"
 _STOPS = re.compile(
     r"\bhot[- ]?bolt(?:ing|ed)?\b|\blive[- ]?bolt(?:ing|ed)?\b|\bon[- ]?stream\b"
@@ -121,6 +122,8 @@ def _in_service(text: str) -> tuple[str, bool]:
     for match in _STOPS.finditer(text):
         before = text[: match.start()]
         if re.search(_NOT, before, re.IGNORECASE) or re.search(r"\bnot\b", match[0], re.IGNORECASE):
+            continue
+        if re.match(_NOT_AFTER, text[match.end() :], re.IGNORECASE):
             continue
         if "stream" in match[0].lower() and re.search(_AHEAD, before, re.IGNORECASE):
             sign = match[0]

@@ -37,7 +37,7 @@ for line in sys.stdin:
 # what is rightly said of a row in which nothing is wrong; new words of a program that only inform belong here
 ROUTINE = re.compile(
     r"by other means|below the lowest certified point|break-out|retighten|preload and limits not known|re-used studs|"
-    r"column .* is not used|its class alone allows|the gauge's marks put the torque|reaches \d+ % of .*yield at|"
+    r"column .* is not used|by its class it may be wrong|the gauge's marks put the torque|reaches \d+ % of .*yield at|"
     r"the yield of .* is from memory|state the stud.s yield strength with its source|^Open first",
     re.I,
 )

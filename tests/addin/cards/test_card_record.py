@@ -82,8 +82,7 @@ TOOL = EquipmentEntry(
 def test_a_hand_card_names_a_wrench_of_the_book_or_says_that_there_is_none(plan, hand):
     content, entry = one(plan, hand())
     assert hand_cautions(entry, content.head) == [
-        "every pass: no hand torque wrench of the wrench book covers it with a certificate valid that day; "
-        "ask before starting"
+        "every pass: no calibrated hand torque wrench of the wrench book fits; ask before starting"
     ]
     assert "ask before starting" in filling(content, entry).values["attention"]
     content.head = replace(content.head, equipment=(TOOL,))

@@ -29,7 +29,7 @@ CASES: dict[str, tuple[dict[str, Any], dict[str, Any], str]] = {
     "fibre_gasket": ({"operation": "retighten", "gasket": "compressed fibre"}, {}, "fibre"),
     "friction_may_differ": ({"remarks": "re-used studs"}, {}, "re-used studs"),
     "gauge_class": ({}, {"gauges": {"G-1": replace(GAUGE, accuracy=0.06)}}, "gauge"),
-    "gauge_class_stage": ({}, {"gauges": {"G-1": replace(GAUGE, accuracy=0.018)}}, "in pass 1 its class alone allows"),
+    "gauge_class_stage": ({}, {"gauges": {"G-1": replace(GAUGE, accuracy=0.018)}}, "in pass 1 by its class"),
     "pass_other_means": ({"stress": 22000 * PSI}, {"book": [wrench("HW-2", 0.25, [2.375])]}, "lowest certified point"),
     "stage_difference": ({}, {"book": [MIDDLE], "gauges": COARSE, "tolerance": 0.2}, "pass"),
     "link_not_checked": ({"wrench": "HW-9"}, {"book": [replace(MIDDLE, name="HW-9", links=(Link("own", NONE, 1.0),))]},

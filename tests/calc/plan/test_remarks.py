@@ -95,7 +95,8 @@ def test_work_on_a_line_in_service_stops(remark: str) -> None:
 
 @pytest.mark.parametrize(
     "remark",
-    ["no hot bolting", "live steam", "not under pressure", "1400 ft-lb", "1,400 ft-lbs as last time", "1898 Nm",
+    ["no hot bolting", "hot bolting NOT allowed", "live steam", "not under pressure",
+     "1400 ft-lb", "1,400 ft-lbs as last time", "1898 Nm",
      "ASME B16.5 flange, new studs", "B7 studs", "8 studs renewed", "1-1/2 studs", "use HW-2", "hydrotest 450 psi",
      "insulation to be removed", "bay B16", "pressure test 15000 psi", "scaffold needed"],
 )  # fmt: skip

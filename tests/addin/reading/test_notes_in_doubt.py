@@ -1,0 +1,36 @@
+"""Notes that state half of something: asked, never taken."""
+
+import pytest
+
+from addin.reading.answered import unit_kind
+from addin.reading.notes import read_notes
+
+
+@pytest.mark.parametrize(
+    ("title", "note"),
+    [
+        ("Unit 5 final bolt-up", "All joints by hand torque wrench, no hyd. wrenches this time"),
+        ("Unit 5 final bolt-up", "Hyd. wrenches NOT available before 15 Oct, use hand torque wrench"),
+        ("Unit 5 final bolt-up", "Hyd. wrench from 1 in up, smaller by hand torque wrench"),
+        ("Unit 5 final bolt-up", "4 hyd. wrenches on site"),
+    ],
+)
+def test_a_method_of_some_joints_or_of_none_is_asked(title: str, note: str) -> None:
+    notes = read_notes([[title]], [[note]])
+
+    assert "method" not in notes.facts
+    assert notes.facts["operation"].value == "final make-up"
+
+
+@pytest.mark.parametrize("title", ["bolt-up for TEST (blinds in), final bolt-up later",
+                                   "bolt-up after hydrotest and final bolt-up of blinds"])  # fmt: skip
+def test_a_title_of_test_and_final_make_up_is_asked(title: str) -> None:
+    assert "operation" not in read_notes([[title]], []).facts
+
+
+def test_a_method_of_all_joints_is_taken() -> None:
+    assert read_notes([["Hydraulic torque wrenches for all joints"]], []).facts["method"].value == "hydraulic"
+
+
+def test_a_column_of_the_pitch_has_no_unit_to_ask_for() -> None:
+    assert unit_kind("pitch") == ""

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from addin.cells.headings import split
 from addin.cells.words import line
 from addin.reading.column import letter
 from addin.reading.fields import BY_NAME
@@ -24,7 +25,7 @@ from addin.reading.understood import (
 from addin.workbooks.package import WorkbookError
 from calc.findings import Finding, InputError
 from calc.quantities import QUANTITIES
-from calc.units import symbol, system
+from calc.units import kinds_of, symbol, system
 
 _LENGTHS = ("thread", "size", "length")
 
@@ -131,7 +132,8 @@ def _unit(reading: ColumnReading, answer: ColumnAnswer, name: str) -> str | None
     if kind == "percent":
         return "%"
     if not answer.unit or kind == "":
-        return own
+        stated = split(reading.heading).unit
+        return own or (symbol(kind, stated) if kind and stated and kind in kinds_of(stated) else None)
     try:
         unit = symbol(kind, answer.unit)
     except InputError as error:

@@ -2,8 +2,9 @@
 
 import pytest
 
-from addin.reading.answered import unit_kind
+from addin.reading.answered import lay_over, unit_kind
 from addin.reading.notes import read_notes
+from addin.reading.understood import Answers, ColumnAnswer, ColumnReading, heading_key
 
 
 @pytest.mark.parametrize(
@@ -34,3 +35,16 @@ def test_a_method_of_all_joints_is_taken() -> None:
 
 def test_a_column_of_the_pitch_has_no_unit_to_ask_for() -> None:
     assert unit_kind("pitch") == ""
+
+
+@pytest.mark.parametrize(("heading", "field", "unit"), [("Prec. [kN]", "load", "kN"), ("CH [mm]", "across_flats", "mm"),
+                                                        ("Prec.", "load", None)])  # fmt: skip
+def test_a_column_given_its_field_by_hand_has_the_unit_of_its_heading(
+    heading: str, field: str, unit: str | None
+) -> None:
+    reading = ColumnReading(0, heading, None, None, "not used")
+    answers = Answers({heading_key(heading): ColumnAnswer(field)}, by="P. Planner, 2026-03-14")
+
+    (read,), _ = lay_over([reading], answers)
+
+    assert (read.field, read.unit) == (field, unit)

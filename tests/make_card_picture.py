@@ -9,6 +9,7 @@ import tempfile
 from pathlib import Path
 
 from addin.cards.issue import WantedParts
+from addin.cards.selection import Selection  # noqa: E402
 from addin.tasks import plan_list, write_pack
 
 SAMPLES = Path(__file__).parents[1] / "samples"
@@ -20,7 +21,7 @@ def main() -> None:
     joints, book = (SAMPLES / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
     with tempfile.TemporaryDirectory() as folder:
         planned = plan_list(joints, [book], Path(folder))
-        wanted = WantedParts(only=("cards",), joints=(JOINT,))
+        wanted = WantedParts(only=("cards",), selection=Selection(joints=(JOINT,)))
         write_pack(planned.plan_file, Path(folder), wanted, pdf=True)
         (pdf,) = Path(folder).glob("*.pdf")
         page = ["-f", str(PAGE), "-l", str(PAGE), "-r", str(DOTS), "-png", "-singlefile"]

@@ -154,7 +154,7 @@ def test_a_break_row_that_is_not_planned_says_what_is_missing(texts, opened):
     written, issued = texts(opened("A") | {"status": "other method", "card": None, "findings": said}, opened("B"))
 
     assert len(written) == 1
-    assert issued.skipped == [("A", "break", "other method; break-out needs the break-out factor")]
+    assert issued.skipped == [("A", "break", "break-out not planned; break-out needs the break-out factor")]
 
 
 def test_both_units_beside_torque_only(texts, opened):

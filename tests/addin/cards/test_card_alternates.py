@@ -54,7 +54,7 @@ def test_each_alternate_has_its_pressure_in_every_pass_on_its_own_gauge(card, jo
 
     assert row_of(rows, "HW-4\npsi")[2:] == ["no pump", "other means", 1700, 2800, 2800, 2800]
     assert row_of(rows, "HW-9\nbar")[2:] == ["no pump", 55, 110, 186.25, 186.25, 186.25]
-    assert row_of(rows, "Instead of HW-3: the whole row of the wrench really used")
+    assert row_of(rows, "Instead of HW-3: strike out the figures above; only the row of the wrench used")
     assert not report.notes
 
 
@@ -138,9 +138,10 @@ def test_both_units_beside_torque_and_preload_never_beside_pressure(card, joint)
 
 
 def test_a_hand_card_keeps_what_is_set_in_one_unit(card, hand):
+    """84 N·m is set as 85, the nearest step of 5 within 2 %."""
     rows, _ = card(hand(), both=True)
 
-    assert row_of(rows, "pass 3") == ["pass 3\ncross", 100, "84\n62 lbf·ft", 84]
+    assert row_of(rows, "pass 3") == ["pass 3\ncross\n1.2 % above planned", 100, "84\n62 lbf·ft", 85]
 
 
 def test_without_the_option_numbers_stay_numbers(card, joint):

@@ -31,6 +31,8 @@ _EXACT = ("Pressure to set", "Pass ")
 
 _NONE = "–"
 """Where a number is not there and the row says once why: a text, so that nothing calculates with it."""
+_BROKEN_OUT = "break-out"
+"""Where a pressure to set would stand in a row that is broken out: its card has the steps."""
 _MARKS = (
     ('LEFT(${status},7)="stopped"', Highlight(fill="9C1C1C", ink="FFFFFF", bold=True)),
     ('RIGHT(${status},14)="to be reviewed"', Highlight(fill="D9822B", ink="000000", bold=True)),
@@ -74,6 +76,7 @@ class Results:
         self._rows += 1
         if joint.breakout:
             row |= {heading: getattr(joint.breakout.tool, name) for heading, name in _TOOLS}
+            row["Pressure to set"] = _BROKEN_OUT
         elif planned:
             row |= self._planned(joint)
         nothing = None if planned else NOT_AVAILABLE if joint.status == STOPPED else _NONE

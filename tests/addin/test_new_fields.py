@@ -29,7 +29,7 @@ NEW = (Field("lift_plan", "words", optional=True, kept=True), Field("gasket_gap"
 def test_every_column_of_the_calculation_is_a_field_of_its_kind() -> None:
     for name in NUMBER_COLUMNS:
         assert BY_NAME[name].kind is not None or BY_NAME[name].cells == "date", name
-    for name in TEXT_COLUMNS:
+    for name in set(TEXT_COLUMNS) - {"comments"}:  # those of all cells of a row, whatever their columns
         assert BY_NAME[name].kind is None, name
     assert all(each.cells in QUANTITIES or each.cells in ("words", "thread", "date") for each in FIELDS)
 

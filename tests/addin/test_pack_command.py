@@ -50,13 +50,14 @@ def test_the_whole_pack_of_the_samples(plan: Path, tmp_path: Path) -> None:
 
 
 def test_a_list_revision_reissues_and_withdraws_exactly_what_it_alters(plan: Path, tmp_path: Path) -> None:
-    """Three rows of the list are altered: another stud count, another torque, another lubricant."""
+    """Another stud count, another torque, a remark to act on; a remark on scaffold changes nothing a crew does."""
     book = openpyxl.load_workbook(LIST)
     sheet = book["Joints"]
     columns = {cell.value: cell.column for cell in sheet[5]}
     sheet.cell(9, columns["Studs"]).value += 4
     sheet.cell(10, columns["Torque (ft-lb)"]).value = 640
-    sheet.cell(13, columns["Remarks"]).value = "scaffold on the south side"
+    sheet.cell(13, columns["Remarks"]).value = "fit new washers"
+    sheet.cell(15, columns["Remarks"]).value = "scaffold on the south side"
     altered = {sheet.cell(row, columns["Joint"]).value for row in (9, 10, 13)}
     book.save(tmp_path / LIST.name)
     run("plan", tmp_path / LIST.name, "--wrenches", BOOK, "--out", tmp_path / "new", "--breakout-factor", 1.5)
@@ -65,7 +66,9 @@ def test_a_list_revision_reissues_and_withdraws_exactly_what_it_alters(plan: Pat
     assert result.exit_code == 0
     assert "3 cards to issue, 3 to withdraw" in result.output
     cards = openpyxl.load_workbook(tmp_path / "pack" / "drigrauvex-joints-cards.xlsx")
-    assert {sheet["A1"].value for sheet in cards} == altered
+    contents, *sheets = cards.worksheets
+    assert contents.title == "Contents"
+    assert {sheet["A1"].value for sheet in sheets} == altered
     listed = openpyxl.load_workbook(tmp_path / "pack" / "drigrauvex-joints-withdrawn-cards.xlsx").active
     assert {listed.cell(row, 1).value for row in (5, 6, 7)} == altered
     old = {joint["card"] for joint in plain_plan(plan)["joints"]}
@@ -87,9 +90,13 @@ def test_a_refused_card_is_said_and_the_exit_code_tells(plan: Path, tmp_path: Pa
     assert result.output.splitlines()[-1] == "31 cards, 4 rows without a card, 2 refused"
 
 
+OWN = ("{{joint}}", "{{operation}}", "{{card}}", "{{set heading}}", "{{order}}", "{{cautions}}")
+"""What a card must say beside its passes; a form without one of these is refused."""
+
+
 def own_card(folder: Path, *tokens: str) -> Path:
     book = openpyxl.Workbook()
-    for row, text in enumerate(("{{joint}}", "{{operation}}", "{{card}}", *tokens, *["{{pass.set}}"] * 6), 1):
+    for row, text in enumerate((*OWN, *tokens, *["{{pass.set}}"] * 6), 1):
         book.active.cell(row, 1, text)
     book.save(folder / "own.xlsx")
     return folder / "own.xlsx"
@@ -107,12 +114,12 @@ def test_an_own_card_is_filled_and_its_tokens_are_listed(plan: Path, tmp_path: P
 
 
 def test_an_own_card_with_an_unknown_token_is_refused_with_its_cell(plan: Path, tmp_path: Path) -> None:
-    form = own_card(tmp_path, "{{shift}}")
+    form = own_card(tmp_path, "{{weather}}")
     result = run("pack", plan, "--out", tmp_path / "out", "--only", "cards", "--template", form)
 
     assert result.exit_code == 2
-    assert "{{shift}}" in result.output
-    assert "A4" in result.output
+    assert "{{weather}}" in result.output
+    assert "A7" in result.output
     assert not list((tmp_path / "out").glob("*.xlsx"))
 
 
@@ -161,7 +168,10 @@ def test_without_an_office_program_the_workbooks_are_written(
 @pytest.mark.skipif(shutil.which("soffice") is None or shutil.which("pdfinfo") is None, reason="needs LibreOffice")
 @pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
 def test_pages_of_every_part(plan: Path, tmp_path: Path, paper: str, size: str) -> None:
-    """Cards print on a page each, in both sizes; a joint by hand, one broken out, one retightened among them."""
+    """Cards print on two pages each, several of them behind a page of contents, in both sizes.
+
+    A joint by hand, one broken out and one retightened are among them.
+    """
     import subprocess
 
     tags = ("V-1101-MH", "V-1101-N3", "T-1401-BTM", "V-502-MH")
@@ -174,8 +184,9 @@ def test_pages_of_every_part(plan: Path, tmp_path: Path, paper: str, size: str) 
         told = subprocess.run(["pdfinfo", path], check=True, capture_output=True, text=True).stdout
         assert f"({size})" in told
         pages[path.stem.removeprefix("drigrauvex-joints-")] = int(told.split("Pages:")[1].split()[0])
-    assert pages["cards"] == 5
-    assert pages["break-out-cards"] == pages["retightening-cards"] == pages["summary"] == pages["cautions"] == 1
+    assert pages["cards"] == 1 + 5 * 2
+    assert pages["break-out-cards"] == pages["retightening-cards"] == 2
+    assert pages["summary"] == pages["cautions"] == 1
     assert set(pages) == {"cards", "break-out-cards", "retightening-cards", "wrench-sheets", "kit-list", "summary",
                           "cautions"}  # fmt: skip
 

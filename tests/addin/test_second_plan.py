@@ -84,7 +84,7 @@ def test_changed_cells_of_ours_are_named_and_the_copy_before_is_kept(plant: Plan
     assert f"{pressure} 9900 (written: {written:g})" in done.output
     assert "it is kept as" in done.output
     assert [path.read_bytes() for path in plant.kept()] == [before]
-    assert (plant.sheet()[pressure].value, plant.sheet()[status].value) == (written, "planned")
+    assert (plant.sheet()[pressure].value, plant.sheet()[status].value) == (written, "planned, caution")
     assert plant.sheet()["A9"].value == "Note: lubricate"
     assert "changed since" not in plant.plan(plant.copy).output
 
@@ -95,12 +95,12 @@ def test_a_copy_that_gives_way_is_kept_and_what_was_changed_in_it_is_said(plant:
     before = plant.copy.read_bytes()
     done = plant.plan()
     assert (
-        f"note: list-planned.xlsx: changed since it was written: {status} 'issued' (written: 'planned'); "
+        f"note: list-planned.xlsx: changed since it was written: {status} 'issued' (written: 'planned, caution'); "
         in done.output
     )
     assert "Joints!B1 'call 4711' (was empty)" in done.output
     assert [path.read_bytes() for path in plant.kept()] == [before]
-    assert plant.sheet()[status].value == "planned"
+    assert plant.sheet()[status].value == "planned, caution"
 
 
 def test_texts_below_between_and_above_stay_three_times(plant: Plant) -> None:
@@ -125,7 +125,7 @@ def test_a_copy_moved_away_with_its_plan_is_held_against_it_too(plant: Plant, tm
     assert "changed since" not in run("plan", copy, "--wrenches", BOOK, "--out", tmp_path / "one").output
     plant.edit(copy, **{f"{at}3": "issued"})
     done = run("plan", copy, "--wrenches", BOOK, "--out", tmp_path / "two")
-    assert f"are written again: {at}3 'issued' (written: 'planned')" in done.output
+    assert f"are written again: {at}3 'issued' (written: 'planned, caution')" in done.output
 
 
 def test_joints_that_are_gone_are_named(plant: Plant) -> None:

@@ -38,7 +38,7 @@ def test_areas_add_up_and_every_row_that_is_not_planned_has_its_reason(mixed):
     for name in ("rows", "planned", "hydraulic", "hand", "break-out", "other", "stopped", "studs"):
         assert sum(row[name] for row in filling.groups["area"]) == filling.values[name], name
     assert [(row["joint"], row["status"], row["reason"]) for row in filling.groups["left"]] == [
-        ("F", "stopped", "no friction stated"), ("D2", "other method", "break-out needs the factor"),
+        ("F", "stopped", "no friction stated"), ("D2", "break-out not planned", "break-out needs the factor"),
         ("E", "other method", "method of the list: other"),
     ]  # fmt: skip
     assert filling.values["reconciles"] == "4 planned + 2 by other methods + 1 stopped = 7 rows"

@@ -6,6 +6,9 @@ from addin.plan.record_joint import FindingEntry, JointEntry
 
 NAMED = 3
 """Cells that are named of a finding that many rows have."""
+GAUGES = ("gauge_class", "gauge_class_stage")
+"""What the class of a gauge makes: a figure of its own in each row, so the worst is said for all of them."""
+_OF_GAUGES = ("caution", GAUGES[0], "")
 ALIKE = 10
 """Most lines of one kind that differ in their numbers alone; the rest is counted."""
 
@@ -19,6 +22,7 @@ class Causes:
         self._places: dict[tuple[str, str, str], list[Place]] = {}
         self._counts: dict[tuple[str, str, str], int] = {}
         self._first: dict[tuple[str, str, str], str] = {}
+        self._gauges: dict[str, float] = {}  # the worst of each, in percent
         self._notes: list[str] = []
         self._columns: list[tuple[str, str]] = []
         self.spelled: tuple[str, ...] = ()
@@ -27,8 +31,15 @@ class Causes:
     def add(self, joint: JointEntry) -> None:
         """The findings of one joint."""
         name = f"{joint.joint} {joint.operation}".strip()
+        gauges = False
         for finding in joint.findings:
             key = (finding.level, finding.code, _of_group(finding))
+            if finding.level == "caution" and finding.code in GAUGES:
+                gauge, share = finding.facts["gauge"], finding.facts["share"]["value"]
+                self._gauges[gauge] = max(share, self._gauges.get(gauge, 0))
+                if gauges:  # two gauges of one row: one row
+                    continue
+                gauges, key = True, _OF_GAUGES
             self._first.setdefault(key, finding.text)
             places = self._places.setdefault(key, [])
             self._counts[key] = self._counts.get(key, 0) + 1
@@ -68,8 +79,19 @@ class Causes:
         places, count = self._places[key], self._counts[key]
         if count == 1:
             place, name = places[0]
-            return f"{place} {name}: {self._first[key]}"
-        return f"{count} rows ({_named([place for place, _ in places], count)}): {key[2]}"
+            said = self._of_gauges() if key == _OF_GAUGES and len(self._gauges) > 1 else self._first[key]
+            return f"{place} {name}: {said}"
+        said = self._of_gauges() if key == _OF_GAUGES else key[2]
+        return f"{count} rows ({_named([place for place, _ in places], count)}): {said}"
+
+    def _of_gauges(self) -> str:
+        """The gauges whose class makes much of a setpoint, each with its worst row."""
+        (first, share), *others = sorted(self._gauges.items())
+        return (
+            f"gauge {first}: by its class it may be wrong by up to {share:.3g} % of the pressure either way"
+            f"{''.join(f', {gauge} by up to {worst:.3g} %' for gauge, worst in others)}; the planned copy says in which"
+            " pass; a gauge with a smaller range reads truer"
+        )
 
 
 def _of_group(finding: FindingEntry) -> str:

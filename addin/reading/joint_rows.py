@@ -131,7 +131,7 @@ def read_rows(
     `stale` are cells (row, column place) whose formula has no stored value. `as_percent` are rows whose percent of
     yield stands in a cell formatted as %: 0.5 there means 50. `units` names the units of plain numbers under headings
     without one (a worksheet call); without it such numbers are refused. `constants` are cells by field that hold for
-    every row. `faults`: those found before. `comments` are those of the cells of each row. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
+    every row that does not say itself. `faults`: those found before. `comments` are those of the cells of each row. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
 
     Raises InputError when a constant cannot be read.
     """
@@ -172,7 +172,9 @@ def read_rows(
                 values[i] = result
         (numbers if number else texts)[name] = values
     for name, cell in (constants or {}).items():
-        (numbers if _is_number(name) else texts)[name] = [read_constant(name, cell)] * count
+        value, held = read_constant(name, cell), numbers if _is_number(name) else texts
+        said = held.get(name, [""] * count)
+        held[name] = [value if each == "" or each != each else each for each in said]  # a row's own word stays
     flanges: dict[int, str] = {}
     if standard_flanges:
         flanges, found = from_standard_flanges(columns, texts, numbers, count)

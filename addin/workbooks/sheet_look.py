@@ -118,7 +118,7 @@ def _wrapped(text: str, lines: int) -> int:
     """The least number of characters in a line so that a text needs no more than so many lines.
 
     >>> _wrapped("Torque at that pressure (psi)", 3), _wrapped("Torque at that pressure (psi)", 1)
-    (14, 29)
+    (13, 29)
     """
     words = text.split()
     wide = max([ceil(len(text) / lines), *map(len, words)])

@@ -14,7 +14,9 @@ from addin.functions.registry import FUNCTIONS
 from addin.shipped import folder
 
 ROOT = Path(__file__).parents[2]
-LIST, BOOK = (str(folder("samples") / f"drigrauvex-{name}.xlsx") for name in ("joints", "wrenches"))
+LIST, REFUSALS, BOOK = (
+    str(folder("samples") / f"drigrauvex-{name}.xlsx") for name in ("joints", "refusals", "wrenches")
+)
 
 
 def said(*arguments: str) -> str:
@@ -68,12 +70,13 @@ def test_a_shell_completes_names_of_functions_schemes_and_commands(words: str, f
 
 
 def test_quiet_prints_only_what_is_wrong(tmp_path: Path) -> None:
-    arguments = ("plan", LIST, "--wrenches", BOOK, "--pack", "--out")
+    arguments = ("plan", REFUSALS, "--sheet", "Joints", "--wrenches", BOOK, "--out")
     loud, quiet = said(*arguments, str(tmp_path / "a")), said(*arguments, str(tmp_path / "b"), "--quiet")
 
     stops = [line for line in loud.splitlines() if line.startswith("STOP ")]
     assert stops
     assert quiet.splitlines() == stops
+    assert said("plan", LIST, "--wrenches", BOOK, "--pack", "--out", str(tmp_path / "c"), "--quiet") == ""
 
 
 @pytest.mark.skipif(os.name == "nt", reason="a terminal of a POSIX system")

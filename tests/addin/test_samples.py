@@ -182,8 +182,11 @@ def test_the_whole_list_is_planned_with_few_cautions() -> None:
     counts = Counter(zip(plan.status, read.joints.method, strict=True))
     assert counts["planned", "hydraulic"] >= 26
     assert counts["planned", "hand"] == 6
-    cautions = {finding.code for finding in plan.findings if finding.level == CAUTION}
-    assert 2 <= len(cautions) <= 5
+    # the class of a gauge is one thing to watch, in a pass or at full torque
+    cautions = {finding.code.removesuffix("_stage") for finding in plan.findings if finding.level == CAUTION}
+    assert cautions == {
+        "breakout_needs", "friction_may_differ", "friction_not_stated", "gauge_class", "retighten", "yield_from_memory",
+    }  # fmt: skip
     pulling = {candidate.wrench.name for group in plan.pulling for candidate in group}
     assert pulling == {"HW-1", "HW-2", "HW-3", "HW-4", "HW-5", "HW-6", "HW-7"}
 

@@ -135,7 +135,7 @@ def test_without_a_calibration_nothing_is_set(calculated: Shown) -> None:
 def test_calibration(filled: Workbook) -> None:
     said = [row[0][1] for row in filled.cells("A8:A10", "Calibration")]
     assert "not checked" in said[0]
-    assert said[1:] == ["10 rows, Pressure (psi) 1000 to 10000, rises, top Torque (ft-lb) 4105", ""]
+    assert said[1:] == ["10 rows, Pressure (psi) 1000 to 10000, rises, top Torque (ft-lb) 3330", ""]
     findings = filled.cells(f"F{made.TABLE_FIRST}:F{made.TABLE_FIRST + 1}", "Calibration")
     assert [row[0][1] for row in findings] == ["no findings", ""]
 

@@ -1,5 +1,7 @@
 """What a plan has to say, one line a cause."""
 
+from msgspec.structs import replace
+
 from addin.plan.causes import ALIKE, Causes
 from addin.plan.record_joint import FindingEntry, JointEntry
 
@@ -45,6 +47,25 @@ def test_lines_that_differ_in_their_numbers_alone_are_counted() -> None:
 
     assert len(found) == ALIKE + 1
     assert found[-1] == ("stop", "40 more rows of this kind, with other values; the planned copy has all")
+
+
+def test_what_gauges_make_by_their_class_is_one_line_with_the_worst_of_each() -> None:
+    def gauges(row: int, *shares: tuple[str, float]) -> JointEntry:
+        found = tuple(
+            FindingEntry(level="caution", code="gauge_class_stage", text=f"gauge {gauge} {share}",
+                         place=f"Joints!W{row}", facts={"gauge": gauge, "share": {"value": share, "unit": "%"}})
+            for gauge, share in shares
+        )  # fmt: skip
+        return replace(joint(f"J{row}"), findings=found)
+
+    end = "; the planned copy says in which pass; a gauge with a smaller range reads truer"
+    both = "gauge G-1: by its class it may be wrong by up to 15 % of the pressure either way, G-2 by up to 11 %" + end
+
+    assert lines(gauges(8, ("G-1", 12.0))) == [("caution", "Joints!W8 J8 final make-up: gauge G-1 12.0")]
+    assert lines(gauges(8, ("G-1", 15.0), ("G-2", 11.0))) == [("caution", f"Joints!W8 J8 final make-up: {both}")]
+    assert lines(gauges(8, ("G-1", 12.0), ("G-2", 11.0)), gauges(9, ("G-1", 15.0))) == [
+        ("caution", f"2 rows (Joints!W8, W9): {both}")
+    ]
 
 
 def test_rows_unlike_one_group_stand_on_one_line_without_the_value_of_each() -> None:

@@ -1,6 +1,7 @@
 """What is stated for a whole list reaches the calculation, the plan, and from the plan the same calculation again."""
 
 import math
+import re
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -41,7 +42,10 @@ def plan(tmp_path_factory: pytest.TempPathFactory) -> Path:
     stated = [text for each in SETTINGS if each.option for text in (each.option, str(OTHER[each.name]))]
     arguments = ["plan", str(LIST), "--wrenches", str(BOOK), "--out", str(out), *stated]
     result = CliRunner().invoke(main, arguments, catch_exceptions=False)
-    assert result.exit_code == 0, result.output
+    assert result.exit_code == 1, (
+        result.output
+    )  # rows stop: two wrenches at once and marks this close are not to be had
+    assert re.search(r"39 rows: [1-9]\d* planned .* and [1-9]\d* stopped", result.output), result.output
     return out / "drigrauvex-joints-plan.json"
 
 
@@ -74,6 +78,28 @@ def test_a_plan_gives_back_every_setting_it_was_made_with(setting: ListSetting, 
 @pytest.mark.parametrize("setting", [each for each in SETTINGS if each.option], ids=lambda each: each.name)
 def test_the_command_line_states_it(setting: ListSetting, plan: Path) -> None:
     assert getattr(ListSettings.of_plan(head(plan)), setting.name) == OTHER[setting.name]
+
+
+def test_operation_and_method_hold_only_for_rows_that_do_not_say(plan: Path, tmp_path: Path) -> None:
+    """A break-out, a retightening and a hand-torqued joint stay what their rows say; an empty cell takes the option."""
+
+    def said(path: Path) -> dict[int, tuple[str, str]]:
+        return {joint.row: (joint.operation, joint.method) for joint in read_plan(path).joints}
+
+    sheet = openpyxl.load_workbook(LIST)["Joints"]
+    methods = {"tensioned": "other"}
+    own = {row: (sheet.cell(row, 2).value, methods.get(how := sheet.cell(row, 3).value, how)) for row in said(plan)}
+    assert {"break", "retighten"} < {operation for operation, _ in own.values()}
+    assert said(plan) == own
+
+    book = openpyxl.load_workbook(LIST)
+    book["Joints"]["B9"] = book["Joints"]["C10"] = None
+    book.save(tmp_path / LIST.name)
+    options = ("--operation", "test make-up", "--method", "hand")
+    arguments = ["plan", str(tmp_path / LIST.name), "--wrenches", str(BOOK), "--out", str(tmp_path), *options]
+    CliRunner().invoke(main, arguments)
+    filled = {9: ("test make-up", own[9][1]), 10: (own[10][0], "hand")}
+    assert said(tmp_path / "drigrauvex-joints-plan.json") == own | filled
 
 
 def test_a_list_that_has_not_changed_gets_the_cards_of_its_plan(plan: Path, tmp_path: Path) -> None:

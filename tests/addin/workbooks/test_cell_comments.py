@@ -38,7 +38,7 @@ def test_a_comment_that_contradicts_its_row_is_named(tmp_path: Path) -> None:
     told = [(f.row, line(f, system("US"))) for f in found.findings if f.code.startswith("remark")]
     assert told == [
         (1, "comments of cells in the row name a torque of 1100 lbf·ft, but the row is planned with 700 lbf·ft: which "
-            "one holds?")
+            "one applies?")
     ]  # fmt: skip
 
 

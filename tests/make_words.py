@@ -69,7 +69,7 @@ GERMAN = {
         "Unter Druck: Hände weg von Schrauber, Abstützung und Gegenhalter; eine unterwiesene Person an der Bedienung.",
     "Reaction on something that holds; backup wrench secured.": "Abstützung an etwas, das hält; Gegenhalter gesichert.",
     "Out of line of wrench, studs and hoses.": "Nicht in der Flucht von Schrauber, Bolzen und Schläuchen stehen.",
-    "Never feel for a leak by hand: oil under the skin is an emergency, to hospital at once.":
+    "Never feel for a leak by hand: oil under the skin is an emergency, to hospital immediately.":
         "Undichtes nie mit der Hand suchen: eingedrungenes Öl gehört ins Krankenhaus.",
     "Pressure off before anything is connected, moved or taken away.":
         "Druck weg, bevor etwas angeschlossen, bewegt oder abgenommen wird.",

@@ -115,7 +115,7 @@ def test_usual_cautions_stand_on_every_card(pack, joint, hand):
         "Reaction on something that holds; backup wrench secured.",
         "Out of line of wrench, studs and hoses.",
         "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.",
-        "Never feel for a leak by hand: oil under the skin is an emergency, to hospital at once.",
+        "Never feel for a leak by hand: oil under the skin is an emergency, to hospital immediately.",
         "Make a short first stroke and check that the wrench seats squarely; then go on.",
         "Pressure off before anything is connected, moved or taken away.",
     )

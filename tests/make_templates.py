@@ -33,9 +33,9 @@ from sheet_layout import (  # noqa: E402
     wrench_sheet,
 )
 
-from calc.hardware.materials import usual_grades  # noqa: E402
 from calc.hardware.nuts import SERIES  # noqa: E402
 from calc.hardware.threads import AREAS  # noqa: E402
+from calc.tables import load  # noqa: E402
 
 TEMPLATES = Path(__file__).parents[1] / "templates"
 BLANK_ROWS = 60
@@ -88,11 +88,15 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "Holes (through/tapped)": ("Tapped holes have one nut and need no backup wrench.", "through", "through"),
     "Remarks": ("Anything for the card.", "", ""),
 }  # fmt: skip
+_TABLES = ("materials_astm", "materials_astm_si", "materials_iso898")
+_GRADES = [(row["grade"], row["class"]) for table in _TABLES for row in load(table).rows]
+USUAL_GRADES = tuple(dict.fromkeys(f"{grade} class {each}" if each else f"{grade}" for grade, each in _GRADES))
+"""What the drop-down of a list offers: the tables that were read for the most part."""
 CHOICES: dict[str, tuple[str, ...]] = {
     "Operation": ("break", "test make-up", "final make-up", "retighten"),
     "Method": ("hydraulic", "hand", "tensioned", "other"),
     "Stress area": AREAS,
-    "Grade": usual_grades(),
+    "Grade": USUAL_GRADES,
     "Nut series": SERIES,
     "Holes (through/tapped)": ("through", "tapped"),
 }

@@ -95,7 +95,8 @@ def wrench_sheet() -> None:
         page.pair(1, 12, label, text or None, bold=label == "valid until")
         page.pair(13, 24, label_2, text_2)
     page.next(24)
-    page.put(1, 24, "NEVER ABOVE {{lowest rating}}: the lowest rating of wrench, hose, pump and gauge", 11, bold=True,
+    never = "NEVER ABOVE {{lowest rating}}: the lowest rating of wrench, link, hose, pump and gauge"
+    page.put(1, 24, never, 11, bold=True,
              box=THICK, indent=1)  # fmt: skip
     page.next(6)
     head(page, (1, 12, "link or socket"), (13, 17, "across flats"), (18, 20, "torque factor"), (21, 24, "torque limit"),

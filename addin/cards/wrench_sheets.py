@@ -143,8 +143,10 @@ def _filling(
     low, high, ends = _range(wrench, gauge, at_nut)
     limit = min((_limit(link) for link in links), default=math.inf)
     pairs = _settings(at_nut, gauge, low, high, limit, torque_unit)
+    lowest: dict[str, Value] = {}
     if len(pairs) < len(_settings(at_nut, gauge, low, high, math.inf, torque_unit)):
         ends = "the torque limit of these links"
+        lowest = {"lowest rating": f"{exact(pairs[-1][0])} {gauge.graduation.unit}"}
     points: list[dict[str, Value]] = [
         {
             "pressure": exact(row.pressure.value),
@@ -154,16 +156,20 @@ def _filling(
         }
         for row in table
     ]
-    values = _values(plan, joints, wrench, gauge) | {
-        "factor": factor,
-        "links": ", ".join(link.name for link in links) or "no link stated",
-        "table pressure unit": pressure_unit,
-        "torque unit": torque_unit,
-        "set unit": gauge.graduation.unit,
-        "certified range": f"{exactly(table[0].pressure)} to {exactly(table[-1].pressure)}, "
-        f"{text(table[0].torque)} to {text(table[-1].torque)}",
-        "ends at": f"The table ends at {ends}.",
-    }
+    values = (
+        _values(plan, joints, wrench, gauge)
+        | {
+            "factor": factor,
+            "links": ", ".join(link.name for link in links) or "no link stated",
+            "table pressure unit": pressure_unit,
+            "torque unit": torque_unit,
+            "set unit": gauge.graduation.unit,
+            "certified range": f"{exactly(table[0].pressure)} to {exactly(table[-1].pressure)}, "
+            f"{text(table[0].torque)} to {text(table[-1].torque)}",
+            "ends at": f"The table ends at {ends}.",
+        }
+        | lowest
+    )
     findings: list[dict[str, Value]] = [{"text": f"! {n}  {text}"} for n, text in enumerate(wrench.doubts, 1)]
     groups = {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs), "finding": findings}
     return Filling(values, groups)

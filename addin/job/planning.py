@@ -151,7 +151,8 @@ def _without(run: Run, name: str, answers: Path | None) -> ListSettings:
     settings = run.wishes.settings
     if answers is None:
         return settings
-    stated = {line.about[0].casefold(): line.answer for line in read_answers(answers).whole if line.answer}
+    sheet = read_answers(answers)
+    stated = {line.about[0].casefold(): line.answer for line in sheet.whole if line.answer and (sheet.by or line.by)}
     for fact in FACTS:
         own, theirs = getattr(settings, fact), stated.get(shown_name(fact))
         if theirs is not None and own is not None:

@@ -122,8 +122,8 @@ def _print(run: Run) -> None:
                     f" {job_book.ISSUES}", code=NOT_ALL)  # fmt: skip
             continue
         printed = state.printed.get(name)
-        if printed == last.number or missing or wishes.faults:
-            continue
+        if printed == last.number or missing or wishes.faults or not (last.cards or printed):
+            continue  # nothing to print, or nothing yet
         _pack(run, last, next((each for each in state.of_list(name) if each.number == printed), None))
 
 

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 import msgspec
 
-from addin.plan.release import STATE
+from addin.plan.release import STATE, Release, released
 from addin.workbooks.new_file import refusal, sync_folder
 from addin.workbooks.package import MIB, WorkbookError
 from addin.workbooks.plain_file import read_plain
@@ -51,15 +51,6 @@ class IssueFile(msgspec.Struct, frozen=True, kw_only=True):
 
     version: int
     issues: tuple[Issue, ...]
-
-
-class Release(msgspec.Struct, frozen=True, kw_only=True):
-    """Who released the cards of a list in an issue, and when."""
-
-    number: int
-    list_name: str
-    by: str
-    on: str
 
 
 class Asked(msgspec.Struct, frozen=True, kw_only=True):
@@ -101,12 +92,7 @@ class State(msgspec.Struct, kw_only=True):
 
     def released(self, name: str) -> dict[str, Release]:
         """Card numbers of a list that somebody has released, with the first release of each."""
-        found: dict[str, Release] = {}
-        for release in self.releases:
-            for issue in self.of_list(name) if release.list_name == name else ():
-                if issue.number == release.number:
-                    found |= {card: release for card in issue.cards if card not in found}
-        return found
+        return released(self.issues, self.releases, name)
 
     def waiting(self, issue: Issue) -> list[str]:
         """Cards of an issue that nobody has released."""

@@ -1,7 +1,9 @@
 """Who released the cards of a plan that a job made: outside a job no release is asked."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Protocol
 
 import msgspec
 
@@ -13,23 +15,54 @@ STATE = ".tautsheet-job.json"
 """What a job remembers, in its folder."""
 
 
-class _Issue(msgspec.Struct):
-    number: int
-    list_name: str
-    cards: tuple[str, ...] = ()
+class IssuedCards(Protocol):
+    """What must be known of an issue: its number, its list, the cards it has."""
+
+    @property
+    def number(self) -> int:
+        """Its number."""
+        ...
+
+    @property
+    def list_name(self) -> str:
+        """What its list is called."""
+        ...
+
+    @property
+    def cards(self) -> tuple[str, ...]:
+        """Its card numbers."""
+        ...
 
 
-class _Signed(msgspec.Struct):
+class Release(msgspec.Struct, frozen=True, kw_only=True):
+    """Who released the cards of a list in an issue, and when."""
+
     number: int
     list_name: str
     by: str
     on: str
 
 
+class _Issue(msgspec.Struct):
+    number: int
+    list_name: str
+    cards: tuple[str, ...] = ()
+
+
 class _State(msgspec.Struct):
     issues: tuple[_Issue, ...] = ()
-    releases: tuple[_Signed, ...] = ()
+    releases: tuple[Release, ...] = ()
     no_release: str = ""
+
+
+def released(issues: Iterable[IssuedCards], releases: Iterable[Release], name: str) -> dict[str, Release]:
+    """Card numbers of a list that somebody has released, each with its first release."""
+    cards = {issue.number: issue.cards for issue in issues if issue.list_name == name}
+    found: dict[str, Release] = {}
+    for release in releases:
+        if release.list_name == name:
+            found |= {card: release for card in cards.get(release.number, ()) if card not in found}
+    return found
 
 
 @dataclass(frozen=True)
@@ -58,10 +91,6 @@ def releases_of(plan_file: Path, plan: Plan) -> Releases | None:
                 state = msgspec.json.decode(read_plain(folder / STATE, 64 * MIB), type=_State)
             except (msgspec.DecodeError, UnicodeDecodeError) as error:
                 raise WorkbookError(f"{folder / STATE}: is damaged: {error}") from None
-            signed = {each.number: f"{each.by}, {each.on}" for each in state.releases if each.list_name == name}
-            found: dict[str, str] = {}
-            for issue in state.issues:
-                if issue.list_name == name and issue.number in signed:
-                    found |= {card: signed[issue.number] for card in issue.cards if card not in found}
-            return Releases(found, state.no_release)
+            found = released(state.issues, state.releases, name)
+            return Releases({card: f"{each.by}, {each.on}" for card, each in found.items()}, state.no_release)
     return Releases()

@@ -107,6 +107,8 @@ def test_torque_limits_of_the_links_end_the_table():
     assert settings(weak)[-1][1] <= 700
     assert settings(strong)[-1] == (6000, 830)
     assert weak.values["ends at"] == strong.values["ends at"] == "The table ends at the torque limit of these links."
+    # 700 lbf·ft lies between 344 at 2500 psi and 830 at 6000 psi, at 5064 psi: 5000 on marks of 100
+    assert (weak.values["lowest rating"], strong.values["lowest rating"]) == ("5000 psi", "6000 psi")
 
 
 def test_links_of_different_factors_never_share_a_table():

@@ -394,3 +394,27 @@ def test_what_only_some_rows_leave_open_is_answered_in_the_workbook_of_the_job_t
     edit(job / "job.xlsx", answer)
     run_job(job)
     assert read_state(job).issues[-1].planned_rows == 3
+
+
+def test_what_nobody_has_signed_in_the_answers_does_not_put_the_job_aside(tmp_path: Path) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    shutil.copy(sample("wrenches"), job)
+    book = openpyxl.Workbook()
+    book.worksheets[0].append(["Joint", "Stud", "No. of studs", "Grade", "Torque (ft-lb)", "Lubricant", "Date"])
+    book.worksheets[0].append(["K-301 cover", "1 1/8", 12, "A193 B7", 431, "L-20", datetime.date(2026, 10, 20)])
+    book.save(job / "night.xlsx")
+    begin(job)
+    assert run_job(job).code == 2  # operation and method are asked
+
+    def prefill(book: Any) -> None:
+        sheet = book["Answers"]
+        row = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value == "operation")
+        sheet.cell(row, 4).value = "break"  # by nobody
+
+    edit(job / "job.xlsx", prefill)
+    state_of(job, "Operation", "final make-up")
+    state_of(job, "Method", "hydraulic")
+    done = run_job(job)
+
+    assert any("night: issue 001: 1 of 1 rows planned" in line for line in done.lines), done.lines

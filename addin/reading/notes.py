@@ -63,7 +63,7 @@ _METHODS = (
 _TEST = re.compile(r"test|\blater\b|\bblinds?\b", re.IGNORECASE)
 """Beside a final make-up: the list may be that of the test."""
 _NOT_ALL = re.compile(
-    r"\b(?:no|not|never|without|except|unless|hand|manual\w*|smaller|larger|below|above|under|over|up|from|only|until|on site|"
+    r"\b(?:no|not|never|without|except|unless|hand|manual\w*|smaller|larger|below|above|under|over|and up|in\.? up|up to|from|only|until|on site|"
     r"available|\d+ (?:nos?\.? )?(?:hyd|off))\b",
     re.IGNORECASE,
 )

@@ -82,6 +82,10 @@ def spread(
             taken |= set(also)
         if column.field == "thread" and pitch is not None:
             _with_pitch(made, column, pitch)
+        if column.field == "thread" and (other := WHITWORTH.search(column.heading)):
+            for row in made:
+                if not is_blank(row[column.at]):  # another form of thread: the tables have none, and say so
+                    row[column.at] = f"{plain_text(row[column.at])} {other[0]}"
     out.columns = (*columns, *extra)
     _instructions(out, readings, wide + len(extra))
     out.meanings = tuple(meanings)
@@ -103,6 +107,8 @@ def _follow_dittos(out: SpreadValues, column: Column) -> None:
             last = cell
 
 
+WHITWORTH = re.compile(r"\bBSW\b|\bBSF\b|whitworth", re.IGNORECASE)
+"""Another form of thread than those of the tables, in the same sizes."""
 _LENGTHS_IN_CELLS = frozenset(("thread", "studs", "size", "length", "across_flats", "grip"))
 
 

@@ -29,8 +29,10 @@ def test_a_title_of_test_and_final_make_up_is_asked(title: str) -> None:
     assert "operation" not in read_notes([[title]], []).facts
 
 
-def test_a_method_of_all_joints_is_taken() -> None:
-    assert read_notes([["Hydraulic torque wrenches for all joints"]], []).facts["method"].value == "hydraulic"
+@pytest.mark.parametrize("title", ["Hydraulic torque wrenches for all joints",
+                                   "Unit 5 final bolt-up, hydraulic torque wrenches"])  # fmt: skip
+def test_a_method_of_all_joints_is_taken(title: str) -> None:
+    assert read_notes([[title]], []).facts["method"].value == "hydraulic"
 
 
 def test_a_column_of_the_pitch_has_no_unit_to_ask_for() -> None:

@@ -327,9 +327,7 @@ def _whole(
         if name in taken or name in facts or (name == "area" and not stress) or name == "percent":
             continue
         value, why = stated
-        try:
-            read_constant(name, value)
-        except InputError:
+        if not _holds(name, value):
             whole.append(WholeListFact(name, "", ASKED, why, _CHOICES.get(name, ())))
             continue
         whole.append(WholeListFact(name, value, SURE, why))
@@ -342,6 +340,15 @@ def _whole(
                 )
             )
     return tuple(whole), facts
+
+
+def _holds(name: str, value: str) -> bool:
+    """Whether something is stated, and can be read."""
+    try:
+        read_constant(name, value)
+    except InputError:
+        return False
+    return bool(value)
 
 
 def _told(made: SpreadValues) -> list[SaidOfList]:
@@ -369,7 +376,7 @@ def _stated(readings: tuple[ColumnReading, ...], notes: Notes) -> dict[str, tupl
             why = f"the heading '{_cut(reading.heading)}' says so"
             other = found.setdefault("area", (area, why))
             if other[0] != area:
-                found["area"] = ("tensile or root", f"{why}, but {other[1]}: which one applies?")
+                found["area"] = ("", f"{why}, but {other[1]}: which one applies?")
     if "area" in found and found["area"][0] == "root":
         threads = [text for r in readings if r.field == "thread" for text in r.values]
         inch = bool(threads) and not any(text.strip().upper().startswith("M") for text in threads)

@@ -138,6 +138,13 @@ def test_every_card_says_when_to_stop_and_call(pack, joint, hand):
     assert "first pass" not in broken
 
 
+def test_a_nut_that_stays_stops_no_retightening_and_one_that_turns_does(pack, joint, hand):
+    for again in pack(joint(operation="retighten"), hand(operation="retighten")):
+        said = next(line for line in words(again).split("\n") if line.startswith("STOP, "))
+        assert "a nut turns by more than one flat, or than the engineer states" in said
+        assert "does not move" not in said
+
+
 def test_the_joints_own_cautions_stand_on_its_card_and_no_stops(pack, joint):
     findings = [
         {"level": "caution", "code": "a", "text": "the certificate ends soon"},

@@ -1,8 +1,12 @@
 """Notes that state half of something: asked, never taken."""
 
+from pathlib import Path
+
+import openpyxl
 import pytest
 
 from addin.reading.answered import lay_over, unit_kind
+from addin.reading.joint_list import read_joint_list
 from addin.reading.notes import read_notes
 from addin.reading.understood import Answers, ColumnAnswer, ColumnReading, heading_key
 
@@ -50,3 +54,19 @@ def test_a_column_given_its_field_by_hand_has_the_unit_of_its_heading(
     (read,), _ = lay_over([reading], answers)
 
     assert (read.field, read.unit) == (field, unit)
+
+
+@pytest.mark.parametrize(("note", "state"), [("Stresses on tensile stress area", "asked"),
+                                             ("Stresses on root area", "sure")])  # fmt: skip
+def test_an_area_that_heading_and_notes_state_differently_is_asked(note: str, state: str, tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for line in ([note], [], ["Joint", "Stud", "No of studs", "Grade", "Stress (root area) psi", "K"],
+                 *(["P-1", "1 1/8", 12, "A193 B7", 45000, 0.16] for _ in range(3))):  # fmt: skip
+        book.worksheets[0].append(line)
+    book.save(tmp_path / "list.xlsx")
+
+    (area,) = [fact for fact in read_joint_list(tmp_path / "list.xlsx").understood.whole if fact.field == "area"]
+
+    assert area.state == state
+    assert (area.value == "") == (state == "asked")
+    assert ("which one applies?" in area.why) == (state == "asked")

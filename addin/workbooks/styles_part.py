@@ -183,7 +183,9 @@ class StylesPart:
         code = style.number_format
         if self.grouped and re.fullmatch(r"0(\.0+)?", code):
             code = "#,##0" + code[1:]
-        alignment = base.alignment.replace(' horizontal="center"', "") if style.left else base.alignment
+        alignment = base.alignment
+        if style.left:  # rows keep their height: a long sentence runs on to the right, in one line
+            alignment = re.sub(r' (?:horizontal="center"|wrapText="\w+")', "", alignment)
         inner = f"<alignment{alignment}/>" if alignment else ""
         return self._add(
             f'<xf numFmtId="{self._number_format(code)}" fontId="{base.font}" fillId="{base.fill}" '

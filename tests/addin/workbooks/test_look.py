@@ -71,6 +71,23 @@ def test_font_lines_fill_alignment_and_separators_are_the_planners(books, styled
     assert sheet.column_dimensions["D"].width == 10, "three lines of 'Pressure to set (psi)' have room"
 
 
+def test_a_long_sentence_runs_on_beside_a_column_that_wraps(books, styled):
+    """Rows keep their height: wrapped in one of them, a message would cover its neighbours."""
+    book = openpyxl.load_workbook(styled)
+    for row in (2, 3):
+        book["Joints"].cell(row, 3).alignment = Alignment(horizontal="center", vertical="top", wrap_text=True)
+    book.save(styled)
+    message = OutColumn("D", {1: OutCell("Message", HEADING), 2: OutCell("a. b. " * 40, Style(left=True)),
+                              3: OutCell("short")}, 40)  # fmt: skip
+
+    target, _ = books.write(styled, [message], beside=Beside(3, 1, (4, 4), ()))
+
+    sheet = openpyxl.load_workbook(target)["Joints"]
+    said, other = sheet["D2"].alignment, sheet["D3"].alignment
+    assert (said.horizontal, said.vertical, bool(said.wrap_text)) == (None, "top", False)
+    assert (other.horizontal, other.vertical, bool(other.wrap_text)) == ("center", "top", True)
+
+
 def test_a_low_row_of_headings_makes_the_columns_wide(books, styled):
     book = openpyxl.load_workbook(styled)
     book["Joints"].row_dimensions[1].height = 14

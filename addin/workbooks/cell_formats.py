@@ -8,6 +8,8 @@ from addin.workbooks.markup import Markup, MarkupError, Tag
 
 MOST = 70_000
 """Most cell formats and number formats; spreadsheet programs hold about 65,000, from memory."""
+_AMOUNTS = {41: "#,##0", 42: "#,##0", 43: "#,##0.00", 44: "#,##0.00"}
+"""Formats of amounts in their digits alone; openpyxl's table runs their parts together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +42,7 @@ def read_formats(markup: Markup) -> list[CellFormat]:
     """
     from openpyxl.styles.numbers import BUILTIN_FORMATS
 
+    known_codes = BUILTIN_FORMATS | _AMOUNTS
     codes: dict[str, str] = {}
     fonts: list[CellFormat] = []
     found: list[CellFormat] = []
@@ -63,7 +66,7 @@ def read_formats(markup: Markup) -> list[CellFormat]:
         elif inside == "cellXfs" and tag.name == "xf":
             given = tag.attributes()
             number, font = given.get("numFmtId", "0"), int(_number(tag, "fontId", 0.0))
-            built_in = BUILTIN_FORMATS.get(int(number), "General") if number.isascii() and number.isdigit() else ""
+            built_in = known_codes.get(int(number), "General") if number.isascii() and number.isdigit() else ""
             face = fonts[font] if 0 <= font < len(fonts) else CellFormat()
             found.append(replace(face, code=codes.get(number) or built_in or "General"))
         elif inside == "cellXfs" and tag.name == "alignment" and found:

@@ -31,7 +31,9 @@ def test_a_format_is_made_of_its_number_format_its_font_and_its_alignment() -> N
     assert format_of([], 3) == CellFormat()
 
 
-@pytest.mark.parametrize(("number", "shows"), [(0, True), (3, False), (44, False), (14, False), (49, True), (999, True)])
+@pytest.mark.parametrize(
+    ("number", "shows"), [(0, True), (3, False), (44, False), (14, False), (49, True), (999, True)]
+)
 def test_a_format_that_is_named_by_its_number_shows_what_it_shows(number: int, shows: bool) -> None:
     """3 is #,##0 and 44 an amount with two decimals (ISO/IEC 29500-1, 18.8.30, from memory): neither shows 12.345."""
     (found,) = styles(f'<cellXfs><xf numFmtId="{number}"/></cellXfs>')

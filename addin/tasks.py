@@ -164,7 +164,7 @@ def plan_list(
     results_at: str | None = None, extend: bool = False, notes: bool = False, interaction: bool = False,
     recalculate: bool = False, pack: bool = False, accept: bool = False, job: str | None = None,
     overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (), draft: str | None = None,
-    records: Sequence[Path] = (), phases: Phases = silent,
+    records: Sequence[Path] = (), also_read: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
@@ -175,7 +175,7 @@ def plan_list(
     the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
     a release. carry : headings of columns that forms of your own print. without : names of wrenches
     that are not to be used; with old_plan only the joints on them that are not done, by the `records`, are planned
-    anew. draft : why nobody may work from the plan.
+    anew. draft : why nobody may work from the plan. also_read : what the list was made from, never written over.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -198,9 +198,9 @@ def plan_list(
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
         own = out / f"{stem}-planned{ending}"
-        stated = (answers.path if answers else None, old_plan)
-        inputs = [path for path in (list_file, given_file, *books, *stated, *records) if path]
-        inputs = list(dict.fromkeys(path for path in inputs if path == list_file or path != own))
+        answered = answers.path if answers and answers.path != own else None  # the sheet in the copy goes on in the new
+        inputs = [path for path in (list_file, given_file, *books, answered, old_plan, *records, *also_read) if path]
+        inputs = list(dict.fromkeys(inputs))
         outputs = work.enter_context(Outputs(out, inputs, overwrite=overwrite, by="plan"))
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
         plan_file = outputs.place(f"{stem}-plan.json", PLAN)
@@ -278,6 +278,7 @@ def write_card(
         done = plan_list(
             one.list_file, books, out, pack=True, overwrite=overwrite, phases=phases,
             draft=None if one.released else f"{form.name}: {NOT_RELEASED}",
+            also_read=[form, *([beside] if beside else [])],
         )  # fmt: skip
     said = [f"released by {one.released}"] if one.released else []
     if beside is not None:

@@ -8,6 +8,7 @@ from addin.cells.numbers import Cell, is_blank
 from addin.cells.table import read_table
 from addin.cells.words import line
 from addin.functions.gate import Num, Rows
+from addin.functions.kept_tables import curve_of
 from addin.functions.steps import step
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.procedure import order, passes
@@ -107,7 +108,7 @@ def _tables(cells: list[list[Cell]]) -> list[Curve]:
         elif not has and start is not None:
             part = [row[start:i] for row in rows]
             last = max(k for k, row in enumerate(part) if any(not is_blank(cell) for cell in row))
-            curves.append(read_table(part[: last + 1]).curve())
+            curves.append(curve_of(part[: last + 1]))
             start = None
     return curves
 

@@ -19,7 +19,7 @@ from addin.records.progress import LEFT, Report
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
 from addin.wrenches.checked_copy import Days, units_of
 from calc.findings import NOTE, STOP
-from calc.review.as_tightened import AGREES, REVIEW
+from calc.review.as_tightened import AGREES, REVIEW, TO_COMPLETE
 
 PARTS = tuple(ALL_PARTS)
 LISTED = 20
@@ -173,13 +173,16 @@ def records(done: RecordsDone) -> int:
     report = done.report
     for item in report.refused:
         wrong(item.text, label="NOT READ")
-    rows = [row for row in report.rows if row.status == REVIEW]
-    for row in rows[:SHOWN]:
-        for reason in row.reasons:
-            name = f"{row.joint.joint} {row.joint.operation}"
-            wrong(f"{name}: {reason}", label="REVIEW", fg="yellow")
-    if len(rows) > SHOWN:
-        wrong(f"and {len(rows) - SHOWN} more joints to review, all in the hand-over")
+    for tool, reason, names in report.by_tool():
+        wrong(f"{tool}: {reason}: {', '.join(names)}", label="REVIEW", fg="yellow")
+    for status, label in ((REVIEW, "REVIEW"), (TO_COMPLETE, "COMPLETE")):
+        rows = [row for row in report.rows if row.status == status and row.own_reasons]
+        for row in rows[:SHOWN]:
+            for reason in row.own_reasons:
+                name = f"{row.joint.joint} {row.joint.operation}"
+                wrong(f"{name}: {reason}", label=label, fg="yellow")
+        if len(rows) > SHOWN:
+            wrong(f"and {len(rows) - SHOWN} more joints {status}, all in the hand-over")
     for note in report.notes:
         say(f"note: {note}")
     _table("area", report.by(lambda row: row.area))

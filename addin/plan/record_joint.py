@@ -139,6 +139,17 @@ class BreakoutEntry(Entry, frozen=True, kw_only=True):
     note: str = ""
 
 
+class EarlierCard(Entry, frozen=True, kw_only=True):
+    """A card that another one replaced: the number of its plan, the first day on which it no longer held, and its row
+    as that plan had it, without what is only said of it.
+    """
+
+    card: str
+    plan: str
+    until: str
+    joint: "JointEntry"
+
+
 class JointEntry(Entry, frozen=True, kw_only=True):
     """One row of the list: one joint and one operation. `listed`: by field, what it carries as the list says it."""
 
@@ -195,6 +206,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
     listed: dict[str, Amount | str] = {}
+    earlier: tuple[EarlierCard, ...] = ()
 
     @property
     def grades(self) -> str | None:

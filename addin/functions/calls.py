@@ -33,6 +33,7 @@ def setpoint(
     """Pump pressure for every torque of a column, on the gauge's marks where they are given."""
     curve = table.scaled(link_factor)
     low, high = float(curve.torque[0]), float(curve.torque[-1])
+    torque = calibration.on_end(torque, curve.torque)
     faults: dict[int, Finding] = {}
     for i, t in enumerate(torque):
         if t < low:
@@ -85,6 +86,7 @@ def torque_at_pressure(pressure: Any, table: Curve, units: System, link_factor: 
     """Torque at every pressure of a column."""
     curve = table.scaled(link_factor)
     low, high = float(curve.pressure[0]), float(curve.pressure[-1])
+    pressure = calibration.on_end(pressure, curve.pressure)
     faults = {}
     for i, p in enumerate(pressure):
         if p < low:
@@ -121,6 +123,7 @@ def setpoint_shared(torque: float, tables: list[list[Cell]], units: System, grad
     marks = Marks(graduation, factor("pressure", unit))
     for curve in curves:
         low, high = float(curve.torque[0]), float(curve.torque[-1])
+        torque = float(calibration.on_end(torque, curve.torque))
         if torque < low:
             raise stop("torque_below_table", "torque", torque=torque, low=low)
         if torque > high:

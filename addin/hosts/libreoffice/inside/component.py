@@ -171,11 +171,34 @@ def wake(document):
         document.setModified(changed)
 
 
+def files_beside(document):
+    """The .xlsx in the document's folder and in the user's folder for documents, each with its date and size.
+
+    Nothing tells the name of a copy that is saved. So what has changed in these folders while one was saved is it; the
+    worker writes only into what has full names of ours.
+    """
+    found = {}
+    if not document.URL.startswith("file:"):
+        return found
+    context = uno.getComponentContext()
+    paths = context.ServiceManager.createInstanceWithContext("com.sun.star.util.PathSettings", context)
+    for folder in {os.path.dirname(uno.fileUrlToSystemPath(url)) for url in (document.URL, paths.Work + "/x")}:
+        with contextlib.suppress(OSError), os.scandir(folder) as entries:
+            for entry in entries:
+                if entry.name.lower().endswith(".xlsx") and entry.path != uno.fileUrlToSystemPath(document.URL):
+                    about = entry.stat()
+                    found[entry.path] = (about.st_mtime_ns, about.st_size)
+    return found
+
+
 class Documents(unohelper.Base, XJob):
     """Looks after workbooks when they are opened, saved and closed."""
 
     late = {}
     """Files that could not be written while they were open, by the document that holds them."""
+
+    begun = {}
+    """The .xlsx that lay where a copy may be saved when that began, by document."""
 
     def execute(self, arguments):  # the method's name in the interface
         event = document = None
@@ -194,7 +217,15 @@ class Documents(unohelper.Base, XJob):
             filters = [part.Value for part in document.Args if part.Name == "FilterName"]
             if filters == [_XLSX] and document.URL.startswith("file:"):
                 self.put_plain(document.RuntimeUID, uno.fileUrlToSystemPath(document.URL))
+        elif event == "OnCopyTo":
+            self.begun[document.RuntimeUID] = files_beside(document)
+        elif event == "OnCopyToDone":
+            before = self.begun.pop(document.RuntimeUID, {})
+            for path, state in files_beside(document).items():
+                if before.get(path) != state:
+                    WORKER.request(":plain names", [path], 60)
         elif event == "OnUnload":
+            self.begun.pop(document.RuntimeUID, None)
             for path in self.late.pop(document.RuntimeUID, ()):
                 WORKER.request(":plain names", [path], 60)
 

@@ -148,7 +148,7 @@ def wake(document):
 
     Calc does so for every formula it has not understood when a name is defined: protected sheets, arrays and documents
     that may only be read included. A document in which no cell shows another value than it brought along still counts
-    as unchanged.
+    as unchanged; what an array brought along is not known, for Calc calculates arrays whenever it opens a file.
     """
     areas = plainly_named(document)
     if not areas:
@@ -163,10 +163,10 @@ def wake(document):
     finally:
         undo.unlock()
     if all(
-        was is None or now == was
+        was is None or now == was or formula.startswith("{")
         for area, rows in zip(areas, before)
-        for shows, showed in zip(area.getDataArray(), rows)
-        for now, was in zip(shows, showed)
+        for shows, showed, formulas in zip(area.getDataArray(), rows, area.getFormulaArray())
+        for now, was, formula in zip(shows, showed, formulas)
     ):
         document.setModified(changed)
 

@@ -109,7 +109,7 @@ def place(
         if len(fields) < NAMES_NEEDED or not (set(fields) & STUDS or ("joint" in fields and set(fields) & CORE)):
             continue
         filled = [cell for cell in row if not is_blank(cell)]
-        if i and is_unit_row(filled):
+        if i and (is_unit_row(filled) or _stands_over_numbers(row, rows[i + 1 : i + 1 + _LOOK_BELOW])):
             continue  # a row of units belongs to the names above it
         numbers = sum(not isinstance(cell, str) or bool(_FIGURES.fullmatch(cell.strip())) for cell in filled)
         rank = (len(fields) + 0.4 * (len(named) - len(fields)) - 0.7 * numbers, len(heads))
@@ -118,7 +118,12 @@ def place(
             until = min(until, at + _LOOK_ON)
     while 0 <= at < len(tops) - 1:  # names below names: a second row that tells more columns apart
         own = [cell for cell in tops[at + 1] if not is_blank(cell)]
-        if len(own) < 3 or is_unit_row(own) or any(not text_of(c) or _FIGURES.fullmatch(text_of(c)) for c in own):
+        if (
+            len(own) < 3
+            or is_unit_row(own)
+            or _stands_over_numbers(tops[at + 1], rows[at + 2 : at + 2 + _LOOK_BELOW])
+            or any(not text_of(c) or _FIGURES.fullmatch(text_of(c)) for c in own)
+        ):
             break
         if len(_heads(tops, at + 1, merged)) <= len(_heads(tops, at, merged)):
             break
@@ -141,7 +146,7 @@ def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | N
     below = rows[at + 1] if at + 1 < len(rows) else ()
     body = at + 1
     units = {k: str(cell).strip() for k, cell in enumerate(below) if not is_blank(cell)}
-    if is_unit_row([below[k] for k in units]):
+    if is_unit_row([below[k] for k in units]) or _stands_over_numbers(below, rows[at + 2 : at + 2 + _LOOK_BELOW]):
         heads = [replace(head, unit=units.get(head.at, "")) for head in heads]
         body += 1
     top = at
@@ -168,6 +173,30 @@ def is_unit_row(cells: Sequence[Cell]) -> bool:
     )
 
 
+_LOOK_BELOW = 8
+_SHORTEST = 3
+
+
+def _stands_over_numbers(row: Sequence[Cell], below: Rows) -> bool:
+    """Whether a row of short texts, some of them units, stands over numbers where it holds units: part of the headings.
+
+    >>> _stands_over_numbers(["EN 1092-1", "mm", "kN", "Nm", "n x d"], [["DN200", 228, 79.8, 338, "12 x M27"]])
+    True
+    """
+    cells = {k: str(cell).strip() for k, cell in enumerate(row) if not is_blank(cell)}
+    if len(cells) < _SHORTEST or not all(isinstance(row[k], str) and len(text) < 20 for k, text in cells.items()):
+        return False
+    units = [k for k, text in cells.items() if _is_unit(text.strip(" ()[]{}")) or _PER_CENT.fullmatch(text)]
+    if len(units) < _SHORTEST or any(_FIGURES.fullmatch(text) for text in cells.values()):
+        return False
+    found = [other[k] for other in below for k in units if k < len(other) and not is_blank(other[k])]
+    figures = sum(not isinstance(cell, str) or bool(re.match(r"[\d.,]", cell)) for cell in found)
+    return len(found) >= len(units) and figures >= 0.7 * len(found)
+
+
+_PER_CENT = re.compile(r"\d{1,3} ?%")
+
+
 def _is_unit(text: str) -> bool:
     if unit_of(text) is not None:
         return True
@@ -183,10 +212,15 @@ def _heads(rows: Rows, at: int, merged: Sequence[ListArea]) -> list[Head]:
         cell = rows[at][k] if k < len(rows[at]) else None
         text = text_of(cell)
         if text:
-            heads.append(Head(k, text, above.get(k, ""), k in spanned))
+            heads.append(Head(k, text, above.get(k, ""), k in spanned, parts=_parts(cell)))
         elif k in above and is_blank(cell) and k not in spanned:
             heads.append(Head(k, above[k]))
     return heads
+
+
+def _parts(cell: Cell) -> tuple[str, ...]:
+    """What line breaks or bars between blanks part in a heading."""
+    return tuple(text for part in re.split(r"\n|\s[/|]\s", str(cell)) if (text := " ".join(part.split())))
 
 
 def _above(rows: Rows, at: int, merged: Sequence[ListArea]) -> tuple[dict[int, str], set[int]]:

@@ -39,6 +39,7 @@ def mentions(sentence: str, column: SeenColumn, others: Sequence[SeenColumn]) ->
 def governing(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes) -> list[ColumnReading]:
     """Of several columns of targets: which governs, which are compared, which is a stage only."""
     readings = _of_the_test(columns, _staged(columns, readings, notes), notes)
+    readings = _of_a_year(columns, readings)
     targets = [i for i, r in enumerate(readings) if r.field in TARGETS and r.state in (SURE, PROPOSED, ASKED)]
     if not targets:
         return readings
@@ -105,6 +106,19 @@ def _of_the_test(
     for i in left:
         if len(left) == 1 and readings[i].state == ASKED and not readings[i].unit_open and not readings[i].area_open:
             readings[i] = replace(readings[i], state=SURE, why=f"the test is over: '{cut(notes.test_past)}'")
+    return readings
+
+
+def _of_a_year(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> list[ColumnReading]:
+    """Targets whose heading names a year ("MA 2021") beside one that names none: what held then, only compared."""
+    for name in TARGETS:
+        same = [i for i, r in enumerate(readings) if r.field == name and r.state in (SURE, PROPOSED, ASKED)]
+        dated = [i for i in same if "YEAR" in columns[i].concepts]
+        if len(same) - len(dated) != 1:
+            continue
+        for i in dated:
+            why = "its heading names a year, the other one none: an earlier value, never used, only compared"
+            readings[i] = replace(readings[i], state=CHECKED, why=why)
     return readings
 
 

@@ -157,6 +157,9 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
     strength, cells = column.strength.get(name, 0.0), column.cell.get(name, 0.0)
     whole = not column.heard.unknown or bool(column.legend)
     least = 0.0 if name in ("gasket", "line") else -0.2
+    codes = not column.cells.numbers and not (name == "line" and "JOINT" in column.heard.concepts)
+    if name in ("gasket", "line") and whole and strength >= 0.9 and codes:
+        least = -0.45  # codes of the list's own
     return (
         (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
     )
@@ -209,9 +212,10 @@ def _needs_no_look(column: SeenColumn, name: str) -> bool:
     if name == "across_flats":
         return name in column.confirmed and cells >= 0.5 and strength > 0
     if name in ("size", "rating"):
-        return whole and strength >= 0.4 and cells >= 0.3
-    if name in ("method", "operation"):
-        return strength > 0 and cells >= 0.85
+        return whole and strength >= 0.4 and cells >= 0.3 and not ({"COUNT", "CREW"} & column.concepts)
+    if name in ("method", "operation"):  # "Tool" over such words may say less
+        told = "METHOD" in column.concepts or not column.concepts & {"TOOL", "WRENCH"}
+        return strength > 0 and cells >= 0.85 and told
     if name in ("thread", "studs", "grade"):
         return whole and strength >= 0.4 and cells >= 0.85
     if name == "torque":

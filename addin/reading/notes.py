@@ -92,6 +92,10 @@ _USE = re.compile(
     r"\buse\b|\bwe (?:run|go by|work to|use|take|set|torque|pull)\b|\brun with\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b",
     re.IGNORECASE,
 )
+_NOT_USE = re.compile(
+    r"\b(?:do not|don'?t|never|not to be|must not be|cannot be|no longer|not)\s+(?:be\s+)?(?:use|used|apply|set)\b",
+    re.IGNORECASE,
+)
 _INFO = re.compile(
     r"\bfor information\b|\bfrom the book only\b|\bnot for use\b|\bpour information\b|\bper informazione\b|\bzur info|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b",
     re.IGNORECASE,
@@ -136,12 +140,10 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
     facts: dict[str, StatedInNotes] = {}
     doubtful: dict[str, tuple[str, ...]] = {}
     _one(facts, doubtful, "lubricant", _products(lines))
-    _one(facts, doubtful, "nut_factor", [(m["k"].replace(",", "."), line) for line in lines for m in _K.finditer(line)])
-    frictions = [(m["k"].replace(",", "."), line) for line in lines for m in _MU.finditer(line)]
+    _one(facts, doubtful, "nut_factor", [(_figure(m["k"]), line) for line in lines for m in _K.finditer(line)])
+    frictions = [(_figure(m["k"]), line) for line in lines for m in _MU.finditer(line)]
     frictions = [
-        (value, line)
-        for value, line in frictions
-        if not any(m["k"].replace(",", ".") == value for m in _K.finditer(line))
+        (value, line) for value, line in frictions if not any(_figure(m["k"]) == value for m in _K.finditer(line))
     ]
     if len({value for value, _ in frictions}) == 1:
         value, line = frictions[0]
@@ -182,7 +184,7 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
         doubtful,
         _units(lines, [cell for row in above for cell in row]),
         _legends(lines, [*above, *below]),
-        tuple(s for s in clauses if _USE.search(s)),
+        tuple(s for s in clauses if _USE.search(s) and not _NOT_USE.search(s)),
         tuple(s for s in clauses if _INFO.search(s)),
         tuple(lines),
         past,
@@ -203,6 +205,11 @@ def _clauses(sentence: str) -> list[str]:
     if _USE.search(sentence) and _INFO.search(sentence):
         return [part.strip() for part in re.split(r",\s+|\s/\s|\bbut\b", sentence) if part.strip()]
     return [sentence]
+
+
+def _figure(text: str) -> str:
+    """A figure with a point and a digit before it: ",12" and ".12" are 0.12."""
+    return f"0{plain}" if (plain := text.replace(",", ".")).startswith(".") else plain
 
 
 def _sentences(lines: Sequence[str]) -> list[str]:

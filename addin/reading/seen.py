@@ -253,6 +253,8 @@ def weigh(column: SeenColumn) -> None:
             cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
         value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in BESIDE else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells
+        if not column.cells.filled:
+            value -= 0.2  # another column that holds something is likelier
         if name in column.confirmed:
             value += 0.4
         if name in column.against:

@@ -30,6 +30,7 @@ for _kind, _symbol, _names in (
     ("stress", "MPa", "mpa nmm2 n/mm2 mn/m2 mpas"),
     ("stress", "psi", "psi lbf/in2 lb/in2 lbs/in2 psis"),
     ("stress", "ksi", "ksi kpsi"),
+    ("stress", "tonf/in²", "tons/sqin tons/in2 ton/sqin ton/in2 tonf/sqin tonf/in2 tsi"),
     ("stress", "kgf/mm²", "kg/mm2 kgf/mm2 kp/mm2 kgmm2 kgfmm2"),
     ("pressure", "bar", "bar barg bar(g) bars bara barü"),
     ("pressure", "psi", "psig psi(g)"),
@@ -346,7 +347,9 @@ def _unit_list(text: str) -> list[UnitText]:
     return []
 
 
-_ACCENTS = str.maketrans({"ß": "ss", "ł": "l", "ı": "i"})
+_ACCENTS = str.maketrans(
+    {"ß": "ss", "ł": "l", "ı": "i", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "đ": "d", "Đ": "d"}
+)
 
 
 @cache
@@ -355,6 +358,15 @@ def _folded(word: str) -> str:
         return "ø"
     plain = unicodedata.normalize("NFKD", word.replace("ø", "o").replace("Ø", "O")).encode("ascii", "ignore").decode()
     return plain or word
+
+
+def unaccented(text: str) -> str:
+    """A text in small letters without accents; punctuation stays.
+
+    >>> unaccented("Diâm. Bemærk.")
+    'diam. bemaerk.'
+    """
+    return unicodedata.normalize("NFKD", text.translate(_ACCENTS)).encode("ascii", "ignore").decode().lower()
 
 
 def plain_words(text: str) -> tuple[str, ...]:

@@ -204,7 +204,7 @@ class RowReader:
         """Whether a row without a tag has neither thread nor target and few cells: a sum, or a remark on the side."""
         told = [column.at for column in self.columns if column.field in _OF_A_STUD and column.at in filled]
         numbers = [at for at in told if not isinstance(values[at], str) or re.search(r"\d", values[at])]
-        return (total or not numbers) and sum(
+        return (total or not numbers) and 1 < sum(
             not is_blank(cell) for k, cell in enumerate(row) if k not in self.ours
         ) <= _FEW
 

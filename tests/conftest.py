@@ -1,16 +1,21 @@
-"""One office process for all tests, and counts of published values compared, shown at the end of a run."""
+"""Workers for a whole run, one office process for each, and counts of published values compared, shown at the end."""
 
 import sys
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
 
 sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
+
+settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("any machine")  # a busy machine is no fault
 
 collect_ignore = ["ordinary_office.py"]  # runs in LibreOffice's own Python
 
@@ -18,9 +23,19 @@ _COUNTS = pytest.StashKey[dict[str, str]]()
 _BY_BASIS = pytest.StashKey[Counter[str]]()
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """No workers where single files or tests are asked for: they would take longer to start than most files to run."""
+    asked = config.option.file_or_dir
+    single = asked and all("::" in name or name.endswith(".py") for name in asked)
+    if single or config.option.keyword or config.option.collectonly or config.option.lf:
+        return 0
+    return None
+
+
 @pytest.fixture(scope="session")
 def office() -> Iterator[Office]:
-    """LibreOffice, started once; what needs it is skipped where there is none."""
+    """LibreOffice, started once by each worker that has a test for it; what needs it is skipped where there is none."""
     try:
         running = Office()
     except NoOfficeError as error:
@@ -39,6 +54,21 @@ def published_counts(request: pytest.FixtureRequest) -> dict[str, str]:
 def by_basis(request: pytest.FixtureRequest) -> Counter[str]:
     """How many of the values compared were read in a copy, are by formula or definition, or from memory."""
     return request.config.stash.setdefault(_BY_BASIS, Counter())
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """A worker hands its counts over."""
+    if hasattr(session.config, "workeroutput"):
+        stash = session.config.stash
+        session.config.workeroutput["published"] = [stash.get(_COUNTS, {}), dict(stash.get(_BY_BASIS, {}))]
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    """Takes them from a worker that has ended."""
+    counts, bases = getattr(node, "workeroutput", {}).get("published", ({}, {}))
+    node.config.stash.setdefault(_COUNTS, {}).update(counts)
+    node.config.stash.setdefault(_BY_BASIS, Counter()).update(bases)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:

@@ -1,20 +1,23 @@
 """What the cells of a column say for or against each field, -1 to +1. Each distinct value is looked at once."""
 
 import datetime
-import itertools
+import math
 import re
 from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
+from itertools import pairwise
+from typing import Any, TypeVar
 
 from addin.cells.numbers import error_text
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.tables import table
 
+Row = TypeVar("Row")
 MOST_CELLS = 400
+_GOLDEN = (math.sqrt(5) - 1) / 2  # its multiples lie evenly and never in step with anything
 _DITTO = frozenset(
     (
         '"',
@@ -142,10 +145,26 @@ def _plain(value: Any) -> str:
 _WITH_UNIT = re.compile(r"([\d.,' /-]*\d)\s*([^\d\s].*)")
 
 
+def some_of(values: Sequence[Row], most: int) -> Sequence[Row]:
+    """At most so many values, in their order, from every part of a list and not in step with what repeats in it.
+
+    One comes from each of `most` equal parts, each time from another place of it: lists repeat themselves every few rows
+    (the operations of a joint), and each fourth row of such a list would look as if there were one operation.
+
+    >>> some_of("abc" * 8, 6), some_of("abc", 6)
+    (['a', 'a', 'c', 'a', 'c', 'c'], 'abc')
+    """
+    if len(values) <= most:
+        return values
+    begins = [part * len(values) // most for part in range(most + 1)]
+    return [
+        values[begin + int(part * _GOLDEN % 1 * (end - begin))] for part, (begin, end) in enumerate(pairwise(begins))
+    ]
+
+
 def look(values: Sequence[Any]) -> Cells:
     """The cells of a column, at most `MOST_CELLS` of them, spread over the list."""
-    step = max(1, len(values) // MOST_CELLS)
-    chosen = values[::step][:MOST_CELLS] if step > 1 else values
+    chosen = some_of(values, MOST_CELLS)
     cells = Cells(rows=len(chosen))
     for value in chosen:
         if value is None:
@@ -446,7 +465,7 @@ def _runs(cells: Cells) -> bool:
     values = [cells.numbers.get(text, -1.0) for text in cells.in_order[:12]]
     if len(values) < 3:
         return False
-    steps = {round(other - one, 6) for one, other in itertools.pairwise(values)}
+    steps = {round(other - one, 6) for one, other in pairwise(values)}
     return len(steps) == 1 and steps <= {1.0, 5.0, 10.0, 100.0}
 
 

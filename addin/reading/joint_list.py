@@ -11,6 +11,7 @@ from addin.reading.answered import lay_over
 from addin.reading.column import Column, letter
 from addin.reading.columns import understand
 from addin.reading.compared import compared
+from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
@@ -135,8 +136,7 @@ def _read(
     where = f"{package.path.name}, sheet {found.sheet}"
     likely = likely_rows(found)
     notes = read_notes(texts_above(found), texts_below(found, likely), [found.sheet, package.path.stem])
-    step = max(1, len(likely) // _LOOKED_AT)  # spread over the list: what a column is, so many rows tell
-    cells = [found.cells.rows[number] for number in likely[::step]]
+    cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     understood = understand(found.heads, cells, notes, known)
     given = answers if isinstance(answers, Answers) else None
     if signed is not None:
@@ -306,7 +306,7 @@ def _placed(reading: ColumnReading) -> Column:
 
 
 _LOOKED_AT = 1000
-"""Rows that the columns are judged by, at most about twice as many."""
+"""Rows that the columns are judged by, from every part of the list."""
 _SETTINGS = ("scheme", "at_once", "date", "pitch")
 """What holds for rows that do not say otherwise, and so is no constant of every row."""
 _NEEDED_OF_ALL = ("operation", "method")

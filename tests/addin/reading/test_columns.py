@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from addin.reading.columns import understand
+from addin.reading.evidence import look
 from addin.reading.heads import Head
 from addin.reading.notes import Notes, read_notes
 from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading
@@ -28,6 +29,18 @@ def test_a_list_in_the_words_of_another_trade_school_is_read() -> None:
         ("joint", SURE), ("thread", SURE), ("studs", SURE), ("torque", SURE)
     ]  # fmt: skip
     assert found["Anzugsmoment [Nm]"].unit == "N·m"
+
+
+def test_columns_are_judged_by_rows_from_every_part_of_a_long_list() -> None:
+    tags = ["TBA"] * 800 + [f"F-{number}" for number in range(200)]
+    found = read(["Joint", "Bolt", "No. off", "Tq Nm"], [[tag, "M24", 12, 480] for tag in tags])
+    assert (found["Joint"].field, found["Joint"].state) == ("joint", SURE)
+
+
+@pytest.mark.parametrize("rows", [800, 1600, 8000])
+def test_what_repeats_every_few_rows_is_seen_whole(rows: int) -> None:
+    operations = ["break", "test make-up", "final make-up", "retighten"]
+    assert sorted(look(operations * (rows // 4)).texts) == sorted(operations)
 
 
 def test_a_named_torque_is_never_dropped_in_silence() -> None:

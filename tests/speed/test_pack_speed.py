@@ -11,10 +11,12 @@ import sys
 import time
 from pathlib import Path
 
+from msgspec.structs import replace
 from openpyxl import load_workbook
 
 from addin.cards.sheets import write_pack
 from addin.plan.file import entry_line, write_plan
+from addin.plan.record import VERSION
 
 ROOT = Path(__file__).resolve().parents[2]
 CARDS = 500
@@ -54,7 +56,7 @@ def copy_with_openpyxl(template, target):
 def test_500_cards(tmp_path, capsys):
     plan, template = plan_of_many()
     # first, since a new process starts with the peak of the one that made it
-    write_plan(plan.head, map(entry_line, plan.joints), tmp_path / "plan.json")
+    write_plan(replace(plan.head, version=VERSION), map(entry_line, plan.joints), tmp_path / "plan.json")
     files = [str(tmp_path / "plan.json"), str(template), str(tmp_path / "measured.xlsx")]
     run = subprocess.run([sys.executable, "-c", _MEMORY, *files], check=True, capture_output=True, text=True, cwd=ROOT)
     peak = int(run.stdout) / MIB

@@ -221,5 +221,5 @@ def test_a_block_of_inputs_may_be_a_csv(tmp_path: Path) -> None:
         "preload, quadrature",
         "22500",
         "30000",
-        "37499.9999999995",
+        "37500",
     ]

@@ -186,6 +186,9 @@ SENTENCES = {
     # standard flanges
     "pipe_size_unknown": "pipe size '{text}' is not in the table; it has {known:both}",
     "pressure_class_unknown": "pressure class '{text}' is not in the table; it has {known:both}",
+    "metric_flange_unknown": "'{text}' has no row in PN {number}; that PN has {known:both}",
+    "flange_remembered": "{flange}: its bolting is held from memory, to contradict a list, and supplies no studs: take count and size from the standard and name it",
+    "flange_series": "{flange} is of series A or B: write which, e.g. '150 series A'",
     "flange_not_in_table": "NPS {nps} has no row in class {pressure_class}; that class has {known:both}",
     # limits, range, break-out and studs of a list
     "limit_above": "{name}: stress of the stud {reached:stress} is above it, {value:stress} on the root B1.1 area",

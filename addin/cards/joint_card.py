@@ -303,13 +303,19 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
         legend = "too many studs to number each: the order beside it counts"
     return {
         "order": "→\n".join(_line(line, together if together > 1 else 4) for line in lines) or "not stated",
-        "order heading": ("Cross order" if _round(joint) and not breaking else "Order") + several,
+        "order heading": _order_heading(joint, breaking) + several,
         "circular": None if breaking else around,
         "picture legend": legend,
         "no picture": missing if moves else "No picture: no order stated.",
         "turned side": joint.turned_side or "________________________",
         "stud 1": joint.stud_1 or _NO_STUD_1,
     }
+
+
+def _order_heading(joint: JointEntry, breaking: bool) -> str:
+    if joint.pattern:
+        return f"Order: {joint.pattern}"
+    return "Cross order" if _round(joint) and not breaking else "Order"
 
 
 def _neighbours(moves: Sequence[Sequence[int]]) -> int:

@@ -101,7 +101,9 @@ SENTENCES = {
     "at_once_unknown": "wrenches together must be 1, 2 or 4, got {value:figure}",
     "at_once_divides": "{value:figure} wrenches together do not share {studs:figure} studs evenly",
     "pattern_unknown": "pattern '{text}' is not known; write {known:either}",
-    "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8",
+    "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, groups of 3",
+    "order_quarters": "quadrants need a stud count that is a multiple of 4, got {studs:figure}",
+    "order_groups": "groups of {size:figure} do not part {studs:figure} studs into 4 or more groups that {at_once:figure} wrenches together can share",
     "order_incomplete": "order must hold every stud from 1 to {studs} once{missing:missing}{repeated:repeated}{beyond:beyond}",
     # the list and its wrenches
     "repeated": "joint '{joint}' with operation '{operation}' appears again in row {where}",

@@ -274,6 +274,7 @@ class _Joints:
             "backup_wrench": self.backup(i, flats),
             "passes": self.passes(i),
             "own_order": self.own_order(i),
+            "pattern": self.order_name(i),
             "range": self.depth.range(i),
             "duration": self.depth.duration(i),
         }
@@ -386,6 +387,10 @@ class _Joints:
         if not own:
             return ()
         return tuple(map(tuple, order.given(own, int(self.joints.studs[i]), int(self.plans.at_once[i]))))
+
+    def order_name(self, i: int) -> str:
+        """The pattern that a row of the list names, "" for the cross order and for an order in numbers."""
+        return order.named(self.joints.order[i]) if self.joints.order[i] else ""
 
     def orders(self) -> dict[str, tuple[tuple[int, ...], ...]]:
         """The cross order of every stud count that is tightened, by studs and wrenches at once."""

@@ -36,6 +36,7 @@ SAID = (
     "Void after {}, the last day of {}'s certificate; once a later issue is out; where studs, nuts, gasket or lubricant are "
     "not those stated.",
     "A tick for each stud and pass: columns in cross order; circular passes go round by number", "continued",
+    "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number",
     "More than 32 studs: mark each nut as it is done, in every pass.", "HOLD: go on only when signed", "WITNESS: call first",
     "Instead of {}: strike out the figures above; only the row of the wrench used, on its own gauge", "Wrenches together",
     "stress {} on the root B1.1 area", "{} of the minimum yield on the {} area", "torque {} as specified",
@@ -78,6 +79,7 @@ GERMAN = {
     "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.": "Nie über den niedrigsten zulässigen Druck von Schrauber, Schlauch, Pumpe und Manometer; Schläuche heil, Kupplungen ganz zugeschraubt.",
     "Make a short first stroke and check that the wrench seats squarely; then go on.": "Erst einen kurzen Hub, prüfen, ob der Schrauber gerade sitzt; dann weiter.",
     "bold: stud number   ·   with a point: its place in the order": "fett: Nummer des Bolzens   ·   mit Punkt: sein Platz in der Folge",
+    "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number": "Ein Haken für jeden Bolzen und Durchgang: Spalten in der Folge von Seite 1, Umläufe der Nummer nach",
     "A tick for each stud and pass: columns in cross order; circular passes go round by number": "Ein Haken für jeden Bolzen und Durchgang: Spalten in der Kreuzfolge, Umläufe der Nummer nach",
     "HOLD: go on only when signed": "HALTEPUNKT: erst nach Unterschrift weiter",
     "WITNESS: call first": "ZEUGE: erst rufen",

@@ -181,7 +181,7 @@ def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:
     values: dict[str, Value] = {
         "lubricant": friction.lubricant or "not stated",
         "friction": words.get(friction.kind, "not stated") + (f"; source: {source}" if source else ""),
-        "limits": "; ".join(_limit(limit) for limit in joint.limits) or "none checked",
+        "limits": _limits(joint.limits),
     }
     if breaking:
         return dict.fromkeys(("lubricant", "friction", "target", "preload", "torque"), "–") | {"limits": None}
@@ -190,13 +190,24 @@ def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:
     return values | {"target": target.basis if target else None}
 
 
+def _limits(limits: Sequence[LimitEntry]) -> str:
+    """Limits with what is reached, then in one line the names of those that were not checked.
+
+    Inputs that one of these lacks stand in the plan; another reason stands with its name.
+    """
+    checked = "; ".join(_limit(limit) for limit in limits if limit.value is not None) or "none checked"
+    names = []
+    for limit in limits:
+        if limit.value is None:
+            why = (limit.note or "").removeprefix("not checked").lstrip(" ,:")
+            names.append(limit.name + (f" ({why})" if why and not why.startswith("needs ") else ""))
+    return checked + (f"\nNot checked: {', '.join(names)}" if names else "")
+
+
 def _limit(limit: LimitEntry) -> str:
-    value, note = limit.value, limit.note
-    if value is None:
-        return f"{limit.name}: not checked" + (f", {note.removeprefix('not checked').lstrip(' ,:')}" if note else "")
-    reached = limit.reached
-    words = f"{limit.name} {text(value)}" + (f" ({note})" if note else "")
-    return words + (f": {text(reached)} is reached" if reached else "")
+    assert limit.value is not None
+    words = f"{limit.name} {text(limit.value)}" + (f" ({limit.note})" if limit.note else "")
+    return words + (f": {text(limit.reached)} is reached" if limit.reached else "")
 
 
 def _by_hand(plan: Plan, joint: JointEntry) -> Callable[[Amount], HandSetting]:

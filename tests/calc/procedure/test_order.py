@@ -123,7 +123,8 @@ def test_quadrants_go_on_with_the_neighbours() -> None:
 @pytest.mark.parametrize(
     ("name", "studs", "at_once", "code"),
     [("quadrants", 10, 1, "order_quarters"), ("groups of 3", 16, 1, "order_groups"),
-     ("groups of 5", 15, 1, "order_groups"), ("groups of 4", 24, 4, "order_groups"), ("star", 18, 4, "at_once_divides"), ("spiral", 16, 1, "order_unreadable")],
+     ("groups of 5", 15, 1, "order_groups"), ("groups of 4", 24, 4, "order_groups"),
+     ("star", 18, 4, "at_once_divides"), ("spiral", 16, 1, "order_unreadable")],
 )  # fmt: skip
 def test_patterns_that_cannot_be(name: str, studs: int, at_once: int, code: str) -> None:
     with pytest.raises(InputError) as caught:

@@ -16,6 +16,7 @@ LIST, BOOK, RECORDS = "List", "Wrench book", "Records folder"
 PAPER, BOTH, SINGLE, PDF, ONLY = "Paper", "Both units on cards", "One file per card", "PDF", "Parts of the pack"
 INTERACTION, AT, EXTEND, NOTES = "Interaction", "Results at column", "Filter and table over results", "Sheet of notes"
 RECALCULATE, ACCEPT, CARRY, OUT_OF_USE = "Recalculate lists", "Accept proposals", "Column to print", "Wrench not used"
+OVERVIEW = "Page of charts and counts"
 BY, WORDS_OF, BESIDE = "Folders of the pack by", "Second language", "Second language beside English"
 FORM = "Own form of "
 NO_RELEASE = "No release asked, decided by"
@@ -61,11 +62,12 @@ ROWS: tuple[Row, ...] = (
     Row(AT, "First of the empty columns for the results, e.g. AB; else to the right of all."),
     Row(EXTEND, "Filter, table and print area of the list reach over the results.", YES),
     Row(NOTES, "A sheet of counts, settings and all findings behind the list.", YES),
+    Row(OVERVIEW, "A page of its own for each list, LIST-overview.xlsx; through LibreOffice a PDF too.", YES),
     Row(RECALCULATE, "LibreOffice calculates a copy of each list; a formula that then differs stops its row.", YES),
     Row(ACCEPT, "Take proposals as they stand: every plan is then a draft, and no card shows a figure to set.", YES),
     Row(CARRY, "Heading of a column of the list that a form of your own prints with {{list: HEADING}}.", (), 3),
     Row(OUT_OF_USE, "A wrench of the book that is not to be used, by its name. Joints on it that are not done are"
-        " planned anew, all others keep their cards.", (), 3),
+        " planned again, all others keep their cards.", (), 3),
     Row(ONLY, f"Only these parts, with commas between: {', '.join(PARTS)}; else all but the working."),
     Row(PAPER, "Paper of cards and hand-over, in place of the template's own.", PAPERS),
     Row(BOTH, "Torques and preload in US units and SI.", YES),
@@ -83,7 +85,7 @@ ROWS: tuple[Row, ...] = (
 BY_LABEL = {row.label.casefold(): row for row in ROWS}
 _YES_OR_NO = {
     BOTH: "both", SINGLE: "single", PDF: "pdf", INTERACTION: "interaction", EXTEND: "extend", NOTES: "notes",
-    RECALCULATE: "recalculate", ACCEPT: "accept", BESIDE: "beside",
+    OVERVIEW: "overview", RECALCULATE: "recalculate", ACCEPT: "accept", BESIDE: "beside",
 }  # fmt: skip
 _SETTINGS = {label_of(each): each for each in SETTINGS}
 FACTS = ("operation", "method", "date", "at_once")
@@ -111,6 +113,7 @@ class Wishes:
     results_at: str | None = None
     extend: bool = False
     notes: bool = False
+    overview: bool = False
     recalculate: bool = False
     accept: bool = False
     carry: tuple[str, ...] = ()
@@ -144,7 +147,17 @@ class Wishes:
     @property
     def for_plan(self) -> dict[str, Any]:
         """What else the planning of each list is told."""
-        names = ("interaction", "results_at", "extend", "notes", "recalculate", "accept", "carry", "without")
+        names = (
+            "interaction",
+            "results_at",
+            "extend",
+            "notes",
+            "overview",
+            "recalculate",
+            "accept",
+            "carry",
+            "without",
+        )
         return {name: getattr(self, name) for name in names}
 
 

@@ -68,7 +68,7 @@ SAID = (
     "hold point: {}", "witness point: {}",
     # target and limits
     "stress {} on the {} area", "{} of the minimum yield on the {} area", "torque {} as specified", "load {} in each stud",
-    "gasket stress {} on {} of gasket", "none checked", "{}: not checked, {}", "{}: not checked",
+    "gasket stress {} on {} of gasket", "none checked", "Not checked: {}",
     "not known: friction not stated", "nut series not stated", "friction not stated", "{} is needed", "{} are needed",
     "stud stress, tension with torsion: {} of the {} allowed",
     "stud stress, tension with torsion: {} of the {} allowed ({} % of the minimum yield, {})", "{} {} ({}): {} is reached",

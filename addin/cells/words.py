@@ -10,7 +10,7 @@ from typing import Any
 
 from addin.cells.sentences import SENTENCES
 from calc.findings import Finding, InputError
-from calc.quantities import QUANTITIES
+from calc.quantities import QUANTITIES, short
 from calc.units import System, factor, from_si, known
 
 _LONGEST = 120
@@ -259,7 +259,7 @@ def _fact(value: Any, spec: str, units: System) -> Any:
     if isinstance(value, (bool, str)) or value is None:
         return value
     number = float(value)
-    return None if not math.isfinite(number) else int(number) if number.is_integer() else number
+    return None if not math.isfinite(number) else int(number) if number.is_integer() else float(short(number))
 
 
 _WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods
@@ -290,6 +290,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
         "what is stated another way (nut factor or coefficients) of" if math.isnan(v) else f"{figure(float(v))} of"
     ),
     "hours": lambda v, u: lasting(float(v)),
+    "titles": lambda v, u: f" ('{v[1]}'; the first is '{v[0]}')" if v else "",
     "alike": lambda v, u: f" with the same {listed([name_of(item) for item in v], 'and')}" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",
     "quoted": lambda v, u: "' and '".join(v),

@@ -14,7 +14,8 @@ import msgspec
 
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_joint import JointEntry, SettingEntry, ToolEntry
-from calc.procedure.passes import SNUG, snug_torque
+from calc.procedure.order import circular
+from calc.procedure.passes import CIRCULAR, RETIGHTEN, snug_torque
 from calc.units import factor
 from calc.wrench.choice import lowest_rating
 
@@ -100,7 +101,9 @@ class LinkEntry(Entry, frozen=True, kw_only=True):
 
 
 class WrenchEntry(Entry, frozen=True, kw_only=True):
-    """A wrench of the book with everything its sheet says."""
+    """A wrench of the book with everything its sheet says. `resting`: first and last day out of service, None where an
+    end is open.
+    """
 
     name: str
     sheet: str
@@ -117,6 +120,7 @@ class WrenchEntry(Entry, frozen=True, kw_only=True):
     rated_torque: Amount | None = None
     uncertainty: float | None = None
     doubts: tuple[str, ...] = ()
+    resting: tuple[str | None, str | None] | None = None
     gauge: str | None = None
     links: tuple[LinkEntry, ...] = ()
     table: tuple[PointEntry, ...] = ()
@@ -145,6 +149,7 @@ class GaugeEntry(Entry, frozen=True, kw_only=True):
     certificate: str | None = None
     calibrated: str | None = None
     valid_until: str | None = None
+    resting: tuple[str | None, str | None] | None = None
 
 
 class EquipmentEntry(Entry, frozen=True, kw_only=True):
@@ -163,6 +168,7 @@ class EquipmentEntry(Entry, frozen=True, kw_only=True):
     serial_number: str | None = None
     fits: str | None = None
     remarks: str | None = None
+    resting: tuple[str | None, str | None] | None = None
 
 
 class ProductEntry(Entry, frozen=True, kw_only=True):
@@ -259,6 +265,20 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
     supplements: tuple[JointChangeEntry, ...] = ()
 
 
+class EarlierPlan(Entry, frozen=True, kw_only=True):
+    """A plan that came before: its number, its scheme and settings, and the tools and products it was made with, where
+    they are not those of the plan that keeps them.
+    """
+
+    plan: str
+    settings: SettingsEntry
+    stages: tuple[StageEntry, ...]
+    wrenches: tuple[WrenchEntry, ...] = ()
+    gauges: tuple[GaugeEntry, ...] = ()
+    lubricants: tuple[ProductEntry, ...] = ()
+    equipment: tuple[EquipmentEntry, ...] = ()
+
+
 class PlanHead(Entry, frozen=True, kw_only=True):
     """Everything of a plan but its joints.
 
@@ -291,11 +311,21 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     orders: dict[str, tuple[tuple[int, ...], ...]] = {}
     totals: TotalsEntry
     since: SinceEntry | None = None
+    earlier: tuple[EarlierPlan, ...] = ()
 
     def stages_of(self, joint: JointEntry) -> list[StageEntry]:
-        """Stages of a joint: one that was made up before is not snugged again."""
-        again = joint.operation == "retighten"
-        return [stage for stage in self.stages if not (again and stage.pattern == SNUG)]
+        """Stages of a joint: one that is tightened again has the circular pass at full torque alone, as its pass 1."""
+        if joint.operation != RETIGHTEN:
+            return list(self.stages)
+        return [msgspec.structs.replace(stage, number=1) for stage in self._gone_through(joint)]
+
+    def scheme_numbers(self, joint: JointEntry) -> list[int]:
+        """What the scheme numbers the passes of a joint, in their order."""
+        return [stage.number for stage in self._gone_through(joint)]
+
+    def _gone_through(self, joint: JointEntry) -> list[StageEntry]:
+        again = joint.operation == RETIGHTEN
+        return [stage for stage in self.stages if not again or stage.pattern == CIRCULAR]
 
     def passes(self, joint: JointEntry) -> list[JointPass]:
         """Every pass of a joint that is tightened, with its torque and what the first wrench is set to."""
@@ -337,9 +367,11 @@ class PlanHead(Entry, frozen=True, kw_only=True):
         return [msgspec.structs.replace(tool, passes=tuple(self.set_on(joint, tool))) for tool in joint.alternates]
 
     def order(self, joint: JointEntry) -> tuple[tuple[int, ...], ...]:
-        """Moves of the cross passes: the list's own order, or the one for the stud count."""
+        """Moves of the cross passes: the list's own order, or the one for the stud count; without them, round."""
         if not joint.planned or joint.breakout:
             return ()
+        if joint.operation == RETIGHTEN and not joint.own_order:
+            return tuple(map(tuple, circular(joint.studs or 0, joint.at_once)))
         return joint.own_order or self.orders[order_key(joint.studs, joint.at_once)]
 
     def wrench(self, name: str | None) -> WrenchEntry | None:
@@ -349,6 +381,15 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     def gauge(self, name: str | None) -> GaugeEntry | None:
         """A gauge by its name."""
         return _named(self.gauges, name)
+
+
+def plan_id(checksum: str) -> str:
+    """The number of a plan as record sheets print it: the first digits of its checksum.
+
+    >>> plan_id("7f3a91c2" + 56 * "0")
+    '7F3A-91C2'
+    """
+    return f"{checksum[:4]}-{checksum[4:8]}".upper()
 
 
 def order_key(studs: int | None, at_once: int) -> str:

@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from plain_plan import plain_whole
 
+from addin.functions.examples import EXAMPLES
 from addin.functions.gate import answer
-from addin.functions.registry import BY_NAME
+from addin.functions.registry import BY_NAME, FUNCTIONS
 from addin.plan.writer import PlanWriter
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.shipped import folder
@@ -34,6 +35,21 @@ def call(name: str, *values: Any) -> Any:
     result = answer(BY_NAME[name], values)
     assert not (isinstance(result, str) and result.startswith("STOP")), (name, values, result)
     return result
+
+
+def long_numbers(part: Any) -> list[float]:
+    """Numbers with more than 13 digits, wherever they stand."""
+    if isinstance(part, dict):
+        part = list(part.values())
+    if isinstance(part, (list, tuple)):
+        return [number for each in part for number in long_numbers(each)]
+    return [part] if isinstance(part, float) and float(f"{part:.13g}") != part else []
+
+
+def test_no_number_leaves_with_the_noise_of_its_last_bits(sample: Sample) -> None:
+    assert long_numbers(sample[3]) == []
+    for function in FUNCTIONS:
+        assert long_numbers(answer(function, EXAMPLES[function.name])) == [], function.name
 
 
 def preload_by_cells(joint: dict[str, Any], units: str) -> float | None:
@@ -107,7 +123,9 @@ def test_setpoints_and_passes_by_single_cells(sample: Sample) -> None:
         there = call("torque_at_pressure", joint["setpoint"]["value"], table, own, factor)
         assert there == joint["torque_at_setpoint"]["value"], joint["joint"]
         _, *rows = call("pass_table", torque, table, own, plan["settings"]["scheme"], *rounding, factor)
-        made = rows[1:] if joint["operation"] == "retighten" else rows  # no snug on a joint that was made up
+        again = joint["operation"] == "retighten"  # goes round at full torque, and nothing else
+        made = [row for row in rows if row[5] == "circular until no nut turns"] if again else rows
+        assert len(made) == len(joint["passes"])
         for row, each in zip(made, joint["passes"], strict=True):
             said = [each["percent"], each["torque"], each["pressure"], each["torque_at_pressure"]]
             values = [item["value"] if isinstance(item, dict) else item for item in said]

@@ -156,7 +156,13 @@ def test_a_break_row_that_is_not_planned_says_what_is_missing(texts, opened):
     written, issued = texts(opened("A", breakout_factor=None), opened("B"))
 
     assert len(written) == 1
-    assert issued.skipped == [("A", "break", "break-out not planned; break-out factor is needed")]
+    assert issued.skipped == [
+        (
+            "A",
+            "break",
+            "break-out not planned; break-out factor is needed (a factor for all rows: --breakout-factor FACTOR)",
+        )
+    ]
 
 
 def test_both_units_beside_torque_only(texts, opened):

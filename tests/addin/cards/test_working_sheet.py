@@ -210,8 +210,9 @@ def test_a_working_that_does_not_come_to_the_plans_number_is_refused(plan: Plan,
     moved = replace(first, pressure=Amount(first.pressure.value + 50.0, "psi"))
     change(other, wrenches=(replace(other.wrenches[0], passes=(moved, *rest)),))
     change(opened, breakout=replace(opened.breakout, expected=Amount(2000.0, "lbf·ft")))
-    sound = [each for each in joints.values() if each.planned and each not in (own, other, opened)][:3]
-    content = Plan(plan.head, [*(joints[id(each)] for each in (opened, own, other)), *sound])
+    wrong = [id(each) for each in (opened, own, other)]
+    sound = [each for key, each in joints.items() if each.planned and key not in wrong][:3]
+    content = Plan(plan.head, [*(joints[key] for key in wrong), *sound])
     totals = replace(plan.head.totals, rows=6, planned=6, hydraulic=6, hand=0, other_method=0, stopped=0)
     head = replace(plan.head, totals=replace(totals, to_review=0, breakout_not_planned=0))
     write_plan(head, map(entry_line, content.joints), tmp_path / "other-plan.json")

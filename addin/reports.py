@@ -201,7 +201,9 @@ def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
     wide = max((len(name) for name in groups), default=0)
     for name, counts in groups.items():
         left = sum(counts[status] for status in LEFT)
-        said = f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree, of {sum(counts.values())}"
+        said = (
+            f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree with the plan, of {sum(counts.values())}"
+        )
         say(f"{title} {name.ljust(wide)}  {said}")
 
 

@@ -37,7 +37,8 @@ def test_areas_add_up_and_every_row_that_is_not_planned_has_its_reason(mixed):
     stop, breaking, other = (row["reason"] for row in filling.groups["left"])
     assert stop.startswith("preload cannot be turned into torque: state a nut factor")
     assert (breaking, other) == (
-        "break-out not planned: break-out factor is needed (a factor for all rows: --breakout-factor FACTOR)", "method of the list: other",
+        "break-out not planned: break-out factor is needed (a factor for all rows: --breakout-factor FACTOR)",
+        "method of the list: other",
     )  # fmt: skip
     assert filling.values["reconciles"] == "4 planned + 2 by other methods + 1 stopped = 7 rows"
     assert filling.values["shown"] == "all rows of the plan"

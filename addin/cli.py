@@ -15,7 +15,7 @@ from addin.console import DONE, NOT_ALL, CannotRun, Program, phases
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.shipped import program
 
-PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
+PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working", "record")
 A_FILE = click.Path(dir_okay=False, path_type=Path)
 A_FOLDER = click.Path(file_okay=False, path_type=Path)
 OVERWRITE = click.option(
@@ -191,7 +191,7 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
     found: dict[str, Path] = {}
     for text in given:
         part, mark, file = text.partition("=")
-        if not mark or part not in PARTS:
+        if not mark or part not in PARTS or part == "record":
             part, file = "cards", text
         if part in found:
             raise click.BadParameter(f"two templates for {part}")

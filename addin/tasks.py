@@ -30,7 +30,8 @@ from addin.cards.one_joint import DRAFT as NOT_RELEASED
 from addin.cards.one_joint import as_list
 from addin.cards.pack_files import stale, write_parts
 from addin.cards.selection import Selection
-from addin.cards.sheets import Progress
+from addin.cards.sheets import PackReport, Progress, choose
+from addin.forms.file_names import file_names
 from addin.hosts.libreoffice.office import OfficeError
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
@@ -60,6 +61,7 @@ from addin.records.known_cards import Known, key_of, known_list
 from addin.records.progress import Report, review
 from addin.records.record_files import read_file, record_files, their_columns
 from addin.records.record_rows import Records, read_records
+from addin.records.record_sheet import write_record_sheets
 from addin.records.tools_of_plan import book_of
 from addin.records.without_wrench import Without
 from addin.workbooks.file_set import finish_sets, sha256
@@ -360,7 +362,29 @@ def write_pack(
         outputs = stack.enter_context(Outputs(out, inputs, overwrite=overwrite, by="pack"))
         stem = plan_file.stem.removesuffix("-plan")
         issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)
+        if wanted.with_record:
+            _write_record_sheets(content, stem, outputs, wanted, issued)
     return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
+
+
+def _write_record_sheets(content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued) -> None:
+    """The record sheets of the joints that have a card, in one workbook or one in the folder of each crew and day."""
+    joints = choose(content, PackReport(), selection=wanted.selection, cards=wanted.cards)
+    name = f"{stem}-record-sheets.xlsx"
+    waiting = wanted.releases and any(wanted.releases.of(joint.card) is None for joint in joints)
+    if not joints or content.head.draft or waiting:
+        why = "the plan is a draft" if content.head.draft else "its cards wait for a release in the job"
+        if joints:
+            issued.without.append(f"record sheets: {why}: nothing is recorded against it")
+        return
+    groups = wanted.selection.groups(joints)
+    report = PackReport()
+    for (_, mine), folder in zip(groups, file_names([each for each, _ in groups]), strict=True):
+        place = outputs.place(f"{folder}/{name}" if wanted.selection.by else name, PRINTED)
+        sheets = write_record_sheets(content, mine, place, paper=wanted.paper)
+        report.cards += [("", "", "", "")] * sheets
+        report.files.append(place)
+    issued.reports["record"] = report
 
 
 def _check_selection(selection: Selection, content: Plan, path: Path) -> None:

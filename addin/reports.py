@@ -198,7 +198,8 @@ def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
     wide = max((len(name) for name in groups), default=0)
     for name, counts in groups.items():
         left = sum(counts[status] for status in LEFT)
-        said = f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree, of {sum(counts.values())}"
+        lacking = f", {counts[TO_COMPLETE]} to complete" if counts[TO_COMPLETE] else ""
+        said = f"{left} left, {counts[REVIEW]} to review{lacking}, {counts[AGREES]} agree, of {sum(counts.values())}"
         say(f"{title} {name.ljust(wide)}  {said}")
 
 

@@ -190,6 +190,8 @@ def records(done: RecordsDone) -> int:
     for note in done.notes:
         say(f"note: {note}")
     say(str(done.handover))
+    for path, said in done.more.items():
+        say(f"{path} ({said})")
     say(_summary(report), bold=True)
     return DONE if report.clean else NOT_ALL
 

@@ -3,7 +3,9 @@
 A new file of values; nothing of the user's is touched.
 """
 
+import csv
 import datetime
+import io
 import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -216,6 +218,21 @@ def _joints(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> Non
 def joint_table(report: Report) -> list[list[Value]]:
     """The sheet Joints as rows of values, its headings first."""
     return [list(_JOINT_HEAD), *(joint_values(row) for row in report.first())]
+
+
+def write_joint_table(report: Report, target: Path) -> None:
+    """The sheet Joints as comma-separated text, in UTF-8 with its mark. What a spreadsheet would take for a formula
+    begins with an apostrophe. Raises WorkbookError.
+    """
+
+    def said(value: Value) -> str:
+        text = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        return f"'{text}" if isinstance(value, str) and text.startswith(("=", "+", "-", "@", "\t")) else text
+
+    check_target(target)
+    lines = io.StringIO(newline="")
+    csv.writer(lines).writerows([said(value) for value in row] for row in joint_table(report))
+    write_new(target, lambda file: None if file.write(lines.getvalue().encode("utf-8-sig")) else None)
 
 
 def joint_values(row: RecordedRow) -> list[Value]:

@@ -187,7 +187,8 @@ def plan_list(
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, extend: bool = False, notes: bool = False, overview: bool = False,
     interaction: bool = False, recalculate: bool = False, pack: bool = False, accept: bool = False,
-    job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (), record_columns: bool = False, without: Sequence[str] = (),
+    job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (), record_columns: bool = False,
+    without: Sequence[str] = (),
     draft: str | None = None,
     records: Sequence[Path] = (), also_read: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
@@ -200,8 +201,9 @@ def plan_list(
     accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of
     the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
     a release. record_columns : empty columns for as-tightened values too. carry : headings of columns that forms of
-    your own print. without : names of wrenches that are not to be used; with old_plan only the joints on them that are not done, by the `records`, are planned
-    anew. draft : why nobody may work from the plan. also_read : what the list was made from, never written over.
+    your own print. without : names of wrenches that are not to be used; with old_plan only the joints on them that
+    are not done, by the `records`, are planned anew. draft : why nobody may work from the plan. also_read : what the
+    list was made from, never written over.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """

@@ -306,11 +306,19 @@ def _difference(torque: float, planned: Amount | None, final: Used | None) -> Va
     return round(100 * (shown / float(planned.value) - 1), 1)
 
 
+_PASS_ENDS = 10
+"""Column after which the second page of the sheet Passes begins."""
 _PASS_WIDE = (16, 14, 6, 7, 14, 11, 11, 14, 16, 9, 11, 8, 11, 11, 8, 9, 12, 7, 12)
 
 
 def _passes(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    from openpyxl.worksheet.pagebreak import Break, ColBreak
+
     page = HandoverSheet(sheet, style, _PASS_WIDE, paper, landscape=True, formats={16: _OFF})
+    sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 2, "overThenDown"
+    sheet.col_breaks = ColBreak()
+    sheet.col_breaks.append(Break(id=_PASS_ENDS))
+    sheet.print_title_cols = "A:C"
     page.title("Passes that were recorded one by one")
     page.line(
         "Joints recorded as planned as a whole are not listed again; torque is through the table of the wrench used."

@@ -69,25 +69,36 @@ def _chart(sheet: Any, top: int, days: int, row: int) -> None:
     sheet.add_chart(chart, f"A{row}")
 
 
-def points_and_gaps(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
-    """Witness and hold points, flange gaps, and every other box of the cards that was typed back."""
-    page = HandoverSheet(sheet, style, (18, 16, 12, 30, 46), paper, landscape=True)
-    page.title("Witness points, hold points, gaps and boxes of the cards")
-    page.heading("Witness and hold points")
-    page.head(("Joint", "Operation", "Point", "Asked by the plan", "Recorded"), height=18)
-    rows: list[tuple[Value, ...]] = [
+def points(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Witness and hold points."""
+    page = HandoverSheet(sheet, style, (18, 16, 12, 34, 46), paper, landscape=True)
+    page.title("Witness and hold points")
+    page.head(("Joint", "Operation", "Point", "Asked by the plan", "Recorded"), repeat=True, height=18)
+    _table(page, [
         (row.joint.joint, row.joint.operation, name, asked, there or "not recorded")
         for row, name, asked, there in quality.points(report)
-    ]
-    _table(page, rows)
-    page.heading("Flange gaps")
-    page.head(("Joint", "Operation", "When", "At 12, 3, 6 and 9 o'clock", ""), height=18)
-    _table(page, [(row.joint.joint, row.joint.operation, when, text, None) for row, when, text in quality.gaps(report)])
-    page.heading("Other boxes")
-    page.head(("Joint", "Operation", "Pass", "Box", "What stands there"), height=18)
-    apart = ("gap_before", "gap", "witness", "hold")
-    shown = [each for each in quality.boxes(report) if each[2] not in [quality.box_name(name) for name in apart]]
-    _table(page, [(row.joint.joint, row.joint.operation, at, name, text) for row, at, name, text in shown])
+    ])  # fmt: skip
+
+
+def gaps(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Flange gaps."""
+    page = HandoverSheet(sheet, style, (18, 16, 24, 64), paper, landscape=True)
+    page.title("Flange gaps")
+    page.head(("Joint", "Operation", "When", "At 12, 3, 6 and 9 o'clock"), repeat=True, height=18)
+    _table(page, [(row.joint.joint, row.joint.operation, when, text) for row, when, text in quality.gaps(report)])
+
+
+def boxes(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Every other box of the cards that was typed back."""
+    page = HandoverSheet(sheet, style, (18, 16, 12, 34, 46), paper, landscape=True)
+    page.title("Boxes of the cards")
+    page.head(("Joint", "Operation", "Pass", "Box", "What stands there"), repeat=True, height=18)
+    apart = {quality.box_name(name) for name in ("gap_before", "gap", "witness", "hold")}
+    _table(page, [
+        (row.joint.joint, row.joint.operation, at, name, text)
+        for row, at, name, text in quality.boxes(report)
+        if name not in apart
+    ])  # fmt: skip
 
 
 def lubricants(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
@@ -147,6 +158,6 @@ def printed_on() -> str:
 
 Fill = Callable[[Report, Any, HandoverStyle, str], None]
 QUALITY: tuple[tuple[str, Fill], ...] = (
-    ("Progress by day", progress_by_day), ("Points and gaps", points_and_gaps), ("Lubricants", lubricants),
-    ("Card register", card_register),
+    ("Progress by day", progress_by_day), ("Points", points), ("Flange gaps", gaps), ("Card boxes", boxes),
+    ("Lubricants", lubricants), ("Card register", card_register),
 )  # fmt: skip

@@ -278,7 +278,7 @@ def _not_judged(
     if found:
         status = status_of(found, recorded=bool(entries), left=False)
     elif joint.breakout:
-        status = OPEN if not entries else NOT_JUDGED
+        status = AGREES if entries else OPEN
     return RecordedRow(joint, status, units_of(joint), findings=tuple(found), entries=tuple(entries))
 
 

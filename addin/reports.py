@@ -11,7 +11,7 @@ from addin.cells.words import line
 from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
 from addin.job.run import JobDone
 from addin.plan.file import summary
-from addin.plan.record_joint import OTHER
+from addin.plan.record_joint import BREAK_NOT_PLANNED, OTHER
 from addin.plan.since import lines as since_lines
 from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines
@@ -51,7 +51,7 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
         say("\n".join(since_lines(done.since)))
     say(summary(done.totals), bold=True)
     refused = done.pack is not None and _pack(done.pack, brief=True) != DONE
-    say(f"{done.planned_file}\n{done.plan_file}")
+    say(f"{done.planned_file} and {done.plan_file.name}")
     for path in done.overview:
         say(f"{path}")
     if done.engineer_file:
@@ -112,7 +112,10 @@ def _pack(done: PackDone, *, brief: bool = False) -> int:
             say(supplement(entry))
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
-    if brief and skipped:
+    known = {OTHER, BREAK_NOT_PLANNED}  # the counts of the plan have said so
+    if brief and all(re.split("[:;]", reason)[0] in known for *_, reason in skipped):
+        pass
+    elif brief:
         kinds = Counter(re.split("[:;]", reason)[0].replace(OTHER, "by another method") for *_, reason in skipped)
         say(f"no card for {_count(len(skipped), 'row')}: {', '.join(f'{n} {kind}' for kind, n in kinds.most_common())}")
     elif skipped:

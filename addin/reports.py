@@ -204,7 +204,8 @@ def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
     for name, counts in groups.items():
         left = sum(counts[status] for status in LEFT)
         lacking = f", {counts[TO_COMPLETE]} to complete" if counts[TO_COMPLETE] else ""
-        said = f"{left} left, {counts[REVIEW]} to review{lacking}, {counts[AGREES]} agree, of {sum(counts.values())}"
+        agree = f"{counts[AGREES]} agree with the plan, of {sum(counts.values())}"
+        said = f"{left} left, {counts[REVIEW]} to review{lacking}, {agree}"
         say(f"{title} {name.ljust(wide)}  {said}")
 
 

@@ -38,7 +38,7 @@ from calc.review.as_tightened import (  # fmt: skip
 from calc.review.review import Verdict, judge, status_of
 from calc.units import System, system
 
-NOT_JUDGED, NOT_PLANNED = "not judged here", "stopped in the plan"
+NOT_JUDGED, NOT_PLANNED = "not compared with the plan", "stopped in the plan"
 STATUSES = (REVIEW, TO_COMPLETE, PART, OPEN, NOT_PLANNED, AGREES, NOT_JUDGED)
 """What a row can be, in the order in which people look."""
 LEFT = (PART, OPEN, NOT_PLANNED)

@@ -170,7 +170,7 @@ def test_what_is_still_open(written: Path) -> None:
     assert "V-1101-MH" not in rows
     others = [row for row in listed if row["Status"] == NOT_JUDGED]
     assert others
-    assert all(row["Remark"].startswith("not judged here: see its own record") for row in others)
+    assert all(row["Remark"].startswith("not compared with the plan: see its own record") for row in others)
 
 
 def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any], typed: Plan, tmp_path: Path) -> None:
@@ -188,7 +188,7 @@ def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any
         name = (joint["joint"], joint["operation"])
         return next(each for each in table(tmp_path / "h.xlsx", sheet) if (each["Joint"], each["Operation"]) == name)
 
-    assert row("Still open")["Remark"] == "not judged here: see its own record; recorded for 2026-10-09"
+    assert row("Still open")["Remark"] == "not compared with the plan: see its own record; recorded for 2026-10-09"
     assert row("Joints")["First day"] == row("Joints")["Last day"] == datetime.datetime(2026, 10, 9)
 
 
@@ -251,7 +251,7 @@ def test_nobody_has_recorded_anything_yet(typed: Plan, tmp_path: Path) -> None:
     write_handover(empty, tmp_path / "h.xlsx")
 
     assert empty.clean
-    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5  # planned, and not judged here
+    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5  # planned, and not compared
 
 
 def test_odd_texts_and_many_areas(typed: Plan, tmp_path: Path) -> None:

@@ -219,7 +219,7 @@ def test_a_sheet_of_another_plan_and_a_plan_that_was_changed(
         f"NOT READ drigrauvex-joints-record-sheets.xlsx, sheet 2026-10-08, cell B2: this sheet was printed for plan"
         f" {number}, not for drigrauvex-joints-plan.json or a plan before it: none of its rows is read"
     ) in result.output
-    assert set(status.values()) <= {OPEN, "not judged here", "stopped in the plan"}
+    assert set(status.values()) <= {OPEN, "not compared with the plan", "stopped in the plan"}
 
     changed = tmp_path / "drigrauvex-joints-plan.json"
     changed.write_bytes(plan_file.read_bytes().replace(b'"V-1101-N2"', b'"V-1101-N9"'))

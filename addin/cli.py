@@ -120,6 +120,8 @@ def _answered(sheet: Path) -> int:
 @click.option(
     "--notes", is_flag=True, help="Put a sheet of counts, settings, reading and all findings behind the list."
 )
+@click.option("--overview", is_flag=True,
+              help="A page of charts and counts, LIST-overview.xlsx; through LibreOffice a PDF too.")  # fmt: skip
 @click.option("--recalculate", is_flag=True,
               help="LibreOffice calculates a copy of the list; a formula that then differs stops its row.")  # fmt: skip
 @click.option("--carry", multiple=True, metavar="HEADING",

@@ -52,6 +52,8 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
     say(summary(done.totals), bold=True)
     refused = done.pack is not None and _pack(done.pack, brief=True) != DONE
     say(f"{done.planned_file}\n{done.plan_file}")
+    for path in done.overview:
+        say(f"{path}")
     if done.engineer_file:
         sheets = f"{done.engineer_file} (sheets: {done.engineer_sheets})"
         say(sheets if done.engineer_sheets else "no joint states all that interaction needs")

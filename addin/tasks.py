@@ -30,6 +30,7 @@ from addin.cards.one_joint import as_list
 from addin.cards.pack_files import stale, write_parts
 from addin.cards.selection import Selection
 from addin.cards.sheets import Progress
+from addin.hosts.libreoffice.office import OfficeError
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
 from addin.hosts.libreoffice.recalc import recalculate as calculate_anew
@@ -39,6 +40,7 @@ from addin.plan.file import Plan, entry_line, read_plan, write_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.notes_sheet import SHEET as NOTES
 from addin.plan.notes_sheet import PlanNotes
+from addin.plan.overview_page import PlanOverview
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
 from addin.plan.planned_list import names_in, planned, read_for_plan
 from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
@@ -58,7 +60,7 @@ from addin.records.tools_of_plan import book_of
 from addin.records.without_wrench import Without
 from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.new_file import owner_file
-from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, PLAN, PLANNED, PRINTED, Outputs
+from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, OVERVIEW, PLAN, PLANNED, PRINTED, Outputs
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
 from addin.workbooks.plain_lists import as_workbook, is_text
@@ -123,12 +125,13 @@ class PlanDone:
     since: SinceEntry | None
     pack: PackDone | None
     draft: str | None = None
+    overview: tuple[Path, ...] = ()
 
     @property
     def files(self) -> tuple[Path, ...]:
         """Every file written."""
         engineer = (self.engineer_file,) if self.engineer_file and self.engineer_sheets else ()
-        return (self.planned_file, self.plan_file, *engineer, *(self.pack.files if self.pack else ()))
+        return (self.planned_file, self.plan_file, *engineer, *self.overview, *(self.pack.files if self.pack else ()))
 
 
 @dataclass(frozen=True, eq=False)
@@ -161,16 +164,18 @@ class BookDone:
 def plan_list(
     list_file: Path, books: Sequence[Path], out: Path, settings: ListSettings = UNSTATED, *,
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
-    results_at: str | None = None, extend: bool = False, notes: bool = False, interaction: bool = False,
-    recalculate: bool = False, pack: bool = False, accept: bool = False, job: str | None = None,
-    overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (), draft: str | None = None,
+    results_at: str | None = None, extend: bool = False, notes: bool = False, overview: bool = False,
+    interaction: bool = False, recalculate: bool = False, pack: bool = False, accept: bool = False,
+    job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (),
+    draft: str | None = None,
     records: Sequence[Path] = (), also_read: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
     answers_file : a sheet of answers, or its folder; else the one that an earlier run wrote into `out`. old_plan : say
     what has changed since that plan, and issue only its changed cards. results_at : letters of the first column for
-    results; extend : filter, table and print area of the list reach over them; notes : a sheet of all findings too.
+    results; extend : filter, table and print area of the list reach over them; notes : a sheet of all findings too;
+    overview : a workbook of one page with charts and counts, and its PDF where LibreOffice is present.
     accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of
     the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
     a release. carry : headings of columns that forms of your own print. without : names of wrenches
@@ -205,6 +210,8 @@ def plan_list(
         planned_file = outputs.place(f"{stem}-planned{ending}", PLANNED, renews=list_file)
         plan_file = outputs.place(f"{stem}-plan.json", PLAN)
         engineer_file = outputs.place(f"{stem}-engineer.xlsx", ENGINEER) if interaction else None
+        overview_file = outputs.place(f"{stem}-overview.xlsx", OVERVIEW) if overview else None
+        overview_pdf = outputs.place(f"{stem}-overview.pdf", OVERVIEW) if overview else None
         for part in CARD_PARTS if pack else ():
             outputs.place(target_of(part, stem, out).name, PRINTED)
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
@@ -223,6 +230,7 @@ def plan_list(
             causes.of_columns(each.lines)
         before = {each.name for each in joint_list.package.sheets}
         noted = PlanNotes() if notes or NOTES in before else None
+        page = PlanOverview() if overview_file else None
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
             standing = entry if anew is None else anew.entry(entry)
@@ -232,6 +240,8 @@ def plan_list(
             causes.add(numbered)
             if noted is not None:
                 noted.add(numbered)
+            if page is not None:
+                page.add(numbered)
             tell(number, head.totals.rows)
         if anew is not None:
             head = msgspec.structs.replace(head, totals=anew.totals())
@@ -245,6 +255,7 @@ def plan_list(
             _sheets_behind(planned_file, [noted.sheet(head, report.where)])
         head = msgspec.structs.replace(head, planned_copy=sha256(planned_file))
         write_plan(head, entries.lines(), plan_file)
+        unprinted = _overview(page, head, overview_file, overview_pdf)
         content = read_plan(plan_file)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         wanted = WantedParts(CARD_PARTS, since=content.head.since, issued=today())
@@ -254,15 +265,34 @@ def plan_list(
     older = [since.old.older] if since and since.old.older else []
     older += anew.notes() if anew else []
     earlier = [f"{name}: is of an earlier plan and was not written again" for name in old]
-    kept = (*report.warnings, *outputs.kept())
+    kept = (*report.warnings, *unprinted, *outputs.kept())
     return PlanDone(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*opened, *book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
         notes=tuple(map(outputs.said, (*older, report.where, *told, *kept, *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
+        overview=_there(outputs, overview_file, overview_pdf),
         draft=head.draft,
     )  # fmt: skip
+
+
+def _overview(page: PlanOverview | None, head: PlanHead, target: Path | None, pdf: Path | None) -> list[str]:
+    """Write the page of charts and counts; why there is no PDF of it."""
+    if page is None or target is None or pdf is None:
+        return []
+    page.write(head, target)
+    try:
+        with printer() as print_one:
+            print_one(target, pdf)
+    except (NoOfficeError, OfficeError) as error:
+        return [f"{pdf.name} is not written: {error}"]
+    return []
+
+
+def _there(outputs: Outputs, *paths: Path | None) -> tuple[Path, ...]:
+    """Those of the files that were written, where they stand now."""
+    return tuple(there for path in paths if path and (there := outputs.path(path)).is_file())
 
 
 def write_card(

@@ -374,7 +374,12 @@ def authority(page: Page) -> None:
         10.5, bold=True, box=THICK, indent=1,
     )  # fmt: skip
     line(page, "State of the joint that is allowed", "pressure, temperature of the metal, what the joint went through")
-    line(page, "Torque and passes", "as below, not otherwise: another torque needs another card")
+    line(page, "Torque and passes", "as below, not otherwise: full torque, round after round until no nut turns")
+    line(
+        page,
+        "Most that a nut may turn",
+        "degrees; where nothing is written: one flat, 60°. A nut that turns further: stop and call",
+    )
     line(page, "Gasket", "fibre gasket after heat: only with the written consent of its maker, document and date")
     line(page, "Authority: document and limits")
     signature(page, "Engineer")

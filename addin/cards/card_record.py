@@ -8,6 +8,7 @@ from addin.forms.tokens import Value
 from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import HAND, EquipmentEntry, JointPass, PlanHead
 from addin.plan.record_joint import JointEntry
+from calc.procedure.passes import RETIGHTEN
 
 MOST_TICKED = 32
 """Studs up to which every stud has a box for each pass."""
@@ -34,6 +35,9 @@ _NUMBERS = re.compile(r"\s*(?:pass(?:es)?\s*)?(\d+(?:\s*(?:,|;|/|\+|and|&)\s*\d+
 _WORDS = {"hold": "HOLD: go on only when signed", "witness": "WITNESS: call first"}
 
 _TICKS = "A tick for each stud and pass: columns in cross order; circular passes go round by number"
+_ROUNDS = "A tick for each stud and round, until no nut turns in a whole round"
+ROUNDS = 3
+"""Rounds that have boxes where a joint is tightened again."""
 
 
 def passes_named(said: str | None) -> set[int] | None:
@@ -63,12 +67,15 @@ def record(joint: JointEntry, head: PlanHead) -> tuple[dict[str, Value], dict[st
     moves, studs = head.order(joint), joint.studs or 0
     boxed = bool(passes) and bool(moves) and studs <= MOST_TICKED
     ticked: list[dict[str, Value]] = [{"name": item.name} for item in passes if boxed and item.percent is not None]
+    again = joint.operation == RETIGHTEN
+    if again and ticked:
+        ticked = [{"name": f"round {number}"} for number in range(1, ROUNDS + 1)]
     second = ticked if len(moves) > BAND else []
     many = f"More than {MOST_TICKED} studs: mark each nut as it is done, in every pass."
     values: dict[str, Value] = {
         "gap unit": _gap_unit(joint) if passes else None,
         "hold": joined(apart, "; ") or None,
-        "ticks heading": _TICKS if ticked else None,
+        "ticks heading": (_ROUNDS if again else _TICKS) if ticked else None,
         "more ticks heading": "continued" if second else None,
         "no ticks": many if passes and not ticked else None,
         **{f"move {number}": None for number in range(1, 2 * BAND + 1)},

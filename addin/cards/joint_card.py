@@ -20,6 +20,7 @@ from addin.plan.record_joint import LISTED, OWN_ORDER, FrictionEntry, JointEntry
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
 from addin.reading.understood import shown_name
 from calc.procedure.order import circular
+from calc.procedure.passes import RETIGHTEN
 
 _FIXED = "\u00a0"
 _NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
@@ -32,7 +33,8 @@ _NOTICES = {
     "test make-up": "TEST MAKE-UP: for the test only. The final make-up has a card of its own.",
     "retighten": (
         "RETIGHTEN: only under engineering authority, for the state of the joint that it names. Fibre gasket after "
-        "heat: only with its maker's consent.\n"
+        "heat: only with its maker's consent. Go round at full torque, again and again, until no nut turns in a whole "
+        "round.\nMost that a nut may turn, by the engineer: ______ °   (nothing written: one flat, 60°)   "
         "Authority: ____________________   document: ____________________   date: ____________"
     ),
 }
@@ -289,6 +291,7 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
     at_once, moves = joint.at_once, plan.head.order(joint)
     digits = len(str(max((stud for move in moves for stud in move), default=1)))
     together = _neighbours(moves) if _round(joint) else 1
+    crossing = _round(joint) and not breaking and joint.operation != RETIGHTEN
     per_line = max(9 // at_once // together, 1) * together if together > 1 else max(8 // at_once, 1)
     # two no-break spaces are as wide as a digit, so the groups stand one below the other
     written = ["+".join(str(stud).rjust(digits).replace(" ", 2 * _FIXED) for stud in move) for move in moves]
@@ -301,9 +304,12 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
         missing = "No picture: the order is the list's own.\nStud numbers as marked at the joint."
     elif sum(map(len, moves)) > MOST_NUMBERED:
         legend = "too many studs to number each: the order beside it counts"
+    pulled = "→\n".join(_line(line, together if together > 1 else 4) for line in lines) or "not stated"
+    if joint.operation == RETIGHTEN and _round(joint) and at_once == 1:
+        pulled = f"1→{_FIXED}2→{_FIXED}3 … {joint.studs}, round after round, until no nut turns"
     return {
-        "order": "→\n".join(_line(line, together if together > 1 else 4) for line in lines) or "not stated",
-        "order heading": ("Cross order" if _round(joint) and not breaking else "Order") + several,
+        "order": pulled,
+        "order heading": ("Cross order" if crossing else "Order") + several,
         "circular": None if breaking else around,
         "picture legend": legend,
         "no picture": missing if moves else "No picture: no order stated.",

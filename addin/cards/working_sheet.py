@@ -109,8 +109,10 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
             values |= {f"pass {word} heading": head for word, head in
                        zip(("torque", "pressure", "torque there"), rows[0][2:5], strict=True)}  # fmt: skip
             values["passes heading"] = "Passes"
-            own = {item.number for item in plan.head.passes(joint)}  # a card may begin at a later pass
-            passes = [dict(zip(PASS, map(_value, row[:6]), strict=True)) for row in rows[1:] if row[0] in own]
+            own = _numbers_on_card(plan, joint)
+            passes = [
+                dict(zip(PASS, map(_value, [own[row[0]], *row[1:6]]), strict=True)) for row in rows[1:] if row[0] in own
+            ]
         elif table:
             values["break heading"] = "Break-out: by the wrench's table, and what the card shows"
             breaks = _break_rows(joint, rows[1:])
@@ -127,14 +129,20 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     return Filling(values, {"step": steps, "pass": passes, "break": breaks})
 
 
+def _numbers_on_card(plan: Plan, joint: JointEntry) -> dict[Any, int]:
+    """What the card numbers each pass of the scheme that it has."""
+    numbers = [item.number for item in plan.head.passes(joint)]
+    return dict(zip(plan.head.scheme_numbers(joint), numbers, strict=True))
+
+
 def _check(plan: Plan, joint: JointEntry, section: WorkingSection) -> None:
     rows, name = section.rows, section.function
     if section.agrees is False and len(rows) > 1:
         raise TemplateError(f"the working of {name} gives {_shown(rows[-1][4])} {rows[-1][5]}, not what the plan says")
     results = {row[1]: row for row in rows if row[0] == "result"}
     if name == "pass_table":
-        for item in plan.head.passes(joint):
-            own, row = item.pressure, results.get(item.number)
+        for number, item in zip(plan.head.scheme_numbers(joint), plan.head.passes(joint), strict=True):
+            own, row = item.pressure, results.get(number)
             worked = row[4] if row and isinstance(row[4], float) else None
             if worked != (own.value if own else None):
                 said = "none" if worked is None else _shown(worked)

@@ -33,7 +33,7 @@ TABLE = {
     # layouts that are refused, with what to do
     "table_one_column": "two numbers stand in one cell ('{text}') and cannot be told apart: give each a column of its own (Text to columns)",
     "table_blocks_beside": "a second table stands beside the first and does not go on above it: which one applies? One sheet each",
-    "table_blocks_below": "a second table begins here: which one applies? One sheet each",
+    "table_blocks_below": "a second table begins here{titles:titles}: which one applies? One sheet each",
     "table_gap": "row {number} of the table has no value under '{heading}': fill it, or delete the row; a blank is not zero",
     "table_marked": "row {number} of the table: '{text}' carries a mark; look at its footnote, then type the number alone or delete the row",
     "table_after_gap": "numbers stand below the table after an empty row; remove the empty row if they belong to it, the numbers if not",
@@ -53,6 +53,8 @@ TABLE = {
     "table_rows_apart": "empty rows stand between the rows of the table: read through",
     "table_heading_again": "row {number} of the table repeats the headings: left out",
     "table_comma": "column '{heading}': '{text}' was read as {value:figure}, the only way in which the column rises within its range",
+    "table_two_units": "cells like '{text}' state two units that agree: the first was read",
+    "table_cell_disagrees": "row {number} of the table: the two units of '{text}' do not agree: which one applies?",
     "table_highest_first": "the table stands highest first: read from its end",
     "table_column_other": "column '{heading}' is {what}: not used",
     "table_column_ignored": "table: column '{heading}' is not used",

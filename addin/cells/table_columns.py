@@ -88,6 +88,8 @@ def _of_kind(layout: Layout, kind: str) -> list[TableColumn]:
     if len(results) == 1:
         return results
     clear = [column for column in mine if column.meaning.clear]
+    if any(column.meaning.named and _unit_of(column) for column in clear):  # "Gauge" beside "Pressure (bar)": which one
+        clear = [column for column in clear if column.meaning.named or column.unit]
     ways = [column for column in mine if column.meaning.taken and not column.meaning.excluded]
     units = [_unit_of(column) for column in clear]
     if ways and (clear or len(ways) > 1) and not _one_in_units(clear, ways):

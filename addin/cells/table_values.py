@@ -41,7 +41,7 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[TableColumn]])
             continue
         if _again(layout, row, at):
             if rows and not _goes_on(layout, first, rows[-1], row):
-                raise stop("table_blocks_below", "table", at=layout.place(row, at[0]))
+                raise _second_table(layout, row, at[0])
             found.append(_note("table_heading_again", layout, row, at[0]))
             empty = False
             continue
@@ -49,7 +49,7 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[TableColumn]])
         if all(blank.values()):
             text = " ".join(plain_text(cell) for cell in cells if isinstance(cell, str) and not is_blank(cell))
             if set(KINDS) <= {kind for kind in KINDS if kind in text.lower()} and _headings_in(cells):
-                raise stop("table_blocks_below", "table", at=layout.place(row, at[0]))
+                raise _second_table(layout, row, at[0])
             if (ways := way_taken(text)) and rows:
                 facts = {"headings": (text,), "way": ways[0], "kind": "torque", "at": layout.place(row, at[0])}
                 raise InputError(Finding("table_ask_among", "table", facts))
@@ -77,6 +77,15 @@ def rows_of_points(layout: Layout, columns: Mapping[str, Sequence[TableColumn]])
         rows.append(row)
     ask_tracking(layout, columns, rows)
     return rows, found
+
+
+def _second_table(layout: Layout, row: int, column: int) -> InputError:
+    """The refusal of a table that begins below, with what stands over each of the two."""
+    texts = [c for c in layout.cells[row - 1] if isinstance(c, str) and not is_blank(c)]
+    here = " ".join(map(plain_text, texts))
+    over = next((text for above, _, text in reversed(layout.above) if above < layout.head), "")
+    titles = (over[:40], here[:40]) if over and here and over != here else ()
+    return stop("table_blocks_below", "table", titles=titles, at=layout.place(row, column))
 
 
 def _apart(layout: Layout, first: Mapping[str, int]) -> bool:
@@ -173,6 +182,7 @@ def read_columns(
     units: dict[int, str] = {}
     steps: dict[int, float] = {}
     found: list[Finding] = []
+    found += _one_unit(layout, columns, rows)
     commas = _comma_styles(layout, columns, rows)
     for kind in KINDS:
         for column in columns[kind]:
@@ -190,6 +200,43 @@ def read_columns(
             printed = [round(value / scale, 6) for value in values[column.at]]
             steps[column.at] = printed_step(printed) * scale if printed else 0.0
     return values, units, steps, found
+
+
+_TWO = re.compile(r"^\s*(\d[^(/=]*?[^\s\d(/=][^(=]*?)\s*[(/=]\s*(\d[^()]*?)\s*\)?\s*$")
+
+
+def _one_unit(layout: Layout, columns: Mapping[str, Sequence[TableColumn]], rows: Sequence[int]) -> list[Finding]:
+    """Leave the first of two units in a cell, "10 MPa (1,450 psi)", where both say the same within half a per cent.
+
+    Raises InputError `table_cell_disagrees` where they do not.
+    """
+    found: list[Finding] = []
+    for kind in KINDS:
+        for column in columns[kind]:
+            for row in rows:
+                cell = layout.cells[row][column.at]
+                match = _TWO.match(cell) if isinstance(cell, str) else None
+                if not match or any(kind not in kinds_of(unit) for unit in map(_unit_in, match.groups())):
+                    continue
+                at = layout.place(row, column.at)
+                one, other = (
+                    read_number(text, QUANTITY[kind], None, kind=kind, ranged=False) for text in match.groups()
+                )
+                if abs(one - other) > TWO_UNITS * other:
+                    raise stop("table_cell_disagrees", "table", text=plain_text(cell), number=layout.number(row), at=at)
+                layout.cells[row][column.at] = match[1]
+                if not found:
+                    found = [Finding("table_two_units", "table", {"text": plain_text(cell), "at": at}, NOTE)]
+    return found
+
+
+def _unit_in(text: str) -> str:
+    parts = split_number(text)
+    return (parts and parts[1]) or ""
+
+
+TWO_UNITS = 0.005
+"""What rounding may leave between two units of one cell. Judgement, no source."""
 
 
 def _own_units(layout: Layout, column: TableColumn, rows: Sequence[int], kind: str) -> set[str]:

@@ -1,7 +1,7 @@
 """What the heading of a column of a calibration table means: the word list of the trade, and its unit.
 
-The words stand in `table_words.csv` in six languages. A word that is not in the list makes a heading unclear: it is
-asked about, never taken by its unit alone.
+The words stand in `table_words.csv`, language by language. A word that is not in the list makes a heading unclear:
+it is asked about, never taken by its unit alone.
 """
 
 import csv
@@ -58,7 +58,7 @@ def words_of_trade() -> Mapping[str, tuple[str, ...]]:
     for row in rows:
         meaning = row.pop("meaning")
         for words in row.values():
-            for phrase in (words or "").split("|"):
+            for phrase in map(plain, (words or "").split("|")):
                 if phrase and meaning not in found.setdefault(phrase, []):
                     found[phrase].append(meaning)
     return {phrase: tuple(meanings) for phrase, meanings in found.items()}

@@ -12,8 +12,7 @@ from xml.sax.saxutils import escape
 
 from addin.forms import fit
 from addin.forms import paper as paper_of
-from addin.forms.cell_styles import CellStyle
-from addin.forms.form_scan import Cell, FormRow, Texts, scan
+from addin.forms.form_scan import Cell, FormRow, scan
 from addin.forms.grow import Added, grow
 from addin.forms.tokens import (
     Filling,
@@ -27,6 +26,8 @@ from addin.forms.tokens import (
     plain,
 )
 from addin.workbooks import markup
+from addin.workbooks.cell_formats import CellFormat, format_of
+from addin.workbooks.shared_texts import SharedTexts
 
 LONGEST_TEXT = 32767
 LONGEST_HEADER = 255
@@ -59,9 +60,7 @@ class Form:
     xml : the sheet part; strings, styles : of the workbook. Raises TemplateError where the part cannot be read.
     """
 
-    def __init__(
-        self, xml: bytes, strings: Sequence[Texts], styles: Sequence[CellStyle], vocabulary: Vocabulary
-    ) -> None:
+    def __init__(self, xml: bytes, strings: SharedTexts, styles: Sequence[CellFormat], vocabulary: Vocabulary) -> None:
         self.xml = xml
         self.scan = scan(xml, strings, vocabulary)
         self._strings = strings
@@ -154,9 +153,8 @@ class Form:
             elif len(entries) > rows:
                 raise TemplateError(f"the template has {rows} rows for {group}, the card needs {len(entries)}")
 
-    def _style(self, cell: Cell) -> CellStyle:
-        number = int(cell.style or 0)
-        return self._styles[number] if number < len(self._styles) else CellStyle()
+    def _style(self, cell: Cell) -> CellFormat:
+        return format_of(self._styles, int(cell.style or 0))
 
     def _cell(self, cell: Cell, filling: Filling, notes: list[str]) -> tuple[str, str]:
         """The cell as XML, and its text where it holds one."""
@@ -199,7 +197,7 @@ class Form:
             raise TemplateError(f"the value for {{{{{place.label}}}}} is not a number")
         style = self._style(cell)
         if not style.shows(value):
-            line = f"cell {cell.reference} would not show {plain(value)} whole, its number format is {style.format}"
+            line = f"cell {cell.reference} would not show {plain(value)} whole, its number format is {style.code}"
             if place.token in self._vocabulary.exact:
                 raise TemplateError(line)
             notes.append(line)

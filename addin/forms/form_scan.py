@@ -4,24 +4,21 @@ Everything is kept as positions in the bytes of the part, so that a copy differs
 """
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from xml.etree import ElementTree
 from xml.parsers import expat
-from xml.sax.saxutils import quoteattr
 
 from addin.forms.tokens import TOKEN, Finder, TemplateError, TokenPlace, Vocabulary
-from addin.workbooks.addresses import COLUMNS, ROWS
+from addin.workbooks.addresses import COLUMNS, ROWS, area
+from addin.workbooks.markup import MAIN, tags
+from addin.workbooks.shared_texts import Run, SharedTexts, text_runs
 
-MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _LARGEST = 1e5
 """No row is so high, and no column so wide, in any unit."""
 OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 
-Texts = Sequence[tuple[str | None, str]]
-"""One text of a cell as runs of (font as XML or None, text)."""
-
 _TAG = re.compile(rb"<[^>\"']*(?:\"[^\"]*\"[^>\"']*|'[^']*'[^>\"']*)*>")
+_NO_TAG = re.compile(rb"<!--.*?-->|<!\[CDATA\[.*?\]\]>", re.DOTALL)
 _KEPT_TAGS = ("sheetPr", "sheetView", "pageSetup", "sheetData")
 # elements that must come after a sheet's drawing (ISO/IEC 29500-1, 18.3.1.99, from memory)
 _AFTER_DRAWING = frozenset(
@@ -88,8 +85,8 @@ class Scan:
     has_formulas: bool = False
 
 
-def scan(xml: bytes, strings: Sequence[Texts], vocabulary: Vocabulary) -> Scan:
-    """Look through a sheet part. strings : shared texts of the workbook (`shared_strings`).
+def scan(xml: bytes, strings: SharedTexts, vocabulary: Vocabulary) -> Scan:
+    """Look through a sheet part. strings : shared texts of the workbook.
 
     Raises TemplateError where the part is no worksheet, is damaged, or has cells without an address.
     """
@@ -99,9 +96,9 @@ def scan(xml: bytes, strings: Sequence[Texts], vocabulary: Vocabulary) -> Scan:
     corners = {(left, top): (right, bottom) for left, top, right, bottom in reader.merged}
     for cell, text in reader.texts:
         if cell.type == "inlineStr":
-            texts = _inline(xml[cell.start : cell.end], reader.found.prefix)
+            texts = _inline(xml[cell.start : cell.end])
         else:
-            texts = strings[_count(text, len(strings) - 1, "shared text", low=0)]
+            texts = strings.runs(_count(text, len(strings) - 1, "shared text", low=0))
         if cell.row not in reader.found.rows:
             raise TemplateError(f"cell {cell.reference} of the first sheet stands outside its row")
         whole = "".join(run for _, run in texts)
@@ -223,14 +220,14 @@ class _Reader:
         reference = attributes.get("r")
         if reference is None:
             raise TemplateError("the first sheet has cells without an address; save it once in a spreadsheet program")
-        column, row = split_reference(reference)
+        column, row = _place(reference)
         style, kind = attributes.get("s"), attributes.get("t")
         self._cell = Cell(begin, finish, reference, column, row, style, kind, column, row)
         self._text, self._formula = "", False
 
     def _merge(self, attributes: dict[str, str], _begin: int, _finish: int) -> None:
         first, _, last = attributes["ref"].partition(":")
-        self.merged.append((*split_reference(first), *split_reference(last or first)))
+        self.merged.append((*_place(first), *_place(last or first)))
 
     def _drawing(self, attributes: dict[str, str], _begin: int, _finish: int) -> None:
         self.found.drawing = attributes.get(f"{OFFICE} id")
@@ -256,52 +253,16 @@ def _true(attributes: dict[str, str], name: str) -> bool:
     return attributes.get(name) in ("1", "true")
 
 
-def split_reference(reference: str) -> tuple[int, int]:
-    """Column and row of a cell, both from 1.
-
-    >>> split_reference("C7"), split_reference("AB1")
-    ((3, 7), (28, 1))
-    """
-    match = re.fullmatch(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})", reference)
-    if match is None or not 1 <= int(match[2]) <= ROWS:
-        raise TemplateError(f"a cell of the first sheet has the address {reference[:20]!r}")
-    column = 0
-    for letter in match[1]:
-        column = 26 * column + ord(letter) - 64
-    return column, int(match[2])
-
-
-def shared_strings(part: bytes | None) -> list[Texts]:
-    """Texts of a shared strings part."""
-    if part is None:
-        return []
-    return [_runs(item) for item in ElementTree.fromstring(part).findall(f"{{{MAIN}}}si")]
-
-
-def _inline(cell: bytes, prefix: str) -> Texts:
+def _inline(cell: bytes) -> list[Run]:
     """The text of a cell that holds it itself."""
-    name = f":{prefix[:-1]}" if prefix else ""
-    root = ElementTree.fromstring(f'<row xmlns{name}="{MAIN}">'.encode() + cell + b"</row>")
-    text = root.find(f"{{{MAIN}}}c/{{{MAIN}}}is")
-    return [] if text is None else _runs(text)
+    plain = _NO_TAG.sub(lambda found: b" " * len(found[0]), cell)
+    start = next((tag.start for tag in tags(plain) if tag.name == "is"), None)
+    return [] if start is None else text_runs(plain, cell, start)
 
 
-def _runs(item: ElementTree.Element) -> Texts:
-    runs: list[tuple[str | None, str]] = []
-    for child in item:
-        if child.tag == f"{{{MAIN}}}t":
-            runs.append((None, child.text or ""))
-        elif child.tag == f"{{{MAIN}}}r":
-            font = child.find(f"{{{MAIN}}}rPr")
-            runs.append((None if font is None else _font_xml(font), child.findtext(f"{{{MAIN}}}t") or ""))
-    return runs
-
-
-def _font_xml(font: ElementTree.Element) -> str:
-    """The properties of a run; every one is an empty element."""
-    return "".join(
-        f"<{child.tag.rpartition('}')[2]}"
-        + "".join(f" {name}={quoteattr(value)}" for name, value in child.attrib.items())
-        + "/>"
-        for child in font
-    )
+def _place(reference: str) -> tuple[int, int]:
+    """Column and row of a cell, both from 1."""
+    found = area(reference)
+    if found is None or ":" in reference:
+        raise TemplateError(f"a cell of the first sheet has the address {reference[:20]!r}")
+    return found.left, found.top

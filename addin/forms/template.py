@@ -23,7 +23,6 @@ A token nobody knows on the first sheet is refused with sheet and cell. Those on
 tokens that the template does not use.
 """
 
-import html
 import re
 import zipfile
 from collections.abc import Callable, Iterable, Sequence
@@ -34,10 +33,9 @@ from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
 from addin.forms import contents as contents_sheet
-from addin.forms.cell_styles import read_styles
 from addin.forms.contents import Contents
 from addin.forms.form import Filled, Form, set_attribute
-from addin.forms.form_scan import OFFICE, shared_strings
+from addin.forms.form_scan import OFFICE
 from addin.forms.grow import Added, attached, moved
 from addin.forms.package_parts import TYPES, Out, Parts, add_relation, has_relations, relations_part, retarget
 from addin.forms.paper import PAPERS
@@ -53,9 +51,11 @@ from addin.forms.tokens import (
     clean,
     plain,
 )
-from addin.workbooks.markup import opening
+from addin.workbooks.cell_formats import CellFormat, read_formats
+from addin.workbooks.markup import MAIN, Markup, MarkupError, opening, unescape
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.package import WorkbookError
+from addin.workbooks.shared_texts import SharedTexts
 
 __all__ = ["PAPERS", "Filling", "Template", "TemplateError", "Vocabulary", "Written"]
 
@@ -107,6 +107,10 @@ class Template:
             self._read(vocabulary)
         except TemplateError as error:
             raise TemplateError(f"{path.name}: {error}") from None
+        except WorkbookError as error:
+            raise TemplateError(str(error)) from error
+        except MarkupError as error:
+            raise TemplateError(f"{path.name}: the part of its styles {error}") from error
         except (ElementTree.ParseError, LookupError, ValueError) as error:
             raise TemplateError(f"{path.name}: the workbook is damaged ({error})") from error
 
@@ -118,7 +122,7 @@ class Template:
         def said(match: re.Match[str]) -> str:
             pieces = TOKEN.split(match[2])  # text, inner of a token, text ...
             tokens = [each[0] for each in TOKEN.finditer(match[2])]
-            texts = [escape(words(html.unescape(piece))) for piece in pieces[::2]]
+            texts = [escape(words(unescape(piece))) for piece in pieces[::2]]
             return match[1] + "".join(a + b for a, b in zip(texts, [*tokens, ""], strict=True)) + match[3]
 
         for part in filter(self._parts.__contains__, parts):
@@ -137,14 +141,14 @@ class Template:
         if card is None:
             raise TemplateError(f"the first sheet {self._name!r} has no part")
         self._card = card
-        strings = shared_strings(self._named("sharedStrings"))
-        self.form = Form(parts[self._card], strings, read_styles(self._named("styles")), vocabulary)
+        strings = SharedTexts(self._named("sharedStrings"), self.path.name)
+        self.form = Form(parts[self._card], strings, self._formats(), vocabulary)
         self._check_known()
         self.form.check_required()
         self._check_parts()
         self._check_copies(self._card)
         self._check_other_sheets()
-        texts = ["".join(run for _, run in runs) for runs in strings]
+        texts = [*strings]
         texts += [parts[part].decode() for kind, part, _ in parts.relations(parts.workbook) if kind == "worksheet"]
         self._texts = texts
         everywhere = {match[0] for text in texts for match in TOKEN.finditer(text)}
@@ -153,6 +157,10 @@ class Template:
         self._drawing = next(
             (part for _, part, found in parts.relations(self._card) if found == self.form.scan.drawing), None
         )
+
+    def _formats(self) -> list[CellFormat]:
+        part = self._named("styles")
+        return [] if part is None else read_formats(Markup(part, root="styleSheet", namespace=MAIN))
 
     def _check_known(self) -> None:
         """Refuse tokens nobody knows: raw on a card they would be read as words."""

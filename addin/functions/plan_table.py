@@ -21,6 +21,7 @@ from calc.plan.hand import HandTool, HandTools
 from calc.plan.joints import PLANNED, PlanSettings
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
+from calc.procedure.passes import pulled
 from calc.units import System, factor, from_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Marks
@@ -31,6 +32,7 @@ _HEADINGS = {
     "wrench": "wrench", "pressure": "pressure", "torque": "torque", "link size": "link", "valid until": "valid_until",
     "graduation": "graduation", "link factor": "factor",
 }  # fmt: skip
+NOT_PULLED = "not pulled"
 _NEEDED = ("wrench", "pressure", "torque", "graduation")
 
 
@@ -161,6 +163,7 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
             others = named_rows([row + 2 for row in finding.facts["rows"]], finding.facts["more"])
             finding = replace(finding, facts={**finding.facts, "where": others})
         said.setdefault(finding.row, []).append(f"{finding.level}: {line(finding, units)}")
+    goes = pulled(plans.stages, operations)
     where = [i for i, stage in enumerate(plans.stages) if stage.fraction is not None]
     for i, tag in enumerate(tags):
         row: list[Any] = [tag, operations[i], plans.status[i], "; ".join(said.get(i, []))]
@@ -179,7 +182,7 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
             continue
         row += [" + ".join(c.wrench.name for c in group), _pressure(plans, i, plans.full, p),
                 Num(plans.torque_there[i, 0, plans.full], "torque")]  # fmt: skip
-        rows.append([*row, *(_pressure(plans, i, k, p) for k in where)])
+        rows.append([*row, *(_pressure(plans, i, k, p) if goes[i, k] else NOT_PULLED for k in where)])
     return rows
 
 

@@ -3,12 +3,13 @@
 import hashlib
 import os
 import shutil
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from multiprocessing import get_all_start_methods, get_context
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
@@ -40,8 +41,8 @@ class _Due:
     settings: ListSettings
     answers: Path | None
     old_plan: Path | None
-    interaction: bool
-    results_at: str | None
+    told: Mapping[str, Any]
+    records: tuple[Path, ...]
     out: Path
     asked_into: Path
 
@@ -100,6 +101,8 @@ def plan_due(run: Run) -> None:
         _sync(staging)
         staging.rename(run.folder / f"issue {number:03}")
         run.state.issues += made
+        new = {issue.list_name for issue in made}
+        run.state.copies = {name: mark for name, mark in run.state.copies.items() if name not in new}
     finally:
         shutil.rmtree(staging, ignore_errors=True)
 
@@ -142,7 +145,7 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
     questions.mkdir()
     return _Due(
         name, path, sheet, mark, why, tuple(wishes.books), settings, answers, run.path(last.plan) if last else None,
-        wishes.interaction, wishes.results_at, out, questions,
+        wishes.for_plan, tuple(run.records().get(name, ()) if last and wishes.without else ()), out, questions,
     )  # fmt: skip
 
 
@@ -185,7 +188,7 @@ def plan_one(due: _Due) -> _Planned:
     try:
         done = plan_list(
             due.list_file, due.books, due.out, due.settings, sheet=due.sheet, old_plan=due.old_plan,
-            answers_file=due.answers, results_at=due.results_at, interaction=due.interaction, job=due.name,
+            answers_file=due.answers, job=due.name, records=due.records, **due.told,
         )  # fmt: skip
     except OpenQuestionsError as error:
         text = (

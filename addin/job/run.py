@@ -10,12 +10,15 @@ from pathlib import Path
 import msgspec
 
 from addin.cards.issue import WantedParts
+from addin.cards.language import Words
+from addin.cards.selection import Selection
+from addin.forms.tokens import TemplateError
 from addin.job import book as job_book
 from addin.job.book import Typed, issue_of, read_job
 from addin.job.planning import plan_due
 from addin.job.sheets import bring_up_to_date
 from addin.job.state import Issue, Release, read_state, write_state
-from addin.job.wishes import list_name
+from addin.job.typed_copies import take_over
 from addin.job.work import DONE, NOT_ALL, Run
 from addin.records.progress import LEFT
 from addin.tasks import take_records, write_pack
@@ -50,6 +53,7 @@ def run_job(folder: Path) -> JobDone:
             before = msgspec.json.encode(state)
             run = Run(folder, job, state, scratch)
             _leftovers(run)
+            take_over(run)
             _releases(run)
             state.no_release = run.wishes.no_release
             plan_due(run)
@@ -110,9 +114,10 @@ def _unsigned(typed: Typed, today: datetime.date) -> str | None:
 def _print(run: Run) -> None:
     """Print what is released and not printed yet: the whole pack first, then what changed since it was printed."""
     wishes, state = run.wishes, run.state
-    missing = [path for path in wishes.forms.values() if not path.is_file()]
+    missing = [path for path in (*wishes.forms.values(), wishes.second) if path and not path.is_file()]
     for path in missing:
-        run.say(path.name, f"own form {path} is not there: nothing is printed", code=NOT_ALL)
+        kind = "table of words" if path == wishes.second else "own form"
+        run.say(path.name, f"{kind} {path} is not there: nothing is printed", code=NOT_ALL)
     for name in dict.fromkeys(each.list_name for each in state.issues):
         last = state.latest(name)
         assert last is not None
@@ -121,22 +126,24 @@ def _print(run: Run) -> None:
             run.say(name, f"issue {last.number:03}: {len(waiting)} cards wait for a release: name and date in the sheet"
                     f" {job_book.ISSUES}", code=NOT_ALL)  # fmt: skip
             continue
-        printed = state.printed.get(name)
-        if printed == last.number or missing or wishes.faults or not (last.cards or printed):
+        printed, as_wanted = state.printed.get(name), state.printed_as.get(name) == wishes.pack_mark
+        if missing or wishes.faults or not (last.cards or printed) or (printed == last.number and as_wanted):
             continue  # nothing to print, or nothing yet
-        _pack(run, last, next((each for each in state.of_list(name) if each.number == printed), None))
+        before = next((each for each in state.of_list(name) if each.number == printed), None)
+        _pack(run, last, before if as_wanted else None)
 
 
 def _pack(run: Run, issue: Issue, before: Issue | None) -> None:
     wishes = run.wishes
-    wanted = WantedParts(
-        wishes.only, templates=wishes.forms, paper=wishes.paper, both=wishes.both, one_file_per_joint=wishes.single
-    )
     out = run.path(issue.plan).parent / CARDS
     old = run.path(before.plan) if before else None
     try:
+        wanted = WantedParts(
+            wishes.only, Selection(by=wishes.by), wishes.forms, wishes.paper, wishes.both, wishes.single,
+            words=Words(wishes.second, beside=wishes.beside) if wishes.second else None,
+        )  # fmt: skip
         done = write_pack(run.path(issue.plan), out, wanted, old_plan=old, pdf=wishes.pdf, overwrite=out.exists())
-    except WorkbookError as error:
+    except (WorkbookError, TemplateError) as error:
         run.say(issue.list_name, f"not printed: {error}", code=NOT_ALL)
         return
     refused = [*done.issued.refused, *(each for report in done.issued.reports.values() for each in report.refused)]
@@ -153,34 +160,16 @@ def _pack(run: Run, issue: Issue, before: Issue | None) -> None:
     signed = f"; no release is asked, decided by {wishes.no_release}" if wishes.no_release else ""
     run.say(issue.list_name, f"{cards} cards in {out.relative_to(run.folder)}{since}{signed}")
     run.state.printed = {**run.state.printed, issue.list_name: issue.number}
+    run.state.printed_as = {**run.state.printed_as, issue.list_name: wishes.pack_mark}
 
 
 # --- records ----------------------------------------------------------------------------------------------------------
 
 
-def _records_of(run: Run) -> dict[str, list[Path]]:
-    """Record sheets by the list they belong to."""
-    folder, names = run.wishes.records, [list_name(path) for path, _ in run.wishes.lists]
-    found: dict[str, list[Path]] = {name: [] for name in names}
-    for path in sorted(folder.rglob("*")) if folder.is_dir() else ():
-        if path.name.startswith((".", "~$")) or path.suffix.lower() not in (".xlsx", ".xlsm") or not path.is_file():
-            continue
-        inside = path.relative_to(folder).parts[:-1]
-        mine = [name for name in names if path.name.startswith(name) or name in inside]
-        if len(names) == 1:
-            mine = names
-        if mine:
-            found[max(mine, key=len)].append(path)
-        else:
-            run.say(path.name, "record of which list? Let its name begin with that of the list, or put it into a folder"
-                    " called like it", code=NOT_ALL)  # fmt: skip
-    return found
-
-
 def _record(run: Run) -> None:
     """Hold new records against the plan that holds, and write the hand-over."""
     state, wishes = run.state, run.wishes
-    for name, files in _records_of(run).items():
+    for name, files in run.records().items():
         last = state.latest(name)
         if not files or last is None:
             continue

@@ -5,7 +5,7 @@ are new. Everything else in the file stays as it is, and the file appears whole 
 import contextlib
 import hashlib
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
 from itertools import count
@@ -188,12 +188,8 @@ def bring_up_to_date(job: JobBook, state: State, questions: Mapping[str, Path]) 
     """
     import openpyxl
 
-    for lock in (f".~lock.{NAME}#", f"~${NAME}"):
-        if (job.path.parent / lock).exists():
-            return f"{NAME} is open in another program: its sheets are brought up to date by the next run"
-    lost = [name for name in open_package(job.path).parts if any(part in f"/{name}" for part in _LOST)]
-    if lost:
-        return f"{NAME} holds what would be lost if it were written anew ({lost[0]}): move that elsewhere"
+    if waits := not_to_be_written(job):
+        return waits
     book = openpyxl.load_workbook(job.path)
     answered = {(each.number, each.list_name) for each in job.typed if each.back}
     _issues(
@@ -208,6 +204,28 @@ def bring_up_to_date(job: JobBook, state: State, questions: Mapping[str, Path]) 
         _take_answers(book, name, path)
     _messages(book, state)
     book.move_sheet(MESSAGES, len(book.sheetnames) - 1 - book.sheetnames.index(MESSAGES))
+    return _save(book, job.path, before=job.sha256)
+
+
+def not_to_be_written(job: JobBook) -> str | None:
+    """Why the workbook of a job cannot be written now; None where it can."""
+    for lock in (f".~lock.{NAME}#", f"~${NAME}"):
+        if (job.path.parent / lock).exists():
+            return f"{NAME} is open in another program: its sheets are brought up to date by the next run"
+    lost = [name for name in open_package(job.path).parts if any(part in f"/{name}" for part in _LOST)]
+    if lost:
+        return f"{NAME} holds what would be lost if it were written anew ({lost[0]}): move that elsewhere"
+    return None
+
+
+def change(job: JobBook, enter: Callable[[Any], None]) -> str | None:
+    """Change cells of the workbook of a job; a line where that has to wait for the next run."""
+    import openpyxl
+
+    if waits := not_to_be_written(job):
+        return waits
+    book = openpyxl.load_workbook(job.path)
+    enter(book)
     return _save(book, job.path, before=job.sha256)
 
 

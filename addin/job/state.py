@@ -69,14 +69,19 @@ class Message(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class State(msgspec.Struct, kw_only=True):
-    """What a job remembers. `printed` and `recorded`: by list, the issue printed, the mark of what was taken."""
+    """What a job remembers. By list: `printed` the issue, `printed_as` how, `recorded` the mark of the records.
+
+    `copies` : by list the mark of the planned copy when it was last looked at, where that is not as it was written.
+    """
 
     version: int = VERSION
     issues: tuple[Issue, ...] = ()
     releases: tuple[Release, ...] = ()
     asked: dict[str, Asked] = {}
     printed: dict[str, int] = {}
+    printed_as: dict[str, str] = {}
     recorded: dict[str, str] = {}
+    copies: dict[str, str] = {}
     messages: tuple[Message, ...] = ()
     no_release: str = ""
     behind: bool = False

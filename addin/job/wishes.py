@@ -1,17 +1,23 @@
 """The rows of the sheet Job: what may be stated once for a job, from the settings of a list and what packs can do."""
 
-from collections.abc import Mapping
+import hashlib
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from addin.cards.issue import PARTS
+from addin.cards.selection import WAYS
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.reading.understood import shown_name
+from addin.workbooks.file_set import sha256
 
 LIST, BOOK, RECORDS = "List", "Wrench book", "Records folder"
 PAPER, BOTH, SINGLE, PDF, ONLY = "Paper", "Both units on cards", "One file per card", "PDF", "Parts of the pack"
-INTERACTION, AT = "Interaction", "Results at column"
+INTERACTION, AT, EXTEND, NOTES = "Interaction", "Results at column", "Filter and table over results", "Sheet of notes"
+RECALCULATE, ACCEPT, CARRY, OUT_OF_USE = "Recalculate lists", "Accept proposals", "Column to print", "Wrench not used"
+OVERVIEW = "Page of charts and counts"
+BY, WORDS_OF, BESIDE = "Folders of the pack by", "Second language", "Second language beside English"
 FORM = "Own form of "
 NO_RELEASE = "No release asked, decided by"
 WORDS = ("Project", "Site", "Contractor")
@@ -54,10 +60,21 @@ ROWS: tuple[Row, ...] = (
     *(Row(label_of(each), _told(each), each.choices) for each in SETTINGS),
     Row(INTERACTION, "Write what each stud keeps, for the engineer.", YES),
     Row(AT, "First of the empty columns for the results, e.g. AB; else to the right of all."),
+    Row(EXTEND, "Filter, table and print area of the list reach over the results.", YES),
+    Row(NOTES, "A sheet of counts, settings and all findings behind the list.", YES),
+    Row(OVERVIEW, "A page of its own for each list, LIST-overview.xlsx; through LibreOffice a PDF too.", YES),
+    Row(RECALCULATE, "LibreOffice calculates a copy of each list; a formula that then differs stops its row.", YES),
+    Row(ACCEPT, "Take proposals as they stand: every plan is then a draft, and no card shows a figure to set.", YES),
+    Row(CARRY, "Heading of a column of the list that a form of your own prints with {{list: HEADING}}.", (), 3),
+    Row(OUT_OF_USE, "A wrench of the book that is not to be used, by its name. Joints on it that are not done are"
+        " planned anew, all others keep their cards.", (), 3),
     Row(ONLY, f"Only these parts, with commas between: {', '.join(PARTS)}; else all but the working."),
     Row(PAPER, "Paper of cards and hand-over, in place of the template's own.", PAPERS),
     Row(BOTH, "Torques and preload in US units and SI.", YES),
     Row(SINGLE, "A workbook for each card.", YES),
+    Row(BY, f"A folder for each, with commas between: {', '.join(WAYS)}; crews by day."),
+    Row(WORDS_OF, "A second language on the cards: a workbook like templates/words.xlsx, from this folder."),
+    Row(BESIDE, "The second language beside the English; else in its place.", YES),
     Row(PDF, "PDFs too, through LibreOffice.", YES),
     *(Row(f"{FORM}{part}", "A form of your own: its file, from this folder.") for part in PARTS),
     Row(NO_RELEASE, "Only where the site wants no release before anyone prints: who decided that. Else cards are"
@@ -66,6 +83,10 @@ ROWS: tuple[Row, ...] = (
 )  # fmt: skip
 """In the order in which they stand."""
 BY_LABEL = {row.label.casefold(): row for row in ROWS}
+_YES_OR_NO = {
+    BOTH: "both", SINGLE: "single", PDF: "pdf", INTERACTION: "interaction", EXTEND: "extend", NOTES: "notes",
+    OVERVIEW: "overview", RECALCULATE: "recalculate", ACCEPT: "accept", BESIDE: "beside",
+}  # fmt: skip
 _SETTINGS = {label_of(each): each for each in SETTINGS}
 FACTS = ("operation", "method", "date", "at_once")
 """Settings that are facts of a joint: what a row or the answers of its list say goes before them."""
@@ -90,6 +111,16 @@ class Wishes:
     settings: ListSettings = field(default_factory=ListSettings)
     interaction: bool = False
     results_at: str | None = None
+    extend: bool = False
+    notes: bool = False
+    overview: bool = False
+    recalculate: bool = False
+    accept: bool = False
+    carry: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    by: tuple[str, ...] = ()
+    second: Path | None = None
+    beside: bool = False
     only: tuple[str, ...] = ()
     paper: str | None = None
     both: bool = False
@@ -103,7 +134,31 @@ class Wishes:
     @property
     def mark(self) -> str:
         """What a plan depends on of all this."""
-        return repr((self.settings, self.interaction, self.results_at))
+        return repr((self.settings, self.for_plan))
+
+    @property
+    def pack_mark(self) -> str:
+        """A mark of how packs are wanted, with the content of own forms and words."""
+        files = [path for path in (*self.forms.values(), self.second) if path]
+        inside = [(str(path), sha256(path) if path.is_file() else "") for path in files]
+        wanted = (self.only, self.paper, self.both, self.single, self.pdf, self.by, self.beside, inside)
+        return hashlib.sha256(repr(wanted).encode()).hexdigest()
+
+    @property
+    def for_plan(self) -> dict[str, Any]:
+        """What else the planning of each list is told."""
+        names = (
+            "interaction",
+            "results_at",
+            "extend",
+            "notes",
+            "overview",
+            "recalculate",
+            "accept",
+            "carry",
+            "without",
+        )
+        return {name: getattr(self, name) for name in names}
 
 
 def understood(said: Mapping[str, list[Said]], folder: Path) -> Wishes:
@@ -169,10 +224,15 @@ def _take(wishes: Wishes, row: Row, one: Said, folder: Path) -> None:
             raise ValueError(f"{AT}: '{text[:20]}' is not a column like AB")
         wishes.results_at = text
     elif row.label == ONLY:
-        parts = tuple(filter(None, (part.strip().casefold() for part in text.split(","))))
-        if unknown := next((part for part in parts if part not in PARTS), None):
-            raise ValueError(f"{ONLY}: '{unknown[:40]}' is not one of {', '.join(PARTS)}")
-        wishes.only = parts
+        wishes.only = _several(row, text, PARTS)
+    elif row.label == BY:
+        wishes.by = _several(row, text, WAYS)
+    elif row.label == WORDS_OF:
+        wishes.second = folder / text
+    elif row.label == CARRY:
+        wishes.carry += (text,)
+    elif row.label == OUT_OF_USE:
+        wishes.without += (text,)
     elif row.label.startswith(FORM):
         wishes.forms[row.label.removeprefix(FORM)] = folder / text
     elif row.label == NO_RELEASE:
@@ -180,8 +240,14 @@ def _take(wishes: Wishes, row: Row, one: Said, folder: Path) -> None:
     elif row.label in WORDS:
         wishes.words[row.label] = text
     else:
-        name = {PAPER: "paper", BOTH: "both", SINGLE: "single", PDF: "pdf", INTERACTION: "interaction"}[row.label]
-        setattr(wishes, name, text if row.choices is PAPERS else text == "yes")
+        setattr(wishes, _YES_OR_NO.get(row.label, "paper"), text if row.choices is PAPERS else text == "yes")
+
+
+def _several(row: Row, text: str, known: Iterable[str]) -> tuple[str, ...]:
+    found = tuple(filter(None, (part.strip().casefold() for part in text.split(","))))
+    if unknown := next((part for part in found if part not in known), None):
+        raise ValueError(f"{row.label}: '{unknown[:40]}' is not one of {', '.join(known)}")
+    return found
 
 
 def _word(row: Row, text: str) -> str:
@@ -189,3 +255,20 @@ def _word(row: Row, text: str) -> str:
     if found is None:
         raise ValueError(f"{row.label}: '{text[:40]}' is not one of {', '.join(row.choices)}")
     return found
+
+
+def records_of(wishes: Wishes) -> tuple[dict[str, list[Path]], list[Path]]:
+    """Record sheets of the records folder by the list they belong to, and those that belong to none."""
+    names = [list_name(path) for path, _ in wishes.lists]
+    found: dict[str, list[Path]] = {name: [] for name in names}
+    strangers = []
+    for path in sorted(wishes.records.rglob("*")) if wishes.records.is_dir() else ():
+        if path.name.startswith((".", "~$")) or path.suffix.lower() not in (".xlsx", ".xlsm") or not path.is_file():
+            continue
+        inside = path.relative_to(wishes.records).parts[:-1]
+        mine = names if len(names) == 1 else [name for name in names if path.name.startswith(name) or name in inside]
+        if mine:
+            found[max(mine, key=len)].append(path)
+        else:
+            strangers.append(path)
+    return found, strangers

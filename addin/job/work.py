@@ -5,6 +5,7 @@ from pathlib import Path
 
 from addin.job.book import JobBook, answers_workbook
 from addin.job.state import Issue, State
+from addin.job.wishes import records_of
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
 LISTED = 5
@@ -12,16 +13,23 @@ LISTED = 5
 
 
 class Run:
-    """One run; `say` collects what is said, `code` the worst that happened."""
+    """One run; `say` collects what is said, `code` is the worst that happened, `waits` says that answers wait."""
 
     def __init__(self, folder: Path, job: JobBook, state: State, scratch: Path) -> None:
         self.folder, self.job, self.state, self.wishes, self.scratch = folder, job, state, job.wishes, scratch
+        self._records: dict[str, list[Path]] | None = None
         self._answers: dict[str, Path | None] = {}
         self.when = datetime.datetime.now()
         self.said: list[tuple[str, str]] = []
         self.lines: list[str] = []
         self.code = DONE
         self.questions: dict[str, Path] = {}
+        self.waits = False
+
+    def take_job(self, job: JobBook) -> None:
+        """Go on with the workbook of the job as it was read anew."""
+        self.job, self.wishes = job, job.wishes
+        self._answers, self._records = {}, None
 
     def say(self, about: str, text: str, *, code: int = DONE, shown: bool = True) -> None:
         """Say something, on the screen too where it is for everybody."""
@@ -35,6 +43,15 @@ class Run:
         if name not in self._answers:
             self._answers[name] = answers_workbook(self.job, name, self.scratch)
         return self._answers[name]
+
+    def records(self) -> dict[str, list[Path]]:
+        """Record sheets by the list they belong to; one that belongs to none is named once."""
+        if self._records is None:
+            self._records, strangers = records_of(self.wishes)
+            for path in strangers:
+                self.say(path.name, "record of which list? Let its name begin with that of the list, or put it into a"
+                         " folder called like it", code=NOT_ALL)  # fmt: skip
+        return self._records
 
     def path(self, name: str) -> Path:
         """A file of an issue."""

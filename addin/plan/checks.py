@@ -9,6 +9,7 @@ from addin.cells.words import figure
 from addin.plan.record import Amount, PlanHead, order_key
 from addin.plan.record_joint import OTHER, PLANNED, STOPPED, JointEntry, ToolEntry
 from calc.findings import InputError
+from calc.procedure.passes import RETIGHTEN
 from calc.quantities import QUANTITIES
 from calc.units import factor
 
@@ -87,7 +88,11 @@ def _planned_fault(joint: JointEntry, head: PlanHead) -> str | None:
                          *((f"{t.wrench}.passes", t.passes) for t in joint.alternates)):  # fmt: skip
         if len(passes) != below:
             return f"{name}: {len(passes)} passes below full torque where the scheme has {below}"
-    if not joint.own_order and order_key(joint.studs, joint.at_once) not in head.orders:
+    if (
+        joint.operation != RETIGHTEN
+        and not joint.own_order
+        and order_key(joint.studs, joint.at_once) not in head.orders
+    ):
         return f"order: the plan has none for {joint.studs} studs, {joint.at_once} at once"
     return None
 

@@ -12,6 +12,7 @@ from calc.plan.breakout import Breakout
 from calc.plan.joints import Joints
 from calc.plan.plans import Plans
 from calc.preload.limits import CEILINGS, LOAD_KEPT, ORDER
+from calc.procedure.passes import RETIGHTEN
 from calc.units import System, from_si, system
 from calc.wrench import duration
 
@@ -109,8 +110,11 @@ class Depth:
             return TimeEntry(note=f"not estimated: needs {name_of(missing)}")
         stroke = figure(float(times.stroke[i]), 3)
         note = f"{stroke} s a stroke (its oil once more for the return), {duration.MOVE:g} s a move, "
-        note += f"{duration.CONFIRM} stroke more to confirm, the nut turned for the stud's own stretch; "
-        note += "snug and waits not in it"
+        if self.joints.operation[i] == RETIGHTEN:
+            note += f"two rounds, a nut turned by one stroke at most and {duration.CONFIRM} more to confirm"
+        else:
+            note += f"{duration.CONFIRM} stroke more to confirm, the nut turned for the stud's own stretch; "
+            note += "snug and waits not in it"
         return TimeEntry(value=float(figure(float(times.total[i]) / 60, 3)), note=note)
 
     # --- break-out --------------------------------------------------------------------------------------------------

@@ -1,9 +1,9 @@
 """The sheet of notes in a planned copy: counts, settings, reading, and every finding with a link to its cell."""
 
-from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from addin.plan.counts import PlanCounts
 from addin.plan.record import JointEntry, PlanHead
 
 SHEET = "Notes of the plan"
@@ -17,27 +17,14 @@ class PlanNotes:
 
     def __init__(self) -> None:
         self._findings: dict[tuple[str, str, str], list[tuple[str, str]]] = {}
-        self._counts: dict[str, Counter[str]] = {name: Counter() for name in ("status", "method", "wrench", "day")}
-        self._hours: dict[str, float] = {}
-        self._untimed = 0
+        self._counts = PlanCounts()
 
     def add(self, joint: JointEntry) -> None:
         """One joint."""
         for finding in joint.findings:
             places = self._findings.setdefault((finding.level, finding.code, finding.text), [])
             places.append((finding.place or "", f"{joint.joint} | {joint.operation}"))
-        self._counts["status"][joint.status] += 1
-        if not joint.planned:
-            return
-        day = joint.date or "no date"
-        self._counts["method"][joint.method] += 1
-        self._counts["day"][day] += 1
-        for tool in joint.tools:
-            self._counts["wrench"][tool.wrench] += 1
-        if joint.duration and joint.duration.value:
-            self._hours[day] = self._hours.get(day, 0.0) + joint.duration.value / 60
-        else:
-            self._untimed += 1
+        self._counts.add(joint)
 
     def sheet(self, head: PlanHead, where: str) -> Any:
         """The sheet, as one of openpyxl; `where` says where the results stand."""
@@ -63,14 +50,14 @@ class PlanNotes:
     def _lines(self, head: PlanHead, where: str) -> Iterator[tuple[bool, tuple[Any, ...]]]:
         yield True, (f"Notes of the plan of {head.list_file}, sheet {head.sheet}",)
         yield False, ("", f"{head.program}; {where}")
-        for name, counts in self._counts.items():
+        for name, counts in self._counts.rows.items():
             yield True, (f"By {name}", None, "rows")
             for each, count in sorted(counts.items()):
                 yield False, ("", each, count)
         yield True, ("By hours", None, "hours")
-        for day, hours in sorted(self._hours.items()):
+        for day, hours in sorted(self._counts.hours["day"].items()):
             yield False, ("", day, round(hours, 1))
-        yield False, ("", "planned rows whose time is not known", self._untimed)
+        yield False, ("", "planned rows whose time is not known", self._counts.untimed)
         yield True, ("Settings",)
         for field in head.settings.__struct_fields__:
             value = getattr(head.settings, field)

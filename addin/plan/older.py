@@ -8,6 +8,7 @@ import msgspec
 
 from addin.plan.record import BY_HAND, FULL, HAND_WRENCH, PlanHead, order_key
 from addin.plan.record_joint import JointEntry
+from calc.procedure.passes import RETIGHTEN
 
 Json = dict[str, Any]
 _TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
@@ -44,7 +45,10 @@ def _joint(row: Json) -> Json:
     if row.get("order_source") != "the list's own":
         entry["order"] = []
     passes = [step for step in _listed(row.get("passes"), "passes") if isinstance(step, dict)]
-    below = [k for k, step in enumerate(passes) if step.get("percent") and step["percent"] < FULL]
+    below = [
+        k for k, step in enumerate(passes)
+        if step.get("percent") and step["percent"] < FULL and row.get("operation") != RETIGHTEN
+    ]  # fmt: skip
     entry["passes"] = [
         {"torque": passes[k].get("torque"), "note": _own_note(passes[k].get("note"))} for k in below
     ]  # fmt: skip

@@ -14,7 +14,8 @@ import msgspec
 
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_joint import JointEntry, SettingEntry, ToolEntry
-from calc.procedure.passes import SNUG, snug_torque
+from calc.procedure.order import circular
+from calc.procedure.passes import CIRCULAR, RETIGHTEN, snug_torque
 from calc.units import factor
 from calc.wrench.choice import lowest_rating
 
@@ -293,9 +294,18 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     since: SinceEntry | None = None
 
     def stages_of(self, joint: JointEntry) -> list[StageEntry]:
-        """Stages of a joint: one that was made up before is not snugged again."""
-        again = joint.operation == "retighten"
-        return [stage for stage in self.stages if not (again and stage.pattern == SNUG)]
+        """Stages of a joint: one that is tightened again has the circular pass at full torque alone, as its pass 1."""
+        if joint.operation != RETIGHTEN:
+            return list(self.stages)
+        return [msgspec.structs.replace(stage, number=1) for stage in self._gone_through(joint)]
+
+    def scheme_numbers(self, joint: JointEntry) -> list[int]:
+        """What the scheme numbers the passes of a joint, in their order."""
+        return [stage.number for stage in self._gone_through(joint)]
+
+    def _gone_through(self, joint: JointEntry) -> list[StageEntry]:
+        again = joint.operation == RETIGHTEN
+        return [stage for stage in self.stages if not again or stage.pattern == CIRCULAR]
 
     def passes(self, joint: JointEntry) -> list[JointPass]:
         """Every pass of a joint that is tightened, with its torque and what the first wrench is set to."""
@@ -337,9 +347,11 @@ class PlanHead(Entry, frozen=True, kw_only=True):
         return [msgspec.structs.replace(tool, passes=tuple(self.set_on(joint, tool))) for tool in joint.alternates]
 
     def order(self, joint: JointEntry) -> tuple[tuple[int, ...], ...]:
-        """Moves of the cross passes: the list's own order, or the one for the stud count."""
+        """Moves of the cross passes: the list's own order, or the one for the stud count; without them, round."""
         if not joint.planned or joint.breakout:
             return ()
+        if joint.operation == RETIGHTEN and not joint.own_order:
+            return tuple(map(tuple, circular(joint.studs or 0, joint.at_once)))
         return joint.own_order or self.orders[order_key(joint.studs, joint.at_once)]
 
     def wrench(self, name: str | None) -> WrenchEntry | None:

@@ -12,10 +12,11 @@ import msgspec
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_interaction import InteractionEntry
 from addin.reading.fields import FIELDS
+from calc.procedure.passes import RETIGHTEN
 
 PLANNED, STOPPED, OTHER = "planned", "stopped", "other method"
 BREAK_NOT_PLANNED = "break-out not planned"
-OWN_ORDER, CROSS_ORDER = "the list's own", "cross order"
+OWN_ORDER, CROSS_ORDER, ROUND = "the list's own", "cross order", "round"
 
 
 TO_REVIEW = "to be reviewed"
@@ -230,7 +231,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     @property
     def order_source(self) -> str:
         """Whose the order is."""
-        return OWN_ORDER if self.own_order else CROSS_ORDER
+        return OWN_ORDER if self.own_order else ROUND if self.operation == RETIGHTEN else CROSS_ORDER
 
     @property
     def lubricant(self) -> str | None:

@@ -101,6 +101,9 @@ class Results:
         for k, (stage, own) in enumerate(zip(below, joint.passes, strict=True)):
             other = "other means" if wrenches else f"torque {own.torque.value:.0f} {own.torque.unit}"
             row[_heading(stage)] = _set([each.passes[k].pressure for each in wrenches], other)[0]
+        for stage in self._head.stages:
+            if stage.below_full:
+                row.setdefault(_heading(stage), _NONE)
         return row
 
     def keys(self) -> list[str]:

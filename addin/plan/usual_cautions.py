@@ -37,7 +37,7 @@ _GAUGE = "the gauge does not reach the mark or falls back"
 _NUTS = "a stud turns with its nut", "a nut turns suddenly, or on and on"
 _MOVED = "the gap is uneven or the gasket moves"
 _TIGHTENING = "a nut does not move at all in the first pass", *_NUTS, _MOVED
-_AGAIN = *_NUTS, "a nut turns by more than one flat, or than the engineer states", _MOVED
+_AGAIN = *_NUTS, "a nut turns further than the engineer states (one flat, 60°, where nothing is stated)", _MOVED
 STOPS = {
     "hydraulic": (_GAUGE, *_TIGHTENING, "anything leaks"),
     "hand": (*_TIGHTENING, "anything leaks"),

@@ -40,6 +40,7 @@ from calc.plan.alternates import alternates
 from calc.plan.joints import OTHER, PLANNED, STOPPED
 from calc.plan.plans import Plans
 from calc.procedure import order
+from calc.procedure.passes import RETIGHTEN
 from calc.quantities import QUANTITIES
 from calc.units import System, from_si, system
 from calc.wrench.choice import Candidate
@@ -358,13 +359,13 @@ class _Joints:
             pump=candidate.wrench.pump or None,
             setpoint=full.pressure,
             torque_at_setpoint=full.torque_at_pressure,
-            passes=tuple(setting(j) for j in self.below_full),
+            passes=tuple(setting(j) for j in self.below_full(i)),
         )
 
     def passes(self, i: int) -> tuple[PassEntry, ...]:
         """Torque of every pass below full torque, and why it prints no pressure."""
         group, made = self.plans.pulling[i], []
-        for j in self.below_full:
+        for j in self.below_full(i):
             note = None
             if group and self.marks[i][0][j] != self.marks[i][0][j]:
                 lowest = max(float(c.curve.torque[0]) for c in group)
@@ -375,10 +376,12 @@ class _Joints:
             made.append(PassEntry(torque=torque, note=note))
         return tuple(made)
 
-    @property
-    def below_full(self) -> list[int]:
-        """Places of the stages that have less than the full torque."""
-        return [j for j, stage in enumerate(self.plans.stages) if stage.fraction and stage.fraction < 1]
+    def below_full(self, i: int) -> list[int]:
+        """Places of the stages of row i that have less than the full torque."""
+        torques = self.plans.pass_torque[i]
+        return [
+            j for j, stage in enumerate(self.plans.stages) if (stage.fraction or 1) < 1 and torques[j] == torques[j]
+        ]
 
     def own_order(self, i: int) -> tuple[tuple[int, ...], ...]:
         """Moves of the cross passes where the list has an order of its own."""
@@ -394,7 +397,8 @@ class _Joints:
             (int(joints.studs[i]), int(plans.at_once[i]))
             for i, status in enumerate(plans.status)
             if status == PLANNED and plans.breakouts[i] is None and not joints.order[i]
-        }
+            and joints.operation[i] != RETIGHTEN
+        }  # fmt: skip
         return {order_key(*pair): tuple(map(tuple, order.cross(*pair))) for pair in sorted(pairs)}
 
     def backup(self, i: int, flats: Amount | None) -> str:

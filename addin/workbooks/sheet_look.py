@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from addin.workbooks.addresses import letters
+from addin.workbooks.cell_formats import format_of
 from addin.workbooks.conditional import Mark
 from addin.workbooks.markup import opening
 from addin.workbooks.sheet_part import SheetScan, row_cells
@@ -78,12 +79,8 @@ class SheetLook:
 
     def grouped(self, styles: StylesPart, rows: Sequence[int]) -> bool:
         """Whether numbers of the planner are shown with separators of thousands."""
-        known: dict[int, bool] = {}
-        for row in rows[:_LOOKED_AT]:
-            for index in self._indices(row):
-                if index not in known:
-                    known[index] = styles.grouping(index)
-        return any(known.values())
+        seen = {index for row in rows[:_LOOKED_AT] for index in self._indices(row)}
+        return any("#,#" in format_of(styles.formats, index).code for index in seen)
 
     def _indices(self, row: int) -> Iterator[int]:
         index = bisect_left(self._scan.rows, row)
@@ -98,8 +95,9 @@ class SheetLook:
         """The width of a column whose heading is read whole in the height that the row of headings has."""
         row = self.beside.heading_row
         head = self.format(row)
-        large, small = (styles.size(each) / _USUAL_SIZE for each in (head, body))
-        lines = self._lines(row, styles.size(head)) if styles.wraps(head) else 1
+        above, below = (format_of(styles.formats, each) for each in (head, body))
+        large, small = above.size / _USUAL_SIZE, below.size / _USUAL_SIZE
+        lines = self._lines(row, above.size) if above.wrap and head is not None else 1
         wide = (_wrapped(heading, lines) * 1.08 + 2) * large
         return min(255.0, max(wide, least * max(1.0, small)))
 

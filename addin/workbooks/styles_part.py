@@ -2,7 +2,9 @@
 
 import re
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from addin.workbooks.cell_formats import CellFormat, read_formats
 from addin.workbooks.markup import MAIN, Markup, MarkupError, Tag, attributes, opening, set_attribute
 
 FORMATS_LIMIT = 64_000
@@ -76,7 +78,6 @@ class _Base:
     border: int
     named: str
     alignment: str
-    wrap: bool
 
 
 class StylesPart:
@@ -108,25 +109,13 @@ class StylesPart:
         self.highest = max([163, *self.codes.values()])
         self.new_codes: list[bytes] = []
 
-    def grouping(self, index: int) -> bool:
-        """Whether a format shows numbers with separators of thousands."""
-        xfs = self._entries("cellXfs")
-        number = opening(xfs[index]).get("numFmtId", "0") if index < len(xfs) else "0"
-        if number in ("3", "4", "37", "38", "39", "40"):
-            return True
-        return any("#,#" in code for code, place in self.codes.items() if str(place) == number)
-
-    def size(self, index: int | None) -> float:
-        """The size of the letters of a format, in points."""
-        base = self._base(index) if index is not None else None
-        fonts = self._entries("fonts")
-        found = re.search(rb"<[^<>]*\bsz\s+val=[\"']([\d.]+)", fonts[base.font if base else 0])
-        return float(found[1]) if found else 11.0
-
-    def wraps(self, index: int | None) -> bool:
-        """Whether a format breaks its texts into lines."""
-        base = self._base(index) if index is not None else None
-        return bool(base and base.wrap)
+    @cached_property
+    def formats(self) -> list[CellFormat]:
+        """The formats that were there, as a reader sees them."""
+        try:
+            return read_formats(self.markup)
+        except MarkupError as error:
+            raise StyleError(f"the styles part {error}") from error
 
     def _entries(self, name: str) -> list[bytes]:
         return self.collections[name].entries if name in self.collections else []
@@ -221,8 +210,7 @@ class StylesPart:
             for name in ("horizontal", "vertical", "wrapText")
             if name in alignment and (name != "horizontal" or alignment[name] == "center")
         ]
-        wrap = alignment.get("wrapText") in ("1", "true")
-        return _Base(self._own_font(font), fill, border, named, "".join(kept), wrap)
+        return _Base(self._own_font(font), fill, border, named, "".join(kept))
 
     def _own_font(self, index: int) -> int:
         """A font of the planner; that of a link without its line and colour."""

@@ -10,14 +10,13 @@ from typing import Any
 from xml.parsers import expat
 
 from addin.workbooks.addresses import COLUMNS, ROWS, area
+from addin.workbooks.cell_formats import read_formats
 from addin.workbooks.cell_text import unescaped
 from addin.workbooks.cell_values import CellReader
 from addin.workbooks.markup import MAIN, Markup, MarkupError
 from addin.workbooks.package import MIB, Package, Sheet, WorkbookError
 from addin.workbooks.shared_texts import SharedTexts
 
-FORMATS_LIMIT = 70_000
-"""Most cell formats and number formats; spreadsheet programs hold about 65,000, from memory."""
 _CHUNK = 256 * 1024
 _NS = MAIN + " "
 
@@ -34,7 +33,7 @@ class ValueBook:
         from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900
 
         self.package = package
-        self.strings = SharedTexts(package)
+        self.strings = SharedTexts.of(package)
         self.epoch: datetime.datetime = CALENDAR_MAC_1904 if package.date1904 else CALENDAR_WINDOWS_1900
         self.dates, self.durations, self.percents = set[int](), set[int](), set[int]()
         kinds: dict[str, tuple[bool, bool]] = {}
@@ -55,35 +54,13 @@ class ValueBook:
 
 def _formats(package: Package) -> list[str]:
     """The number format of each cell format."""
-    from openpyxl.styles.numbers import BUILTIN_FORMATS
-
     if package.styles is None:
         return []
-    where = f"{package.path.name}: part {package.styles}"
     try:
         markup = Markup(package.read(package.styles), root="styleSheet", namespace=MAIN)
+        return [each.code for each in read_formats(markup)]
     except MarkupError as error:
-        raise WorkbookError(f"{where} {error}") from error
-    codes: dict[str, str] = {}
-    found: list[str] = []
-    inside = False
-    for tag in markup.tags():
-        if tag.name == "cellXfs":
-            inside = not tag.closing and not tag.empty
-        elif tag.closing:
-            continue
-        elif tag.name == "xf" and inside:
-            number = tag.attributes().get("numFmtId", "0")
-            built_in = (
-                BUILTIN_FORMATS.get(int(number), "General") if number.isascii() and number.isdigit() else "General"
-            )
-            found.append(codes.get(number) or built_in)
-        elif tag.name == "numFmt":
-            given = tag.attributes()
-            codes[given.get("numFmtId", "")] = given.get("formatCode", "")[:1000]
-        if len(found) > FORMATS_LIMIT or len(codes) > FORMATS_LIMIT:
-            raise WorkbookError(f"{where} has more than {FORMATS_LIMIT:,} formats")
-    return found
+        raise WorkbookError(f"{package.path.name}: part {package.styles} {error}") from error
 
 
 class ValueSheet:

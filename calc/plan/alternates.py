@@ -49,7 +49,8 @@ def alternates(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], gauges:
             for n, row in enumerate(rows):
                 place = len(found[row])
                 found[row].append(c)
-                marks[row, place], there[row, place] = s.count[n], s.torque[n]
+                goes = ~np.isnan(plans.pass_torque[row])
+                marks[row, place], there[row, place] = np.where(goes, (s.count[n], s.torque[n]), np.nan)
     return Alternates(tuple(tuple(each) for each in found), marks, there)
 
 

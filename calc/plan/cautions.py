@@ -15,7 +15,7 @@ from calc.hardware.threads import tensile_area
 from calc.plan import hand
 from calc.plan.joints import METHODS, PLANNED, Floats, Joints
 from calc.plan.plans import Plans
-from calc.procedure.passes import STAGE_TOLERANCE
+from calc.procedure.passes import RETIGHTEN, STAGE_TOLERANCE
 from calc.wrench.choice import Candidate, Wrench
 
 GAUGE, GAUGE_STAGE = 0.05, 0.1
@@ -81,7 +81,10 @@ def _odd_at_stages(seen: "_Seen") -> NDArray[np.bool_]:
 
 @dataclass(frozen=True, eq=False)
 class _Seen:
-    """A plan as the rules look at it: shares of yield used, and by row and wrench what class and marks make."""
+    """A plan as the rules look at it: shares of yield used, and by row and wrench what class and marks make.
+
+    `unset`: passes, by row, wrench and stage, that have a torque and no setting.
+    """
 
     plans: Plans
     joints: Joints
@@ -89,9 +92,12 @@ class _Seen:
     class_error: Floats
     share: Floats
     staged: list[int]
+    unset: NDArray[np.bool_]
 
-    def stages(self, these: NDArray[np.bool_]) -> tuple[int, ...]:
-        """Numbers of the stages with a torque for which a mask over all stages says yes."""
+    def stages(self, row: int, these: NDArray[np.bool_]) -> tuple[int, ...]:
+        """Numbers of a row's passes with a torque for which a mask over all stages says yes."""
+        if self.joints.operation[row] == RETIGHTEN:
+            return (1,)  # it has this one
         return tuple(self.plans.stages[j].number for j in self.staged if these[j])
 
 
@@ -122,7 +128,7 @@ def _stated(seen: _Seen) -> NDArray[np.bool_]:
 
 
 def _retighten(seen: _Seen) -> NDArray[np.bool_]:
-    return np.array([operation == "retighten" for operation in seen.joints.operation], dtype=bool)
+    return np.array([operation == RETIGHTEN for operation in seen.joints.operation], dtype=bool)
 
 
 def _each_row(test: Callable[[Joints, int], Any]) -> Callable[[_Seen], NDArray[np.bool_]]:
@@ -159,12 +165,12 @@ RULES = (
 
 def _other_means(seen: _Seen, row: int, i: int) -> dict[str, Any]:
     candidate = seen.plans.pulling[row][i]
-    passes = seen.stages(np.isnan(seen.plans.count[row, i]))
+    passes = seen.stages(row, seen.unset[row, i])
     return {"passes": passes, "wrench": candidate.wrench.name, "low": candidate.curve.torque[0]}
 
 
 def _coarse(seen: _Seen, row: int, i: int) -> dict[str, Any]:
-    passes, worst = seen.stages(seen.share[row, i] > STAGE_TOLERANCE), float(np.nanmax(seen.share[row, i]))
+    passes, worst = seen.stages(row, seen.share[row, i] > STAGE_TOLERANCE), float(np.nanmax(seen.share[row, i]))
     wrench = seen.plans.pulling[row][i].wrench.name
     return {"passes": passes, "wrench": wrench, "share": worst, "limit": STAGE_TOLERANCE}
 
@@ -176,9 +182,9 @@ WRENCH_RULES = (
     Rule("gauge_class_stage", "wrench", _odd_at_stages,
          lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name,
                                "share": float(np.nanmax(seen.class_error[row, i])),
-                               "passes": seen.stages(seen.class_error[row, i] > GAUGE_STAGE)}),
+                               "passes": seen.stages(row, seen.class_error[row, i] > GAUGE_STAGE)}),
     Rule("pass_other_means", "stage",
-         lambda seen: np.isnan(seen.plans.count[:, :, seen.staged]).any(axis=2), _other_means),
+         lambda seen: seen.unset[:, :, seen.staged].any(axis=2), _other_means),
     Rule("stage_difference", "stage",
          lambda seen: (seen.share[:, :, seen.staged] > STAGE_TOLERANCE).any(axis=2), _coarse),
 )  # fmt: skip
@@ -216,6 +222,7 @@ def warn(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], tools: hand.H
         class_error=_class_error(plans),
         share=np.abs(plans.torque_there / plans.pass_torque[:, np.newaxis, :] - 1),
         staged=[j for j, stage in enumerate(plans.stages) if stage.fraction],
+        unset=np.isnan(plans.count) & ~np.isnan(plans.pass_torque)[:, np.newaxis, :],
     )  # fmt: skip
     doubts = {wrench.name: wrench.doubts for wrench in wrenches}
     notes = {c: _notes(c, doubts) for group in set(plans.pulling) for c in group}

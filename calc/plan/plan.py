@@ -82,6 +82,9 @@ def plan_joints(
     pulling, count, pressure, there = choose(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
     )
+    goes = passes.pulled(stages, joints.operation)
+    for settings_of in (count, pressure, there):
+        settings_of[~np.broadcast_to(goes[:, np.newaxis, :], settings_of.shape)] = np.nan
     breakouts = breakout.breakouts(
         joints, opening, thread, flats, yield_strength, wrenches, gauges, lubricants, settings, found
     )
@@ -121,7 +124,7 @@ def plan_joints(
         target=basis,
         at_once=at_once,
         stages=stages,
-        pass_torque=passes.stage_torque(final * blank, stages),
+        pass_torque=np.where(goes, passes.stage_torque(final * blank, stages), np.nan),
         pulling=pulling,
         count=count,
         pressure=pressure,
@@ -129,7 +132,7 @@ def plan_joints(
         settings=settings,
         bounds=bounds,
         breakouts=breakouts,
-        times=time.times(joints, thread, preload * blank, pulling, at_once, stages),
+        times=time.times(joints, thread, preload * blank, pulling, at_once, stages, goes),
         findings=tuple(found.found),
     )
     return cautions.warn(plans, joints, wrenches, tools)

@@ -11,7 +11,7 @@ from calc.plan.breakout import Breakout
 from calc.plan.joints import Floats, PlanSettings, Texts
 from calc.plan.limits import Bounds
 from calc.plan.time import Times
-from calc.procedure.passes import Stage
+from calc.procedure.passes import CIRCULAR, Stage
 from calc.wrench.choice import Candidate
 
 
@@ -20,9 +20,10 @@ class Plans:
     """What comes out, a row each; NaN in every number of a row that is stopped or done by another method.
 
     `pulling` are the wrenches of a row, as many as pull at once (none for hand rows). Pass columns have the shape
-    (rows, stages), settings (rows, wrenches, stages); the last full-torque cross pass is the setpoint. `bounds` are
-    limits and range, `reaches_yield_at` the nut factor at which a torque without friction is 90 % of the stud's yield,
-    `breakouts` the rows that are broken out, `times` how long a row takes.
+    (rows, stages), settings (rows, wrenches, stages), NaN in stages that a row's operation does not go through; the
+    circular pass at full torque is the setpoint. `bounds` are limits and range, `reaches_yield_at` the nut factor at
+    which a torque without friction is 90 % of the stud's yield, `breakouts` the rows that are broken out, `times` how
+    long a row takes.
     """
 
     status: Texts
@@ -60,8 +61,8 @@ class Plans:
 
     @property
     def full(self) -> int:
-        """Index of the stage whose setting is the setpoint: the first at full torque."""
-        return next(i for i, stage in enumerate(self.stages) if stage.fraction == 1.0)
+        """Index of the stage whose setting is the setpoint: the circular one at full torque, which every joint has."""
+        return next(i for i, stage in enumerate(self.stages) if stage.pattern == CIRCULAR)
 
     def stops(self) -> tuple[Finding, ...]:
         """The findings that stopped a row."""

@@ -28,12 +28,13 @@ class Times:
 
 def times(
     joints: Joints, thread: Thread, preload: Floats, pulling: Sequence[tuple[Candidate, ...]],
-    at_once: NDArray[np.int64], stages: Sequence[Stage],
+    at_once: NDArray[np.int64], stages: Sequence[Stage], goes: NDArray[np.bool_],
 ) -> Times:  # fmt: skip
-    """Time of every row that is pulled.
+    """Time of every row that is pulled. `goes`: the stages that each row goes through.
 
     The nut turns for the stud's own stretch, the least turn there is; the oil per stroke is counted for the stroke and
-    once more for its return; of several wrenches the slowest counts.
+    once more for its return; of several wrenches the slowest counts. A joint that is tightened again is gone
+    round twice: each nut turns for a stroke at most, and the second time none does.
     """
     total, stroke = np.full(len(joints), np.nan), np.full(len(joints), np.nan)
     missing: list[str | None] = [None] * len(joints)
@@ -53,10 +54,16 @@ def times(
                       for c in group)  # fmt: skip
         angle = min(candidate.wrench.stroke_angle for candidate in group)
         stroke[at] = seconds
-        total[at] = duration.joint_duration(
-            turn[at], joints.studs[at], fractions, stroke_angle=angle, stroke_time=seconds, at_once=at_once[at]
-        ).total
+        again = ~goes[at].all(axis=1)
+        for these, turned, shares in ((~again, turn[at], fractions), (again, np.full(at.size, angle), (1.0, 1.0))):
+            total[at[these]] = duration.joint_duration(
+                turned[these], joints.studs[at[these]], shares, stroke_angle=angle, stroke_time=seconds,
+                at_once=at_once[at[these]],
+            ).total  # fmt: skip
         for row in rows:
+            if not goes[row].all():
+                missing[row] = ""
+                continue
             unknown = "preload" if np.isnan(preload[row]) else "grip" if np.isnan(joints.grip[row]) else ""
             missing[row] = unknown
     return Times(total, stroke, tuple(missing))

@@ -1,6 +1,7 @@
 """Tightening passes: which share of the final torque, in which pattern, and after which wait."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -16,6 +17,8 @@ SNUG = "snug"
 CROSS = "cross"
 CIRCULAR = "circular until no nut turns"
 CHECK = "circular check after a wait"
+RETIGHTEN = "retighten"
+"""The operation in which nuts that are tight are tightened again."""
 
 
 @dataclass(frozen=True)
@@ -89,6 +92,21 @@ def scheme(name: str) -> tuple[Stage, ...]:
 def fractions(stages: tuple[Stage, ...]) -> NDArray[np.float64]:
     """Shares of the final torque, NaN for snug."""
     return np.array([np.nan if stage.fraction is None else stage.fraction for stage in stages])
+
+
+def pulled(stages: Sequence[Stage], operations: Sequence[str]) -> NDArray[np.bool_]:
+    """Which stages each joint goes through, by its operation: shape (joints, stages).
+
+    A joint that is tightened again goes round at full torque until no nut turns, and nothing else: its nuts are tight,
+    so a pass below full torque turns none and a cross pass only takes load from the neighbours. Rule of the trade.
+
+    >>> pulled(scheme("three-pass"), ("final make-up", "retighten")).tolist()
+    [[True, True, True, True, True], [False, False, False, False, True]]
+    """
+    circular = np.array([stage.pattern == CIRCULAR for stage in stages], dtype=bool)
+    return np.array([circular if each == RETIGHTEN else np.ones_like(circular) for each in operations]).reshape(
+        len(operations), len(stages)
+    )
 
 
 def stage_torque(torque: ArrayLike, stages: tuple[Stage, ...]) -> NDArray[np.float64]:

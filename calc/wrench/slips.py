@@ -6,6 +6,7 @@ the table itself shows and of its printed steps. The limits are judgement, tried
 """
 
 from collections.abc import Sequence
+from math import erf, prod, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -31,6 +32,8 @@ SUNK, SUNK_STOP = 0.05, 0.09
 """The same below zero, where the return spring makes some of it ordinary."""
 STEP, STEP_STOP = 0.3, 0.55
 """A step whose rise differs by this share from that of the other steps is odd, and stopped."""
+BY_CHANCE = 0.3
+"""A table on one line through zero is asked about when a measured one would be printed so in fewer cases than this."""
 PRIOR = 2.5
 """Weight of the usual scatter against that of the table itself, in points."""
 ROUGH = 2.8
@@ -217,19 +220,28 @@ def printed_step(values: Sequence[float]) -> float:
 
 
 def proportional(pressure: ArrayLike, torque: ArrayLike, *, printed: float) -> bool:
-    """Whether every torque [N·m] is the same multiple of its pressure [Pa], within half a `printed` step of torque.
+    """Whether every torque [N·m] is the same multiple of its pressure [Pa], within half a `printed` step of torque, and
+    a measured table would hardly print that.
 
-    No wrench gives that: a spring and friction take a little. Fewer than four points, or a step too coarse to tell, are
-    not judged.
+    No wrench gives that: a spring and friction take a little, and a measurement scatters. With the usual scatter the
+    torques would all come to lie so near to one line with a probability that is worked out point by point (one point
+    gives the slope); above `BY_CHANCE`, where points are few or the printed step coarse, the table is no evidence.
+    Fewer than four points are not judged.
 
-    >>> p = [100e5, 200e5, 300e5, 400e5]
-    >>> proportional(p, [810.0, 1620.0, 2430.0, 3240.0], printed=1.0)
+    >>> p = [100e5, 200e5, 300e5, 400e5, 500e5]
+    >>> proportional(p, [1610.0, 3220.0, 4830.0, 6440.0, 8050.0], printed=1.0)
     True
-    >>> proportional(p, [800.0, 1620.0, 2430.0, 3250.0], printed=1.0)
+    >>> proportional(p, [1600.0, 3220.0, 4830.0, 6440.0, 8050.0], printed=1.0)
+    False
+    >>> proportional(p, [160.0, 320.0, 480.0, 640.0, 800.0], printed=10.0)
     False
     """
     p, t = np.asarray(pressure, dtype=float), np.asarray(torque, dtype=float)
-    if p.size < 4 or printed > 0.002 * t[-1]:
+    if p.size < 4:
         return False
     half = 0.51 * printed + 1e-6 * t
-    return bool(np.max((t - half) / p) <= np.min((t + half) / p))
+    if np.max((t - half) / p) > np.min((t + half) / p):
+        return False
+    scatter = np.hypot(OF_READING * t, OF_TOP * t[-1])
+    within = sorted(erf(share) for share in (half / scatter / sqrt(2.0)).tolist())
+    return prod(within[1:]) <= BY_CHANCE

@@ -1,10 +1,12 @@
 """The tables of calibration certificates under `tables/` are whole: cells, truth, and words a good sentence holds."""
 
+import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
-from .score import TABLES, inside, read
+from .score import TABLES, by_cells, inside, judge, read
 
 FILES = sorted(TABLES.glob("*.json"))
 
@@ -31,3 +33,14 @@ def test_there_is_enough_of_each_kind() -> None:
     assert kinds.count("plain") >= 40
     assert kinds.count("person") >= 15
     assert kinds.count("trap") >= 5
+
+
+def test_every_table_is_read_as_a_careful_engineer_reads_it() -> None:
+    tables = [read(path) for path in FILES]
+    said = by_cells(Path(sys.executable), tables)
+    verdicts = {t.name: (t.kind, judge(t, *got)[0]) for t, got in zip(tables, said, strict=True)}
+    counts = Counter(verdicts.values())
+
+    assert [name for name, (_, verdict) in verdicts.items() if verdict == "wrongly read"] == []
+    assert [name for name, (kind, verdict) in verdicts.items() if kind == "plain" and verdict != "read rightly"] == []
+    assert counts["person", "refused without the choice"] + counts["trap", "refused without the choice"] == 0

@@ -1,9 +1,10 @@
 """How many slips in calibration tables are found, and how many sound tables are doubted.
 
-`python tests/slips/run.py [SLIPS] [SOUND]`: plants that many seeded slips (2,000) in sound invented tables and reads
-them and as many sound ones (3,000) as wrench books, once with and once without the rated torque. A slip is silent when
-no finding names the wrench's table; what counts is a silent slip that puts a torque more than 3 % off. The script uses
-the reader of wrench books alone, so that it runs on any commit.
+`python tests/slips/run.py [SLIPS] [SOUND] [SEED]`: plants that many seeded slips (2,000) in sound invented tables and
+reads them and as many sound ones (3,000) as wrench books, once with and once without the rated torque. A slip is silent
+when no finding names the wrench's table; what counts is a silent slip that puts a torque more than 3 % off. A nominal
+chart (a factor times the pressure, rounded) has no slip but was not measured either: it is counted apart, for it should
+be asked about. The script uses the reader of wrench books alone, so that it runs on any commit.
 """
 
 import datetime
@@ -26,6 +27,7 @@ from calc.units import system
 _ROOM = "addin.wrenches" if importlib.util.find_spec("addin.wrenches") else "addin" + ".workbooks"
 read_wrench_book = importlib.import_module(f"{_ROOM}.wrench_book").read_wrench_book
 PER_BOOK = 100
+CHART, MEASURED = "nominal chart", "all measured tables"
 NOT_OF_THE_TABLE = {
     "row_not_used", "heading_not_used", "book_empty", "gauge_not_listed", "gauges_missing", "graduation_odd",
 }  # fmt: skip
@@ -93,10 +95,10 @@ def judge(certificates: list[tuple[Sound, Copied]], *, rated: bool) -> tuple[lis
 
 
 def main() -> None:
-    slips, sound = (int(text) for text in [*sys.argv[1:], *("2000", "3000")[len(sys.argv) - 1 :]])
-    plain = [make(seed) for seed in range(sound)]
-    made = [make(1_000_000 + seed) for seed in range(slips)]
-    planted = [plant(seed, s) for seed, s in enumerate(made)]
+    slips, sound, first = (int(text) for text in [*sys.argv[1:], *("2000", "3000", "0")[len(sys.argv) - 1 :]])
+    plain = [make(first + seed) for seed in range(sound)]
+    made = [make(first + 1_000_000 + seed) for seed in range(slips)]
+    planted = [plant(first + seed, s) for seed, s in enumerate(made)]
     off = [worst(s, c) for s, (_, c) in zip(made, planted, strict=True)]
     for rated in (True, False):
         print(f"\n=== {'with' if rated else 'without'} the rated torque")
@@ -104,16 +106,16 @@ def main() -> None:
         rows: dict[str, Counter[str]] = defaultdict(Counter)
         for s, level in zip(plain, said, strict=True):
             rows[s.kind][level] += 1
-            rows["all sound tables"][level] += 1
+            if s.kind != CHART:
+                rows[MEASURED][level] += 1
         print(f"\n{'sound tables':44}{'number':>8}{'stopped':>9}{'caution':>9}{'silent':>8}")
-        for kind, count in sorted(rows.items(), key=lambda item: item[0] == "all sound tables"):
+        for kind, count in sorted(rows.items(), key=lambda item: (item[0] == CHART, item[0] == MEASURED)):
             n = sum(count.values())
             print(f"{kind:44}{n:8}{count['stop']:9}{count['caution']:9}{count['silent']:8}")
         alarms = Counter(code for found in codes for code in found)
-        asked = sum(found == {"table_proportional"} for found in codes)
-        cautions = rows["all sound tables"]["caution"]
-        print(f"cautions {100 * cautions / max(sound, 1):.1f} %; apart from those that only ask whether a table on a "
-              f"line through zero was measured {100 * (cautions - asked) / max(sound, 1):.1f} %")  # fmt: skip
+        measured, chart = rows[MEASURED], rows[CHART]
+        shares = [100 * count["caution"] / max(sum(count.values()), 1) for count in (measured, chart)]
+        print(f"cautions on measured tables {shares[0]:.1f} %; nominal charts asked about {shares[1]:.1f} %")
         print("alarms:", dict(alarms.most_common()), f"reading {1000 * seconds / max(sound, 1):.2f} ms a table")
         said, codes, _ = judge([(s, c) for s, (_, c) in zip(made, planted, strict=True)], rated=rated)
         rows = defaultdict(Counter)

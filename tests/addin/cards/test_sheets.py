@@ -141,7 +141,7 @@ def test_every_card_says_when_to_stop_and_call(pack, joint, hand):
 def test_a_nut_that_stays_stops_no_retightening_and_one_that_turns_does(pack, joint, hand):
     for again in pack(joint(operation="retighten"), hand(operation="retighten")):
         said = next(line for line in words(again).split("\n") if line.startswith("STOP, "))
-        assert "a nut turns by more than one flat, or than the engineer states" in said
+        assert "a nut turns further than the engineer states (one flat, 60°, where nothing is stated)" in said
         assert "does not move" not in said
 
 

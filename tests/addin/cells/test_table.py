@@ -123,6 +123,33 @@ def test_plain_tables_in_the_layouts_people_send(rows: list[list[Any]]) -> None:
     assert not [finding for finding in table.findings if finding.level != "note"]
 
 
+def test_a_cell_may_state_its_pressure_in_two_units() -> None:
+    rows = [["Pressure", "Torque (Nm)"], ["10 MPa (1,450 psi)", 480], ["20 MPa (2,901 psi)", 960], ["30 MPa", 1440]]
+    table = read_table(rows)
+
+    assert table.pressure.tolist() == [10e6, 20e6, 30e6]
+    assert [line(f, system("US")) for f in table.findings if f.code == "table_two_units"] == [
+        "cells like '10 MPa (1,450 psi)' state two units that agree: the first was read"
+    ]
+
+
+def test_a_gauge_named_beside_the_pressure_is_no_pressure() -> None:
+    rows = [["Gauge", "Pressure (psi)", "Torque (ft-lb)"], *[["G-1", *row] for row in ROWS]]
+
+    assert read_table(rows).pressure.size == len(ROWS)
+
+
+@pytest.mark.parametrize(
+    "head",
+    [["Druk (bar)", "Aanhaalmoment (Nm)"], ["Tryck (bar)", "Åtdragningsmoment (Nm)"], ["圧力 (MPa)", "トルク (N·m)"],
+     ["Ciśnienie [bar]", "Moment obrotowy [Nm]"], ["Basınç (bar)", "Sıkma torku (Nm)"], ["压力 (MPa)", "扭矩 (N·m)"]],
+)  # fmt: skip
+def test_headings_in_further_languages(head: list[str]) -> None:
+    rows = [[30, 500], [40, 660], [50, 825]]
+
+    assert read_table([head, *rows]).torque.tolist() == [500, 660, 825]
+
+
 def test_the_column_decides_on_its_commas() -> None:
     metric = read_table([["Druck (bar)", "Drehmoment (Nm)"], ["100", "1.250,5"], ["200", "2.500"], ["300", "3.750"]])
 
@@ -183,6 +210,10 @@ def test_what_is_refused(rows: list[list[Any]], code: str) -> None:
         ([["As found", None, None, "As left", None], [*HEAD, None, *HEAD], [1000, 100, None, 4000, 430]],
          "as found and as left"),
         ([HEAD, *ROWS, ["falling"], [2000, 220]], "stands among the rows"),
+        ([["Link 60 mm"], HEAD, *ROWS, ["Link 75 mm"], HEAD, *ROWS],
+         "a second table begins here ('Link 75 mm'; the first is 'Link 60 mm'): which one applies? One sheet each"),
+        ([["Pressure", "Torque (Nm)"], ["10 MPa (1,450 psi)", 480], ["20 MPa (2,100 psi)", 960], ["30 MPa", 1440]],
+         "row 2 of the table: the two units of '20 MPa (2,100 psi)' do not agree: which one applies?"),
     ],
 )  # fmt: skip
 def test_layouts_that_need_a_person(rows: list[list[Any]], sentence: str) -> None:

@@ -13,6 +13,7 @@ from addin.cards.issue import WantedParts
 from addin.job.new import begin
 from addin.job.run import JobDone, run_job
 from addin.job.state import STATE, read_state
+from addin.plan.file import read_plan
 from addin.shipped import folder
 from addin.tasks import write_pack
 from addin.workbooks.package import WorkbookError
@@ -368,7 +369,9 @@ def test_several_lists_are_planned_side_by_side_and_released_apart(tmp_path: Pat
     assert not (job / "issue 001/south/cards").exists()
 
 
-def test_what_only_some_rows_leave_open_is_answered_in_the_workbook_of_the_job_too(tmp_path: Path) -> None:
+@pytest.fixture
+def waiting(tmp_path: Path) -> Path:
+    """A job of a list of three flanges of which one waits: what does HYD mean?"""
     job = tmp_path / "job"
     job.mkdir()
     shutil.copy(sample("wrenches"), job)
@@ -385,15 +388,80 @@ def test_what_only_some_rows_leave_open_is_answered_in_the_workbook_of_the_job_t
     assert "flanges: some rows wait: look at the yellow lines of its sheet Answers, sign it, run again" in first.lines
     assert read_state(job).issues[-1].planned_rows == 2
 
+    return job
+
+
+def means(text: str, by: str = "P. Planner") -> Callable[[Any], None]:
+    """Answer what HYD means, and sign."""
+
     def answer(book: Any) -> None:
         sheet = book["Answers"]
         row = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 2).value == "HYD")
-        sheet.cell(row, 4).value = "hydraulic"
-        sheet["B3"].value, sheet["D3"].value = "P. Planner", TODAY
+        sheet.cell(row, 4).value = text
+        sheet["B3"].value, sheet["D3"].value = by, TODAY if by else None
 
-    edit(job / "job.xlsx", answer)
-    run_job(job)
-    assert read_state(job).issues[-1].planned_rows == 3
+    return answer
+
+
+def test_what_only_some_rows_leave_open_is_answered_in_the_workbook_of_the_job_too(waiting: Path) -> None:
+    edit(waiting / "job.xlsx", means("hydraulic"))
+
+    run_job(waiting)
+
+    assert read_state(waiting).issues[-1].planned_rows == 3
+
+
+def test_answers_typed_into_a_copy_are_taken_over_and_named_once(waiting: Path) -> None:
+    edit(waiting / "issue 001" / "flanges-planned.xlsx", means("hydraulic"))
+
+    done = run_job(waiting)
+
+    assert (
+        "flanges: answers typed into issue 001/flanges-planned.xlsx are taken over into job.xlsx, where they belong:"
+        " 10 as proposed" in done.lines
+    )
+    assert read_state(waiting).issues[-1].planned_rows == 3
+    sheet = openpyxl.load_workbook(waiting / "job.xlsx")["Answers"]
+    row = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 2).value == "HYD")
+    assert [sheet.cell(row, 4).value, sheet.cell(row, 8).value] == ["hydraulic", f"P. Planner, {TODAY}"]
+    before = files(waiting)
+    assert run_job(waiting).lines == [
+        "flanges: issue 002: 3 cards wait for a release: name and date in the sheet Issues"
+    ]
+    assert files(waiting) == before
+
+
+def test_what_nobody_has_signed_in_a_copy_is_not_taken_over(waiting: Path) -> None:
+    edit(waiting / "issue 001" / "flanges-planned.xlsx", means("hydraulic", by=""))
+
+    run_job(waiting)
+
+    assert read_state(waiting).issues[-1].planned_rows == 2
+
+
+def test_an_answer_in_a_copy_that_contradicts_the_job_is_named_and_not_used(waiting: Path) -> None:
+    edit(waiting / "job.xlsx", means("hydraulic"))
+    edit(waiting / "issue 001" / "flanges-planned.xlsx", means("hand"))
+
+    done = run_job(waiting)
+
+    (line,) = (line for line in done.lines if "but job.xlsx" in line)
+    assert line.startswith("flanges: issue 001/flanges-planned.xlsx, Answers!D")
+    assert line.endswith("method HYD 'hand', but job.xlsx says 'hydraulic', which is used")
+    assert read_state(waiting).issues[-1].planned_rows == 3
+
+
+def test_while_the_workbook_of_the_job_is_open_answers_in_a_copy_wait(waiting: Path) -> None:
+    edit(waiting / "issue 001" / "flanges-planned.xlsx", means("hydraulic"))
+    (waiting / "~$job.xlsx").write_bytes(b"")
+
+    done = run_job(waiting)
+
+    assert any("are taken over by the next run: job.xlsx is open in another program" in line for line in done.lines)
+    assert read_state(waiting).issues[-1].planned_rows == 2
+    (waiting / "~$job.xlsx").unlink()
+    run_job(waiting)
+    assert read_state(waiting).issues[-1].planned_rows == 3
 
 
 def test_what_nobody_has_signed_in_the_answers_does_not_put_the_job_aside(tmp_path: Path) -> None:
@@ -418,3 +486,51 @@ def test_what_nobody_has_signed_in_the_answers_does_not_put_the_job_aside(tmp_pa
     done = run_job(job)
 
     assert any("night: issue 001: 1 of 1 rows planned" in line for line in done.lines), done.lines
+
+
+def test_what_packs_and_plans_can_do_stands_in_the_sheet_job(printed: Path) -> None:
+    state_of(printed, "Folders of the pack by", "crew")
+    state_of(printed, "Paper", "Letter")
+
+    done = run_job(printed)
+
+    assert any("cards in issue 001/cards" in line for line in done.lines)
+    assert list((printed / "issue 001" / "cards").glob("crew*/*cards.xlsx"))
+    before = files(printed)
+    run_job(printed)
+    assert files(printed) == before
+
+
+def test_a_wrench_that_is_not_used_moves_only_its_joints(printed: Path) -> None:
+    plan = read_plan(printed / "issue 001" / f"{sample('joints').stem}-plan.json")
+    wrench = next(tool.wrench for entry in plan.joints for tool in entry.tools)
+    state_of(printed, "Wrench not used", wrench)
+    state_of(printed, "Column to print", "Studs")
+
+    run_job(printed)
+
+    new = read_plan(printed / "issue 002" / f"{sample('joints').stem}-plan.json")
+    for old, now in zip(plan.joints, new.joints, strict=True):
+        if wrench in [tool.wrench for tool in old.tools]:
+            assert wrench not in [tool.wrench for tool in now.tools]
+        else:
+            assert now.card == old.card
+    assert all(entry.carried.get("studs") for entry in new.joints)
+
+
+@pytest.mark.parametrize(
+    ("label", "value", "said"),
+    [
+        ("Folders of the pack by", "shift", "'shift' is not one of crew, area, date, wrench"),
+        ("Wrench not used", "HW-99", "--without HW-99: the wrench book has no wrench of this name"),
+        ("Second language", "gone.xlsx", "gone.xlsx is not there: nothing is printed"),
+        ("Second language", "wrenches", "not printed: "),
+    ],
+)
+def test_settings_that_cannot_be_are_named(printed: Path, label: str, value: str, said: str) -> None:
+    state_of(printed, label, sample("wrenches").name if value == "wrenches" else value)
+
+    done = run_job(printed)
+
+    assert any(said in line for line in done.lines), done.lines
+    assert done.code

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from calc.wrench.ratings import Stated, against_stated, drift
-from calc.wrench.slips import printed_step, slips
+from calc.wrench.slips import printed_step, proportional, slips
 
 BAR = 1e5
 PRESSURE = np.arange(1, 11) * 70 * BAR
@@ -112,3 +112,30 @@ def test_the_rated_torque_is_compared_at_the_rated_pressure() -> None:
 def test_drift_over_the_pressures_both_tables_cover() -> None:
     assert drift((PRESSURE, SOUND), (PRESSURE[2:8], SOUND[2:8] * 0.96)) == pytest.approx(-0.04)
     assert np.isnan(drift((PRESSURE[:3], SOUND[:3]), (PRESSURE[5:], SOUND[5:])))
+
+
+@pytest.mark.parametrize(
+    ("factor", "rows", "step", "asked"),
+    [(5.8714, 10, 1, True), (5.8714, 10, 10, True), (5.8714, 5, 1, True), (0.84, 10, 1, True),
+     (5.8714, 5, 200, False), (5.8714, 3, 1, False), (0.0583, 10, 5, False)],
+)  # fmt: skip
+def test_a_factor_times_the_pressure_is_asked_about_unless_rounding_may_explain_it(
+    factor: float, rows: int, step: float, asked: bool
+) -> None:
+    """Psi and lbf·ft: rounding to 200 of 29,000 (0.7 %) hides the scatter of a measurement, 10 of 58,000 does not."""
+    psi = np.arange(1, rows + 1) * 1000.0
+    torque = np.round(factor * psi / step) * step
+
+    assert proportional(psi, torque, printed=step) is asked
+
+
+def test_measured_tables_on_a_straight_line_are_hardly_ever_asked_about() -> None:
+    """300 tables in proportion with a scatter of 0.3 to 1 % of the reading, printed to the whole pound-foot."""
+    rng = np.random.default_rng(4)
+    psi = np.arange(1, 11) * 1000.0
+    asked = 0
+    for scatter in rng.uniform(0.003, 0.01, 300):
+        torque = np.round(0.9 * psi * (1 + scatter * rng.standard_normal(10)))
+        asked += proportional(psi, torque, printed=1.0)
+
+    assert asked == 0

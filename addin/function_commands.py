@@ -129,8 +129,12 @@ def _dialect(lines: Sequence[str]) -> Any:
 
 
 def _text(cell: Any) -> str:
-    """A cell as text: a number with every digit and no exponent, so that it can be read again."""
-    return format(Decimal(f"{cell:.15g}"), "f") if isinstance(cell, float) else str(cell)
+    """A cell as text: a number with nine digits, more than any gauge or tool has, and no exponent.
+
+    >>> _text(152.609804920349), _text(348385.0), _text(0.000123456789012)
+    ('152.609805', '348385', '0.000123456789')
+    """
+    return format(Decimal(f"{cell:.9g}"), "f") if isinstance(cell, float) else str(cell)
 
 
 ALL = (functions, call)

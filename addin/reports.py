@@ -11,7 +11,7 @@ from addin.cells.words import line
 from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
 from addin.job.run import JobDone
 from addin.plan.file import summary
-from addin.plan.record_joint import OTHER
+from addin.plan.record_joint import BREAK_NOT_PLANNED, OTHER
 from addin.plan.since import lines as since_lines
 from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines
@@ -19,7 +19,7 @@ from addin.records.progress import LEFT, Report
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
 from addin.wrenches.checked_copy import Days, units_of
 from calc.findings import NOTE, STOP
-from calc.review.as_tightened import AGREES, REVIEW
+from calc.review.as_tightened import AGREES, REVIEW, TO_COMPLETE
 
 PARTS = tuple(ALL_PARTS)
 LISTED = 20
@@ -51,7 +51,7 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
         say("\n".join(since_lines(done.since)))
     say(summary(done.totals), bold=True)
     refused = done.pack is not None and _pack(done.pack, brief=True) != DONE
-    say(f"{done.planned_file}\n{done.plan_file}")
+    say(f"{done.planned_file} and {done.plan_file.name}")
     for path in done.overview:
         say(f"{path}")
     if done.engineer_file:
@@ -112,7 +112,10 @@ def _pack(done: PackDone, *, brief: bool = False) -> int:
             say(supplement(entry))
     unchanged = sum(reason == "unchanged" for *_, reason in issued.skipped)
     skipped = [each for each in issued.skipped if each[2] != "unchanged"]
-    if brief and skipped:
+    known = {OTHER, BREAK_NOT_PLANNED}  # the counts of the plan have said so
+    if brief and all(re.split("[:;]", reason)[0] in known for *_, reason in skipped):
+        pass
+    elif brief:
         kinds = Counter(re.split("[:;]", reason)[0].replace(OTHER, "by another method") for *_, reason in skipped)
         say(f"no card for {_count(len(skipped), 'row')}: {', '.join(f'{n} {kind}' for kind, n in kinds.most_common())}")
     elif skipped:
@@ -173,13 +176,16 @@ def records(done: RecordsDone) -> int:
     report = done.report
     for item in report.refused:
         wrong(item.text, label="NOT READ")
-    rows = [row for row in report.rows if row.status == REVIEW]
-    for row in rows[:SHOWN]:
-        for reason in row.reasons:
-            name = f"{row.joint.joint} {row.joint.operation}"
-            wrong(f"{name}: {reason}", label="REVIEW", fg="yellow")
-    if len(rows) > SHOWN:
-        wrong(f"and {len(rows) - SHOWN} more joints to review, all in the hand-over")
+    for tool, reason, names in report.by_tool():
+        wrong(f"{tool}: {reason}: {', '.join(names)}", label="REVIEW", fg="yellow")
+    for status, label in ((REVIEW, "REVIEW"), (TO_COMPLETE, "COMPLETE")):
+        rows = [row for row in report.rows if row.status == status and row.own_reasons]
+        for row in rows[:SHOWN]:
+            for reason in row.own_reasons:
+                name = f"{row.joint.joint} {row.joint.operation}"
+                wrong(f"{name}: {reason}", label=label, fg="yellow")
+        if len(rows) > SHOWN:
+            wrong(f"and {len(rows) - SHOWN} more joints {status}, all in the hand-over")
     for note in report.notes:
         say(f"note: {note}")
     _table("area", report.by(lambda row: row.area))
@@ -195,7 +201,9 @@ def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
     wide = max((len(name) for name in groups), default=0)
     for name, counts in groups.items():
         left = sum(counts[status] for status in LEFT)
-        said = f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree, of {sum(counts.values())}"
+        said = (
+            f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree with the plan, of {sum(counts.values())}"
+        )
         say(f"{title} {name.ljust(wide)}  {said}")
 
 

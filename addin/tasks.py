@@ -15,11 +15,12 @@ all, and raises WorkbookError, one line, where it cannot run.
 
 import datetime
 import gc
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
+from types import MappingProxyType
 
 import msgspec
 
@@ -53,8 +54,11 @@ from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answ
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.spelled_out import spelled_out
 from addin.records.cards_now import cards_now
+from addin.records.done_work import EarlierCards
 from addin.records.handover import write_handover
-from addin.records.progress import Report, key_of, review
+from addin.records.known_cards import Known, key_of, known_list
+from addin.records.progress import Report, review
+from addin.records.record_files import read_file, record_files, their_columns
 from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
 from addin.records.without_wrench import Without
@@ -223,7 +227,7 @@ def plan_list(
             head = msgspec.structs.replace(head, draft="; ".join(filter(None, (head.draft, draft))))
         anew = _anew(old_plan, head, without, records, book) if old_plan and without else None
         head = anew.head if anew else head
-        since = Since.of(old_plan, head) if old_plan else None
+        since = Since.of(old_plan, head, today()) if old_plan else None
         compared = held_against(joint_list, plans)
         results, causes = Results(head, compared), Causes()
         for each in compared:
@@ -246,7 +250,7 @@ def plan_list(
         if anew is not None:
             head = msgspec.structs.replace(head, totals=anew.totals())
         if since is not None:
-            head = msgspec.structs.replace(head, since=since.result())
+            head = msgspec.structs.replace(head, since=since.result(), earlier=since.earlier())
         told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
         report = write_planned(joint_list, results, planned_file, at=results_at, extend=extend)
@@ -387,30 +391,39 @@ def _packed(
 
 def take_records(
     plan_file: Path, records: Sequence[Path], out: Path, *, list_file: Path | None = None, books: Sequence[Path] = (),
-    answers_file: Path | None = None, paper: str = "A4", overwrite: bool = False, phases: Phases = silent,
+    answers_file: Path | None = None, beside: Sequence[Path] = (), kept: Sequence[tuple[Path, str]] = (),
+    own: Mapping[str, str] = MappingProxyType({}), paper: str = "A4", overwrite: bool = False, phases: Phases = silent,
 ) -> RecordsDone:  # fmt: skip
     """Compare as-tightened values with a plan, and write the hand-over.
 
-    list_file, books, answers_file : as they are now; cards that they would change are superseded.
+    records : workbooks, text files of scanned keys, or folders of them. list_file, books, answers_file : as they are
+    now; work that they would have done otherwise is looked at again. beside : the plans of the other lists of the job.
+    kept : earlier plans of the list, each with the day from which its cards no longer held. own : columns of the
+    planner's own, heading to field.
     """
-    for path in (plan_file, *records):
+    files = record_files(records)
+    for path in (plan_file, *files):
         finish_sets(path.parent)
     phases("reading the plan")
     plan = read_plan(plan_file, older=True)
     if plan.head.draft:
         raise WorkbookError(f"{plan_file.name}: is a draft: nobody works from it, so nothing is recorded against it")
-    found = Records()
+    before = [(read_plan(path, older=True), until) for path, until in kept]
+    others = [known_list(read_plan(path, older=True)) for path in beside]
+    known = Known(known_list(plan, [old for old, _ in before]), others)
+    found, columns = Records(), their_columns(own)
     tell = phases("reading the records")
-    for number, path in enumerate(records, 1):
-        read_records(path, found, plan.head)
-        tell(number, len(records))
+    for number, path in enumerate(files, 1):
+        read_file(path, found, plan.head, known, columns)
+        tell(number, len(files))
     phases("comparing")
     with ExitStack() as work:
         now_file = _as_workbook(list_file, work) if list_file else None
         now, book = cards_now(plan, now_file, books, answers_file)
-    report = review(plan, found, book_of(plan, book), now)
+    earlier = EarlierCards(plan, before, book)
+    report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier)
     phases("writing")
-    inputs = [path for path in (plan_file, *records, list_file, *books, answers_file) if path]
+    inputs = [path for path in (plan_file, *files, list_file, *books, answers_file) if path]
     with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
         target = outputs.place(f"{plan_file.stem.removesuffix('-plan')}-hand-over.xlsx", HANDOVER)
         write_handover(report, target, paper=paper)
@@ -494,7 +507,7 @@ def _anew(old_plan: Path, head: PlanHead, without: Sequence[str], records: Seque
         found = Records()
         for path in records:
             read_records(path, found, old.head)
-        report = review(old, found, book_of(old, book), None)
+        report = review(old, found, book_of(old.head, book))
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")
     return Without(old, head, without, report)

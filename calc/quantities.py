@@ -134,16 +134,47 @@ _ROWS = (
 QUANTITIES = {row.name: row for row in _ROWS}
 
 
-def settle(value: ArrayLike) -> NDArray[np.float64]:
-    """Round to 46 significant bits (1.4e-14), so that a number survives the trip through the user's unit and back.
+DIGITS = 13
+"""Significant digits of a number that is shown or typed; what a spreadsheet adds beyond them is noise."""
 
-    A preload shown in lbf and read again would come back a last bit off, and the chain of single worksheet functions
-    would drift from the plan. Numbers that cross the edge, either way, and the links between the steps of a plan are
-    settled; formulas are not.
+_TENS = np.array([float(f"1e{n}") for n in range(-22, 23)])
+"""The powers of ten that a float holds exactly, or whose inverse it does."""
 
-    >>> x = 348_385.123456789
-    >>> float(settle(settle(x) / 4.4482216152605 * 4.4482216152605)) == float(settle(x))
-    True
+
+def short(value: ArrayLike) -> NDArray[np.float64]:
+    """Round to 13 significant digits: the number without the noise of its last bits.
+
+    Each result is the float nearest to its decimal number. Beyond 1e-9 and 1e22 numbers stay as they are.
+
+    >>> short([624.9999999999911, 0.1 + 0.2, 45000.0]).tolist()
+    [625.0, 0.3, 45000.0]
     """
-    mantissa, exponent = np.frexp(np.asarray(value, dtype=float))
+    number = np.asarray(value, dtype=float)
+    size = np.abs(number)
+    with np.errstate(invalid="ignore", over="ignore"):
+        before = np.searchsorted(_TENS, np.where(size < 1e22, size, 0.0), side="right") - 22  # digits before the point
+        known = (before > DIGITS - 23) & (size < 1e22)
+        behind = np.where(known, DIGITS - before, 0)
+        up, down = _TENS[22 + np.maximum(behind, 0)], _TENS[22 + np.maximum(-behind, 0)]
+        rounded = np.where(behind >= 0, np.rint(number * up) / up, np.rint(number / down) * down)
+    return np.where(known, rounded, number)
+
+
+def settle(value: ArrayLike, unit: ArrayLike | None = None) -> NDArray[np.float64]:
+    """Round to 46 significant bits (1.4e-14), so that one number reached on two ways is one number.
+
+    With `unit`, what the user's unit is in SI, it is first rounded to the 13 digits that are shown in that unit: a link
+    between two steps of a plan is what a person would read in the one cell and the next cell would take. So the chain
+    of single worksheet functions equals the plan to the last bit, and 625 never shows as 624.9999999999911. Numbers
+    that are read are settled too; formulas are not.
+
+    >>> torque = 0.15 * 1.25 * 0.0254 * (45_000 * 4.4482216152605)
+    >>> float(short(torque / 1.3558179483314003)), float(settle(torque, 1.3558179483314003)) == float(settle(torque))
+    (703.125, True)
+    """
+    number = np.asarray(value, dtype=float)
+    if unit is not None:
+        scale = np.asarray(unit, dtype=float)
+        number = short(number / scale) * scale
+    mantissa, exponent = np.frexp(number)
     return np.ldexp(np.rint(mantissa * 2.0**46), exponent - 46)

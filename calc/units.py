@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.findings import stop
-from calc.quantities import INCH, LBF, LBF_FT, PSI, settle
+from calc.quantities import INCH, LBF, LBF_FT, PSI, settle, short
 
 KGF = 9.80665
 
@@ -189,7 +189,7 @@ def from_kelvin(value: ArrayLike, spelling: str) -> NDArray[np.float64]:
 
 
 def to_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
-    """A number in a named unit, in SI and settled (`quantities.settle`).
+    """A number in a named unit, of 13 digits, in SI and settled (`quantities.short` and `settle`).
 
     >>> float(to_si(100.0, "torque", "lbf·ft"))
     135.58179483314
@@ -197,26 +197,20 @@ def to_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
     if kind == "temperature":
         return settle(kelvin(value, spelling))
     with np.errstate(over="ignore"):  # beyond every range; refused as infinite
-        return settle(np.asarray(value, dtype=float) * factor(kind, spelling))
+        return settle(short(value) * factor(kind, spelling))
 
 
 def from_si(value: ArrayLike, kind: str, spelling: str) -> NDArray[np.float64]:
-    """A number in SI, settled first, in a named unit, such that `to_si` gives the settled number back.
+    """A number in SI in a named unit, of 13 digits: 940 lbf·ft comes back as 940, and no noise of last bits is shown.
 
-    Of the numbers that do, one with at most 12 digits is taken where there is one: 940 lbf·ft comes back as 940.
+    What `to_si` makes of it is the same number again where it was read, or settled in that unit (`quantities.settle`).
 
     >>> float(from_si(to_si(940.0, "torque", "lbf·ft"), "torque", "lbf·ft"))
     940.0
     """
-    exact = settle(value)
     if kind == "temperature":
-        return from_kelvin(exact, spelling)
-    scale = factor(kind, spelling)
-    full = exact / scale
-    digits = 12 - np.floor(np.frexp(full)[1] * 0.30103)
-    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):  # next to nothing: it stays as it is
-        short = np.rint(full * 10.0**digits) / 10.0**digits
-        return np.where(settle(short * scale) == exact, short, full)
+        return short(from_kelvin(value, spelling))
+    return short(np.asarray(value, dtype=float) / factor(kind, spelling))
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
 
 sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
+
+settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("any machine")  # a busy machine is no fault
 
 collect_ignore = ["ordinary_office.py"]  # runs in LibreOffice's own Python
 

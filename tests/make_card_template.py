@@ -43,7 +43,7 @@ def identity(page: Page, title: str = "{{operation}}") -> None:
     page.put(16, 21, "{{which}}", 8, align="right", shrink=True)
     page.next(13)
     page.put(1, 15, "{{work}}", 9, bold=True)
-    page.put(16, 21, "date {{date}}   page 1 of 2", 9, align="right", shrink=True)
+    page.put(16, 21, "job date {{date}}   page 1 of 2", 9, align="right", shrink=True)
     page.next(13)
     page.put(1, 24, "{{void}}", 8.5)
     page.rule(THICK)
@@ -81,7 +81,7 @@ def data(page: Page) -> None:
         ("link", "{{link}}", True),
         ("gauge, pump", "{{gauge}}  {{pump}}", True),
         ("setpoint", "{{setpoint}} {{setpoint unit}}", True),
-        ("gives", "{{torque at setpoint}} {{torque at setpoint unit}} {{difference}}", False),
+        ("torque at setting", "{{torque at setpoint}} {{torque at setpoint unit}} {{difference}}", False),
         ("rated", "{{ratings}}", False),
         ("backup wrench", "{{backup wrench}}", False),
     ]
@@ -209,7 +209,7 @@ def order(page: Page) -> None:
     page.put(11, 24, "{{order}}", 12.5, bold=True, upright="top")
     for label, text, height in (
         ("circular", "{{circular}}{{hide row if no circular}}", 14),
-        ("side turned", "{{turned side}}", 15),
+        ("wrench side", "{{turned side}}", 15),
         ("stud 1", "{{stud 1}}", 15),
     ):
         page.next(height)
@@ -309,9 +309,9 @@ def ticks(page: Page) -> None:
 
 
 def used(page: Page) -> None:
-    """What was really used, as planned or otherwise, and what was found otherwise."""
+    """What was actually used, as planned or otherwise, and what was found otherwise."""
     page.next(14)
-    page.put(1, 24, "Really used: tick what is as planned, else write name, number and certificate", 8.5, bold=True,
+    page.put(1, 24, "Actually used: tick what is as planned, else write name, number and certificate", 8.5, bold=True,
              fill=GREY, box=THIN)  # fmt: skip
     page.next(12)
     columns = ((1, 6, "wrench"), (7, 12, "link or socket"), (13, 15, "pump"), (16, 18, "gauge"))
@@ -334,7 +334,7 @@ def used(page: Page) -> None:
         page.put(13, 15, second, 8.5, bold=True, box=THIN, wrap=False, indent=1)
         page.put(16, 24, other, 9, box=THIN, shrink=True)
     page.next(WRITTEN)
-    page.put(1, 4, "Found different", 8.5, bold=True, box=THIN, wrap=False, indent=1)
+    page.put(1, 4, "Differences found", 8.5, bold=True, box=THIN, wrap=False, indent=1)
     for first, last, word in ((5, 9, "studs: number, length"), (10, 14, "size and thread"), (15, 19, "grade, marking"),
                               (20, 24, "other; call first")):  # fmt: skip
         page.put(first, last, word, 6.5, color=LABEL, upright="top", box=THIN, wrap=False)
@@ -480,7 +480,7 @@ def break_order(page: Page) -> None:
     page.next(120)
     page.put(1, 24, "{{cautions}}", 9.5, upright="top")
     page.next(15)
-    page.pair(1, 24, "turned, stud 1", "{{turned side}}; {{stud 1}}", bold=True)
+    page.pair(1, 24, "wrench side, stud 1", "{{turned side}}; {{stud 1}}", bold=True)
 
 
 def opened(page: Page) -> None:

@@ -87,7 +87,12 @@ def wrench_sheet() -> None:
         ("certificate", "{{certificate}}", "wrench rated", "{{rated pressure}}"),
         ("calibrated", "{{calibrated}}", "hose, rated", "{{hose}}, {{hose rated pressure}}"),
         ("valid until", "{{valid until}}", "pump, rated", "{{pump}}, {{pump rated pressure}}"),
-        ("covers", "{{certified range}}", "gauge", "{{gauge}}, 0 to {{gauge range}}, marks of {{gauge graduation}}"),
+        (
+            "certified range",
+            "{{certified range}}",
+            "gauge",
+            "{{gauge}}, 0 to {{gauge range}}, marks of {{gauge graduation}}",
+        ),
         ("", "", "its certificate", "{{gauge certificate}}, valid until {{gauge valid until}}, class {{gauge class}}"),
     ]
     for label, text, label_2, text_2 in pairs:
@@ -107,8 +112,8 @@ def wrench_sheet() -> None:
             (18, 20, "{{link.factor}}", "center"),
             (21, 24, "{{link.torque limit}} {{link.torque limit unit}}", "center"), height=14)  # fmt: skip
     page.next(6)
-    head(page, (1, 3, "pressure\n{{table pressure unit}}"), (4, 5, ""), (6, 8, "certified torque\n{{torque unit}}"),
-         (9, 12, "torque at the nut\n{{torque unit}}"))  # fmt: skip
+    head(page, (1, 3, "pressure\n{{table pressure unit}}"), (4, 5, "finding below"),
+         (6, 8, "certified torque\n{{torque unit}}"), (9, 12, "torque at the nut\n{{torque unit}}"))  # fmt: skip
     begin = page.row
     for _ in range(POINTS):
         row(page, (1, 3, "{{point.pressure}}", "center"), (4, 5, "{{point.mark}}", "center"),
@@ -120,8 +125,8 @@ def wrench_sheet() -> None:
             height=27)  # fmt: skip
     page.next(6)
     page.next(15)
-    page.put(1, 24, "Settings: torque at the nut at every mark of {{gauge}}, straight lines between the points",
-             9, bold=True, fill=GREY, box=THIN, indent=1)  # fmt: skip
+    page.put(1, 24, "{{wrench}}: torque at the nut at every mark of gauge {{gauge}}; between certified points in "
+                    "proportion", 9, bold=True, fill=GREY, box=THIN, indent=1)  # fmt: skip
     columns = [(1, 2, 3, 5), (6, 7, 8, 10), (11, 12, 13, 15), (16, 17, 18, 20), (21, 22, 23, 24)]
     page.next(26)
     heading = f"{page.row - 1}:{page.row}"
@@ -151,7 +156,7 @@ def kit_list() -> None:
         page,
         "Kit list: {{area}}",
         "{{joints}} joints, {{cards}} cards",
-        "list {{list}}   ·   plan of {{date}}   ·   {{left out}} stopped or other rows not counted   ·   {{program}}",
+        "list {{list}}   ·   {{date}}   ·   {{left out}} stopped or other rows not counted   ·   {{program}}",
     )
     head(page, (1, 4, "kind"), (5, 12, "item"), (13, 14, "count"), (15, 20, "for"), (21, 22, "issued"),
          (23, 24, "back"), height=17)  # fmt: skip
@@ -246,7 +251,7 @@ def withdrawn_cards() -> None:
         page,
         "Cards to withdraw",
         "{{count}} cards",
-        "list {{list}}   ·   plan of {{date}}, against {{old plan}}   ·   {{program}}",
+        "list {{list}}   ·   {{date}}, compared with {{old plan}}   ·   {{program}}",
     )
     head(page, (1, 6, "joint"), (7, 10, "operation"), (11, 13, "card to withdraw"), (14, 16, "new card"),
          (17, 21, "reason"), (22, 24, "withdrawn by"))  # fmt: skip

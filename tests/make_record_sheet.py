@@ -17,9 +17,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
 from sheet_layout import BORDER, FONT, as_text, fill, heading_row, notes_sheet, print_setup, save, title  # noqa: E402
 
-from addin.records.record_fields import HEADINGS, WORDS  # noqa: E402
+from addin.records.record_fields import FIELDS, HEADINGS  # noqa: E402
 from calc.plan.joints import OPERATIONS  # noqa: E402
-from calc.units import known  # noqa: E402
 
 TARGET = Path(__file__).parents[1] / "templates" / "record sheet.xlsx"
 BLANK_ROWS = 60
@@ -27,30 +26,10 @@ H = HEADINGS
 # heading: (width, what goes in)
 COLUMNS: dict[str, tuple[float, str]] = {
     "Joint": (14, "Tag of the joint as on its card."),
-    "Operation": (13, "Operation as on the card."),
-    H["card"]: (11, "Revision as printed on the card that the crew used, like 7F3A-91C2."),
-    H["done"]: (11, "as planned: what this row leaves blank was done as the card says. differs: what it leaves "
-                    "blank is not known. open: nothing was done. An empty cell is never 'as planned'."),
-    H["passes"]: (10.5, "Passes that the row is about: 3, 1-2, 3 to 5. Empty with 'as planned': every pass that no "
-                        "other row of this joint names."),
-    H["date"]: (11, "Day of the work: certificates are checked on it."),
-    H["time"]: (10.5, "Time of a single pass, like 14:30. Not needed."),
-    H["by"]: (11, "Who did it."),
-    H["wrench"]: (10.5, "Wrench used, where it is not the planned one or the row says 'differs'. Two: HW-3, HW-4."),
-    H["link"]: (15, "Link or socket used, where that wrench has several for the nut."),
-    H["gauge"]: (10.5, "Gauge used."),
-    H["pressure"]: (10.5, "Pressure set on the gauge."),
-    H["pressure_unit"]: (10.5, "Unit of the pressure. It is never guessed."),
-    H["torque"]: (10.5, "Torque, for a hand torque wrench or other means."),
-    H["torque_unit"]: (10.5, "Unit of the torque."),
-    H["lubricant"]: (11, "Product used, or 'as planned'."),
-    H["batch"]: (10.5, "Batch of the lubricant."),
-    H["studs_found"]: (10.5, "Number of studs, where found otherwise than on the card: a proposal for the list."),
-    H["size_found"]: (11, "Stud size as found."),
-    H["grade_found"]: (11, "Marking of the studs as found."),
-    H["remarks"]: (26, "Anything else."),
-}  # fmt: skip
-TEXT = {"Joint", H["card"], H["passes"], H["time"]}
+    "Operation": (13, "Operation as on the card; a row with the number of its card needs none."),
+    **{field.heading: (field.width, field.help) for field in FIELDS},
+}
+TEXT = {"Joint", *(field.heading for field in FIELDS if field.text)}
 """Columns formatted as text: 1-2 would turn into a date."""
 LINES = [
     "As-tightened record",
@@ -59,18 +38,20 @@ LINES = [
 ]
 NOTES = [
     "How this sheet is filled",
-    "A joint done as its card says: joint, operation, card, 'as planned', date, who. Nothing else.",
+    "A joint done as its card says: joint, operation, card, 'as planned', date, who. Nothing else. Without a name and "
+    "a date it stays to be completed.",
     "Some passes differ: one row 'as planned' for the joint, and one row 'differs' with the passes and what was used "
     "in them: wrench, gauge, pressure with its unit, date. The 'as planned' row then covers the other passes.",
     "Only some passes are done: 'as planned' with the passes, like 1-2. The joint is then part tightened.",
+    "Two or four wrenches: HW-2, HW-3 with 3150, 3200 in one cell, or a row for each wrench.",
+    "A scan of the mark of a card says 'as planned' for its joint, in whichever row it stands.",
     "Another lubricant: 'as planned' with the product under lubricant. The preload is worked out with that product.",
     "A hand torque wrench, or a pass by other means: torque and its unit instead of a pressure.",
     "The same columns may stand in your own joint list, to the right of it: the same headings, one row per joint. For "
     "a pass that differs add columns such as 'As-tightened pass 3 wrench' and 'As-tightened pass 3 pressure (psi)'.",
     "Then: tautsheet record PLAN.json THIS-FILE --out FOLDER. The same command shows progress at any time.",
 ]
-CHOICES = {"Operation": OPERATIONS, H["done"]: WORDS, H["pressure_unit"]: known("pressure")[:6],
-           H["torque_unit"]: known("torque")[:4]}  # fmt: skip
+CHOICES = {"Operation": OPERATIONS, **{field.heading: field.choices for field in FIELDS if field.choices}}
 
 
 def record_sheet(sheet: Worksheet, rows: list[dict[str, Any]], blank: int, lines: list[str]) -> int:
@@ -106,7 +87,7 @@ def record_sheet(sheet: Worksheet, rows: list[dict[str, Any]], blank: int, lines
     sheet.freeze_panes = sheet.cell(head + 1, 3)
     last = head + len(rows) + blank
     sheet.auto_filter.ref = f"A{head}:{get_column_letter(len(names))}{last}"
-    print_setup(sheet, head, "A4", pages_wide=2)
+    print_setup(sheet, head, "A4", pages_wide=4)
     sheet.page_setup.pageOrder = "overThenDown"
     sheet.print_title_cols = "A:B"
     sheet.print_area = f"A{head}:{get_column_letter(len(names))}{last}"  # the title would be cut beside those columns

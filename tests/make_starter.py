@@ -78,7 +78,7 @@ STEPS = (
     "1  Paste the wrench's calibration table into the sheet Calibration (an example stands on a sheet of its own).",
     "2  Type joints into the yellow cells, a row each.",
     "    A cell may carry a unit of its own: 345 MPa under psi is read.",
-    "    More joints: copy the last row down.",
+    "    More joints: copy the last row down. The sheets are protected without a password.",
     "3  Set the gauge to the pressures of the passes, from left to right, up to 100 %.",
     "    A row that says STOP has no setting: read why at its end, or on the sheet Why.",
 )
@@ -138,6 +138,9 @@ HOW_TO = (
     ("Points on the certificate", "How many rows of figures the certificate has. The table is used only where as many "
      "stand in the yellow cells, so that rows of an earlier wrench are never read with those of this one."),
     ("More joints", "Copy the last row of the sheet Joints down, up to 200 rows."),
+    ("Protection", "Formulas and headings of the sheets Joints, Calibration, Lubricants and Why are protected from "
+     "slips; yellow and empty cells are free. There is no password: Review (Calc: Tools), Unprotect Sheet. Paste "
+     "values only: cells that are pasted with their looks may bring a lock along."),
     ("Names", "For formulas of your own: " + ", ".join(NAMES) + "."),
     ("Your own formulas", "Use the columns T to V of the sheet Joints (not printed). They hold numbers, and #N/A for a "
      "row that has stopped. Elsewhere a STOP is text, which SUM and MAX pass over."),
@@ -261,8 +264,8 @@ def heading_cells(sheets: Sheets, sheet: Any) -> None:
         (f'="Torque ("&{MOMENT}&")"', 11, ""), (f'="Pressure ("&{GAUGE}&")"', 11, ""), ("Stop no.", 8, ""),
     ]  # fmt: skip
     sheet.set_row(FIRST - 2, 46)
-    for column, (heading, width, note) in enumerate(headings):
-        sheet.set_column(column, column, width)
+    sheets.protect(sheet, [width for _, width, _ in headings])
+    for column, (heading, _, note) in enumerate(headings):
         address = xl_rowcol_to_cell(FIRST - 2, column)
         if heading.startswith("="):
             sheets.formula(sheet, address, heading, sheets.head())
@@ -344,10 +347,7 @@ def joint_row(sheets: Sheets, sheet: Any, number: int) -> None:
 def calibration_sheet(sheets: Sheets) -> None:
     sheet = sheets.book.add_worksheet("Calibration")
     sheet.hide_gridlines(2)
-    sheet.set_column("A:A", 25)
-    sheet.set_column("B:D", 16)
-    sheet.set_column("E:E", 3)
-    sheet.set_column("F:N", 11)
+    sheets.protect(sheet, (25, 16, 16, 16, 3, *[11] * 9))
     sheet.set_row(0, 26)
     sheet.write("A1", "Calibration of the wrench", sheets.style(font_size=16, bold=True))
     sheet.write("A2", "Paste the table of the last certificate into the yellow cells below, headings with their units "

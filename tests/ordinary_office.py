@@ -1,10 +1,12 @@
 """Opens and saves workbooks as a person does, in a LibreOffice that has the extension. Runs in LibreOffice's Python.
 
-    python3 ordinary_office.py DRIVER SOFFICE PROFILE EXTENSION STEPS
+    python3 ordinary_office.py DRIVER SOFFICE PROFILE EXTENSION
 
-STEPS is JSON, a list of steps: ["open", NAME, PATH, {"ReadOnly": true, ...}], ["cells", NAME, SHEET, AREA],
-["put", NAME, SHEET, CELL, VALUE], ["save", NAME], ["save as", NAME, PATH, FILTER], ["changed", NAME],
-["protected", NAME, SHEET], ["wizard", FUNCTION], ["close", NAME]. Answers with a JSON list of what they gave.
+Each line on the standard input is JSON, a list of steps: ["open", NAME, PATH, {"ReadOnly": true, ...}],
+["cells", NAME, SHEET, AREA], ["put", NAME, SHEET, CELL, VALUE], ["save", NAME], ["save as", NAME, PATH, FILTER],
+["save copy", NAME, PATH, FILTER], ["changed", NAME], ["protected", NAME, SHEET], ["unprotect", NAME, SHEET],
+["copy down", NAME, SHEET, AREA], ["wizard", FUNCTION], ["workers"], ["close", NAME] and so on. It is answered with a
+line: a list of what they gave, or a text that says what failed. Documents that are left open are closed.
 """
 
 import json
@@ -49,6 +51,44 @@ class Session:
     def save_as(self, name, path, kind):
         self.documents[name].storeAsURL(uno.systemPathToFileUrl(path), (setting("FilterName", kind),))
 
+    def save_copy(self, name, path, kind):
+        self.documents[name].storeToURL(uno.systemPathToFileUrl(path), (setting("FilterName", kind),))
+
+    def calculate(self, name):
+        self.documents[name].calculateAll()
+
+    def unprotect(self, name, sheet):
+        self.documents[name].Sheets.getByName(sheet).unprotect("")
+        return self.protected(name, sheet)
+
+    def copy_down(self, name, sheet, area, rows):
+        """Copy an area to the rows that follow, as by Ctrl+C and Ctrl+V; their formulas."""
+        cells = self.sheet(name, sheet).getCellRangeByName(area)
+        at = cells.RangeAddress
+        for row in range(1, rows + 1):
+            place = self.sheet(name, sheet).getCellByPosition(at.StartColumn, at.StartRow + row).CellAddress
+            self.sheet(name, sheet).copyRange(place, at)
+        below = self.sheet(name, sheet).getCellRangeByPosition(
+            at.StartColumn, at.StartRow + 1, at.EndColumn, at.EndRow + rows
+        )
+        return [list(row) for row in below.getFormulaArray()]
+
+    def workers(self):
+        """Numbers of the processes that answer our functions, started by this office."""
+        found, mine = [], os.getpgid(self.driver.process.pid)
+        for number in filter(str.isdigit, os.listdir("/proc")):
+            try:
+                with open(f"/proc/{number}/cmdline", "rb") as file:
+                    command = file.read()
+                if b"addin.hosts.libreoffice.worker" in command and os.getpgid(int(number)) == mine:
+                    found.append(int(number))
+            except OSError:  # gone meanwhile
+                continue
+        return found
+
+    def signal(self, number, which):
+        os.kill(number, which)
+
     def changed(self, name):
         return self.documents[name].isModified()
 
@@ -66,18 +106,26 @@ class Session:
     def close(self, name):
         self.documents.pop(name).close(True)
 
+    def all(self, steps):
+        try:
+            return [getattr(self, word.replace(" ", "_"))(*rest) for word, *rest in steps]
+        except Exception as error:  # noqa: BLE001  # the test is told
+            return f"{type(error).__name__}: {getattr(error, 'Message', '') or error}"
+        finally:
+            for name in list(self.documents):
+                self.close(name)
+
 
 def main():
     driver = Driver(*sys.argv[2:5])
-    answers = []
     try:
         driver.context.getByName("/singletons/com.sun.star.task.theJobExecutor")  # a windowless office lacks it
         session = Session(driver)
-        for word, *rest in json.loads(sys.argv[5]):
-            answers.append(getattr(session, word.replace(" ", "_"))(*rest))
+        for line in sys.stdin:
+            sys.stdout.write(json.dumps(session.all(json.loads(line))) + "\n")
+            sys.stdout.flush()
     finally:
         driver.end()
-    sys.stdout.write(json.dumps(answers))
 
 
 if __name__ == "__main__":

@@ -21,15 +21,15 @@ BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 HEAD = ["Joint", "Operation", "Method", "Stud size", "No. of studs", "Grade", "Stress (psi)", "Stress area",
         "Across flats (mm)", "Lubricant", "Date", "Line", "Unit value"]  # fmt: skip
 _SIZES = {
-    "large": ("1 1/2-8", 16, 60),
-    "middle": ("1 1/4-8", 12, 50),
+    "large": ("1 5/8-8", 20, 65),
+    "middle": ("1 1/8-8", 12, 46),
     "small": ("3/4-10", 8, 32),
     "huge": ("2-8", 24, 80),
 }
-_JOINTS = (("V-101 N1", "hydraulic", "large", 50000, 12500), ("V-101 N2", "hydraulic", "middle", 45000, 8200),
-           ("V-102 N1", "hydraulic", "large", None, 1250), ("V-102 N2", "hand", "small", 40000, 990),
-           ("V-103 M1", "tensioned", "huge", 40000, 2300), ("V-103 N1", "hydraulic", "large", 52000, 17500),
-           ("V-104 N1", "hydraulic", "large", 30000, 5100))  # fmt: skip
+_JOINTS = (("V-101 N1", "hydraulic", "large", 43900, 12500), ("V-101 N2", "hydraulic", "middle", 46300, 8200),
+           ("V-102 N1", "hydraulic", "large", None, 1250), ("V-102 N2", "hand", "small", 41300, 990),
+           ("V-103 M1", "tensioned", "huge", 40700, 2300), ("V-103 N1", "hydraulic", "large", 48100, 17500),
+           ("V-104 N1", "hydraulic", "large", 31700, 5100))  # fmt: skip
 ROWS = [
     [tag, "final make-up", method, *_SIZES[size][:2], "A193 B7", stress, "root B1.1", _SIZES[size][2], "L-20",
      "2026-09-14", f"12-P-20{tag[3:5]}", value]

@@ -36,8 +36,8 @@ def lubricants_sheet(sheets: Sheets) -> None:
     sheet.merge_range("A2:F2", about, sheets.style(text_wrap=True))
     sheet.set_row(1, 30)
     headings = (("Product", 30), ("Low", 10), ("Nut factor", 10), ("High", 10), ("Source", 44), ("Check", 44))
-    for column, (heading, width) in enumerate(headings):
-        sheet.set_column(column, column, width)
+    sheets.protect(sheet, [width for _, width in headings])
+    for column, (heading, _) in enumerate(headings):
         sheet.write(PRODUCTS_FIRST - 2, column, heading, sheets.head())
     for row in range(PRODUCTS_FIRST, PRODUCTS_LAST + 1):
         for column in range(5):
@@ -66,8 +66,7 @@ def why_sheet(sheets: Sheets, first: int, most: int, table: str, ready: str) -> 
     """
     sheet = sheets.book.add_worksheet("Why")
     sheet.hide_gridlines(2)
-    for column, width in enumerate((8, 42, 9, 34, 16, 10, 44)):
-        sheet.set_column(column, column, width)
+    sheets.protect(sheet, (8, 42, 9, 34, 16, 10, 44))
     sheet.set_row(0, 26)
     sheet.write("A1", "Why: the working of one row, and every row that stopped", sheets.style(font_size=16, bold=True))
     sheet.write("A3", "Row", sheets.style(align="right"))
@@ -151,8 +150,9 @@ def example_calibration_sheet(sheets: Sheets) -> None:
         f"{len(CALIBRATION) - 1} under Points on the certificate, and EX-1 twice as the wrench. Never set a pump by it."
     )
     sheet.write("A2", about, sheets.style(bold=True))
+    look = {"border": 1, "border_color": LINE, "align": "center", "num_format": "#,##0", "locked": False}
     for row, cells in enumerate(CALIBRATION, start=3):
         for column, value in enumerate(cells):
-            style = sheets.style(border=1, border_color=LINE, align="center", num_format="#,##0", bold=row == 3)
+            style = sheets.style(**look, bold=row == 3)
             sheet.write(row, column, spelt(value) if isinstance(value, str) else value, style)
     print_setup(sheet, pages_tall=1)

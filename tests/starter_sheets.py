@@ -4,7 +4,7 @@ Used by `make_starter.py` and `starter_functions.py`.
 """
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +14,21 @@ FONT, INK, LINE, TYPE, RED, GREY = "Arial", "#1F2A30", "#B9C2C6", "#FFF2B3", "#C
 TYPED = {"bg_color": TYPE, "border": 1, "border_color": LINE, "align": "center", "locked": False}
 """Look of the cells that are the user's."""
 
+FREE_COLUMNS = 60
+"""Columns of a protected sheet in which a user may write beside what is ours."""
+ALLOWED = {"format_cells": True, "format_columns": True, "format_rows": True, "sort": True, "autofilter": True,
+           "insert_hyperlinks": True}  # fmt: skip
+"""What a protected sheet allows."""
+
 Values = Mapping[tuple[str, str], Any]
 """What cells show, by sheet and address."""
+
+
+class Shown(str):
+    """A text that a formula shows and that stays one although it looks like a number: "1" of a numbered step."""
+
+    def __float__(self) -> float:
+        raise ValueError("a text")
 
 
 class Sheets:
@@ -42,10 +55,22 @@ class Sheets:
         return self.style(bold=True, font_color="#FFFFFF", bg_color=INK, border=1, border_color=LINE, text_wrap=True,
                           align="center", font_size=self.size - 1)  # fmt: skip
 
+    def protect(self, sheet: Any, widths: Sequence[float]) -> None:
+        """Keep what is written from slips; every other cell is free, also for rows copied down. There is no password.
+
+        `widths` of the columns from the first on. To be called before cells are written: theirs are locked again.
+        """
+        free = self.style(locked=False)
+        for column, width in enumerate(widths):
+            sheet.set_column(column, column, width, free)
+        sheet.set_column(len(widths), FREE_COLUMNS - 1, None, free)
+        sheet.protect("", ALLOWED)
+
     def formula(self, sheet: Any, address: str, formula: str, style: Any, *, array: bool = False) -> None:
         """A formula with the value it shows; one over a table of cells as an array formula, so that nothing cuts it."""
         value = self.values.get((sheet.name, address), "")
         if array:
+            value = Shown(value) if isinstance(value, str) else value
             sheet.write_array_formula(f"{address}:{address}", f"{{{formula}}}", style, value)
         else:
             sheet.write_formula(address, formula, style, value)

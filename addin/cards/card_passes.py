@@ -156,7 +156,7 @@ def _wrench(item: ToolEntry, passes: Rows, otherwise: str = "other means") -> di
     named = joined([f"{word} {name}" for word, name in (("gauge", item.gauge), ("pump", item.pump)) if name], ", ")
     gives = None
     if item.setpoint and item.torque_at_setpoint:
-        gives = f"{exactly(item.setpoint)} gives {text(item.torque_at_setpoint)}"
+        gives = f"torque at {exactly(item.setpoint)}: {text(item.torque_at_setpoint)}"
     row["words"] = joined([item.link, named, gives], ", ")
     for number, step in enumerate(item.passes[: min(len(passes), MOST_PASSES)], 1):
         pressure, words = step.pressure, passes[number - 1]["set"]

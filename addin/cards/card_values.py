@@ -1,11 +1,14 @@
 """Quantities of the plan as a card prints them."""
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from addin.cells.sentences import SENTENCES
 from addin.cells.words import fraction, printed, rounded_down
 from addin.forms.tokens import Value, plain
 from addin.plan.entries import Amount
+from addin.plan.record_joint import FindingEntry
 from calc.units import from_si, to_si
 
 _OTHER = {
@@ -18,8 +21,20 @@ _OTHER = {
     "kN": ("force", "lbf"),
 }
 
-OWN_DAYS = "days as the rows state them"
+PSI_IN_KSI = 1000
+_OF_STRESS = frozenset(code for code, words in SENTENCES.items() if re.search(r":(?:about )?stress\}", words))
+"""Cautions whose pounds per square inch are those of a stress, never of the pump."""
+OWN_DAYS = "job dates as in the list"
 NO_DAY = "day not stated"
+
+
+def job_days(date: str | None) -> str:
+    """The day of a plan in words, or that its rows have days of their own.
+
+    >>> job_days("2026-10-08"), job_days(None)
+    ('job date 2026-10-08', 'job dates as in the list')
+    """
+    return f"job date {date}" if date else OWN_DAYS
 
 
 def quantity(name: str, given: Amount | None, otherwise: str, *, rounded: bool = False) -> dict[str, Value]:
@@ -110,6 +125,29 @@ def exactly(given: Amount) -> str:
     '36.25 MPa'
     """
     return f"{plain(given.value)} {given.unit}"
+
+
+def in_ksi(given: Amount) -> Amount:
+    """A stress in psi in ksi, so that nothing in psi stands on a card but what the pump shows.
+
+    >>> in_ksi(Amount(94500.0, "psi")), in_ksi(Amount(651.6, "MPa")).unit
+    (Amount(value=94.5, unit='ksi'), 'MPa')
+    """
+    return Amount(given.value / PSI_IN_KSI, "ksi") if given.unit == "psi" else given
+
+
+def stress_words(words: str) -> str:
+    """The same in a sentence about stresses.
+
+    >>> stress_words("stress 39400 psi on the root B1.1 area")
+    'stress 39.4 ksi on the root B1.1 area'
+    """
+    return re.sub(r"(?<![\w.])(\d+(?:\.\d+)?) psi\b", lambda found: text(in_ksi(Amount(float(found[1]), "psi"))), words)
+
+
+def caution_words(finding: FindingEntry) -> str:
+    """A caution as a card says it."""
+    return stress_words(finding.text) if finding.code in _OF_STRESS else finding.text
 
 
 def one_unit(quantities: Iterable[Amount | None]) -> bool:

@@ -8,7 +8,17 @@ import msgspec
 from addin.cards import card_mark, card_passes
 from addin.cards.card_identity import identity
 from addin.cards.card_record import hand_cautions, record, tool_words
-from addin.cards.card_values import in_other_units, joined, one_unit, quantity, text, width_across
+from addin.cards.card_values import (
+    caution_words,
+    in_ksi,
+    in_other_units,
+    joined,
+    one_unit,
+    quantity,
+    stress_words,
+    text,
+    width_across,
+)
 from addin.cards.hand_setting import HandSetting, setting
 from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
 from addin.forms.tokens import Filling, Value, plain
@@ -16,7 +26,16 @@ from addin.plan.entries import Amount
 from addin.plan.file import Plan
 from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import WrenchEntry
-from addin.plan.record_joint import LISTED, OWN_ORDER, FrictionEntry, JointEntry, LimitEntry, ToolEntry
+from addin.plan.record_joint import (
+    LISTED,
+    OWN_ORDER,
+    STUD_CEILING,
+    WITH_TORSION,
+    FrictionEntry,
+    JointEntry,
+    LimitEntry,
+    ToolEntry,
+)
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
 from addin.reading.understood import shown_name
 from calc.procedure.order import circular
@@ -50,6 +69,9 @@ _RULE_BREAK = (
 )
 
 
+_NUMBERS = {2: "two", 3: "three", 4: "four"}
+_LINE, _DIGIT, _PLUS, _ARROW = 300.0, 7.0, 7.5, 16.5
+"""Points of a line of the order and of what stands in it, in the face of the card."""
 _INSTEAD = "strike out the figures above; only the row of the wrench used, on its own gauge"
 _OFF = {False: "pressure off,", True: "wrench off the nut,"}
 
@@ -189,14 +211,19 @@ def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:
         return dict.fromkeys(("lubricant", "friction", "target", "preload", "torque"), "–") | {"limits": None}
     values |= quantity("preload", joint.preload, joint.preload_note or "not known", rounded=True)
     values |= quantity("torque", joint.torque, "not stated", rounded=True)
-    return values | {"target": target.basis if target else None}
+    return values | {"target": stress_words(target.basis) if target else None}
 
 
 def _limit(limit: LimitEntry) -> str:
     value, note = limit.value, limit.note
     if value is None:
         return f"{limit.name}: not checked" + (f", {note.removeprefix('not checked').lstrip(' ,:')}" if note else "")
-    reached = limit.reached
+    reached = limit.reached and in_ksi(limit.reached)
+    value = in_ksi(value)
+    if limit.name == STUD_CEILING and reached:
+        share = (note or "").removesuffix(f", {WITH_TORSION}")
+        share = f" ({share})" if share else ""
+        return f"stud stress, {WITH_TORSION}: {text(reached)} of the {text(value)} allowed{share}"
     words = f"{limit.name} {text(value)}" + (f" ({note})" if note else "")
     return words + (f": {text(reached)} is reached" if reached else "")
 
@@ -289,14 +316,11 @@ def _round(joint: JointEntry) -> bool:
 
 def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
     at_once, moves = joint.at_once, plan.head.order(joint)
-    digits = len(str(max((stud for move in moves for stud in move), default=1)))
     together = _neighbours(moves) if _round(joint) else 1
     crossing = _round(joint) and not breaking and joint.operation != RETIGHTEN
-    per_line = max(9 // at_once // together, 1) * together if together > 1 else max(8 // at_once, 1)
-    # two no-break spaces are as wide as a digit, so the groups stand one below the other
-    written = ["+".join(str(stud).rjust(digits).replace(" ", 2 * _FIXED) for stud in move) for move in moves]
-    lines = [written[start : start + per_line] for start in range(0, len(written), per_line)]
     several = f", {at_once} wrenches together: studs joined by + at the same time" if at_once > 1 else ""
+    if together > 1:
+        several += f", {_NUMBERS[together]} neighbours one after the other, then across"
     legend: str | None = "bold: stud number   ·   with a point: its place in the order"
     around, missing = f"{_circular(joint)}, clockwise", None
     if not moves or not _round(joint):
@@ -304,7 +328,7 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
         missing = "No picture: the order is the list's own.\nStud numbers as marked at the joint."
     elif sum(map(len, moves)) > MOST_NUMBERED:
         legend = "too many studs to number each: the order beside it counts"
-    pulled = "→\n".join(_line(line, together if together > 1 else 4) for line in lines) or "not stated"
+    pulled = "\n".join(_lines(moves, together)) or "not stated"
     if joint.operation == RETIGHTEN and _round(joint) and at_once == 1:
         pulled = f"1→{_FIXED}2→{_FIXED}3 … {joint.studs}, round after round, until no nut turns"
     return {
@@ -323,7 +347,7 @@ def _neighbours(moves: Sequence[Sequence[int]]) -> int:
     run = 1
     while run < len(moves) and list(moves[run]) == [stud + 1 for stud in moves[run - 1]]:
         run += 1
-    return run if run <= 4 else 1
+    return run if run <= 4 and run < len(moves) else 1
 
 
 def _circular(joint: JointEntry) -> str:
@@ -336,21 +360,43 @@ def _circular(joint: JointEntry) -> str:
     return words + ("; in the last move the wrenches without a stud wait" if len(pulled[-1]) < joint.at_once else "")
 
 
-def _line(moves: Sequence[str], group: int) -> str:
-    """Moves with arrows between, grouped as they are pulled."""
-    groups = [f"→{_FIXED}".join(moves[start : start + group]) for start in range(0, len(moves), group)]
-    return f"→{4 * _FIXED}".join(groups)
+def _lines(moves: Sequence[Sequence[int]], together: int) -> list[str]:
+    """The moves from left to right, with their places in the order at the head of each line.
+
+    Neighbours that are pulled one after the other stand between commas; an arrow is the way across.
+    """
+    digits, places = len(str(max((stud for move in moves for stud in move), default=1))), len(str(len(moves)))
+
+    def wide(number: int | str, size: int) -> str:
+        return str(number).rjust(size).replace(" ", 2 * _FIXED)  # two no-break spaces are as wide as a digit
+
+    written = ["+".join(wide(stud, digits) for stud in move) for move in moves]
+    room = _LINE - _DIGIT * (2 * places + 2)
+    each = max((_DIGIT * digits + _PLUS) * len(move) - _PLUS for move in moves) + _ARROW if moves else _LINE
+    per_line = max(min(int(room / each), 8 if together == 1 else 9) // together, 1) * together
+    lines = []
+    for start in range(0, len(written), per_line):
+        end = min(start + per_line, len(written))
+        groups = [f",{_FIXED}".join(written[at : min(at + together, end)]) for at in range(start, end, together)]
+        place = f"{wide(start + 1, places)}.–{end}." if end > start + 1 else f"{wide(end, places)}."
+        place += 2 * _FIXED * (places - len(str(end)) if end > start + 1 else places + 2)
+        lines.append(f"{place}{4 * _FIXED}" + f"→{_FIXED}".join(groups) + ("→" if end < len(written) else ""))
+    return lines if len(lines) > 1 else [line.split(4 * _FIXED, 1)[1] for line in lines]
 
 
 def _notice(joint: JointEntry) -> str | None:
     """What stands at the head of a card: a row to be reviewed first, then what its operation asks."""
-    review = [f"TO BE REVIEWED BY THE ENGINEER BEFORE WORK: {'; '.join(joint.to_review)}"] if joint.to_review else []
+    review = (
+        [f"TO BE REVIEWED BY THE ENGINEER BEFORE WORK: {'; '.join(map(stress_words, joint.to_review))}"]
+        if joint.to_review
+        else []
+    )
     own = _NOTICES.get(joint.operation)
     return "\n".join([*review, *([own] if own else [])]) or None
 
 
 def _words(plan: Plan, joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
-    found = [f"• {text}" for text in [*joint.said("caution"), *hand_cautions(joint, plan.head)]]
+    found = [f"• {text}" for text in [*map(caution_words, joint.for_the_crew()), *hand_cautions(joint, plan.head)]]
     return {
         "notice": _notice(joint),
         "attention": "\n".join(found) or None,

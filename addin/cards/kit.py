@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from addin.cards.card_values import OWN_DAYS, across, exactly, joined, text
+from addin.cards.card_values import across, exactly, job_days, joined, text
 from addin.cards.kit_tools import hand_wrenches, reaction_arms
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.entries import Amount
@@ -70,7 +70,7 @@ def sheets(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str,
             "cards": len(mine),
             "left out": len(here) - len(mine),
             "list": plan.head.list_file,
-            "date": plan.head.date or OWN_DAYS,
+            "date": job_days(plan.head.date),
             "program": plan.head.program,
             "how counted": HOW,
         }

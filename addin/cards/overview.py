@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from addin.cards.card_values import OWN_DAYS, exactly
+from addin.cards.card_values import exactly, job_days
 from addin.cards.days import DAY, day_lines
 from addin.cards.kit import area_of
 from addin.forms.tokens import Filling, Value, Vocabulary
@@ -110,7 +110,7 @@ def summary(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, str
         "list": plan.head.list_file,
         "sheet": plan.head.sheet,
         "program": plan.head.program,
-        "date": plan.head.date or OWN_DAYS,
+        "date": job_days(plan.head.date),
         "settings": ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in settings.items()),
         "supports": SUPPORTS.replace("This card", "This pack"),
     }
@@ -172,7 +172,7 @@ def cautions(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[tuple[str, st
             first = number == 0
             rows.append({"text": words if first else None, "count": len(tags) if first else None, "joints": some})
     values: dict[str, Value] = {"list": plan.head.list_file, "program": plan.head.program}
-    values["date"] = plan.head.date or OWN_DAYS
+    values["date"] = job_days(plan.head.date)
     values |= {f"cautions {kind}": "\n".join(f"• {line}" for line in lines) for kind, lines in USUAL.items()}
     values |= {"supports": SUPPORTS.replace("This card", "This pack"), "count": len(found)}
     yield "Cautions", "", Filling(values, {"caution": rows})

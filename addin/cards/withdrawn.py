@@ -1,6 +1,6 @@
 """The list of cards to withdraw, those of an older plan that no longer hold, and lines for those that do."""
 
-from addin.cards.card_values import OWN_DAYS
+from addin.cards.card_values import job_days
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
 from addin.plan.record import SinceEntry
@@ -29,5 +29,5 @@ def filling(plan: Plan, since: SinceEntry) -> Filling:
     ]
     lines: list[dict[str, Value]] = [{"text": supplement(entry)} for entry in since.supplements]
     values: dict[str, Value] = {"list": plan.head.list_file, "program": plan.head.program}
-    values["date"] = plan.head.date or OWN_DAYS
+    values["date"] = job_days(plan.head.date)
     return Filling(values | {"old plan": since.plan, "count": len(rows)}, {"card": rows, "supplement": lines})

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
-from addin.cards.card_values import OWN_DAYS, exact, exactly, quantity, shown, text, width_across
+from addin.cards.card_values import exact, exactly, job_days, quantity, shown, text, width_across
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary, plain
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
@@ -195,7 +195,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
         "lowest rating": exactly(lowest) if lowest else "not stated",
         "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
         "list": plan.head.list_file,
-        "date": plan.head.date or OWN_DAYS,
+        "date": job_days(plan.head.date),
         "program": plan.head.program,
     }
 

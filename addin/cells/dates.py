@@ -4,6 +4,7 @@ import calendar
 import datetime
 import re
 import unicodedata
+from collections.abc import Iterable
 
 from addin.cells.numbers import Cell, error_text, is_blank, plain_text
 from calc.findings import stop
@@ -68,6 +69,36 @@ def _named_day(text: str) -> datetime.date | None:
     return None
 
 
+_SHORT = re.compile(r"(\d{1,2})[ .-]([^\W\d]+)\.?[ .-](\d{2})")
+_TWO = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4}|\d{2})")
+
+
+def day_comes_first(texts: Iterable[str]) -> bool | None:
+    """Whether days stand before months in dates typed as numbers, by those that can be read in one way only; None where
+    none tells or they differ.
+
+    >>> day_comes_first(["08/10/2026", "19/10/2026"]), day_comes_first(["08/10/2026"])
+    (True, None)
+    """
+    found = set()
+    for text in texts:
+        match = _TWO.fullmatch(text.strip())
+        one, other = (int(match[1]), int(match[3])) if match else (0, 0)
+        if one > 12 >= other > 0 or other > 12 >= one > 0:
+            found.add(one > 12)
+    return found.pop() if len(found) == 1 else None
+
+
+def _in_order(text: str, *, day_first: bool | None) -> datetime.date | None:
+    """A day of a record: 16-Mar-27, or two numbers whose order the other dates of the column show."""
+    if (match := _SHORT.fullmatch(text.casefold())) and match[2] in _MONTHS:
+        return _date(2000 + int(match[3]), _MONTHS[match[2]], int(match[1]))
+    if day_first is None or not (match := _TWO.fullmatch(text)):
+        return None
+    first, second, year = int(match[1]), int(match[3]), int(match[4]) + (2000 if len(match[4]) == 2 else 0)
+    return _date(year, *((second, first) if day_first else (first, second)))
+
+
 def _date(year: int, month: int, day: int) -> datetime.date | None:
     try:
         return datetime.date(year, month, day)
@@ -86,6 +117,17 @@ def months_later(day: float, months: int) -> float:
     year, month = divmod(start.year * 12 + start.month - 1 + months, 12)
     last = calendar.monthrange(year, month + 1)[1]
     return float(datetime.date(year, month + 1, min(start.day, last)).toordinal())
+
+
+def read_work_day(value: Cell, name: str, *, day_first: bool | None = None) -> float:
+    """A day on which something was done: as `read_day`, and 16-Mar-27; `day_first` says how 03/04/2026 is meant.
+
+    >>> read_work_day("16-Mar-27", "date") == read_day("2027-03-16", "date")
+    True
+    """
+    text = plain_text(value) if isinstance(value, str) else ""
+    found = _in_order(text, day_first=day_first) if _named_day(text) is None else None
+    return read_day(value if found is None else found, name)
 
 
 def read_day(value: Cell, name: str) -> float:

@@ -196,7 +196,7 @@ SENTENCES = {
     "range_below": "low side of the range, {reached:stress}, is below {name}, {value:stress} on the root B1.1 area",
     "range_above_yield": "high side of the range: stress with torsion {reached:stress} is above the stud ceiling, {value:stress}",
     "friction_may_differ": "{texts:both}: the friction taken may not hold for them; look at what its source was measured on",
-    "breakout_needs": "break-out not planned: {needs:needed}",
+    "breakout_needs": "break-out not planned: {needs:needed} (a factor for all rows: --breakout-factor FACTOR)",
     "breakout_expect": "break-out: expect about {expected:printed torque}, {factor:figure} x {made:printed torque}; never above {usable:ceiling torque}",
     "breakout_stud": "break-out: {expected:printed torque} is above the stud's own limit, {stud:ceiling torque}: no larger wrench; other means, or the engineer declares the stud sacrificial",
     "breakout_stud_unknown": "break-out: torsional limit of the stud not checked: {needs:needed}",

@@ -7,8 +7,21 @@ RECORD = {
     "begun_with_wrench": "{text} with {wrench}, which is not to be used: the engineer decides how it goes on",
     "found_different": "{what} found {text}, planned {planned}: the card does not hold for it",
     "card_not_stated": "the card's revision is not stated",
-    "card_superseded": "done on card {cards:both}; this plan's card is {card}: superseded, or copied wrong",
-    "card_changed": "list or wrench book has changed since this plan: its card is now {now}, no longer {card}",
+    "card_superseded": "done on card {cards:both}, which was superseded on {until} by {card}: the day of the work is not"
+    " before that",
+    "card_not_known": "done on card {cards:both}; this plan's card is {card}, and of the other neither it nor a kept issue"
+    " has the values: it cannot be judged (superseded, or copied wrong)",
+    "torque_moved": "the final torque is now {torque:about torque}, {share:signed} off the {planned:about torque} it was"
+    " done to; the tolerance is {tolerance:percent}",
+    "made_up_otherwise": "{what} is now {planned}; it was {text} on the card it was done on",
+    "yield_moved": "the yield of the studs is now {limit:stress}; it was {reached:stress} on the card it was done on",
+    "studs_left": "studs without a tick: {text}",
+    "found_other": "found otherwise than on the card: {text}",
+    "other_pump": "pump '{text}' instead of {planned:both}: its rating was not looked at",
+    "tool_number_unknown": "number '{text}' is that of no tool of the wrench book",
+    "break_by_not_stated": "broken out; by whom is not stated",
+    "break_day_not_stated": "broken out; the day is not stated, so certificates cannot be checked",
+    "break_above": "broken out at {pressure:pressure}, above the {limit:pressure} its card never lets be exceeded",
     "card_newer": "done on card {cards:both}, which is that of the list and wrench book as they are now: plan"
     " again and record against the new plan",
     "joint_dropped": "the list as it is now no longer has this joint with this operation",
@@ -29,6 +42,7 @@ RECORD = {
     "pass_order": "{passes:passes} recorded as earlier than pass {before}",
     "wait_short": "{passes:passes} came {waited:hours} after the previous pass; the plan waits {wait:hours}",
     "day_not_stated": "{passes:passes}: day not stated, so certificates cannot be checked",
+    "by_not_stated": "{passes:passes}: who did it is not stated",
     # settings
     "torque_off": f"{{passes:passes}}: {_TABLE_GIVES}, {{share:signed}} off the planned {{planned:about torque}};"
     " the tolerance is {tolerance:percent}",
@@ -45,13 +59,20 @@ RECORD = {
     " {limit:pressure}",
     "pressure_by_hand": "{passes:passes}: a pressure, {pressure:pressure}, on a joint planned by hand",
     "torque_not_stated": "{passes:passes}: torque not stated",
+    "hand_tool_not_stated": "{passes:passes}: hand torque wrench not stated, so its certificate cannot be checked",
+    "hand_tool_not_in_book": "{passes:passes}: hand torque wrench '{wrench}' is not in the wrench book",
+    "hand_tool_range": "{passes:passes}: {torque:about torque} is outside the range of {wrench}, {low:torque} to"
+    " {high:torque}",
     "torque_above_link": "{passes:passes}: {torque:about torque} is above the limit of {link}, {limit:torque}",
     # tools
     "wrench_not_stated": "{passes:passes}: wrench not stated",
     "pressure_without_wrench": "{passes:passes}: {pressure:pressure} recorded, wrench not stated",
     "wrench_not_in_book": "{passes:passes}: wrench '{wrench}' is not in the wrench book: torque not known",
     "wrench_unusable": "{passes:passes}: the sheet of {wrench} cannot be used: {faults:semicolons}",
-    "wrench_changed": "{passes:passes}: the sheet of {wrench} in the wrench book is no longer that of the plan",
+    "wrench_drift": "the new certificate of {tool} differs from that of the plan by {share:signed}; looked at again from"
+    " {limit:percent}",
+    "tool_not_trusted": "{passes:passes}: {tool} is marked in the wrench book as not to be trusted ({resting:days})",
+    "wrenches_apart": "{passes:passes}: its wrenches pull together, but their rows name different days",
     "link_not_stated": "{passes:passes}: link or socket of {wrench} not stated; {count} of them fit",
     "link_not_in_book": "{passes:passes}: {wrench} has no link or socket '{link}' (it has {known:both})",
     "link_size": "{passes:passes}: {link} of {wrench} is for {size:width}, the nut has {flats:width}",
@@ -63,6 +84,13 @@ RECORD = {
     "certificate_not_valid": "{passes:passes}: certificate of {tool} not valid on {date:day}"
     " (valid {calibrated:from}until {valid_until:day})",
     # rows that cannot be read
+    "record_counts_differ": "{count} {name} where there is one for each wrench, or one for all; the wrenches are"
+    " {known:both}",
+    "record_key": "'{text}' is not the key of a card: tag|operation|card, the operation in English",
+    "record_key_other": "the row is {text}, but the key in it is that of {other}",
+    "record_other_plan": "this sheet was printed for plan {text}, not for {known} or a plan before it: none of its rows"
+    " is read",
+    "record_two_lists": "{joint} stands in several lists of the job, {known:both}: write the number of its card",
     "record_says_nothing": "the row says neither 'as planned' nor which passes were done: a blank is not 'as planned'",
     "record_no_pass": "the row says that something differs but not in which passes",
     "record_word_unknown": "'{text}' is not known here; write {known:either}",

@@ -10,7 +10,7 @@ from typing import Any
 
 from addin.cells.sentences import SENTENCES
 from calc.findings import Finding, InputError
-from calc.quantities import QUANTITIES
+from calc.quantities import QUANTITIES, short
 from calc.units import System, factor, from_si, known
 
 _LONGEST = 120
@@ -259,7 +259,7 @@ def _fact(value: Any, spec: str, units: System) -> Any:
     if isinstance(value, (bool, str)) or value is None:
         return value
     number = float(value)
-    return None if not math.isfinite(number) else int(number) if number.is_integer() else number
+    return None if not math.isfinite(number) else int(number) if number.is_integer() else float(short(number))
 
 
 _WORDS = {"other": ("tensioned", "other")}  # a list may say tensioned, which is one of the other methods

@@ -32,6 +32,9 @@ from addin.workbooks.shared_texts import SharedTexts
 LONGEST_TEXT = 32767
 LONGEST_HEADER = 255
 HIGHEST_ROW = 409.0
+LARGEST_WORDS = 15
+"""Words in place of a figure are no larger than this [points]: the figures are what is seen first."""
+_WORDS_FONT = f'<b/><sz val="{LARGEST_WORDS}"/><rFont val="Arial"/>'
 """Most that a spreadsheet holds in a cell and a page header [characters], and a row's height [pt]."""
 
 _UNIT = fit.POINTS_PER_CHARACTER
@@ -168,6 +171,9 @@ class Form:
             if isinstance(value, int | float):
                 number = self._number(cell, parts[0], value, notes)
                 return f"{tag}><{prefix}v>{number}</{prefix}v></{prefix}c>", ""
+            if parts[0].token in self._vocabulary.exact and self._style(cell).size > LARGEST_WORDS:
+                body = self._run(_WORDS_FONT, _text(parts[0], filling))
+                return f'{tag} t="inlineStr"><{prefix}is>{body}</{prefix}is></{prefix}c>', ""
         runs = [(font, "".join(_text(part, filling) for part in run)) for font, run in cell.runs]
         while runs and not runs[-1][1].strip():
             runs.pop()

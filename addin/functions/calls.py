@@ -8,6 +8,7 @@ from addin.cells.numbers import Cell, is_blank
 from addin.cells.table import read_table
 from addin.cells.words import line
 from addin.functions.gate import Num, Rows
+from addin.functions.kept_tables import curve_of
 from addin.functions.steps import step
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.procedure import order, passes
@@ -32,6 +33,7 @@ def setpoint(
     """Pump pressure for every torque of a column, on the gauge's marks where they are given."""
     curve = table.scaled(link_factor)
     low, high = float(curve.torque[0]), float(curve.torque[-1])
+    torque = calibration.on_end(torque, curve.torque)
     faults: dict[int, Finding] = {}
     for i, t in enumerate(torque):
         if t < low:
@@ -84,6 +86,7 @@ def torque_at_pressure(pressure: Any, table: Curve, units: System, link_factor: 
     """Torque at every pressure of a column."""
     curve = table.scaled(link_factor)
     low, high = float(curve.pressure[0]), float(curve.pressure[-1])
+    pressure = calibration.on_end(pressure, curve.pressure)
     faults = {}
     for i, p in enumerate(pressure):
         if p < low:
@@ -107,7 +110,7 @@ def _tables(cells: list[list[Cell]]) -> list[Curve]:
         elif not has and start is not None:
             part = [row[start:i] for row in rows]
             last = max(k for k, row in enumerate(part) if any(not is_blank(cell) for cell in row))
-            curves.append(read_table(part[: last + 1]).curve())
+            curves.append(curve_of(part[: last + 1]))
             start = None
     return curves
 
@@ -120,6 +123,7 @@ def setpoint_shared(torque: float, tables: list[list[Cell]], units: System, grad
     marks = Marks(graduation, factor("pressure", unit))
     for curve in curves:
         low, high = float(curve.torque[0]), float(curve.torque[-1])
+        torque = float(calibration.on_end(torque, curve.torque))
         if torque < low:
             raise stop("torque_below_table", "torque", torque=torque, low=low)
         if torque > high:

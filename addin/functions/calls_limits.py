@@ -23,7 +23,7 @@ from calc.preload import torque as torques
 from calc.preload.limits import CEILINGS, ORDER, PreloadLimits
 from calc.preload.scatter import Spread
 from calc.quantities import settle
-from calc.units import System
+from calc.units import System, factor
 
 LIMIT_INPUTS = {
     label.text.replace(" ", "_"): label
@@ -95,7 +95,8 @@ def _joint(given: dict[str, Any]) -> Joints:
     """The inputs as a list of one joint."""
     skipped = ("target_stud_stress", "grade", "percent_of_yield", "thread_friction", "preload_may_rise",
                "preload_may_fall")  # fmt: skip
-    return joints(1, **{_JOINT.get(name, name): [value] for name, value in given.items() if name not in skipped})
+    columns: dict[str, Any] = {_JOINT.get(name, name): [value] for name, value in given.items() if name not in skipped}
+    return joints(1, **columns)
 
 
 def _label(name: str) -> str:
@@ -148,7 +149,7 @@ def _limit_rows(
     ]  # fmt: skip
 
     def numbers(stress: float) -> list[Any]:
-        preload = settle(target.from_stress(settle(stress), area))
+        preload = settle(target.from_stress(settle(stress), area), factor("force", units.symbol("force")))
         torque = torques.from_nut_factor(preload, thread, nut_factor)
         return [Num(stress, "stress"), Num(float(preload), "force"), Num(float(torque), "torque")]
 
@@ -268,7 +269,9 @@ def preload_range(
     """Low, nominal and high preload, in quadrature and as worst case, what is kept of it, and the gasket stress."""
     given = read_inputs(inputs, RANGE_INPUTS, units)
     spreads, sources = _spreads(given, nut_factor)
-    nominal = settle(torques.preload_from_nut_factor(torque, thread, nut_factor))
+    nominal = settle(
+        torques.preload_from_nut_factor(torque, thread, nut_factor), factor("force", units.symbol("force"))
+    )
     step("nominal preload", "F", float(nominal), "force", "F = T / (K D)", "ASME PCC-1 Appendix K (from memory)")
     kept = given.get("load_kept", math.nan)
     source = "; ".join(sources)

@@ -14,13 +14,13 @@ import numpy as np
 from addin import error_log
 from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
-from addin.cells.table import read_table
 from addin.cells.texts import STOP, is_stop, read_thread, read_words
 from addin.cells.words import stop_text
+from addin.functions.kept_tables import curve_of
 from addin.functions.steps import heard_by_someone, note_arguments
 from calc.findings import Finding, InputError, stop
 from calc.hardware import threads
-from calc.quantities import QUANTITIES
+from calc.quantities import QUANTITIES, short
 from calc.units import System, from_si, system
 
 MOST_ROWS = 200_000
@@ -266,7 +266,7 @@ def _whole(arg: Arg, cells: list[list[Cell]], units: System | None) -> Any:
     if arg.kind in ("block", "rows"):
         return _used(cells) if arg.kind == "rows" and len(cells) > MOST_ROWS else cells
     if arg.kind == "table":
-        return read_table(_used(cells)).curve()
+        return curve_of(_used(cells))
     return one(arg, _single({arg.name: cells}, arg.name), units)
 
 
@@ -320,7 +320,7 @@ def _array(column: list[Any], rows: list[int]) -> Any:
 
 def _shown(values: Any, kind: str, units: System | None) -> Any:
     if kind == "as typed" or units is None or not units.symbol(kind):
-        return values
+        return short(values)
     return from_si(values, kind, units.symbol(kind))
 
 
@@ -347,4 +347,4 @@ def _cell(value: Any, units: System | None) -> Any:
         return STOP if not np.isfinite(value.value) else float(_shown(value.value, value.kind, units))
     if isinstance(value, (bool, str)):
         return value
-    return float(value) if np.isfinite(value) else STOP
+    return float(short(value)) if np.isfinite(value) else STOP

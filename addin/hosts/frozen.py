@@ -3,13 +3,13 @@
 import datetime
 import re
 from dataclasses import dataclass
-from importlib.metadata import version
 from pathlib import Path
 from typing import BinaryIO
 from xml.sax.saxutils import escape, quoteattr
 
 from addin.cells.texts import is_stop
 from addin.hosts.frozen_cells import Found, Place, Shown, find, freeze, is_ours
+from addin.shipped import program
 from addin.workbooks.addresses import address
 from addin.workbooks.markup import Markup, MarkupError, attributes, unescape
 from addin.workbooks.new_file import write_new
@@ -226,7 +226,7 @@ def _report(source: Path, package: Package, done: Frozen, by: str) -> list[list[
     now = datetime.datetime.now().astimezone().isoformat(" ", "minutes")
     rows = [
         ["Frozen copy: tautsheet's formulas are values here and do not follow any change of the cells they came from."],
-        [f"Made {now} by tautsheet {version('tautsheet')} from {source.name}, SHA-256 {package.sha256}."],
+        [f"Made {now} by {program()} from {source.name}, SHA-256 {package.sha256}."],
         [f"{len(done.cells)} values, {len(done.stops)} of them STOP; {by}."],
         *(
             [f"Still with a function of tautsheet's in it, which means nothing without them: {text}."]

@@ -53,7 +53,7 @@ def new_job(folder: Path, lists: Sequence[str], books: Sequence[str]) -> Path:
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / NAME
     if os.path.lexists(path):
-        raise WorkbookError(f"{path}: is there already; a job is never begun anew over another")
+        raise WorkbookError(f"{path}: is there already; a job is never begun over another")
     book = openpyxl.Workbook()
     sheet: Any = book.active
     sheet.title = JOB
@@ -214,7 +214,7 @@ def not_to_be_written(job: JobBook) -> str | None:
             return f"{NAME} is open in another program: its sheets are brought up to date by the next run"
     lost = [name for name in open_package(job.path).parts if any(part in f"/{name}" for part in _LOST)]
     if lost:
-        return f"{NAME} holds what would be lost if it were written anew ({lost[0]}): move that elsewhere"
+        return f"{NAME} holds what would be lost if it were written again ({lost[0]}): move that elsewhere"
     return None
 
 

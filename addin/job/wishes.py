@@ -67,7 +67,7 @@ ROWS: tuple[Row, ...] = (
     Row(ACCEPT, "Take proposals as they stand: every plan is then a draft, and no card shows a figure to set.", YES),
     Row(CARRY, "Heading of a column of the list that a form of your own prints with {{list: HEADING}}.", (), 3),
     Row(OUT_OF_USE, "A wrench of the book that is not to be used, by its name. Joints on it that are not done are"
-        " planned anew, all others keep their cards.", (), 3),
+        " planned again, all others keep their cards.", (), 3),
     Row(ONLY, f"Only these parts, with commas between: {', '.join(PARTS)}; else all but the working."),
     Row(PAPER, "Paper of cards and hand-over, in place of the template's own.", PAPERS),
     Row(BOTH, "Torques and preload in US units and SI.", YES),

@@ -95,8 +95,7 @@ def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
         _encoder.encode(
             (each.code, each.quantity, {k: v for k, v in each.facts.items() if k not in _OF_THE_LIST})
         ).decode()
-        for each in joint.findings
-        if each.level == "caution"
+        for each in joint.for_the_crew()
     )
     found["usual cautions, and when to stop"] = _usual(joint)
     return found

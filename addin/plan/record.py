@@ -101,7 +101,9 @@ class LinkEntry(Entry, frozen=True, kw_only=True):
 
 
 class WrenchEntry(Entry, frozen=True, kw_only=True):
-    """A wrench of the book with everything its sheet says."""
+    """A wrench of the book with everything its sheet says. `resting`: first and last day out of service, None where an
+    end is open.
+    """
 
     name: str
     sheet: str
@@ -118,6 +120,7 @@ class WrenchEntry(Entry, frozen=True, kw_only=True):
     rated_torque: Amount | None = None
     uncertainty: float | None = None
     doubts: tuple[str, ...] = ()
+    resting: tuple[str | None, str | None] | None = None
     gauge: str | None = None
     links: tuple[LinkEntry, ...] = ()
     table: tuple[PointEntry, ...] = ()
@@ -146,6 +149,7 @@ class GaugeEntry(Entry, frozen=True, kw_only=True):
     certificate: str | None = None
     calibrated: str | None = None
     valid_until: str | None = None
+    resting: tuple[str | None, str | None] | None = None
 
 
 class EquipmentEntry(Entry, frozen=True, kw_only=True):
@@ -164,6 +168,7 @@ class EquipmentEntry(Entry, frozen=True, kw_only=True):
     serial_number: str | None = None
     fits: str | None = None
     remarks: str | None = None
+    resting: tuple[str | None, str | None] | None = None
 
 
 class ProductEntry(Entry, frozen=True, kw_only=True):
@@ -260,6 +265,20 @@ class SinceEntry(Entry, frozen=True, kw_only=True):
     supplements: tuple[JointChangeEntry, ...] = ()
 
 
+class EarlierPlan(Entry, frozen=True, kw_only=True):
+    """A plan that came before: its number, its scheme and settings, and the tools and products it was made with, where
+    they are not those of the plan that keeps them.
+    """
+
+    plan: str
+    settings: SettingsEntry
+    stages: tuple[StageEntry, ...]
+    wrenches: tuple[WrenchEntry, ...] = ()
+    gauges: tuple[GaugeEntry, ...] = ()
+    lubricants: tuple[ProductEntry, ...] = ()
+    equipment: tuple[EquipmentEntry, ...] = ()
+
+
 class PlanHead(Entry, frozen=True, kw_only=True):
     """Everything of a plan but its joints.
 
@@ -292,6 +311,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     orders: dict[str, tuple[tuple[int, ...], ...]] = {}
     totals: TotalsEntry
     since: SinceEntry | None = None
+    earlier: tuple[EarlierPlan, ...] = ()
 
     def stages_of(self, joint: JointEntry) -> list[StageEntry]:
         """Stages of a joint: one that is tightened again has the circular pass at full torque alone, as its pass 1."""
@@ -361,6 +381,15 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     def gauge(self, name: str | None) -> GaugeEntry | None:
         """A gauge by its name."""
         return _named(self.gauges, name)
+
+
+def plan_id(checksum: str) -> str:
+    """The number of a plan as record sheets print it: the first digits of its checksum.
+
+    >>> plan_id("7f3a91c2" + 56 * "0")
+    '7F3A-91C2'
+    """
+    return f"{checksum[:4]}-{checksum[4:8]}".upper()
 
 
 def order_key(studs: int | None, at_once: int) -> str:

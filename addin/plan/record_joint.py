@@ -19,7 +19,10 @@ BREAK_NOT_PLANNED = "break-out not planned"
 OWN_ORDER, CROSS_ORDER, ROUND = "the list's own", "cross order", "round"
 
 
+STUD_CEILING, WITH_TORSION = "stud ceiling", "tension with torsion"
 TO_REVIEW = "to be reviewed"
+FOR_THE_PLANNER = frozenset(("yield_from_memory",))
+"""Cautions that ask the planner for something and change nothing a crew does: they stand on no card."""
 REVIEWED = frozenset(("limit_below",))
 """Cautions that put a planned row before an engineer: a gasket that is not seated, a stud below its minimum."""
 
@@ -139,6 +142,17 @@ class BreakoutEntry(Entry, frozen=True, kw_only=True):
     note: str = ""
 
 
+class EarlierCard(Entry, frozen=True, kw_only=True):
+    """A card that another one replaced: the number of its plan, the first day on which it no longer held, and its row
+    as that plan had it, without what is only said of it.
+    """
+
+    card: str
+    plan: str
+    until: str
+    joint: "JointEntry"
+
+
 class JointEntry(Entry, frozen=True, kw_only=True):
     """One row of the list: one joint and one operation. `listed`: by field, what it carries as the list says it."""
 
@@ -195,6 +209,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     findings: tuple[FindingEntry, ...] = ()
     interaction: InteractionEntry | None = None
     listed: dict[str, Amount | str] = {}
+    earlier: tuple[EarlierCard, ...] = ()
 
     @property
     def grades(self) -> str | None:
@@ -249,6 +264,10 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     def to_review(self) -> list[str]:
         """Why an engineer must look at a planned row before it is worked: a lower limit that it does not reach."""
         return [finding.text for finding in self.findings if finding.code in REVIEWED] if self.planned else []
+
+    def for_the_crew(self) -> list[FindingEntry]:
+        """The cautions that its crew reads."""
+        return [f for f in self.findings if f.level == "caution" and f.code not in FOR_THE_PLANNER]
 
     def said(self, level: str) -> list[str]:
         """The sentences of one level."""

@@ -17,14 +17,24 @@ from addin.cells.words import figure, signed
 from addin.plan.card_number import certificates, parts
 from addin.plan.entries import Amount
 from addin.plan.file import Plan, read_plan
-from addin.plan.record import BookChangeEntry, ChangeEntry, JointChangeEntry, PlanHead, SinceEntry
-from addin.plan.record_joint import LISTED, JointEntry
+from addin.plan.record import (
+    BookChangeEntry,
+    ChangeEntry,
+    EarlierPlan,
+    EquipmentEntry,
+    JointChangeEntry,
+    PlanHead,
+    SinceEntry,
+    plan_id,
+)
+from addin.plan.record_joint import LISTED, EarlierCard, JointEntry
 
 _APART = ("row", "card", "issue", "replaces", "findings", "joint", "operation", "interaction", "own_order", "carried",
-          "print_it", "listed")  # fmt: skip
+          "print_it", "listed", "earlier")  # fmt: skip
 """What a joint's entry holds besides what its card says; its order is compared as it is carried out."""
 _TOOL = ("wrench", "link", "gauge", "pump", "setpoint", "torque_at_setpoint")
 _BOOK = (("wrenches", "wrench"), ("gauges", "gauge"))
+_TOOLS = ("wrenches", "gauges", "lubricants", "equipment")
 _NAMES = {"area_of_plant": "area of the plant", "at_once": "wrenches together", "studs": "stud count",
           "setpoint": "pressure to set", "nut_series": "nut series", "stud_1": "position of stud 1"}  # fmt: skip
 
@@ -46,20 +56,20 @@ class _Joint(NamedTuple):
 class Since:
     """Compares the joints of a new plan, one by one, with an old plan.
 
-    `head` is that of the new plan.
+    `head` is that of the new plan, `on` the first day on which a card that it replaces no longer holds.
     """
 
-    def __init__(self, old: Plan, head: PlanHead, sha256: str = "") -> None:
-        self.old, self.head, self.sha256 = old, head, sha256
+    def __init__(self, old: Plan, head: PlanHead, sha256: str = "", on: str = "") -> None:
+        self.old, self.head, self.sha256, self.on = old, head, sha256, on
         self._before: dict[tuple[str, str, int], JointEntry] = dict(_keyed(old.joints))
         self._seen: dict[tuple[str, str], int] = {}
         self._pairs: list[tuple[_Joint | None, _Joint | None, list[ChangeEntry], list[ChangeEntry]]] = []
         self._supplements: list[JointChangeEntry] = []
 
     @classmethod
-    def of(cls, path: Path, head: PlanHead) -> "Since":
+    def of(cls, path: Path, head: PlanHead, on: str = "") -> "Since":
         """Compare with the plan of a file, also of an older version. Raises WorkbookError as `read_plan` does."""
-        return cls(read_plan(path, older=True), head, hashlib.sha256(path.read_bytes()).hexdigest())
+        return cls(read_plan(path, older=True), head, hashlib.sha256(path.read_bytes()).hexdigest(), on)
 
     def add(self, joint: JointEntry) -> JointEntry:
         """Take the next joint of the new plan; it comes back with the issue of its card and the card it replaces."""
@@ -72,6 +82,8 @@ class Since:
             self._supplement(before, joint)
         elif before is not None and before.card and joint.card:
             joint = msgspec.structs.replace(joint, issue=before.issue + 1, replaces=before.card)
+        if before is not None and self.on and (earlier := self._earlier(before, joint)):
+            joint = msgspec.structs.replace(joint, earlier=earlier)
         if before is not None and (before.card, before.status) == (joint.card, joint.status) and not changes:
             return joint  # nothing need be kept of it
         why = self._why(before, joint) if before is not None and joint.card not in (None, before.card) else []
@@ -103,6 +115,34 @@ class Since:
             plan=self.old.name, sha256=self.sha256, program=old.program, settings=tuple(settings), book=tuple(book),
             joints=tuple(joints), issue=tuple(issue), withdraw=tuple(withdraw), supplements=tuple(self._supplements),
         )  # fmt: skip
+
+    def _earlier(self, before: JointEntry, after: JointEntry) -> tuple[EarlierCard, ...]:
+        """The cards that a joint had before, the last of them as the old plan has it."""
+        known = tuple(each for each in before.earlier if each.card != after.card)
+        if not before.card or before.card == after.card:
+            return known
+        kept = EarlierCard(
+            card=before.card, plan=plan_id(self.old.head.checksum), until=self.on, joint=without_words(before)
+        )
+        return (*(each for each in known if each.card != before.card), kept)
+
+    def earlier(self) -> tuple[EarlierPlan, ...]:
+        """The plans that the cards kept as earlier ones were made with."""
+        old = self.old.head
+        mine = EarlierPlan(
+            plan=plan_id(old.checksum), settings=old.settings, stages=old.stages,
+            **{name: _other_than(getattr(old, name), getattr(self.head, name)) for name in _TOOLS},
+        )  # fmt: skip
+        before = (self._known(each) for each in old.earlier if each.plan != mine.plan)
+        return (*before, mine) if self.on else ()
+
+    def _known(self, plan: EarlierPlan) -> EarlierPlan:
+        """An earlier plan with what it shared with the old plan and does not share with the new one."""
+        shared = {
+            name: _over(getattr(plan, name), _other_than(getattr(self.old.head, name), getattr(self.head, name)))
+            for name in _TOOLS
+        }
+        return msgspec.structs.replace(plan, **shared)
 
     def _supplement(self, before: JointEntry, after: JointEntry) -> None:
         """A card that holds, where a certificate behind it is another one with the same table, factors and ratings."""
@@ -142,6 +182,38 @@ class Since:
                 continue
             changes.append(_change(name, was[name], now[name]))
         return changes
+
+
+def head_of(plan: EarlierPlan, head: PlanHead) -> PlanHead:
+    """The head of a plan under which an earlier plan can be read: its own scheme, settings and tools."""
+    tools = {name: _over(getattr(plan, name), getattr(head, name)) for name in _TOOLS}
+    return msgspec.structs.replace(head, settings=plan.settings, stages=plan.stages, **tools)
+
+
+def _key(entry: Any) -> tuple[str, Any]:
+    kind = entry.kind if isinstance(entry, EquipmentEntry) else ""
+    return kind, getattr(entry, "name", None) or getattr(entry, "product", "")
+
+
+def _other_than(old: Sequence[Any], new: Sequence[Any]) -> tuple[Any, ...]:
+    """Entries that the other side has not, or has otherwise."""
+    there = {_key(entry): entry for entry in new}
+    return tuple(entry for entry in old if there.get(_key(entry)) != entry)
+
+
+def _over(own: Sequence[Any], below: Sequence[Any]) -> tuple[Any, ...]:
+    """Entries of one side, and those of the other that it does not name."""
+    named = {_key(entry) for entry in own}
+    return (*own, *(entry for entry in below if _key(entry) not in named))
+
+
+def without_words(joint: JointEntry) -> JointEntry:
+    """An entry with what is needed to hold a record against it."""
+    ceiling = tuple(each for each in joint.limits if each.name == "stud ceiling")
+    return msgspec.structs.replace(
+        joint, findings=(), limits=ceiling, range=None, duration=None, interaction=None, own_order=(), earlier=(),
+        carried={}, area_of_plant=None, equipment=None, line=None, remarks=None, holes=None, stud_1=None,
+    )  # fmt: skip
 
 
 def since_plan(old: Path, new: Plan) -> tuple[SinceEntry, str | None]:

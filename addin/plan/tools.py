@@ -35,6 +35,17 @@ def day_or_none(value: float) -> str | None:
     return None if math.isnan(value) else day(value)
 
 
+def resting(days: tuple[float, float] | None) -> tuple[str | None, str | None] | None:
+    """First and last day out of service as ISO dates, None for an open end and for a tool in service.
+
+    >>> resting((739689.0, math.inf)), resting((math.inf, math.inf))
+    (('2026-03-14', None), None)
+    """
+    if days is None or days[0] == math.inf:
+        return None
+    return tuple(day(value) if math.isfinite(value) else None for value in days)  # type: ignore[return-value]
+
+
 def _units(own: Mapping[str, str]) -> System:
     """The units a wrench sheet uses; those it does not name are SI."""
     return System("wrench book", tuple({**dict(system("SI").symbols), **own}.items()))
@@ -61,6 +72,7 @@ def wrench_entries(book: WrenchBook) -> list[WrenchEntry]:
                 rated_torque=quantity(wrench.rated_torque, "torque", of_table),
                 uncertainty=None if math.isnan(wrench.uncertainty) else float(wrench.uncertainty),
                 doubts=tuple(without_place(finding, of_table) for finding in wrench.doubts),
+                resting=resting(wrench.out_of_service),
                 gauge=wrench.gauge or None,
                 links=tuple(_link(link, units, of_table, wrench.doubts) for link in wrench.links),
                 table=_points(wrench.curve, of_table, wrench.doubts),
@@ -119,6 +131,7 @@ def equipment_entries(book: WrenchBook) -> tuple[EquipmentEntry, ...]:
                 limit=quantity(tool.limit, "pressure" if tool.kind == HOSE else "torque", units),
                 calibrated=day_or_none(tool.calibrated),
                 valid_until=day_or_none(tool.valid_until),
+                resting=resting((tool.out_of_service, math.inf)),
                 **{name: tool.words.get(name) or None for name in ("certificate", "serial_number", "fits", "remarks")},
             )
         )
@@ -140,6 +153,7 @@ def gauge_entries(book: WrenchBook) -> list[GaugeEntry]:
                 certificate=source.words.get("certificate") or None,
                 calibrated=day_or_none(gauge.calibrated),
                 valid_until=day_or_none(gauge.valid_until),
+                resting=resting((gauge.out_of_service, math.inf)),
             )
         )
     return entries

@@ -20,6 +20,8 @@ from addin.plan.record import VERSION, Amount, ColumnEntry, PlanHead, StageEntry
 from addin.plan.record_joint import (
     LISTED,
     REVIEWED,
+    STUD_CEILING,
+    WITH_TORSION,
     FindingEntry,
     FrictionEntry,
     JointEntry,
@@ -324,9 +326,9 @@ class _Joints:
             note = f"not checked: {'yield strength' if self.joints.grade[i] else 'grade'} not stated"
         else:
             share, source = figure(100 * plans.settings.yield_fraction), plans.yield_source[i]
-            note = f"{share} % of the minimum yield ({source.split(' (')[0]}), tension with torsion while tightening"
-            return LimitEntry(name="stud ceiling", value=limit, reached=reached, note=note, source=source)
-        return LimitEntry(name="stud ceiling", note=note)
+            note = f"{share} % of the minimum yield, {source.split(' (')[0]}, {WITH_TORSION}"
+            return LimitEntry(name=STUD_CEILING, value=limit, reached=reached, note=note, source=source)
+        return LimitEntry(name=STUD_CEILING, note=note)
 
     def pulling(self, i: int) -> dict[str, Any]:
         """The wrenches of a row and those that may take their place; the first stands for the row itself."""

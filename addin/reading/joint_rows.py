@@ -21,9 +21,9 @@ from addin.reading.flange_rows import (
     from_standard_flanges,
 )
 from calc.findings import Finding, InputError, stop
-from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, joints
+from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, RowUnits, joints
 from calc.quantities import QUANTITIES
-from calc.units import kinds_of, system
+from calc.units import factor, kinds_of, system
 
 _OPERATIONS = {
     "break": "break", "break out": "break", "breakout": "break", "break open": "break",
@@ -190,7 +190,16 @@ def read_rows(
         own["facing"] = [text if _SKETCH.fullmatch(text) else "" for text in own["facing"]]
     shown = _row_units(columns, rows, numbers, texts, units)
     more = {name: numbers.pop(name) for name in [*numbers] if name not in NUMBER_COLUMNS}
-    return JointRows(joints(count, faults=faults, **numbers, **own), texts, shown, flanges, more)
+    made = joints(count, faults=faults, units=_in_si(shown), **numbers, **own)
+    return JointRows(made, texts, shown, flanges, more)
+
+
+def _in_si(shown: Sequence[str]) -> RowUnits:
+    """What the units of force and torque of each row are in SI."""
+    return RowUnits(*(
+        np.array([factor(kind, system(name).symbol(kind)) for name in shown], dtype=float)
+        for kind in ("force", "torque")
+    ))  # fmt: skip
 
 
 def _is_number(name: str) -> bool:

@@ -6,19 +6,39 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from addin.cells.numbers import plain_text
-from addin.cells.words import amount, figure
+from addin.cells.words import amount, figure, listed
 from addin.reading.column import Column, letter
 from addin.reading.fields import BY_NAME, FIELDS
 from addin.reading.joint_list import JointList
 from addin.reading.understood import UnderstoodList, shown_name
 from calc.findings import InputError
-from calc.hardware.threads import parse
-from calc.plan.joints import NUMBER_COLUMNS
+from calc.hardware.gaskets import FACINGS
+from calc.hardware.nuts import SERIES
+from calc.hardware.threads import AREAS, parse
+from calc.interaction import gasket as gaskets
+from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS
+from calc.preload.limits import KINDS_NOT_CHECKED
 from calc.quantities import QUANTITIES
 from calc.units import System, system
 
 _VALUES = 3
 _LONGEST = 30
+CHOICES = {
+    "operation": f"one of {listed(OPERATIONS, 'or')}",
+    "method": f"{listed((*METHODS[:2], 'another method by its name'), 'or')}",
+    "area": f"one of {listed(AREAS, 'or')}",
+    "nut_series": f"one of {listed(SERIES, 'or')}",
+    "facing": f"one of {listed(FACINGS, 'or')}",
+    "gasket_kind": f"one of {listed(gaskets.kinds(), 'or')}",
+    "flange_kind": f"{listed(KINDS_NOT_CHECKED, 'or')} where it is one, else blank or any other kind",
+    "print": "x where a card is wanted, else blank",
+    "witness": "a pass number or all",
+    "hold_point": "a pass number or all",
+    "order": "every stud number once, in the order of tightening, such as 1-3-2-4",
+    "holes": "through, or tapped",
+    "wrench": "a wrench of the book; several with a comma between",
+}
+"""Fields whose cells hold one of some words, or words of a certain form."""
 
 
 def fields() -> list[str]:
@@ -30,11 +50,12 @@ def fields() -> list[str]:
     lines = []
     for field in FIELDS:
         if field.kind is None:
-            holds = "text" if field.cells == "words" else field.cells
+            holds = CHOICES.get(field.name, "text") if field.cells == "words" else field.cells
         else:
             q = QUANTITIES[field.cells]
             ends = (
-                f"{amount(q.low, q.kind, each)} to {amount(q.high, q.kind, each)}" for each in map(system, ("SI", "US"))
+                f"{amount(q.low, q.kind, each, 4)} to {amount(q.high, q.kind, each, 4)}"
+                for each in map(system, ("SI", "US"))
             )
             holds = f"{q.meaning}, {' or '.join(dict.fromkeys(ends))}"
         lines.append(f"{shown_name(field.name):25}{holds}")

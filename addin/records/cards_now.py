@@ -8,7 +8,8 @@ from addin.plan.list_settings import ListSettings
 from addin.plan.planned_list import planned, read_for_plan
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_sheet import read_answers
-from addin.records.progress import Key, key_of
+from addin.records.done_work import Now
+from addin.records.known_cards import key_of
 from addin.workbooks.package import WorkbookError, open_package
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
 from calc.units import system
@@ -16,8 +17,8 @@ from calc.units import system
 
 def cards_now(
     plan: Plan, list_file: Path | None, book_files: Sequence[Path], answers_file: Path | None = None
-) -> tuple[dict[Key, str | None] | None, WrenchBook | None]:
-    """Status and card of every row as the files would be planned now, and the book; None for what is not given.
+) -> tuple[Now | None, WrenchBook | None]:
+    """Every row as the files would be planned now, and the book; None for what is not given.
 
     Raises WorkbookError when one file has changed since the plan and the other is not given (a card is made from both),
     and when the list has open questions.
@@ -31,7 +32,7 @@ def cards_now(
                 )
         return None, book
     if {open_package(list_file).sha256, *book.hashes.values()} <= set(plan.head.inputs.values()):
-        return {key_of(joint.joint, joint.operation): joint.card for joint in plan.joints}, book
+        return Now(plan.head, {key_of(joint.joint, joint.operation): joint for joint in plan.joints}), book
     if plan.head.answers and answers_file is None:
         file = plan.head.answers.get("file", "")
         raise WorkbookError(f"{list_file.name}: was planned with the sheet of answers {file}; give it with --answers")
@@ -42,5 +43,5 @@ def cards_now(
         question = open_[0].text
         raise WorkbookError(f"{list_file.name}: {question}; answer it in a sheet of answers and give --answers")
     settings = settings.with_answers(joint_list.given, answers.file if answers else "", override=True)
-    entries = PlanWriter(joint_list, book, planned(joint_list, book, settings)).joints()
-    return {key_of(entry.joint, entry.operation): entry.card for entry in entries}, book
+    writer = PlanWriter(joint_list, book, planned(joint_list, book, settings))
+    return Now(writer.head, {key_of(entry.joint, entry.operation): entry for entry in writer.joints()}), book

@@ -331,7 +331,7 @@ def _still_open(report: Report, sheet: Any, style: HandoverStyle, paper: str) ->
             remark = next((f.text for f in joint.findings if f.level == "stop"), None)
         if row.status == NOT_JUDGED:
             days = ", ".join(_day(day).isoformat() for day in _days(row))
-            remark = "not judged here: see its own record" + (f"; recorded for {days}" if days else "")
+            remark = "not compared with the plan: see its own record" + (f"; recorded for {days}" if days else "")
         wrench = (
             joint.breakout.tool.wrench if joint.breakout else row.wrench
         )  # a row that is broken out has one, though nothing is tightened

@@ -1,54 +1,60 @@
 """A plan and its as-tightened records, joint by joint: each row's status, reasons and what was really used."""
 
 import math
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from typing import Any
 
 from addin.cells.headings import plain_words
 from addin.cells.words import line
 from addin.plan.file import Plan
 from addin.plan.record import JointPass, PlanHead
-from addin.plan.record_joint import STOPPED, FrictionEntry, JointEntry, ToolEntry
-from addin.reading.joint_rows import US_UNITS, read_constant
+from addin.plan.record_joint import STOPPED, JointEntry
+from addin.reading.joint_rows import US_UNITS
+from addin.records.card_boxes import about_tools, boxes_left, broken_out
+from addin.records.done_work import Before, EarlierCards, Now, moved
+from addin.records.known_cards import Key, Known, key_of, tag_of
+from addin.records.planned_joint import planned_of
 from addin.records.record_cells import Values
 from addin.records.record_fields import FOUND
 from addin.records.record_rows import RecordEntry, Records, Refused
-from addin.records.tools_of_plan import number, si
-from calc.findings import Finding, InputError
-from calc.hardware import friction as nut_friction
-from calc.hardware import threads
+from addin.records.same_rows import one_row_each, wrenches_apart
+from calc.findings import Finding
 from calc.review.as_tightened import (  # fmt: skip
     AGREES,
     ALL,
     OPEN,
     PART,
     REVIEW,
+    TO_COMPLETE,
     Book,
     Done,
-    Friction,
     Planned,
-    PlannedPass,
     Record,
-    Tool,
     reason,
 )
-from calc.review.review import Verdict, judge
+from calc.review.review import Verdict, judge, status_of
 from calc.units import System, system
 
-NOT_JUDGED, NOT_PLANNED = "not judged here", "stopped in the plan"
-STATUSES = (REVIEW, PART, OPEN, NOT_PLANNED, AGREES, NOT_JUDGED)
+NOT_JUDGED, NOT_PLANNED = "not compared with the plan", "stopped in the plan"
+STATUSES = (REVIEW, TO_COMPLETE, PART, OPEN, NOT_PLANNED, AGREES, NOT_JUDGED)
 """What a row can be, in the order in which people look."""
 LEFT = (PART, OPEN, NOT_PLANNED)
 """What is still to be done."""
-
-Key = tuple[str, str]
+OF_TOOLS = frozenset(("wrench_drift",))
+"""Reasons that are those of a tool: one line for all its joints."""
+UNSETTLED = (REVIEW, TO_COMPLETE)
+"""What people have to look at before a joint can be signed for."""
 
 
 @dataclass(frozen=True, eq=False)
 class RecordedRow:
-    """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record."""
+    """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record.
+
+    `on` is the row as the card it was done on has it, where that is an earlier one; `lacking` the number of its passes
+    that a record must still name. `now` is the card of the list as it is now, where that was given.
+    """
 
     joint: JointEntry
     status: str
@@ -60,11 +66,22 @@ class RecordedRow:
     passes: tuple[Done, ...] = ()
     card_now: str | None = None
     steps: tuple[JointPass, ...] = ()
+    on: JointEntry | None = None
+
+    @property
+    def done_on(self) -> JointEntry:
+        """The row as the card it was done on has it."""
+        return self.on or self.joint
 
     @property
     def reasons(self) -> list[str]:
         """The reasons as lines in the joint's own units."""
         return [line(finding, self.units) for finding in self.findings]
+
+    @property
+    def own_reasons(self) -> list[str]:
+        """The reasons but those of a tool, which are said once for all its joints."""
+        return [line(finding, self.units) for finding in self.findings if finding.code not in OF_TOOLS]
 
     @property
     def wrench(self) -> str:
@@ -102,6 +119,16 @@ class Report:
             groups.setdefault(name(row), []).append(row)
         return {key: self.counts(groups[key]) for key in sorted(groups)}
 
+    def by_tool(self) -> list[tuple[str, str, list[str]]]:
+        """What is to be said of a tool, and the joints that it was used on."""
+        found: dict[tuple[str, str], list[str]] = {}
+        for row in self.rows:
+            for finding in row.findings:
+                if finding.code in OF_TOOLS:
+                    key = finding.facts["tool"], line(finding, row.units)
+                    found.setdefault(key, []).append(f"{row.joint.joint} {row.joint.operation}")
+        return [(tool, said, list(dict.fromkeys(names))) for (tool, said), names in found.items()]
+
     def first(self) -> list[RecordedRow]:
         """Rows with the exceptions first; within a status in the order of the list."""
         return sorted(self.rows, key=lambda row: STATUSES.index(row.status))
@@ -109,11 +136,18 @@ class Report:
     @property
     def clean(self) -> bool:
         """Whether nothing is to be reviewed and every row could be read."""
-        return not self.refused and all(row.status != REVIEW for row in self.rows)
+        return not self.refused and all(row.status not in UNSETTLED for row in self.rows)
 
 
-def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | None] | None = None) -> Report:
-    """Every row of a plan against its records. `now`: cards of the list as it is now, by `key_of`, None for none."""
+def review(
+    plan: Plan, records: Records, book: Book, now: Now | None = None, *, known: Known | None = None,
+    earlier: EarlierCards | None = None,
+) -> Report:  # fmt: skip
+    """Every row of a plan against its records.
+
+    now : the list as it would be planned now. known : the other lists of the job, whose rows are left to them.
+    earlier : cards before those of the plan, from kept issues; those that the plan itself keeps are known anyway.
+    """
     refused = list(records.refused)
     joints = list(plan.joints)
     keys = {key_of(joint.joint, joint.operation): joint for joint in joints}
@@ -121,41 +155,40 @@ def review(plan: Plan, records: Records, book: Book, now: Mapping[Key, str | Non
     unread: dict[Key, list[str]] = {}
     for item in records.refused:
         unread.setdefault(key_of(item.joint, item.operation), []).append(item.place)
+    left: Counter[str] = Counter()
     for entry in records.entries:
         key = key_of(entry.joint, entry.operation)
-        fault = _fault(plan.head, entry, keys.get(key), keys)
+        lists = known.lists_of(key, entry.card, entry.plan) if known else []
+        if known and lists and known.mine not in lists:
+            left[lists[0].name] += 1
+            continue
+        if len(lists) > 1:
+            facts = {"joint": f"{entry.joint} {entry.operation}", "known": tuple(each.name for each in lists)}
+            fault: tuple[Finding, str] | None = (Finding("record_two_lists", "joint", facts), entry.places["joint"])
+        else:
+            fault = _fault(plan.head, entry, keys.get(key), keys)
         if fault is None:
             entries.setdefault(key, []).append(entry)
             continue
         finding, place = fault
         refused.append(Refused(f"{place}: {line(finding, system('US'))}", place, entry.joint, entry.operation))
         unread.setdefault(key, []).append(place)
+    told = [f"{count} rows of the records are of {name}, another list: left to it" for name, count in left.items()]
+    if known:
+        told += [f"{tag} {operation} stands in {name} too" for tag, operation, name in known.in_several()]
+    for key, own in entries.items():
+        entries[key], said = one_row_each(own)
+        told += said
+    kept = earlier or EarlierCards(plan)
     rows = tuple(
-        _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now)
+        _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept)
         for joint in joints
         for key in (key_of(joint.joint, joint.operation),)
     )
-    notes = [*records.notes, *(note for row in rows for note in proposals(row.joint, row.entries))]
-    if now is not None and (more := sum(key not in keys for key in now)):
+    notes = [*records.notes, *told, *(note for row in rows for note in proposals(row.joint, row.entries))]
+    if now is not None and (more := sum(key not in keys for key in now.joints)):
         notes.append(f"the list as it is now has {more} rows that are not in this plan")
     return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book)
-
-
-@cache
-def _operation(text: str) -> str:
-    try:
-        return str(read_constant("operation", text))
-    except InputError:
-        return plain_words(text)
-
-
-def key_of(joint: str, operation: str) -> Key:
-    """What names a row, however it is spelt.
-
-    >>> key_of("E-1204  ch", "Final makeup") == key_of("E-1204 CH", "final make-up")
-    True
-    """
-    return " ".join(str(joint).split()).casefold(), _operation(operation)
 
 
 def _fault(
@@ -163,7 +196,7 @@ def _fault(
 ) -> tuple[Finding, str] | None:
     """Why a row of a record cannot be used, and its place."""
     if joint is None:
-        name = " ".join(entry.joint.split()).casefold()
+        name = tag_of(entry.joint)
         others = tuple(each.operation for (tag, _), each in keys.items() if tag == name)
         facts = {"joint": entry.joint, "operation": entry.operation, "known": others}
         return Finding("record_joint_unknown", "joint", facts), entry.places["joint"]
@@ -174,6 +207,11 @@ def _fault(
         if passes and named not in (*planned, *snug):
             pass_facts: dict[str, Any] = {"number": named, "known": planned}
             return Finding("record_pass_unknown", "passes", pass_facts), entry.places["passes"]
+    pulling = len(joint.wrenches)
+    for values in (entry.values, *entry.own.values()):
+        if len(values.pressures) > 1 and not values.wrenches and len(values.pressures) != pulling:
+            many = {"count": len(values.pressures), "known": tuple(tool.wrench for tool in joint.wrenches) or ("none",)}
+            return Finding("record_counts_differ", "pressures", many), entry.places["passes"]
     return None
 
 
@@ -186,43 +224,66 @@ def units_of(joint: JointEntry) -> System:
 
 def _row(
     head: PlanHead, joint: JointEntry, entries: Sequence[RecordEntry], unread: tuple[str, ...], book: Book,
-    now: Mapping[Key, str | None] | None,
+    now: Now | None, earlier: EarlierCards,
 ) -> RecordedRow:  # fmt: skip
     units = units_of(joint)
+    before = earlier.of(joint, entries)
     if not joint.planned or joint.breakout:
-        stopped = joint.status == STOPPED
-        found = [reason("nothing_planned")] if stopped and entries else []
-        found += [reason("record_unread", places=unread)] if unread else []
-        status = REVIEW if found else NOT_PLANNED if stopped else NOT_JUDGED
-        return RecordedRow(joint, status, units, findings=tuple(found), entries=tuple(entries))
-    planned = planned_of(joint, head)
+        return _not_judged(head, joint, entries, unread, book, before)
+    planned = before.planned if before else planned_of(joint, head)
     record = record_of(planned, entries, unread)
-    verdict = judge(planned, record, book)
-    findings, card_now = [*verdict.reasons, *_found_different(joint, entries)], joint.card
+    verdict = judge(planned, record, before.book if before else book)
+    reasons = [earlier.superseded(joint, each) if each.code == "card_not_known" else each for each in verdict.reasons]
+    found = [
+        *reasons,
+        *(before.moved if before else []),
+        *about_tools(joint, entries, book, head),
+        *boxes_left(entries),
+    ]
+    found += _found_different(before.joint if before else joint, entries)
+    card_now = joint.card
     if now is not None:
         key = key_of(joint.joint, joint.operation)
-        card_now = now.get(key)
+        new = now.joints.get(key)
+        card_now = new.card if new else None
         if card_now != joint.card and entries:
-            findings = _changed(joint, key in now, card_now, record.cards, findings)
-    status = REVIEW if findings else verdict.status
+            found = _changed(joint, head, new, now.head, record.cards, found)
+    status = status_of(found, recorded=bool(entries or unread), left=verdict.next_pass is not None)
+    steps = before.head.passes(before.joint) if before else head.passes(joint)
     return RecordedRow(
-        joint,
-        status,
-        units,
-        verdict.next_pass,
-        tuple(findings),
-        verdict,
-        tuple(entries),
-        record.passes,
-        card_now,
-        tuple(head.passes(joint)),
-    )
+        joint, status, units, verdict.next_pass, tuple(found), verdict, tuple(entries), record.passes, card_now,
+        tuple(steps), before.joint if before else None,
+    )  # fmt: skip
+
+
+def _not_judged(
+    head: PlanHead, joint: JointEntry, entries: Sequence[RecordEntry], unread: tuple[str, ...], book: Book,
+    before: Before | None,
+) -> RecordedRow:  # fmt: skip
+    """A row that the plan gives no torque for, or that is broken out: nothing is compared, but nothing is lost."""
+    stopped = joint.status == STOPPED
+    found: list[Finding] = []
+    if stopped and entries:
+        found += before.moved if before else [reason("nothing_planned")]
+    found += [reason("record_unread", places=unread)] if unread else []
+    if joint.breakout and entries:
+        found += broken_out(joint, head, entries, book)
+    status = NOT_PLANNED if stopped else NOT_JUDGED
+    if found:
+        status = status_of(found, recorded=bool(entries), left=False)
+    elif joint.breakout:
+        status = OPEN if not entries else NOT_JUDGED
+    return RecordedRow(joint, status, units_of(joint), findings=tuple(found), entries=tuple(entries))
 
 
 def _differing(joint: JointEntry, entries: Sequence[RecordEntry]) -> dict[str, tuple[str, str]]:
     """Fields of the list that were found otherwise than planned: as found, and as planned."""
     said = {name: text for entry in entries for name, text in entry.found.items()}
-    found = {FOUND[name]: (text, str(getattr(joint, FOUND[name]) or "not stated")) for name, text in said.items()}
+    found = {
+        FOUND[name]: (text, str(getattr(joint, FOUND[name]) or "not stated"))
+        for name, text in said.items()
+        if FOUND[name]
+    }
     return {name: pair for name, pair in found.items() if plain_words(pair[0]) != plain_words(pair[1])}
 
 
@@ -242,72 +303,35 @@ def proposals(joint: JointEntry, entries: Sequence[RecordEntry]) -> list[str]:
 
 
 def _changed(
-    joint: JointEntry, listed: bool, now: str | None, cards: Sequence[str], found: list[Finding]
-) -> list[Finding]:
-    """The reasons, with what the list and the wrench book as they are now make of the card."""
-    if not listed:
+    joint: JointEntry, head: PlanHead, new: JointEntry | None, new_head: PlanHead, cards: Sequence[str],
+    found: list[Finding],
+) -> list[Finding]:  # fmt: skip
+    """The reasons, with what the list and the wrench book as they are now make of what was done."""
+    if new is None:
         return [reason("joint_dropped"), *found]
-    if now is None:
-        return [reason("joint_stops_now"), *found]
-    if tuple(dict.fromkeys(cards)) == (now,):
-        others = [finding for finding in found if finding.code != "card_superseded"]
+    if new.card and tuple(dict.fromkeys(cards)) == (new.card,):
+        others = [finding for finding in found if finding.code not in ("card_superseded", "card_not_known")]
         return [reason("card_newer", cards=tuple(dict.fromkeys(cards))), *others]
-    return [reason("card_changed", now=now, card=joint.card), *found]
-
-
-def planned_of(joint: JointEntry, head: PlanHead) -> Planned:
-    """A joint's entry in a plan, in SI."""
-    passes = [item for item in head.passes(joint) if item.percent]
-    friction = joint.target.friction if joint.target else FrictionEntry()
-    flats = si(joint.across_flats, "length")
-    thread = _thread(joint.thread or "")
-    ceiling = next((each.value for each in joint.limits if each.name == "stud ceiling"), None)
-    return Planned(
-        passes=tuple(
-            PlannedPass(item.number, si(item.torque, "torque"), 3600.0 * (item.wait_hours or 0.0)) for item in passes
-        ),
-        tools=tuple(_tool(head, joint, each) for each in joint.wrenches),
-        alternates=tuple(_tool(head, joint, each) for each in joint.alternates),
-        hand=joint.method == "hand",
-        card=joint.card or "",
-        across_flats=flats,
-        bearing=float(nut_friction.bearing_diameter(thread, flats)),
-        thread=thread,
-        lubricant=friction.lubricant or "",
-        friction=Friction(
-            *(number(getattr(friction, name)) for name in ("nut_factor", "thread_friction", "nut_friction"))
-        ),
-        preload=si(joint.preload, "force"),
-        ceiling=si(ceiling, "stress"),
-        tolerance=head.settings.tolerance_percent / 100,
-    )
-
-
-@cache
-def _thread(designation: str) -> threads.Thread:
-    return threads.parse(designation)
-
-
-def _tool(head: PlanHead, joint: JointEntry, tool: ToolEntry) -> Tool:
-    settings = zip(head.stages_of(joint), head.set_on(joint, tool), strict=True)
-    pressures = {item.number: si(setting.pressure, "pressure") for item, setting in settings}
-    return Tool(tool.wrench, tool.link, tool.gauge, pressures)
+    return [*moved(joint, head, new, new_head), *found]
 
 
 def record_of(planned: Planned, entries: Sequence[RecordEntry], unread: tuple[str, ...]) -> Record:
     """Everything that is recorded of one joint. A row for the whole joint covers the passes that no other row names."""
     numbers = [item.number for item in planned.passes]
+    full = {item.number for item in planned.passes if item.torque == planned.full}
     named = {n for entry in entries if not entry.whole for n in entry.passes}
     passes: list[Done] = []
     for entry in entries:
         covered = [n for n in numbers if n not in named] if entry.whole else [n for n in entry.passes if n in numbers]
-        passes += [_done(entry, n, alone=len(covered) == 1) for n in covered]
+        for n in covered:
+            passes += _done(entry, planned, n, alone=len(covered) == 1, setting=not entry.whole or n in full)
+    whole = [entry for entry in entries if entry.whole]
     return Record(
         passes=tuple(passes),
         cards=tuple(entry.card for entry in entries if entry.card),
         lubricants=tuple(_spelt(entry.lubricant, planned.lubricant) for entry in entries if entry.lubricant),
         lubricant_same=any(entry.lubricant_same for entry in entries),
-        whole=tuple(entry.row for entry in entries if entry.whole),
+        whole=tuple(entry.row for entry in (whole[:1] if wrenches_apart(whole) else whole)),
         unread=unread,
     )
 
@@ -317,14 +341,35 @@ def _spelt(product: str, planned: str) -> str:
     return planned if product.casefold() == planned.casefold() else product
 
 
-def _done(entry: RecordEntry, number: int, *, alone: bool) -> Done:
-    values: Values = entry.own.get(number, Values()).over(entry.values)
+def _done(entry: RecordEntry, planned: Planned, number: int, *, alone: bool, setting: bool) -> list[Done]:
+    """One pass of a row, a part for each wrench where they have values of their own.
+
+    `setting`: its pressure and torque are those of this pass; in a row for the whole joint they are those of the passes
+    at full torque.
+    """
     own = entry.own.get(number, Values())
+    values = own.over(entry.values if setting else entry.values.without_setting())
     clock = values.clock if alone or not math.isnan(own.clock) else math.nan
-    return Done(
-        number, ALL if entry.as_planned else values.same, values.wrenches, values.link, values.gauge, values.pressure,
-        values.torque, values.day, clock,
-    )  # fmt: skip
+    by = own.by or entry.by
+    same = ALL if entry.as_planned else values.same
+    names = values.wrenches
+    many = max(len(values.pressures), len(values.links), len(values.gauges))
+    if many > 1 and not names:
+        names = tuple(tool.wrench for tool in planned.tools)
+    if many < 2 or len(names) < 2:
+        link, gauge = (listed[0] if listed else "" for listed in (values.links, values.gauges))
+        return [Done(number, same, names, link, gauge, values.pressure, values.torque, values.day, clock, by)]
+    parts = []
+    for at, name in enumerate(names):
+        link, gauge = (_of_each(listed, at, "") for listed in (values.links, values.gauges))
+        pressure = _of_each(values.pressures, at, math.nan)
+        parts.append(Done(number, same, (name,), link, gauge, pressure, values.torque, values.day, clock, by))
+    return parts
+
+
+def _of_each(listed: Sequence[Any], at: int, none: Any) -> Any:
+    """The value of one of several wrenches: its own, or the one that all share."""
+    return listed[at] if at < len(listed) else listed[0] if len(listed) == 1 else none
 
 
 def days_used(report: Report, field: str) -> dict[str, list[float]]:

@@ -6,15 +6,19 @@ from collections.abc import Sequence
 from typing import Any
 
 from addin.plan.entries import Amount
-from addin.plan.file import Plan
-from addin.plan.record import GaugeEntry, LinkEntry, ProductEntry, WrenchEntry
-from addin.plan.tools import gauge_entries, wrench_entries
+from addin.plan.record import EquipmentEntry, GaugeEntry, LinkEntry, PlanHead, ProductEntry, WrenchEntry
+from addin.plan.tools import equipment_entries, gauge_entries, wrench_entries
+from addin.wrenches.hand_tools import HAND_WRENCH, MULTIPLIER
 from addin.wrenches.wrench_book import WrenchBook
+from calc.plan.hand import HandTool
 from calc.plan.joints import Lubricant
 from calc.review.as_tightened import Book, Friction
 from calc.units import factor, to_si
 from calc.wrench.calibration import Curve, Marks, curve
 from calc.wrench.choice import Gauge, Link, Wrench
+from calc.wrench.ratings import drift
+
+_HELD = (HAND_WRENCH, MULTIPLIER)
 
 
 def si(quantity: Amount | None, kind: str, missing: float = math.nan) -> float:
@@ -36,30 +40,80 @@ def number(value: float | None) -> float:
     return math.nan if value is None else float(value)
 
 
-def book_of(plan: Plan, now: WrenchBook | None = None) -> Book:
-    """What the plan was made with, and from the book as it is now the names that the plan does not have.
+def book_of(head: PlanHead, now: WrenchBook | None = None, later: PlanHead | None = None) -> Book:
+    """What a plan was made with, and from the book as it is now the names that the plan does not have.
 
-    Names that both have, with another sheet or row now, are `changed`: the plan's own data stand.
+    `later` is the plan that holds now, where `head` is of an earlier one. The plan's own data stand; of what is there
+    now only the drift of a wrench's table and the days on which a tool is not to be trusted are taken.
     """
-    entries = {entry.name.casefold(): entry for entry in plan.head.wrenches}
-    shown = {entry.name.casefold(): entry for entry in plan.head.gauges}
-    wrenches = {name: _wrench(entry) for name, entry in entries.items()}
-    gauges = {name: _gauge(entry) for name, entry in shown.items()}
-    lubricants = {each.product.casefold(): _friction(each) for each in plan.head.lubricants}
-    changed: set[str] = set()
+    wrenches = {entry.name.casefold(): _wrench(entry) for entry in head.wrenches}
+    gauges = {entry.name.casefold(): _gauge(entry) for entry in head.gauges}
+    lubricants = {each.product.casefold(): _friction(each) for each in head.lubricants}
+    by_hand = {
+        tool.name.casefold(): _by_hand(tool) for tool in head.equipment if tool.kind in (HAND_WRENCH, MULTIPLIER)
+    }
+    drifts: dict[str, float] = {}
+    resting: dict[str, tuple[float, float]] = {}
+    tools: list[Any] = [*head.wrenches, *head.gauges, *head.equipment]
+    there: Sequence[WrenchEntry] = later.wrenches if later else ()
+    if later:
+        tools += [*later.wrenches, *later.gauges, *later.equipment]
     if now is not None:
-        known: dict[str, Any]
-        found: Sequence[Any]
-        for known, found in ((entries, wrench_entries(now)), (shown, gauge_entries(now))):
-            there = {entry.name.casefold(): entry for entry in found}
-            changed |= {name for name, entry in known.items() if there.get(name) != entry}
+        there = wrench_entries(now)
+        tools += [*there, *gauge_entries(now), *equipment_entries(now)]
         for wrench in now.wrenches:
             wrenches.setdefault(wrench.name.casefold(), wrench)
         for gauge in now.gauges.values():
             gauges.setdefault(gauge.name.casefold(), gauge)
         for product in now.lubricants:
             lubricants.setdefault(product.product.casefold(), _of_table(product))
-    return Book(wrenches, gauges, lubricants, frozenset(changed))
+        for tool in equipment_entries(now):
+            if tool.kind in _HELD:
+                by_hand.setdefault(tool.name.casefold(), _by_hand(tool))
+    for tool in tools:
+        if tool.resting:
+            first, last = tool.resting
+            resting[tool.name.casefold()] = (
+                day_number(first) if first else -math.inf, day_number(last) if last else math.inf,
+            )  # fmt: skip
+    for entry in there:
+        before = head.wrench(entry.name)
+        if before is not None and before != entry:
+            drifts[entry.name.casefold()] = _drift(before, entry)
+    return Book(wrenches, gauges, lubricants, by_hand, drifts, resting)
+
+
+def _drift(before: WrenchEntry, after: WrenchEntry) -> float:
+    """The largest share by which the torque of a wrench at a pressure changed, with its table or a link; NaN where it
+    has no table now.
+    """
+    old, new = _wrench(before), _wrench(after)
+    links = {link.name.casefold(): link for link in new.links}
+    shares = []
+    pairs = [(old.curve, new.curve, 1.0)] if old.curve is not None else []
+    for link in old.links:
+        other = links.get(link.name.casefold())
+        if other is None:
+            continue
+        if link.curve is not None:
+            pairs.append((link.curve, other.curve, 1.0))
+        elif old.curve is not None:
+            pairs.append((old.curve, new.curve, other.factor / link.factor))
+    for was, now, scale in pairs:
+        if was is None or now is None:
+            return math.nan
+        share = (1 + drift((was.pressure, was.torque), (now.pressure, now.torque))) * scale - 1
+        shares.append(share)
+    if any(math.isnan(share) for share in shares):
+        return math.nan
+    return max(shares, key=abs, default=0.0)
+
+
+def _by_hand(entry: EquipmentEntry) -> HandTool:
+    return HandTool(
+        entry.name, si(entry.high or entry.limit, "torque", math.inf), si(entry.low, "torque", 0.0),
+        first=day_number(entry.calibrated), last=day_number(entry.valid_until),
+    )  # fmt: skip
 
 
 def _wrench(entry: WrenchEntry) -> Wrench:

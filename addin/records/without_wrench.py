@@ -10,7 +10,8 @@ from addin.plan.card_number import parts
 from addin.plan.file import Plan
 from addin.plan.record import PlanHead, TotalsEntry
 from addin.plan.record_joint import OTHER, PLANNED, STOPPED, FindingEntry, JointEntry
-from addin.records.progress import Key, Report, key_of
+from addin.records.known_cards import Key, key_of
+from addin.records.progress import Report
 from addin.workbooks.package import WorkbookError
 from calc.findings import STOP, Finding
 from calc.review.as_tightened import AGREES, OPEN

@@ -21,6 +21,7 @@ _HEADINGS = {
     "valid until": "valid_until", "certificate valid until": "valid_until", "due": "valid_until",
     "due date": "valid_until", "expires": "valid_until", "calibration date": "calibrated_on",
     "gauge number": "gauge", "gage": "gauge", "resolution": "graduation", "scale division": "graduation",
+    "out of service from": "out_of_service", "not to be trusted from": "out_of_service",
     "full scale": "range", "end of scale": "range", "accuracy class": "class", "kind": "kind", "type": "kind",
 }  # fmt: skip
 
@@ -50,6 +51,10 @@ def read_gauges(grid: Grid, gauges: dict[str, Gauge], sources: dict[tuple[str, s
                 calibrated = grid.day(row, place, "calibrated_on")
             place = at["valid_until"]
             valid_until = grid.day(row, place, "valid_until")
+            resting, place = math.inf, at.get("out_of_service", 0)
+            if place and not stands_for_nothing(grid.stored(row, place, "out_of_service_from")):
+                resting = grid.day(row, place, "out_of_service_from")
+            place = at["valid_until"]
             if calibrated > valid_until:
                 raise stop("dates_reversed", "gauge", calibrated=day(calibrated), valid_until=day(valid_until))
             texts = {}
@@ -60,7 +65,8 @@ def read_gauges(grid: Grid, gauges: dict[str, Gauge], sources: dict[tuple[str, s
             grid.add(error.finding, row, place)
             continue
         marks = Marks(step, factor("pressure", unit))
-        gauge = Gauge(name, marks, scale, calibrated, valid_until, _accuracy(texts["class"]))
+        until = min(valid_until, resting - 1)
+        gauge = Gauge(name, marks, scale, calibrated, until, _accuracy(texts["class"]), resting)
         twin = next((each for each in gauges if each.casefold() == name.casefold()), None)
         if twin and gauges[twin] == replace(gauge, name=twin):
             continue

@@ -39,6 +39,7 @@ _HEADINGS = {
     **dict.fromkeys(("serial number",), "serial_number"),
     **dict.fromkeys(("calibrated on", "calibration date", "tested on"), "calibrated_on"),
     **dict.fromkeys(("valid until", "certificate valid until", "next test", "due"), "valid_until"),
+    **dict.fromkeys(("out of service from", "not to be trusted from"), "out_of_service_from"),
     **dict.fromkeys(("remarks", "notes"), "remarks"),
 }  # fmt: skip
 _NEEDED = {
@@ -55,7 +56,8 @@ _NUMBERS = {
 class Equipment:
     """One tool: `low` and `high` of its range and `step` [N·m], `ratio`, `limit` [N·m, of a hose Pa], certificate days.
 
-    What is not stated is NaN or "". `units` are those of its sheet by kind, `words` as typed by field.
+    What is not stated is NaN or "". `out_of_service`: the first day on which it is not to be trusted; its certificate
+    ends before. `units` are those of its sheet by kind, `words` as typed by field.
     """
 
     kind: str
@@ -71,6 +73,7 @@ class Equipment:
     valid_until: float = math.nan
     words: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
+    out_of_service: float = math.inf
 
 
 def read_equipment(grid: Grid, kind: str, others: Sequence[Equipment]) -> list[Equipment]:
@@ -100,7 +103,7 @@ def _tool(grid: Grid, kind: str, name: str, row: int, columns: Columns) -> Equip
                 values[field_name] = grid.number(row, at, quantity, heading, unit_kind)
             if heading.unit and unit_kind in kinds_of(heading.unit):
                 units[unit_kind] = symbol(unit_kind, heading.unit)
-        for field_name in ("calibrated_on", "valid_until"):
+        for field_name in ("calibrated_on", "valid_until", "out_of_service_from"):
             values[field_name] = math.nan
             at = columns.get(field_name, (0, None))[0]
             if at and not stands_for_nothing(grid.stored(row, at, field_name)):
@@ -109,14 +112,18 @@ def _tool(grid: Grid, kind: str, name: str, row: int, columns: Columns) -> Equip
             at = columns.get(field_name, (0, None))[0]
             words[field_name] = grid.text(row, at, field_name) if at else ""
         at = columns["name"][0]
+        resting = values["out_of_service_from"]
         _check(kind, values)
     except InputError as error:
         grid.add(error.finding, row, at)
         return None
+    resting = math.inf if math.isnan(resting) else resting
+    until = values["valid_until"]
+    until = until if until < resting else resting - 1 if math.isfinite(resting) else until
     limit = values["rated_pressure"] if kind == HOSE else values["torque_limit"]
     return Equipment(
         kind, name, grid.sheet, row, values["low"], values["high"], values["resolution"], values["ratio"], limit,
-        values["calibrated_on"], values["valid_until"], words, units,
+        values["calibrated_on"], until, words, units, resting,
     )  # fmt: skip
 
 

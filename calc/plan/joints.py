@@ -21,6 +21,15 @@ OTHER = "other method"
 
 
 @dataclass(frozen=True, eq=False)
+class RowUnits:
+    """What the units in which each row is shown are in SI: of force [N] and of torque [N·m]. The plan's preloads and
+    torques are numbers of 13 digits in them, as a worksheet function would hand them on."""
+
+    force: Floats
+    torque: Floats
+
+
+@dataclass(frozen=True, eq=False)
 class Joints:
     """A list of joints, a column each; texts "" and numbers NaN where nothing is stated.
 
@@ -91,6 +100,8 @@ class Joints:
     breakout_factor: Floats
     stud_temperature: Floats
     faults: tuple[Finding, ...] = ()
+    units: RowUnits | None = None
+    """None: SI."""
 
     def __len__(self) -> int:
         return len(self.joint)
@@ -100,7 +111,9 @@ TEXT_COLUMNS = tuple(f.name for f in fields(Joints) if f.type == "Texts" or f.ty
 NUMBER_COLUMNS = tuple(f.name for f in fields(Joints) if f.type == "Floats" or f.type is Floats)
 
 
-def joints(count: int, *, faults: Sequence[Finding] = (), **columns: Sequence[object]) -> Joints:
+def joints(
+    count: int, *, faults: Sequence[Finding] = (), units: RowUnits | None = None, **columns: Sequence[object]
+) -> Joints:
     """A list from the columns there are; the others are empty. Number columns are copied and read-only.
 
     >>> len(joints(2, joint=["E-1 channel", "E-2 channel"], studs=[16, 16]))
@@ -118,7 +131,7 @@ def joints(count: int, *, faults: Sequence[Finding] = (), **columns: Sequence[ob
         array = np.array(columns.get(name, np.full(count, np.nan)), dtype=float)
         array.flags.writeable = False
         numbers[name] = array
-    return Joints(**texts, **numbers, faults=tuple(faults))  # type: ignore[arg-type]  # columns by name
+    return Joints(**texts, **numbers, faults=tuple(faults), units=units)  # type: ignore[arg-type]  # columns by name
 
 
 @dataclass(frozen=True)

@@ -288,12 +288,14 @@ def target_of(
         preload = np.where(stated[4], per_stud, preload)
         by_factor = torque.preload_from_nut_factor(joints.torque, thread, k)
         preload = np.where(stated[3], np.where(np.isnan(mu_t), by_factor, joints.torque / unit), preload)
-        preload = settle(preload)
+        shown = joints.units
+        preload = settle(preload, shown.force if shown else 1.0)
         by_factor = torque.from_nut_factor(preload, thread, k)
         by_coefficients = torque.from_friction(
             preload, thread, mu_t, mu_b, bearing_diameter=bearing, form=settings.form
         )
-        final = np.where(stated[3], joints.torque, settle(np.where(np.isnan(mu_t), by_factor, by_coefficients)))
+        needed = settle(np.where(np.isnan(mu_t), by_factor, by_coefficients), shown.torque if shown else 1.0)
+        final = np.where(stated[3], joints.torque, needed)
     return basis, preload, final, area
 
 

@@ -7,11 +7,20 @@ from typing import Any
 
 from calc.findings import Finding
 from calc.hardware.threads import Thread
+from calc.plan.hand import HandTool
 from calc.wrench.choice import Gauge, Wrench
 
 AGREES, PART, OPEN, REVIEW = "agrees with the plan", "part tightened", "open", "to be reviewed"
-STATUSES = (REVIEW, PART, OPEN, AGREES)
+TO_COMPLETE = "to be completed"
+STATUSES = (REVIEW, TO_COMPLETE, PART, OPEN, AGREES)
 """What a planned joint can be, in the order in which people look."""
+LACKING = frozenset(
+    ("by_not_stated", "day_not_stated", "hand_tool_not_stated", "break_by_not_stated", "break_day_not_stated")
+)
+"""Reasons that a record lacks something: with no other reason a joint is to be completed, and never agrees."""
+DRIFT = 0.03
+"""Share by which the table of a new certificate may differ before what was done on the old one is looked at again.
+Common practice, no source; the tolerance of a torque in most procedures."""
 
 NAN = math.nan
 SAME = 1e-9
@@ -53,7 +62,8 @@ class Planned:
     """One joint and operation as planned. `tools` pull, `alternates` stand on the card with settings of their own.
 
     across_flats and bearing (mean friction diameter under the nut) [m], preload [N], ceiling of the stress with torsion
-    [Pa], tolerance of torque [fraction]; NaN where not known. `lubricant` is "" where the plan names none.
+    [Pa], tolerance of torque [fraction]; NaN where not known. `lubricant` is "" where the plan names none. `by_hand`:
+    the hand torque wrench of each pass that no pump sets, by number; a pass without one has none in the book.
     """
 
     passes: tuple[PlannedPass, ...]
@@ -69,6 +79,7 @@ class Planned:
     preload: float = NAN
     ceiling: float = NAN
     tolerance: float = 0.03
+    by_hand: Mapping[int, str] = field(default_factory=dict)
 
     @property
     def full(self) -> float:
@@ -81,6 +92,7 @@ class Done:
     """One pass as recorded. `same` are the fields that the record says were as planned; the others hold what was used.
 
     "" and NaN mean not stated. pressure [Pa], torque [N·m] (by hand or other means), day [day number], clock [hours].
+    Several of one number that each name other wrenches are one pass, pulled by these wrenches together.
     """
 
     number: int
@@ -92,6 +104,7 @@ class Done:
     torque: float = NAN
     day: float = NAN
     clock: float = NAN
+    by: str = ""
 
 
 @dataclass(frozen=True)
@@ -112,12 +125,18 @@ class Record:
 
 @dataclass(frozen=True, eq=False)
 class Book:
-    """Wrenches, gauges and products by their names in lower case; `changed`: those whose sheet is another one now."""
+    """Wrenches, gauges, products and hand torque wrenches by their names in lower case.
+
+    drifts : by wrench the largest share by which its table as it is now differs from the one it was planned with, NaN
+    where it has no table now. resting : first and last day on which a tool was not to be trusted.
+    """
 
     wrenches: Mapping[str, Wrench] = field(default_factory=dict)
     gauges: Mapping[str, Gauge] = field(default_factory=dict)
     lubricants: Mapping[str, Friction] = field(default_factory=dict)
-    changed: frozenset[str] = frozenset()
+    by_hand: Mapping[str, HandTool] = field(default_factory=dict)
+    drifts: Mapping[str, float] = field(default_factory=dict)
+    resting: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)

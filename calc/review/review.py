@@ -8,7 +8,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from calc.findings import Finding
 from calc.hardware import friction
@@ -16,10 +16,12 @@ from calc.preload import torque as stud_torque
 from calc.quantities import settle
 from calc.review.as_tightened import (
     AGREES,
+    LACKING,
     NAN,
     OPEN,
     PART,
     REVIEW,
+    TO_COMPLETE,
     Book,
     Done,
     Friction,
@@ -49,13 +51,14 @@ class Verdict:
 def judge(planned: Planned, record: Record, book: Book) -> Verdict:
     """One joint's record against its plan.
 
-    Reasons are findings whose facts hold `passes`. A joint with a reason is to be reviewed; without one it agrees, is
-    part tightened, or open.
+    Reasons are findings whose facts hold `passes`. A joint with a reason is to be reviewed, or to be completed where
+    all its reasons are that something is not stated (`LACKING`); without one it agrees, is part tightened, or open.
 
     >>> from calc.review.as_tightened import ALL, PlannedPass
     >>> plan = Planned((PlannedPass(1, 100.0), PlannedPass(2, 200.0)), hand=True, card="A")
-    >>> judge(plan, Record((Done(1, ALL, day=739000.0),), cards=("A",)), Book()).next_pass
-    2
+    >>> verdict = judge(plan, Record((Done(1, ALL, day=739000.0),), cards=("A",)), Book())
+    >>> verdict.status, verdict.next_pass
+    ('to be completed', 2)
     """
     numbers = [item.number for item in planned.passes]
     found: list[Finding] = []
@@ -75,7 +78,7 @@ def judge(planned: Planned, record: Record, book: Book) -> Verdict:
     for item in done:
         step = next((each for each in planned.passes if each.number == item.number), None)
         if step is not None:
-            found += review_pass(planned, step, item, book, used)
+            found += review_pass(planned, step, item, book, used, _together(item, done))
     preload = NAN
     if record.passes:
         friction_used, said = _lubricant(planned, record, book, used)
@@ -83,13 +86,26 @@ def judge(planned: Planned, record: Record, book: Book) -> Verdict:
         preload = _preload(planned, friction_used, _highest(planned, used))
         found += _ceiling(planned, friction_used, preload)
     reasons = merged(found)
-    if reasons:
-        status = REVIEW
-    elif not (recorded or record.whole):
-        status = OPEN
-    else:
-        status = PART if left else AGREES
+    status = status_of(reasons, recorded=bool(recorded or record.whole), left=bool(left))
     return Verdict(status, left[0] if left else None, reasons, tuple(used), preload)
+
+
+def status_of(reasons: Sequence[Finding], *, recorded: bool, left: bool) -> str:
+    """What a joint is, by its reasons, whether something of it is recorded, and whether a pass of it is left.
+
+    >>> status_of([], recorded=True, left=False), status_of([Finding("by_not_stated", "")], recorded=True, left=False)
+    ('agrees with the plan', 'to be completed')
+    """
+    if reasons:
+        return TO_COMPLETE if recorded and all(each.code in LACKING for each in reasons) else REVIEW
+    if not recorded:
+        return OPEN
+    return PART if left else AGREES
+
+
+def _together(item: Done, done: Sequence[Done]) -> tuple[str, ...]:
+    """Wrenches that other rows name for the same pass."""
+    return tuple(name for each in done if each is not item and each.number == item.number for name in each.wrenches)
 
 
 def merged(findings: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -118,12 +134,19 @@ def _cards(planned: Planned, record: Record) -> list[Finding]:
     if not record.cards:
         return [reason("card_not_stated")]
     others = tuple(card for card in dict.fromkeys(record.cards) if card != planned.card)
-    return [reason("card_superseded", cards=others, card=planned.card)] if others else []
+    return [reason("card_not_known", cards=others, card=planned.card)] if others else []
 
 
 def _twice(record: Record, done: Sequence[Done]) -> list[Finding]:
-    counts = Counter(item.number for item in done)
-    found = [reason("pass_recorded_twice", passes=(number,)) for number, count in counts.items() if count > 1]
+    found = []
+    for number, rows in groupby(done, key=lambda item: item.number):
+        together = list(rows)
+        names = Counter(name.casefold() for each in together for name in each.wrenches)
+        apart = all(each.wrenches for each in together) and max(names.values(), default=1) == 1
+        if len(together) > 1 and not apart:
+            found.append(reason("pass_recorded_twice", passes=(number,)))
+        elif len({each.day for each in together if not math.isnan(each.day)}) > 1:
+            found.append(reason("wrenches_apart", passes=(number,)))
     if len(record.whole) > 1:
         found.append(reason("joint_recorded_twice", places=record.whole))
     return found

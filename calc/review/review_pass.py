@@ -6,24 +6,29 @@ from typing import Any
 
 from calc.findings import Finding
 from calc.quantities import settle
-from calc.review.as_tightened import NAN, Book, Done, Planned, PlannedPass, Tool, Used, reason, same_number
+from calc.review.as_tightened import DRIFT, NAN, Book, Done, Planned, PlannedPass, Tool, Used, reason, same_number
 from calc.wrench.calibration import Curve, torque_at
 from calc.wrench.choice import Gauge, Link, Wrench, allowed_pressure, curve_at_nut, same_flats
 
 
-def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, used: list[Used]) -> list[Finding]:
-    """Reasons of one pass; what was used is added to `used`."""
+def review_pass(
+    planned: Planned, step: PlannedPass, done: Done, book: Book, used: list[Used], together: Sequence[str] = ()
+) -> list[Finding]:
+    """Reasons of one pass; what was used is added to `used`. `together`: wrenches that other rows name for it."""
     at = {"passes": (step.number,)}
     found = [reason("day_not_stated", **at)] if math.isnan(done.day) else []
+    if not done.by:
+        found.append(reason("by_not_stated", **at))
     if planned.hand:
-        return found + _by_hand(planned, step, done, used)
+        return found + _by_hand(planned, step, done, book, used)
     names = done.wrenches or (tuple(t.wrench for t in planned.tools) if "wrench" in done.same else ())
     tools = {tool.wrench.casefold(): tool for tool in (*planned.alternates, *planned.tools)}
-    by_plan = _by_other_means(planned, step, names, tools)
+    pumped = [name for name in names if name.casefold() not in book.by_hand]
+    by_plan = _by_other_means(planned, step, pumped, tools)
     if math.isnan(done.pressure) and (not math.isnan(done.torque) or (by_plan and "pressure" in done.same)):
         if not by_plan:
             found.append(reason("other_means", **at, planned=tuple(t.wrench for t in planned.tools)))
-        return found + _by_torque(planned, step, done, used)
+        return found + _by_torque(planned, step, done, book, used)
     if not names:
         return found + _without_wrench(step, done, book, used)
     pulling = {tool.wrench.casefold() for tool in planned.tools}
@@ -37,8 +42,9 @@ def review_pass(planned: Planned, step: PlannedPass, done: Done, book: Book, use
         found += _pulled(planned, step, done, book, wrench, own, used)
         if name.casefold() not in pulling and not _as_printed(used, step.number, own):
             found.append(_instead(planned, step, wrench, used))
-    stood_by = [t.wrench for t in planned.tools if t.wrench.casefold() not in {n.casefold() for n in names}]
-    if stood_by and len(names) < len(planned.tools):
+    pulled = {name.casefold() for name in (*names, *together)}
+    stood_by = [t.wrench for t in planned.tools if t.wrench.casefold() not in pulled]
+    if stood_by and len(pulled) < len(planned.tools):
         found.append(reason("wrench_left_out", **at, wrenches=tuple(stood_by)))
     return found
 
@@ -63,10 +69,16 @@ def _gauge(gauge: Gauge | None, name: str, number: int, day: float, book: Book) 
     """What is to be said of a gauge that a record or the plan names."""
     if gauge is None:
         return [reason("gauge_not_in_book", passes=(number,), gauge=name)] if name else []
-    found = _certificate(gauge.name, gauge.calibrated, gauge.valid_until, "gauge", number, day)
-    if gauge.name.casefold() in book.changed:
-        found.append(reason("wrench_changed", passes=(number,), wrench=gauge.name))
-    return found
+    found = certificate(gauge.name, gauge.calibrated, gauge.valid_until, "gauge", number, day)
+    return found + resting(gauge.name, number, day, book)
+
+
+def resting(name: str, number: int, day: float, book: Book) -> list[Finding]:
+    """A tool that was not to be trusted on its day of use; on a day that is not stated it may have been that day."""
+    since, until = book.resting.get(name.casefold(), (math.inf, math.inf))
+    if since == until == math.inf or day < since or day > until:
+        return []
+    return [reason("tool_not_trusted", passes=(number,), tool=name, resting=(since, until))]
 
 
 def _by_other_means(planned: Planned, step: PlannedPass, names: Sequence[str], tools: Mapping[str, Tool]) -> bool:
@@ -93,25 +105,47 @@ def _as_printed(used: Sequence[Used], number: int, tool: Tool | None) -> bool:
     return last.link == tool.link and same_number(last.pressure, tool.pressures.get(number, NAN))
 
 
-def _by_hand(planned: Planned, step: PlannedPass, done: Done, used: list[Used]) -> list[Finding]:
+def _by_hand(planned: Planned, step: PlannedPass, done: Done, book: Book, used: list[Used]) -> list[Finding]:
     found = []
     if not math.isnan(done.pressure):
         found.append(reason("pressure_by_hand", passes=(step.number,), pressure=done.pressure))
-    return found + _by_torque(planned, step, done, used)
+    return found + _by_torque(planned, step, done, book, used)
 
 
-def _by_torque(planned: Planned, step: PlannedPass, done: Done, used: list[Used]) -> list[Finding]:
-    """A pass whose torque is stated itself: by hand or by other means."""
+def _by_torque(planned: Planned, step: PlannedPass, done: Done, book: Book, used: list[Used]) -> list[Finding]:
+    """A pass whose torque is stated itself: by hand or by other means, and the tool it was done with."""
     at = {"passes": (step.number,)}
     torque = step.torque if math.isnan(done.torque) and "torque" in done.same else done.torque
     if math.isnan(torque):
         return [reason("torque_not_stated", **at)]
-    used.append(Used(step.number, " and ".join(done.wrenches), "", "", NAN, torque, done.day))
+    name, found = _hand_tool(planned, step, done, book, torque)
+    used.append(Used(step.number, name, "", "", NAN, torque, done.day))
     share = torque / step.torque - 1
     if abs(share) <= planned.tolerance or same_number(torque, step.torque):
-        return []
+        return found
     facts = {"torque": torque, "planned": step.torque, "share": share, "tolerance": planned.tolerance}
-    return [reason("hand_torque_off", **at, **facts)]
+    return [*found, reason("hand_torque_off", **at, **facts)]
+
+
+def _hand_tool(planned: Planned, step: PlannedPass, done: Done, book: Book, torque: float) -> tuple[str, list[Finding]]:
+    """The hand torque wrench of a pass as stated or as planned, and what is to be said of it."""
+    at = {"passes": (step.number,)}
+    names = tuple(name for name in done.wrenches if planned.hand or name.casefold() not in book.wrenches)
+    if not names and "wrench" in done.same:
+        names = tuple(filter(None, (planned.by_hand.get(step.number, ""),)))
+    if not names:
+        return "", [reason("hand_tool_not_stated", **at)]
+    found = []
+    for name in names:
+        tool = book.by_hand.get(name.casefold())
+        if tool is None:
+            found.append(reason("hand_tool_not_in_book", **at, wrench=name))
+            continue
+        found += certificate(tool.name, tool.first, tool.last, "hand torque wrench", step.number, done.day)
+        found += resting(tool.name, step.number, done.day, book)
+        if len(names) == 1 and not tool.low <= torque <= tool.high:
+            found.append(reason("hand_tool_range", **at, wrench=tool.name, torque=torque, low=tool.low, high=tool.high))
+    return " and ".join(names), found
 
 
 def _pulled(
@@ -119,9 +153,11 @@ def _pulled(
 ) -> list[Finding]:
     """One wrench of a pass: its setting, its torque through its own table, its certificate and its gauge's."""
     at = {"passes": (step.number,), "wrench": wrench.name}
-    found = _certificate(wrench.name, wrench.calibrated, wrench.valid_until, "wrench", step.number, done.day)
-    if wrench.name.casefold() in book.changed:
-        found.append(reason("wrench_changed", **at))
+    found = certificate(wrench.name, wrench.calibrated, wrench.valid_until, "wrench", step.number, done.day)
+    found += resting(wrench.tool, step.number, done.day, book)
+    share = book.drifts.get(wrench.name.casefold(), 0.0)
+    if not abs(share) <= DRIFT:  # NaN: it has no table now
+        found.append(reason("wrench_drift", tool=wrench.name, share=share, limit=DRIFT))
     gauge_name = done.gauge or (own.gauge if own and "gauge" in done.same else "")
     gauge = book.gauges.get(gauge_name.casefold())
     found += _gauge(gauge, gauge_name, step.number, done.day, book)
@@ -156,7 +192,7 @@ def _pulled(
     return found
 
 
-def _certificate(name: str, calibrated: float, valid_until: float, of: str, number: int, day: float) -> list[Finding]:
+def certificate(name: str, calibrated: float, valid_until: float, of: str, number: int, day: float) -> list[Finding]:
     """A certificate that did not cover the day, or whose end is not stated; without a day there is nothing to say."""
     if math.isnan(day) or (not day < calibrated and day <= valid_until):
         return []

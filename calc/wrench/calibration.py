@@ -21,6 +21,8 @@ ROUNDINGS = ("nearest", "down", "up")
 TOLERANCE = 0.03
 """Share by which a mark may miss the full torque where nothing else is said. Common practice, no source."""
 
+_LAST_BITS = 1e-12
+
 
 @dataclass(frozen=True, eq=False)
 class Curve:
@@ -72,9 +74,23 @@ def curve(pressure: ArrayLike, torque: ArrayLike) -> Curve:
     return Curve(p, t)
 
 
+def on_end(value: ArrayLike, rising: Floats) -> Floats:
+    """Values of which one that is an end of a rising column, but for the last bits, is that end.
+
+    A torque worked out in two ways may differ there in its last bits; it is no torque beyond the table.
+
+    >>> on_end([2500.0000000000005, 2500.01], np.array([800.0, 2500.0])).tolist()
+    [2500.0, 2500.01]
+    """
+    at = np.asarray(value, dtype=float)
+    for end in (rising[0], rising[-1]):
+        at = np.where(np.abs(at - end) <= _LAST_BITS * abs(end), end, at)
+    return at
+
+
 def _line(x: ArrayLike, xs: Floats, ys: Floats) -> Floats:
     """Straight line between the points of a rising table; NaN beyond its ends, exact at its points."""
-    at = np.asarray(x, dtype=float)
+    at = on_end(x, xs)
     i = np.clip(np.searchsorted(xs, at, side="right") - 1, 0, xs.size - 2)
     y = ys[i] + (ys[i + 1] - ys[i]) * (at - xs[i]) / (xs[i + 1] - xs[i])
     y = np.where(at == xs[-1], ys[-1], y)

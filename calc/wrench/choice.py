@@ -37,7 +37,8 @@ class Link:
 @dataclass(frozen=True)
 class Gauge:
     """A pump gauge: marks, end of scale [Pa], days of its certificate, and its class as a share of the scale
-    (EN 837-1: class 1.0 is 1 % of the span; from memory), NaN when not stated.
+    (EN 837-1: class 1.0 is 1 % of the span; from memory), NaN when not stated. `out_of_service`: the first day on which
+    it is not to be trusted; its certificate ends before.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Gauge:
     calibrated: float
     valid_until: float
     accuracy: float = math.nan
+    out_of_service: float = math.inf
 
 
 @dataclass(frozen=True, eq=False)

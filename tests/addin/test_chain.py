@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from plain_plan import plain_whole
 
+from addin.functions.examples import EXAMPLES
 from addin.functions.gate import answer
-from addin.functions.registry import BY_NAME
+from addin.functions.registry import BY_NAME, FUNCTIONS
 from addin.plan.writer import PlanWriter
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.shipped import folder
@@ -34,6 +35,21 @@ def call(name: str, *values: Any) -> Any:
     result = answer(BY_NAME[name], values)
     assert not (isinstance(result, str) and result.startswith("STOP")), (name, values, result)
     return result
+
+
+def long_numbers(part: Any) -> list[float]:
+    """Numbers with more than 13 digits, wherever they stand."""
+    if isinstance(part, dict):
+        part = list(part.values())
+    if isinstance(part, (list, tuple)):
+        return [number for each in part for number in long_numbers(each)]
+    return [part] if isinstance(part, float) and float(f"{part:.13g}") != part else []
+
+
+def test_no_number_leaves_with_the_noise_of_its_last_bits(sample: Sample) -> None:
+    assert long_numbers(sample[3]) == []
+    for function in FUNCTIONS:
+        assert long_numbers(answer(function, EXAMPLES[function.name])) == [], function.name
 
 
 def preload_by_cells(joint: dict[str, Any], units: str) -> float | None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from calc import units
 from calc.findings import InputError
-from calc.quantities import settle
+from calc.quantities import settle, short
 
 # our symbol: the same unit spelled out for the library
 PINT = {
@@ -112,6 +112,41 @@ def test_a_column_gives_the_bits_of_each_value(values: list[float], unit: tuple[
     column = units.from_si(units.to_si(values, *unit), *unit)
 
     assert all(column == [float(units.from_si(units.to_si(value, *unit), *unit)) for value in values])
+
+
+@pytest.mark.parametrize(
+    ("noisy", "shown"),
+    [
+        (624.9999999999911, 625.0),
+        (0.1 + 0.2, 0.3),
+        (1e-5 / 3, 3.333333333333e-06),
+        (-1234567.89012345678, -1234567.890123),
+        (9.99999999999999e5, 1e6),
+        (12345678901234567.0, 12345678901230000.0),
+        (0.0, 0.0),
+        (5e-300, 5e-300),
+        (1e300, 1e300),
+    ],
+)
+def test_thirteen_digits_are_shown(noisy: float, shown: float) -> None:
+    assert float(short(noisy)) == shown
+
+
+@given(st.floats(1e-8, 1e20), st.sampled_from((-1, 1)))
+def test_short_is_the_nearest_number_of_thirteen_digits(value: float, sign: int) -> None:
+    """Against Python's own conversion to decimal; a tie between two may go either way."""
+    got = float(short(sign * value))
+
+    assert float(f"{got:.13g}") == got
+    assert abs(got - sign * value) <= 0.5000001 * 10.0 ** (np.floor(np.log10(value)) - 12)
+
+
+@given(st.sampled_from(SCALED), st.floats(1e-3, 1e7))
+def test_a_link_is_what_the_next_cell_reads(unit: tuple[str, str], value: float) -> None:
+    """A number settled in a unit is the number that is shown in it and read again."""
+    scale = units.factor(*unit)
+
+    assert float(settle(value, scale)) == float(units.to_si(units.from_si(value, *unit), *unit))
 
 
 @given(st.floats(-100, 1000))

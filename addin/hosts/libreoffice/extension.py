@@ -4,7 +4,6 @@ import json
 import sys
 import zipfile
 from collections.abc import Iterable
-from importlib.metadata import version
 from pathlib import Path
 from typing import BinaryIO
 from xml.sax.saxutils import escape, quoteattr
@@ -12,6 +11,7 @@ from xml.sax.saxutils import escape, quoteattr
 from addin.functions.gate import REQUIRED, Arg, Function
 from addin.functions.registry import FUNCTIONS
 from addin.hosts.libreoffice.names import DOCUMENTS, IDENTIFIER, INTERFACE, MODULE, SERVICE, method, parameters
+from addin.shipped import program
 
 WORKER = ("-P", "-m", "addin.hosts.libreoffice.worker")
 LIMIT, LONG_LIMIT = 60, 600
@@ -25,7 +25,7 @@ _LONG = (
     "joint_plan",
     "working",
 )
-_EVENTS = ("OnLoadFinished", "OnSaveDone", "OnSaveAsDone", "OnCopyToDone", "OnUnload")
+_EVENTS = ("OnLoadFinished", "OnSaveDone", "OnSaveAsDone", "OnCopyTo", "OnCopyToDone", "OnUnload")
 """What happens to a document and the component wants to hear of."""
 
 _MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
@@ -85,7 +85,7 @@ def parts(python: str | Path = sys.executable, functions: Iterable[Function] = F
     functions = tuple(functions)
     return {
         "META-INF/manifest.xml": _MANIFEST,
-        "description.xml": _DESCRIPTION.format(identifier=IDENTIFIER, version=version("tautsheet")),
+        "description.xml": _DESCRIPTION.format(identifier=IDENTIFIER, version=program().split()[-1]),
         "functions.idl": idl(functions),
         "functions.components": _COMPONENTS,
         "CalcAddIns.xcu": configuration(functions),

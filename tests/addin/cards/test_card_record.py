@@ -144,4 +144,4 @@ def test_every_page_says_which_page_of_which_card_it_is(tmp_path, plan, joint):
         assert "7F3A-91C2" in words
         assert "issued 2026-03-01" in words
         assert bool(re.search(r"STOP, pressure off", words)) == (page == 1)
-        assert ("Found different" in words) == (page == 2)
+        assert ("Differences found" in words) == (page == 2)

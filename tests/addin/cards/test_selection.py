@@ -82,7 +82,9 @@ def test_at_most_so_many_cards_in_a_file(tmp_path, crews, monkeypatch):
 def test_the_work_of_a_day_by_wrench(crews):
     joints = [replace(joint, duration=TimeEntry(value=570.0)) for joint in crews.joints[:2]]
     joints += [replace(crews.joints[0], crew="B", duration=None)]
-    assert [line["text"] for line in day_lines(joints)] == ["HW-3: 19 h of work, crews A and B; 1 card without a time"]
+    assert [line["text"] for line in day_lines(joints)] == [
+        "HW-3: 19 h of work, crews A and B; 1 more card, time not estimated"
+    ]
     assert day_lines(crews.joints[2:3])[0]["text"].startswith("by hand: ")
 
 

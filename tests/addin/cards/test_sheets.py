@@ -92,9 +92,10 @@ def test_identity_and_tools(pack, joint):
     (sheet,) = pack(joint())
 
     for text in (
-        "E-1204 channel", "final make-up", "card 7F3A-91C2", "date 2026-03-14", "24 × 1 1/2-8 UN, A193 B7",
+        "E-1204 channel", "final make-up", "card 7F3A-91C2", "job date 2026-03-14", "24 × 1 1/2-8 UN, A193 B7",
         "list drigrauvex-joints.xlsx, sheet Joints, row 7", "2-3/8 in across flats, heavy hex", "Product L-20",
-        "nut factor 0.16; source: site lubricant table, maker's sheet 4", "stress 50000 psi on the root B1.1 area",
+        "nut factor 0.16; source: site lubricant table, maker's sheet 4", "stress 50 ksi on the root B1.1 area",
+        "stud stress, tension with torsion: 62.3 ksi of the 94.5 ksi allowed",
         "78322 lbf", "1878 lbf·ft", "HW-3", "60 mm link", "G-2  P-1", "5200 psi",
         "1881 lbf·ft (+0.1 % on the final torque)", "wrench, hose, pump: 10000 psi",
         "for 2-3/8 in across flats", "C-1041, valid until 2027-01-10",
@@ -228,7 +229,7 @@ def test_where_the_list_does_not_say_the_card_asks(pack, joint):
 
     text = words(sheet)
     assert "mark it, as agreed at the joint. Position: ____" in text
-    assert ["side turned", "________________________"] in [row[-2:] for row in shown(sheet)]
+    assert ["wrench side", "________________________"] in [row[-2:] for row in shown(sheet)]
     assert "not known: friction not stated" in text
     assert text.count("not stated") >= 5
     assert "None" not in text
@@ -254,7 +255,7 @@ def test_wrenches_with_marks_of_their_own_have_no_common_figure(pack, several):
         [1560, 1610], [3120, 3170], [5200, 5300], [5200, 5300], [5200, 5300],
     ]  # fmt: skip
     assert "see below" not in words(sheet)
-    assert ["HW-4", "60 mm link, gauge G-3, pump P-2, 5300 psi gives 1874 lbf·ft"] in rows
+    assert ["HW-4", "60 mm link, gauge G-3, pump P-2, torque at 5300 psi: 1874 lbf·ft"] in rows
 
 
 def test_four_wrenches_with_marks_of_their_own_have_four_columns(pack, several):
@@ -288,20 +289,20 @@ def test_pressures_show_as_they_are_set(pack, joint):
     assert sheet.cell(row, 12).number_format == "General"
 
 
-def test_order_is_printed_four_by_four(pack, joint):
+def test_order_is_printed_from_left_to_right(pack, joint):
     (sheet,) = pack(joint(studs=8, order=[[1], [5], [3], [7], [2], [6], [4], [8]]))
 
     order = next(value for row in shown(sheet) for value in row if str(value).startswith("1→"))
-    assert order.replace("\u00a0", " ") == "1→ 5→ 3→ 7→    2→ 6→ 4→ 8"
+    assert order.replace("\u00a0", " ") == "1→ 5→ 3→ 7→ 2→ 6→ 4→ 8"
 
 
 @pytest.mark.parametrize(
     ("studs", "together", "first", "around"),
     [
-        (36, 1, "1→ 2→ 3→ 19→20→21→ 10→11→12→", "stud to stud: 1, 2, 3 …, clockwise"),
-        (36, 2, "1+19→ 2+20→ 3+21→", "1+19, 2+20 … 18+36 together, clockwise"),
-        (48, 1, "1→ 2→ 3→ 4→ 25→26→27→28→", "stud to stud: 1, 2, 3 …, clockwise"),
-        (24, 4, "1+13+ 7+19→ 4+16+10+22→", "1+7+13+19, 2+8+14+20 … 6+12+18+24 together, clockwise"),
+        (36, 1, "1.–6. 1,2,3→ 19,20,21→", "stud to stud: 1, 2, 3 …, clockwise"),
+        (36, 2, "1.–3. 1+19, 2+20, 3+21→", "1+19, 2+20 … 18+36 together, clockwise"),
+        (48, 1, "1.–8. 1,2,3,4→ 25,26,27,28→", "stud to stud: 1, 2, 3 …, clockwise"),
+        (24, 4, "1.–2. 1+13+7+19→ 4+16+10+22→", "1+7+13+19, 2+8+14+20 … 6+12+18+24 together, clockwise"),
         (4, 2, "1+3→2+4", "1+3, 2+4 together, clockwise"),
     ],
 )
@@ -312,10 +313,15 @@ def test_moves_print_as_they_are_pulled(pack, joint, several, studs, together, f
 
     rows = shown(sheet)
     order = next(
-        value for row in rows for value in row if re.match("1(→|[+][0-9+]+→)", str(value).replace("\u00a0", ""))
+        value
+        for row in rows
+        for value in row
+        if re.match(r"(1[.]–[0-9]+[.])?1(→|,|[+][0-9+]+(→|,))", str(value).replace("\u00a0", ""))
     )
     assert order.replace("\u00a0", "").split("\n")[0] == first.replace(" ", "")
     assert around in [row[-1] for row in rows if row[-2:-1] == ["circular"]]
+    said = {(36, 1): "three", (36, 2): "three", (48, 1): "four"}.get((studs, together))
+    assert (f"{said} neighbours one after the other, then across" in words(sheet)) == (said is not None)
 
 
 def test_an_order_of_the_lists_own_gets_no_circle(pack, joint):

@@ -11,6 +11,7 @@ from addin.cells.sentences import SENTENCES
 from addin.cells.words import line
 from addin.cli import main
 from addin.functions.registry import FUNCTIONS
+from addin.job.wishes import ROWS
 from calc.findings import Finding
 from calc.units import system
 
@@ -35,6 +36,7 @@ def shown() -> Iterator[tuple[str, str]]:
             (f"{name} {option.name}", option.help or "")
             for option in command.params if isinstance(option, click.Option)
         )  # fmt: skip
+    yield from ((f"sheet Job, {row.label}", f"{row.label} {row.help}") for row in ROWS)
     for number, text in enumerate((ROOT / "README.md").read_text(encoding="utf-8").splitlines(), 1):
         yield f"README {number}", re.sub(r"`[^`]*`", "", text)
 

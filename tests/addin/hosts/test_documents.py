@@ -3,12 +3,15 @@
 With TAUTSHEET_WINDOWS in the environment they get windows, which Debian's libreoffice-calc-nogui cannot open.
 """
 
+import contextlib
 import json
 import os
 import shutil
+import signal
 import subprocess
+import sys
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -17,39 +20,71 @@ import pytest
 from openpyxl.worksheet.formula import ArrayFormula
 
 import addin.hosts.libreoffice as ours
-from addin.functions.gate import REQUIRED
-from addin.functions.registry import FUNCTIONS
-from addin.hosts.libreoffice import places
+from addin.functions.gate import REQUIRED, answer
+from addin.functions.registry import BY_NAME, FUNCTIONS
+from addin.hosts.libreoffice import formula_names, places
 from addin.hosts.libreoffice.extension import write_extension
-from addin.hosts.libreoffice.office import Office
+from addin.hosts.libreoffice.places import NoOfficeError
 from addin.shipped import folder
 
 DRIVER = Path(ours.__file__).with_name("inside") / "driver.py"
+sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
+from make_starter import FIRST, JOINTS, ROWS  # noqa: E402
+
 SCRIPT = Path(__file__).parents[2] / "ordinary_office.py"
 XLSX, ODS = "Calc MS Excel 2007 XML", "calc8"
 TORQUE, TWICE, ORDER = 703.125, 1406.25, [[1, 5], [3, 7], [2, 6], [4, 8]]
 Run = Callable[..., list[Any]]
 
 
-@pytest.fixture
-def run(office: Office, tmp_path: Path) -> Run:
-    """Goes through steps in an office of its own; what they gave."""
+@contextlib.contextmanager
+def ordinary(folder: Path, change: Callable[[dict[str, Any]], None] = lambda settings: None) -> Iterator[Run]:
+    """An office with the extension, whose settings may be changed; goes through steps and gives what they gave."""
+    found = places.find()
+    write_extension(folder / "made.oxt")
+    with zipfile.ZipFile(folder / "made.oxt") as made, zipfile.ZipFile(folder / "tautsheet.oxt", "w") as archive:
+        for name in made.namelist():
+            content = made.read(name)
+            if name == "settings.json":
+                settings = json.loads(content)
+                change(settings)
+                content = json.dumps(settings).encode()
+            archive.writestr(name, content)
+    process = subprocess.Popen(
+        [found.python, SCRIPT, DRIVER, found.soffice, folder / "profile", folder / "tautsheet.oxt"],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert process.stdin
+    assert process.stdout
 
     def steps(*wanted: list[Any]) -> list[Any]:
-        found = places.find()
+        assert process.stdin
+        assert process.stdout
         for step in wanted:
             if step[0] == "open" and not os.environ.get("TAUTSHEET_WINDOWS"):
                 step[3]["Hidden"] = True
-        write_extension(tmp_path / "tautsheet.oxt")
-        done = subprocess.run(
-            [found.python, SCRIPT, DRIVER, found.soffice, tmp_path / "profile", tmp_path / "tautsheet.oxt",
-             json.dumps(wanted)],
-            capture_output=True, text=True, check=False, timeout=240,
-        )  # fmt: skip
-        assert done.returncode == 0, done.stderr
-        return list(json.loads(done.stdout))
+        process.stdin.write(json.dumps(wanted) + "\n")
+        process.stdin.flush()
+        answers = json.loads(process.stdout.readline() or '"LibreOffice has ended"')
+        assert not isinstance(answers, str), answers
+        return list(answers)
 
-    return steps
+    try:
+        yield steps
+    finally:
+        process.stdin.close()
+        process.wait(60)
+
+
+@pytest.fixture(scope="module")
+def run(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Run]:
+    """One office for the tests of this file."""
+    try:
+        places.find()
+    except NoOfficeError as error:
+        pytest.skip(f"needs LibreOffice: {error}")
+    with ordinary(tmp_path_factory.mktemp("ordinary")) as steps:
+        yield steps
 
 
 def book(path: Path, *, protect: bool = False, cached: bool = False) -> Path:
@@ -125,6 +160,21 @@ def test_saved_workbooks_have_plain_names(run: Run, tmp_path: Path) -> None:
     assert not list(tmp_path.glob(".tautsheet-*"))
 
 
+def test_a_copy_that_is_saved_has_plain_names(run: Run, tmp_path: Path) -> None:
+    """Beside its document, new or in the place of an older one; other workbooks that lie there stay as they are."""
+    path, copy = book(tmp_path / "list.xlsx"), tmp_path / "copy.xlsx"
+    other = tmp_path / "other.xlsx"
+    shutil.copy(path, other)
+    formula_names.write_over(other, formula_names.to_full)
+    before = other.read_bytes()
+    for torque, typed in ((TORQUE, "45000"), (TORQUE / 2, "22500")):
+        run(["open", "a", str(path), {}], ["put", "a", "S", "A1", typed], ["save copy", "a", str(copy), XLSX])
+        assert "TAUTSHEET.FUNCTIONS" not in formulas_of(copy).upper()
+        assert "torque_from_preload(A1," in formulas_of(copy)
+        assert openpyxl.load_workbook(copy, data_only=True)["S"]["B1"].value == torque
+    assert other.read_bytes() == before
+
+
 def test_saved_as_ods_it_keeps_its_names(run: Run, tmp_path: Path) -> None:
     path, other = book(tmp_path / "list.xlsx"), tmp_path / "list.ods"
     answers = run(
@@ -171,6 +221,81 @@ def test_the_starter_comes_alive(run: Run, tmp_path: Path) -> None:
     kinds = [content for cells in answers[1:-1] for row in cells for kind, content in row if kind == "error"]
     assert "#NAME?" not in kinds
     assert not any(str(content).startswith("Err:") for content in kinds)
+
+
+def test_the_starter_stays_protected_and_works(run: Run, tmp_path: Path) -> None:
+    """Twice at once, one of them read-only: alive, protected, and as it was; typed into, copied down, saved, lifted."""
+    path, other = tmp_path / "starter.xlsx", tmp_path / "other.xlsx"
+    for each in (path, other):
+        shutil.copy(Path(folder("templates")) / "starter.xlsx", each)
+    last, row = FIRST + ROWS - 1, f"B{FIRST + len(JOINTS)}"
+    answers = run(
+        ["open", "a", str(path), {}], ["open", "b", str(other), {"ReadOnly": True}],
+        ["cells", "a", "Joints", f"G{FIRST}:I{FIRST}"], ["cells", "b", "Joints", f"G{FIRST}:I{FIRST}"],
+        ["protected", "a", "Joints"], ["protected", "a", "Calibration"], ["changed", "b"],
+        ["put", "a", "Joints", f"E{FIRST}", "46300"], ["copy down", "a", "Joints", f"A{last}:W{last}", 2],
+        ["save", "a"], ["close", "a"], ["open", "a", str(path), {}],
+        ["cells", "a", "Joints", f"G{FIRST}:I{FIRST}"], ["cells", "a", "Joints", row],
+        ["protected", "a", "Joints"], ["unprotect", "a", "Joints"],
+    )  # fmt: skip
+    shown = [answer(BY_NAME["preload_from_stress"], [JOINTS[0][3], JOINTS[0][1], "US", "root B1.1"])]
+    assert numbers(answers[2])[0][0] == numbers(answers[3])[0][0] == numbers(answers[12])[0][0] == shown[0]
+    assert [answers[at] for at in (4, 5, 14)] == [True, True, True]
+    assert answers[6] is False
+    assert [cells[0] for cells in answers[8]] == [f"=ROW()-{FIRST - 1}"] * 2
+    assert f"E{last + 2};" in answers[8][1][6].replace("$", "")
+    assert answers[15] is False, "anyone may lift it"
+    assert "TAUTSHEET.FUNCTIONS" not in formulas_of(path).upper()
+    for sheet in ("Joints", "Calibration", "Lubricants", "Why"):
+        assert openpyxl.load_workbook(path)[sheet].protection.sheet
+
+
+def test_a_sheet_with_a_password_comes_alive_too(run: Run, tmp_path: Path) -> None:
+    path = book(tmp_path / "locked.xlsx")
+    workbook = openpyxl.load_workbook(path)
+    workbook["S"].protection.set_password("invented")
+    workbook["S"].protection.enable()
+    workbook.save(path)
+    answers = run(
+        ["open", "a", str(path), {}], ["cells", "a", "S", "B1:B2"], ["cells", "a", "S", "D1:E4"],
+        ["protected", "a", "S"], ["changed", "a"],
+    )  # fmt: skip
+    assert (numbers(answers[1]), numbers(answers[2])) == ([[TORQUE], [TWICE]], ORDER)
+    assert (answers[3], answers[4]) == (True, False)
+
+
+def test_a_killed_worker_is_replaced(run: Run, tmp_path: Path) -> None:
+    path = str(book(tmp_path / "list.xlsx"))
+    first = run(["open", "a", path, {}], ["workers"])[1]
+    assert len(first) == 1
+    answers = run(
+        ["open", "a", path, {}], ["signal", first[0], signal.SIGKILL], ["put", "a", "S", "A1", "22500"],
+        ["cells", "a", "S", "B1:B2"], ["workers"],
+    )  # fmt: skip
+    assert numbers(answers[3]) == [[TORQUE / 2], [TORQUE]]
+    assert len(answers[4]) == 1
+    assert answers[4] != first
+
+
+def test_a_worker_that_hangs_is_ended_and_said(tmp_path: Path) -> None:
+    """In the cells, after its limit; what is calculated afterwards finds a new one."""
+
+    def hurry(settings: dict[str, Any]) -> None:
+        settings["limits"] = dict.fromkeys(settings["limits"], 2)
+
+    path = str(book(tmp_path / "list.xlsx"))
+    with ordinary(tmp_path, hurry) as run:
+        number = run(["open", "a", path, {}], ["workers"])[1][0]
+        answers = run(
+            ["open", "a", path, {}], ["signal", number, signal.SIGSTOP], ["put", "a", "S", "A1", "22500"],
+            ["cells", "a", "S", "B1"], ["calculate", "a"], ["cells", "a", "S", "B1:B2"], ["workers"],
+        )  # fmt: skip
+    ((kind, said),) = answers[3][0]
+    assert kind == "text"
+    assert said.startswith("STOP: tautsheet's Python, ")
+    assert "it took longer than 2 s for torque_from_preload and was ended" in said
+    assert numbers(answers[5]) == [[TORQUE / 2], [TORQUE]]
+    assert number not in answers[6]
 
 
 def test_the_wizard_knows_what_must_be_given(run: Run) -> None:

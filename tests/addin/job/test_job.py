@@ -109,7 +109,7 @@ def test_a_new_job_names_what_lies_in_its_folder(planned: Path) -> None:
     said = {(row[0].value, row[1].value) for row in sheet.iter_rows(min_row=4, max_col=2) if row[1].value}
 
     assert said == {("List", sample("joints").name), ("Wrench book", sample("wrenches").name)}
-    with pytest.raises(WorkbookError, match="is there already; a job is never begun anew over another"):
+    with pytest.raises(WorkbookError, match="is there already; a job is never begun over another"):
         begin(planned)
 
 

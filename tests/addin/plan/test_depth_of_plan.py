@@ -148,7 +148,8 @@ def test_the_setting_for_the_whole_list_plans_break_rows_too(tmp_path: Path, sam
     assert sample["settings"]["breakout_factor"] is None
     assert not any(joint.get("breakout") for joint in sample["joints"])
     said = [f["text"] for f in sample["joints"][0]["findings"]]
-    assert said == ["break-out not planned: break-out factor is needed"]
+    factor = "a factor for all rows: --breakout-factor FACTOR"
+    assert said == [f"break-out not planned: break-out factor is needed ({factor})"]
     refused = CliRunner().invoke(main, ["plan", LIST, "--wrenches", BOOK, "--out", "x", "--breakout-factor", "50"])
     assert "50 is not between 0.8 and 5" in refused.output
 
@@ -220,5 +221,5 @@ def test_a_block_of_inputs_may_be_a_csv(tmp_path: Path) -> None:
         "preload, quadrature",
         "22500",
         "30000",
-        "37499.9999999995",
+        "37500",
     ]

@@ -174,7 +174,7 @@ def test_units_do_not_matter(pounds: float, factor: float) -> None:
     ]
 
     answers = [float(torque.from_nut_factor(load, thread, factor)) for load in newtons]
-    assert answers[1:] == pytest.approx([answers[0]] * 2, rel=1e-13)
+    assert answers[1:] == pytest.approx([answers[0]] * 2, rel=1e-12)
 
 
 @given(st.lists(st.tuples(st.sampled_from(TEXTS), loads, frictions, factors), min_size=1, max_size=8))

@@ -5,6 +5,7 @@ import datetime
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from addin.cells.sentences import SENTENCES
 from addin.cells.words import line
 from calc.findings import Finding
 from calc.hardware import threads
+from calc.plan.hand import HandTool
 from calc.review import as_tightened, review, review_pass
 from calc.review.as_tightened import (
     AGREES,
@@ -21,8 +23,8 @@ from calc.review.as_tightened import (
     OPEN,
     PART,
     REVIEW,
+    TO_COMPLETE,
     Book,
-    Done,
     Friction,
     Planned,
     PlannedPass,
@@ -35,6 +37,7 @@ from calc.wrench.calibration import Marks, curve
 from calc.wrench.choice import Gauge, Link, Wrench
 
 DAY = float(datetime.date(2026, 10, 8).toordinal())
+Done = partial(as_tightened.Done, by="crew")
 FLATS, OTHER = 0.055, 0.060
 
 
@@ -64,6 +67,9 @@ BOOK = Book(
     },
     {"l-20": Friction(nut_factor=0.16), "l-10": Friction(nut_factor=0.12),
      "l-30": Friction(thread_friction=0.12, nut_friction=0.12)},
+    {"h": HandTool("H", 1200.0, 200.0, first=DAY - 10, last=DAY + 100),
+     "small": HandTool("Small", 250.0, 20.0, last=DAY + 9),
+     "late": HandTool("Late", 1200.0, 200.0, first=DAY + 1, last=DAY + 100)},
 )  # fmt: skip
 STAGES = (1, 300.0), (2, 600.0), (3, 1000.0), (4, 1000.0), (5, 1000.0)
 TOOL = Tool("A", "socket", "G", {1: 70e5, 2: 150e5, 3: 250e5, 4: 250e5, 5: 250e5})  # pass 1: 280, 6.7 % below its stage
@@ -72,19 +78,24 @@ PLAN = Planned(
     (TOOL,), card="C1", across_flats=FLATS, thread=threads.parse("M36x3"), bearing=0.047, lubricant="L-20",
     friction=Friction(nut_factor=0.16), preload=1000.0 / (0.16 * 0.036), ceiling=360e6, tolerance=0.03,
 )  # fmt: skip
+BY_HAND = replace(PLAN, hand=True, tools=(), by_hand=dict.fromkeys(range(1, 6), "H"))
 PLANNED_ROW = {"cards": ("C1",), "lubricant_same": True}
 
 
-def as_planned(*numbers: int, day: float = DAY, **changes: Any) -> tuple[Done, ...]:
+def as_planned(*numbers: int, day: float = DAY, **changes: Any) -> tuple[as_tightened.Done, ...]:
     return tuple(Done(number, ALL, day=day, **changes) for number in numbers)
 
 
-def other(*numbers: int, wrench: str = "B", bar: float = 250.0, day: float = DAY, **more: Any) -> tuple[Done, ...]:
+def other(
+    *numbers: int, wrench: str = "B", bar: float = 250.0, day: float = DAY, **more: Any
+) -> tuple[as_tightened.Done, ...]:
     values = {"wrenches": (wrench,), "gauge": "G", "pressure": bar * 1e5, "day": day} | more
     return tuple(Done(number, **values) for number in numbers)
 
 
-def judged(*passes: Sequence[Done], plan: Planned = PLAN, book: Book = BOOK, **record: Any) -> review.Verdict:
+def judged(
+    *passes: Sequence[as_tightened.Done], plan: Planned = PLAN, book: Book = BOOK, **record: Any
+) -> review.Verdict:
     given = PLANNED_ROW | record
     return judge(plan, Record(tuple(each for group in passes for each in group), **given), book)
 
@@ -154,7 +165,7 @@ def test_an_alternate_set_as_its_card_has_it_agrees() -> None:
     }  # fmt: skip
     assert judged(as_planned(1, 2, 3, 4), as_planned(5, wrenches=("B",)), plan=plan).status == AGREES
     low = replace(alternate, pressures={**alternate.pressures, 1: math.nan})
-    by_hand = judged(as_planned(1, wrenches=("B",)), plan=replace(PLAN, alternates=(low,)))
+    by_hand = judged(as_planned(1, wrenches=("B",)), plan=replace(PLAN, alternates=(low,), by_hand={1: "H"}))
     assert (by_hand.status, by_hand.torque(1)) == (PART, 300.0)  # its card says: by other means
     assert said(judged(as_planned(5, 1, 2, 3, 4, wrenches=("B",), gauge="G"))) == {
         "pressure_not_stated": (1, 2, 3, 4, 5), "other_wrench_no_torque": (1, 2, 3, 4, 5),
@@ -212,7 +223,6 @@ def test_names_that_the_book_does_not_have() -> None:
     assert said(judged(other(1, wrench="A", bar=70.0, gauge=""))) == {"pressure_without_gauge": (1,)}
     assert "wrench_unusable" in said(judged(other(1, wrench="Worn")))
     assert said(judged(other(1, wrench="A", bar=math.nan))) == {"pressure_not_stated": (1,)}
-    assert said(judged(as_planned(1), book=replace(BOOK, changed=frozenset(("a",))))) == {"wrench_changed": (1,)}
 
 
 def test_a_pressure_without_its_wrench_or_gauge_is_said_with_all_else_that_can_be() -> None:
@@ -287,8 +297,8 @@ def test_the_wait_before_the_last_pass() -> None:
 
 
 def test_cards() -> None:
-    assert facts(judged(as_planned(1), cards=("C0",)), "card_superseded")["cards"] == ("C0",)
-    assert facts(judged(as_planned(1), cards=("C1", "C0")), "card_superseded")["cards"] == ("C0",)
+    assert facts(judged(as_planned(1), cards=("C0",)), "card_not_known")["cards"] == ("C0",)
+    assert facts(judged(as_planned(1), cards=("C1", "C0")), "card_not_known")["cards"] == ("C0",)
     assert said(judged(as_planned(1), cards=())) == {"card_not_stated": ()}
 
 
@@ -298,22 +308,64 @@ def test_a_row_that_could_not_be_read_keeps_its_joint_from_agreeing() -> None:
 
 
 def test_by_hand() -> None:
-    plan = replace(PLAN, hand=True, tools=())
-
-    assert judged(as_planned(1, 2, 3, 4, 5), plan=plan).status == AGREES
-    assert judged([Done(1, torque=305.0, day=DAY)], plan=plan).status == PART
-    off = judged([Done(1, torque=330.0, day=DAY)], plan=plan)
+    assert judged(as_planned(1, 2, 3, 4, 5), plan=BY_HAND).status == AGREES
+    assert judged([Done(1, wrenches=("H",), torque=305.0, day=DAY)], plan=BY_HAND).status == PART
+    off = judged([Done(1, wrenches=("H",), torque=330.0, day=DAY)], plan=BY_HAND)
     assert facts(off, "hand_torque_off")["share"] == pytest.approx(0.1)
-    assert said(judged([Done(1, day=DAY)], plan=plan)) == {"torque_not_stated": (1,)}
-    assert "pressure_by_hand" in said(judged([Done(1, pressure=2e7, torque=300.0, day=DAY)], plan=plan))
+    assert said(judged([Done(1, day=DAY)], plan=BY_HAND)) == {"torque_not_stated": (1,)}
+    assert "pressure_by_hand" in said(judged([Done(1, pressure=2e7, torque=300.0, day=DAY)], plan=BY_HAND))
+
+
+def test_a_hand_torque_wrench_is_named_in_the_book_valid_and_in_its_range() -> None:
+    without = judged([Done(1, torque=300.0, day=DAY)], plan=BY_HAND)
+    assert (without.status, said(without)) == (TO_COMPLETE, {"hand_tool_not_stated": (1,)})
+    none_planned = judged(as_planned(1, 2, 3, 4, 5), plan=replace(BY_HAND, by_hand={}))
+    assert (none_planned.status, set(said(none_planned))) == (TO_COMPLETE, {"hand_tool_not_stated"})
+    named = {"torque": 300.0, "day": DAY}
+    assert said(judged([Done(1, wrenches=("X",), **named)], plan=BY_HAND)) == {"hand_tool_not_in_book": (1,)}
+    assert said(judged([Done(1, wrenches=("Late",), **named)], plan=BY_HAND)) == {"certificate_not_valid": (1,)}
+    assert said(judged([Done(1, wrenches=("Small",), **named)], plan=BY_HAND)) == {"hand_tool_range": (1,)}
+    used = judged(as_planned(1), plan=BY_HAND).used
+    assert [(each.wrench, each.torque) for each in used] == [("H", 300.0)]
+
+
+def test_a_name_and_a_day_are_needed_to_agree_and_lacking_they_are_no_review() -> None:
+    nameless = judged(as_planned(1, 2, 3, 4, 5, by=""))
+    assert (nameless.status, set(said(nameless))) == (TO_COMPLETE, {"by_not_stated"})
+    undated = judged(as_planned(1, 2, 3, 4, 5, day=math.nan))
+    assert (undated.status, set(said(undated))) == (TO_COMPLETE, {"day_not_stated"})
+    assert judged(as_planned(1, by="")).status == TO_COMPLETE  # a part is no more traceable than the whole
+    assert judged(as_planned(1, 2, 4, by="")).status == REVIEW  # what is wrong goes before what is lacking
+
+
+def test_a_tool_not_to_be_trusted_from_a_day_on() -> None:
+    def with_rest(name: str, since: float, until: float = math.inf) -> Book:
+        return replace(BOOK, resting={name: (since, until)})
+
+    done = as_planned(1, 2, 3, 4, 5)
+    for name in ("a", "g"):
+        assert judged(done, book=with_rest(name, DAY)).status == REVIEW
+        assert set(said(judged(done, book=with_rest(name, DAY - 9)))) == {"tool_not_trusted"}
+        assert judged(done, book=with_rest(name, DAY + 1)).status == AGREES
+        assert judged(done, book=with_rest(name, DAY - 9, DAY - 1)).status == AGREES
+    assert judged(as_planned(1), plan=BY_HAND, book=with_rest("h", DAY)).status == REVIEW
+    assert judged(as_planned(1, day=math.nan), book=with_rest("a", DAY)).status == REVIEW  # it may have been that day
+
+
+def test_a_new_certificate_within_3_percent_leaves_done_work_alone() -> None:
+    done = as_planned(1, 2, 3, 4, 5)
+    for share, status in ((0.029, AGREES), (-0.029, AGREES), (0.031, REVIEW), (-0.031, REVIEW), (math.nan, REVIEW)):
+        assert judged(done, book=replace(BOOK, drifts={"a": share})).status == status, share
+    assert said(judged(done, book=replace(BOOK, drifts={"a": 0.04}))) == {"wrench_drift": ()}
+    assert judged(done, book=replace(BOOK, drifts={"b": 0.5})).status == AGREES  # not the wrench that was used
 
 
 def test_a_pass_by_other_means() -> None:
-    plan = replace(PLAN, tools=(replace(TOOL, pressures={**TOOL.pressures, 1: math.nan}),))
+    plan = replace(PLAN, tools=(replace(TOOL, pressures={**TOOL.pressures, 1: math.nan}),), by_hand={1: "H"})
 
     assert judged(as_planned(1), plan=plan).torque(1) == 300.0
-    assert judged([Done(1, torque=296.0, day=DAY)], plan=plan).status == PART
-    instead = judged(as_planned(1, 2), [Done(3, torque=1000.0, day=DAY)], plan=plan)
+    assert judged([Done(1, wrenches=("H",), torque=296.0, day=DAY)], plan=plan).status == PART
+    instead = judged(as_planned(1, 2), [Done(3, wrenches=("H",), torque=1000.0, day=DAY)], plan=plan)
     assert said(instead) == {"other_means": (3,)}
 
 
@@ -325,6 +377,26 @@ def test_two_wrenches_at_once() -> None:
     assert said(judged(other(3, wrench="A"), as_planned(1, 2), plan=plan)) == {"wrench_left_out": (3,)}
     both = judged(as_planned(1, 2), other(3, wrenches=("A", "B")), plan=plan)
     assert said(both) == {"other_wrench": (3,), "torque_off": (3,)}
+
+
+def test_a_row_for_each_of_several_wrenches_is_one_pass() -> None:
+    """A at 250 bar gives 1000 N·m, C at 247 bar 4.05 x 247 = 1000.4 N·m."""
+    own = replace(TOOL, wrench="C", pressures={**TOOL.pressures, 3: 247e5})
+    plan = replace(PLAN, tools=(TOOL, own))
+    rows = [*other(3, wrench="A"), *other(3, wrench="C", bar=247.0)]
+    for each in ("", "socket"):
+        clean = judged(as_planned(1, 2), [replace(row, link=each or "socket") for row in rows], plan=plan)
+        assert (clean.status, said(clean), clean.next_pass) == (PART, {}, 4)
+    again = judged(as_planned(1, 2), rows, other(3, wrench="A"), plan=plan)
+    assert said(again)["pass_recorded_twice"] == (3,)
+    days = judged(as_planned(1, 2), other(3, wrench="A"), other(3, wrench="C", bar=247.0, day=DAY + 1), plan=plan)
+    assert said(days) == {"wrenches_apart": (3,)}
+    four = replace(PLAN, tools=tuple(replace(TOOL, wrench=name) for name in ("A", "C", "Two", "Long")))
+    each = [row for name in ("A", "C", "Two", "Long") for row in other(3, wrench=name)]
+    four_rows = [replace(row, link="x" if row.wrenches == ("Two",) else "socket") for row in each]
+    assert "pass_recorded_twice" not in said(judged(as_planned(1, 2), four_rows, plan=four))
+    assert "wrench_left_out" not in said(judged(as_planned(1, 2), four_rows, plan=four))
+    assert said(judged(as_planned(1, 2), four_rows[:3], plan=four))["wrench_left_out"] == (3,)
 
 
 def test_a_setting_read_in_another_unit_is_the_same_setting() -> None:

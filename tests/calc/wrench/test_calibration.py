@@ -128,6 +128,15 @@ def test_more_torque_never_needs_less_pressure(c, a: float, b: float) -> None:
     assert pressure_for(c, low) <= pressure_for(c, high)
 
 
+def test_an_end_of_the_table_but_for_the_last_bits_is_that_end() -> None:
+    c = curve([100e5, 200e5], [0.1 + 0.2, 2312.37826703])
+
+    assert [float(pressure_for(c, torque)) for torque in (0.3, np.nextafter(2312.37826703, 9999.0))] == [100e5, 200e5]
+    assert float(torque_at(c, 200e5 * (1 + 1e-15))) == 2312.37826703
+    assert np.isnan(pressure_for(c, 2312.3783))
+    assert np.isnan(pressure_for(c, 0.29999))
+
+
 @given(curves(), st.lists(st.floats(0, 1), min_size=1, max_size=20))
 def test_a_column_gives_the_same_bits_as_each_alone(c, shares: list[float]) -> None:
     torque = c.torque[0] + np.array(shares) * (c.torque[-1] - c.torque[0])

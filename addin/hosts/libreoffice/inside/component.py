@@ -148,7 +148,7 @@ def wake(document):
 
     Calc does so for every formula it has not understood when a name is defined: protected sheets, arrays and documents
     that may only be read included. A document in which no cell shows another value than it brought along still counts
-    as unchanged.
+    as unchanged; what an array brought along is not known, for Calc calculates arrays whenever it opens a file.
     """
     areas = plainly_named(document)
     if not areas:
@@ -163,12 +163,32 @@ def wake(document):
     finally:
         undo.unlock()
     if all(
-        was is None or now == was
+        was is None or now == was or formula.startswith("{")
         for area, rows in zip(areas, before)
-        for shows, showed in zip(area.getDataArray(), rows)
-        for now, was in zip(shows, showed)
+        for shows, showed, formulas in zip(area.getDataArray(), rows, area.getFormulaArray())
+        for now, was, formula in zip(shows, showed, formulas)
     ):
         document.setModified(changed)
+
+
+def files_beside(document):
+    """The .xlsx in the document's folder and in the user's folder for documents, each with its date and size.
+
+    Nothing tells the name of a copy that is saved. So what has changed in these folders while one was saved is it; the
+    worker writes only into what has full names of ours.
+    """
+    found = {}
+    if not document.URL.startswith("file:"):
+        return found
+    context = uno.getComponentContext()
+    paths = context.ServiceManager.createInstanceWithContext("com.sun.star.util.PathSettings", context)
+    for folder in {os.path.dirname(uno.fileUrlToSystemPath(url)) for url in (document.URL, paths.Work + "/x")}:
+        with contextlib.suppress(OSError), os.scandir(folder) as entries:
+            for entry in entries:
+                if entry.name.lower().endswith(".xlsx") and entry.path != uno.fileUrlToSystemPath(document.URL):
+                    about = entry.stat()
+                    found[entry.path] = (about.st_mtime_ns, about.st_size)
+    return found
 
 
 class Documents(unohelper.Base, XJob):
@@ -176,6 +196,9 @@ class Documents(unohelper.Base, XJob):
 
     late = {}
     """Files that could not be written while they were open, by the document that holds them."""
+
+    begun = {}
+    """The .xlsx that lay where a copy may be saved when that began, by document."""
 
     def execute(self, arguments):  # the method's name in the interface
         event = document = None
@@ -194,7 +217,15 @@ class Documents(unohelper.Base, XJob):
             filters = [part.Value for part in document.Args if part.Name == "FilterName"]
             if filters == [_XLSX] and document.URL.startswith("file:"):
                 self.put_plain(document.RuntimeUID, uno.fileUrlToSystemPath(document.URL))
+        elif event == "OnCopyTo":
+            self.begun[document.RuntimeUID] = files_beside(document)
+        elif event == "OnCopyToDone":
+            before = self.begun.pop(document.RuntimeUID, {})
+            for path, state in files_beside(document).items():
+                if before.get(path) != state:
+                    WORKER.request(":plain names", [path], 60)
         elif event == "OnUnload":
+            self.begun.pop(document.RuntimeUID, None)
             for path in self.late.pop(document.RuntimeUID, ()):
                 WORKER.request(":plain names", [path], 60)
 

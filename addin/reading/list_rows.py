@@ -236,6 +236,9 @@ class RowReader:
                 continue
             self._leave("group_row" if number < last else "notes_below", number)
             out.texts[number] = plain_text(next((value for value in values if not is_blank(value)), ""))
+        aside = out.left_out.pop("row_without_tag", [])
+        for number in aside:  # below the last joint it is a note like those around it
+            self._leave("row_without_tag" if number < last else "notes_below", number)
         for numbers in out.left_out.values():
             numbers.sort()
         places = {number: i for i, number in enumerate(out.numbers)}

@@ -67,7 +67,7 @@ def test_the_shipped_demonstration_on_a_card(tmp_path, plan, joint):
     (sheet,) = load_workbook(tmp_path / "list-cards.xlsx")
     texts = [str(c.value) for row in sheet.iter_rows() for c in row if c.value is not None]
     assert "Schrauber" in texts
-    assert "5200" in texts
+    assert "4050" in texts
     assert any("EINZUSTELLENDER DRUCK an HW-3, psi" in text for text in texts)
     assert any("Never feel for a leak by hand" in text for text in texts)
     assert not words.refused

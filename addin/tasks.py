@@ -61,7 +61,7 @@ from addin.records.known_cards import Known, key_of, known_list
 from addin.records.progress import Report, review
 from addin.records.record_fields import HEADINGS as RECORD_HEADINGS
 from addin.records.record_files import read_file, record_files, their_columns
-from addin.records.record_rows import Records, read_records
+from addin.records.record_rows import Records
 from addin.records.record_sheet import write_record_sheets
 from addin.records.state_back import write_states
 from addin.records.tools_of_plan import book_of
@@ -579,9 +579,9 @@ def _anew(old_plan: Path, head: PlanHead, without: Sequence[str], records: Seque
     old = read_plan(old_plan)
     report = None
     if records:
-        found = Records()
+        found, known = Records(), Known(known_list(old))
         for path in records:
-            read_records(path, found, old.head)
+            read_file(path, found, old.head, known)
         report = review(old, found, book_of(old.head, book))
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")

@@ -31,6 +31,7 @@ FORMS = (
 
 SAID = (
     # what a card says of its passes and its tools
+    "clockwise",
     "snug", "pass {}", "cross", "circular until no nut turns", "circular check after a wait of {} h", "by hand", "no pump",
     "other means", "by hand: align the faces", "by hand: at most {}, faces aligned, gap even",
     "at most {}, faces aligned, gap even", "in the order given", "{} % above planned", "{} % below planned",
@@ -61,12 +62,14 @@ SAID = (
     "mark it, as agreed at the joint. Position: ______________ seen from: ______________",
     "bold: stud number   ·   with a point: its place in the order", "too many studs to number each: the order beside it counts",
     "A tick for each stud and pass: columns in cross order; circular passes go round by number", "continued",
+    "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number", "Order: {}",
+    "quadrants", "groups of {}",
     "A tick for each stud and round, until no nut turns in a whole round", "round {}",
     "More than 32 studs: mark each nut as it is done, in every pass.", "HOLD: go on only when signed", "WITNESS: call first",
     "hold point: {}", "witness point: {}",
     # target and limits
     "stress {} on the {} area", "{} of the minimum yield on the {} area", "torque {} as specified", "load {} in each stud",
-    "gasket stress {} on {} of gasket", "none checked", "{}: not checked, {}", "{}: not checked",
+    "gasket stress {} on {} of gasket", "none checked", "Not checked: {}",
     "not known: friction not stated", "nut series not stated", "friction not stated", "{} is needed", "{} are needed",
     "stud stress, tension with torsion: {} of the {} allowed",
     "stud stress, tension with torsion: {} of the {} allowed ({} % of the minimum yield, {})", "{} {} ({}): {} is reached",
@@ -117,7 +120,7 @@ GERMAN = {
     "circular until no nut turns": "reihum, bis sich keine Mutter mehr dreht", "other means": "anderes Mittel",
     "circular check after a wait of {} h": "reihum prüfen nach {} h Wartezeit", "by hand: align the faces":
     "von Hand: Dichtflächen ausrichten", "loosen": "lösen", "none": "keine", "not stated": "nicht angegeben",
-    "round {}": "Runde {}", "every pass": "jeder Durchgang", "two": "zwei", "three": "drei", "four": "vier",
+    "round {}": "Runde {}", "every pass": "jeder Durchgang", "clockwise": "im Uhrzeigersinn", "two": "zwei", "three": "drei", "four": "vier",
     "by hand: at most {}, faces aligned, gap even": "von Hand: höchstens {}, Flächen ausgerichtet, Spalt gleichmäßig",
     "Cross order, {} neighbours one after the other, then across": "Kreuzfolge, {} Nachbarn nacheinander, dann gegenüber",
     "{} % above planned": "{} % über Plan", "{} % below planned": "{} % unter Plan", "Kit list: {}": "Geräteliste: {}",
@@ -154,6 +157,7 @@ GERMAN = {
     "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.": "Nie über den niedrigsten zulässigen Druck von Schrauber, Schlauch, Pumpe und Manometer; Schläuche heil, Kupplungen ganz zugeschraubt.",
     "Make a short first stroke and check that the wrench seats squarely; then go on.": "Erst einen kurzen Hub, prüfen, ob der Schrauber gerade sitzt; dann weiter.",
     "bold: stud number   ·   with a point: its place in the order": "fett: Nummer des Bolzens   ·   mit Punkt: sein Platz in der Folge",
+    "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number": "Ein Haken für jeden Bolzen und Durchgang: Spalten in der Folge von Seite 1, Umläufe der Nummer nach",
     "A tick for each stud and pass: columns in cross order; circular passes go round by number": "Ein Haken für jeden Bolzen und Durchgang: Spalten in der Kreuzfolge, Umläufe der Nummer nach",
     "HOLD: go on only when signed": "HALTEPUNKT: erst nach Unterschrift weiter",
     "WITNESS: call first": "ZEUGE: erst rufen",

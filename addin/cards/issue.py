@@ -67,6 +67,8 @@ FILES = {"cards": "cards"}
 PER_BATCH = 50
 """Cards that are printed into one PDF."""
 
+RECORD = "record"
+"""The record sheets, which are no part of the cards' room: whoever writes a pack writes them."""
 ON_REQUEST = ("working",)
 """Parts that are written only where they are named."""
 
@@ -97,6 +99,11 @@ class WantedParts:
     words: Words | None = None
     releases: Releases | None = None
     printer: Callable[[Path, Path], None] | None = None
+
+    @property
+    def with_record(self) -> bool:
+        """Whether record sheets are wanted: with every pack that is not of named parts, unless only cards changed."""
+        return RECORD in self.only if self.only else self.since is None
 
     @property
     def parts(self) -> list[str]:

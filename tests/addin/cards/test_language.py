@@ -1,5 +1,7 @@
 """A second language on the cards: laid over the words, never over a number; what it lacks is English and listed."""
 
+import zipfile
+
 import pytest
 from openpyxl import Workbook, load_workbook
 
@@ -67,10 +69,14 @@ def test_the_shipped_demonstration_on_a_card(tmp_path, plan, joint):
     (sheet,) = load_workbook(tmp_path / "list-cards.xlsx")
     texts = [str(c.value) for row in sheet.iter_rows() for c in row if c.value is not None]
     assert "Schrauber" in texts
-    assert "5200" in texts
+    assert "4050" in texts
     assert any("EINZUSTELLENDER DRUCK an HW-3, psi" in text for text in texts)
     assert any("Never feel for a leak by hand" in text for text in texts)
     assert not words.refused
+    with zipfile.ZipFile(tmp_path / "list-cards.xlsx") as package:
+        drawing = package.read("xl/drawings/drawing1.xml").decode()
+    assert "<a:t>im Uhrzeigersinn</a:t>" in drawing
+    assert "clockwise</a:t>" not in drawing
     assert any("not checked by a native speaker of the trade" in line for line in issued.notes)
 
 

@@ -189,7 +189,7 @@ def _record(run: Run) -> None:
                     for old, new in pairwise(issues)
                     if (old_plan := run.path(old.plan)).is_file()
                 ],
-                paper=wishes.paper or "A4", overwrite=True,
+                about=wishes.words, paper=wishes.paper or "A4", overwrite=True,
             )  # fmt: skip
         except WorkbookError as error:
             run.say(name, f"records not taken: {error}", code=NOT_ALL)

@@ -100,7 +100,7 @@ def wrench_sheet() -> None:
         page.pair(1, 12, label, text or None, bold=label == "valid until")
         page.pair(13, 24, label_2, text_2)
     page.next(24)
-    never = "NEVER ABOVE {{lowest rating}}: the lowest rating of wrench, link, hose, pump and gauge"
+    never = "NEVER ABOVE {{lowest rating}}: {{lowest from}}"
     page.put(1, 24, never, 11, bold=True,
              box=THICK, indent=1)  # fmt: skip
     page.next(6)
@@ -125,14 +125,14 @@ def wrench_sheet() -> None:
             height=27)  # fmt: skip
     page.next(6)
     page.next(15)
-    page.put(1, 24, "{{wrench}}: torque at the nut at every mark of gauge {{gauge}}; between certified points in "
-                    "proportion", 9, bold=True, fill=GREY, box=THIN, indent=1)  # fmt: skip
+    over = "{{wrench}} × {{factor}}: torque at the nut, {{card torque unit}}, at every mark of gauge {{gauge}};"
+    page.put(1, 24, f"{over} between certified points in proportion", 9, bold=True, fill=GREY, box=THIN, indent=1)
     columns = [(1, 2, 3, 5), (6, 7, 8, 10), (11, 12, 13, 15), (16, 17, 18, 20), (21, 22, 23, 24)]
     page.next(26)
     heading = f"{page.row - 1}:{page.row}"
     for first, second, third, last in columns:
         page.put(first, second, "set\n{{set unit}}", 8, **HEAD)
-        page.put(third, last, "torque\n{{torque unit}}", 8, **HEAD)
+        page.put(third, last, "torque\n{{card torque unit}}", 8, **HEAD)
     for _ in range(2):
         page.next(14)
         for number, (first, second, third, last) in enumerate(columns, 1):
@@ -143,7 +143,13 @@ def wrench_sheet() -> None:
     note(page, "{{ends at}} Not above the torque limit of the link that is fitted. Wrench off the nut, bring the "
                "pressure up to the mark. Below the first setting and above the last the wrench is not certified. The "
                "joint's card comes before this sheet.   {{program}}, list {{list}}", 38)  # fmt: skip
-    finish(book, page, pages_high=0, header_rows=heading, footer="Wrench sheet {{wrench}}, certificate {{certificate}}")
+    finish(
+        book,
+        page,
+        pages_high=0,
+        header_rows=heading,
+        footer="Wrench sheet {{wrench}} × {{factor}}, certificate {{certificate}}",
+    )
 
 
 # --- lists -----------------------------------------------------------------------------------------------------------

@@ -1,6 +1,7 @@
 """Wrench sheets: certificate and ratings of a wrench, its curve, and the torque at every mark of its gauge."""
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
@@ -41,7 +42,9 @@ WRENCH_SHEET = {
     "links": "links on this sheet, in one line",
     "certified range": "what the certificate covers",
     "table pressure unit": "unit of pressure on the certificate",
-    "torque unit": "unit of torque",
+    "torque unit": "unit of torque on the certificate",
+    "card torque unit": "unit of torque in the table of settings: that of the cards that set this wrench",
+    "lowest from": "what sets the pressure never to go beyond",
     "set unit": "unit of the gauge",
     "ends at": "why the table of settings ends where it does",
     "uses": "how often the plan uses the wrench",
@@ -142,11 +145,13 @@ def _filling(
     at_nut = _curve(table).scaled(factor)
     low, high, ends = _range(wrench, gauge, at_nut)
     limit = min((_limit(link) for link in links), default=math.inf)
-    pairs = _settings(at_nut, gauge, low, high, limit, torque_unit)
+    card_unit = _unit_of_cards(wrench.name, joints) or torque_unit
+    pairs = _settings(at_nut, gauge, low, high, limit, card_unit)
     lowest: dict[str, Value] = {}
-    if len(pairs) < len(_settings(at_nut, gauge, low, high, math.inf, torque_unit)):
+    if len(pairs) < len(_settings(at_nut, gauge, low, high, math.inf, card_unit)):
         ends = "the torque limit of these links"
         lowest = {"lowest rating": f"{exact(pairs[-1][0])} {gauge.graduation.unit}"}
+        lowest["lowest from"] = "the torque limit of the links on this sheet"
     points: list[dict[str, Value]] = [
         {
             "pressure": exact(row.pressure.value),
@@ -163,6 +168,7 @@ def _filling(
             "links": ", ".join(link.name for link in links) or "no link stated",
             "table pressure unit": pressure_unit,
             "torque unit": torque_unit,
+            "card torque unit": card_unit,
             "set unit": gauge.graduation.unit,
             "certified range": f"{exactly(table[0].pressure)} to {exactly(table[-1].pressure)}, "
             f"{text(table[0].torque)} to {text(table[-1].torque)}",
@@ -173,6 +179,17 @@ def _filling(
     findings: list[dict[str, Value]] = [{"text": f"! {n}  {text}"} for n, text in enumerate(wrench.doubts, 1)]
     groups = {"link": [_link(link) for link in links], "point": points, "setting": _rows(pairs), "finding": findings}
     return Filling(values, groups)
+
+
+def _unit_of_cards(wrench: str, joints: Sequence[JointEntry]) -> str | None:
+    """The unit in which most cards that set a wrench, else those that name it as alternate, state their torque."""
+    for tools in (lambda joint: joint.tools, lambda joint: joint.alternates):
+        units = Counter(
+            joint.torque.unit for joint in joints if joint.torque and wrench in [tool.wrench for tool in tools(joint)]
+        )
+        if units:
+            return units.most_common(1)[0][0]
+    return None
 
 
 def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge: GaugeEntry) -> dict[str, Value]:
@@ -193,6 +210,7 @@ def _values(plan: Plan, joints: Sequence[JointEntry], wrench: WrenchEntry, gauge
         "gauge certificate": gauge.certificate or "not stated",
         "gauge valid until": gauge.valid_until or "not stated",
         "lowest rating": exactly(lowest) if lowest else "not stated",
+        "lowest from": "the lowest rating of wrench, link, hose, pump and gauge",
         "uses": f"{first} planned joint{'s' * (first != 1)}; alternate for {instead}",
         "list": plan.head.list_file,
         "date": job_days(plan.head.date),

@@ -207,7 +207,7 @@ def test_the_samples_sheets_agree_with_their_plan(tmp_path):
     tables = {}
     for name, _, filling in sheets(typed, list(typed.joints)):
         if not isinstance(filling, str):
-            table = dict(settings(filling)), filling.values["torque unit"]
+            table = dict(settings(filling)), filling.values["card torque unit"]
             tables.setdefault(name, {})[filling.values["factor"]] = table
     factors = {(w["name"], link["name"]): link["factor"] for w in content["wrenches"] for link in w["links"]}
     checked = 0
@@ -218,3 +218,17 @@ def test_the_samples_sheets_agree_with_their_plan(tmp_path):
                 assert table[used["setpoint"]["value"]] == pytest.approx(used["torque_at_setpoint"]["value"], abs=0.51)
                 checked += 1
     assert checked > 20
+    units = {filling.values["wrench"]: (filling.values["torque unit"], filling.values["card torque unit"])
+             for _, _, filling in sheets(typed, list(typed.joints)) if not isinstance(filling, str)}  # fmt: skip
+    assert units["HW-2"] == ("N·m", "lbf·ft")  # the certificate's unit, and that of the cards that are looked up
+
+
+def test_the_heading_that_every_page_repeats_names_wrench_factor_and_unit(tmp_path):
+    issue(plan(wrench("HW-1")), "list", tmp_path, WantedParts(("wrenches",)))
+    page = load_workbook(tmp_path / "list-wrench-sheets.xlsx").worksheets[-1]
+
+    first, _ = map(int, page.print_title_rows.replace("$", "").split(":"))
+    assert page.cell(first, 1).value == (
+        "HW-1 × 1: torque at the nut, lbf·ft, at every mark of gauge G-1; between certified points in proportion"
+    )
+    assert "Wrench sheet HW-1 × 1" in page.oddFooter.left.text

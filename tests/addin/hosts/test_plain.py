@@ -39,10 +39,14 @@ def plain(office: Office) -> Any:
     opened.close()
 
 
-def fill(book: Workbook, head: list[Any], table: list[list[Any]], joints: list[list[Any]]) -> list[dict[str, Any]]:
-    """Type head, table and joints, calculate; what each joint shows."""
+def fill(
+    book: Workbook, head: list[Any], table: list[list[Any]], joints: list[list[Any]], points: Any = None
+) -> list[dict[str, Any]]:
+    """Type head, table, how many points it has and joints, calculate; what each joint shows."""
     book.put("B4", [[each] for each in head], "Settings")
     book.put(f"A{TOP}", [*table, *[[None, None]] * (100 - len(table))], "Calibration")
+    count = sum(isinstance(row[0], (int, float)) for row in table)
+    book.put("C4", [[count if points is None else points]], "Calibration")
     book.put(f"B{FIRST}", [*joints, *[[None] * 4] * (JOINTS - len(joints))], "Settings")
     book.recalculate()
     rows = book.cells(f"F{FIRST}:J{FIRST + len(joints) - 1}", "Settings")
@@ -160,6 +164,29 @@ def test_each_stop_has_its_sentence(plain: Workbook, head: Any, table: Any, join
     shown = fill(plain, list(head), table, [list(joint)])[0]
     assert shown["J"] == ("text", words)
     assert all(shown[column] == ("error", "#N/A") for column in "FGHI")
+
+
+@pytest.mark.parametrize(
+    ("points", "words"),
+    [
+        (2, "STOP: 3 points stand in the sheet Calibration, 2 on the certificate: clear what is left over from an "
+            "earlier one"),
+        ("", "STOP: type how many points the certificate has into the sheet Calibration"),
+    ],
+)  # fmt: skip
+def test_rows_of_an_earlier_wrench_are_never_read(plain: Workbook, points: Any, words: str) -> None:
+    head: list[Any] = ["US", 100, "nearest", 5]
+    shown = fill(plain, head, TABLE, [[500, None, None, None]], points)[0]
+    assert shown["J"] == ("text", words)
+    assert all(shown[column] == ("error", "#N/A") for column in "FGHI")
+    assert fill(plain, head, TABLE, [[500, None, None, None]])[0]["G"] == ("number", 1200.0)
+
+
+def test_it_ships_without_a_calibration() -> None:
+    """The yellow cells of the table are empty; an example stands beside them."""
+    sheet = openpyxl.load_workbook(PLAIN)["Calibration"]
+    assert {cell.value for row in sheet[f"A{TOP}:B{TOP + 99}"] for cell in row} == {None}
+    assert (sheet["C4"].value, sheet[f"E{TOP}"].value, sheet[f"F{TOP}"].value) == (None, 1000, 400)
 
 
 def test_it_needs_no_add_in() -> None:

@@ -134,7 +134,9 @@ def test_units_do_not_matter(inside: float, width: float, pressure: float, m: fl
 
     us, si = loads("in", 1.0, "psi", 1.0), loads("mm", 25.4, "bar", PSI / 1e5)
     for name in ("b", "G", "H", "operating", "seating"):
-        assert getattr(us, name) == pytest.approx(getattr(si, name), rel=1e-11)
+        assert getattr(us, name) == pytest.approx(
+            getattr(si, name), rel=1e-10
+        )  # a width is a difference of two lengths of 13 digits
 
 
 @given(st.lists(st.tuples(st.floats(0.05, 2), widths, st.floats(1e5, 4e7), st.floats(0, 6.5), st.floats(0, 2e8)),

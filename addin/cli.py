@@ -15,7 +15,7 @@ from addin.console import DONE, NOT_ALL, CannotRun, Program, phases
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.shipped import program
 
-PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working")
+PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working", "record")
 A_FILE = click.Path(dir_okay=False, path_type=Path)
 A_FOLDER = click.Path(file_okay=False, path_type=Path)
 OVERWRITE = click.option(
@@ -130,6 +130,8 @@ def _answered(sheet: Path) -> int:
               help="A wrench not to be used; with --since only its joints that are not done change.")  # fmt: skip
 @click.option("--records", multiple=True, metavar="RECORDS", type=A_FILE,
               help="With --since and --without: what is done of that plan; may be repeated.")  # fmt: skip
+@click.option("--record-columns", is_flag=True,
+              help="Put empty columns for as-tightened values behind the results; they are the crew's.")  # fmt: skip
 @click.option("--accept", is_flag=True,
               help="Take proposals as they stand: the plan is a draft, no card shows a figure to set.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
@@ -191,7 +193,7 @@ def _templates(context: click.Context, parameter: click.Parameter, given: tuple[
     found: dict[str, Path] = {}
     for text in given:
         part, mark, file = text.partition("=")
-        if not mark or part not in PARTS:
+        if not mark or part not in PARTS or part == "record":
             part, file = "cards", text
         if part in found:
             raise click.BadParameter(f"two templates for {part}")
@@ -271,28 +273,49 @@ def card(form: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:
     sys.exit(reports.plan(done, reports.RELEASE))
 
 
+def _pairs(context: click.Context, parameter: click.Parameter, given: tuple[str, ...]) -> dict[str, str]:
+    for text in given:
+        if not all(part.strip() for part in text.partition("=")):
+            raise click.BadParameter(f"'{text}' is not HEADING=FIELD")
+    return {heading.strip(): field.strip() for heading, _, field in (text.partition("=") for text in given)}
+
+
 @main.command()
 @click.argument("plan_file", metavar="PLAN.json", type=A_FILE)
-@click.argument("records", metavar="RECORDS...", nargs=-1, required=True, type=A_FILE)
+@click.argument("records", metavar="RECORDS...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the hand-over.")
 @click.option("--list", "list_file", metavar="LIST", type=A_FILE,
-              help="The joint list as it is now: cards that it would change are superseded.")  # fmt: skip
+              help="The joint list as it is now: what it changed is looked at, states go beside its rows.")  # fmt: skip
 @click.option("--wrenches", "books", metavar="BOOK", multiple=True, type=A_FILE,
               help="The wrench book as it is now, for what the plan has not; may be repeated.")  # fmt: skip
 @click.option("--answers", "answers_file", metavar="ANSWERS", type=A_FILE,
               help="Sheet of answers of that list, where it was planned with one.")  # fmt: skip
+@click.option("--beside", multiple=True, metavar="PLAN.json", type=A_FILE,
+              help="The plan of another list of the job: its rows are left to it; may be repeated.")  # fmt: skip
+@click.option("--column", "own", multiple=True, metavar="HEADING=FIELD", callback=_pairs,
+              help="A column of your own that is read, as 'Date done=date' or 'Status=done: complete'.")  # fmt: skip
+@click.option("--project", metavar="TEXT", help="Named on the hand-over.")
+@click.option("--site", metavar="TEXT", help="Named on the hand-over.")
+@click.option("--contractor", metavar="TEXT", help="Named on the hand-over.")
+@click.option("--pdf", is_flag=True, help="The hand-over as a PDF too, through LibreOffice.")
+@click.option("--csv", is_flag=True, help="Its table of joints as text too.")
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Paper.")
 @OVERWRITE
-def record(plan_file: Path, records: tuple[Path, ...], out: Path, **given: Any) -> None:
+def record(
+    plan_file: Path, records: tuple[Path, ...], out: Path, project: str | None, site: str | None,
+    contractor: str | None, **given: Any,
+) -> None:  # fmt: skip
     """Compare as-tightened values with a plan: what agrees, what is open, what is to be reviewed, and the hand-over.
 
-    Values are typed by exception, beside the joint list or on the record sheet among the templates.
+    RECORDS are record sheets of the pack, workbooks with the same columns, text files of scanned keys, or folders.
     """
     from addin import reports
     from addin.tasks import take_records
 
+    named = {"Project": project, "Site": site, "Contractor": contractor}
+    about = {name: text for name, text in named.items() if text}
     with phases() as shown:
-        done = take_records(plan_file, records, out, phases=shown, **given)
+        done = take_records(plan_file, records, out, about=about, phases=shown, **given)
     sys.exit(reports.records(done))
 
 

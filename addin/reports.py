@@ -193,6 +193,8 @@ def records(done: RecordsDone) -> int:
     for note in done.notes:
         say(f"note: {note}")
     say(str(done.handover))
+    for path, said in done.more.items():
+        say(f"{path} ({said})")
     say(_summary(report), bold=True)
     return DONE if report.clean else NOT_ALL
 
@@ -201,7 +203,9 @@ def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
     wide = max((len(name) for name in groups), default=0)
     for name, counts in groups.items():
         left = sum(counts[status] for status in LEFT)
-        said = f"{left} left, {counts[REVIEW]} to review, {counts[AGREES]} agree, of {sum(counts.values())}"
+        lacking = f", {counts[TO_COMPLETE]} to complete" if counts[TO_COMPLETE] else ""
+        agree = f"{counts[AGREES]} agree with the plan, of {sum(counts.values())}"
+        said = f"{left} left, {counts[REVIEW]} to review{lacking}, {agree}"
         say(f"{title} {name.ljust(wide)}  {said}")
 
 

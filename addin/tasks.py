@@ -17,7 +17,7 @@ import datetime
 import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from types import MappingProxyType
@@ -30,7 +30,8 @@ from addin.cards.one_joint import DRAFT as NOT_RELEASED
 from addin.cards.one_joint import as_list
 from addin.cards.pack_files import stale, write_parts
 from addin.cards.selection import Selection
-from addin.cards.sheets import Progress
+from addin.cards.sheets import PackReport, Progress, choose
+from addin.forms.file_names import file_names
 from addin.hosts.libreoffice.office import OfficeError
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.hosts.libreoffice.printing import printer
@@ -55,16 +56,31 @@ from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.spelled_out import spelled_out
 from addin.records.cards_now import cards_now
 from addin.records.done_work import EarlierCards
-from addin.records.handover import write_handover
+from addin.records.handover import write_handover, write_joint_table
 from addin.records.known_cards import Known, key_of, known_list
 from addin.records.progress import Report, review
+from addin.records.record_fields import HEADINGS as RECORD_HEADINGS
 from addin.records.record_files import read_file, record_files, their_columns
 from addin.records.record_rows import Records, read_records
+from addin.records.record_sheet import write_record_sheets
+from addin.records.state_back import write_states
 from addin.records.tools_of_plan import book_of
 from addin.records.without_wrench import Without
 from addin.workbooks.file_set import finish_sets, sha256
 from addin.workbooks.new_file import owner_file
-from addin.workbooks.outputs import ANSWERS, CHECKED, ENGINEER, HANDOVER, OVERVIEW, PLAN, PLANNED, PRINTED, Outputs
+from addin.workbooks.outputs import (  # fmt: skip
+    ANSWERS,
+    CHECKED,
+    ENGINEER,
+    HANDOVER,
+    OVERVIEW,
+    PLAN,
+    PLANNED,
+    PRINTED,
+    RECORDED,
+    TABLE,
+    Outputs,
+)
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import Scratch, scratch_folder
 from addin.workbooks.plain_lists import as_workbook, is_text
@@ -149,11 +165,12 @@ class ListDone:
 
 @dataclass(frozen=True, eq=False)
 class RecordsDone:
-    """Records held against a plan, the hand-over, and what to say."""
+    """Records held against a plan, the hand-over, what to say, and what else was written, each with what it is."""
 
     report: Report
     handover: Path
     notes: tuple[str, ...]
+    more: Mapping[Path, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -170,7 +187,8 @@ def plan_list(
     sheet: str | None = None, answers_file: Path | None = None, old_plan: Path | None = None,
     results_at: str | None = None, extend: bool = False, notes: bool = False, overview: bool = False,
     interaction: bool = False, recalculate: bool = False, pack: bool = False, accept: bool = False,
-    job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (), without: Sequence[str] = (),
+    job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (), record_columns: bool = False,
+    without: Sequence[str] = (),
     draft: str | None = None,
     records: Sequence[Path] = (), also_read: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
@@ -182,9 +200,10 @@ def plan_list(
     overview : a workbook of one page with charts and counts, and its PDF where LibreOffice is present.
     accept : proposals are taken as they stand, and the plan is a draft. recalculate : LibreOffice calculates a copy of
     the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
-    a release. carry : headings of columns that forms of your own print. without : names of wrenches
-    that are not to be used; with old_plan only the joints on them that are not done, by the `records`, are planned
-    anew. draft : why nobody may work from the plan. also_read : what the list was made from, never written over.
+    a release. record_columns : empty columns for as-tightened values too. carry : headings of columns that forms of
+    your own print. without : names of wrenches that are not to be used; with old_plan only the joints on them that
+    are not done, by the `records`, are planned anew. draft : why nobody may work from the plan. also_read : what the
+    list was made from, never written over.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -253,7 +272,10 @@ def plan_list(
             head = msgspec.structs.replace(head, since=since.result(), earlier=since.earlier())
         told = _about_copies(outputs, joint_list, list_file, results, planned_file.name)
         phases("writing")
-        report = write_planned(joint_list, results, planned_file, at=results_at, extend=extend)
+        report = write_planned(
+            joint_list, results, planned_file, at=results_at, extend=extend,
+            more=tuple(RECORD_HEADINGS.values()) if record_columns else (),
+        )  # fmt: skip
         asked = _answers_behind(joint_list, list_file, answers, planned_file, causes)
         if noted is not None:
             _sheets_behind(planned_file, [noted.sheet(head, report.where)])
@@ -360,7 +382,29 @@ def write_pack(
         outputs = stack.enter_context(Outputs(out, inputs, overwrite=overwrite, by="pack"))
         stem = plan_file.stem.removesuffix("-plan")
         issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)
+        if wanted.with_record:
+            _write_record_sheets(content, stem, outputs, wanted, issued)
     return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
+
+
+def _write_record_sheets(content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued) -> None:
+    """The record sheets of the joints that have a card, in one workbook or one in the folder of each crew and day."""
+    joints = choose(content, PackReport(), selection=wanted.selection, cards=wanted.cards)
+    name = f"{stem}-record-sheets.xlsx"
+    waiting = wanted.releases and any(wanted.releases.of(joint.card) is None for joint in joints)
+    if not joints or content.head.draft or waiting:
+        why = "the plan is a draft" if content.head.draft else "its cards wait for a release in the job"
+        if joints:
+            issued.without.append(f"record sheets: {why}: nothing is recorded against it")
+        return
+    groups = wanted.selection.groups(joints)
+    report = PackReport()
+    for (_, mine), folder in zip(groups, file_names([each for each, _ in groups]), strict=True):
+        place = outputs.place(f"{folder}/{name}" if wanted.selection.by else name, PRINTED)
+        sheets = write_record_sheets(content, mine, place, paper=wanted.paper)
+        report.cards += [("", "", "", "")] * sheets
+        report.files.append(place)
+    issued.reports["record"] = report
 
 
 def _check_selection(selection: Selection, content: Plan, path: Path) -> None:
@@ -392,14 +436,18 @@ def _packed(
 def take_records(
     plan_file: Path, records: Sequence[Path], out: Path, *, list_file: Path | None = None, books: Sequence[Path] = (),
     answers_file: Path | None = None, beside: Sequence[Path] = (), kept: Sequence[tuple[Path, str]] = (),
-    own: Mapping[str, str] = MappingProxyType({}), paper: str = "A4", overwrite: bool = False, phases: Phases = silent,
+    own: Mapping[str, str] = MappingProxyType({}), about: Mapping[str, str] = MappingProxyType({}), pdf: bool = False,
+    csv: bool = False, paper: str = "A4", overwrite: bool = False, phases: Phases = silent,
 ) -> RecordsDone:  # fmt: skip
     """Compare as-tightened values with a plan, and write the hand-over.
 
     records : workbooks, text files of scanned keys, or folders of them. list_file, books, answers_file : as they are
     now; work that they would have done otherwise is looked at again. beside : the plans of the other lists of the job.
     kept : earlier plans of the list, each with the day from which its cards no longer held. own : columns of the
-    planner's own, heading to field.
+    planner's own, heading to field. about : project, site, contractor. pdf, csv : the hand-over as a PDF, its table
+    of joints as text.
+
+    With `list_file` the state of each joint is written beside its row in a copy of the list.
     """
     files = record_files(records)
     for path in (plan_file, *files):
@@ -420,15 +468,40 @@ def take_records(
     with ExitStack() as work:
         now_file = _as_workbook(list_file, work) if list_file else None
         now, book = cards_now(plan, now_file, books, answers_file)
+        states = read_joint_list(now_file, plan.head.sheet) if now_file else None
     earlier = EarlierCards(plan, before, book)
     report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier)
     phases("writing")
     inputs = [path for path in (plan_file, *files, list_file, *books, answers_file) if path]
     with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
         target = outputs.place(f"{plan_file.stem.removesuffix('-plan')}-hand-over.xlsx", HANDOVER)
-        write_handover(report, target, paper=paper)
-    notes = (*([plan.older] if plan.older else []), *outputs.kept())
-    return RecordsDone(report, outputs.path(target), notes)
+        write_handover(report, target, paper=paper, about=about)
+        more: dict[Path, str] = {}
+        if states and now and list_file:
+            name = f"{list_file.stem.removesuffix('-recorded')}-recorded{states.package.path.suffix}"
+            copy = outputs.place(name, RECORDED, renews=list_file)
+            rows = {key: joint.row for key, joint in now.joints.items()}
+            more[copy] = write_states(report, states, rows, copy).where
+        if csv:
+            table = outputs.place(f"{target.stem}-joints.csv", TABLE)
+            write_joint_table(report, table)
+            more[table] = "the sheet Joints as text"
+        unprinted = _printed(target, outputs, more) if pdf else None
+    notes = (*([plan.older] if plan.older else []), *outputs.kept(), *([unprinted] if unprinted else []))
+    also = {outputs.path(path): said for path, said in more.items()}
+    return RecordsDone(report, outputs.path(target), notes, also)
+
+
+def _printed(target: Path, outputs: Outputs, more: dict[Path, str]) -> str | None:
+    """The hand-over as a PDF; why there is none, where there is no LibreOffice."""
+    try:
+        with printer() as write:
+            page = outputs.place(f"{target.stem}.pdf", PRINTED)
+            write(target, page)
+            more[page] = "the hand-over for paper"
+    except NoOfficeError as error:
+        return f"no PDF: {error}"
+    return None
 
 
 def read_list(

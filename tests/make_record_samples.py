@@ -14,11 +14,12 @@ from click.testing import CliRunner
 from openpyxl import Workbook
 
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
-from make_record_sheet import NOTES, H, record_sheet  # noqa: E402
+from make_record_sheet import NOTES, H  # noqa: E402
 from plain_plan import plain_plan  # noqa: E402
 from sheet_layout import notes_sheet, save  # noqa: E402
 
 from addin.cli import main  # noqa: E402
+from addin.records.record_sheet import RecordSheet, SheetStyle, fill  # noqa: E402
 
 SAMPLES = Path(__file__).parents[1] / "samples"
 MAKE, TEST, AGAIN = "final make-up", "test make-up", "retighten"
@@ -110,17 +111,17 @@ def rows(plan: dict[str, Any]) -> list[dict[str, Any]]:
     return made
 
 
-LINES = [
-    "Drigrauvex condensate unit: as-tightened record, autumn outage 2026",
-    "Invented plant, invented numbers. Most rows here are wrong on purpose, so that every reason can be seen.",
-]
+TITLE = (
+    "Drigrauvex condensate unit: as-tightened record, autumn outage 2026 (invented; most rows are wrong on purpose, so"
+    " that every reason can be seen)"
+)
 
 
 def workbook(plan: dict[str, Any]) -> Workbook:
     book = Workbook()
     sheet = book.active
     sheet.title = "Records"
-    record_sheet(sheet, rows(plan), 6, LINES)
+    fill(sheet, RecordSheet("Records", TITLE, "", rows(plan), 6), SheetStyle(book), None, "A4")
     notes_sheet(book, "Notes", NOTES)
     return book
 

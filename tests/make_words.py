@@ -1,4 +1,4 @@
-"""Writes `templates/words.xlsx`: the words of the cards in English, and a demonstration of a second language.
+"""Writes `templates/words.xlsx`: all words of what is printed in English, and a demonstration of a second language.
 
 The English comes from the forms, the cards' own texts and the sentences of cautions; the German is a demonstration and is
 not checked by a native speaker of the trade. Run `python tests/make_words.py` after a change of either.
@@ -16,7 +16,7 @@ from openpyxl.styles import Alignment, Font
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
 from sheet_layout import save  # noqa: E402
 
-from addin.cards import break_card, joint_card  # noqa: E402
+from addin.cards import break_card, joint_card, kit  # noqa: E402
 from addin.cards.language import CHECKED_BY  # noqa: E402
 from addin.cells import sentences  # noqa: E402
 from addin.forms.tokens import TOKEN  # noqa: E402
@@ -24,21 +24,91 @@ from addin.plan.usual_cautions import STOPS, SUPPORTS, USUAL  # noqa: E402
 from calc.plan.joints import OPERATIONS  # noqa: E402
 
 TEMPLATES = Path(__file__).parents[1] / "templates"
-CARDS = ("joint card", "retightening card", "break-out card")
-CAUTIONS = ("friction_may_differ", "retighten", "fibre_gasket", "pass_other_means", "preload_low", "gauge_class")
+FORMS = (
+    *(f"{name}{paper}" for name in ("joint card", "retightening card", "break-out card") for paper in ("", " letter")),
+    "wrench sheet", "kit list", "summary", "cautions", "withdrawn cards",
+)  # fmt: skip
 
 SAID = (
+    # what a card says of its passes and its tools
     "snug", "pass {}", "cross", "circular until no nut turns", "circular check after a wait of {} h", "by hand", "no pump",
-    "other means", "by hand: align the faces", "start low", "loosen", "none", "not stated", "stud to stud: 1, 2, 3 …, clockwise",
-    "PRESSURE TO SET on {}, {}", "TORQUE TO SET, {}", "torque at this pressure", "Cross order", "Order",
-    "issue {} · issued {}", "issue {} · issued {} · replaces card {}", "for {} across flats", "none: tapped holes",
-    "(+{} % on the final torque)", "(−{} % on the final torque)", "bold: stud number   ·   with a point: its place in the order",
+    "other means", "by hand: align the faces", "by hand: at most {}, faces aligned, gap even",
+    "at most {}, faces aligned, gap even", "in the order given", "{} % above planned", "{} % below planned",
+    "start low", "loosen", "LOOSEN", "none", "not stated", "not checked", "not known", "see each wrench", "ask first", "yes",
+    "PRESSURE TO SET", "on {}", "on {}, {}", "PRESSURE TO SET on {}, {}", "TORQUE TO SET, {}", "torque at this pressure",
+    "other means: below the lowest certified point, {}", "below the lowest certified point, {}", "none: tapped holes",
+    "in stages, every nut in turn; nuts stay on until the gap opens", "for {} across flats", "size not stated",
+    "each {}", "{} not stated", "(+{} % on the final torque)", "(−{} % on the final torque)", "valid until {}",
+    "{}: no calibrated hand torque wrench of the wrench book fits; ask before starting", "{}: by hand torque wrench {}",
+    "every pass",
+    "Instead of {}: strike out the figures above; only the row of the wrench used, on its own gauge", "Wrenches together",
+    # which card it is
+    "issue {} · issued {}", "issue {} · issued {} · replaces card {}",
     "Void after {}, the last day of {}'s certificate; once a later issue is out; where studs, nuts, gasket or lubricant are "
     "not those stated.",
+    "Void once a later issue is out; where studs, nuts, gasket or lubricant are not those stated.",
+    "TO BE REVIEWED BY THE ENGINEER BEFORE WORK: {}",
+    # the order
+    "Cross order", "Order", "Cross order, {} wrenches together: studs joined by + at the same time",
+    "Order, {} wrenches together: studs joined by + at the same time",
+    "Cross order, {} neighbours one after the other, then across",
+    "Cross order, {} wrenches together: studs joined by + at the same time, {} neighbours one after the other, then across",
+    "two", "three", "four", "stud to stud: 1, 2, 3 …, clockwise", "stud to stud: 1, 2, 3 …, as they are numbered",
+    "{} together, clockwise", "{} together, as they are numbered",
+    "{} together; in the last move the wrenches without a stud wait, clockwise",
+    "1→ 2→ 3 … {}, round after round, until no nut turns", "No picture: the order is the list's own.",
+    "Stud numbers as marked at the joint.", "No picture: no order stated.",
+    "mark it, as agreed at the joint. Position: ______________ seen from: ______________",
+    "bold: stud number   ·   with a point: its place in the order", "too many studs to number each: the order beside it counts",
     "A tick for each stud and pass: columns in cross order; circular passes go round by number", "continued",
+    "A tick for each stud and round, until no nut turns in a whole round", "round {}",
     "More than 32 studs: mark each nut as it is done, in every pass.", "HOLD: go on only when signed", "WITNESS: call first",
-    "Instead of {}: strike out the figures above; only the row of the wrench used, on its own gauge", "Wrenches together",
-    "stress {} on the root B1.1 area", "{} of the minimum yield on the {} area", "torque {} as specified",
+    "hold point: {}", "witness point: {}",
+    # target and limits
+    "stress {} on the {} area", "{} of the minimum yield on the {} area", "torque {} as specified", "load {} in each stud",
+    "gasket stress {} on {} of gasket", "none checked", "{}: not checked, {}", "{}: not checked",
+    "not known: friction not stated", "nut series not stated", "friction not stated", "{} is needed", "{} are needed",
+    "stud stress, tension with torsion: {} of the {} allowed",
+    "stud stress, tension with torsion: {} of the {} allowed ({} % of the minimum yield, {})", "{} {} ({}): {} is reached",
+    "{} {}: {} is reached", "{} {} ({})", "stud ceiling", "gasket seating", "gasket crushing", "gasket operating",
+    "flange limit", "stud maximum", "stud minimum",
+    # breaking out
+    "{} stated × {} ({})", "the setting for the whole list", "the list", "series not stated",
+    "the stud begins to yield: thread seized, its preload still in it, the nut's face taking its share",
+    "the stud begins to yield: thread seized, all torque in it, its preload not known",
+    "needs grade", "needs thread", "needs grade and thread",
+    *(f"From the lowest pressure up, a stage at a time; stop when the nut turns. {extra}{end}"
+      for extra in ("", "No mark within the highest pressure gives the torque to expect. ")
+      for end in ("A nut that has not turned at the last stage: raise mark by mark to the highest pressure at most, then stop",
+                  "The last stage is the highest pressure: a nut that has not turned there, stop")),
+    # contents before the cards
+    *(f"{kind} cards: {{}}, sheet {{}}" for kind in ("joint", "retightening", "break-out")), "issued {}",
+    "{} cards, in this order", "Joint", "Operation", "Card", "Issue", "Day", "Crew", "Area", "Studs", "Wrench", "day not stated",
+    # wrench sheets
+    "{} planned joint; alternate for {}", "{} planned joints; alternate for {}", "no link stated", "{} to {}, {} to {}",
+    "The table ends at {}.", "the torque limit of these links", "the end of the certified range", "the end of the gauge",
+    *(f"the rated pressure of the {part}" for part in ("wrench", "hose", "pump")), "! {} {}",
+    # kit list
+    "all areas", "area not stated", "{} card", "{} cards", "{}, valid until {}", "{}, last day not stated", "certificate not stated",
+    "{}, no. {}", "{}, for {}", "backup wrench {}", "backup wrench for {} across flats", "backup wrench size not stated",
+    "hand torque wrench, {} to {} final torque", "hand torque wrench, {}", "range for every pass of them",
+    "socket {} across flats", "socket, size not stated", "for {}", "rated {}", "rating not stated",
+    "hose not named in the wrench book", "pump not named in the wrench book", "gauge not stated", "{} joint", "{} joints",
+    "{}, length not stated, {}", "{}, length {}, {}", "{}, {} across flats", "{}, size {}, rating {}", "gasket not stated",
+    "{} make-up", "{} make-ups", "product not stated", "quantity by the product's maker", "grade not stated",
+    "Wrenches", "Links and sockets", "Backup wrenches", "Hand torque wrenches", "Reaction arms", "Hoses", "Pumps", "Gauges",
+    "Nuts", "Gaskets", kit.HOW,
+    # summary, cautions, withdrawn cards
+    "job dates as in the list", "job date {}", "all rows of the plan", "{} of {} rows, those asked for",
+    "{} planned + {} by other methods + {} stopped = {} rows", "{} of the planned to be reviewed", "no reason given",
+    "method of the list: {}", "planned", "stopped", "other method", "break-out not planned", "planned, to be reviewed",
+    *(f"{{}}: {work}{{}}{more} card{s}, time not estimated" for work in ("", "{} h of work; ", "{} h of work, crew {}; ",
+      "{} h of work, crews {}; ", "crew {}; ", "crews {}; ") for more, s in (("", ""), ("", "s"), (" more", ""), (" more", "s"))),
+    "{}: {} h of work", "{}: {} h of work, crew {}", "{}: {} h of work, crews {}", "needs pump {}, as {} that day",
+    SUPPORTS.replace("This card", "This pack"),
+    # made without a sentence of their own
+    "{}: unit '{}' is not known; {} takes {}", "{}: unit '{}' is a unit of {}; {} takes {}", "{} is below {}", "{} is above {}",
+    "{} is below {}; if {} is meant, write '{}'", "{} is above {}; if {} is meant, write '{}'",
 )  # fmt: skip
 
 GERMAN = {
@@ -47,6 +117,12 @@ GERMAN = {
     "circular until no nut turns": "reihum, bis sich keine Mutter mehr dreht", "other means": "anderes Mittel",
     "circular check after a wait of {} h": "reihum prüfen nach {} h Wartezeit", "by hand: align the faces":
     "von Hand: Dichtflächen ausrichten", "loosen": "lösen", "none": "keine", "not stated": "nicht angegeben",
+    "round {}": "Runde {}", "every pass": "jeder Durchgang", "two": "zwei", "three": "drei", "four": "vier",
+    "by hand: at most {}, faces aligned, gap even": "von Hand: höchstens {}, Flächen ausgerichtet, Spalt gleichmäßig",
+    "Cross order, {} neighbours one after the other, then across": "Kreuzfolge, {} Nachbarn nacheinander, dann gegenüber",
+    "{} % above planned": "{} % über Plan", "{} % below planned": "{} % unter Plan", "Kit list: {}": "Geräteliste: {}",
+    "{} card": "{} Karte", "{} cards": "{} Karten", "for {}": "für {}", "rated {}": "zulässig {}", "kind": "Art",
+    "Wrenches": "Schrauber", "Hoses": "Schläuche", "Pumps": "Pumpen", "Gauges": "Manometer", "Nuts": "Muttern",
     "stud to stud: 1, 2, 3 …, clockwise": "Bolzen für Bolzen: 1, 2, 3 …, im Uhrzeigersinn",
     "PRESSURE TO SET on {}, {}": "EINZUSTELLENDER DRUCK an {}, {}", "TORQUE TO SET, {}": "EINZUSTELLENDES MOMENT, {}",
     "torque at this pressure": "Moment bei diesem Druck", "Cross order": "Kreuzfolge", "Order": "Reihenfolge",
@@ -54,15 +130,15 @@ GERMAN = {
     "issue {} · issued {} · replaces card {}": "Ausgabe {} · ausgegeben {} · ersetzt Karte {}",
     "Pass": "Durchgang", "studs": "Bolzen", "nut": "Mutter", "gasket": "Dichtung", "lubricant": "Schmiermittel",
     "friction": "Reibung", "target": "Ziel", "preload": "Vorspannkraft", "wrench": "Schrauber", "link": "Einsatz",
-    "gauge, pump": "Manometer, Pumpe", "setpoint": "Einstellwert", "gives": "ergibt", "rated": "zulässig",
+    "gauge, pump": "Manometer, Pumpe", "setpoint": "Einstellwert", "torque at setting": "Moment dabei", "rated": "zulässig",
     "backup wrench": "Gegenhalter", "final torque": "Endmoment", "certificate": "Zertifikat", "limits": "Grenzen",
     "remarks": "Bemerkungen", "Studs and target": "Bolzen und Ziel", "Wrench": "Schrauber", "torque": "Moment",
-    "circular": "reihum", "side turned": "gedrehte Seite", "stud 1": "Bolzen 1", "This joint:": "Diese Verbindung:",
+    "circular": "reihum", "wrench side": "Seite des Schraubers", "stud 1": "Bolzen 1", "This joint:": "Diese Verbindung:",
     "Before and while working": "Vor und bei der Arbeit", "Tightened by": "Angezogen von", "Witness": "Zeuge",
     "name": "Name", "signature": "Unterschrift", "qualification": "Befähigung", "date, time": "Tag, Uhrzeit",
     "done by": "ausgeführt von", "day, time": "Tag, Uhrzeit", "stud": "Bolzen", "all done, initials": "alle, Kürzel",
     "before the first pass": "vor dem ersten Durchgang", "Lubricant": "Schmiermittel", "batch": "Charge",
-    "Permit": "Freigabeschein", "work order": "Auftrag", "Found different": "Anders vorgefunden", "Remarks": "Bemerkungen",
+    "Permit": "Freigabeschein", "work order": "Auftrag", "Differences found": "Abweichend vorgefunden", "Remarks": "Bemerkungen",
     "Line proven free of pressure, drained and released for work.":
         "Leitung nachweislich drucklos, entleert und zur Arbeit freigegeben.",
     "While there is pressure: hands off wrench, reaction arm and backup wrench; one trained person at the control.":
@@ -93,7 +169,7 @@ GERMAN = {
 def english() -> list[str]:
     """Every text of the cards: of their forms, of the program, and the sentences of cautions with `{}` for what changes."""
     found: dict[str, None] = dict.fromkeys((*OPERATIONS, *SAID))
-    for name in CARDS:
+    for name in FORMS:
         sheet = load_workbook(TEMPLATES / f"{name}.xlsx", rich_text=True).active
         assert sheet is not None
         for row in sheet.iter_rows():
@@ -120,9 +196,8 @@ def english() -> list[str]:
         for text in value.values() if isinstance(value, dict) else [value]:
             if isinstance(text, str) and " " in text:
                 found |= dict.fromkeys(line.strip() for line in text.split("\n"))
-    for code in CAUTIONS:
-        if text := getattr(sentences, "SENTENCES", {}).get(code):
-            found[re.sub(r"\{[^}]*\}", "{}", text)] = None
+    for text in sentences.SENTENCES.values():
+        found[re.sub(r"\{[^}]*\}", "{}", text)] = None
     found[SUPPORTS] = None
     return [text for text in found if text]
 

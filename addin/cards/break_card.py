@@ -119,6 +119,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
         "stages note": note[:1].upper() + note[1:],
         "expected other": in_other_units(block.expected) if both else None,
         "notice": None,
+        "lubricant": None,
         "target": _basis(block),
     }
     rows: list[dict[str, Value]] = []

@@ -67,6 +67,8 @@ FILES = {"cards": "cards"}
 PER_BATCH = 50
 """Cards that are printed into one PDF."""
 
+RECORD = "record"
+"""The record sheets, which are no part of the cards' room: whoever writes a pack writes them."""
 ON_REQUEST = ("working",)
 """Parts that are written only where they are named."""
 
@@ -97,6 +99,11 @@ class WantedParts:
     words: Words | None = None
     releases: Releases | None = None
     printer: Callable[[Path, Path], None] | None = None
+
+    @property
+    def with_record(self) -> bool:
+        """Whether record sheets are wanted: with every pack that is not of named parts, unless only cards changed."""
+        return RECORD in self.only if self.only else self.since is None
 
     @property
     def parts(self) -> list[str]:
@@ -183,12 +190,11 @@ def issue(
             part_of = Issued()
             _issue_parts(plan, mine, of_asked.get(name, mine), stem, out / folder, wanted, part_of, progress)
             issued.take(part_of, folder)
-    if wanted.words is not None:
-        issued.notes += wanted.words.notes()
     if wanted.since is not None and (wanted.since.withdraw or wanted.since.supplements):
         report = PackReport()
         try:
-            book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper)
+            fixed = wanted.words.fixed if wanted.words else None
+            book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper, words=fixed)
             target = out / f"{stem}-withdrawn-cards.xlsx"
             sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since))]
             issued.reports["withdrawn"] = report
@@ -197,6 +203,8 @@ def issue(
             issued.without.append(f"withdrawn cards: {error}")
         except OfficeError as error:
             issued.without.append(f"PDF of the withdrawn cards: {error}")
+    if wanted.words is not None:
+        issued.notes += wanted.words.notes()
     return issued
 
 
@@ -233,7 +241,8 @@ def _issue_parts(
                 tell = progress(part.name) if progress is not None else None
                 _write_cards(part, plan, mine, target, wanted, name, report, tell)
             else:
-                book = Template(wanted.template(name), part.vocabulary, paper=wanted.paper)
+                fixed = wanted.words.fixed if wanted.words else None
+                book = Template(wanted.template(name), part.vocabulary, paper=wanted.paper, words=fixed)
                 _sheets(book, part.sheets(plan, asked), target, report, wanted)
         except TemplateError as error:
             issued.without.append(f"{part.name}: {error}")
@@ -244,6 +253,8 @@ def _issue_parts(
 
 
 def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wanted: WantedParts) -> None:
+    if (words := wanted.words) is not None:
+        sheets = ((name, end, each if isinstance(each, str) else words.sheet(each)) for name, end, each in sheets)
     write_sheets(book, sheets, target, report)
     if wanted.printer is not None and report.files:
         wanted.printer(target, target.with_suffix(".pdf"))

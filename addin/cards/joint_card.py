@@ -379,7 +379,7 @@ def _lines(moves: Sequence[Sequence[int]], together: int) -> list[str]:
         end = min(start + per_line, len(written))
         groups = [f",{_FIXED}".join(written[at : min(at + together, end)]) for at in range(start, end, together)]
         place = f"{wide(start + 1, places)}.–{end}." if end > start + 1 else f"{wide(end, places)}."
-        place += 2 * _FIXED * (places - len(str(end)))
+        place += 2 * _FIXED * (places - len(str(end)) if end > start + 1 else places + 2)
         lines.append(f"{place}{4 * _FIXED}" + f"→{_FIXED}".join(groups) + ("→" if end < len(written) else ""))
     return lines if len(lines) > 1 else [line.split(4 * _FIXED, 1)[1] for line in lines]
 

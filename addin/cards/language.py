@@ -1,4 +1,4 @@
-"""A second language on the cards: a table of English words and theirs, laid over what a card is filled with.
+"""A second language on what is printed: a table of English words and theirs, laid over what a form is filled with.
 
 A workbook: column A the English, column B the other language, `{}` for what changes (a number, a name). Numbers and
 units are never changed. What the table does not have stands in English and is listed. Cautions and when to stop stand
@@ -13,6 +13,7 @@ from pathlib import Path
 
 from addin.cells.numbers import plain_text, stands_for_nothing
 from addin.forms.tokens import Filling, TemplateError, Value
+from addin.plan.usual_cautions import USUAL
 from addin.workbooks.package import WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.value_book import ValueBook
@@ -28,8 +29,24 @@ WORDED = SAFETY | frozenset(
      *(f"set heading {number}" for number in range(1, 5)), *(f"set {number}" for number in range(1, 5)),
      *(f"pressure {number}" for number in range(1, 9)))
 )  # fmt: skip
-"""Tokens that hold words of the program; all others are the list's and the book's own."""
+"""Tokens of a card that hold words of the program; all others are the list's and the book's own."""
+SHEETS_WORDED = frozenset(
+    ("ends at", "uses", "certified range", "how counted", "shown", "reconciles", "date", "status", "reason",
+     "operation", "text", "supports", *(f"cautions {kind}" for kind in USUAL))
+)  # fmt: skip
+"""Tokens of the other sheets that hold words of the program."""
+PERHAPS_WORDED = frozenset(
+    ("lowest rating", "links", "kind", "serial number", "certificate", "calibrated", "valid until", "hose", "pump",
+     "rated pressure", "hose rated pressure", "pump rated pressure", "gauge range", "gauge class", "gauge certificate",
+     "gauge valid until", "torque limit", "area", "item", "for", "day", "wrench", "new card", "link", "gauge",
+     "ratings")
+)  # fmt: skip
+"""Tokens that hold a name of the list or the book, or words where there is none; a name is not missing in the table."""
+SHEETS_SAFETY = frozenset((*(f"cautions {kind}" for kind in USUAL), "text", "reason"))
+_UNITS = frozenset(("lbf·ft", "lbf·in", "N·m", "kN·m", "psi", "ksi", "bar", "MPa", "kN", "lbf", "mm", "in"))
 _LONG = 40
+_LEAST = 4
+"""Letters that a pattern must have of its own: with fewer it would fit any text."""
 
 
 class Words:
@@ -41,8 +58,9 @@ class Words:
         self.missing: dict[str, None] = {}
         self.refused: dict[str, None] = {}
         self._exact: dict[str, str] = {}
-        self._patterns: list[tuple[re.Pattern[str], str]] = []
+        self._patterns: list[tuple[str, re.Pattern[str], str]] = []
         self._read()
+        self._patterns.sort(key=lambda each: -len(each[1].pattern))  # what says most fits best
         self._line = lru_cache(maxsize=8192)(self._look_up)
 
     def _read(self) -> None:
@@ -61,14 +79,15 @@ class Words:
             if english == CHECKED_BY:
                 self.checked_by = other
                 continue
-            english = english.strip()
+            english = " ".join(english.split())
             if english.count("{}") != other.count("{}"):
                 raise TemplateError(f"{self.path.name}, row {number}: '{english}' and '{other}' differ in their {{}}")
             if self._exact.setdefault(english, other) != other:
                 raise TemplateError(f"{self.path.name}, row {number}: '{english}' stands twice")
-            if "{}" in english:
-                pattern = "(.+?)".join(map(re.escape, english.split("{}")))
-                self._patterns.append((re.compile(pattern), other))
+            pieces = english.split("{}")
+            if len(pieces) > 1 and sum(map(str.isalpha, "".join(pieces))) >= _LEAST:
+                pattern = "(.+?)".join(map(re.escape, pieces))
+                self._patterns.append((max(pieces, key=len), re.compile(pattern), other))
         if not self._exact:
             raise TemplateError(
                 f"{self.path.name}: holds no words: English in column A, the other language in column B"
@@ -93,38 +112,70 @@ class Words:
 
     def _look_up(self, line: str) -> str:
         mark = "• " if line.startswith("• ") else ""
-        bare = line.removeprefix("• ").strip()
-        if not re.search(r"[A-Za-z]{2}", bare):
+        bare = " ".join(line.removeprefix("• ").split())
+        if not re.search(r"[A-Za-z]{2}", bare) or bare in _UNITS:
             return line
-        found = self._exact.get(bare)
-        if found is None:
-            for pattern, other in self._patterns:
-                if match := pattern.fullmatch(bare):
-                    pieces = other.split("{}")
-                    given = [self._exact.get(each, each) for each in match.groups()]
-                    found = pieces[0] + "".join(a + b for a, b in zip(given, pieces[1:], strict=True))
-                    break
+        found = self._known(bare)
+        if found is None and "; " in bare:
+            return mark + "; ".join(self._line(part) for part in bare.split("; "))
         if found is None:
             self.missing[bare] = None
             return line
-        if sorted(re.findall(r"\d+", found)) != sorted(re.findall(r"\d+", bare)):
+        if _figures(found) != _figures(bare):
             self.refused[bare] = None
             return line
         return mark + found
 
-    def filled(self, filling: Filling) -> Filling:
-        """What a card is filled with, in the other language."""
-        values = self._values(filling.values)
-        groups = {name: [self._values(row) for row in rows] for name, rows in filling.groups.items()}
-        return replace(filling, values=values, groups=groups)
+    def _known(self, bare: str) -> str | None:
+        """A text of the table, or one that fits a pattern of it."""
+        if (found := self._exact.get(bare)) is not None:
+            return found
+        for own, pattern, other in self._patterns:
+            if own in bare and (match := pattern.fullmatch(bare)):
+                pieces = other.split("{}")
+                given = [self._piece(each) for each in match.groups()]
+                return pieces[0] + "".join(a + b for a, b in zip(given, pieces[1:], strict=True))
+        return None
 
-    def _values(self, values: Mapping[str, Value]) -> dict[str, Value]:
-        return {
-            name: self.text(value, both=name in SAFETY and self.checked_by is None)
-            if isinstance(value, str) and name in WORDED
-            else value
-            for name, value in values.items()
-        }
+    def _perhaps(self, text: str) -> str:
+        """A name as it is, words of the table in the other language."""
+        lines = []
+        for line in text.split("\n"):
+            parts = [(part, self._known(" ".join(part.split()))) for part in line.split("; ")]
+            same = [found is not None and _figures(found) == _figures(part) for part, found in parts]
+            lines.append(
+                "; ".join(str(found) if good else part for (part, found), good in zip(parts, same, strict=True))
+            )
+        other = "\n".join(lines)
+        return f"{text} / {other}" if self.beside and other != text else other
+
+    def _piece(self, text: str) -> str:
+        """What stands for `{}`: a name or a number as it is, words of the table in the other language."""
+        if (found := self._exact.get(text)) is not None:
+            return found
+        parts = text.split("; ")
+        if len(parts) > 1 and any(part in self._exact for part in parts):
+            return "; ".join(self._line(part) for part in parts)
+        return text
+
+    def filled(self, filling: Filling, worded: frozenset[str] = WORDED, safety: frozenset[str] = SAFETY) -> Filling:
+        """What a form is filled with, in the other language. worded : tokens that hold words of the program."""
+
+        def said(values: Mapping[str, Value]) -> dict[str, Value]:
+            return {
+                name: value if not isinstance(value, str)
+                else self.text(value, both=name in safety and self.checked_by is None) if name in worded
+                else self._perhaps(value) if name in PERHAPS_WORDED
+                else value
+                for name, value in values.items()
+            }  # fmt: skip
+
+        groups = {name: [said(row) for row in rows] for name, rows in filling.groups.items()}
+        return replace(filling, values=said(filling.values), groups=groups)
+
+    def sheet(self, filling: Filling) -> Filling:
+        """The same for a sheet that is no card."""
+        return self.filled(filling, SHEETS_WORDED, SHEETS_SAFETY)
 
     def notes(self) -> list[str]:
         """What the user should know of the table."""
@@ -136,3 +187,7 @@ class Words:
             said.append(f"{self.path.name}: {len(self.missing)} texts are not in it and stand in English:")
             said += [f"  {line}" for line in self.missing]
         return said
+
+
+def _figures(text: str) -> list[str]:
+    return sorted(re.findall(r"\d+", text))

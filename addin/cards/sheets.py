@@ -149,7 +149,8 @@ def write_cards(
 
     _about(book, report)
     above = [f"{kind.name}: {plan.head.list_file}, sheet {plan.head.sheet}", f"issued {issued or NO_DAY}"]
-    written = book.write(target, cards(), contents=(lambda: _contents(above, given)) if contents else None)
+    listing = (lambda: _contents(above, given, words)) if contents else None
+    written = book.write(target, cards(), contents=listing)
     if progress is not None:
         progress(len(chosen), len(chosen))
     _add(report.notes, written.notes)
@@ -161,19 +162,25 @@ def write_cards(
     report.files.append(target)
 
 
-def _contents(above: Sequence[str], joints: Sequence[JointEntry]) -> Contents:
+def _contents(above: Sequence[str], joints: Sequence[JointEntry], words: Words | None) -> Contents:
     """What the first sheet says of the cards behind it."""
+
+    def say(text: str) -> str:
+        return words.text(text) if words else text
+
     headings = ("Joint", "Operation", "Card", "Issue", "Day", "Crew", "Area", "Studs", "Wrench")
     rows = [
         (
-            joint.joint, joint.operation, joint.card or "", str(joint.issue), joint.date or "", joint.crew or "",
+            joint.joint, say(joint.operation), joint.card or "", str(joint.issue), joint.date or "", joint.crew or "",
             joint.area_of_plant or "", str(joint.studs or ""),
-            " + ".join(tool.wrench for tool in joint.tools) or "by hand",
+            " + ".join(tool.wrench for tool in joint.tools) or say("by hand"),
         )
         for joint in joints
     ]  # fmt: skip
     count = f"{len(rows)} cards, in this order"
-    return Contents(CONTENTS, [*above, count, ""], headings, (26, 15, 12, 7, 12, 10, 24, 8, 16), rows)
+    return Contents(
+        CONTENTS, [*map(say, (*above, count)), ""], [*map(say, headings)], (26, 15, 12, 7, 12, 10, 24, 8, 16), rows
+    )
 
 
 def write_sheets(

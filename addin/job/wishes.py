@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from addin.cards.issue import PARTS
+from addin.cards.issue import PARTS, RECORD
 from addin.cards.selection import WAYS
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.reading.understood import shown_name
@@ -68,7 +68,7 @@ ROWS: tuple[Row, ...] = (
     Row(CARRY, "Heading of a column of the list that a form of your own prints with {{list: HEADING}}.", (), 3),
     Row(OUT_OF_USE, "A wrench of the book that is not to be used, by its name. Joints on it that are not done are"
         " planned again, all others keep their cards.", (), 3),
-    Row(ONLY, f"Only these parts, with commas between: {', '.join(PARTS)}; else all but the working."),
+    Row(ONLY, f"Only these parts, with commas between: {', '.join([*PARTS, RECORD])}; else all but the working."),
     Row(PAPER, "Paper of cards and hand-over, in place of the template's own.", PAPERS),
     Row(BOTH, "Torques and preload in US units and SI.", YES),
     Row(SINGLE, "A workbook for each card.", YES),
@@ -224,7 +224,7 @@ def _take(wishes: Wishes, row: Row, one: Said, folder: Path) -> None:
             raise ValueError(f"{AT}: '{text[:20]}' is not a column like AB")
         wishes.results_at = text
     elif row.label == ONLY:
-        wishes.only = _several(row, text, PARTS)
+        wishes.only = _several(row, text, [*PARTS, RECORD])
     elif row.label == BY:
         wishes.by = _several(row, text, WAYS)
     elif row.label == WORDS_OF:

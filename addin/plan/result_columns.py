@@ -153,8 +153,9 @@ class Results:
 
 
 def write_planned(
-    joint_list: JointList, results: Results, target: Path, *, at: str | None = None, extend: bool = False
-) -> WriteReport:
+    joint_list: JointList, results: Results, target: Path, *, at: str | None = None, extend: bool = False,
+    more: Sequence[str] = (),
+) -> WriteReport:  # fmt: skip
     """Write a copy of the list's workbook with the results beside the list, or from column `at` on.
 
     In a workbook that has been planned before, our columns are brought up to date where they stand, and cells of ours
@@ -164,11 +165,12 @@ def write_planned(
     """
     columns = results.columns(joint_list.heading_row, joint_list.numbers)
     cells = _placed(joint_list, columns, at)
+    empty = _headed(joint_list, cells, more)
     source, again = joint_list.package.path, joint_list.own is not None
     report = write_columns(
         source,
         joint_list.sheet,
-        cells,
+        [*cells, *empty],
         target,
         replace=again,
         scan=joint_list.scan,
@@ -184,6 +186,22 @@ def write_planned(
             f" {len(joint_list.own_cards)}); see that you meant every one of them"
         )
     return report
+
+
+def _headed(joint_list: JointList, columns: Sequence[OutColumn], headings: Sequence[str]) -> list[OutColumn]:
+    """Columns that have a heading and nothing else, behind all that is there; none where one of them stands already:
+    they are whoever fills them's from then on.
+    """
+    if any(head.text in headings for head in joint_list.heads):
+        return []
+    free = max([joint_list.first_free - 1, *(column_number(column.letter) for column in columns)]) + 1
+    if headings and free + len(headings) > COLUMNS + 1:
+        raise WorkbookError(
+            f"{joint_list.package.path.name}, sheet {joint_list.sheet}: {len(headings)} columns for records do not fit"
+            f" to the right of column {letters(free - 1)}"
+        )
+    row = joint_list.heading_row
+    return [OutColumn(letters(free + k), {row: OutCell(text, _HEAD)}, 12.0) for k, text in enumerate(headings)]
 
 
 def _beside(joint_list: JointList, columns: Sequence[OutColumn], *, extend: bool) -> Beside | None:

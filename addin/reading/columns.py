@@ -13,6 +13,7 @@ from addin.reading.laws import use_laws
 from addin.reading.list_doubts import doubts_of_the_list
 from addin.reading.notes import Notes
 from addin.reading.seen import lend_units, look_at, weigh
+from addin.reading.two_tongues import in_one_tongue
 from addin.reading.understood import ColumnReading
 from addin.reading.units_beside import units_beside, with_units
 from addin.reading.whereabouts import name_whereabouts
@@ -34,6 +35,7 @@ def understand(
     beside = units_beside(heads, rows)
     if beside:
         rows = with_units(rows, beside)
+    heads = in_one_tongue(heads, words or lexicon())
     columns = [look_at(head, rows, said, known or {}, words or lexicon()) for head in heads]
     lend_units(columns)
     use_laws(columns, said)

@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any, TypeVar
 
 from addin.cells.numbers import error_text
-from addin.reading.facts_in_cells import THREAD, parts, two_diameters
+from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.tables import table
 
@@ -82,6 +82,9 @@ _STRONG_THREAD = re.compile(
 _THREAD_AND_WORD = re.compile(r"M\s?\d{1,3}(?:\s*[x×]\s*[\d.,]+)?[\s,]+[A-Za-z][A-Za-z .]{1,18}")
 _NUMBER = re.compile(r"[+-]?\d[\d ,.']*")
 _FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
+
+
+_WORDED_COUNT = re.compile(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", re.IGNORECASE)
 
 
 @lru_cache(maxsize=65536)
@@ -254,7 +257,7 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         out["thread"] = -1.0
     fours = sum(c for v, c in values if v % 4 == 0 and 4 <= v <= 400) / total
     counts = sum(c for v, c in values if v % 1 == 0 and 2 <= v <= 400) / total
-    worded = share(lambda t: bool(re.fullmatch(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", t, re.IGNORECASE)))
+    worded = share(lambda t: bool(_WORDED_COUNT.fullmatch(t)) or studs_and_nuts(t) is not None)
     out["studs"] = (
         max(compound["studs"] / total, 0.85 * fours, 0.4 * counts, worded)
         if counts + worded + compound["studs"] / total > 0.6
@@ -328,10 +331,9 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         out["grade"] = 0.9
     out["gasket_kind"] = out["gasket"]
     # --- where and which
-    sequential = numeric > 0.9 and [cells.numbers.get(t) for t in cells.in_order[:3]] in (
-        [1.0, 2.0, 3.0],
-        [10.0, 20.0, 30.0],
-    )
+    sequential = numeric > 0.9 and _runs(cells)
+    if sequential:
+        out["studs"] = -1.0
     if distinct > 0.85:
         out["joint"] = 0.7 if tag > 0.6 else 0.1 if sequential else 0.15 if numeric > 0.7 else 0.2
     else:
@@ -456,6 +458,15 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if hit > 0.3:
             out[name] = max(out.get(name, 0.0), 0.3 + 0.7 * hit)
     return {name: round(max(-1.0, min(1.0, value)), 3) for name, value in out.items()}
+
+
+def _runs(cells: Cells) -> bool:
+    """Whether the numbers of a column run on in equal steps from the first row, as numbers of rows do."""
+    values = [cells.numbers.get(text, -1.0) for text in cells.in_order[:12]]
+    if len(values) < 3:
+        return False
+    steps = {round(other - one, 6) for one, other in pairwise(values)}
+    return len(steps) == 1 and steps <= {1.0, 5.0, 10.0, 100.0}
 
 
 @lru_cache(maxsize=65536)

@@ -25,6 +25,9 @@ _THREAD_COUNT = re.compile(
     rf"(?P<thread>{THREAD})\s*[x×/(,]\s*(?P<studs>\d{{1,3}})\s*(?:off|nos?\.?|pcs?\.?|ea\.?)\)?", re.IGNORECASE
 )
 _THREAD_LENGTH = re.compile(rf"(?P<thread>{THREAD})\s*(?:[x×]|lg)\s*(?P<length>{_LENGTH})", re.IGNORECASE)
+_THREAD_PITCH_LENGTH = re.compile(
+    r"(?P<thread>M\s?\d{1,3}\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?)\s*[x×*]\s*(?P<length>\d{2,4})(?:\s*mm)?", re.IGNORECASE
+)
 _THREAD_GRADE = re.compile(
     rf"(?P<thread>{THREAD})[\s,]+(?P<grade>(?:A193|A320|B\d+\w*|L7\w?|4\.6|5\.6|8\.8|10\.9|12\.9|A[24]-\d+)\b.*)",
     re.IGNORECASE,
@@ -68,6 +71,8 @@ def parts(text: str) -> dict[str, str]:
     found = _COUNT_THREAD.fullmatch(clean)
     if found and _may_be_count(found):
         return _of(found)
+    if found := _THREAD_PITCH_LENGTH.fullmatch(clean):
+        return _of(found)
     found = _THREAD_COUNT.fullmatch(clean) or _THREAD_LENGTH.fullmatch(clean) or _THREAD_GRADE.fullmatch(clean)
     if found:
         return _of(found)
@@ -90,6 +95,19 @@ def _may_be_count(found: re.Match[str]) -> bool:
     own = thread[:1] in "mM" or "/" in thread or '"' in thread or "″" in thread or "in" in thread.lower()
     worded = re.search(r"off|no|pc|ea|st|[x×@]", found.group()[len(found["studs"]) :][:6], re.IGNORECASE)
     return int(found["studs"]) >= 2 and (own or bool(worded)) and not (int(found["studs"]) < 4 and not worded)
+
+
+_WITH_NUTS = re.compile(r"(\d{1,3})\s*/\s*(\d{1,3})")
+
+
+def studs_and_nuts(text: str) -> int | None:
+    """The number of studs where it stands with that of their nuts, two each: "20/40"; no fraction of an inch is that.
+
+    >>> studs_and_nuts("20/40"), studs_and_nuts("7/8"), studs_and_nuts("2/4")
+    (20, None, None)
+    """
+    found = _WITH_NUTS.fullmatch(text.strip())
+    return int(found[1]) if found and int(found[1]) >= 4 and int(found[2]) == 2 * int(found[1]) else None
 
 
 @lru_cache(maxsize=4096)

@@ -1,5 +1,6 @@
 """Several columns of targets: which governs, which are compared, which are stages or hold for other conditions."""
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -37,7 +38,8 @@ def mentions(sentence: str, column: SeenColumn, others: Sequence[SeenColumn]) ->
 
 def governing(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes) -> list[ColumnReading]:
     """Of several columns of targets: which governs, which are compared, which is a stage only."""
-    readings = _staged(columns, readings, notes)
+    readings = _of_the_test(columns, _staged(columns, readings, notes), notes)
+    readings = _of_a_year(columns, readings)
     targets = [i for i, r in enumerate(readings) if r.field in TARGETS and r.state in (SURE, PROPOSED, ASKED)]
     if not targets:
         return readings
@@ -86,6 +88,37 @@ def governing(columns: Sequence[SeenColumn], readings: list[ColumnReading], note
                     candidates=(name, "none"),
                     why=f"several columns of {shown_name(name)} stand side by side, and nothing says which governs",
                 )
+    return readings
+
+
+def _of_the_test(
+    columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes
+) -> list[ColumnReading]:  # fmt: skip
+    """Targets of a pressure test that title or notes say is over: they hold no more, where another target stands."""
+    targets = [i for i, r in enumerate(readings) if r.field in TARGETS and r.state in (SURE, PROPOSED, ASKED)]
+    tests = [i for i in targets if "TESTW" in columns[i].concepts]
+    if not notes.test_past or not tests or len(tests) == len(targets):
+        return readings
+    for i in tests:
+        why = f"a target of the test, which is over: '{cut(notes.test_past)}'"
+        readings[i] = replace(readings[i], field=None, unit=None, state=NOT_USED, candidates=(), also=(), why=why)
+    left = [i for i in targets if i not in tests]
+    for i in left:
+        if len(left) == 1 and readings[i].state == ASKED and not readings[i].unit_open and not readings[i].area_open:
+            readings[i] = replace(readings[i], state=SURE, why=f"the test is over: '{cut(notes.test_past)}'")
+    return readings
+
+
+def _of_a_year(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> list[ColumnReading]:
+    """Targets whose heading names a year ("MA 2021") beside one that names none: what held then, only compared."""
+    for name in TARGETS:
+        same = [i for i, r in enumerate(readings) if r.field == name and r.state in (SURE, PROPOSED, ASKED)]
+        dated = [i for i in same if "YEAR" in columns[i].concepts]
+        if len(same) - len(dated) != 1:
+            continue
+        for i in dated:
+            why = "its heading names a year, the other one none: an earlier value, never used, only compared"
+            readings[i] = replace(readings[i], state=CHECKED, why=why)
     return readings
 
 
@@ -160,6 +193,8 @@ def _staged(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes:
         first, state, why = only[0], SURE, "the last stage: heading or note say that it is the full torque"
     elif len(series) > 1 and (len(largest) < len(middles)):
         state, why = PROPOSED, "the largest of a series of stages"
+        if first == max(series) and _rises([values[i] for i in sorted(series)]) and "torque" in columns[first].suits:
+            state, why = SURE, "the last of a series of stages that rises in every row; it suits the studs"
     else:
         return readings
     unit = symbol_of(columns[first].unit, "torque") or noted_unit("torque", notes)
@@ -176,6 +211,17 @@ def _staged(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes:
         unit_open=unit is None and bare,
     )
     return readings
+
+
+def _rises(stages: Sequence[np.ndarray]) -> bool:
+    """Whether each stage is above the one before it in every row, the first well below the last."""
+    for one, other in itertools.pairwise(stages):
+        both = np.isfinite(one) & np.isfinite(other)
+        if both.sum() < 3 or (one[both] >= other[both]).any():
+            return False
+    first, last = stages[0], stages[-1]
+    both = np.isfinite(first) & np.isfinite(last)
+    return bool(both.sum() >= 3 and (first[both] <= 0.75 * last[both]).all())
 
 
 def below_full(text: str) -> bool:

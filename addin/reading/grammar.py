@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from itertools import product
 
 from addin.reading.fields import BY_NAME
-from addin.reading.spellings import Spelled, spelled
+from addin.reading.spellings import Spelled, spelled, unaccented
 from addin.reading.tables import table
 
 Concepts = frozenset[str]
@@ -153,6 +153,7 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
     if len(pair) == 2 and pair[0] and pair[1]:
         return Heard((pair[0][0] | pair[1][0],))
     spelled_as = {part.lower().strip(".,:;()"): part.strip(".,:;()") for part in re.split(r"[\s=._]+", bare)}
+    bare_low = unaccented(bare)
     pieces: list[tuple[Concepts, ...]] = []
     unknown: list[str] = []
     near: list[tuple[str, str]] = []
@@ -174,6 +175,9 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             if re.fullmatch(r"[tp][1-5]", word):
                 pieces.append((frozenset(("STAGE", "NUM1")),))  # T1, T2, T3
                 continue
+            if re.fullmatch(r"(?:19|20)\d\d", word):
+                pieces.append((frozenset(("YEAR",)),))  # "MA 2021": what held then
+                continue
             if _is_code(word):
                 continue
             stem = word.rstrip("0123456789")
@@ -181,6 +185,9 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
                 pieces.append(tuple(reading | {"NUM1"} for reading in known.words[(stem,)]))
                 continue
             close = _near(word, known) or _short_for(word, known)
+            if close and len(word) >= _PLAIN_SHORT and f"{word}." in bare_low and close.startswith(word):
+                pieces.append(known.words[(close,)])  # "lubric." says itself that it is short for something
+                continue
             if close:
                 near.append((word, close))
                 pieces.append(known.words[(close,)])
@@ -210,9 +217,22 @@ _NEGATED = ("un", "non", "in", "dis", "anti")
 @lru_cache(maxsize=4096)
 def _near_in(word: str, vocabulary: tuple[str, ...]) -> str:
     found = difflib.get_close_matches(word, vocabulary, n=1, cutoff=_NEAR)
+    if not found:  # two letters that changed places: "yeild"
+        found = [other for other in vocabulary if len(other) == len(word) and _swapped(word, other)][:1]
     if not found or any(word.startswith(no) != found[0].startswith(no) for no in _NEGATED):
         return ""
     return found[0]
+
+
+def _swapped(one: str, other: str) -> bool:
+    """Whether two words differ by two neighbours that changed places."""
+    apart = [k for k, (a, b) in enumerate(zip(one, other, strict=True)) if a != b]
+    return (
+        len(apart) == 2
+        and apart[1] == apart[0] + 1
+        and one[apart[0]] == other[apart[1]]
+        and one[apart[1]] == other[apart[0]]
+    )
 
 
 @cache
@@ -233,6 +253,7 @@ def _near(word: str, known: Lexicon) -> str:
 
 
 _LEAST_LETTERS = 3
+_PLAIN_SHORT = 4
 _VOWELS = re.compile(r"(?<=.)[aeiouy]")
 
 

@@ -30,7 +30,8 @@ BESIDE = SHOWN_ONLY | OF_THE_DAY | {"shank_diameter", "nut_grade"}
 class Head:
     """One heading as it stands: its place (from 0), its text, what stands above it, and its cell in a row of units.
 
-    `spans`: what stands above is merged, or spread, over several columns.
+    `spans`: what stands above is merged, or spread, over several columns. `parts`: what a line break or " / " parts in
+    it; `heard`: the half that is heard of a heading in two languages, "" for all of it.
     """
 
     at: int
@@ -38,6 +39,8 @@ class Head:
     above: str = ""
     spans: bool = False
     unit: str = ""
+    parts: tuple[str, ...] = ()
+    heard: str = ""
 
     @property
     def shown(self) -> str:

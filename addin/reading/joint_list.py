@@ -451,6 +451,7 @@ def _said(
         "headings_repeated": "the headings stand again in row {}",
         "group_row": "row {} has one text only and is taken as a heading of joints, not as a joint",
         "total_row": "row {} is a total and not read",
+        "row_without_tag": "row {} names no joint, thread or target, and is not read",
         "notes_below": "row {} below the list is taken as notes and not read",
     }
     for kind, sentence in sentences.items():

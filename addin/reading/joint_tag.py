@@ -15,7 +15,119 @@ def _unique(columns: Sequence[SeenColumn], *places: int) -> float:
 
 
 def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> list[ColumnReading]:
-    """The column that names the joint: unique tags win over a description; without any, the likeliest is proposed."""
+    """The column that names the joint, sure where its heading says joint and its cells tell all rows apart.
+
+    Unique tags win over a description, a description of the joint over a running number and over the tag of the machine;
+    without any of them the likeliest is proposed.
+    """
+    tagged = _tagged(columns, readings)
+    found = _described(columns, [*tagged])
+    at = [i for i, r in enumerate(found) if r.field == "joint" and r.state == PROPOSED]
+    if len(at) == 1 and _surely(columns, found, at[0], described=found[at[0]] != tagged[at[0]]):
+        i = at[0]
+        why = f"{found[i].why}; with what stands beside it, it tells all rows apart"
+        found[i] = replace(found[i], state=SURE, why=why)
+    return found
+
+
+_SAY = 0.5
+"""Share of cells that must speak of flanges, covers, nozzles and their like in a description of joints."""
+_MACHINES = ("equipment", "line", "plant_area")
+
+
+def _apart(columns: Sequence[SeenColumn], readings: Sequence[ColumnReading], i: int) -> bool:
+    """Whether a column tells all rows apart, alone or with machine, place and operation beside it."""
+    beside = [k for k, r in enumerate(readings) if r.field in (*_MACHINES, "operation") and r.state == SURE and k != i]
+    return _unique(columns, i) > 0.99 or (bool(beside) and _unique(columns, i, *beside) > 0.99)
+
+
+def _speaks(column: SeenColumn) -> bool:
+    return column.cell.get("joint_words", -1.0) >= 0.95 * _SAY
+
+
+def _described(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> list[ColumnReading]:
+    """A description of the joint under a heading that says so, where a number, a place or a machine was taken for it."""
+    now = [i for i, r in enumerate(readings) if r.field == "joint" and r.state in (SURE, PROPOSED, ASKED)]
+    if len(now) > 1 or (now and readings[now[0]].state == SURE and columns[now[0]].cell.get("joint", -1.0) >= 0.1):
+        return readings
+    if now and _speaks(columns[now[0]]):
+        return readings
+    weak = not now or (
+        columns[now[0]].cell.get("joint", -1.0) < 0.5
+        or (columns[now[0]].concepts & {"EQUIP", "PAPER"} and not columns[now[0]].concepts & {"JOINT", "ITEMNO"})
+    )
+    free = (None, "joint", "equipment", "gasket", "facing", "stud_condition", "remarks", "plant_area", "flange_kind")
+    told = [
+        i
+        for i, c in enumerate(columns)
+        if weak
+        and i not in now
+        and readings[i].field in free
+        and _speaks(c)
+        and ("JOINT" in c.concepts or not now)
+        and not (now and "SERVICE" in c.concepts)
+        and not c.concepts & (BLOCK - {"PAPER"})
+        and _apart(columns, readings, i)
+    ]
+    if not told:
+        return readings
+    i = max(told, key=lambda k: ("JOINT" in columns[k].concepts, columns[k].cell["joint_words"]))
+    why = f"its cells describe joints ({', '.join(columns[i].cells.first[:2])}) and tell all rows apart"
+    readings[i] = replace(
+        readings[i], field="joint", state=PROPOSED, candidates=("joint",), unit=None, why=why, also=()
+    )
+    for k in now:
+        machine = "EQUIP" in columns[k].concepts and columns[k].cell.get("equipment", -1.0) >= 0.5
+        readings[k] = replace(
+            readings[k],
+            field="equipment" if machine else None,
+            state=SURE if machine else NOT_USED,
+            candidates=("equipment",) if machine else (),
+            why="the tag of the machine; the joint is described beside it"
+            if machine
+            else "the joint is described beside it",
+        )
+    return readings
+
+
+def _surely(
+    columns: Sequence[SeenColumn], readings: Sequence[ColumnReading], i: int, *, described: bool
+) -> bool:  # fmt: skip
+    """Whether a proposed joint needs no look: named as joint, flange or item, unlike other columns, telling all rows apart.
+
+    `described`: its cells alone spoke for it; then a number of its own in every row is as good a name.
+    """
+    column = columns[i]
+    if not column.heard.explained or column.concepts & BLOCK or not _apart(columns, readings, i):
+        return False
+    cells = column.cell.get("joint", -1.0)
+    if "SERVICE" not in column.concepts and (
+        column.strength.get("joint", 0.0) >= 0.86 or "JOINTW" in column.concepts
+    ):  # fmt: skip
+        return _unique(columns, i) > 0.99
+    if cells <= -0.3 or column.cell.get("size", -1.0) >= 0.5 or column.cell.get("thread", -1.0) >= 0.5:
+        return False
+    named = "JOINT" in column.concepts and not column.concepts & {"SERVICE", "GRADE", "SPECW", "SIZE", "RATING"}
+    tagged = bool(column.concepts & {"ITEMNO", "NO"}) and cells >= 0.69
+    if described and any(
+        k != i and c.concepts & {"ITEMNO", "NO", "PAPER"} and not c.concepts & {"GASKET", "STUD", "NUT", "TOOL", "WORKORDER"}
+        and c.cells.filled and _unique(columns, k) > 0.99 and readings[k].field in (None, "equipment", "line")
+        for k, c in enumerate(columns)
+    ):  # fmt: skip
+        return False  # a description, and a number beside it
+    rivals = [
+        k
+        for k, c in enumerate(columns)
+        if k != i
+        and readings[k].field in (None, "equipment")
+        and c.concepts & {"JOINT", "ITEMNO"}
+        and c.cell.get("joint", -1.0) >= 0.69
+        and not c.concepts & (BLOCK | {"GASKET", "STUD", "NUT", "TOOL"})
+    ]
+    return (named or tagged) and not rivals
+
+
+def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> list[ColumnReading]:
     open_states = (SURE, PROPOSED, ASKED)
     joints = [i for i, r in enumerate(readings) if r.field == "joint" and r.state in open_states]
     tags = [i for i, c in enumerate(columns) if i not in joints and readings[i].field in ("equipment", None) and c.cell.get("joint", -1) >= 0.69

@@ -108,8 +108,10 @@ def judge(
     )
     candidates = (name, *rivals[:3])
     why = _why(column, name, unit, unit_from)
-    if not column.cells.filled and state == PROPOSED:
-        return replace(made, why=f"may be {shown_name(name)}, and no cell below it holds anything")
+    if not column.cells.filled and (
+        state == PROPOSED or (name in ("operation", "method") and column.cells.rows)
+    ):  # fmt: skip
+        return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
     if state == PROPOSED and _shown_surely(column, name):
         state = SURE
     if BY_NAME[name].optional and state != SURE:
@@ -155,6 +157,9 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
     strength, cells = column.strength.get(name, 0.0), column.cell.get(name, 0.0)
     whole = not column.heard.unknown or bool(column.legend)
     least = 0.0 if name in ("gasket", "line") else -0.2
+    codes = not column.cells.numbers and not (name == "line" and "JOINT" in column.heard.concepts)
+    if name in ("gasket", "line") and whole and strength >= 0.9 and codes:
+        least = -0.45  # codes of the list's own
     return (
         (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
     )
@@ -164,10 +169,17 @@ def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: M
     """Whether a field is sure for a column. `columns`: those without a field; `best`: what fields in use are worth."""
     strength, cells, explained = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
     mine = column.score.get(name, 0.0)
+    together = also_in(column, name)  # "20 x M36" holds both: the one is no rival of the other
     rival_fields = max(
-        (s for n, s in column.score.items() if n != name and n not in BESIDE and best.get(n, -9.0) < s + 0.25),
+        (
+            s
+            for n, s in column.score.items()
+            if n != name and n not in BESIDE and n not in together and best.get(n, -9.0) < s + 0.25
+        ),
         default=-9.0,
     )
+    if _needs_no_look(column, name) and mine - rival_fields >= 0:
+        return SURE
     rival_columns = (
         max((c.score.get(name, -9.0) for c in columns if c is not column), default=-9.0) if name not in SLOTS else -9.0
     )
@@ -187,6 +199,35 @@ def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: M
     if name in column.confirmed and strength >= 0.6 and cells >= 0:
         return SURE
     return PROPOSED
+
+
+def _needs_no_look(column: SeenColumn, name: str) -> bool:
+    """Whether cells, laws or the names of the wrench book settle what a heading only hints at."""
+    strength, cells, whole = column.strength.get(name, 0.0), column.cell.get(name, 0.0), column.explained
+    if name in column.against:
+        return False
+    if name == "wrench":  # "Tool" over T-05, H2: codes, not methods, and none that the book does not know
+        codes = [text for text in column.cells.texts if text in column.cells.numbers]
+        return whole and strength >= 0.6 and cells > 0.1 and not codes and column.cell.get("method", 0.0) < 0.3
+    if name == "across_flats":
+        return name in column.confirmed and cells >= 0.5 and strength > 0
+    if name in ("size", "rating"):
+        return whole and strength >= 0.4 and cells >= 0.3 and not ({"COUNT", "CREW"} & column.concepts)
+    if name in ("method", "operation"):  # "Tool" over such words may say less
+        told = "METHOD" in column.concepts or not column.concepts & {"TOOL", "WRENCH"}
+        return strength > 0 and cells >= 0.85 and told
+    if name in ("thread", "studs", "grade"):
+        return whole and strength >= 0.4 and cells >= 0.85
+    if name == "torque":
+        torque = column.unit is not None and column.unit.kind == "torque"
+        return whole and strength >= 0.45 and name in column.suits and (torque or "torque" in _kinds_in_cells(column))
+    return False
+
+
+def _kinds_in_cells(column: SeenColumn) -> set[str]:
+    """The kinds of unit that most cells of a column carry."""
+    most = 0.5 * column.cells.filled
+    return {key.split(":")[0] for key, count in column.cells.units.items() if count > most}
 
 
 def _why(column: SeenColumn, name: str, unit: str | None, unit_from: str) -> str:

@@ -59,6 +59,8 @@ def use_laws(columns: Sequence[SeenColumn], notes: Notes) -> None:
                 column.against[name] = f"{shown_name(name)} in {unit} does not suit these studs"
             elif unit or fits > 0.8:
                 quantities[name].append((column, found))
+                if fits > 0.9 and np.isfinite(sizes.diameter).mean() > 0.7:
+                    column.suits.add(name)
         if column.strength.get("across_flats", 0) >= 0.25:
             unit = symbol_of(column.unit, "length") or ("in" if any("/" in t for t in column.cells.texts) else None)
             tries = [unit] if unit else ["mm", "in"]

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from addin.reading import physics
+from addin.reading.evidence import number
 from addin.reading.grammar import hear
 from addin.reading.notes import Notes
 from addin.reading.seen import SeenColumn
@@ -31,26 +32,31 @@ def doubts_of_the_list(
                 why="Whitworth threads or spanners are spoken of: are these inch sizes UN or Whitworth?",
             )
             continue
-        bare = [t for t in columns[i].cells.texts if not re.search(r"UN|-\s*\d+\s*$|M\d|x", t)]
+        bare = [t for t in columns[i].cells.texts if not re.search(r"UN|-\s*\d+\s*$|M\d|x|tpi", t, re.IGNORECASE)]
+        stated = [t for t in columns[i].cells.texts if re.search(r"UNC|UNF", t) and _above_one_inch(t)]
+        above = [t for t in bare if (size := number(t)) is not None and 1 < size <= 4]
+        if stated and above:
+            readings[i] = replace(
+                readings[i],
+                state=ASKED,
+                why=f"'{stated[0]}' names its series, '{above[0]}' does not: 8 threads per inch, or UNC too?",
+            )
+            continue
         if coarse and bare and np.nanmax(sizes.diameter, initial=0) > 0.0255:
             readings[i] = replace(
                 readings[i],
                 state=ASKED,
                 why="the note says UNC, and there are studs above 1 in, where 8 threads per inch are usual: which is meant?",
             )
-    many = [
-        c
-        for c in columns
-        if "MANYJOINTS" in (c.concepts | hear(f"{c.head.above} {c.head.text}").concepts)
-        and any(v > 1 for v in c.cells.numbers.values())
-    ]
+    many = [c.head.shown for c, r in zip(columns, readings, strict=True) if r.field != "studs" and _counts_flanges(c)]
+    many += [text for c, r in zip(columns, readings, strict=True) if r.field != "remarks" and (text := _says_both(c))]
     for i, reading in enumerate(readings):
-        if many and reading.field == "studs" and reading.state == SURE:
+        if many and reading.field == "studs" and reading.state == SURE and not _EACH.search(reading.heading):
             readings[i] = replace(
                 reading,
                 state=ASKED,
                 candidates=("studs", "none"),
-                why=f"'{many[0].head.shown}' says that rows stand for several flanges: are these the studs of one flange, or of all?",
+                why=f"'{many[0]}' says that rows stand for several flanges: are these the studs of one flange, or of all?",
             )
         if reading.field == "stress" and reading.state == SURE and not _area_known(columns, readings, i, notes):
             others = [r for r in readings if r.field in ("load", "torque") and r.state == SURE and r.confirmed]
@@ -61,6 +67,46 @@ def doubts_of_the_list(
             why = f"{reading.why}; on which area, tensile or root, stands nowhere"
             readings[i] = replace(reading, state=ASKED, candidates=("stress",), why=why, area_open=True)
     return readings
+
+
+def _above_one_inch(text: str) -> bool:
+    """Whether a designation begins with an inch size above 1 in."""
+    found = re.match(r"([1-4](?!\s*/)(?:\s*[- ]?\s*\d{1,2}/\d{1,2}|\.\d+)?)", text)
+    size = number(found[1]) if found else None
+    return size is not None and 1 < size <= 4
+
+
+_EACH = re.compile(
+    r"\b(?:ea|each|per|je|pro|par|cad)\b|/\s*(?:fl|joint|conn|cover|noz|man|unit|piece|flansch|bride|brida)",
+    re.IGNORECASE,
+)
+"""A count that says it is one of each flange."""
+_BOTH = re.compile(
+    r"\bboth\b(?!\s+(?:faces?|nuts?|washers?|threads?))|\bin(?:let)?\s*(?:/|&|\+|and)\s*out(?:let)?\b|\bu/?s\s*(?:/|&|\+|and)\s*d/?s\b",
+    re.IGNORECASE,
+)
+_OFTEN = 0.25
+
+
+def _counts_flanges(column: SeenColumn) -> bool:
+    """Whether a column says how many flanges its rows stand for, several of them somewhere."""
+    heard = column.concepts | hear(f"{column.head.above} {column.head.text}").concepts
+    counted = {"COUNT", "JOINT"} <= heard and not heard & {"STUD", "GASKET", "NUT", "TOOL", "WASHER", "THREAD"}
+    if not ("MANYJOINTS" in heard or counted) or heard & {"STUD"}:
+        return False
+    return any(v > 1 and v == int(v) for v in column.cells.numbers.values())
+
+
+def _says_both(column: SeenColumn) -> str:
+    """A cell that says that its row stands for both flanges, where several rows of the list do; "" for none."""
+    if column.concepts & {"NUT", "WASHER", "LUBE", "TURNED", "GASKET", "FACE"}:
+        return ""
+    found = [(text, count) for text, count in column.cells.texts.items() if len(text) <= _TAG and _BOTH.search(text)]
+    total = sum(column.cells.texts.values())
+    return found[0][0] if found and sum(count for _, count in found) >= _OFTEN * total else ""
+
+
+_TAG = 30
 
 
 def _area_known(columns: Sequence[SeenColumn], readings: Sequence[ColumnReading], at: int, notes: Notes) -> bool:

@@ -15,6 +15,14 @@ from addin.workbooks.package import WorkbookError
 
 ROWS_LIMIT = 100_000
 _TOTALS = ("total", "subtotal", "sub-total", "sub total", "grand total", "sum of", "sum:")
+_TOTAL = re.compile(
+    r"(?:sub|grand|gr\.?)?[- ]?(?:totals?|totale|totaal|totalt|tot\.|sum|summe|summa|somme|suma|gesamt|insgesamt|yhteens[aä]|razem|celkem|toplam|"
+    r"[oö]sszesen|итого|всего|jumlah|ukupno|i alt)\b",
+    re.IGNORECASE,
+)
+"""A total in other words and tongues: only in a row without a tag."""
+_LEGEND = re.compile(r"\w\s+=\s+\w.*\w\s+=\s+\w")
+_FEW = 4
 
 
 @dataclass
@@ -38,6 +46,9 @@ class ListRows:
     left_out: dict[str, list[int]] = field(default_factory=dict)
     texts: dict[int, str] = field(default_factory=dict)
     """What a row that was left out says, for group rows."""
+
+
+_OF_A_STUD = ("thread", "torque", "load", "stress", "percent")
 
 
 class RowReader:
@@ -167,6 +178,12 @@ class RowReader:
             others = [at for at in filled if at != self.joint and at in texts and texts[at] != first]
             if not others:  # a total has numbers, a joint whose tag begins so has words too
                 return self._leave("total_row", number)
+        said = plain_text(values[self.joint]) if self.joint in filled else ""
+        if not said or _TOTAL.match(said) or _LEGEND.search(said):
+            total = any(isinstance(cell, str) and _TOTAL.match(cell.strip()) for cell in row)
+            if self._says_nothing_of_a_joint(row, values, filled, total=total):
+                self.rows.texts[number] = "; ".join(plain_text(cell) for cell in row if not is_blank(cell))[:80]
+                return self._leave("total_row" if total else "row_without_tag", number)
         whole = [k for k, cell in enumerate(row) if k not in self.ours and not is_blank(cell)]
         if len(filled) == 1 and set(whole) <= set(filled):
             at = filled[0]
@@ -180,6 +197,16 @@ class RowReader:
                 "two lists in one sheet cannot be read together"
             )
         return True
+
+    def _says_nothing_of_a_joint(
+        self, row: list[Cell], values: list[Cell], filled: list[int], *, total: bool
+    ) -> bool:  # fmt: skip
+        """Whether a row without a tag has neither thread nor target and few cells: a sum, or a remark on the side."""
+        told = [column.at for column in self.columns if column.field in _OF_A_STUD and column.at in filled]
+        numbers = [at for at in told if not isinstance(values[at], str) or re.search(r"\d", values[at])]
+        return (total or not numbers) and 1 < sum(
+            not is_blank(cell) for k, cell in enumerate(row) if k not in self.ours
+        ) <= _FEW
 
     def _spread(self, number: int, at: int) -> bool:
         """Whether a cell is merged over several columns."""

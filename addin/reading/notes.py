@@ -72,7 +72,7 @@ _PERCENT = re.compile(
     r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
 )
 _TORQUE_UNIT = re.compile(
-    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*ft\b|ftlbs?\b|kgf?\s*[.\-·]\s*m\b|kgm\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|daNm\b)",
+    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*ft\b|ftlbs?\b|kgf?\s*[.\-·]\s*m\b|kgm\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|mkp\b|mkg\b)",
     re.IGNORECASE,
 )
 _STRESS_UNIT = re.compile(
@@ -89,11 +89,15 @@ _LEGEND = re.compile(
     r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?)\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
 )
 _USE = re.compile(
-    r"\buse\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b",
+    r"\buse\b|\bwe (?:run|go by|work to|use|take|set|torque|pull)\b|\brun with\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b",
+    re.IGNORECASE,
+)
+_NOT_USE = re.compile(
+    r"\b(?:do not|don'?t|never|not to be|must not be|cannot be|no longer|not)\s+(?:be\s+)?(?:use|used|apply|set)\b",
     re.IGNORECASE,
 )
 _INFO = re.compile(
-    r"\bfor information\b|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b",
+    r"\bfor information\b|\bfrom the book only\b|\bnot for use\b|\bpour information\b|\bper informazione\b|\bzur info|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b",
     re.IGNORECASE,
 )
 
@@ -117,6 +121,10 @@ class Notes:
     uses: tuple[str, ...] = ()
     infos: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
+    test_past: str = ""
+    """The words that say that the pressure test is over ("reinstatement after hydro"), "" where none do."""
+    range_at: str = ""
+    """Where in a range of torques the target lies: "middle", "low", "high", or "" where nothing says."""
 
 
 def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], names: Sequence[str] = ()) -> Notes:
@@ -132,12 +140,10 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
     facts: dict[str, StatedInNotes] = {}
     doubtful: dict[str, tuple[str, ...]] = {}
     _one(facts, doubtful, "lubricant", _products(lines))
-    _one(facts, doubtful, "nut_factor", [(m["k"].replace(",", "."), line) for line in lines for m in _K.finditer(line)])
-    frictions = [(m["k"].replace(",", "."), line) for line in lines for m in _MU.finditer(line)]
+    _one(facts, doubtful, "nut_factor", [(_figure(m["k"]), line) for line in lines for m in _K.finditer(line)])
+    frictions = [(_figure(m["k"]), line) for line in lines for m in _MU.finditer(line)]
     frictions = [
-        (value, line)
-        for value, line in frictions
-        if not any(m["k"].replace(",", ".") == value for m in _K.finditer(line))
+        (value, line) for value, line in frictions if not any(_figure(m["k"]) == value for m in _K.finditer(line))
     ]
     if len({value for value, _ in frictions}) == 1:
         value, line = frictions[0]
@@ -170,8 +176,40 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
     methods += [("hand", line) for name, line in methods if name != "hand" and _NOT_ALL.search(line)]
     _one(facts, doubtful, "method", methods)
     _one(facts, doubtful, "percent", [(m["p"], line) for line in lines for m in _PERCENT.finditer(line)])
-    return Notes(facts, doubtful, _units(lines), _legends(lines, [*above, *below]),
-                 tuple(s for s in _sentences(lines) if _USE.search(s)), tuple(s for s in _sentences(lines) if _INFO.search(s)), tuple(lines))  # fmt: skip
+    clauses = [clause for sentence in _sentences(lines) for clause in _clauses(sentence)]
+    past = next((line for line in lines if _TEST_PAST.search(line)), "")
+    places = {name for name, pattern in _RANGE_AT for line in lines if pattern.search(line)}
+    return Notes(
+        facts,
+        doubtful,
+        _units(lines, [cell for row in above for cell in row]),
+        _legends(lines, [*above, *below]),
+        tuple(s for s in clauses if _USE.search(s) and not _NOT_USE.search(s)),
+        tuple(s for s in clauses if _INFO.search(s)),
+        tuple(lines),
+        past,
+        places.pop() if len(places) == 1 else "",
+    )
+
+
+_TEST_PAST = re.compile(r"\bafter\s+(?:the\s+)?(?:hydro\w*|(?:pressure|leak|strength)?\s*test\w*)\b", re.IGNORECASE)
+_RANGE_AT = (
+    ("middle", re.compile(r"\b(?:aim|set|go|use|take|target)\w*\b[^.;|]{0,30}\bmid(?:dle|point|[- ]range)?\b|\bmid(?:dle|point) of (?:the )?(?:range|band)\b|\buse (?:the )?mean\b", re.IGNORECASE)),
+    ("high", re.compile(r"\b(?:aim|set|go|use|take|target)\w*\b[^.;|]{0,20}\b(?:upper|higher|top|high(?:er)? (?:figure|value|end))\b", re.IGNORECASE)),
+    ("low", re.compile(r"\b(?:aim|set|go|use|take|target)\w*\b[^.;|]{0,20}\b(?:lower|bottom|low(?:er)? (?:figure|value|end))\b", re.IGNORECASE)),
+)  # fmt: skip
+
+
+def _clauses(sentence: str) -> list[str]:
+    """A sentence that tells one column from another ("load for information, apply the torque") in its clauses."""
+    if _USE.search(sentence) and _INFO.search(sentence):
+        return [part.strip() for part in re.split(r",\s+|\s/\s|\bbut\b", sentence) if part.strip()]
+    return [sentence]
+
+
+def _figure(text: str) -> str:
+    """A figure with a point and a digit before it: ",12" and ".12" are 0.12."""
+    return f"0{plain}" if (plain := text.replace(",", ".")).startswith(".") else plain
 
 
 def _sentences(lines: Sequence[str]) -> list[str]:
@@ -220,9 +258,13 @@ def _products(lines: Sequence[str]) -> list[tuple[str, str]]:
     return best
 
 
-def _units(lines: Sequence[str]) -> dict[str, StatedInNotes]:
+def _units(lines: Sequence[str], cells: Sequence[str] = ()) -> dict[str, StatedInNotes]:
     found: dict[str, StatedInNotes] = {}
     torque: dict[str, str] = {}
+    for cell in cells:  # a unit that stands alone above the headings
+        unit = unit_of(cell.strip(" ()[].")) if len(cell) < 12 else None
+        if unit is not None and unit.kind == "torque":
+            torque.setdefault(unit.symbol, cell)
     for line in lines:
         for match in _TORQUE_UNIT.finditer(line):
             unit = unit_of(match["u"].replace(" ", "").replace("..", "."))

@@ -109,7 +109,7 @@ def place(
         if len(fields) < NAMES_NEEDED or not (set(fields) & STUDS or ("joint" in fields and set(fields) & CORE)):
             continue
         filled = [cell for cell in row if not is_blank(cell)]
-        if i and is_unit_row(filled):
+        if i and (is_unit_row(filled) or _stands_over_numbers(tops[i - 1], row, rows[i + 1 : i + 1 + _LOOK_BELOW])):
             continue  # a row of units belongs to the names above it
         numbers = sum(not isinstance(cell, str) or bool(_FIGURES.fullmatch(cell.strip())) for cell in filled)
         rank = (len(fields) + 0.4 * (len(named) - len(fields)) - 0.7 * numbers, len(heads))
@@ -118,7 +118,12 @@ def place(
             until = min(until, at + _LOOK_ON)
     while 0 <= at < len(tops) - 1:  # names below names: a second row that tells more columns apart
         own = [cell for cell in tops[at + 1] if not is_blank(cell)]
-        if len(own) < 3 or is_unit_row(own) or any(not text_of(c) or _FIGURES.fullmatch(text_of(c)) for c in own):
+        if (
+            not (len(own) >= 3 or _parts_a_banner(tops[at], tops[at + 1]))
+            or is_unit_row(own)
+            or _stands_over_numbers(tops[at], tops[at + 1], rows[at + 2 : at + 2 + _LOOK_BELOW])
+            or any(not text_of(c) or _FIGURES.fullmatch(text_of(c)) for c in own)
+        ):
             break
         if len(_heads(tops, at + 1, merged)) <= len(_heads(tops, at, merged)):
             break
@@ -141,7 +146,9 @@ def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | N
     below = rows[at + 1] if at + 1 < len(rows) else ()
     body = at + 1
     units = {k: str(cell).strip() for k, cell in enumerate(below) if not is_blank(cell)}
-    if is_unit_row([below[k] for k in units]):
+    if is_unit_row([below[k] for k in units]) or _stands_over_numbers(
+        rows[at], below, rows[at + 2 : at + 2 + _LOOK_BELOW]
+    ):
         heads = [replace(head, unit=units.get(head.at, "")) for head in heads]
         body += 1
     top = at
@@ -168,6 +175,47 @@ def is_unit_row(cells: Sequence[Cell]) -> bool:
     )
 
 
+def _parts_a_banner(names: Sequence[Cell], below: Sequence[Cell]) -> bool:
+    """Whether two texts side by side part one name above them, whose second column has no name of its own.
+
+    >>> _parts_a_banner(["Joint", "Torque", None, "By"], [None, "initial", "final", None])
+    True
+    """
+    at = [k for k, cell in enumerate(below) if not is_blank(cell)]
+    if len(at) != 2 or at[1] != at[0] + 1 or not all(text_of(below[k]) for k in at):
+        return False
+    return bool(at[0] < len(names) and text_of(names[at[0]])) and (at[1] >= len(names) or is_blank(names[at[1]]))
+
+
+_LOOK_BELOW = 8
+_SHORTEST = 3
+
+
+def _stands_over_numbers(names: Sequence[Cell], row: Sequence[Cell], below: Rows) -> bool:
+    """Whether a row of short texts, some of them units, stands over numbers where it holds units: a row of units.
+
+    A row that names a column which the row of names above it leaves blank is another row of names.
+
+    >>> names, units = ["Flange", "d1", "FB", "MA", "Bolts"], ["EN 1092-1", "mm", "kN", "Nm", "n x d"]
+    >>> _stands_over_numbers(names, units, [["DN200", 228, 79.8, 338, "12 x M27"]])
+    True
+    """
+    cells = {k: str(cell).strip() for k, cell in enumerate(row) if not is_blank(cell)}
+    if len(cells) < _SHORTEST or not all(isinstance(row[k], str) and len(text) < 20 for k, text in cells.items()):
+        return False
+    units = [k for k, text in cells.items() if _is_unit(text.strip(" ()[]{}")) or _PER_CENT.fullmatch(text)]
+    if len(units) < _SHORTEST or any(_FIGURES.fullmatch(text) for text in cells.values()):
+        return False
+    if any(k not in units and not (k < len(names) and text_of(names[k])) for k in cells):
+        return False
+    found = [other[k] for other in below for k in units if k < len(other) and not is_blank(other[k])]
+    figures = sum(not isinstance(cell, str) or bool(re.match(r"[\d.,]", cell)) for cell in found)
+    return len(found) >= len(units) and figures >= 0.7 * len(found)
+
+
+_PER_CENT = re.compile(r"\d{1,3} ?%")
+
+
 def _is_unit(text: str) -> bool:
     if unit_of(text) is not None:
         return True
@@ -183,10 +231,26 @@ def _heads(rows: Rows, at: int, merged: Sequence[ListArea]) -> list[Head]:
         cell = rows[at][k] if k < len(rows[at]) else None
         text = text_of(cell)
         if text:
-            heads.append(Head(k, text, above.get(k, ""), k in spanned))
+            heads.append(Head(k, text, above.get(k, ""), k in spanned, parts=_parts(cell)))
         elif k in above and is_blank(cell) and k not in spanned:
             heads.append(Head(k, above[k]))
     return heads
+
+
+_OF_THE_PAGE = re.compile(
+    r"(?:sheet|page|blatt|seite|folha|hoja|foglio|feuille|side)\b.*\d|(?:rev|issue|iss|ver|version|ind|v|index|stand|ausgabe)\b[ .:]*[a-z]?\d*\b"
+    r"|(?:afe|wo|po|job|proj\w*|doc\w*|contract|date|dated|drawn|prepared|bearb|by)\b(?=.*[:\d])",
+    re.IGNORECASE,
+)
+"""What stands in the corner of a page ("Sheet 1 of 2", "issue 2") is no heading over the columns below it."""
+
+
+_VALUE = re.compile(r"\d[.,]\d|^[A-Z]{0,3}\d*-\d{2,}\b")
+
+
+def _parts(cell: Cell) -> tuple[str, ...]:
+    """What line breaks or bars between blanks part in a heading."""
+    return tuple(text for part in re.split(r"\n|\s[/|]\s", str(cell)) if (text := " ".join(part.split())))
 
 
 def _above(rows: Rows, at: int, merged: Sequence[ListArea]) -> tuple[dict[int, str], set[int]]:
@@ -201,6 +265,9 @@ def _above(rows: Rows, at: int, merged: Sequence[ListArea]) -> tuple[dict[int, s
         not is_blank(c) for c in rows[at - 1]
     ):
         return {}, set()  # labels and their values
+    if any(_VALUE.search(text) and "%" not in text for text in texts.values()):
+        return {}, set()  # "Design pressure | 5.8 MPa"
+    texts = {k: text for k, text in texts.items() if not _OF_THE_PAGE.match(text)}
     own = {k for k, cell in enumerate(rows[at]) if text_of(cell)}
     wide = [each for each in merged if each.top <= at <= each.bottom and each.left < each.right]
     wide = [each for each in wide if each.left - 1 in texts and each.bottom == at]

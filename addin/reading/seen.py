@@ -10,7 +10,7 @@ from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, strengths, unnamed
 from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, TARGETS, Head
 from addin.reading.notes import Notes
-from addin.reading.spellings import Spelled, UnitText, spelled, unit_of
+from addin.reading.spellings import Spelled, UnitText, size_unit, spelled, unit_of
 
 NOT_EXPLAINED, OF_CELLS, AGAINST, RIVAL = 0.75, 0.6, 1.1, 0.12
 
@@ -52,6 +52,8 @@ class SeenColumn:
     values: Sequence[Any]
     legend: str = ""
     confirmed: set[str] = field(default_factory=set)
+    suits: set[str] = field(default_factory=set)
+    """Quantities whose numbers suit the studs of nearly every row, alone; `confirmed` are borne out by another column."""
     against: dict[str, str] = field(default_factory=dict)
     staged: bool = False
     wrong_unit: str = ""
@@ -73,14 +75,15 @@ def look_at(
 ) -> SeenColumn:
     """A column with what its heading, legend, unit and cells say."""
     values = [row[head.at] if head.at < len(row) else None for row in rows]
-    text = head.text
+    text = head.heard or head.text
     if (
         head.unit
         and unit_of(head.unit.strip(" ()[]")) is None
+        and size_unit(head.unit) is None
         and len(head.unit) > 2
         and not spelled(head.unit).doubled
     ):
-        text = f"{head.text} {head.unit}"  # what stands in the row of units is no unit: "% yield"
+        text = f"{text} {head.unit}"  # what stands in the row of units is no unit: "% yield"
     own, above = spelled(text), hear(head.above, words) if head.above else None
     heard = hear(text, words)
     legend = notes.legends.get(" ".join(own.bare.casefold().split()).strip(" .:"), "") or notes.legends.get(
@@ -110,7 +113,7 @@ def look_at(
 
 
 def _unit(head: Head, own: Spelled, notes: Notes) -> tuple[UnitText | None, bool, str]:
-    if head.unit and (below := unit_of(head.unit.strip(" ()[]"))) is not None:
+    if head.unit and (below := unit_of(head.unit.strip(" ()[]")) or size_unit(head.unit)) is not None:
         return _told(below, notes), False, "the row of units"
     if head.unit and len(spelled(head.unit).units) > 1 and spelled(head.unit).doubled:
         return None, True, "the row of units"
@@ -250,6 +253,8 @@ def weigh(column: SeenColumn) -> None:
             cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself
         value = strength * (1.0 if column.explained else NOT_EXPLAINED) - (0.05 if name in BESIDE else 0.0)
         value += OF_CELLS * cells if cells >= 0 else AGAINST * cells
+        if not column.cells.filled:
+            value -= 0.2  # another column that holds something is likelier
         if name in column.confirmed:
             value += 0.4
         if name in column.against:

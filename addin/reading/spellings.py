@@ -30,6 +30,7 @@ for _kind, _symbol, _names in (
     ("stress", "MPa", "mpa nmm2 n/mm2 mn/m2 mpas"),
     ("stress", "psi", "psi lbf/in2 lb/in2 lbs/in2 psis"),
     ("stress", "ksi", "ksi kpsi"),
+    ("stress", "tonf/in²", "tons/sqin tons/in2 ton/sqin ton/in2 tonf/sqin tonf/in2 tsi"),
     ("stress", "kgf/mm²", "kg/mm2 kgf/mm2 kp/mm2 kgmm2 kgfmm2"),
     ("pressure", "bar", "bar barg bar(g) bars bara barü"),
     ("pressure", "psi", "psig psi(g)"),
@@ -184,7 +185,7 @@ _MANY = (
     r"(?:lbs?f?|libras?)\s*[.\-·/x ]?\s*pies?\b|pies?\s*[.\-·/x ]\s*lbs?f?\b|da\s?N\s*[.\-·* ]?\s*m\b|m\.?daN\b"
     r"|ft\s*[.\-·/ ]?\s*lbs?f?\b\.?|lbs?f?\s*[.\-·/ ]?\s*ft\b\.?|in\s*[.\-·]\s*lbs?f?\b\.?|lbs?f?\s*[.\-·]\s*in\b"
     r"|foot[\s-]?pounds?|kgf?s?\s*[.\-·x]\s*m(?:tr?)?\b|kgm\b|kgfm\b|mkp\b|mkg\b|kNm\b|kN\s*[.\-·]\s*m\b"
-    r"|N\s*[.\-·*x]\s*m(?:tr)?\b|\bNm\b|\bNM\b|newton[\s-]?met(?:re|er)s?"
+    r"|N\s*[.\-·*x]\s*m(?:tr)?\b|\bNm\b|\bNM\b|newton[\s-]?met(?:re|er)s?|(?-i:(?:k|da)?N m)\b"
 )
 _INSIDE = re.compile(rf"(?<![\w])(?:{_SLASH_UNITS}|{_MANY})(?![\w²])", re.IGNORECASE)
 _PLAIN = re.compile(
@@ -218,6 +219,9 @@ def spelled(text: str) -> Spelled:
 
     rest = _BRACKET.sub(bracket, rest)
     rest = rest.strip()
+    if (whole := size_unit(rest)) is not None:
+        units.append(whole)
+        rest = ""
     if "_" in rest or re.fullmatch(r"[A-Za-z0-9]+(?:\.[A-Za-z0-9]+)+(?:_[A-Za-z0-9]+)*", rest):
         parts = [part for part in re.split(r"[_.]", rest) if part]
         if len(parts) > 1 and not re.fullmatch(r"\S_\S{1,3}(?:,\S+)?", rest) and (found := unit_of(parts[-1])) and (
@@ -254,7 +258,7 @@ def spelled(text: str) -> Spelled:
             units.append(found)
             rest = rest[: tail.start()]
     whole = unit_of(shown)
-    if whole is not None and not units and (whole.kind != "unclear" or shown in ("lb", "lbs", "#")):
+    if whole is not None and not units and (whole.kind != "unclear" or shown.lower() in ("lb", "lbs", "#")):
         units.append(whole)
         rest = "" if whole.kind in ("torque", "stress", "force", "pressure") else rest
     question = shown.endswith("?")
@@ -311,6 +315,19 @@ def one_figure(text: str) -> str:
     return text
 
 
+_SIZE_BY_LENGTH = re.compile(r"(in(?:ch(?:es)?)?\.?|mm|\"|″)\s*[x×*]\s*(?:in(?:ch(?:es)?)?\.?|mm|\"|″)", re.IGNORECASE)
+
+
+def size_unit(text: str) -> UnitText | None:
+    """The unit of the size where a text states those of size and length together.
+
+    >>> size_unit("in x mm").symbol, size_unit("mm")
+    ('in', None)
+    """
+    pair = _SIZE_BY_LENGTH.fullmatch(text.strip(" ()[]"))
+    return unit_of(pair[1]) if pair else None
+
+
 def _unit_list(text: str) -> list[UnitText]:
     """The units that a bracket holds, none where it holds anything else."""
     whole = unit_of(text)
@@ -321,13 +338,18 @@ def _unit_list(text: str) -> list[UnitText]:
         return [found]
     if (match := re.fullmatch(r"in\s+(.+)", low)) and (found := unit_of(match[1])):
         return [found]
+    if pair := _SIZE_BY_LENGTH.fullmatch(text.strip()):  # "in x mm": the size of a stud, then its length
+        found = unit_of(pair[1])
+        return [found] if found else []
     parts = [unit_of(part) for part in re.split(r"\s*/\s*|\s+or\s+|\s*,\s*|\s*\|\s*", text)]
     if len(parts) > 1 and all(part is not None for part in parts):
         return [part for part in parts if part is not None]
     return []
 
 
-_ACCENTS = str.maketrans({"ß": "ss", "ł": "l", "ı": "i"})
+_ACCENTS = str.maketrans(
+    {"ß": "ss", "ł": "l", "ı": "i", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "đ": "d", "Đ": "d"}
+)
 
 
 @cache
@@ -338,6 +360,15 @@ def _folded(word: str) -> str:
     return plain or word
 
 
+def unaccented(text: str) -> str:
+    """A text in small letters without accents; punctuation stays.
+
+    >>> unaccented("Diâm. Bemærk.")
+    'diam. bemaerk.'
+    """
+    return unicodedata.normalize("NFKD", text.translate(_ACCENTS)).encode("ascii", "ignore").decode().lower()
+
+
 def plain_words(text: str) -> tuple[str, ...]:
     """Words in plain form: small letters, no accents, split at punctuation and snake or dotted names.
 
@@ -345,6 +376,7 @@ def plain_words(text: str) -> tuple[str, ...]:
     (('no', 'reqd'), ('nut', 'a', 'f'), ('n°', 'de', 'goujons'))
     """
     low = text.translate(_ACCENTS).replace("'", "").replace("μ", "µ").lower()
+    low = re.sub(r"\bq[.\- ]{1,2}ty\b", "qty", low)
     low = re.sub(r"[øØ⌀∅Φφ](?=\s|$|[^a-zäöåæø])", " ø ", low) if re.search(r"[øØ⌀∅Φφ]", low) else low
     found = re.findall(r"n°|№|#|%|µ\w*|σ\w*|δ\w*|[^\W_]+(?:,\d)?", low)
     return tuple("µ" if word == "µ" else word if word[0] in "µσδ№#%n" and not word.isascii() else _folded(word)

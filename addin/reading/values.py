@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
-from addin.reading.facts_in_cells import THREAD, parts, two_diameters
+from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
@@ -22,6 +22,11 @@ _KIND = re.compile(
     rf"(?P<thread>{THREAD})[\s,]+(?:full(?:y)? threaded|(?:set ?screw|cap ?screw|tie ?rod|rod|stud ?bolt|eye ?bolt|swing|waisted|reduced shank|anchor|allen|nuts? only|both ends|stud|bolt|cap|hex|set|screw|head|hd|tap|all|thread|thd|socket|dbl end|waisted)s?\b[\s.]*)+",
     re.IGNORECASE,
 )
+_PITCH_BEHIND = re.compile(
+    r"(M\s?\d{1,3})\s*(?:fine|fein|pas fin|fino)?\s*\(?\s*(?:p(?:itch)?\s*=?\s*)?([1-6](?:[.,]\d+)?)\s*\)",
+    re.IGNORECASE,
+)
+"""A metric size with its pitch in brackets behind it: "M64 fine (4)"."""
 _NUMBER_UNIT = re.compile(r"(\d[\d.,' ]*)\s*(\D.*)")
 _WAITS = re.compile(
     r"^\W*(?:on\s+)?hold\b(?!\s*-?\s*(?:point|pt|down))|\bdo not (?:open|work|break|start)\b|\bnot (?:yet )?released\b|\bsuperseded\b",
@@ -163,6 +168,10 @@ def _facts(name: str, text: str) -> dict[str, str]:
         return {"thread": kind["thread"]}
     if name == "studs" and not found and (off := _OFF.fullmatch(text)):
         return {"studs": off[1]}
+    if name == "studs" and (count := studs_and_nuts(text)) is not None:
+        return {"studs": str(count)}
+    if name == "thread" and (fine := _PITCH_BEHIND.fullmatch(text)):
+        return {"thread": f"{fine[1]}x{fine[2]}"}
     return found
 
 
@@ -256,17 +265,22 @@ def _words(
     return made
 
 
-_TIMES = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})|(\d{1,3})\s*\+\s*(\d{1,3})")
+_TIMES = re.compile(r"(\d{1,3})\s*[x×*]\s*(\d{1,3})|(\d{1,3})\s*\+\s*(\d{1,3})")
+_BEHIND = re.compile(r"(\d{1,3})\s*(?:/\s*[^\W\d][^\d]*|\(.+\)|[^\W\d/][^\d/]{2,}.*)")
+"""A count with words behind it: "16 / chamber", "20 (1 oversize, see note)"."""
+_MOST_TIMES = 4
 
 
 def _several(
     out: SpreadValues, column: Column, answered: Mapping[tuple[str, str], str], *, accept: bool
 ) -> list[ValueMeaning]:  # fmt: skip
-    """Counts like "2 x 12" and "8 + 8": studs of each of several joints alike, or all of one? Asked once each."""
+    """Counts like "2 x 12", "8 + 8" and "16 / chamber": which number is that of one joint? Asked once each."""
     counted: Counter[str] = Counter()
     for row in out.rows:
         text = plain_text(row[column.at]) if isinstance(row[column.at], str) else ""
-        if not _TIMES.fullmatch(text):
+        if not _TIMES.fullmatch(text) and not (
+            _BEHIND.fullmatch(text) and not _OFF.fullmatch(text) and not parts(text)
+        ):
             continue
         told = answered.get(("studs", text.casefold()), "")
         if told.isdecimal():
@@ -275,21 +289,35 @@ def _several(
             counted[text] += 1
     made = []
     for text, count in counted.items():
-        found = _TIMES.fullmatch(text)
-        assert found is not None
-        times, each = (int(found[1]), int(found[2])) if found[1] else (2, int(found[4]))
-        total = times * each if found[1] else int(found[3]) + each
-        alike = found[1] is not None or found[3] == found[4]
-        first = each if alike and times <= 4 else total
-        why = f"{each} studs in each of {times} joints alike, or {total} in one joint?"
-        meaning = str(first) if alike else ""
-        state = PROPOSED if meaning else ASKED
-        choices = tuple(dict.fromkeys((str(first), str(each), str(total))))
-        made.append(ValueMeaning("studs", column.heading, text, count, meaning, state, choices, why))
-        for row in out.rows if accept and meaning else ():
+        first, choices, why = _count_meant(text)
+        made.append(ValueMeaning("studs", column.heading, text, count, str(first), PROPOSED, choices, why))
+        for row in out.rows if accept else ():
             if plain_text(row[column.at]) == text:
                 row[column.at] = first
     return made
+
+
+def _count_meant(text: str) -> tuple[int, tuple[str, ...], str]:
+    """The likeliest count of one joint in a text, the choices, and what is asked.
+
+    >>> [_count_meant(text)[0] for text in ("2 x 12", "8 x 2", "8 + 8", "6+2", "16 / chamber")]
+    [12, 8, 8, 8, 16]
+    """
+    found = _TIMES.fullmatch(text)
+    if found is None:
+        count = int(re.match(r"\d+", text)[0])  # type: ignore[index]
+        return count, (str(count),), f"{count} studs, with the words behind it a remark?"
+    one, other = (int(part) for part in found.groups() if part)
+    if found[1]:
+        times, each = (one, other) if one <= other else (other, one)
+        total, first = times * each, each if times <= _MOST_TIMES else times * each
+    else:
+        times, each, total = 2, other, one + other
+        first = each if one == other else total
+    choices = tuple(dict.fromkeys((str(first), str(each), str(total))))
+    if not found[1] and one != other:
+        return first, choices, f"{total} studs in one joint, in two groups?"
+    return first, choices, f"{each} studs in each of {times} joints alike, or {total} in one joint?"
 
 
 _POINTS = (

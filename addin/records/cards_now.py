@@ -26,13 +26,14 @@ def cards_now(
     book = read_wrench_book(book_files, system("US")) if book_files else None
     if list_file is None or book is None:
         for path, other in ((list_file, "--wrenches"), *((each, "--list") for each in book_files)):
-            if path is not None and open_package(path).sha256 not in plan.head.inputs.values():
+            known = {*plan.head.inputs.values(), plan.head.planned_copy}
+            if path is not None and open_package(path).sha256 not in known:
                 raise WorkbookError(
                     f"{path.name}: has changed since the plan; give {other} too, for a card is made from list and book"
                 )
-        return None, book
+        return (of_plan(plan) if list_file else None), book
     if {open_package(list_file).sha256, *book.hashes.values()} <= set(plan.head.inputs.values()):
-        return Now(plan.head, {key_of(joint.joint, joint.operation): joint for joint in plan.joints}), book
+        return of_plan(plan), book
     if plan.head.answers and answers_file is None:
         file = plan.head.answers.get("file", "")
         raise WorkbookError(f"{list_file.name}: was planned with the sheet of answers {file}; give it with --answers")
@@ -45,3 +46,8 @@ def cards_now(
     settings = settings.with_answers(joint_list.given, answers.file if answers else "", override=True)
     writer = PlanWriter(joint_list, book, planned(joint_list, book, settings))
     return Now(writer.head, {key_of(entry.joint, entry.operation): entry for entry in writer.joints()}), book
+
+
+def of_plan(plan: Plan) -> Now:
+    """The rows of a plan whose list has not changed."""
+    return Now(plan.head, {key_of(joint.joint, joint.operation): joint for joint in plan.joints})

@@ -3,19 +3,27 @@
 A new file of values; nothing of the user's is touched.
 """
 
+import csv
 import datetime
+import io
 import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
+from addin.cells.words import figure
 from addin.plan.entries import Amount
+from addin.records.handover_certificates import write_certificates
 from addin.records.handover_chart import FRONT, add_chart, rows_of
-from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value
-from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, RecordedRow, Report, days_used
+from addin.records.handover_quality import QUALITY, next_shift, printed_on, summary_block
+from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value, lines_of
+from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, UNSETTLED, RecordedRow, Report
+from addin.records.quality import final
+from addin.records.tools_of_plan import si
 from addin.shipped import program
 from addin.workbooks.new_file import check_target, write_new
-from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, Used
+from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, TO_COMPLETE, Used
 from calc.units import from_si
 
 SUPPORTS = (
@@ -28,47 +36,53 @@ _MEANS = {
     OPEN: "nothing recorded; a blank is never taken as done",
     NOT_PLANNED: "the plan gives no torque for it: see its message in the planned list",
     AGREES: "every pass is recorded and agrees with the plan",
-    NOT_JUDGED: "tensioned, other methods, breaking out: not compared; listed on Still open",
+    TO_COMPLETE: "name, day or hand torque wrench is missing: what, on the sheet To review",
+    NOT_JUDGED: "tensioned, other methods: not compared; break-outs as recorded; listed on Still open",
 }
 HALF_A_PAGE = 14
 """Areas whose table leaves no room for the chart below it."""
 _SIGN = ("Tightening contractor", "Bolting inspector", "Joint owner")
 
 
-def write_handover(report: Report, target: Path, *, paper: str = "A4") -> None:
-    """Write the workbook whole or not at all. Raises WorkbookError."""
+def write_handover(
+    report: Report, target: Path, *, paper: str = "A4", about: Mapping[str, str] = MappingProxyType({})
+) -> None:
+    """Write the workbook whole or not at all; `about` names project, site, contractor. Raises WorkbookError."""
     from openpyxl import Workbook
 
     check_target(target)
     book = Workbook()
     style = HandoverStyle(book)
     book.properties.creator = program()
-    _summary(report, book.active, style, paper)
+    _summary(report, book.active, style, paper, about)
     pages: tuple[tuple[str, Callable[[Report, Any, HandoverStyle, str], None]], ...] = (
-        ("To review", _to_review), ("Joints", _joints), ("Passes", _passes), ("Certificates", _certificates),
-        ("Still open", _still_open),
+        ("To review", _to_review), ("Joints", _joints), ("Passes", _passes), ("Certificates", write_certificates),
+        ("Still open", _still_open), ("Next shift", next_shift), *QUALITY,
     )  # fmt: skip
     for name, fill in pages:
         fill(report, book.create_sheet(name), style, paper)
     write_new(target, book.save)
 
 
-def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about: Mapping[str, str]) -> None:
     sheet.title = "Summary"
-    page = HandoverSheet(sheet, style, (21, 7, 10, 10, 10, 11, 11, 10), paper, landscape=False)
+    page = HandoverSheet(sheet, style, (20, 6, 9, 10, 10, 8, 10, 11, 8), paper, landscape=False)
     head, counts = report.plan.head, report.counts()
     page.title("Hand-over of tightened joints")
-    page.line(f"List {head.list_file}, sheet {head.sheet}; planned with {head.program}")
+    for name, text in about.items():
+        page.line(f"{name}: {text}", style.strong)
+    page.line(f"List {head.list_file}, sheet {head.sheet}; planned with {head.program}; printed on {printed_on()}")
     for name, digest in [*head.inputs.items(), *report.files]:
         page.line(f"{name}: {digest[:16]}", style.small)
     page.heading("All joints and operations")
-    page.head(("Status", "Count", "What it means", *[""] * 5), height=16)
-    page.merge(3, 8)
+    page.head(("Status", "Count", "What it means", *[""] * 6), height=16)
+    page.merge(3, 9)
     for status in STATUSES:
         _meaning(page, status, counts[status])
     _meaning(page, "all rows of the list", len(report.rows))
     if report.refused:
         page.line(f"{len(report.refused)} rows of the records could not be read: see To review")
+    summary_block(page, report)
     groups = report.by(_area)
     front = len(groups) <= FRONT
     chart_row = page.row + 1
@@ -99,16 +113,18 @@ def _progress(page: HandoverSheet, name: str, groups: Mapping[str, Mapping[str, 
 def _signatures(page: HandoverSheet) -> None:
     page.heading("Signatures")
     page.line(SUPPORTS)
-    page.head(("For", "Name", "", "", "Signature", "", "Date", ""), height=16)
+    page.head(("For", "Name", "", "", "Signature", "", "", "Date", ""), height=16)
     for number in range(len(_SIGN) + 1):
         if number:
-            page.cells((_SIGN[number - 1], *[None] * 7), tall=34)
-        for first, last in ((2, 4), (5, 6), (7, 8)):
+            page.cells((_SIGN[number - 1], *[None] * 8), tall=34)
+        for first, last in ((2, 4), (5, 7), (8, 9)):
             page.merge(first, last)
 
 
-_SHORT = {"To review": REVIEW, "Part tightened": PART, "Open": OPEN, "Stopped in the plan": NOT_PLANNED,
-          "Agrees with the plan": AGREES, }  # fmt: skip
+_SHORT = {
+    "To review": REVIEW, "To complete": TO_COMPLETE, "Part tightened": PART, "Open": OPEN,
+    "Stopped in the plan": NOT_PLANNED, "Agrees with the plan": AGREES,
+}  # fmt: skip
 
 
 def _area(row: RecordedRow) -> str:
@@ -120,24 +136,26 @@ def _wrench(row: RecordedRow) -> str:
 
 
 def _meaning(page: HandoverSheet, status: str, count: int) -> None:
-    page.cells((status, count, _MEANS.get(status, ""), *[None] * 5))
-    page.merge(3, 8)
+    page.cells((status, count, _MEANS.get(status, ""), *[None] * 6))
+    page.merge(3, 9)
     page.sheet.row_dimensions[page.row - 1].height = 16
 
 
 def _to_review(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
-    page = HandoverSheet(sheet, style, (17, 15, 15, 12, 74, 26), paper, landscape=True)
+    page = HandoverSheet(sheet, style, (17, 15, 15, 11, 66, 20, 24), paper, landscape=True)
     page.title("To be reviewed")
     page.line(
         "Each joint stays here until people have decided about it; a corrected record or a new plan takes it out."
     )
-    page.head(("Joint", "Operation", "Area", "Card", "Reasons", "Decision, name, date"), repeat=True, height=18)
-    rows = [row for row in report.rows if row.status == REVIEW]
-    for row in rows:
-        joint = row.joint
-        page.cells((joint.joint, joint.operation, row.area, joint.card, "\n".join(row.reasons), None))
-    if not rows:
-        page.line("none")
+    page.head(("Joint", "Operation", "Area", "Card", "Reasons", "Decision", "Name, signature, date"), repeat=True,
+              height=18)  # fmt: skip
+    for tool, reason, names in report.by_tool():
+        for start in range(0, len(names), _NAMED):
+            some = ", ".join(names[start : start + _NAMED])
+            page.cells((tool, "", "", "", f"{reason}: {some}", None, None))
+    _reviewed(page, report, REVIEW)
+    page.heading("To be completed")
+    _reviewed(page, report, TO_COMPLETE)
     if report.refused:
         page.heading("Rows of the records that could not be read")
         for item in report.refused:
@@ -148,58 +166,129 @@ def _to_review(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> 
             page.line(note)
 
 
+_NAMED, _TALLEST = 40, 24
+"""Joints that one row names, and lines that it may have: a row that is taller than a page would be cut."""
+
+
+def _reviewed(page: HandoverSheet, report: Report, status: str) -> None:
+    """The joints of a status with their reasons, over several rows where they are many."""
+    rows = [row for row in report.rows if row.status == status]
+    for row in rows:
+        joint, reasons = row.joint, row.own_reasons or row.reasons
+        while reasons:
+            some: list[str] = []
+            while reasons and (not some or sum(lines_of(text, 66) for text in (*some, reasons[0])) <= _TALLEST):
+                some.append(reasons.pop(0))
+            page.cells((joint.joint, joint.operation, row.area, joint.card, "\n".join(some), None, None))
+    if not rows:
+        page.line("none")
+
+
 _JOINT_HEAD: dict[str, float] = {
     "Joint": 15, "Operation": 15, "Area": 15, "Status": 16, "Next pass": 6, "Card": 11, "Card recorded": 11,
-    "Stud size": 11, "Studs": 6, "Final torque planned": 9, "Final torque as tightened": 10, "Torque unit": 7,
-    "Difference (%)": 10, "Pressure planned": 9, "Pressure as tightened": 10, "Pressure unit": 8,
-    "Preload planned": 10, "Preload as tightened": 10, "Preload unit": 8, "Wrench planned": 13, "Wrench used": 13,
-    "Gauge used": 9, "Lubricant planned": 10, "Lubricant used": 12, "First day": 11, "Last day": 11, "Done by": 13,
-    "Remarks": 24,
+    "Stud size": 11, "Studs": 6, "First day": 11, "Last day": 11, "Done by": 13,
+    "Final torque planned": 9, "Final torque as tightened": 10, "Torque unit": 7, "Difference (%)": 10,
+    "Pressure planned": 12, "Pressure unit": 8, "Pressure as tightened": 14, "Pressure in that unit planned": 12,
+    "As tightened, unit": 9, "Preload planned": 10, "Preload as tightened": 10, "Preload unit": 8,
+    "Wrench planned": 13, "Wrench used": 16, "Pump used": 10, "Gauge used": 13, "Lubricant planned": 12,
+    "Lubricant used": 18, "Remarks": 36,
 }  # fmt: skip
 _OFF = "+0.0_);-0.0_);0.0_)"
-_PAGE_ENDS = 15
-"""Column after which the second page of the sheet Joints begins."""
+_PAGE_ENDS = ("Done by", "Preload unit")
+"""Columns after which another page of the sheet Joints begins."""
 
 
 def _joints(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
     from openpyxl.worksheet.pagebreak import Break, ColBreak
 
-    off = list(_JOINT_HEAD).index("Difference (%)") + 1
+    heads = list(_JOINT_HEAD)
+    off = heads.index("Difference (%)") + 1
     page = HandoverSheet(sheet, style, tuple(_JOINT_HEAD.values()), paper, landscape=True, formats={off: _OFF})
-    sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 2, "overThenDown"
+    sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 1 + len(_PAGE_ENDS), "overThenDown"
     sheet.col_breaks = ColBreak()
-    sheet.col_breaks.append(Break(id=_PAGE_ENDS))
+    for name in _PAGE_ENDS:
+        sheet.col_breaks.append(Break(id=heads.index(name) + 1))
     sheet.print_title_cols = "A:B"
     page.head(tuple(_JOINT_HEAD), repeat=True, height=40)
     for row in report.first():
-        page.cells(joint_values(row), marked=row.status == REVIEW)
+        page.cells(joint_values(row), marked=row.status in UNSETTLED)
     sheet.auto_filter.ref = f"A1:{sheet.cell(1, page.wide).column_letter}{page.row - 1}"
 
 
+def joint_table(report: Report) -> list[list[Value]]:
+    """The sheet Joints as rows of values, its headings first."""
+    return [list(_JOINT_HEAD), *(joint_values(row) for row in report.first())]
+
+
+def write_joint_table(report: Report, target: Path) -> None:
+    """The sheet Joints as comma-separated text, in UTF-8 with its mark. What a spreadsheet would take for a formula
+    begins with an apostrophe. Raises WorkbookError.
+    """
+
+    def said(value: Value) -> str:
+        text = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        return f"'{text}" if isinstance(value, str) and text.startswith(("=", "+", "-", "@", "\t")) else text
+
+    check_target(target)
+    lines = io.StringIO(newline="")
+    csv.writer(lines).writerows([said(value) for value in row] for row in joint_table(report))
+    write_new(target, lambda file: None if file.write(lines.getvalue().encode("utf-8-sig")) else None)
+
+
 def joint_values(row: RecordedRow) -> list[Value]:
-    """One row of the sheet Joints: planned and as tightened."""
-    joint, entries = row.joint, row.entries
-    final = _final(row)
-    torque, there = joint.torque, final.torque if final else math.nan
+    """One row of the sheet Joints: planned and as tightened, the pressure in the unit of the crew."""
+    joint, entries = row.done_on, row.entries
+    used_last = final(row)
+    last = used_last[0] if used_last else None
+    torque, there = joint.torque, last.torque if last else math.nan
     preload = row.verdict.preload if row.verdict else math.nan
     days = _days(row)
     used = row.verdict.used if row.verdict else ()
     product = joint.lubricant
     unit = _unit(joint.setpoint)
+    own = crew_unit(row, "pressure") or unit
+    planned_in = sorted({each.setpoint for each in joint.wrenches if each.setpoint}, key=lambda each: each.value)
     return [
-        joint.joint, joint.operation, row.area, row.status, row.next_pass if row.status != OPEN else None,
-        joint.card, _listed(entry.card for entry in entries), joint.thread, joint.studs,
-        _value(torque), _shown(there, "torque", torque), _unit(torque), _difference(there, torque, final),
-        _value(joint.setpoint), _shown(final.pressure, "pressure", joint.setpoint) if final else None, unit,
-        _value(joint.preload), _shown(preload, "force", joint.preload), _unit(joint.preload),
-        row.wrench if joint.status == "planned" else None, _listed(item.wrench for item in used),
+        joint.joint, joint.operation, row.joint.area_of_plant or "no area stated", row.status,
+        row.next_pass if row.status != OPEN else None, row.joint.card, _listed(entry.card for entry in entries),
+        joint.thread, joint.studs, _day(days[0]) if days else None, _day(days[-1]) if days else None,
+        _listed([*(e.by for e in entries), *(v.by for e in entries for v in e.own.values())]),
+        _value(torque), _shown(there, "torque", torque), _unit(torque), _difference(there, torque, last),
+        _several([float(each.value) for each in planned_in]), unit, _pressures(used_last, own),
+        _several([_in_unit(each, own) for each in planned_in]) if own and own != unit and used_last else None,
+        own if used_last and own else None, _value(joint.preload), _shown(preload, "force", joint.preload),
+        _unit(joint.preload), row.wrench if joint.status == "planned" else None,
+        _listed(item.wrench for item in used), _listed(v.pump for e in entries for v in (e.values, *e.own.values())),
         _listed(item.gauge for item in used), product,
         _listed([*(e.lubricant for e in entries), *(f"batch {e.batch}" for e in entries if e.batch),
                  *(product or "" for e in entries if e.lubricant_same)]),
-        _day(days[0]) if days else None, _day(days[-1]) if days else None,
-        _listed([*(e.by for e in entries), *(v.by for e in entries for v in e.own.values())]),
         _listed(entry.remarks for entry in entries),
     ]  # fmt: skip
+
+
+def crew_unit(row: RecordedRow, kind: str) -> str:
+    """The unit in which the crew typed a pressure or torque of a joint; "" where it typed none, or several."""
+    typed = [values.units for entry in row.entries for values in (entry.values, *entry.own.values())]
+    units = {unit for pairs in typed for name, unit in pairs if name == kind}
+    return units.pop() if len(units) == 1 else ""
+
+
+def _pressures(used: Sequence[Used], unit: str | None) -> Value:
+    """The pressures of a pass in the crew's unit; of several wrenches each where they differ."""
+    stated = [item.pressure for item in used if not math.isnan(item.pressure)]
+    return _several([float(from_si(value, "pressure", unit)) for value in stated]) if unit else None
+
+
+def _several(values: Sequence[float]) -> Value:
+    """A number, or several that differ as text."""
+    apart = list(dict.fromkeys(float(figure(value)) for value in values))
+    if len(apart) > 1:
+        return " + ".join(figure(value) for value in apart)
+    return apart[0] if apart else None
+
+
+def _in_unit(amount: Amount, unit: str) -> float:
+    return float(from_si(si(amount, "pressure"), "pressure", unit))
 
 
 def _days(row: RecordedRow) -> list[float]:
@@ -210,13 +299,6 @@ def _days(row: RecordedRow) -> list[float]:
     return sorted({day for day in stated if not math.isnan(day)})
 
 
-def _final(row: RecordedRow) -> Used | None:
-    """What was used in the last recorded pass at the final torque."""
-    full = {stage.number for stage in row.steps if stage.percent == 100}
-    used = [item for item in row.verdict.used if item.number in full] if row.verdict else []
-    return used[-1] if used else None
-
-
 def _difference(torque: float, planned: Amount | None, final: Used | None) -> Value:
     shown = _shown(torque, "torque", planned)
     if not isinstance(shown, float) or planned is None:
@@ -224,19 +306,27 @@ def _difference(torque: float, planned: Amount | None, final: Used | None) -> Va
     return round(100 * (shown / float(planned.value) - 1), 1)
 
 
-_PASS_WIDE = (16, 14, 6, 7, 14, 11, 11, 14, 16, 9, 11, 8, 11, 8, 9, 12, 7, 12)
+_PASS_ENDS = 10
+"""Column after which the second page of the sheet Passes begins."""
+_PASS_WIDE = (16, 14, 6, 7, 14, 11, 11, 14, 16, 9, 11, 8, 11, 11, 8, 9, 12, 7, 12)
 
 
 def _passes(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
-    page = HandoverSheet(sheet, style, _PASS_WIDE, paper, landscape=True, formats={15: _OFF})
+    from openpyxl.worksheet.pagebreak import Break, ColBreak
+
+    page = HandoverSheet(sheet, style, _PASS_WIDE, paper, landscape=True, formats={16: _OFF})
+    sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 2, "overThenDown"
+    sheet.col_breaks = ColBreak()
+    sheet.col_breaks.append(Break(id=_PASS_ENDS))
+    sheet.print_title_cols = "A:C"
     page.title("Passes that were recorded one by one")
     page.line(
         "Joints recorded as planned as a whole are not listed again; torque is through the table of the wrench used."
     )
     page.head(
         ("Joint", "Operation", "Pass", "%", "Wrench planned", "Pressure planned", "Torque planned", "Wrench used",
-         "Link or socket used", "Gauge used", "Pressure set", "Unit", "Torque there", "Unit", "Off (%)", "Day", "Time",
-         "By"),
+         "Link or socket used", "Gauge used", "Pressure set", "Unit", "Planned in that unit", "Torque there", "Unit",
+         "Off (%)", "Day", "Time", "By"),
         repeat=True, height=28,
     )  # fmt: skip
     for row in report.first():
@@ -255,7 +345,7 @@ def pass_values(row: RecordedRow) -> list[list[Value]]:
         by = [e.own[item.number].by for e in row.entries if item.number in e.own and e.own[item.number].by]
         by += [e.by for e in row.entries if e.by and (e.whole or item.number in e.passes)]
         off = _difference(item.torque, step.torque, item)
-        unit = row.units.symbol("pressure")
+        unit = dict(done_values(row, item.number)).get("pressure") or row.units.symbol("pressure")
         pressure = None if math.isnan(item.pressure) else float(from_si(item.pressure, "pressure", unit))
         pulled = not math.isnan(item.pressure) or math.isnan(item.torque)
         without = "by hand" if row.joint.method == "hand" else "not stated" if pulled else "other means"
@@ -263,55 +353,21 @@ def pass_values(row: RecordedRow) -> list[list[Value]]:
             row.joint.joint, row.joint.operation, item.number, step.percent, row.wrench,
             _value(step.pressure) or without, _value(step.torque), item.wrench or without,
             item.link or None, item.gauge or None, without if pressure is None else pressure,
-            unit if pressure else None,
+            unit if pressure else None, _in_unit(step.pressure, unit) if pressure and step.pressure else None,
             _shown(item.torque, "torque", step.torque), _unit(step.torque), off,
             None if math.isnan(item.day) else _day(item.day), _clock(done.clock), by[0] if by else None,
         ])  # fmt: skip
     return found
 
 
-def _certificates(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
-    page = HandoverSheet(sheet, style, (15, 12, 16, 13, 13, 9, 13, 13, 46), paper, landscape=True)
-    page.title("Certificates of what was used")
-    page.head(("Name", "What", "Certificate", "Calibrated", "Valid until", "Passes", "First use", "Last use",
-               "Valid on every day it was used"), repeat=True)  # fmt: skip
-    for what, part, names in (("wrench", "wrenches", "wrench"), ("gauge", "gauges", "gauge")):
-        known = {entry.name.casefold(): entry for entry in getattr(report.plan.head, part)}
-        tools = report.book.wrenches if what == "wrench" else report.book.gauges
-        for name, days in days_used(report, names).items():
-            tool: Any = tools.get(name.casefold())
-            number = getattr(known.get(name.casefold()), "certificate", None)
-            if tool is None:
-                said, calibrated, until = "not in the wrench book: not checked", math.nan, math.nan
-            else:
-                calibrated, until = tool.calibrated, tool.valid_until
-                said = _validity(days, calibrated, until)
-            stated = [day for day in days if not math.isnan(day)]
-            page.cells((
-                name, what, number or "not stated", _day_or_none(calibrated), _day_or_none(until), len(days),
-                _day(min(stated)) if stated else None, _day(max(stated)) if stated else None, said,
-            ))  # fmt: skip
-    days = [item.day for row in report.rows if row.joint.method == "hand" and row.verdict
-            for item in row.verdict.used if not item.wrench]  # fmt: skip
-    if days:
-        stated = [day for day in days if not math.isnan(day)]
-        page.cells((
-            "by hand", "wrench", "not stated", None, None, len(days), _day(min(stated)) if stated else None,
-            _day(max(stated)) if stated else None, "hand torque wrench not stated: not checked",
-        ))  # fmt: skip
-
-
-def _validity(days: Sequence[float], calibrated: float, until: float) -> str:
-    stated = sorted({day for day in days if not math.isnan(day)})
-    outside = [day for day in stated if day < calibrated or not day <= until]
-    if math.isnan(until):
-        return "no: the end of its certificate is not stated"
-    if outside:
-        return f"no: not on {', '.join(_day(day).isoformat() for day in outside)}"
-    without = sum(math.isnan(day) for day in days)
-    if without:
-        return f"{'yes on the days stated, ' if stated else ''}not checked for {without} passes without a day"
-    return "yes"
+def done_values(row: RecordedRow, number: int) -> tuple[tuple[str, str], ...]:
+    """The units in which the values of a pass were typed."""
+    for entry in row.entries:
+        if number in entry.own:
+            return entry.own[number].over(entry.values).units
+        if number in entry.passes:
+            return entry.values.units
+    return ()
 
 
 def _still_open(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
@@ -331,7 +387,7 @@ def _still_open(report: Report, sheet: Any, style: HandoverStyle, paper: str) ->
             remark = next((f.text for f in joint.findings if f.level == "stop"), None)
         if row.status == NOT_JUDGED:
             days = ", ".join(_day(day).isoformat() for day in _days(row))
-            remark = "not judged here: see its own record" + (f"; recorded for {days}" if days else "")
+            remark = "not compared with the plan: see its own record" + (f"; recorded for {days}" if days else "")
         wrench = (
             joint.breakout.tool.wrench if joint.breakout else row.wrench
         )  # a row that is broken out has one, though nothing is tightened

@@ -2,8 +2,10 @@
 
 from typing import Any
 
-FILLS = {"To review": "1F2A30", "Part tightened": "5F7078", "Open": "FFFFFF", "Stopped in the plan": "A9936A",
-         "Agrees with the plan": "C9DBCE"}  # fmt: skip
+FILLS = {
+    "To review": "1F2A30", "To complete": "53585C", "Part tightened": "7E888D", "Open": "FFFFFF",
+    "Stopped in the plan": "B5A88C", "Agrees with the plan": "DDE8E0",
+}  # fmt: skip
 """Fills that stay apart in grey."""
 MOST, FRONT = 32, 8
 """Areas that one chart can show, and those that leave it room on the first page."""

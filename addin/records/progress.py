@@ -20,6 +20,7 @@ from addin.records.record_cells import Values
 from addin.records.record_fields import FOUND
 from addin.records.record_rows import RecordEntry, Records, Refused
 from addin.records.same_rows import one_row_each, wrenches_apart
+from addin.records.tools_of_plan import si
 from calc.findings import Finding
 from calc.review.as_tightened import (  # fmt: skip
     AGREES,
@@ -37,7 +38,7 @@ from calc.review.as_tightened import (  # fmt: skip
 from calc.review.review import Verdict, judge, status_of
 from calc.units import System, system
 
-NOT_JUDGED, NOT_PLANNED = "not judged here", "stopped in the plan"
+NOT_JUDGED, NOT_PLANNED = "not compared with the plan", "stopped in the plan"
 STATUSES = (REVIEW, TO_COMPLETE, PART, OPEN, NOT_PLANNED, AGREES, NOT_JUDGED)
 """What a row can be, in the order in which people look."""
 LEFT = (PART, OPEN, NOT_PLANNED)
@@ -77,6 +78,11 @@ class RecordedRow:
     def reasons(self) -> list[str]:
         """The reasons as lines in the joint's own units."""
         return [line(finding, self.units) for finding in self.findings]
+
+    @property
+    def full(self) -> float:
+        """The final torque of the card it was done on. [N·m]"""
+        return si(self.done_on.torque, "torque")
 
     @property
     def own_reasons(self) -> list[str]:
@@ -272,7 +278,7 @@ def _not_judged(
     if found:
         status = status_of(found, recorded=bool(entries), left=False)
     elif joint.breakout:
-        status = OPEN if not entries else NOT_JUDGED
+        status = AGREES if entries else OPEN
     return RecordedRow(joint, status, units_of(joint), findings=tuple(found), entries=tuple(entries))
 
 

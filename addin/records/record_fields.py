@@ -11,6 +11,8 @@ from calc.units import known
 PREFIX = "As-tightened"
 """Every heading of ours begins with it: a list has columns for what was planned, and these are not they."""
 
+RESULT = f"{PREFIX} result"
+"""Headings of columns that we write beside a list begin with it; they are never read as records."""
 AS_PLANNED, DIFFERS, NOT_DONE = "as planned", "differs", "open"
 WORDS = (AS_PLANNED, DIFFERS, NOT_DONE)
 """What may stand under "As-tightened"."""
@@ -129,6 +131,7 @@ VALUES = tuple(field.name for field in FIELDS if field.name not in ("card", "sca
 """Fields that say something of the work: a row with one of them is a report, a number of a card alone is none."""
 
 _START = plain_words(PREFIX)
+_RESULT = plain_words(RESULT)
 _FIELDS = {plain_words(field.heading).removeprefix(_START).strip(): field.name for field in FIELDS}
 _FIELDS.update({word: field.name for field in FIELDS for word in field.also})
 _PASS = re.compile(r"pass (\d{1,2}) (.+)")
@@ -160,6 +163,8 @@ def is_ours(heading: Heading) -> bool:
     >>> is_ours(split("As tightened torque (ft-lb)")), is_ours(split("Tightened on"))
     (True, False)
     """
+    if heading.words.startswith(_RESULT):
+        return False
     return heading.words == _START or heading.words.startswith(f"{_START} ")
 
 

@@ -56,8 +56,11 @@ def conditional_edits(
 ) -> list[tuple[int, int, bytes]]:  # fmt: skip
     """Edits (begin, end, new bytes) behind the rows of a part.
 
-    ours : numbers of our columns; neighbour : the planner's column that they stand beside.
+    ours : numbers of our columns; neighbour : the planner's column that they stand beside. A column with marks of its
+    own keeps them alone: which of two formats holds there is not the same in every program.
     """
+    own = {mark.area.left for mark in marks if mark.area.left == mark.area.right}
+    ours = [column for column in ours if column not in own]
     p = scan.prefix
     found = list(_formats(p, plain, scan.data[1]))
     known = {_shape(mark.formula) for mark in marks}

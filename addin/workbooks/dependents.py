@@ -75,7 +75,7 @@ def dependents(package: Package, sheet: Sheet, content: bytes, ours: Sequence[Ar
     out.notes += _others(package, touched)
     if out.dropped:
         out.notes.append(
-            "these formulas have no stored value now and are calculated anew when the workbook is opened and saved"
+            "these formulas have no stored value now and are recalculated when the workbook is opened and saved"
         )
     return out
 

@@ -20,9 +20,9 @@ from addin.workbooks.folder_lock import FolderLock
 from addin.workbooks.new_file import check_target, refusal, remove_leftovers
 from addin.workbooks.package import WorkbookError
 
-PLANNED, PLAN, ANSWERS, ENGINEER, PRINTED, HANDOVER, COPY, EXCEL, CHECKED, FROZEN, OVERVIEW = (
+PLANNED, PLAN, ANSWERS, ENGINEER, PRINTED, HANDOVER, COPY, EXCEL, CHECKED, FROZEN, OVERVIEW, RECORDED, TABLE = (
     "planned copy", "plan", "answers", "engineer's workbook", "printed part", "hand-over", "recalculated copy",
-    "file of Excel", "checked wrench book", "frozen workbook", "overview",
+    "file of Excel", "checked wrench book", "frozen workbook", "overview", "recorded copy", "table of joints",
 )  # fmt: skip
 """Kinds of outputs, as the notes name them."""
 

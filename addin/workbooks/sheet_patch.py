@@ -1,6 +1,7 @@
 """The edits that put columns of cells into the bytes of a sheet part, and the same bytes with the edits made."""
 
 import itertools
+import re
 from array import array
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
@@ -17,6 +18,8 @@ from addin.workbooks.sheet_part import ColumnFormat, RowCell, SheetScan, row_cel
 from addin.workbooks.styles_part import StylesPart
 
 _REPLACEABLE = ("n", "s", "str", "inlineStr", "e")
+_NOT_AVAILABLE = re.compile(rb"<(?:\w+:)?f(?:\s[^>]*)?>\s*#N/A\s*<")
+"""What an office program makes of a cell that holds #N/A, which we wrote: a formula that is nothing but this value."""
 
 
 @dataclass(frozen=True)
@@ -265,7 +268,7 @@ class SheetPatch:
             return style
         kind = given.get("t", "n")
         inside = {tag.name for tag in tags(cell.content)}
-        if "f" in inside:
+        if "f" in inside and not (self.replace and _NOT_AVAILABLE.search(cell.content)):
             raise self._fault(row, cell.column, "holds a formula, which is never written over")
         if not self.replace:
             raise self._fault(row, cell.column, "is not empty; results go into empty cells (--results-at says where)")

@@ -156,9 +156,15 @@ def _groups(fitting: Sequence[Candidate], named: tuple[str, ...], together: int)
             yield group
 
 
-def on_one_pump(group: Group) -> bool:
-    """Whether several wrenches take their oil from the same pump, so that one mark must serve all."""
-    return len(group) > 1 and bool(group[0].wrench.pump) and len({c.wrench.pump for c in group}) == 1
+def by_pump(group: Group) -> list[list[int]]:
+    """The places of a group's wrenches, pump by pump: those that take their oil from the same pump need one mark.
+
+    A wrench that names no pump has one of its own.
+    """
+    pumps: dict[str | int, list[int]] = {}
+    for place, c in enumerate(group):
+        pumps.setdefault(c.wrench.pump or place, []).append(place)
+    return list(pumps.values())
 
 
 def _serves(
@@ -173,21 +179,22 @@ def _serves(
 ) -> NDArray[np.bool_]:
     """Rows that a set of wrenches serves; for the others, each wrench's reason."""
     good = np.ones(rows.shape, dtype=bool)
-    one_pump = on_one_pump(group)
+    pumps = [[group[place] for place in places] for places in by_pump(group)]
+    several = [tuple(each) for each in pumps if len(each) > 1]
     for c in group:
         why, s = refusals(c, torque, dates, reserve=0.0 if named else settings.reserve, tolerance=settings.tolerance,
-                          rounding=settings.rounding, alone=not one_pump)  # fmt: skip
+                          rounding=settings.rounding, alone=[c] in pumps)  # fmt: skip
         for i in np.flatnonzero(why):
             reasons[int(rows[i])].append(reason(c, int(why[i]), float(torque[i]), float(dates[i]), s, int(i)))
         good &= why == 0
-    together: tuple[Setting, ...] = ()
-    if one_pump:
-        names, pump = tuple(c.wrench.name for c in group), group[0].wrench.pump
-        gauge_names = tuple(dict.fromkeys(c.gauge.name for c in group))
+    for mates in several:
+        together: tuple[Setting, ...] = ()
+        names, pump = tuple(c.wrench.name for c in mates), mates[0].wrench.pump
+        gauge_names = tuple(dict.fromkeys(c.gauge.name for c in mates))
         if len(gauge_names) > 1:
             both = np.zeros(rows.shape, dtype=bool)
         else:
-            both, together = shared(group, torque, tolerance=settings.tolerance)
+            both, together = shared(mates, torque, tolerance=settings.tolerance)
         for i in np.flatnonzero(good & ~both):
             why_not: dict[str, Any] = {"names": names, "pump": pump}
             if len(gauge_names) > 1:
@@ -238,14 +245,18 @@ def _none(
 
 def _settings(group: Group, torque: Floats, stages: tuple[Stage, ...], settings: PlanSettings) -> tuple[Setting, ...]:
     """Settings of every pass for each wrench of a set, shape (rows, stages)."""
-    if not on_one_pump(group):
-        return tuple(
-            stage_settings(c.curve, torque, stages, c.gauge.marks, rounding=settings.rounding, ceiling=c.ceiling)
-            for c in group
-        )
+    found: dict[int, Setting] = {}
     wanted = stage_torque(torque, stages)
-    _, flat = shared(group, wanted.ravel(), tolerance=settings.tolerance)
-    return tuple(
-        Setting(*(getattr(s, name).reshape(wanted.shape) for name in ("count", "pressure", "torque", "difference")))
-        for s in flat
-    )
+    for places in by_pump(group):
+        mates = [group[place] for place in places]
+        if len(mates) == 1:
+            (c,) = mates
+            found[places[0]] = stage_settings(
+                c.curve, torque, stages, c.gauge.marks, rounding=settings.rounding, ceiling=c.ceiling
+            )
+            continue
+        _, flat = shared(mates, wanted.ravel(), tolerance=settings.tolerance)
+        for place, s in zip(places, flat, strict=True):
+            parts = (getattr(s, name).reshape(wanted.shape) for name in ("count", "pressure", "torque", "difference"))
+            found[place] = Setting(*parts)
+    return tuple(found[place] for place in range(len(group)))

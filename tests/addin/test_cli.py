@@ -4,7 +4,6 @@ import hashlib
 import json
 import os
 import re
-import shutil
 import signal
 import subprocess
 import sys
@@ -14,6 +13,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+import small_plans
 from click.testing import CliRunner, Result
 from plain_plan import plain_plan
 
@@ -136,14 +136,11 @@ def test_every_stop_is_printed_with_sheet_and_row(tmp_path: Path) -> None:
 
 
 def test_text_that_begins_with_an_equals_sign_stays_text(tmp_path: Path) -> None:
-    source = tmp_path / "list.xlsx"
-    book = openpyxl.load_workbook(LIST)
-    sheet = book["Joints"]
-    cell = sheet["A7"]
-    cell.value, cell.data_type = "=1+1", "s"
-    book.save(source)
+    source, book = tmp_path / "list.xlsx", tmp_path / "book.xlsx"
+    small_plans.write_list(source, [small_plans.joint("=1+1", remarks="=2+2"), small_plans.joint("B")])
+    small_plans.write_book(book, ("HW-3",))
 
-    run("plan", source, "--wrenches", BOOK, "--out", tmp_path / "out", "--pack")
+    run("plan", source, "--wrenches", book, "--out", tmp_path / "out", "--pack")
 
     for path in (tmp_path / "out").glob("*.xlsx"):
         written = openpyxl.load_workbook(path)
@@ -237,17 +234,18 @@ def test_call_prints_numbers_rows_and_refusals() -> None:
 def test_a_run_killed_half_way_leaves_inputs_and_results_whole(tmp_path: Path) -> None:
     """Killed at many moments: inputs unchanged, every result absent or whole, nothing left over after the next run."""
     source, book, out = tmp_path / "list.xlsx", tmp_path / "book.xlsx", tmp_path / "out"
-    shutil.copy(LIST, source)
-    shutil.copy(BOOK, book)
+    rows = [small_plans.joint("A"), small_plans.joint("B", "retighten"), small_plans.hand("C")]
+    small_plans.write_list(source, rows)
+    small_plans.write_book(book, ("HW-3",))
     before = [sha(source), sha(book)]
     command = [sys.executable, "-P", "-m", "addin", "plan", str(source), "--wrenches", str(book), "--out", str(out),
                "--pack", "--overwrite"]  # fmt: skip
     whole = time.monotonic()
     subprocess.run(command, check=False, capture_output=True)
     whole = time.monotonic() - whole
-    for k in range(12):
+    for k in range(4):  # tests/attack/kills.py tries two hundred
         process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        time.sleep(whole * (0.3 + 0.06 * k))
+        time.sleep(whole * (0.4 + 0.15 * k))
         process.send_signal(signal.SIGKILL)
         process.wait()
         assert [sha(source), sha(book)] == before

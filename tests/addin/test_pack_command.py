@@ -40,7 +40,8 @@ def test_the_whole_pack_of_the_samples(plan: Path, tmp_path: Path) -> None:
     assert result.exit_code == 0
     assert sorted(path.name for path in tmp_path.iterdir() if not path.name.startswith(".")) == [
         f"drigrauvex-joints-{part}.xlsx" for part in
-        ("break-out-cards", "cards", "cautions", "kit-list", "retightening-cards", "summary", "wrench-sheets")
+        ("break-out-cards", "cards", "cautions", "kit-list", "record-sheets", "retightening-cards", "summary",
+             "wrench-sheets")
     ]  # fmt: skip
     lines = result.output.splitlines()
     assert lines[-1] == "35 cards, 4 rows without a card, 0 refused"

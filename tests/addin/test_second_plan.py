@@ -53,6 +53,18 @@ class Plant:
             book["Joints"][name] = value
         book.save(path)
 
+    def edit_part(self, old: bytes, new: bytes) -> None:
+        """Change the first sheet of the planned copy as it is written, without a library's own ideas of it."""
+        saved = self.copy.with_name("saved.xlsx")
+        with zipfile.ZipFile(self.copy) as before, zipfile.ZipFile(saved, "w") as after:
+            for name in before.namelist():
+                content = before.read(name)
+                if name == "xl/worksheets/sheet1.xml":
+                    assert old in content
+                    content = content.replace(old, new)
+                after.writestr(name, content)
+        saved.replace(self.copy)
+
     def sheet(self, path: Path | None = None) -> Worksheet:
         return openpyxl.load_workbook(path or self.copy)["Joints"]
 
@@ -238,3 +250,26 @@ def test_warnings_of_libraries_never_reach_the_screen(plant: Plant) -> None:
     command = [sys.executable, "-c", code, "plan", plant.list, "--wrenches", BOOK, "--out", plant.out, "--overwrite"]
     done = subprocess.run([str(each) for each in command], capture_output=True, text=True, check=True)
     assert "not supported" not in done.stdout + done.stderr
+
+
+def test_a_stopped_row_that_an_office_program_has_saved_is_planned_again(plant: Plant) -> None:
+    plant.edit(plant.copy, G4=90_000)
+    plant.plan(plant.copy)
+    assert "#N/A" in [cell.value for cell in plant.sheet()[4]]
+    plant.edit_part(b"<v>#N/A</v>", b'<f aca="false">#N/A</f><v>#N/A</v>')  # as Calc saves it
+    plant.edit_part(b">90000<", b">44000<")
+
+    done = plant.plan(plant.copy)
+
+    assert done.exit_code == 0, done.output
+    assert "#N/A" not in [cell.value for cell in plant.sheet()[4]]
+
+
+def test_a_formula_of_the_planner_in_our_columns_is_never_written_over(plant: Plant) -> None:
+    torque = plant.heads()["Torque"]
+    plant.edit(plant.copy, **{f"{torque}4": "=IFERROR(1/0,#N/A)"})
+
+    done = plant.plan(plant.copy)
+
+    assert done.exit_code == 2
+    assert f"cell {torque}4: holds a formula, which is never written over" in done.output

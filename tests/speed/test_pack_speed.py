@@ -4,7 +4,6 @@ The copy leaves out pictures, print set-up and conditional formats and fills no 
 does less. Peak memory is measured in a process of its own.
 """
 
-import importlib.util
 import re
 import subprocess
 import sys
@@ -15,8 +14,12 @@ from openpyxl import load_workbook
 
 from addin.cards.sheets import write_pack
 from addin.plan.file import entry_line, write_plan
+from addin.shipped import template
 
 ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "tests"))
+import small_plans  # noqa: E402
+
 CARDS = 500
 MIB = 1024  # of what the system reports, in KiB
 
@@ -25,18 +28,15 @@ import resource, sys
 from pathlib import Path
 from addin.cards.sheets import write_pack
 from addin.plan.file import read_plan
-write_pack(read_plan(Path(sys.argv[1]), older=True), Path(sys.argv[2]), Path(sys.argv[3]))
+write_pack(read_plan(Path(sys.argv[1])), Path(sys.argv[2]), Path(sys.argv[3]))
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 """
 
 
 def plan_of_many():
-    spec = importlib.util.spec_from_file_location("pack_plans", ROOT / "tests" / "addin" / "conftest.py")
-    plans = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(plans)
     counts = (8, 12, 16, 20, 24, 28, 36, 44, 64)
-    joints = [plans.make_joint(f"E-{1000 + number}", studs=counts[number % len(counts)]) for number in range(CARDS)]
-    return plans.make_plan(*joints), plans.TEMPLATE
+    rows = [small_plans.joint(f"E-{1000 + number}", studs=counts[number % len(counts)]) for number in range(CARDS)]
+    return small_plans.plan(*rows), template("joint card")
 
 
 def copy_with_openpyxl(template, target):
@@ -52,17 +52,17 @@ def copy_with_openpyxl(template, target):
 
 
 def test_500_cards(tmp_path, capsys):
-    plan, template = plan_of_many()
+    plan, form = plan_of_many()
     # first, since a new process starts with the peak of the one that made it
     write_plan(plan.head, map(entry_line, plan.joints), tmp_path / "plan.json")
-    files = [str(tmp_path / "plan.json"), str(template), str(tmp_path / "measured.xlsx")]
+    files = [str(tmp_path / "plan.json"), str(form), str(tmp_path / "measured.xlsx")]
     run = subprocess.run([sys.executable, "-c", _MEMORY, *files], check=True, capture_output=True, text=True, cwd=ROOT)
     peak = int(run.stdout) / MIB
     start = time.perf_counter()
-    report = write_pack(plan, template, tmp_path / "cards.xlsx")
+    report = write_pack(plan, form, tmp_path / "cards.xlsx")
     ours = time.perf_counter() - start
     start = time.perf_counter()
-    copy_with_openpyxl(template, tmp_path / "copied.xlsx")
+    copy_with_openpyxl(form, tmp_path / "copied.xlsx")
     theirs = time.perf_counter() - start
     size = (tmp_path / "cards.xlsx").stat().st_size / 2**20
 

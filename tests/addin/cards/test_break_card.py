@@ -1,52 +1,32 @@
 """Break-out cards: pressures to try, the one never to go beyond, and what makes a card impossible."""
 
-import copy
 import datetime
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 from openpyxl import Workbook, load_workbook
+from small_plans import BROKEN, changed
 
 from addin.cards.issue import WantedParts, issue
 from addin.cli import main
+from addin.plan.entries import Amount
 from addin.shipped import folder
-
-
-def q(value, unit):
-    return {"value": value, "unit": unit}
-
-
-BLOCK = {
-    "torque_stated": q(1400.0, "lbf·ft"), "factor": 1.5, "factor_from": "the list", "expected": q(2100.0, "lbf·ft"),
-    "available": q(4000.0, "lbf·ft"), "stud_limit": q(2596.7, "lbf·ft"),
-    "stud_note": "the stud begins to yield in torsion: thread seized, no preload left in it",
-    "never_above": q(2596.7, "lbf·ft"), "follows": "within the rating", "highest_pressure": q(6400.0, "psi"),
-    "stages": [
-        {"stage": n, "pressure": q(p, "psi"), "torque_at_pressure": q(t, "lbf·ft")}
-        for n, p, t in ((1, 500.0, 185.0), (2, 2050.0, 817.2), (3, 3600.0, 1448.9), (4, 5150.0, 2080.4))
-    ],
-    "note": "from the lowest pressure up, a stage at a time; stop when the nut turns",
-}  # fmt: skip
 
 
 @pytest.fixture
 def opened(joint):
-    """A row that is broken out, as the plan gives it."""
-
-    def run(tag="V-1101-MH", **changes):
-        entry = joint(tag, "break")
-        empty = {name: [] for name in ("wrenches", "alternates", "passes", "order", "limits")}
-        nothing = dict.fromkeys(("target", "preload", "torque", "setpoint", "torque_at_setpoint", "difference_percent"))
-        return entry | empty | nothing | {"breakout": copy.deepcopy(BLOCK) | changes}
-
-    return run
+    """A row that is broken out: 1400 lbf·ft when it was made up, 1.5 times that expected, 2100 lbf·ft."""
+    return lambda tag="V-1101-MH", **cells: joint(tag, "break", **(BROKEN | cells))
 
 
 @pytest.fixture
 def texts(tmp_path, plan):
-    def run(*joints, **more):
+    def run(*rows, book=None, change=lambda content: None, **more):
         (tmp_path / "list-break-out-cards.xlsx").unlink(missing_ok=True)
-        issued = issue(plan(*joints), "list", tmp_path, WantedParts(("break-out",), **more))
+        run.content = plan(*rows, book=book)
+        change(run.content)
+        issued = issue(run.content, "list", tmp_path, WantedParts(("break-out",), **more))
         path = tmp_path / "list-break-out-cards.xlsx"
         sheets = load_workbook(path).worksheets if path.exists() else []
         return [
@@ -64,12 +44,20 @@ def test_every_stage_and_the_pressure_never_to_go_beyond(tmp_path, texts, opened
 
     sheet = load_workbook(tmp_path / "list-break-out-cards.xlsx").worksheets[0]
     rows = [[cell.value for cell in row if cell.value is not None] for row in sheet.iter_rows()]
-    assert [row for row in rows if row[:1] in ([1], [2], [3], [4])] == [
-        [1, 500, 185], [2, 2050, 817], [3, 3600, 1449], [4, 5150, 2080],
-    ]  # fmt: skip
+    stages = [row for row in rows if row[:1] in ([1], [2], [3], [4])]
+    assert len(stages) == 4
+    for _, pressure, torque in stages:
+        assert torque == pytest.approx(0.351 * pressure - 20, abs=0.51)  # the table of HW-3
+    pressures = [pressure for _, pressure, _ in stages]
+    assert pressures == sorted(set(pressures))
+    assert pressures[-1] == 6050  # the mark nearest above (2100 + 20) / 0.351 = 6040 psi
+    block = texts.content.joints[0].breakout
+    top = 50 * int((block.never_above.value + 20) / 0.351 / 50)  # the mark below the limit of the stud
     for words in (
-        "BREAK-OUT", "NEVER ABOVE", "6400 psi   at most 2596 lbf·ft", "1400 lbf·ft stated × 1.5 (the list)",
-        "2100 lbf·ft", "Zero energy proven", "All nuts stay on until the gap opens", "HW-3", "card 7F3A-91C2",
+        "BREAK-OUT", "NEVER ABOVE", f"{top} psi   at most {int(block.never_above.value)} lbf·ft",
+        "1400 lbf·ft stated × 1.5 (the list)",
+        "2100 lbf·ft", "Zero energy proven", "All nuts stay on until the gap opens", "HW-3",
+        f"card {texts.content.joints[0].card}",
         "The wrench's rating covers the torque to expect.", "Line proven free of pressure",
         "STOP, pressure off, and call the supervisor when: the gauge",
         "never replaces the site's procedure", "From the lowest pressure up",
@@ -77,7 +65,7 @@ def test_every_stage_and_the_pressure_never_to_go_beyond(tmp_path, texts, opened
         assert words in text, words
     assert "None" not in text
     assert "PRESSURE TO SET\non HW-3, psi" in text
-    assert issued.reports["break-out"].cards[0][:3] == ("V-1101-MH", "break", "7F3A-91C2")
+    assert issued.reports["break-out"].cards[0][:2] == ("V-1101-MH", "break")
 
 
 def test_between_the_last_stage_and_never_above_stands_what_to_do(tmp_path):
@@ -109,25 +97,37 @@ def planned_card(tmp_path, torque, thread, grade):
 
 
 def test_a_nut_of_unknown_series_ends_in_no_comma(texts, opened):
-    (text,), _ = texts(opened() | {"nut_series": None})
+    (text,), _ = texts(opened(), change=lambda content: changed(content, 0, nut_series=None))
 
     assert "across flats, series not stated" in text
 
 
 @pytest.mark.parametrize(
-    ("follows", "words"),
-    [("larger wrench", "a larger wrench stands ready. Never more pressure"),
-     ("other means", "declares the stud sacrificial"),
-     ("within the rating, stud not checked", "The stud in torsion is not checked")],
-)  # fmt: skip
-def test_what_follows_is_said(texts, opened, follows, words):
-    (text,), _ = texts(opened(follows=follows))
+    ("cells", "words"),
+    [
+        ({"breakout_factor": 2.5}, "declares the stud sacrificial"),  # 3500 lbf·ft: the stud yields before
+        ({"grade": None}, "The stud in torsion is not checked"),
+    ],
+)
+def test_what_follows_is_said(texts, opened, cells, words):
+    (text,), _ = texts(opened(**cells))
 
     assert words in text
 
 
+def test_a_wrench_that_may_be_too_small_says_so(texts, opened):
+    """The planner stops such a row; the card says it all the same."""
+
+    def change(content):
+        changed(content, 0, breakout=replace(content.joints[0].breakout, follows="larger wrench"))
+
+    (text,), _ = texts(opened(), change=change)
+
+    assert "a larger wrench stands ready. Never more pressure" in text
+
+
 def test_a_stud_that_was_not_checked_says_what_it_needs(texts, opened):
-    (text,), _ = texts(opened(stud_limit=None, stud_note="not checked: needs grade"))
+    (text,), _ = texts(opened(grade=None))
 
     assert "not checked" in text
     assert "needs grade" in text
@@ -136,38 +136,48 @@ def test_a_stud_that_was_not_checked_says_what_it_needs(texts, opened):
 @pytest.mark.parametrize(
     ("changes", "reason"),
     [
-        ({"stages": []}, "the plan gives no pressures to break out with"),
+        ({"stages": ()}, "the plan gives no pressures to break out with"),
         ({"highest_pressure": None}, "the plan gives no pressure never to go beyond"),
-        ({"highest_pressure": q(440.0, "bar")}, "the plan gives pressure in several units"),
-        ({"highest_pressure": q(5100.0, "psi")}, "the plan gives a stage above the pressure never to go beyond"),
+        ({"highest_pressure": Amount(440.0, "bar")}, "the plan gives pressure in several units"),
+        ({"highest_pressure": Amount(5100.0, "psi")}, "the plan gives a stage above the pressure never to go beyond"),
     ],
 )
 def test_a_card_that_cannot_be_made_is_refused_and_the_rest_goes_on(texts, opened, changes, reason):
-    written, issued = texts(opened("A", **changes), opened("B"))
+    def change(content):
+        changed(content, 0, breakout=replace(content.joints[0].breakout, **changes))
+
+    written, issued = texts(opened("A"), opened("B"), change=change)
 
     assert len(written) == 1
     assert issued.refused == [("A", "break", reason)]
 
 
 def test_a_break_row_that_is_not_planned_says_what_is_missing(texts, opened):
-    said = [{"level": "caution", "code": "breakout_needs", "text": "break-out needs the break-out factor"}]
-    written, issued = texts(opened("A") | {"status": "other method", "card": None, "findings": said}, opened("B"))
+    written, issued = texts(opened("A", breakout_factor=None), opened("B"))
 
     assert len(written) == 1
-    assert issued.skipped == [("A", "break", "break-out not planned; break-out needs the break-out factor")]
+    assert issued.skipped == [
+        (
+            "A",
+            "break",
+            "break-out not planned; break-out factor is needed (a factor for all rows: --breakout-factor FACTOR)",
+        )
+    ]
 
 
 def test_both_units_beside_torque_only(texts, opened):
     (text,), _ = texts(opened(), both=True)
 
     assert "2100 lbf·ft   2847 N·m" in text
-    assert "2080\n2821 N·m" in text
+    assert "2104\n2852 N·m" in text  # 0.351 x 6050 - 20 = 2103.55 lbf·ft, of 1.35582 N·m
     assert "bar" not in text
 
 
 def test_where_the_stud_is_at_its_limit_no_larger_wrench_is_named(texts, opened):
-    (stud,), _ = texts(opened(by_stud=True))
-    (wrench,), _ = texts(opened(by_stud=False))
+    (stud,), _ = texts(opened())
+    (wrench,), _ = texts(
+        opened(), book={"HW-3": {"last": 7000}}
+    )  # 0.351 x 7000 - 20 = 2437 lbf·ft: below the stud's limit
 
     assert (
         "A nut that has not turned at the highest pressure: STOP. The stud itself is at its limit: no larger wrench, "
@@ -178,13 +188,15 @@ def test_where_the_stud_is_at_its_limit_no_larger_wrench_is_named(texts, opened)
 
 
 def test_a_nut_that_has_turned_has_a_lower_ceiling_that_is_rounded_down(texts, opened):
-    lower = {"once_turned": q(2000.9, "lbf·ft"), "turned_pressure": q(4900.0, "psi")}
-    (text,), _ = texts(opened(**lower))
-    (same,), _ = texts(opened(once_turned=q(2596.7, "lbf·ft"), turned_pressure=q(6400.0, "psi")))
+    (text,), _ = texts(opened())
+    block = texts.content.joints[0].breakout
+    (same,), _ = texts(opened(), book={"HW-3": {"last": 7000}})
 
+    assert block.once_turned.value < block.never_above.value
+    mark = 50 * int((block.once_turned.value + 20) / 0.351 / 50)
     assert "once the nut has turned" in text
-    assert "never above 4900 psi   at most 2000 lbf·ft" in text
-    assert "once the nut has turned" not in same
+    assert f"never above {mark} psi   at most {int(block.once_turned.value)} lbf·ft" in text
+    assert "once the nut has turned" not in same  # the wrench ends before either
 
 
 def test_nuts_are_loosened_crosswise_and_none_is_freed_while_others_are_tight(texts, opened):

@@ -3,11 +3,13 @@
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from addin.cards.issue import WantedParts, issue
+from addin.cards.issue import PARTS, WantedParts, issue
 from addin.cards.joint_card import filling
 from addin.cards.language import Words
 from addin.forms.tokens import TemplateError
+from addin.shipped import folder
 from addin.shipped import template as shipped
+from addin.tasks import ListSettings, plan_list, write_pack
 
 
 def table(path, *rows, checked=None):
@@ -65,7 +67,7 @@ def test_the_shipped_demonstration_on_a_card(tmp_path, plan, joint):
     (sheet,) = load_workbook(tmp_path / "list-cards.xlsx")
     texts = [str(c.value) for row in sheet.iter_rows() for c in row if c.value is not None]
     assert "Schrauber" in texts
-    assert "5200" in texts
+    assert "4050" in texts
     assert any("EINZUSTELLENDER DRUCK an HW-3, psi" in text for text in texts)
     assert any("Never feel for a leak by hand" in text for text in texts)
     assert not words.refused
@@ -75,3 +77,42 @@ def test_the_shipped_demonstration_on_a_card(tmp_path, plan, joint):
 def test_a_table_that_loses_a_name_is_refused(tmp_path):
     with pytest.raises(TemplateError, match="row 3: 'pass {}' and 'Durchgang' differ in their {}"):
         Words(table(tmp_path / "words.xlsx", ("pass {}", "Durchgang")))
+
+
+def test_every_word_that_pack_prints_stands_in_the_table(tmp_path):
+    """The shipped table with each English text as its own translation, over everything that the samples print."""
+    english = [
+        row[0] for row in load_workbook(shipped("words")).active.iter_rows(min_row=3, values_only=True) if row[0]
+    ]
+    words = Words(table(tmp_path / "same.xlsx", *((text, text) for text in english), checked="B. Example"))
+    samples = folder("samples")
+    made = plan_list(
+        samples / "drigrauvex-joints.xlsx", [samples / "drigrauvex-wrenches.xlsx"], tmp_path,
+        ListSettings(breakout_factor=1.6),
+    )  # fmt: skip
+    parts = tuple(name for name in PARTS if name != "working")
+    done = write_pack(made.plan_file, tmp_path, WantedParts(only=parts, words=words, both=True))
+    assert len(done.files) == len(parts)
+    assert list(words.missing) == []
+    assert list(words.refused) == []
+
+
+def test_the_other_sheets_are_in_the_second_language_too(tmp_path, plan, joint, hand):
+    rows = (("Kit list: {}", "Liste: {}"), ("{} card", "{} Karte"), ("Wrenches", "Schrauber"), ("all areas", "alles"),
+            ("{} planned + {} by other methods + {} stopped = {} rows", "{} geplant, {} anders, {} Halt, {} Zeilen"),
+            ("by hand", "von Hand"), ("Cautions", "Vorsicht"))  # fmt: skip
+    words = Words(table(tmp_path / "words.xlsx", *rows))
+    wanted = WantedParts(("kit", "summary", "cautions"), words=words)
+    issue(plan(joint(), hand()), "list", tmp_path, wanted)
+
+    def texts(name):
+        book = load_workbook(tmp_path / f"list-{name}.xlsx")
+        return "\n".join(
+            str(c.value) for sheet in book for row in sheet.iter_rows() for c in row if c.value is not None
+        )
+
+    assert "Schrauber" in texts("kit-list")
+    assert "1 Karte; C-1041" in texts("kit-list")
+    assert "2 geplant, 0 anders, 0 Halt, 2 Zeilen" in texts("summary")
+    assert "von Hand" in texts("summary")
+    assert "Out of line of wrench, studs and hoses." in texts("cautions")

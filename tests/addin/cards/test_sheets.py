@@ -5,29 +5,27 @@ import re
 import shutil
 import subprocess
 
-import msgspec
 import pytest
+from msgspec.structs import replace
 from openpyxl import load_workbook
+from printing import print_pdf
+from small_plans import BROKEN, changed
 
 from addin.cards.sheets import write_pack
 from addin.forms.template import TemplateError
-from calc.procedure.order import cross
-
-STAGES = [
-    {"pass": 0, "percent": None, "pattern": "snug"}, {"pass": 1, "percent": 30, "pattern": "cross"},
-    {"pass": 2, "percent": 60, "pattern": "cross"}, {"pass": 3, "percent": 100, "pattern": "cross"},
-    {"pass": 4, "percent": 100, "pattern": "circular until no nut turns"},
-    {"pass": 5, "percent": 100, "pattern": "circular check after a wait", "wait_hours": 4},
-]  # fmt: skip
+from addin.plan.entries import Amount
+from addin.plan.record_joint import FindingEntry, SettingEntry
 
 
 @pytest.fixture
 def pack(tmp_path, template, plan):
     """Write cards of these joints; returns the sheets' texts by sheet, and keeps the report."""
 
-    def run(*joints, stages=STAGES, **more):
+    def run(*rows, change=lambda content: None, settings=None, **more):
         run.target.unlink(missing_ok=True)
-        pack.report = write_pack(plan(*joints, stages=stages), template, tmp_path / "cards.xlsx", **more)
+        content = plan(*rows, **(settings or {}))
+        change(content)
+        pack.report = write_pack(content, template, tmp_path / "cards.xlsx", **more)
         return load_workbook(tmp_path / "cards.xlsx").worksheets
 
     pack.report = None
@@ -79,11 +77,11 @@ def test_pass_table_of_a_hydraulic_card(pack, joint):
 
     assert table(sheet) == [
         ["snug\nby hand: at most 20 lbf·ft, faces aligned, gap even", None, None, "no pump", None],
-        ["pass 1\ncross", 30, 564, 1560, 562],
-        ["pass 2\ncross", 60, 1127, 3120, 1125],
-        ["pass 3\ncross", 100, 1878, 5200, 1881],
-        ["pass 4\ncircular until no nut turns", 100, 1878, 5200, 1881],
-        ["pass 5\ncircular check after a wait of 4 h", 100, 1878, 5200, 1881],
+        ["pass 1\ncross", 30, 422, 1250, 419],
+        ["pass 2\ncross", 60, 843, 2450, 840],
+        ["pass 3\ncross", 100, 1405, 4050, 1402],
+        ["pass 4\ncircular until no nut turns", 100, 1405, 4050, 1402],
+        ["pass 5\ncircular check after a wait of 4 h", 100, 1405, 4050, 1402],
     ]
     assert "PRESSURE TO SET on HW-3, psi" in words(sheet)
 
@@ -92,14 +90,15 @@ def test_identity_and_tools(pack, joint):
     (sheet,) = pack(joint())
 
     for text in (
-        "E-1204 channel", "final make-up", "card 7F3A-91C2", "job date 2026-03-14", "24 × 1 1/2-8 UN, A193 B7",
-        "list drigrauvex-joints.xlsx, sheet Joints, row 7", "2-3/8 in across flats, heavy hex", "Product L-20",
+        "E-1204 channel", "final make-up", f"card {pack.last().cards[0][2]}", "job date 2026-03-14",
+        "24 × 1 1/2-8 UN, A193 B7",
+        "list drigrauvex-joints.xlsx, sheet Joints, row 7", "2-3/8 in across flats, heavy hex", "L-20",
         "nut factor 0.16; source: site lubricant table, maker's sheet 4", "stress 50 ksi on the root B1.1 area",
-        "stud stress, tension with torsion: 62.3 ksi of the 94.5 ksi allowed",
-        "78322 lbf", "1878 lbf·ft", "HW-3", "60 mm link", "G-2  P-1", "5200 psi",
-        "1881 lbf·ft (+0.1 % on the final torque)", "wrench, hose, pump: 10000 psi",
+        "of the 94.5 ksi allowed",  # 90 % of 105 ksi
+        "70263 lbf", "1405 lbf·ft", "HW-3", "2-3/8 in link", "G-2  P-1", "4050 psi",
+        "1402 lbf·ft (−0.3 % on the final torque)", "wrench, hose, pump: 10000 psi",
         "for 2-3/8 in across flats", "C-1041, valid until 2027-01-10",
-        "gasket crushing: not checked, gasket stress not given", "never replaces the site's procedure",
+        "never replaces the site's procedure",
         "12 o'clock seen from the turned side", "nut side facing the channel",
     ):  # fmt: skip
         assert text in words(sheet), text
@@ -126,7 +125,7 @@ def test_usual_cautions_stand_on_every_card(pack, joint, hand):
 
 
 def test_every_card_says_when_to_stop_and_call(pack, joint, hand):
-    wet, dry, broken = (words(sheet) for sheet in pack(joint(), hand(), joint("B", operation="break")))
+    wet, dry, broken = (words(sheet) for sheet in pack(joint(), hand(), joint("B", operation="break", **BROKEN)))
 
     assert (
         "STOP, pressure off, and call the supervisor when: the gauge does not reach the mark or falls back; a nut does "
@@ -147,24 +146,27 @@ def test_a_nut_that_stays_stops_no_retightening_and_one_that_turns_does(pack, jo
 
 
 def test_the_joints_own_cautions_stand_on_its_card_and_no_stops(pack, joint):
-    findings = [
-        {"level": "caution", "code": "a", "text": "the certificate ends soon"},
-        {"level": "stop", "code": "b", "text": "never here"},
-    ]
-    sheet, plain = pack(joint(findings=findings), joint("P-2"))
+    stop = FindingEntry(level="stop", code="x", text="never here", place="Joints!A7")
 
-    assert ["This joint:", "• the certificate ends soon"] in shown(sheet)
+    def change(content):
+        changed(content, 0, findings=(*content.joints[0].findings, stop))
+
+    sheet, plain = pack(joint(condition="re-used"), joint("P-2"), change=change)
+
+    own = next(row for row in shown(sheet) if row[0] == "This joint:")
+    assert own[1].startswith("• re-used studs: the friction taken may not hold for them")
     assert "never here" not in words(sheet)
     assert "This joint:" not in words(plain)
 
 
 def test_a_pass_by_other_means_shows_no_pressure(pack, joint):
-    low = joint()
-    low["passes"][1]["note"] = "other means: below the lowest certified point"
-    low["wrenches"][0]["passes"][1] = {}
-    (sheet,) = pack(low)
+    """The table of HW-20 begins at 3000 psi, 0.351 x 3000 - 20 = 1033 lbf·ft: two stages lie below it."""
+    (sheet,) = pack(joint(wrench="HW-20"))
 
-    assert table(sheet)[1] == ["pass 1\ncross\nbelow the lowest certified point", 30, 564, "other means", None]
+    assert [row[1:] for row in table(sheet)[1:4]] == [
+        [30, 422, "other means", None], [60, 843, "other means", None], [100, 1405, 4050, 1402],
+    ]  # fmt: skip
+    assert table(sheet)[1][0] == "pass 1\ncross\nbelow the lowest certified point, 1033 lbf·ft"
 
 
 def test_hand_card_shows_torque_and_no_pressure(pack, hand):
@@ -197,17 +199,21 @@ def test_hand_torque_never_fills_a_pressure_of_a_contractors_template(tmp_path, 
     assert [cell.value for cell in sheet["B"][4:]] == [25.2, 50.4, 84, 84, 84]
 
 
-def test_break_card_has_no_tightening_pass_and_no_setpoint(pack, joint):
-    (sheet,) = pack(joint(operation="break"))
+@pytest.mark.parametrize("planned", [True, False])
+def test_break_card_has_no_tightening_pass_and_no_setpoint(pack, joint, planned):
+    """As planned, and where a plan calls a tightened joint one to break out."""
+    if planned:
+        (sheet,) = pack(joint(operation="break", **BROKEN))
+    else:
+        (sheet,) = pack(joint(), change=lambda content: changed(content, 0, operation="break"))
 
     assert [row[3] for row in table(sheet)] == ["start low"]
     assert "BREAK: loosen only." in words(sheet)
-    for text in ("5200", "1878", "1881", "3120", "PRESSURE TO SET", "circular"):
+    for text in ("4050", "1402", "1401", "2450", "PRESSURE TO SET", "circular"):
         assert text not in words(sheet)
     assert "wrench, hose, pump: 10000 psi" in words(sheet)
-    assert pack.last().notes == [
-        "E-1204 channel break: a break card shows no tightening passes; those of the plan are left out"
-    ]
+    left_out = "E-1204 channel break: a break card shows no tightening passes; those of the plan are left out"
+    assert pack.last().notes == ([] if planned else [left_out])
 
 
 @pytest.mark.parametrize(
@@ -222,15 +228,14 @@ def test_words_of_the_operation(pack, joint, operation, text):
 
 
 def test_where_the_list_does_not_say_the_card_asks(pack, joint):
-    bare = joint(stud_1=None, turned_side=None, grade=None, backup_wrench=None, date=None)
-    bare["target"]["friction"] = {"kind": "not stated", "nut_factor": None, "lubricant": None, "source": None}
-    bare |= {"preload": None, "preload_note": "not known: friction not stated"}
-    (sheet,) = pack(bare)
+    target = {"stress": None, "stress_area": None, "torque": "800 lbf·ft", "lubricant": None}
+    (sheet,) = pack(joint(stud_1=None, turned_side=None, grade=None, **target))
 
     text = words(sheet)
     assert "mark it, as agreed at the joint. Position: ____" in text
     assert ["wrench side", "________________________"] in [row[-2:] for row in shown(sheet)]
     assert "not known: friction not stated" in text
+    assert "stud ceiling: not checked" in text
     assert text.count("not stated") >= 5
     assert "None" not in text
     assert "12 o'clock" not in text
@@ -239,8 +244,8 @@ def test_where_the_list_does_not_say_the_card_asks(pack, joint):
 def test_wrenches_with_one_mark(pack, several):
     (sheet,) = pack(several(same=True))
 
-    assert [row[3] for row in table(sheet)] == ["no pump", 1560, 3120, 5200, 5200, 5200]
-    assert "PRESSURE TO SET on HW-3 and HW-4, psi" in words(sheet)
+    assert [row[3] for row in table(sheet)] == ["no pump", 1250, 2450, 4050, 4050, 4050]
+    assert "PRESSURE TO SET on HW-3 and HW-13, psi" in words(sheet)
     assert " 1+15→" in words(sheet).replace("\u00a0", " ")
 
 
@@ -252,10 +257,10 @@ def test_wrenches_with_marks_of_their_own_have_no_common_figure(pack, several):
     assert rows[begin][3:5] == ["PRESSURE TO SET\non HW-3, psi", "PRESSURE TO SET\non HW-4, psi"]
     assert rows[begin + 1] == ["snug\nby hand: at most 20 lbf·ft, faces aligned, gap even", "no pump", "no pump"]
     assert [row[3:] for row in rows[begin + 2 : begin + 7]] == [
-        [1560, 1610], [3120, 3170], [5200, 5300], [5200, 5300], [5200, 5300],
+        [1250, 1300], [2450, 2550], [4050, 4200], [4050, 4200], [4050, 4200],
     ]  # fmt: skip
     assert "see below" not in words(sheet)
-    assert ["HW-4", "60 mm link, gauge G-3, pump P-2, torque at 5300 psi: 1874 lbf·ft"] in rows
+    assert ["HW-4", "2-3/8 in link, gauge G-3, pump P-2, torque at 4200 psi: 1408 lbf·ft"] in rows
 
 
 def test_four_wrenches_with_marks_of_their_own_have_four_columns(pack, several):
@@ -264,33 +269,29 @@ def test_four_wrenches_with_marks_of_their_own_have_four_columns(pack, several):
     rows = shown(sheet)
     begin = next(number for number, row in enumerate(rows) if row[0] == "Pass")
     assert rows[begin][3:7] == [f"PRESSURE TO SET\non HW-{number}, psi" for number in (3, 4, 5, 6)]
-    assert rows[begin + 5][:1] + rows[begin + 5][3:] == ["pass 4\ncircular until no nut turns", 5200, 5300, 5400, 5500]
+    assert rows[begin + 5][:1] + rows[begin + 5][3:] == ["pass 4\ncircular until no nut turns", 4050, 4200, 4300, 4450]
 
 
 def test_a_wrench_whose_gauge_has_another_unit_says_so(pack, several):
-    mixed = several()
-    other = mixed["wrenches"][1]
-    for item in (other["setpoint"], *[step["pressure"] for step in other["passes"][1:]]):
-        item |= {"value": 350.0, "unit": "bar"}
-    (sheet,) = pack(mixed)
+    """HW-9 meets 1405.3 lbf·ft at 1425.3 / 0.345 = 4131 psi, 284.8 bar: 285 on its marks of 2.5 bar."""
+    (sheet,) = pack(several() | {"wrench": "HW-3, HW-9"})
 
     assert "PRESSURE TO SET\non HW-3, psi" in words(sheet)
-    assert "PRESSURE TO SET\non HW-4, bar" in words(sheet)
+    assert "PRESSURE TO SET\non HW-9, bar" in words(sheet)
     assert "PRESSURE TO SET on" not in words(sheet)
+    assert ["pass 4\ncircular until no nut turns", 4050, 285] in [row[:1] + row[3:] for row in shown(sheet)]
 
 
 def test_pressures_show_as_they_are_set(pack, joint):
-    fine = joint()
-    for item in (fine["wrenches"][0], *fine["wrenches"][0]["passes"][1:]):
-        item["setpoint" if "setpoint" in item else "pressure"] = {"value": 12.5, "unit": "MPa"}
-    (sheet,) = pack(fine)
+    (sheet,) = pack(joint(wrench="HW-9"))
 
-    row = next(row for row in range(1, sheet.max_row) if sheet.cell(row, 12).value == 12.5)
+    row = next(row for row in range(1, sheet.max_row) if sheet.cell(row, 12).value == 172.5)
     assert sheet.cell(row, 12).number_format == "General"
 
 
 def test_order_is_printed_from_left_to_right(pack, joint):
-    (sheet,) = pack(joint(studs=8, order=[[1], [5], [3], [7], [2], [6], [4], [8]]))
+    """The published cross order of eight studs."""
+    (sheet,) = pack(joint(studs=8))
 
     order = next(value for row in shown(sheet) for value in row if str(value).startswith("1→"))
     assert order.replace("\u00a0", " ") == "1→ 5→ 3→ 7→ 2→ 6→ 4→ 8"
@@ -309,7 +310,7 @@ def test_order_is_printed_from_left_to_right(pack, joint):
 def test_moves_print_as_they_are_pulled(pack, joint, several, studs, together, first, around):
     """Neighbours pulled one after the other stand together; the circular pass keeps wrenches evenly apart."""
     given = several(studs=studs, count=together) if together > 1 else joint(studs=studs)
-    (sheet,) = pack(given | {"order": [list(move) for move in cross(studs, together)]})
+    (sheet,) = pack(given)
 
     rows = shown(sheet)
     order = next(
@@ -327,7 +328,7 @@ def test_moves_print_as_they_are_pulled(pack, joint, several, studs, together, f
 def test_an_order_of_the_lists_own_gets_no_circle(pack, joint):
     import zipfile
 
-    (sheet,) = pack(joint(studs=4, order=[[2], [1], [4], [3]], order_source="the list's own"))
+    (sheet,) = pack(joint(studs=4, order="2, 1, 4, 3"))
 
     assert "No picture: the order is the list's own." in words(sheet)
     assert table(sheet)[1][0] == "pass 1\nin the order given"
@@ -339,23 +340,26 @@ def test_an_order_of_the_lists_own_gets_no_circle(pack, joint):
 
 
 def test_stopped_and_other_rows_get_no_card(pack, joint):
-    stopped = joint(
-        "S-1", status="stopped", card=None, findings=[{"level": "stop", "code": "x", "text": "no friction stated"}]
-    )
-    other = joint("O-1", status="other method", card=None)
-    pack(joint(), stopped, other)
+    pack(joint(), joint("S-1", lubricant=None), joint("O-1", method="tensioned"))
 
     assert len(pack.last().cards) == 1
-    assert pack.last().skipped == [
-        ("S-1", "final make-up", "stopped: no friction stated"),
-        ("O-1", "final make-up", "other method"),
-    ]
+    (stopped, other) = pack.last().skipped
+    assert stopped[:2] == ("S-1", "final make-up")
+    assert stopped[2].startswith("stopped: preload cannot be turned into torque")
+    assert other == ("O-1", "final make-up", "other method")
 
 
-def test_faulty_joints_are_refused_and_the_rest_goes_on(pack, joint):
-    mixed, gap, twice = joint("A"), joint("B", studs=8, order=[[1], [2]]), joint("C", studs=2, order=[[1], [1]])
-    mixed["wrenches"][0]["passes"][2]["pressure"] = {"value": 200.0, "unit": "bar"}
-    pack(joint(), mixed, gap, twice, joint("E", card=None))
+def test_faulty_joints_are_refused_and_the_rest_goes_on(pack, joint, several):
+    def change(content):
+        entry = content.joints[1]
+        one = entry.wrenches[0]
+        mixed = (SettingEntry(pressure=Amount(86.0, "bar"), torque_at_pressure=None), *one.passes[1:])
+        changed(content, 1, wrenches=(replace(one, passes=mixed),))
+        changed(content, 2, own_order=((1,), (2,)))
+        changed(content, 3, own_order=((1,), (1,)), studs=2)
+        changed(content, 4, card=None)
+
+    pack(joint(), joint("A"), joint("B", studs=8), joint("C", studs=4), joint("E"), change=change)
 
     assert [(tag, reason) for tag, _, reason in pack.last().refused] == [
         ("A", "the plan gives pressure in several units"),
@@ -368,7 +372,7 @@ def test_faulty_joints_are_refused_and_the_rest_goes_on(pack, joint):
 
 def test_two_cards_with_one_revision_are_refused(tmp_path, template, plan, joint):
     content = plan(joint("A"), joint("B"), joint("C"))
-    content.joints[1] = msgspec.structs.replace(content.joints[1], card=content.joints[0].card)
+    changed(content, 1, card=content.joints[0].card)
 
     report = write_pack(content, template, tmp_path / "cards.xlsx")
     assert [tag for tag, *_ in report.refused] == ["A", "B"]
@@ -376,13 +380,12 @@ def test_two_cards_with_one_revision_are_refused(tmp_path, template, plan, joint
 
 
 def test_more_passes_than_the_template_has(pack, joint):
-    more = [{"pass": number, "percent": 100, "pattern": "circular until no nut turns"} for number in range(6, 14)]
     with pytest.raises(TemplateError, match="no card"):
-        pack(joint("L"), stages=[*STAGES, *more])
+        pack(joint("L"), settings={"scheme": "10/15/20/25/30/35/40/45/50/55/60/100"})
 
 
 def test_only_the_joints_asked_for(pack, joint):
-    pack(joint("A"), joint("A", "break"), joint("B"), joints=["A", "Z"])
+    pack(joint("A"), joint("A", "break", **BROKEN), joint("B"), joints=["A", "Z"])
 
     assert [card[:2] for card in pack.last().cards] == [("A", "final make-up"), ("A", "break")]
     assert pack.last().refused == [("Z", "", "the plan has no joint of this tag")]
@@ -390,7 +393,7 @@ def test_only_the_joints_asked_for(pack, joint):
 
 def test_no_card_at_all_writes_nothing(tmp_path, template, plan, joint):
     with pytest.raises(TemplateError, match="no card to write"):
-        write_pack(plan(joint(status="stopped")), template, tmp_path / "cards.xlsx")
+        write_pack(plan(joint(lubricant=None)), template, tmp_path / "cards.xlsx")
     assert not (tmp_path / "cards.xlsx").exists()
 
 
@@ -419,37 +422,20 @@ def test_the_plan_is_not_changed(tmp_path, template, plan, joint, several):
     assert content.joints == before
 
 
-@pytest.mark.skipif(
-    shutil.which("soffice") is None or shutil.which("pdfinfo") is None, reason="needs LibreOffice and pdfinfo"
-)
-def test_every_card_prints_on_two_pages(tmp_path, template, plan, joint, hand, several):
+@pytest.mark.skipif(shutil.which("pdfinfo") is None, reason="needs pdfinfo")
+def test_every_card_prints_on_two_pages(tmp_path, template, plan, joint, hand, several, office):
     """Both papers; long tags, many findings, 4 to 64 studs, four wrenches."""
-    many = [
-        {"level": "caution", "code": "x", "text": "studs are re-used: friction may be higher than planned " * 2}
-    ] * 8
-    long = joint(
-        "R-301 bottom head of the second stage reactor, nozzle N14/B",
-        studs=64,
-        findings=many,
-        remarks="heat traced, " * 60,
-    )
+    long = joint("R-301 bottom head of the second stage reactor, nozzle N14/B", studs=64, condition="re-used",
+                 remarks="heat traced, " * 60)  # fmt: skip
     content = plan(
-        joint(studs=4, operation="break"), hand(), long, several(count=4, studs=44), joint("D", "retighten", 28)
-    )
+        joint(studs=4, operation="break", **BROKEN), hand(), long, several(count=4, studs=44),
+        joint("D", "retighten", 28),
+    )  # fmt: skip
+    said = FindingEntry(level="caution", code="x", text="washers as found, look at their faces " * 3, place="Joints!A9")
+    changed(content, 2, findings=(*content.joints[2].findings, *[said] * 7))
     for paper, size in (("A4", "A4"), ("Letter", "letter")):
         report = write_pack(content, template, tmp_path / f"{paper}.xlsx", paper=paper)
-        profile = f"-env:UserInstallation=file://{tmp_path}/profile"
-        command = [
-            "soffice",
-            profile,
-            "--headless",
-            "--convert-to",
-            "pdf",
-            "--outdir",
-            tmp_path,
-            tmp_path / f"{paper}.xlsx",
-        ]
-        subprocess.run(command, check=True, capture_output=True, timeout=120)
+        print_pdf(office, tmp_path / f"{paper}.xlsx")
         told = subprocess.run(["pdfinfo", tmp_path / f"{paper}.pdf"], check=True, capture_output=True, text=True).stdout
         assert f"Pages:           {2 * len(report.cards)}\n" in told
         assert f"({size})" in told

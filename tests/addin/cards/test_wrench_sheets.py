@@ -5,43 +5,54 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import small_plans
+from msgspec.structs import replace
 from openpyxl import load_workbook
-from plain_plan import plain_plan, plan_of_version_1
+from plain_plan import plain_plan
 
 from addin.cards.issue import WantedParts, issue
 from addin.cards.wrench_sheets import sheets
-from addin.plan.file import Plan, read_plan
-from addin.plan.older import from_version_1
+from addin.plan.entries import Amount
+from addin.plan.file import read_plan
+from addin.plan.record import LinkEntry, PointEntry
 
-
-def q(value, unit):
-    return {"value": value, "unit": unit}
-
-
+q = Amount
 TABLE = [(1000, 134), (2500, 344), (6000, 830), (10000, 1387)]
 
 
+def points(rows, doubted=()):
+    """A calibration table; `doubted` are pressures that the first doubt is about."""
+    return tuple(
+        PointEntry(pressure=q(float(p), "psi"), torque=q(float(t), "lbf·ft"), doubts=(1,) if p in doubted else ())
+        for p, t in rows
+    )
+
+
+def link(name, limit=None, factor=1.0, table=()):
+    return LinkEntry(name=name, factor=factor, torque_limit=limit and q(limit, "lbf·ft"), table=table)
+
+
+def planned():
+    """A plan of one joint; its wrench and gauge are what the tests change."""
+    return small_plans.plan(small_plans.joint())
+
+
 def wrench(name="HW-1", table=TABLE, **changes):
-    links = [{"name": "2 in socket", "across_flats": q(2.0, "in"), "factor": 1.0, "torque_limit": None}]
-    return {
-        "name": name, "sheet": name, "kind": "square drive", "serial_number": "SD-1", "certificate": "C-1",
-        "calibrated": "2026-01-10",
-        "valid_until": "2027-01-10", "rated_pressure": q(10000.0, "psi"), "hose": "H-1",
-        "hose_rated_pressure": q(10000.0, "psi"), "pump": "P-1", "pump_rated_pressure": q(10000.0, "psi"),
-        "gauge": "G-1", "links": links, "faults": [],
-        "table": [{"pressure": q(float(p), "psi"), "torque": q(float(t), "lbf·ft")} for p, t in table],
-    } | changes  # fmt: skip
+    """The wrench of the plan with another name and table, one link, and what else is said."""
+    given = {"name": name, "sheet": name, "table": points(table), "links": (link("2 in socket"),), "gauge": "G-1"}
+    return replace(planned().head.wrenches[0], **given | changes)
 
 
 def gauge(graduation=100.0, top=10000.0, unit="psi"):
-    return {"name": "G-1", "range": q(top, unit), "graduation": q(graduation, unit), "class": "1.0",
-            "certificate": "G-C-1", "valid_until": "2027-01-01"}  # fmt: skip
+    own = planned().head.gauges[0]
+    return replace(own, name="G-1", range=q(top, unit), graduation=q(graduation, unit))
 
 
 def plan(*wrenches, gauges=None):
-    book = {"wrenches": list(wrenches), "gauges": gauges or [gauge()]}
-    head, joints = from_version_1(plan_of_version_1() | book)
-    return Plan(head, joints)
+    content = planned()
+    content.head = replace(content.head, wrenches=wrenches, gauges=tuple(gauges or [gauge()]))
+    content.joints = []
+    return content
 
 
 def settings(filling):
@@ -97,8 +108,7 @@ def test_the_gauge_may_end_first():
 
 
 def test_torque_limits_of_the_links_end_the_table():
-    limited = [{"name": f"link {n}", "across_flats": None, "factor": 1.0, "torque_limit": q(limit, "lbf·ft")}
-               for n, limit in enumerate((700.0, 830.0))]  # fmt: skip
+    limited = tuple(link(f"link {n}", limit) for n, limit in enumerate((700.0, 830.0)))
     found = list(sheets(plan(wrench(links=limited)), []))
 
     assert [(name, ending) for name, ending, _ in found] == [("HW-1", "to 700 lbf·ft"), ("HW-1", "to 830 lbf·ft")]
@@ -112,8 +122,7 @@ def test_torque_limits_of_the_links_end_the_table():
 
 
 def test_links_of_different_factors_never_share_a_table():
-    links = [{"name": "socket", "across_flats": None, "factor": 1.0, "torque_limit": None},
-             {"name": "offset adapter", "across_flats": None, "factor": 1.12, "torque_limit": None}]  # fmt: skip
+    links = (link("socket"), link("offset adapter", factor=1.12))
     found = list(sheets(plan(wrench(links=links)), []))
 
     assert [(name, ending) for name, ending, _ in found] == [("HW-1", "× 1"), ("HW-1", "× 1.12")]
@@ -124,10 +133,8 @@ def test_links_of_different_factors_never_share_a_table():
 
 
 def test_a_link_with_a_table_of_its_own_has_a_sheet_of_its_own():
-    own = [{"pressure": q(p, "psi"), "torque": q(p / 10, "ft-lb")} for p in (1000.0, 10000.0)]
-    links = [{"name": "socket", "across_flats": None, "factor": 1.0, "torque_limit": None},
-             {"name": "long link", "across_flats": None, "factor": 1.0, "torque_limit": None,
-              "table": own}]  # fmt: skip
+    own = tuple(PointEntry(pressure=q(p, "psi"), torque=q(p / 10, "lbf·ft")) for p in (1000.0, 10000.0))
+    links = (link("socket"), link("long link", table=own))
     found = list(sheets(plan(wrench(links=links)), []))
 
     assert [(name, ending) for name, ending, _ in found] == [("HW-1", "× 1"), ("HW-1", "long link")]
@@ -136,10 +143,9 @@ def test_a_link_with_a_table_of_its_own_has_a_sheet_of_its_own():
 
 
 def test_what_is_odd_in_the_certificate_stands_on_the_sheet(tmp_path):
-    said = ["table row 4: 1717 lbf·ft at 4000 psi is +4.9 % off", "odd points are confirmed by A. Weir, 2026-03-14"]
-    table = [{"pressure": q(float(p), "psi"), "torque": q(float(t), "lbf·ft"), "doubts": [1] if p == 6000 else []}
-             for p, t in TABLE]  # fmt: skip
-    issued = issue(plan(wrench() | {"doubts": said, "table": table}), "list", tmp_path, WantedParts(("wrenches",)))
+    said = ("table row 4: 1717 lbf·ft at 4000 psi is +4.9 % off", "odd points are confirmed by A. Weir, 2026-03-14")
+    odd = replace(wrench(), doubts=said, table=points(TABLE, doubted=(6000,)))
+    issued = issue(plan(odd), "list", tmp_path, WantedParts(("wrenches",)))
     page = load_workbook(issued.reports["wrenches"].files[0]).worksheets[0]
     texts = [cell.value for row in page.iter_rows() for cell in row if isinstance(cell.value, str)]
 
@@ -151,7 +157,7 @@ def test_what_is_odd_in_the_certificate_stands_on_the_sheet(tmp_path):
 @pytest.mark.parametrize(
     ("changes", "reason"),
     [
-        ({"table": []}, "no calibration table"), ({"faults": ["no gauge"]}, "the wrench book has faults: no gauge"),
+        ({"table": []}, "no calibration table"), ({"faults": ("no gauge",)}, "the wrench book has faults: no gauge"),
         ({"gauge": "G-9"}, "gauge G-9 is not in the plan"),
         ({"rated_pressure": q(900.0, "psi")}, "no mark of its gauge lies in the certified range"),
         ({"table": [(1000, 134), (2000, 120)]}, "its calibration table cannot be used"),

@@ -6,13 +6,13 @@ from typing import Any
 
 import openpyxl
 import pytest
+import small_plans
+from msgspec.structs import replace
 from openpyxl.worksheet.worksheet import Worksheet
-from plain_plan import plan_of_version_1
 
 from addin.plan.entries import Amount
-from addin.plan.older import from_version_1
 from addin.plan.own_cells import check_rows, rows_apart
-from addin.plan.record import PlanHead
+from addin.plan.record import PlanHead, StageEntry
 from addin.plan.record_joint import JointEntry, PassEntry, SettingEntry, ToolEntry
 from addin.plan.result_columns import Results, write_planned
 from addin.reading.joint_list import read_joint_list
@@ -21,12 +21,11 @@ from addin.workbooks.package import WorkbookError
 
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
 SHARES = (0.3, 0.6, 1.0)
-STAGES = [{"pass": k, "percent": 100 * share, "pattern": "cross"} for k, share in enumerate(SHARES, 1)]
 
 
 def entry(joint: str, operation: str, torque: float, unit: str = "lbf·ft", stages: int = 3) -> JointEntry:
     """What the plan says of a row, as far as our columns need it."""
-    below = [k for k, stage in zip(SHARES, STAGES, strict=True) if stage["percent"] < 100][-(stages - 1) :]
+    below = [share for share in SHARES if share < 1][-(stages - 1) :]
     full = Amount(torque, unit)
     settings = tuple(SettingEntry(pressure=Amount(torque / 2 * k, "psi")) for k in below)
     tool = ToolEntry(wrench="HW-1", link="2 in", gauge="G-1", setpoint=Amount(torque / 2, "psi"),
@@ -39,7 +38,8 @@ def entry(joint: str, operation: str, torque: float, unit: str = "lbf·ft", stag
 
 def head(stages: int) -> PlanHead:
     """The head of a plan with the last of the stages."""
-    return from_version_1(plan_of_version_1() | {"stages": STAGES[-stages:]})[0]
+    shares = [StageEntry(number=k, percent=100 * share, pattern="cross") for k, share in enumerate(SHARES, 1)]
+    return replace(small_plans.plan(small_plans.joint()).head, stages=tuple(shares[-stages:]))
 
 
 class Plant:

@@ -26,7 +26,7 @@ CELL = st.one_of(
 )  # fmt: skip
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(
     heads=st.lists(st.sampled_from(HEADINGS), min_size=3, max_size=12),
     rows=st.lists(st.lists(CELL, max_size=12), max_size=8),

@@ -77,7 +77,10 @@ def table(path: Path, sheet: str) -> list[dict[str, Any]]:
 def test_values_and_no_formulas(written: Path) -> None:
     book = openpyxl.load_workbook(written)
 
-    assert book.sheetnames == ["Summary", "To review", "Joints", "Passes", "Certificates", "Still open"]
+    assert book.sheetnames == [
+        "Summary", "To review", "Joints", "Passes", "Certificates", "Still open", "Next shift", "Progress by day",
+        "Points", "Flange gaps", "Card boxes", "Lubricants", "Card register",
+    ]  # fmt: skip
     kinds = Counter(cell.data_type for sheet in book for row in sheet.iter_rows() for cell in row)
     assert "f" not in kinds
     assert "e" not in kinds
@@ -136,8 +139,8 @@ def test_the_summary_adds_up(written: Path, report: Report) -> None:
 
 def test_the_chart_reads_its_numbers_from_the_table(written: Path) -> None:
     with zipfile.ZipFile(written) as package:
-        (chart,) = [name for name in package.namelist() if re.fullmatch(r"xl/charts/chart\d+\.xml", name)]
-        xml = package.read(chart).decode()
+        charts = [name for name in package.namelist() if re.fullmatch(r"xl/charts/chart\d+\.xml", name)]
+        (xml,) = [text for name in charts if "'Summary'!" in (text := package.read(name).decode())]
     sheet = openpyxl.load_workbook(written)["Summary"]
     titles = re.findall(r"<(?:c:)?tx>.*?<(?:c:)?f>'Summary'!([$A-Z0-9]+)<", xml)
     names = [sheet[title.replace("$", "")].value for title in titles]
@@ -167,7 +170,7 @@ def test_what_is_still_open(written: Path) -> None:
     assert "V-1101-MH" not in rows
     others = [row for row in listed if row["Status"] == NOT_JUDGED]
     assert others
-    assert all(row["Remark"].startswith("not judged here: see its own record") for row in others)
+    assert all(row["Remark"].startswith("not compared with the plan: see its own record") for row in others)
 
 
 def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any], typed: Plan, tmp_path: Path) -> None:
@@ -185,7 +188,7 @@ def test_a_date_recorded_of_a_row_that_is_not_judged_is_kept(plan: dict[str, Any
         name = (joint["joint"], joint["operation"])
         return next(each for each in table(tmp_path / "h.xlsx", sheet) if (each["Joint"], each["Operation"]) == name)
 
-    assert row("Still open")["Remark"] == "not judged here: see its own record; recorded for 2026-10-09"
+    assert row("Still open")["Remark"] == "not compared with the plan: see its own record; recorded for 2026-10-09"
     assert row("Joints")["First day"] == row("Joints")["Last day"] == datetime.datetime(2026, 10, 9)
 
 
@@ -248,7 +251,7 @@ def test_nobody_has_recorded_anything_yet(typed: Plan, tmp_path: Path) -> None:
     write_handover(empty, tmp_path / "h.xlsx")
 
     assert empty.clean
-    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5  # planned, and not judged here
+    assert len(table(tmp_path / "h.xlsx", "Still open")) == 34 + 5  # planned, and not compared
 
 
 def test_odd_texts_and_many_areas(typed: Plan, tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 import datetime
 import hashlib
+import re
 import runpy
 from collections.abc import Callable
 from pathlib import Path
@@ -546,10 +547,11 @@ def test_a_joint_recorded_in_two_files(planned: Path, record_file: Callable[...,
     result = run("record", planned, tmp_path / "records.xlsx", second, "--out", tmp_path / "out")
 
     assert reasons(result, "V-1101-N1") == []  # alike in every field: counted once, and said
-    row = "Records row 5"
-    assert (
-        f"note: V-1101-N1 final make-up: records.xlsx, {row} and crew B.xlsx, {row} say the same: counted once"
-    ) in result.output
+    assert re.search(
+        r"note: V-1101-N1 final make-up: records\.xlsx, Records row (\d+) and crew B\.xlsx, Records row \1 say the"
+        r" same: counted once",
+        result.output,
+    )
     assert any("recorded as a whole more than once" in line for line in reasons(result, "V-1101-N2"))
 
 

@@ -8,9 +8,8 @@ from typing import Any
 import msgspec
 import openpyxl
 import pytest
-from plain_plan import plan_of_version_1
+import small_plans
 
-from addin.plan.older import from_version_1
 from addin.plan.record import ColumnEntry
 from addin.reading.place import fields_named
 from addin.records.record_cells import NOTHING
@@ -192,8 +191,7 @@ def test_the_plans_columns_name_the_joints_where_the_headings_stand_apart(tmp_pa
     columns = tuple(
         ColumnEntry(column=letter, heading="", field=field) for letter, field in (("A", "joint"), ("B", "operation"))
     )
-    head, _ = from_version_1(plan_of_version_1())
-    listed = msgspec.structs.replace(head, sheet="Plan 26", columns=columns)
+    listed = msgspec.structs.replace(small_plans.plan(small_plans.joint()).head, sheet="Plan 26", columns=columns)
     head = ["no name", "nor here", *HEADINGS.values()]
     rows = [{"no name": "E-1", "nor here": "break", "done": "as planned", "date": DAY}]
     path = write(tmp_path / "r.xlsx", rows, head, "Plan 26")

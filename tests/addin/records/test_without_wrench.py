@@ -5,7 +5,6 @@ from types import SimpleNamespace
 import msgspec
 import pytest
 
-from addin.plan.card_number import card_number
 from addin.plan.file import Plan
 from addin.records.without_wrench import Without
 from addin.workbooks.package import WorkbookError
@@ -17,19 +16,13 @@ replace = msgspec.structs.replace
 @pytest.fixture
 def anew(plan, joint):
     """The old plan with three joints, one of them on another wrench, and the same planned without HW-3."""
-    content = plan(joint("A"), joint("B"), joint("C"))
-    other = replace(content.head.wrenches[0], name="HW-4")
-    head = replace(content.head, wrenches=(*content.head.wrenches, other))
-    moved = [
-        replace(each, wrenches=tuple(replace(tool, wrench="HW-4") for tool in each.wrenches)) for each in content.joints
-    ]
-    old = [content.joints[0], content.joints[1], moved[2]]
-    old = [replace(each, card=card_number(each, head)) for each in old]
-    new = [replace(each, card=card_number(each, head), crew="B") for each in moved]
+    before = plan(joint("A"), joint("B"), joint("C", wrench="HW-4"))
+    after = plan(*(joint(tag, wrench="HW-4", crew="B") for tag in "ABC"), also=("HW-3",))
+    head, old, new = before.head, before.joints, after.joints
 
     def run(**status):
         rows = [SimpleNamespace(joint=each, status=status.get(each.joint, OPEN)) for each in old]
-        made = Without(Plan(head, old, "old.json"), head, ["hw-3"], SimpleNamespace(rows=rows))
+        made = Without(Plan(head, old, "old.json"), after.head, ["hw-3"], SimpleNamespace(rows=rows))
         return made, [made.entry(each) for each in new], old, new
 
     return run

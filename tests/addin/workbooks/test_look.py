@@ -143,6 +143,19 @@ def test_our_marks_come_first_and_are_there_once(books, styled):
     assert ours[0][1].priority < min(rule.priority for _, rule in rules if rule is not ours[0][1])
 
 
+def test_a_band_of_the_planner_stays_away_from_the_column_that_says_stopped(books, styled):
+    """LibreOffice shows one of two formats of a cell, whatever their order."""
+    marks = [Mark(area("E2:E3"), 'LEFT($E2,7)="stopped"', Highlight("9C1C1C", "FFFFFF", bold=True))]
+    book = openpyxl.load_workbook(styled)
+    book["Joints"].conditional_formatting = type(book["Joints"].conditional_formatting)()
+    book["Joints"].conditional_formatting.add("A2:C5", FormulaRule(["$B2>3000"], font=Font(b=True)))
+    book.save(styled)
+    _, _, sheet = write(books, styled, marks)
+    formats = [(str(each.sqref), *rule.formula) for each in sheet.conditional_formatting for rule in each.rules]
+    assert ("E2:E3", 'LEFT($E2,7)="stopped"') in formats
+    assert ("A2:D5", "$B2>3000") in formats
+
+
 def test_fill_and_font_that_the_planner_gave_to_our_cells_stay(books, styled):
     target, _, _ = write(books, styled)
     book = openpyxl.load_workbook(target)

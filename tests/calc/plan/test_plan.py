@@ -301,6 +301,24 @@ def test_two_wrenches_on_one_pump_get_one_mark() -> None:
     assert (plans.count[0, :, plans.full] * 100).tolist() == [1800, 1800]
 
 
+def test_four_wrenches_on_two_pumps_get_one_mark_a_pump() -> None:
+    """A pump gives one pressure at a time: 1405 lbf·ft is 1757 and 1854 psi on P-1, 2007 and 2036 psi on P-2."""
+    gauges = {"G-1": GAUGE, "G-2": Gauge("G-2", Marks(100.0, PSI), 15000 * PSI, NONE, VALID)}
+    others = [wrench("HW-4", 0.758, [2.375]), *(wrench(name, slope, [2.375], pump="P-2", gauge="G-2")
+                                               for name, slope in (("HW-5", 0.7), ("HW-6", 0.69)))]  # fmt: skip
+    four = row(at_once=4.0, wrench="HW-3; HW-5; HW-4; HW-6")
+    plans = plan(four, book=[*BOOK, *others], gauges=gauges)
+    assert [c.wrench.name for c in plans.pulling[0]] == ["HW-3", "HW-5", "HW-4", "HW-6"]
+    assert (plans.count[0, :, plans.full] * 100).tolist() == [1800, 2000, 1800, 2000]
+    given = plans.torque_there[0, :, plans.full] / LBF_FT
+    assert given == pytest.approx([1440, 1400, 1364.4, 1380], rel=1e-9)
+
+    apart = [*BOOK, others[0], others[1], wrench("HW-6", 0.5, [2.375], pump="P-2", gauge="G-2")]
+    refused = plan(four, book=apart, gauges=gauges)
+    assert refused.status == ("stopped",)
+    assert ("HW-5", "no_shared_mark") in reasons(refused)
+
+
 def test_two_wrenches_that_no_mark_serves_need_separate_pumps() -> None:
     other = wrench("HW-4", 0.7, [2.375])
     together = plan(row(at_once=2.0, wrench="HW-3; HW-4"), book=[*BOOK, other])

@@ -1,0 +1,163 @@
+"""Sheets of the hand-over for quality people: progress by day, points and gaps, lubricants, cards, the next shift."""
+
+import datetime
+from collections.abc import Callable
+from typing import Any
+
+from addin.records import quality
+from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value
+from addin.records.next_shift import open_joints
+from addin.records.progress import Report
+
+
+def summary_block(page: HandoverSheet, report: Report) -> None:
+    """Per cent complete, and how far the final torques lie from the plan."""
+    by_row, by_stud = quality.complete(report)
+    page.heading("Complete")
+    page.line(
+        f"{_percent(by_row)} of the joints and operations, {_percent(by_stud)} of their studs agree with the plan"
+    )
+    found = quality.deviations(report)
+    if not found:
+        return
+    tolerance = f"{report.plan.head.settings.tolerance_percent:g} %"
+    page.heading("Final torque against the plan")
+    page.head(("Pulled", "Count", "Mean (%)", "Standard deviation (%)", "Least (%)", "Most (%)",
+               f"Outside {tolerance}"), height=28)  # fmt: skip
+    for kind, said in found:
+        shares = (100 * value for value in (said.mean, said.spread, said.low, said.high))
+        page.cells((kind, said.count, *(round(value, 2) for value in shares), said.outside))
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.1f} %" if share == share else "none"
+
+
+def progress_by_day(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Joints completed on each day, with a chart of all that is complete up to then."""
+    page = HandoverSheet(sheet, style, (16, 18, 18, 22, 22), paper, landscape=False)
+    page.title("Progress by day")
+    page.line("A joint counts on the day of its last pass, once it agrees with the plan.")
+    page.head(("Day", "Joints completed", "Studs of these", "Joints complete so far", "Of all (%)"), repeat=True)
+    top, of = page.row - 1, len(report.rows)
+    days = quality.by_day(report)
+    for day, count, studs, total in days:
+        page.cells((day, count, studs, total, round(100 * total / of, 1)))
+    if days:
+        _chart(sheet, top, len(days), page.row + 1)
+    else:
+        page.line("none")
+
+
+def _chart(sheet: Any, top: int, days: int, row: int) -> None:
+    from openpyxl.chart import BarChart, Reference
+
+    chart: Any = BarChart()
+    chart.type, chart.gapWidth, chart.legend = "col", 40, None
+    chart.title = None
+    data = Reference(sheet, min_col=4, max_col=4, min_row=top, max_row=top + days)
+    chart.add_data(data, titles_from_data=True)
+    chart.set_categories(Reference(sheet, min_col=1, min_row=top + 1, max_row=top + days))
+    chart.series[0].graphicalProperties.solidFill = "5F7078"
+    chart.series[0].graphicalProperties.line.solidFill = "1F2A30"
+    chart.x_axis.delete = chart.y_axis.delete = False
+    chart.x_axis.number_format, chart.x_axis.numFmt.sourceLinked = "yyyy-mm-dd", False
+    chart.y_axis.number_format, chart.y_axis.numFmt.sourceLinked = "0", False
+    chart.y_axis.title = "Joints complete so far"
+    chart.y_axis.scaling.min = 0
+    chart.width, chart.height = 17.5, 9.0
+    sheet.add_chart(chart, f"A{row}")
+
+
+def points(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Witness and hold points."""
+    page = HandoverSheet(sheet, style, (18, 16, 12, 34, 46), paper, landscape=True)
+    page.title("Witness and hold points")
+    page.head(("Joint", "Operation", "Point", "Asked by the plan", "Recorded"), repeat=True, height=18)
+    _table(page, [
+        (row.joint.joint, row.joint.operation, name, asked, there or "not recorded")
+        for row, name, asked, there in quality.points(report)
+    ])  # fmt: skip
+
+
+def gaps(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Flange gaps."""
+    page = HandoverSheet(sheet, style, (18, 16, 24, 64), paper, landscape=True)
+    page.title("Flange gaps")
+    page.head(("Joint", "Operation", "When", "At 12, 3, 6 and 9 o'clock"), repeat=True, height=18)
+    _table(page, [(row.joint.joint, row.joint.operation, when, text) for row, when, text in quality.gaps(report)])
+
+
+def boxes(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Every other box of the cards that was typed back."""
+    page = HandoverSheet(sheet, style, (18, 16, 12, 34, 46), paper, landscape=True)
+    page.title("Boxes of the cards")
+    page.head(("Joint", "Operation", "Pass", "Box", "What stands there"), repeat=True, height=18)
+    apart = {quality.box_name(name) for name in ("gap_before", "gap", "witness", "hold")}
+    _table(page, [
+        (row.joint.joint, row.joint.operation, at, name, text)
+        for row, at, name, text in quality.boxes(report)
+        if name not in apart
+    ])  # fmt: skip
+
+
+def lubricants(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Products and batches, with their joints."""
+    page = HandoverSheet(sheet, style, (24, 24, 9, 80), paper, landscape=True)
+    page.title("Lubricants and their batches")
+    page.head(("Lubricant", "Batch", "Joints", "Which"), repeat=True, height=18)
+    rows: list[tuple[Value, ...]] = []
+    for product, batch, names in quality.batches(report):
+        for start in range(0, len(names), _NAMED):
+            some = names[start : start + _NAMED]
+            rows.append((product, batch, len(names) if start == 0 else None, ", ".join(some)))
+    _table(page, rows)
+
+
+_NAMED = 40
+"""Joints that are named in one row of a table: a row must not be taller than a page."""
+
+
+def card_register(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """Every card: issued, replaced, returned."""
+    page = HandoverSheet(sheet, style, (12, 18, 16, 7, 44, 40), paper, landscape=True)
+    page.title("Card register")
+    page.head(("Card", "Joint", "Operation", "Issue", "State", "Returned: day, by"), repeat=True, height=18)
+    _table(page, [
+        (each.card, each.row.joint.joint, each.row.joint.operation, each.issue or None, each.state, each.returned)
+        for each in quality.cards(report)
+    ])  # fmt: skip
+
+
+def next_shift(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
+    """What is still open, by crew."""
+    page = HandoverSheet(sheet, style, (16, 18, 15, 24, 16, 20, 27, 17, 6), paper, landscape=True)
+    page.title("Next shift: still open")
+    page.line("New: begun or back on the last day that the records name. Cards that are void are named on Still open.")
+    page.head(("Crew", "Joint", "Operation", "Next pass", "Wrench", "Pressure", "Not before", "Last crew", "New"),
+              repeat=True, height=18)  # fmt: skip
+    rows: list[tuple[Value, ...]] = [
+        (each.crew, each.row.joint.joint, each.row.joint.operation, each.next_pass, each.wrench or None,
+         each.pressure or None, each.not_before or None, each.last_crew or None, each.new or None)
+        for each in open_joints(report)
+    ]  # fmt: skip
+    _table(page, rows)
+
+
+def _table(page: HandoverSheet, rows: list[tuple[Value, ...]]) -> None:
+    for row in rows:
+        page.cells(row)
+    if not rows:
+        page.line("none")
+
+
+def printed_on() -> str:
+    """The day on which the hand-over is made."""
+    return datetime.date.today().isoformat()
+
+
+Fill = Callable[[Report, Any, HandoverStyle, str], None]
+QUALITY: tuple[tuple[str, Fill], ...] = (
+    ("Progress by day", progress_by_day), ("Points", points), ("Flange gaps", gaps), ("Card boxes", boxes),
+    ("Lubricants", lubricants), ("Card register", card_register),
+)  # fmt: skip

@@ -1,0 +1,230 @@
+"""Rules of reading that hold for any list: two languages, rows of units, descriptions, sums, several flanges a row."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+
+from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading
+
+Lines = Sequence[Sequence[Any]]
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Callable[..., JointList]:
+    """The list of these lines, with merged ranges."""
+
+    def make(lines: Lines, *merged: str) -> JointList:
+        book = Workbook()
+        sheet = book.active
+        for line in lines:
+            sheet.append(list(line))
+        for area in merged:
+            sheet.merge_cells(area)
+        book.save(tmp_path / "list.xlsx")
+        return read_joint_list(tmp_path / "list.xlsx")
+
+    return make
+
+
+def columns(found: JointList) -> dict[str, ColumnReading]:
+    return {each.heading: each for each in found.understood.columns}
+
+
+def states(found: JointList) -> dict[str, tuple[str | None, str]]:
+    return {each.heading: (each.field, each.state) for each in found.understood.columns}
+
+
+HEAD = ["Joint No.", "Stud size", "No. off", "Torque Nm"]
+ROWS = [["V-1 N1", "M24", 12, 480], ["V-1 N2", "M20", 8, 270], ["V-2 N1", "M16", 8, 140], ["V-2 N2", "M24", 12, 480]]
+
+
+def wider(heading: str, *cells: Any) -> list[list[Any]]:
+    return [[*HEAD, heading], *([*row, cell] for row, cell in zip(ROWS, cells, strict=True))]
+
+
+# --- headings --------------------------------------------------------------------------------------------------------
+
+
+def test_a_heading_in_two_languages_is_heard_in_the_one_that_is_understood(read: Callable[..., JointList]) -> None:
+    heads = ["Pakning / Gasket", "Moment / Torque (Nm)", "Flens-ID / Flange ID", "Qwrtz / Studs", "Plmk / Stud size"]
+    found = states(read([heads, *(["SWG", row[3], row[0], row[2], row[1]] for row in ROWS)]))
+    assert list(found.values()) == [
+        ("gasket", SURE), ("torque", SURE), ("joint", SURE), ("studs", SURE), ("thread", SURE)
+    ]  # fmt: skip
+
+
+def test_a_wrapped_heading_is_not_two_languages(read: Callable[..., JointList]) -> None:
+    heads = ["Flange\nNo.", "Bolt\nsize", "Bolt\nqty", "Old\ntorque Nm", "Torque\nNm"]
+    found = states(read([heads, *([*row[:3], row[3] - 10, row[3]] for row in ROWS)]))
+    assert found["Old torque Nm"] == (None, NOT_USED)
+    assert found["Torque Nm"] == ("torque", SURE)
+
+
+def test_a_row_of_units_is_told_by_the_numbers_below_it(read: Callable[..., JointList]) -> None:
+    heads = ["Tag", "Flange", "Bolts", "d", "FB", "MA"]
+    units = [None, "EN 1092-1", "n x d", "mm", "kN", "Nm"]
+    rows = [["A-1", "DN200 PN40", "12 x M27", 228, 79.8, 338], ["A-2", "DN100 PN40", "8 x M20", 120, 50.9, 160]]
+    found = read([heads, units, *rows])
+    assert found.numbers == (3, 4)
+    assert (columns(found)["MA / Nm"].field, columns(found)["MA / Nm"].unit) == ("torque", "N·m")
+
+
+def test_a_row_that_names_what_the_banner_leaves_open_is_no_row_of_units(read: Callable[..., JointList]) -> None:
+    heads = ["Joint No.", "Bolts", None, None, "Preload", "Torque", "Old torque"]
+    below = [None, "qty", "dia (in)", "L (mm)", "kN", "Nm", "Nm"]
+    rows = [["A-1", 20, "1 1/8", 320, 162, 600, 500], ["A-2", 12, "7/8", 210, 90, 270, 200]]
+    found = states(read([heads, below, *rows], "B1:D1"))
+    assert found["Bolts / dia (in)"] == ("thread", SURE)
+    assert found["Bolts / qty"] == ("studs", SURE)
+
+
+def test_two_names_below_one_are_names(read: Callable[..., JointList]) -> None:
+    heads = ["Tag No.", "Stud size", "No. off", "Torque (Nm)", None]
+    found = states(read([heads, [None, None, None, "initial", "final"], *([*r[:3], r[3] / 2, r[3]] for r in ROWS)]))
+    assert found["Torque (Nm) / initial"][1] == NOT_USED
+    assert found["Torque (Nm) / final"] == ("torque", SURE)
+
+
+def test_size_and_length_in_two_units_are_told_apart(read: Callable[..., JointList]) -> None:
+    rows = [["A-1", "1 3/8 x 255", 20, 1540], ["A-2", "2 x 360", 16, 4800], ["A-3", "7/8 x 150", 8, 300]]
+    found = read([["Joint No.", "Bolt (in x mm)", "Qty", "Torque Nm"], *rows])
+    assert columns(found)["Bolt (in x mm)"].unit == "in"
+    assert found.rows.joints.thread[1] == "2"
+    assert found.rows.texts["length"][:2] == ["255", "360"]
+
+
+@pytest.mark.parametrize("corner", ["Sheet 1 of 1", "issue 2", "Rev. C 3"])
+def test_what_stands_in_the_corner_of_a_page_is_no_heading(read: Callable[..., JointList], corner: str) -> None:
+    title = ["BOLT-UP LIST", None, "Job 12", corner]
+    found = states(read([title, HEAD, *ROWS]))
+    assert found["Torque Nm"] == ("torque", SURE)
+
+
+def test_values_above_the_headings_are_no_headings(read: Callable[..., JointList]) -> None:
+    label = ["Product No.", "R21-108", "Design pressure", "5.8 MPa"]
+    assert states(read([label, HEAD, *ROWS]))["Torque Nm"] == ("torque", SURE)
+
+
+# --- the joint -------------------------------------------------------------------------------------------------------
+
+COVERS = ["Channel cover", "Suction flange", "Discharge nozzle", "Manway, top"]
+
+
+def test_a_description_of_the_joint_is_proposed_before_a_running_number(read: Callable[..., JointList]) -> None:
+    lines = [
+        ["No.", "Connection", *HEAD[1:]],
+        *([i, c, *r[1:]] for i, (c, r) in enumerate(zip(COVERS, ROWS, strict=True), 1)),
+    ]
+    found = columns(read(lines))
+    assert (found["Connection"].field, found["Connection"].state) == ("joint", PROPOSED)
+    assert "its cells describe joints (Channel cover, Suction flange)" in found["Connection"].why
+
+
+def test_a_running_number_counts_no_studs(read: Callable[..., JointList]) -> None:
+    lines = [["Tag No.", "No.", "Stud size", "Torque Nm"], *([r[0], i, r[1], r[3]] for i, r in enumerate(ROWS, 1))]
+    assert states(read(lines))["No."][0] != "studs"
+
+
+# --- what must not be taken ------------------------------------------------------------------------------------------
+
+
+def test_rows_of_several_flanges_ask_whose_studs_are_counted(read: Callable[..., JointList]) -> None:
+    studs = columns(read(wider("Flange qty.", 1, 2, 1, 4)))["No. off"]
+    assert studs.state == ASKED
+    assert "'Flange qty.' says that rows stand for several flanges" in studs.why
+
+
+@pytest.mark.parametrize("heading", ["No. off / flange", "Studs per joint", "Qty each"])
+def test_a_count_that_says_it_is_of_each_flange_is_sure(read: Callable[..., JointList], heading: str) -> None:
+    lines = wider("Flange qty.", 1, 2, 1, 4)
+    lines[0][2] = heading
+    assert columns(read(lines))[heading].state == SURE
+
+
+def test_cells_that_say_both_ask_too(read: Callable[..., JointList]) -> None:
+    assert columns(read(wider("Side", "both", "one", "both", "one")))["No. off"].state == ASKED
+    assert columns(read(wider("Washers", "both", "one", "both", "one")))["No. off"].state == SURE
+
+
+def test_a_series_named_in_one_row_is_open_in_the_others(read: Callable[..., JointList]) -> None:
+    rows = [["A-1", "1 1/8 UNC", 12, 700], ["A-2", "1 1/4", 8, 900], ["A-3", "3/4", 8, 140]]
+    thread = columns(read([HEAD, *rows]))["Stud size"]
+    assert thread.state == ASKED
+    assert "'1 1/8 UNC' names its series, '1 1/4' does not" in thread.why
+    rows[0][1] = "3/4-10 UNC"
+    assert columns(read([HEAD, *rows]))["Stud size"].state == SURE
+
+
+def test_codes_under_spec_are_no_grade(read: Callable[..., JointList]) -> None:
+    assert states(read(wider("Spec", "C3S", "F6R", "C3S", "C3S")))["Spec"] == (None, NOT_USED)
+    assert states(read(wider("Spec", "B7", "B7", "B16", "B7")))["Spec"] == ("grade", SURE)
+
+
+def test_a_column_that_nothing_fills_states_no_method(read: Callable[..., JointList]) -> None:
+    assert states(read(wider("Tightened by", None, None, None, None)))["Tightened by"] == (None, NOT_USED)
+
+
+def test_a_torque_of_another_year_is_only_compared(read: Callable[..., JointList]) -> None:
+    found = states(read(wider("Torque 2021 Nm", 470, 260, 150, 475)))
+    assert found["Torque 2021 Nm"] == ("torque", CHECKED)
+    assert found["Torque Nm"] == ("torque", SURE)
+
+
+# --- notes -----------------------------------------------------------------------------------------------------------
+
+
+def test_a_test_that_is_over_leaves_the_final_torque(read: Callable[..., JointList]) -> None:
+    lines = [[*HEAD[:3], "Test torque Nm", "Final torque Nm"], *([*r[:3], 0.6 * r[3], r[3]] for r in ROWS)]
+    assert [state for _, state in states(read(lines)).values()][3:] == [ASKED, ASKED]
+    found = columns(read([["REINSTATEMENT AFTER HYDROTEST"], *lines]))
+    assert (found["Test torque Nm"].state, found["Final torque Nm"].state) == (NOT_USED, SURE)
+    assert "a target of the test, which is over" in found["Test torque Nm"].why
+
+
+def test_a_note_that_says_what_is_run_with_chooses(read: Callable[..., JointList]) -> None:
+    lines = [[*HEAD[:3], "DRY Nm", "LUBED Nm"], *([*r[:3], 1.3 * r[3], r[3]] for r in ROWS), []]
+    assert states(read(lines))["LUBED Nm"][1] == ASKED
+    found = states(read([*lines, ["We run LUBED - crankcase oil. Dry column is from the book only."]]))
+    assert (found["DRY Nm"][1], found["LUBED Nm"][1]) == (NOT_USED, SURE)
+
+
+def test_do_not_use_is_no_word_for_what_to_use(read: Callable[..., JointList]) -> None:
+    lines = [[*HEAD, "% yield"], *([*r, 50] for r in ROWS), [], ["Torque: do not use if the lubricant differs."]]
+    assert "it governs" not in columns(read(lines))["Torque Nm"].why
+
+
+def test_a_unit_alone_above_the_headings_is_that_of_the_torque(read: Callable[..., JointList]) -> None:
+    found = columns(read([["Couples de serrage", None, None, "daN.m"], [], [*HEAD[:3], "Couple"], *ROWS]))
+    assert found["Couple"].unit == "daN·m"
+
+
+# --- rows ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("word", ["Summe", "Total tirants A", "TOTALE", "Итого", "sum bolts"])
+def test_a_sum_below_is_no_joint(read: Callable[..., JointList], word: str) -> None:
+    found = read([HEAD, *ROWS, [None, word, 40]])
+    assert found.numbers == (2, 3, 4, 5)
+    assert any(each.kind == "total_row" for each in found.said)
+
+
+def test_a_row_without_tag_thread_and_target_is_told_and_not_read(read: Callable[..., JointList]) -> None:
+    found = read([HEAD, *ROWS, [None, "flanges", 40]])
+    assert found.numbers == (2, 3, 4, 5)
+    assert any("row 6 names no joint, thread or target, and is not read" in each.text for each in found.said)
+
+
+def test_a_row_without_a_tag_but_with_a_target_is_still_a_joint(read: Callable[..., JointList]) -> None:
+    assert read([HEAD, *ROWS, [None, "M24", 12, 480]]).numbers == (2, 3, 4, 5, 6)
+
+
+def test_studs_with_their_nuts_are_counted_as_studs(read: Callable[..., JointList]) -> None:
+    rows = [["A-1", "M36x3x260", "20/40", 1300], ["A-2", "M33x2x210", "12/24", 1060], ["A-3", "M20x130", "4/8", 205]]
+    found = read([["Tag No.", "Stud spec.", "Qty. stud/nut", "Torque Nm"], *rows])
+    assert found.rows.joints.studs.tolist() == [20, 12, 4]
+    assert found.rows.joints.thread[:2] == ("M36x3", "M33x2")
+    assert found.rows.texts["length"] == ["260", "210", "130"]

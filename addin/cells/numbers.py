@@ -170,7 +170,7 @@ def refuse_kind(value: Cell, name: str) -> None:
     if isinstance(value, bool):
         raise stop("is_truth_value", name, text="TRUE" if value else "FALSE")
     if isinstance(value, (datetime.date, datetime.time, datetime.timedelta)):
-        raise stop("is_date", name, text=str(value))
+        raise stop("is_date", name, text=str(value).removesuffix(" 00:00:00"))
     if isinstance(value, Decimal):
         raise stop("is_currency", name, text=str(value))
     if error := error_text(value):

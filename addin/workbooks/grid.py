@@ -78,7 +78,7 @@ class Grid:
         if error := error_text(cell):
             raise stop("error_cell", name, text=error)
         if hasattr(cell, "isoformat"):
-            raise stop("text_is_date", name, text=str(cell))
+            raise stop("text_is_date", name, text=str(cell).removesuffix(" 00:00:00"))
         return plain_text(cell)
 
     def day(self, row: int, column: int, name: str) -> float:

@@ -1,11 +1,12 @@
 """Kills each command that writes, at many moments, and looks whether its set of files is the old one or the new one.
 
-    python tests/attack/kills.py [KILLS] [COMMAND ...]
+    python tests/attack/kills.py [KILLS[/SEED]] [COMMAND ...]
 
 Half of the kills hit a change of the disk (each kind of them that Python announces), half a moment of the clock. Every
 run starts from a whole old set; after the kill the inputs must be as they were, and once the folder is looked at again,
 the set must be the old one, byte for byte, or a new one in which no old file stands, with nothing hidden left over.
-Needs a POSIX system.
+Of a job the old issue must stay as it was and a new one be whole as soon as it is seen; the next run must then bring
+the job to where a run without a kill brings it. Needs a POSIX system.
 """
 
 import hashlib
@@ -25,6 +26,9 @@ from pathlib import Path
 import openpyxl
 
 from addin.cli import main
+from addin.job.book import NAME as JOB
+from addin.job.state import ISSUE, STATE, read_state
+from addin.plan.file import read_plan
 from addin.shipped import folder
 from addin.workbooks.file_set import NOTES, finish_sets, read_notes
 
@@ -142,7 +146,7 @@ def commands(work: Path) -> dict[str, Command]:
     }
 
 
-def kill(name: str, command: Command, work: Path, kills: int) -> Counter[str]:
+def kill(name: str, command: Command, work: Path, kills: int, seed: int) -> Counter[str]:
     """Kill a command at many moments; counts how its sets were found."""
     base, out = work / f"{name} base", work / f"{name} out"
     base.mkdir()
@@ -161,7 +165,7 @@ def kill(name: str, command: Command, work: Path, kills: int) -> Counter[str]:
     differs = {item for item, digest in seen(out).items() if before.get(item) != digest}
     assert differs, f"{name}: the new set is the old one"
     found: Counter[str] = Counter()
-    chance = random.Random(7)
+    chance = random.Random(seed)
     first = max(1, changes - kills // 2) if changes > kills else 1
     for number in range(3 * kills):  # some runs are quicker than their moment
         if found["killed"] == kills:
@@ -169,7 +173,7 @@ def kill(name: str, command: Command, work: Path, kills: int) -> Counter[str]:
         shutil.rmtree(out)
         shutil.copytree(base, out)
         if found["killed"] < kills // 2:
-            how = at_change(first + number % (changes - first + 1))
+            how = at_change(first + (number + seed) % (changes - first + 1))
         else:
             how = at_time(chance.uniform(0.3, 1.02) * whole)
         ended = child(new, how)
@@ -201,15 +205,90 @@ def kill(name: str, command: Command, work: Path, kills: int) -> Counter[str]:
     return found
 
 
-def run(kills: int, wanted: Sequence[str]) -> None:
+def begun_job(folder: Path, work: Path) -> None:
+    """A job with its first issue, printed and with records taken back; its list has changed since."""
+    folder.mkdir()
+    shutil.copy(work / "one" / "L.xlsx", folder)
+    shutil.copy(work / "book.xlsx", folder)
+    child(["job", str(folder), "--new"], lambda: None)
+    book = openpyxl.load_workbook(folder / JOB)
+    for label, value in (("No release asked", "the site"), ("Parts of the pack", "cards")):
+        next(row for row in book["Job"].iter_rows() if str(row[0].value).startswith(label))[1].value = value
+    book.save(folder / JOB)
+    (folder / "records").mkdir()
+    shutil.copy(RECORDS, folder / "records" / "records.xlsx")
+    child(["job", str(folder)], lambda: None)
+    shutil.copy(work / "two" / "L.xlsx", folder)
+
+
+def ended_job(folder: Path) -> tuple[object, ...]:
+    """What a job is at the end of a run, without times."""
+    state = read_state(folder)
+    files = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    for issue in state.issues:
+        check_issue(folder / Path(issue.plan).parent)
+    books = openpyxl.load_workbook(folder / JOB).sheetnames
+    plans = {path.parent.name: sha(path) for path in folder.rglob("*-plan.json")}
+    numbers = [(issue.number, issue.cards, issue.withdrawn) for issue in state.issues]
+    said = {(each.about, each.text) for each in state.messages}
+    return files, books, plans, numbers, state.printed, set(state.recorded), said, state.behind
+
+
+def check_issue(issue: Path) -> None:
+    """An issue that is seen is whole: the plan is as it was written, and the planned copy the one that it names."""
+    assert (issue / ISSUE).is_file(), f"job: {issue.name} without its facts"
+    plan = read_plan(issue / "L-plan.json")
+    assert plan.head.planned_copy == sha(issue / "L-planned.xlsx"), f"job: {issue.name} is not one set"
+
+
+def kill_job(work: Path, kills: int, seed: int) -> Counter[str]:
+    """Kill the runs of a job, and let the next run go on."""
+    base, out = work / "job base", work / "job"
+    begun_job(out, work)
+    shutil.copytree(out, base)
+    own = (JOB, STATE)
+    before = {name: digest for name, digest in seen(base).items() if name not in own}
+    with tempfile.TemporaryFile() as told:
+        started = time.monotonic()
+        child(["job", str(out)], at_change(0, told.fileno()))
+        whole, changes = time.monotonic() - started, int(os.pread(told.fileno(), 12, 0))
+    aim = ended_job(out)
+    assert [number for number, *_ in aim[3]] == [1, 2], "job: a changed list is a new issue"  # type: ignore[attr-defined]
+    found: Counter[str] = Counter()
+    chance = random.Random(seed)
+    for number in range(3 * kills):
+        if found["killed"] == kills:
+            break
+        shutil.rmtree(out)
+        shutil.copytree(base, out)
+        early = found["killed"] < kills // 2
+        how = at_change(1 + (seed + number * changes // (kills // 2 or 1)) % changes) if early else at_time(
+            chance.uniform(0.2, 1.02) * whole)  # fmt: skip
+        found["killed" if os.WIFSIGNALED(child(["job", str(out)], how)) else "was quicker"] += 1
+        after = {name: digest for name, digest in seen(out).items() if name not in own}
+        changed = [name for name in before if after.get(name) != before[name] and not name.startswith("hand-over")]
+        assert not changed, f"job: changed by a run that was killed: {changed}"
+        new = (out / "issue 002").exists()
+        found["with the new issue" if new else "with the old issue"] += 1
+        if new:
+            check_issue(out / "issue 002")
+        child(["job", str(out)], lambda: None)
+        end = ended_job(out)
+        assert end[:6] == aim[:6], f"job: the next run ends elsewhere: {end[:6]}, not {aim[:6]}"
+        assert end[7] == aim[7], "job: the workbook stays behind"
+    return found
+
+
+def run(kills: int, seed: int, wanted: Sequence[str]) -> None:
     """Kill the commands wanted, or all that need no office program, and print what was found."""
     with tempfile.TemporaryDirectory(prefix="tautsheet-kills-") as place:
         work = Path(place)
         every = commands(work)
-        for name in wanted or [each for each in every if each != "recalc"]:
-            found = kill(name, every[name], work, kills)
+        for name in wanted or [*(each for each in every if each != "recalc"), "job"]:
+            found = kill_job(work, kills, seed) if name == "job" else kill(name, every[name], work, kills, seed)
             print(f"{name}: " + ", ".join(f"{count} {what}" for what, count in found.items()), flush=True)
 
 
 if __name__ == "__main__":
-    run(int(sys.argv[1]) if len(sys.argv) > 1 else 200, sys.argv[2:])
+    number, _, drawn = (sys.argv[1] if len(sys.argv) > 1 else "200").partition("/")
+    run(int(number), int(drawn or 7), sys.argv[2:])

@@ -47,6 +47,7 @@ _ROWS = (
     Quantity("nut_factor", "number", "nut factor K in T = K D F", 0.04, 0.6),
     Quantity("thread_friction", "number", "friction coefficient in the thread", 0.02, 0.6),
     Quantity("nut_friction", "number", "friction coefficient under the nut", 0.02, 0.6),
+    Quantity("uplift", "number", "factor by which the engineer raises a target", 1.0, 1.5),
     Quantity("studs", "count", "number of studs in the joint", 4, 400),
     Quantity("at_once", "count", "wrenches that pull at the same time", 1, 4),
     Quantity("across_flats", "length", "size of the nut across its flats", 0.006, 0.3),

@@ -34,6 +34,7 @@ _ALL = re.compile(r"\s*(?:all|every|each)(?: pass(?:es)?)?\s*", re.IGNORECASE)
 _NUMBERS = re.compile(r"\s*(?:pass(?:es)?\s*)?(\d+(?:\s*(?:,|;|/|\+|and|&)\s*\d+)*)\s*", re.IGNORECASE)
 _WORDS = {"hold": "HOLD: go on only when signed", "witness": "WITNESS: call first"}
 
+_TICKS_OF_PATTERN = "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number"
 _TICKS = "A tick for each stud and pass: columns in cross order; circular passes go round by number"
 _ROUNDS = "A tick for each stud and round, until no nut turns in a whole round"
 ROUNDS = 3
@@ -75,7 +76,7 @@ def record(joint: JointEntry, head: PlanHead) -> tuple[dict[str, Value], dict[st
     values: dict[str, Value] = {
         "gap unit": _gap_unit(joint) if passes else None,
         "hold": joined(apart, "; ") or None,
-        "ticks heading": (_ROUNDS if again else _TICKS) if ticked else None,
+        "ticks heading": (_ROUNDS if again else _TICKS_OF_PATTERN if joint.pattern else _TICKS) if ticked else None,
         "more ticks heading": "continued" if second else None,
         "no ticks": many if passes and not ticked else None,
         **{f"move {number}": None for number in range(1, 2 * BAND + 1)},

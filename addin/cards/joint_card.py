@@ -205,7 +205,7 @@ def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:
     values: dict[str, Value] = {
         "lubricant": friction.lubricant or "not stated",
         "friction": words.get(friction.kind, "not stated") + (f"; source: {source}" if source else ""),
-        "limits": "; ".join(_limit(limit) for limit in joint.limits) or "none checked",
+        "limits": _limits(joint.limits),
     }
     if breaking:
         return dict.fromkeys(("lubricant", "friction", "target", "preload", "torque"), "–") | {"limits": None}
@@ -214,12 +214,24 @@ def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:
     return values | {"target": stress_words(target.basis) if target else None}
 
 
+def _limits(limits: Sequence[LimitEntry]) -> str:
+    """Limits with what is reached, then in one line the names of those that were not checked.
+
+    Inputs that one of these lacks stand in the plan; another reason stands with its name.
+    """
+    checked = "; ".join(_limit(limit) for limit in limits if limit.value is not None) or "none checked"
+    names = []
+    for limit in limits:
+        if limit.value is None:
+            why = (limit.note or "").removeprefix("not checked").lstrip(" ,:")
+            names.append(limit.name + (f" ({why})" if why and not why.startswith("needs ") else ""))
+    return checked + (f"\nNot checked: {', '.join(names)}" if names else "")
+
+
 def _limit(limit: LimitEntry) -> str:
-    value, note = limit.value, limit.note
-    if value is None:
-        return f"{limit.name}: not checked" + (f", {note.removeprefix('not checked').lstrip(' ,:')}" if note else "")
+    assert limit.value is not None
+    note, value = limit.note, in_ksi(limit.value)
     reached = limit.reached and in_ksi(limit.reached)
-    value = in_ksi(value)
     if limit.name == STUD_CEILING and reached:
         share = (note or "").removesuffix(f", {WITH_TORSION}")
         share = f" ({share})" if share else ""
@@ -333,13 +345,19 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
         pulled = f"1→{_FIXED}2→{_FIXED}3 … {joint.studs}, round after round, until no nut turns"
     return {
         "order": pulled,
-        "order heading": ("Cross order" if crossing else "Order") + several,
+        "order heading": _order_heading(joint, crossing) + several,
         "circular": None if breaking else around,
         "picture legend": legend,
         "no picture": missing if moves else "No picture: no order stated.",
         "turned side": joint.turned_side or "________________________",
         "stud 1": joint.stud_1 or _NO_STUD_1,
     }
+
+
+def _order_heading(joint: JointEntry, crossing: bool) -> str:
+    if joint.pattern:
+        return f"Order: {joint.pattern}"
+    return "Cross order" if crossing else "Order"
 
 
 def _neighbours(moves: Sequence[Sequence[int]]) -> int:

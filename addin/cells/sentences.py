@@ -79,6 +79,12 @@ SENTENCES = {
     "form_one_coefficient": "the API 6A form has one coefficient for thread and nut; the two given differ",
     "torsion_unknown": "form '{text}' is not known; write {known:either}",
     "target_missing": "no target: give a stress, a percentage of yield, a load or a torque",
+    "uplift_missing": "uplift reason '{text}' stands without an uplift: state the factor, or clear the reason",
+    "uplift_reason": "uplift {value:figure} needs in 'uplift reason' what it is for, creep or interaction, and who states it, e.g. 'creep, N. Example'; got '{text}'",
+    "uplift_retighten": "uplift {value:figure}: none when retightening",
+    "uplift_interaction": "uplift {value:figure} for interaction belongs to the pass before the last alone, never to the target: work it out on the engineer's sheet (one_factor_setting); a card comes only from a revision that the engineer signs",
+    "uplift_on_torque": "uplift {value:figure} on a specified torque: only where its reason says 'torque'",
+    "uplift_limits": "uplift {value:figure} needs the limits it may not pass; missing: {needs:names}",
     "target_several": "several targets are given ({names:names}); state one of them",
     "yield_exceeded": "stress with torsion {reached:stress} is above {fraction:percent} of the minimum yield {yield_strength:stress}",
     # calibration
@@ -101,7 +107,9 @@ SENTENCES = {
     "at_once_unknown": "wrenches together must be 1, 2 or 4, got {value:figure}",
     "at_once_divides": "{value:figure} wrenches together do not share {studs:figure} studs evenly",
     "pattern_unknown": "pattern '{text}' is not known; write {known:either}",
-    "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8",
+    "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, groups of 3",
+    "order_quarters": "quadrants need a stud count that is a multiple of 4, got {studs:figure}",
+    "order_groups": "groups of {size:figure} do not part {studs:figure} studs into 4 or more groups that {at_once:figure} wrenches together can share",
     "order_incomplete": "order must hold every stud from 1 to {studs} once{missing:missing}{repeated:repeated}{beyond:beyond}",
     # the list and its wrenches
     "repeated": "joint '{joint}' with operation '{operation}' appears again in row {where}",
@@ -186,6 +194,9 @@ SENTENCES = {
     # standard flanges
     "pipe_size_unknown": "pipe size '{text}' is not in the table; it has {known:both}",
     "pressure_class_unknown": "pressure class '{text}' is not in the table; it has {known:both}",
+    "metric_flange_unknown": "'{text}' has no row in PN {number}; that PN has {known:both}",
+    "flange_remembered": "{flange}: its bolting is held from memory, to contradict a list, and supplies no studs: take count and size from the standard and name it",
+    "flange_series": "{flange} is of series A or B: write which, e.g. '150 series A'",
     "flange_not_in_table": "NPS {nps} has no row in class {pressure_class}; that class has {known:both}",
     # limits, range, break-out and studs of a list
     "limit_above": "{name}: stress of the stud {reached:stress} is above it, {value:stress} on the root B1.1 area",

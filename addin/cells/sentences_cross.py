@@ -27,6 +27,7 @@ CROSS = {
     "methods_without_order": "studs of the {count} rows by hand are hardly smaller than those by hydraulic wrench (middle {hand:length} and {hydraulic:length}): was the list sorted without its stud sizes or its methods?",
     # the row against its flange and its equipment
     "studs_not_of_flange": "{studs} x {thread} are not the studs of the standard flange {flange}, {standard_studs} x {standard_thread}, as most rows of this list have: check studs, size and class",
+    "studs_not_of_flanges": "{studs} x {thread} are not the studs of a standard flange of this size and class, {ways:either}, as most rows of this list have: check studs, size and class against the standard",
     "studs_of_no_flange": "no standard flange has {studs} studs {thread}, but {count} of {size} rows of this list have the studs of one: check stud size and count",
     "unlike_length": "stud length {text} is unlike that of {count} of {size} joints of this list with the same flange: {usual}",
     "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one applies?",

@@ -20,6 +20,8 @@ INTERACTION = {
     "hub_too_thick": "hub thickness {value:length} is above the flange thickness, {high:length}",
     "hub_below_wall": "hub thickness {value:length} is below the shell wall, {low:length}",
     "hub_under_nuts": "hub thickness {value:length} leaves the nuts no room, at most {high:length} on this bolt circle",
+    "welding_neck_unknown": "'{text}' names no welding-neck flange; write size and class, e.g. NPS 8 class 300, or measure wall and hub and state shell wall, hub thickness and hub length",
+    "neck_bore": "flange inside diameter {value:length} is no bore of this welding-neck flange: it lies above {low:length} and below {high:length}, the diameter where the weld begins",
     "hub_needs_wall": "a hub of {value:length} needs {name}; a loose ring has none",
     "gasket_curve_text": "gasket loading curve '{text}' is not understood; write closure at stress, like 0.2 mm at 10 MPa; 0.6 mm at 50 MPa",
     "gasket_curve_falls": "gasket loading curve: closure and stress must both rise from point to point, point {number} does not",

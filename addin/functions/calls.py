@@ -217,12 +217,13 @@ def _stages_near(s: calibration.Setting, wanted: Any, stages: tuple[passes.Stage
 
 def tightening_order(studs: float, at_once: float, pattern: str) -> list[list[Any]]:
     """Moves of a joint, a row each."""
-    patterns = {"cross": order.cross, "circular": order.circular}
-    if pattern.lower() not in patterns:
-        raise stop("pattern_unknown", "pattern", text=pattern, known=tuple(patterns))
+    name = order.named(pattern)
+    if not name:
+        known = ("cross", "circular", "quadrants", "groups of 3")
+        raise stop("pattern_unknown", "pattern", text=pattern, known=known)
     formula = "opposite, then quarter points; groups of a count that is not a multiple"
-    step("order", "", pattern.lower(), "text", formula, "ASME PCC-1 legacy pattern (from memory), own rule elsewhere")
-    return [list(move) for move in patterns[pattern.lower()](int(studs), int(at_once))]
+    step("order", "", name, "text", formula, "ASME PCC-1 patterns (from memory), own rule elsewhere")
+    return [list(move) for move in order.patterned(name, int(studs), int(at_once))]
 
 
 def unit_convert(value: Any, from_unit: str, to_unit: str) -> Any:

@@ -45,6 +45,7 @@ def rest_from_measured(
     )  # fmt: skip
     more = [Pass(1.0, as_moves(case.circular(at_once)), CIRCULAR_ORDER)] * int(rounds)
     then = feedback.rest(fitted, before, more, snug=case.snug, break_away=case.break_away)
+    ahead = feedback.outlook(fitted, before, more, snug=case.snug, break_away=case.break_away)
     plain = events.run(case.joint, preload, [*before, *more], snug=case.snug, break_away=case.break_away)
     step("factor on the closure of the gasket", "", fitted.factor, "number",
          "fit of gasket, hub where not stated, and friction to the measured loads", "elastic interaction")  # fmt: skip
@@ -58,10 +59,12 @@ def rest_from_measured(
          Num(float(plain.kept[-1][k]), "force")]
         for k in range(case.studs)
     ]  # fmt: skip
-    return with_notes(head, rows, [NO_CARD, *_said(fitted, then, before, rounds), FOR_ENGINEER], case, units)
+    return with_notes(head, rows, [NO_CARD, *_said(fitted, then, ahead, before, rounds), FOR_ENGINEER], case, units)
 
 
-def _said(fitted: feedback.Fit, then: events.EventRun, before: Sequence[Pass], rounds: float) -> list[str]:
+def _said(
+    fitted: feedback.Fit, then: events.EventRun, ahead: feedback.Outlook, before: Sequence[Pass], rounds: float
+) -> list[str]:
     target = then.target
     hub = "as stated" if np.isnan(fitted.hub) else f"{percent(fitted.hub)} of the flange thickness"
     said = [
@@ -76,6 +79,11 @@ def _said(fitted: feedback.Fit, then: events.EventRun, before: Sequence[Pass], r
             f"After {k - len(before) + 1} of the circular passes to come: mean {percent(float(kept.mean()))}, lowest"
             f" {percent(float(kept.min()))} of the target."
         )
+    mean, low, high = (percent(load / target) for load in (ahead.mean, ahead.low, ahead.high))
+    said.append(
+        f"Lowest stud at the end: {mean} of the target on average, {low} to {high} (P5 to P95), over all gaskets, hubs"
+        f" and frictions that explain the measured loads ({len(fitted.ways)} were run on) and over the pulls to come."
+    )
     return said
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from addin.functions.gate import Num, Rows
 from addin.functions.steps import step
-from calc.findings import Finding, InputError
+from calc.findings import Finding, InputError, stop
 from calc.hardware import flanges, materials, nuts, threads
 from calc.hardware.threads import Thread
 from calc.preload import stretch
@@ -121,6 +121,13 @@ def stud_length(thread: Thread, grip: Any, units: System) -> Any:
 
 def flange_studs(nps: str, pressure_class: str, units: System) -> list[list[Any]]:
     """Bolting of a standard flange, a row each, with how it was read."""
+    ways = flanges.bolting_of(nps, pressure_class)
+    if len(ways) > 1:
+        raise stop("flange_series", "nps", flange=ways[0].name.partition(" series")[0])
+    if ways and ways[0].basis != "read in a copy":
+        raise stop("flange_remembered", "nps", flange=ways[0].name)
+    if ways and " series " in ways[0].name:
+        return _large_flange(ways[0], units)
     flange = flanges.flange(nps, pressure_class)
     basis = f"{flange.source}; {flange.basis}"
     step("flange", "", f"NPS {flange.nps} class {flange.pressure_class}", "text", "row of the table", basis)
@@ -131,4 +138,16 @@ def flange_studs(nps: str, pressure_class: str, units: System) -> list[list[Any]
         ["stud length", Num(flange.length, "length"), units.symbol("length"), f"raised face; {flange.length_basis}"],
         ["bolt circle", Num(flange.bolt_circle, "length"), units.symbol("length"), basis],
         ["hole", Num(flange.hole, "length"), units.symbol("length"), basis],
+    ]
+
+
+def _large_flange(found: flanges.Bolting, units: System) -> list[list[Any]]:
+    """Bolting of a large flange, as far as its table goes."""
+    basis = f"{found.source}; {found.basis}"
+    step("flange", "", found.name, "text", "row of the table", basis)
+    return [
+        ["", "value", "unit", "source"],
+        ["studs", found.studs, "", basis],
+        ["stud size", found.stud, "", basis],
+        ["bolt circle", Num(found.bolt_circle, "length"), units.symbol("length"), basis],
     ]

@@ -1,6 +1,7 @@
 """Inputs of a joint, as labels and values or as a table of interaction -> a joint that can be tightened."""
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -10,7 +11,7 @@ from addin.functions.interaction_gasket import GASKET_LABELS, OWN_LAW, law_of, r
 from addin.functions.labelled import Label, read_inputs
 from addin.functions.steps import step
 from calc.findings import stop
-from calc.hardware import threads
+from calc.hardware import flanges, threads
 from calc.interaction.dimensions import DEFAULTS, Assumed, Dimensions
 from calc.interaction.elastic import ElasticJoint
 from calc.interaction.events import Joint, Limits, Moves
@@ -43,6 +44,7 @@ LABELS = {
     "shell_wall": Label("shell wall", "shell_wall", "g0"),
     "hub_thickness": Label("hub thickness", "hub_thickness", "g1"),
     "hub_length": Label("hub length", "hub_length", "h"),
+    "welding_neck": Label("welding neck", "words"),
     "loose_ring": Label("loose ring", "words"),
     "mate": Label("mate", "words"),
     "shank_length": Label("shank length", "shank_length", "ls"),
@@ -153,6 +155,7 @@ def read_case(inputs: Sequence[Sequence[Cell]], units: System, table: Sequence[S
 
 def case_of_dimensions(given: dict[str, Any], units: System | None = None) -> Case:
     """The joint from its dimensions; `given` by the names of `LABELS`, in SI; `units` of a gasket's own curve."""
+    given, of_neck = _with_neck(given)
     law, relaxation = law_of(given, units), relaxation_of(given)
     diameter, width = _contact(given)
     _few_enough(given["studs"])
@@ -176,12 +179,47 @@ def case_of_dimensions(given: dict[str, Any], units: System | None = None) -> Ca
     formula = "1/k = (ls/ds² + le/de² + 0.8/d) 4/(π EB) + flange under the nuts"
     stiffness = joint.stud_stiffness * 1e-3
     step("stiffness of a stud, force per mm", "k", stiffness, "force", formula, "EN 1591-1 (from memory)")
-    said = []
+    said = of_neck
     if isinstance(law, Gasket):
         said.append("Gasket as given: straight lines on loading, one slope on unloading; no band of its own.")
     if "gasket_area" in given:
         said.append(f"Not used with dimensions: {_text('gasket_area')}; that of mean diameter and width is taken.")
     return replace(_case(given, joint, joint.assumed, said), dimensions=joint.dimensions, stated=dimensions)
+
+
+_NECK = re.compile(
+    r"(?:NPS\s*)?(?P<size>(?:DN\s*)?\d[\d\s./-]*?)\s*(?:\"|in\b)?[\s,/x-]+(?:class|cl\.?)?\s*(?P<rating>\d{3,4})\s*(?:#|lbs?)?",
+    re.IGNORECASE,
+)
+_OWN_HUB = ("shell_wall", "hub_thickness", "hub_length")
+RING = 0.1
+"""Share by which the stated thickness may differ from that of the standard flange before it is said. Judgement."""
+
+
+def _with_neck(given: dict[str, Any]) -> tuple[dict[str, Any], list[str]]:
+    """The inputs with wall and hub of the standard welding-neck flange they name ("NPS 8 class 300"), and what is said.
+
+    Raises InputError `welding_neck_unknown`, `inputs_contradict`, `neck_bore`, and those of `flanges.welding_neck`.
+    """
+    if "welding_neck" not in given:
+        return given, []
+    text = given["welding_neck"]
+    match = _NECK.fullmatch(text.strip())
+    if match is None:
+        raise stop("welding_neck_unknown", "inputs", text=text)
+    if own := [name for name in (*_OWN_HUB, "loose_ring") if name in given]:
+        raise stop("inputs_contradict", "inputs", names=(_text("welding_neck"), *map(_text, own)))
+    neck = flanges.welding_neck(match["size"], match["rating"])
+    bore = given.get("inside_diameter", 0.0)
+    if not 0.5 * neck.neck < bore < neck.neck:
+        raise stop("neck_bore", "flange_inside_diameter", value=bore, low=0.5 * neck.neck, high=neck.neck)
+    wall, thick, length = (neck.neck - bore) / 2, (neck.hub - bore) / 2, neck.length - neck.thickness
+    name = f"NPS {neck.nps} class {neck.pressure_class}"
+    said = [f"Hub of a standard welding-neck flange {name} with this bore: {neck.source}, {neck.basis}. A slip-on,"
+            " lapped or blind flange has another hub or none."]  # fmt: skip
+    if abs(given.get("thickness", neck.thickness) / neck.thickness - 1) > RING:
+        said.append(f"The thickness stated is not that of {name}, {neck.thickness * 1e3:.1f} mm: check size and class.")
+    return {**given, "shell_wall": wall, "hub_thickness": thick, "hub_length": length}, said
 
 
 _MEASURED = (

@@ -287,11 +287,13 @@ FUNCTIONS: tuple[Function, ...] = (
         (
             Arg("studs", "studs", "Number of studs, 4 or more"),
             Arg("at_once", "at_once", "Wrenches together: 1, 2 or 4", 1.0),
-            Arg("pattern", "words", '"cross" (where nothing is said) or "circular"', "cross"),
+            Arg(
+                "pattern", "words", '"cross" (where nothing is said), "circular", "quadrants" or "groups of 3"', "cross"
+            ),
         ),
         "spill",
         calls.tightening_order,
-        "ASME PCC-1 legacy pattern; own rule for other counts",
+        "ASME PCC-1 patterns (from memory); own rule for other counts",
     ),
     Function(
         "unit_convert",

@@ -339,7 +339,8 @@ class PlanHead(Entry, frozen=True, kw_only=True):
             hand = None if joint.wrenches else HAND_WRENCH
             made.append(
                 JointPass(
-                    stage.number, stage.heading, stage.pattern, stage.percent,
+                    stage.number, stage.heading,
+                    joint.pattern if joint.pattern and stage.pattern == "cross" else stage.pattern, stage.percent,
                     own.torque if own else joint.torque if stage.percent else None,
                     setting.pressure, setting.torque_at_pressure, stage.wait_hours,
                     snug_note(joint.torque) if stage.percent is None else (own.note if own else None) or hand,

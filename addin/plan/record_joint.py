@@ -203,6 +203,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     backup_wrench: str | None = None
     passes: tuple[PassEntry, ...] = ()
     own_order: tuple[tuple[int, ...], ...] = msgspec.field(default=(), name="order")
+    pattern: str = ""
     breakout: BreakoutEntry | None = None
     range: RangeEntry | None = None
     duration: TimeEntry | None = None
@@ -245,8 +246,10 @@ class JointEntry(Entry, frozen=True, kw_only=True):
 
     @property
     def order_source(self) -> str:
-        """Whose the order is."""
-        return OWN_ORDER if self.own_order else ROUND if self.operation == RETIGHTEN else CROSS_ORDER
+        """Whose the order is, or which pattern."""
+        if self.own_order:
+            return self.pattern or OWN_ORDER
+        return ROUND if self.operation == RETIGHTEN else CROSS_ORDER
 
     @property
     def lubricant(self) -> str | None:

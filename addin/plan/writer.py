@@ -41,9 +41,10 @@ from calc.findings import Finding
 from calc.plan.alternates import alternates
 from calc.plan.joints import OTHER, PLANNED, STOPPED
 from calc.plan.plans import Plans
+from calc.plan.resolve import raised_target
 from calc.procedure import order
 from calc.procedure.passes import RETIGHTEN
-from calc.quantities import QUANTITIES
+from calc.quantities import QUANTITIES, settle
 from calc.units import System, from_si, system
 from calc.wrench.choice import Candidate
 
@@ -277,6 +278,7 @@ class _Joints:
             "backup_wrench": self.backup(i, flats),
             "passes": self.passes(i),
             "own_order": self.own_order(i),
+            "pattern": self.order_name(i),
             "range": self.depth.range(i),
             "duration": self.depth.duration(i),
         }
@@ -286,7 +288,7 @@ class _Joints:
         joints, plans, units = self.joints, self.plans, system(self.list.rows.units[i])
         kind = plans.target[i]
         area = joints.area[i] if kind in ("stress", "percent") else None
-        stated = float(getattr(joints, kind)[i])
+        stated, uplift = float(getattr(joints, kind)[i]), float(joints.uplift[i])
         text, shown = _stated(stated, QUANTITIES[kind].kind, units)
         if kind == "target_gasket_stress":
             basis = limits.gasket_target(joints, i, units)
@@ -297,6 +299,10 @@ class _Joints:
                 "load": f"load {text} in each stud",
                 "torque": f"torque {text} as specified",
             }[kind]
+        if uplift > 1:
+            whole, shown = _stated(float(raised_target(getattr(joints, kind), joints.uplift)[i]),
+                                   QUANTITIES[kind].kind, units)  # fmt: skip
+            basis = f"{basis}, raised by the engineer x {figure(uplift)} to {whole} ({joints.uplift_reason[i]})"
         friction = FrictionEntry(
             kind=plans.friction_kind[i],
             nut_factor=_number(plans.nut_factor[i]),
@@ -392,6 +398,10 @@ class _Joints:
             return ()
         return tuple(map(tuple, order.given(own, int(self.joints.studs[i]), int(self.plans.at_once[i]))))
 
+    def order_name(self, i: int) -> str:
+        """The pattern that a row of the list names, "" for the cross order and for an order in numbers."""
+        return order.named(self.joints.order[i]) if self.joints.order[i] else ""
+
     def orders(self) -> dict[str, tuple[tuple[int, ...], ...]]:
         """The cross order of every stud count that is tightened, by studs and wrenches at once."""
         plans, joints = self.plans, self.joints
@@ -424,7 +434,7 @@ def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) 
 def _stated(value: float, kind: str, units: System) -> tuple[str, Amount]:
     """A stated target as text, and as a number with its unit; the same ones stand in many rows."""
     unit = units.symbol(kind)
-    return amount(value, kind, units), Amount(float(from_si(value, kind, unit)), unit)
+    return amount(value, kind, units), Amount(float(settle(from_si(value, kind, unit))), unit)
 
 
 def _percent(fraction: float | None) -> float | None:

@@ -55,6 +55,8 @@ FIELDS = (
     Field("percent", "percent"),
     Field("load", "load"),
     Field("torque", "torque"),
+    Field("uplift", "uplift", optional=True),
+    Field("uplift_reason", "words", optional=True),
     Field("lubricant", "words"),
     Field("nut_factor", "nut_factor"),
     Field("thread_friction", "thread_friction"),

@@ -12,6 +12,7 @@ from calc.findings import CAUTION, Finding, InputError
 from calc.hardware import flanges, threads
 
 _BARE = re.compile(r"\d+(?:\.\d+)?(?:\s*[- ]\s*\d+/\d+)?|\d+/\d+", re.ASCII)
+_PN = re.compile(r"PN\s*-?\s*\d", re.IGNORECASE)
 _OWN_SIZE = re.compile(r"nps|dn|\"|″|”|\bin\b|inch", re.IGNORECASE)
 _OWN_CLASS = re.compile(r"class|cl|ansi|asme|#|lb", re.IGNORECASE)
 
@@ -69,15 +70,17 @@ def against_standard_flanges(
     if len(kinds) < 2 or "thread" not in texts:
         return []
     size_kind, class_kind = _size_kind(kinds["size"]), _says_class(kinds["rating"])
+    pn_kind = "pn" in spelled(kinds["rating"].heading).words
     found: list[Finding] = []
     compared = same = sized = counted = 0
     counts = numbers.get("studs", [math.nan] * count)
-    known: dict[tuple[str, str, str], tuple[flanges.Flange, float] | None] = {}
+    known: dict[tuple[str, str, str], tuple[tuple[flanges.Bolting, ...], float] | None] = {}
 
-    def standard(size: str, rating: str, stud: str) -> tuple[flanges.Flange, float] | None:
+    def standard(size: str, rating: str, stud: str) -> tuple[tuple[flanges.Bolting, ...], float] | None:
+        pn = f"PN {rating}" if pn_kind and rating.isascii() and rating.isdigit() else rating
         try:
-            flange = flanges.flange(_size(size, size_kind), _class(rating, class_kind))
-            return flange, float(threads.parse(stud).diameter)
+            ways = flanges.bolting_of(_size(size, size_kind), pn if _PN.match(pn) else _class(rating, class_kind))
+            return (ways, float(threads.parse(stud).diameter)) if ways else None
         except InputError:
             return None
 
@@ -88,14 +91,18 @@ def against_standard_flanges(
         if one is None or math.isnan(counts[i]):
             continue
         compared += 1
-        flange, diameter = one
-        right = abs(diameter - float(flange.thread.diameter)) <= 2e-4, counts[i] == flange.studs
-        sized, counted = sized + right[0], counted + right[1]
-        own = {"flange": f"NPS {flange.nps} class {flange.pressure_class}", "source": flange.source}
-        if not all(right):
-            facts = {**own, "studs": int(counts[i]), "thread": texts["thread"][i], "standard_studs": flange.studs,
-                     "standard_thread": flange.thread.designation}  # fmt: skip
-            found.append(Finding("studs_not_of_flange", "studs", facts, CAUTION, i))
+        ways, diameter = one
+        right = [(abs(diameter - w.diameter) <= 2e-4, counts[i] == w.studs) for w in ways]
+        sized, counted = sized + any(r[0] for r in right), counted + any(r[1] for r in right)
+        if not any(map(all, right)):
+            facts = {"flange": ways[0].name, "source": ways[0].source, "studs": int(counts[i]),
+                     "thread": texts["thread"][i], "standard_studs": ways[0].studs,
+                     "standard_thread": ways[0].stud}  # fmt: skip
+            code = "studs_not_of_flange"
+            if len(ways) > 1 or ways[0].basis != "read in a copy":
+                code = "studs_not_of_flanges"
+                facts["ways"] = tuple(f"{w.studs} x {w.stud} ({w.name}, {w.basis})" for w in ways)
+            found.append(Finding(code, "studs", facts, CAUTION, i))
             continue
         same += 1
     if compared < ROWS:

@@ -1,5 +1,8 @@
-"""Standard pipe flanges, ASME B16.5 NPS 1/2 to 24: their studs, holes and bolt circle by size and class."""
+"""Standard pipe flanges: studs, holes, bolt circle and hubs of ASME B16.5 by size and class; the bolting of large ones
+(ASME B16.47) and of EN 1092-1, by which a list may be contradicted.
+"""
 
+import math
 import re
 from dataclasses import dataclass
 from functools import cache
@@ -35,6 +38,131 @@ class Flange:
     length_basis: str
 
 
+@dataclass(frozen=True, eq=False)
+class Bolting:
+    """Studs of a flange of a standard, to hold a list against: its name, the stud as printed and its nominal `diameter`
+    [m], `bolt_circle` [m] (NaN where not known), how the row was read. A row from memory contradicts, it never supplies
+    a count or a size.
+    """
+
+    name: str
+    studs: int
+    stud: str
+    diameter: float
+    bolt_circle: float
+    source: str
+    basis: str
+
+
+@cache
+def _large() -> dict[tuple[str, int], list[dict[str, Any]]]:
+    found: dict[tuple[str, int], list[dict[str, Any]]] = {}
+    for row in load("flanges_b1647").rows:
+        found.setdefault((row["nps"], int(row["class"])), []).append(row)
+    return found
+
+
+@cache
+def _metric() -> dict[tuple[int, int], dict[str, Any]]:
+    return {(int(row["dn"]), int(row["pn"])): row for row in load("flanges_en1092").rows}
+
+
+def _bolting(name: str, row: dict[str, Any]) -> Bolting:
+    circle = math.nan if row["bolt_circle"] is None else row["bolt_circle"]
+    stud = str(row["stud"])
+    metric = stud.startswith("M")
+    diameter = float(stud[1:]) * 1e-3 if metric else float(parse(stud).diameter)
+    shown = stud if metric else parse(stud).designation
+    return Bolting(name, int(row["studs"]), shown, diameter, circle, row["source"], row["basis"])
+
+
+def bolting_of(size: object, rating: object) -> tuple[Bolting, ...]:
+    """The bolting that flanges of this size and class, or PN, may have: B16.5 to NPS 24, both series of B16.47 above
+    unless one is named ("300 series A"), EN 1092-1 by DN and PN (PN 64 is PN 63).
+
+    Raises InputError as `flange`; `metric_flange_unknown` for a DN and PN that the table has not.
+
+    >>> [(b.name[-8:], b.studs, b.stud, b.basis) for b in bolting_of("36", "150")]
+    [('series A', 32, '1 1/2-8 UN', 'read in a copy'), ('series B', 44, '7/8-9 UNC', 'from memory')]
+    >>> [(b.studs, b.stud, round(b.bolt_circle * 1e3)) for b in bolting_of("DN 200", "PN 40")]
+    [(12, 'M27', 320)]
+    """
+    text, said = str(rating).strip().upper(), str(size).upper()
+    if match := re.fullmatch(r"PN\s*-?\s*(\d{1,3})", text):
+        number = 63 if match[1] == "64" else int(match[1])
+        bore = re.fullmatch(r"\s*DN\s*(\d{1,4})(?:\.0)?\s*", said)
+        row = _metric().get((int(bore[1]), number)) if bore else None
+        if row is None:
+            known = tuple(f"DN {dn}" for dn, pn in _metric() if pn == number)
+            if not known:
+                known = tuple(f"PN {pn}" for pn in sorted({pn for _, pn in _metric()}))
+                raise stop("pressure_class_unknown", "pressure_class", text=str(rating), known=known)
+            raise stop("metric_flange_unknown", "nps", text=str(size), number=number, known=known)
+        return (_bolting(f"DN {int(row['dn'])} PN {number}", row),)
+    series = re.search(r"\b(?:SERIES|SER\.?|B16\.47)\s*([AB])\b", text)
+    plain = _class(
+        re.sub(r"\s*,?\s*(?:ASME\s*)?(?:B16\.47\s*)?(?:SERIES|SER\.?)?\s*\b[AB]\s*$", "", text) if series else text
+    )
+    large = _large_size(said)
+    if large:
+        rows = [row for row in _large().get((large, plain), ()) if not series or row["series"] == series[1]]
+        if not rows:
+            known = tuple(nps for nps, number in _large() if number == plain)
+            raise stop("flange_not_in_table", "nps", nps=large, pressure_class=plain, known=known)
+        return tuple(_bolting(f"NPS {large} class {plain} series {row['series']}", row) for row in rows)
+    row = _flanges().get((_size(size), plain))
+    return (_bolting(f"NPS {_size(size)} class {plain}", row),) if row else ()
+
+
+def _large_size(text: str) -> str:
+    """NPS of a size above 24, "" for another."""
+    match = re.fullmatch(r"\s*(?:NPS|(DN))?\s*(\d{2,4})(?:\.0)?\s*(?:\"|IN\.?|INCH)?\s*", text)
+    if match is None:
+        return ""
+    number = int(match[2]) // 25 if match[1] else int(match[2])
+    return str(number) if 26 <= number <= 60 and (not match[1] or int(match[2]) % 25 == 0) else ""
+
+
+@dataclass(frozen=True)
+class WeldingNeck:
+    """Ring and hub of a standard welding-neck flange: `thickness` of the ring, `hub` diameter at the ring, `neck`
+    diameter where the weld begins, `length` through the hub, from the face. [m]
+    """
+
+    nps: str
+    pressure_class: int
+    thickness: float
+    hub: float
+    neck: float
+    length: float
+    source: str
+    basis: str
+
+
+@cache
+def _necks() -> dict[tuple[str, int], dict[str, Any]]:
+    rows = (*load("flange_hubs_mm").rows, *load("flange_hubs_inch").rows)
+    return {(row["nps"], int(row["class"])): row for row in rows}
+
+
+def welding_neck(nps: object, pressure_class: object) -> WeldingNeck:
+    """Ring and hub of an ASME B16.5 welding-neck flange. Other flanges of that size have other hubs or none.
+
+    Raises InputError as `flange`.
+
+    >>> neck = welding_neck("8", 300)
+    >>> round(neck.hub * 1e3, 1), round(neck.neck * 1e3, 1), round((neck.length - neck.thickness) * 1e3, 1), neck.basis
+    (260.4, 219.2, 70.2, 'read in a copy')
+    """
+    size, number = _size(nps), _class(pressure_class)
+    row = _necks().get((size, number))
+    if row is None:
+        known = tuple(name for name, other in _necks() if other == number)
+        raise stop("flange_not_in_table", "nps", nps=size, pressure_class=number, known=known)
+    names = ("thickness", "hub", "neck", "length", "source", "basis")
+    return WeldingNeck(size, number, *(row[name] for name in names))
+
+
 @cache
 def _flanges() -> dict[tuple[str, int], dict[str, Any]]:
     return {(row["nps"], int(row["class"])): row for row in load("flanges_b165").rows}
@@ -54,10 +182,9 @@ def classes() -> tuple[int, ...]:
 
 @cache
 def bolting() -> frozenset[tuple[float, int]]:
-    """Nominal diameter [in] and number of studs of every flange in the table."""
-    return frozenset(
-        (round(float(parse(row["stud"]).diameter) / 0.0254, 4), int(row["studs"])) for row in _flanges().values()
-    )
+    """Nominal diameter [in] and number of studs of every inch flange in the tables."""
+    rows = (*_flanges().values(), *(row for rows in _large().values() for row in rows))
+    return frozenset((round(float(parse(row["stud"]).diameter) / 0.0254, 4), int(row["studs"])) for row in rows)
 
 
 def _size(text: object) -> str:

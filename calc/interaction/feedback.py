@@ -3,6 +3,7 @@
 The closure of the gasket gets one factor; a hub that nobody stated is looked for too. Friction explains what is left:
 each stud's factor is estimated with the weight that its assumed scatter and the error of the measurement give it (a
 Gaussian estimate around the run, its prior the assumed ranges). Loads that neither explains are refused.
+What lies ahead is told over all gaskets, hubs and frictions that explain the loads about as well as the best does.
 """
 
 import math
@@ -18,7 +19,7 @@ from calc.interaction import gasket as gaskets
 from calc.interaction.dimensions import DEFAULTS, Dimensions
 from calc.interaction.elastic import ElasticJoint
 from calc.interaction.events import SNUG, EventRun, Pass
-from calc.interaction.samples import Scatter
+from calc.interaction.samples import Scatter, sample
 
 Array = NDArray[np.floating]
 
@@ -30,6 +31,29 @@ WORST = 2.5
 """Root mean square of what is left over what scatter and error allow, beyond which nothing is explained."""
 FEWEST = 3
 """Measured studs that a fit needs."""
+LEAST = 0.05
+"""Weight beside that of the best, below which a gasket and hub are left out of what lies ahead."""
+
+
+@dataclass(frozen=True, eq=False)
+class Way:
+    """A gasket and hub that explain measured loads: `weight` beside the best of those tried [1], `dimensions`,
+    `friction` (studs,) as in `Fit`, and `doubt`, the standard deviation that is left of it [1].
+    """
+
+    weight: float
+    dimensions: Dimensions
+    friction: Array
+    doubt: float
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """Lowest kept load of the joint after the passes to come: `mean`, `low` (P5) and `high` (P95) [N]."""
+
+    mean: float
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,7 +63,8 @@ class Fit:
     `factor` on the closure of the gasket; `hub` over flange thickness where it was fitted, NaN where it was stated;
     `friction` (studs,) factor on what each stud gets for its setting; `before` and `after` root mean square difference
     of the measured loads from the run without and with the fit (gasket and hub alone), as shares of the target;
-    `left` what is left over what scatter and error allow [1]; `dimensions` fitted; `run` of the passes done with it.
+    `left` what is left over what scatter and error allow [1]; `dimensions` fitted; `run` of the passes done with it;
+    `ways` the others that explain the loads, the best first; `scatter` assumed of friction and wrench.
     """
 
     factor: float
@@ -50,6 +75,8 @@ class Fit:
     left: float
     dimensions: Dimensions
     run: EventRun
+    ways: tuple[Way, ...]
+    scatter: Scatter
 
 
 def fit(
@@ -81,23 +108,29 @@ def fit(
     prior = gaskets.kind(given.gasket).spread if isinstance(given.gasket, str) else 1.25
     wide = math.log(prior) / 1.645
 
-    def tried(factor: float, hub: float) -> tuple[float, Array, EventRun, float]:
-        run = events.run(ElasticJoint(changed(given, factor, hub)), target, done, snug=snug, break_away=break_away)
+    def tried(factor: float, hub: float) -> tuple[float, Way, EventRun, float]:
+        dimensions = changed(given, factor, hub)
+        run = events.run(ElasticJoint(dimensions), target, done, snug=snug, break_away=break_away)
         miss = loads - run.kept[-1][at] / target
-        shift, cover = _friction(run, at, error * np.maximum(loads, 0.2), scatter)
+        shift, cover, stays = _friction(run, at, error * np.maximum(loads, 0.2), scatter)
         solved = np.linalg.solve(cover, miss)
         cost = float(miss @ solved) + float(np.linalg.slogdet(cover)[1]) + (math.log(factor) / wide) ** 2
-        return cost, shift @ solved, run, math.sqrt(float(miss @ solved) / at.size)
+        unknown = np.diag(stays - shift @ np.linalg.solve(cover, shift.T))
+        way = Way(1.0, dimensions, 1 + shift @ solved, math.sqrt(float(np.mean(np.maximum(unknown, 0.0)))))
+        return cost, way, run, math.sqrt(float(miss @ solved) / at.size)
 
-    costs = np.array([[tried(factor, hub)[0] for factor in FACTORS] for hub in hubs])
+    grid = [[tried(factor, hub)[:2] for factor in FACTORS] for hub in hubs]
+    costs = np.array([[cost for cost, _ in row] for row in grid])
     row, column = np.unravel_index(int(np.argmin(costs)), costs.shape)
     hub, factor = hubs[int(row)], _between(costs[int(row)], int(column))
-    _, friction, run, left = tried(factor, hub)
+    _, best, run, left = tried(factor, hub)
     plain = events.run(ElasticJoint(given), target, done, snug=snug, break_away=break_away)
     before, after = (float(np.sqrt(np.mean((loads - r.kept[-1][at] / target) ** 2))) for r in (plain, run))
     if left > WORST or int(column) in (0, len(FACTORS) - 1):
         raise stop("measured_unexplained", "measured", factor=factor, left=left, before=before, after=after)
-    return Fit(factor, hub, 1 + friction, before, after, left, changed(given, factor, hub), run)
+    weighed = [replace(way, weight=math.exp((costs.min() - cost) / 2)) for line in grid for cost, way in line]
+    ways = sorted((way for way in weighed if way.weight >= LEAST), key=lambda way: -way.weight)
+    return Fit(factor, hub, best.friction, before, after, left, best.dimensions, run, tuple(ways), scatter)
 
 
 def rest(
@@ -108,14 +141,42 @@ def rest(
     Refusals as `events.run`. The friction of a stud is taken to stay with it; what changes from pull to pull is in the
     scatter.
     """
+    return _ahead(found.dimensions, found.friction, found.run.target, (*done, *more), snug, break_away)
+
+
+def outlook(
+    found: Fit, done: Sequence[Pass], more: Sequence[Pass], *, seed: int = 1, samples: int = 500, snug: float = SNUG,
+    break_away: float = 0.0,
+) -> Outlook:  # fmt: skip
+    """Lowest kept load after the passes to come, over every way to explain what was measured, over what is left unknown
+    of each stud's friction, and over the pulls to come. `samples` of each way; the same seed gives the same bits.
+
+    Refusals as `events.run` and `samples.sample`.
+    """
+    lowest, weights = [], []
+    for way in found.ways:
+        run = _ahead(way.dimensions, way.friction, found.run.target, (*done, *more), snug, break_away)
+        scatter = replace(found.scatter, stud=min(way.doubt, 0.6), joint=0.0, wrench_bias=0.0)
+        many = sample(run, seed=seed, samples=samples, scatter=scatter, done=len(done))
+        lowest.append(many.lowest[-1])
+        weights.append(np.full(samples, way.weight))
+    values, weight = np.concatenate(lowest), np.concatenate(weights)
+    rising = np.argsort(values)
+    share = np.cumsum(weight[rising]) / weight.sum()
+    low, high = (float(values[rising][np.searchsorted(share, at)]) for at in (0.05, 0.95))
+    return Outlook(float(np.average(values, weights=weight)), low, high)
+
+
+def _ahead(
+    dimensions: Dimensions, friction: Array, target: float, plan: Sequence[Pass], snug: float, break_away: float
+) -> EventRun:
+    """A run in which every stud has its own friction; settings above 100 % stand for one below the assumed."""
     plan = [
-        replace(step, fraction=tuple((np.broadcast_to(step.fraction, found.friction.shape) * found.friction).tolist()))
-        for step in (*done, *more)
+        replace(step, fraction=tuple((np.broadcast_to(step.fraction, friction.shape) * friction).tolist()))
+        for step in plan
     ]
-    high = events.Limits(1e30, 1e30)  # settings above 100 % stand for friction below the assumed one
-    return events.run(
-        ElasticJoint(found.dimensions), found.run.target, plan, snug=snug, limits=high, break_away=break_away
-    )
+    high = events.Limits(1e30, 1e30)
+    return events.run(ElasticJoint(dimensions), target, plan, snug=snug, limits=high, break_away=break_away)
 
 
 def changed(given: Dimensions, factor: float, hub: float) -> Dimensions:
@@ -137,8 +198,10 @@ def changed(given: Dimensions, factor: float, hub: float) -> Dimensions:
     return replace(new, hub_thickness=min(hub * given.thickness, room), shell_wall=None, hub_length=None)
 
 
-def _friction(run: EventRun, at: NDArray[np.intp], error: Array, scatter: Scatter) -> tuple[Array, Array]:
-    """Gain from measured differences to friction (studs, measured) before division, and their covariance, as shares."""
+def _friction(run: EventRun, at: NDArray[np.intp], error: Array, scatter: Scatter) -> tuple[Array, Array, Array]:
+    """Gain from measured differences to friction (studs, measured) before division, their covariance, and that of the
+    friction that stays with the studs, as shares.
+    """
     studs = run.kept.shape[1]
     effect = np.zeros((studs, studs))
     for pulled, setting, columns in run.columns[-1]:
@@ -149,7 +212,7 @@ def _friction(run: EventRun, at: NDArray[np.intp], error: Array, scatter: Scatte
     stays = scatter.stud**2 * np.eye(studs) + (scatter.joint**2 + scatter.wrench_bias**2)
     goes = (scatter.shot**2 + scatter.wrench_repeat**2) * np.eye(studs)
     cover = effect @ (stays + goes) @ effect.T + np.diag(error**2) + MODEL_VARIANCE * np.eye(at.size)
-    return stays @ effect.T, cover
+    return stays @ effect.T, cover, stays
 
 
 MODEL_VARIANCE = 0.02**2

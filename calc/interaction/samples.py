@@ -80,8 +80,11 @@ def lognormal(variation_of: float, normal: Array) -> Array:
     return np.exp(spread * normal - spread * spread / 2)
 
 
-def sample(found: EventRun, *, seed: int, samples: int = 10_000, scatter: Scatter | None = None) -> Samples:
-    """Kept loads with scatter, `samples` joints; the same seed gives the same bits on one machine.
+def sample(
+    found: EventRun, *, seed: int, samples: int = 10_000, scatter: Scatter | None = None, done: int = 0
+) -> Samples:
+    """Kept loads with scatter, `samples` joints; the same seed gives the same bits on one machine. After so many passes
+    `done`, whose loads are those of the run, only the passes to come scatter, and what is returned begins with them.
 
     The columns are those of the run without scatter: joints run one by one, every move solved anew, differ from this
     by 1.5 % of the target (root mean square) and by less than 1 % in the mean.
@@ -91,17 +94,19 @@ def sample(found: EventRun, *, seed: int, samples: int = 10_000, scatter: Scatte
     if not 100 <= samples <= 1_000_000:
         raise stop("out_of_range", "samples", value=samples, low=100, high=1_000_000)
     scatter = scatter or Scatter()
-    studs, passes = found.kept.shape[1], len(found.columns)
+    studs, passes = found.kept.shape[1], len(found.columns) - done
     kept = np.empty((samples, studs))
     course = np.empty((4, passes, samples))
     starts = range(0, samples, _BLOCK)
     for start, own in zip(starts, np.random.SeedSequence(seed).spawn(len(starts)), strict=True):
         block = slice(start, min(start + _BLOCK, samples))
-        kept[block], course[:, :, block] = _block(found, np.random.default_rng(own), block.stop - start, scatter)
+        kept[block], course[:, :, block] = _block(found, np.random.default_rng(own), block.stop - start, scatter, done)
     return Samples(kept, *course)
 
 
-def _block(found: EventRun, random: np.random.Generator, count: int, scatter: Scatter) -> tuple[Array, Array]:
+def _block(
+    found: EventRun, random: np.random.Generator, count: int, scatter: Scatter, done: int
+) -> tuple[Array, Array]:
     studs = found.kept.shape[1]
     wide = _BLOCK  # a short last block draws as many numbers as a full one: more samples never change the first ones
     joint = lognormal(scatter.joint, random.standard_normal(wide))
@@ -109,8 +114,10 @@ def _block(found: EventRun, random: np.random.Generator, count: int, scatter: Sc
     stud = lognormal(scatter.stud, random.standard_normal((studs, wide))) * joint * found.target
     shot = float(np.sqrt((1 + scatter.shot**2) * (1 + scatter.wrench_repeat**2) - 1))  # product of two lognormals
     load = np.full((studs, wide), found.snug * found.target)
-    work, course = np.empty_like(load), np.empty((4, len(found.columns), wide))
-    for number, events in enumerate(found.columns):
+    if done:
+        load[:] = found.kept[done - 1][:, np.newaxis]
+    work, course = np.empty_like(load), np.empty((4, len(found.columns) - done, wide))
+    for number, events in enumerate(found.columns[done:]):
         top = np.zeros(wide)
         for pulled, setting, columns in events:
             factor = lognormal(shot, random.standard_normal((pulled.size, wide)))

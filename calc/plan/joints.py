@@ -63,11 +63,13 @@ class Joints:
     washers: Texts
     holes: Texts
     remarks: Texts
+    uplift_reason: Texts
     across_flats: Floats
     studs: Floats
     at_once: Floats
     stress: Floats
     percent: Floats
+    uplift: Floats
     load: Floats
     torque: Floats
     yield_strength: Floats

@@ -64,7 +64,7 @@ def plan_joints(
     needs = mine & np.isnan(k) & np.isnan(mu_t)
     found.each(needs & np.array([b not in ("", "torque") for b in basis]), "friction_needed", "nut_factor")
     blind = needs & np.array([b == "torque" for b in basis])
-    reaches = unstated.judge(joints.torque, thread, yield_strength, blind, found)
+    reaches = unstated.judge(final, thread, yield_strength, blind, found)
     with np.errstate(invalid="ignore"):
         twisting = np.where(np.isnan(mu_t), friction.coefficient_from_nut_factor(k, thread, bearing), mu_t)
         stress = settle(torque.combined_stress(preload, thread, twisting))

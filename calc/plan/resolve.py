@@ -1,5 +1,6 @@
 """What each row of a list means: names to numbers, ranges, target. Faults become findings, the other rows go on."""
 
+import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -239,6 +240,46 @@ def friction_of(
     return k, mu_t, mu_b, kind, tuple(source)
 
 
+_CREEP = re.compile(r"\b(?:creep|relax\w*)\b", re.IGNORECASE)
+_INTERACTION = re.compile(r"\b(?:interaction|cross[- ]?talk)\b", re.IGNORECASE)
+_TORQUE = re.compile(r"\btorque\b", re.IGNORECASE)
+_NAME = re.compile(r"[^\W\d_]{2,}")
+
+
+def uplift_of(joints: Joints, mine: NDArray[np.bool_], found: Findings) -> Floats:
+    """Factor on the target of every row, 1 where none is stated; what it may not do stops the row.
+
+    It is the engineer's: its reason says what it is for and who states it ("creep, N. Example"). For creep it raises
+    the target and so everything that is judged; for interaction it belongs to the pass before the last, which is worked
+    out on the engineer's sheet. Never on a specified torque unless the reason says so, never when retightening, and
+    above 1 only where a limit of the stud and one of the gasket are stated.
+    """
+    stated = mine & ~np.isnan(joints.uplift)
+    lone = mine & ~stated & np.array([text != "" for text in joints.uplift_reason])
+    for at in np.flatnonzero(lone):
+        found.add(Finding("uplift_missing", "uplift", {"text": joints.uplift_reason[at]}, row=int(at)))
+    for at in np.flatnonzero(stated):
+        row = int(at)
+        text = joints.uplift_reason[row]
+        creep, between = bool(_CREEP.search(text)), bool(_INTERACTION.search(text))
+        rest = _TORQUE.sub(" ", _INTERACTION.sub(" ", _CREEP.sub(" ", text)))
+        rest = re.sub(r"\b(?:for|of|on|and|the|specified|by)\b", " ", rest, flags=re.IGNORECASE)
+        own = {"value": float(joints.uplift[row])}
+        if creep == between or not _NAME.search(rest):
+            found.add(Finding("uplift_reason", "uplift", {**own, "text": text}, row=row))
+        elif joints.operation[row] == "retighten":
+            found.add(Finding("uplift_retighten", "uplift", own, row=row))
+        elif between:
+            found.add(Finding("uplift_interaction", "uplift", own, row=row))
+        elif not np.isnan(joints.torque[row]) and not _TORQUE.search(text):
+            found.add(Finding("uplift_on_torque", "uplift", own, row=row))
+        elif joints.uplift[row] > 1:
+            names = ("stud_maximum", "gasket_maximum")
+            if needs := tuple(name for name in names if np.isnan(getattr(joints, name)[row])):
+                found.add(Finding("uplift_limits", "uplift", {**own, "needs": needs}, row=row))
+    return np.where(np.isnan(joints.uplift), 1.0, joints.uplift)
+
+
 def target_of(
     joints: Joints, thread: threads.Thread, yield_strength: Floats, k: Floats, mu_t: Floats, mu_b: Floats,
     bearing: Floats, mine: NDArray[np.bool_], found: Findings, settings: PlanSettings,
@@ -253,6 +294,8 @@ def target_of(
         found.add(Finding("target_several", "torque", {"names": names}, row=int(row)))
     one = mine & (number == 1)
     basis = tuple(TARGETS[int(stated[:, i].argmax())] if one[i] else "" for i in range(len(joints)))
+    up = uplift_of(joints, mine, found)
+    raised = {name: raised_target(getattr(joints, name), up) for name in TARGETS}
     on_area = one & (stated[0] | stated[1])
     needs_area = on_area & np.array([a == "" for a in joints.area])
     found.each(needs_area, "area_needed", "area", known=threads.AREAS)
@@ -279,15 +322,15 @@ def target_of(
             torque.from_nut_factor(1.0, thread, k),
             torque.from_friction(1.0, thread, mu_t, mu_b, bearing_diameter=bearing, form=settings.form),
         )
-        preload = np.where(stated[0], target.from_stress(joints.stress, area), np.nan)
+        preload = np.where(stated[0], target.from_stress(raised["stress"], area), np.nan)
         least = np.where(thread.shank < threads.stress_diameter(thread), threads.smallest_area(thread), np.inf)
         on = np.fmin(area, least)  # a share of yield stands on the smallest section
-        preload = np.where(stated[1], target.from_yield(joints.percent, yield_strength, on), preload)
-        preload = np.where(stated[2], joints.load, preload)
-        per_stud = target.from_gasket(joints.target_gasket_stress, joints.gasket_area, joints.studs)
+        preload = np.where(stated[1], target.from_yield(raised["percent"], yield_strength, on), preload)
+        preload = np.where(stated[2], raised["load"], preload)
+        per_stud = target.from_gasket(raised["target_gasket_stress"], joints.gasket_area, joints.studs)
         preload = np.where(stated[4], per_stud, preload)
-        by_factor = torque.preload_from_nut_factor(joints.torque, thread, k)
-        preload = np.where(stated[3], np.where(np.isnan(mu_t), by_factor, joints.torque / unit), preload)
+        by_factor = torque.preload_from_nut_factor(raised["torque"], thread, k)
+        preload = np.where(stated[3], np.where(np.isnan(mu_t), by_factor, raised["torque"] / unit), preload)
         shown = joints.units
         preload = settle(preload, shown.force if shown else 1.0)
         by_factor = torque.from_nut_factor(preload, thread, k)
@@ -295,8 +338,13 @@ def target_of(
             preload, thread, mu_t, mu_b, bearing_diameter=bearing, form=settings.form
         )
         needed = settle(np.where(np.isnan(mu_t), by_factor, by_coefficients), shown.torque if shown else 1.0)
-        final = np.where(stated[3], joints.torque, needed)
+        final = np.where(stated[3], raised["torque"], needed)
     return basis, preload, final, area
+
+
+def raised_target(stated: Floats, uplift: Floats) -> Floats:
+    """What a target is with an uplift; one of 1 leaves every bit as it is."""
+    return np.where(uplift == 1.0, stated, settle(stated * uplift))
 
 
 def at_once(joints: Joints, mine: NDArray[np.bool_], settings: PlanSettings, found: Findings) -> NDArray[np.int64]:

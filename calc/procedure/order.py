@@ -8,6 +8,9 @@ Studs are numbered clockwise from 1. A move is the studs that are pulled togethe
 - n even otherwise (6, 10, 14, 18, ...): opposite pairs i, i + n/2, with i in star order over the first half. [own rule]
 - n odd: star, each time (n - 1)/2 places on (5: 1-3-5-2-4). [own rule]
 
+Patterns by name besides: quadrants (the first stud of each quarter, then their neighbours), groups of neighbours in
+cross order, circular.
+
 Two wrenches take opposite studs, four take quarter points; a circular pass goes on where they do not share the studs
 evenly, a cross pass is refused. No sequence for 40 and 44 studs was at hand, so
 these follow the first rule, single studs.
@@ -74,7 +77,11 @@ def cross(studs: int, at_once: int = 1) -> Moves:
     ((1, 5), (3, 7), (2, 6), (4, 8))
     """
     _check(studs, at_once)
-    group = _groups().get(studs, 1)
+    return _across(studs, _groups().get(studs, 1), at_once)
+
+
+def _across(studs: int, group: int, at_once: int) -> Moves:
+    """Cross order of groups of neighbours, the studs of a group one after the other."""
     places = studs // group
     if places % 4 == 0:
         quarter = places // 4
@@ -112,14 +119,79 @@ def circular(studs: int, at_once: int = 1) -> Moves:
     return tuple(tuple(arc[move] for arc in arcs if move < len(arc)) for move in range(longest))
 
 
-def given(text: str, studs: int, at_once: int = 1) -> Moves:
-    """The user's own order ("1-5-3-7-2-6-4-8"), for joints that are not round; cut into moves as it stands.
+@cache
+def quadrants(studs: int, at_once: int = 1) -> Moves:
+    """Quadrant order: the first stud of each quarter, opposite ones after each other, then their neighbours clockwise.
 
-    Raises InputError `order_incomplete` unless every stud stands in it exactly once, and as `cross` does.
+    An alternative pattern of ASME PCC-1 [from memory; without its smaller torques for the first studs].
 
-    >>> given("1, 3, 2, 4", 4)
-    ((1,), (3,), (2,), (4,))
+    Raises InputError as `cross`, and `order_quarters` for a count that is no multiple of 4.
+
+    >>> quadrants(8), quadrants(8, 2)[:2]
+    (((1,), (5,), (3,), (7,), (2,), (6,), (4,), (8,)), ((1, 5), (3, 7)))
+    >>> quadrants(12)[:8]
+    ((1,), (7,), (4,), (10,), (2,), (8,), (5,), (11,))
     """
+    _check(studs, at_once)
+    if studs % 4:
+        raise stop("order_quarters", "order", studs=studs)
+    quarter = studs // 4
+    singles = [start + k * quarter for start in range(1, quarter + 1) for k in (0, 2, 1, 3)]
+    return tuple(tuple(singles[i : i + at_once]) for i in range(0, studs, at_once))
+
+
+@cache
+def groups(studs: int, size: int, at_once: int = 1) -> Moves:
+    """Cross order of groups of so many neighbours, the studs of a group one after the other, for large counts.
+
+    Raises InputError as `cross`, and `order_groups` where the groups do not share the studs evenly, or are less than 4.
+
+    >>> groups(16, 2)[:4], groups(16, 2, 2)[:2]
+    (((1,), (2,), (9,), (10,)), ((1, 9), (2, 10)))
+    """
+    _check(studs, at_once)
+    if size < 1 or studs % size or studs // size < 4 or studs // size % at_once:
+        raise stop("order_groups", "order", studs=studs, size=size, at_once=at_once)
+    return _across(studs, size, at_once)
+
+
+_NAME = re.compile(
+    r"\s*(?:(?P<cross>cross|star)|(?P<circular>circular|rotational|clockwise)|(?P<quadrants>quadrants?)"
+    r"|(?:groups?|blocks?)\s+of\s+(?P<groups>\d{1,2}))(?:\s+(?:pattern|order|sequence))?\s*",
+    re.IGNORECASE,
+)
+
+
+def named(text: str) -> str:
+    """The pattern that a text names: "cross", "circular", "quadrants", "groups of 3"; "" for an order in numbers.
+
+    >>> named("Quadrant pattern"), named("groups of 3"), named("1-5-3-7")
+    ('quadrants', 'groups of 3', '')
+    """
+    match = _NAME.fullmatch(text)
+    if match is None:
+        return ""
+    return f"groups of {int(match['groups'])}" if match["groups"] else str(match.lastgroup)
+
+
+def patterned(name: str, studs: int, at_once: int = 1) -> Moves:
+    """Moves of a pattern by its name as `named` gives it. Raises InputError as the patterns do."""
+    if name.startswith("groups of "):
+        return groups(studs, int(name.rpartition(" ")[2]), at_once)
+    return {"cross": cross, "circular": circular, "quadrants": quadrants}[name](studs, at_once)
+
+
+def given(text: str, studs: int, at_once: int = 1) -> Moves:
+    """The order a list states: a pattern by its name ("quadrants", "groups of 3"), or one of its own
+    ("1-5-3-7-2-6-4-8"), for joints that are not round, which is cut into moves as it stands.
+
+    Raises InputError `order_incomplete` unless every stud stands in it exactly once, and as the patterns do.
+
+    >>> given("1, 3, 2, 4", 4), given("quadrant", 4)
+    (((1,), (3,), (2,), (4,)), ((1,), (3,), (2,), (4,)))
+    """
+    if name := named(text):
+        return patterned(name, studs, at_once)
     _check(studs, at_once)
     if not re.fullmatch(r"\s*[0-9]{1,4}(?:\s*[-,;/\s]\s*[0-9]{1,4})*\s*", text):
         raise stop("order_unreadable", "order", text=text)

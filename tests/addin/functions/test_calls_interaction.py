@@ -170,6 +170,43 @@ def test_hub_and_pipe_reach_the_model_and_narrow_the_band() -> None:
     assert "ten points" not in text[0]
 
 
+@pytest.mark.parametrize("text", ["NPS 4 class 300", "4 300#", "4 in, 300 lb", "DN 100 Class 300"])
+def test_the_hub_of_a_standard_welding_neck_is_that_of_its_dimensions(text: str) -> None:
+    """NPS 4 class 300: hub 5.75 in at the ring, 4.5 in where the weld begins, 3.38 in long, ring 1.25 in; bore 4.03."""
+    stated = JOINT + [
+        ["Hub thickness", (5.75 - 4.03) / 2],
+        ["Shell wall", (4.5 - 4.03) / 2],
+        ["Hub length", 3.38 - 1.25],
+    ]
+    named = rows("residual_preload", [*JOINT, ["Welding neck", text]], 15000, "US", "50/100")
+
+    expected = numbers(rows("residual_preload", stated, 15000, "US", "50/100"), 1)
+    assert numbers(named, 1) == pytest.approx(expected, rel=2e-3)
+    said = " ".join(str(row[-1]) for row in named)
+    assert "Hub of a standard welding-neck flange NPS 4 class 300 with this bore: ASME B16.5 via" in said
+    assert "read in a copy. A slip-on, lapped or blind flange has another hub or none." in said
+    assert "hub none and thick" not in said
+    thick = [*changed(("Flange thickness", 1.0)), ["Welding neck", text]]
+    said = " ".join(str(row[-1]) for row in rows("residual_preload", thick, 15000, "US", "50/100"))
+    assert "The thickness stated is not that of NPS 4 class 300, 31.8 mm: check size and class." in said
+
+
+@pytest.mark.parametrize(
+    ("pairs", "sentence"),
+    [
+        ([["Welding neck", "large"]],
+         "STOP: 'large' names no welding-neck flange; write size and class, e.g. NPS 8 class 300, or measure wall and "
+         "hub and state shell wall, hub thickness and hub length"),
+        ([["Welding neck", "NPS 8 class 300"]],
+         "STOP: flange inside diameter 4.03 in is no bore of this welding-neck flange"),
+        ([["Welding neck", "NPS 4 class 300"], ["Hub thickness", 0.5]], "STOP: "),
+        ([["Welding neck", "NPS 4 class 350"]], "STOP: "),
+    ],
+)  # fmt: skip
+def test_a_welding_neck_that_cannot_be_used_is_refused(pairs: list[list[Any]], sentence: str) -> None:
+    assert str(call("residual_preload", JOINT + pairs, 15000, "US", "50/100")).startswith(sentence)
+
+
 def test_limits_with_scatter_stand_beside_the_nominal() -> None:
     """A limit a little above the highest load without scatter: no mark, but a stud passes it in most joints."""
     shown = rows("pass_progress", JOINT, 15000, "US", "50/100")
@@ -489,6 +526,10 @@ def test_measured_loads_say_what_is_left_and_what_they_were_put_down_to() -> Non
     )
     assert any(text.startswith("Fit: closure of the gasket ") and "times what they allow" in text for text in notes)
     assert any(text.startswith("After 2 of the circular passes to come: mean ") for text in notes)
+    line = next(text for text in notes if text.startswith("Lowest stud at the end: "))
+    mean, low, high = (float(x) for x in re.findall(r"([\d.]+) %", line.replace(" to ", " % to "))[:3])
+    assert low < mean < high
+    assert "over all gaskets, hubs and frictions that explain the measured loads (" in line
     assert numbers(made, 1) == [load for _, load in MEASURED[1:]]
     assert min(numbers(made, 3)) > min(numbers(made, 2))
 

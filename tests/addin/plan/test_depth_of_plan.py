@@ -223,3 +223,33 @@ def test_a_block_of_inputs_may_be_a_csv(tmp_path: Path) -> None:
         "30000",
         "37500",
     ]
+
+
+def test_an_uplift_and_a_named_pattern_reach_card_plan_and_working(tmp_path: Path) -> None:
+    """34600 psi x 1.08 = 37368 psi; quadrants of 24 studs begin 1, 13, 7, 19, 2."""
+    inputs = {"Uplift": 1.08, "Uplift reason": "creep, N. Example", **INPUTS}
+    book = openpyxl.load_workbook(with_inputs(tmp_path, inputs, rows=(7,)))
+    sheet = book["Joints"]
+    order = next(cell.column for cell in sheet[5] if cell.value == "Order")
+    sheet.cell(7, order, "quadrants")
+    sheet.cell(8, order, "groups of 2")
+    book.save(tmp_path / "more.xlsx")
+    run(tmp_path / "out", tmp_path / "more.xlsx", "--pack")
+    plan = read_plan(tmp_path / "out" / "more-plan.json")
+    first, second = (next(j for j in plan.joints if j.row == row) for row in (7, 8))
+
+    assert first.target is not None
+    assert first.target.basis == (
+        "stress 34600 psi on the root B1.1 area, raised by the engineer x 1.08 to 37368 psi (creep, N. Example)"
+    )
+    assert [move[0] for move in plan.head.order(first)][:5] == [1, 13, 7, 19, 2]
+    assert [move[0] for move in plan.head.order(second)][:5] == [1, 2, 13, 14, 7]
+    assert [p.pattern for p in plan.head.passes(first)][1:4] == ["quadrants"] * 3
+    working = str(joint_working(plan.head, first))
+    assert "37368" in working
+    cards = openpyxl.load_workbook(tmp_path / "out" / "more-cards.xlsx")
+    texts = [str(cell.value) for sheet in cards for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    assert "Order: quadrants" in texts
+    assert any("raised by the engineer x 1.08 to 37368 psi" in text for text in texts)
+    assert any(text.startswith("A tick for each stud and pass: columns in the order of page 1;") for text in texts)
+    assert any("\nNot checked: flange rotation" in text for text in texts)

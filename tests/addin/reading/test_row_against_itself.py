@@ -44,6 +44,35 @@ def test_studs_that_are_not_those_of_the_flange() -> None:
     ]
 
 
+def test_large_and_metric_flanges_contradict_with_how_they_are_known() -> None:
+    """B16.47 class 150 NPS 36: 32 of 1-1/2 (A, read in a copy) or 44 of 7/8 (B); EN 1092-1 DN 200 PN 40: 12 of M27."""
+    cells = rows()
+    for row, large in zip(cells[:6], [(32, "1-1/2-8"), (44, "7/8-9")] * 3, strict=True):
+        row[2:6] = [36, 150, large[1], large[0]]
+    cells[6][2:6] = ["DN 200", "PN 40", "M27", 12]
+    assert said(cells) == []
+    cells[1][5] = 40
+    cells[6][5] = 16
+
+    told = "as most rows of this list have: check studs, size and class against the standard"
+    assert said(cells) == [
+        (1, "40 x 7/8-9 are not the studs of a standard flange of this size and class, 32 x 1 1/2-8 UN (NPS 36 class "
+            "150 series A, read in a copy) or 44 x 7/8-9 UNC (NPS 36 class 150 series B, from memory), " + told),
+        (6, "16 x M27 are not the studs of a standard flange of this size and class, 12 x M27 (DN 200 PN 40, from "
+            "memory), " + told),
+    ]  # fmt: skip
+
+
+def test_a_list_of_metric_flanges_is_checked_too() -> None:
+    columns = [*COLUMNS[:2], Column(2, "DN", "size", None, ""), Column(3, "PN", "rating", None, ""), *COLUMNS[4:]]
+    cells = [[f"E-{i}-N1", f"E-{i}", 150, 40, "M24", 8] for i in range(20)]
+    faults = [(f.row, f.code) for f in read_rows(columns, cells).joints.faults]
+    cells[3][4] = "M20"
+
+    assert faults == []
+    assert [(f.row, f.code) for f in read_rows(columns, cells).joints.faults] == [(3, "studs_not_of_flanges")]
+
+
 def test_a_list_of_other_flanges_says_nothing() -> None:
     cells = rows()
     for row in cells[:8]:

@@ -100,3 +100,46 @@ def test_what_is_refused(nps: object, pressure_class: object, code: str) -> None
 
     assert caught.value.finding.code == code
     assert caught.value.finding.facts["known"]
+
+
+@pytest.mark.parametrize("name", ["flanges_b1647", "flanges_en1092"])
+def test_rows_of_large_and_metric_flanges_keep_the_rules_that_hold_for_all(name: str) -> None:
+    """Counts in fours, nuts that do not touch, circles that grow with the size; one basis in each row."""
+    before: dict[object, float] = {}
+    for row in load(name).rows:
+        stud = row["stud"]
+        diameter = float(stud[1:]) * 1e-3 if stud.startswith("M") else float(parse(stud).diameter)
+        flat = 1.5 * diameter + INCH / 8
+        assert row["studs"] % 4 == 0
+        assert row["basis"] in ("read in a copy", "from memory")
+        if row["bolt_circle"] is None:
+            continue
+        assert row["bolt_circle"] * math.sin(math.pi / row["studs"]) > flat
+        group = (row.get("class"), row.get("series"), row.get("pn"))
+        assert row["bolt_circle"] > 0.9 * before.get(group, 0.0)
+        before[group] = row["bolt_circle"]
+
+
+def test_what_is_known_from_memory_supplies_nothing() -> None:
+    with pytest.raises(InputError) as caught:
+        flanges.flange("36", "150")
+    assert caught.value.finding.code == "pipe_size_unknown"
+    assert {b.basis for b in flanges.bolting_of("DN 300", "PN 16")} == {"from memory"}
+
+
+@pytest.mark.parametrize(("nps", "number", "hub", "neck", "length"), [
+    ("8", 600, 10.75, 8.63, 5.25), ("24", 900, 29.5, 24.0, 11.5), ("12", 2500, 17.38, 12.75, 18.25),
+])  # fmt: skip
+def test_hubs_as_they_stand_in_the_handbook(nps: str, number: int, hub: float, neck: float, length: float) -> None:
+    found = flanges.welding_neck(nps, number)
+    assert [x / INCH for x in (found.hub, found.neck, found.length)] == pytest.approx([hub, neck, length])
+
+
+def test_every_hub_narrows_to_its_neck_and_leaves_the_nuts_their_room() -> None:
+    """The neck is the pipe (ASME B36.10, from memory: 8.625 in for NPS 8), the hub lies inside the bolt circle."""
+    for row in (*load("flange_hubs_mm").rows, *load("flange_hubs_inch").rows):
+        found = flanges.welding_neck(row["nps"], int(row["class"]))
+        bolting = flanges.flange(row["nps"], int(row["class"]))
+        assert found.neck < found.hub < bolting.bolt_circle - float(bolting.thread.diameter)
+        assert found.length > found.thickness
+    assert flanges.welding_neck("8", 150).neck / INCH == pytest.approx(8.625, abs=0.01)

@@ -13,6 +13,7 @@ from feedback_study import CSV, ERROR, plans  # noqa: E402
 
 from calc.findings import InputError  # noqa: E402
 from calc.interaction import feedback  # noqa: E402
+from calc.interaction.band import MODEL_ERROR  # noqa: E402
 from calc.interaction.elastic import ElasticJoint  # noqa: E402
 from calc.interaction.events import Pass, run  # noqa: E402
 from calc.procedure import order  # noqa: E402
@@ -36,6 +37,32 @@ def test_the_error_of_the_lowest_load_is_at_most_half_of_that_without(joints):
     assert np.mean(without) > 0.1
     assert np.mean(with_it) < 0.5 * np.mean(without)
     assert np.median(with_it) < 0.5 * np.median(without)
+
+
+@pytest.mark.parametrize("studs", ["8", "16", "24"])
+def test_the_mean_over_all_that_explains_the_loads_halves_the_error_for_each_count(joints, studs):
+    """Against the one number of a plan without measurement; 90 of 100 lie in the range, the model's error set aside."""
+    mine = [{k: float(row[k] or row["without"]) for k in ("lowest", "without", "mean", "low", "high")}
+            for row in joints if row["studs"] == studs]  # fmt: skip
+    without = np.mean([abs(row["without"] - row["lowest"]) for row in mine])
+    assert np.mean([abs(row["mean"] - row["lowest"]) for row in mine]) < 0.5 * without
+    inside = [row["low"] - MODEL_ERROR < row["lowest"] < row["high"] + MODEL_ERROR for row in mine]
+    assert np.mean(inside) >= 0.85
+
+
+def test_what_lies_ahead_is_told_with_what_is_not_known(make):
+    """All studs measured without fault: the range stays as wide as the pulls to come make it; fewer studs widen it."""
+    joint = make(8, shell_wall=0.008, hub_thickness=0.02, hub_length=0.03)
+    load, (done, more) = brick_study.load_of(joint), plans(8)
+    kept = run(ElasticJoint(feedback.changed(joint, 1.5, float("nan"))), load, [*done, *more]).kept
+    said = []
+    for studs in (range(8), (0, 3, 5)):
+        found = feedback.fit(joint, load, done, {k + 1: float(kept[2][k]) for k in studs}, error=0.01)
+        said.append(feedback.outlook(found, done, more))
+    all_studs, some = said
+    assert all_studs.low < all_studs.mean < min(all_studs.high, kept[-1].min())
+    assert all_studs.high - all_studs.low > 0.04 * load
+    assert some.high - some.low > all_studs.high - all_studs.low
 
 
 def test_the_study_is_what_the_program_does(make, joints):

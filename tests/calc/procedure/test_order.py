@@ -102,3 +102,31 @@ def test_own_order_that_is_none(text: str, code: str) -> None:
 def test_impossible_counts(studs: int, at_once: int, code: str) -> None:
     with pytest.raises(InputError, match=code):
         order.cross(studs, at_once)
+
+
+@pytest.mark.parametrize("pattern", ["cross", "quadrants", "groups of 4", "groups of 2", "circular"])
+@pytest.mark.parametrize("at_once", [1, 2, 4])
+@pytest.mark.parametrize("studs", [16, 32, 64, 96, 160, 200])
+def test_named_patterns_hold_every_stud_once_to_200(pattern: str, at_once: int, studs: int) -> None:
+    if pattern.startswith("groups") and studs // int(pattern[-1]) % at_once:
+        pytest.skip("groups that the wrenches cannot share are refused")
+    moves = order.given(pattern, studs, at_once)
+    assert sorted(stud for move in moves for stud in move) == list(range(1, studs + 1))
+    assert {len(move) for move in moves} == {at_once}
+
+
+def test_quadrants_go_on_with_the_neighbours() -> None:
+    """By hand: 16 studs, quarters begin at 1, 5, 9, 13; opposite ones after each other."""
+    assert [move[0] for move in order.quadrants(16)] == [1, 9, 5, 13, 2, 10, 6, 14, 3, 11, 7, 15, 4, 12, 8, 16]
+
+
+@pytest.mark.parametrize(
+    ("name", "studs", "at_once", "code"),
+    [("quadrants", 10, 1, "order_quarters"), ("groups of 3", 16, 1, "order_groups"),
+     ("groups of 5", 15, 1, "order_groups"), ("groups of 4", 24, 4, "order_groups"),
+     ("star", 18, 4, "at_once_divides"), ("spiral", 16, 1, "order_unreadable")],
+)  # fmt: skip
+def test_patterns_that_cannot_be(name: str, studs: int, at_once: int, code: str) -> None:
+    with pytest.raises(InputError) as caught:
+        order.given(name, studs, at_once)
+    assert caught.value.finding.code == code

@@ -213,7 +213,7 @@ def settings(sheet: Worksheet) -> None:
         in_units("Nominal diameter", "diameter"), "Nut factor K", in_units("Torque", "torque"),
         in_units("SET ON THE GAUGE", "pressure"), in_units("Torque at that mark", "torque"), "Difference (%)",
         "What stops it", "check of inputs", "torque", "row below", "pressure",
-        "marks", "marks", "mark", "pressure", "row below", "torque there", "difference (%)",
+        "marks", "marks", "mark", "pressure", "row below", "torque at this pressure", "difference (%)",
     ])  # fmt: skip
     for row in range(FIRST, LAST + 1):
         for column, formula in columns(row).items():

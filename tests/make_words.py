@@ -31,6 +31,7 @@ FORMS = (
 
 SAID = (
     # what a card says of its passes and its tools
+    "clockwise",
     "snug", "pass {}", "cross", "circular until no nut turns", "circular check after a wait of {} h", "by hand", "no pump",
     "other means", "by hand: align the faces", "by hand: at most {}, faces aligned, gap even",
     "at most {}, faces aligned, gap even", "in the order given", "{} % above planned", "{} % below planned",
@@ -119,7 +120,7 @@ GERMAN = {
     "circular until no nut turns": "reihum, bis sich keine Mutter mehr dreht", "other means": "anderes Mittel",
     "circular check after a wait of {} h": "reihum prüfen nach {} h Wartezeit", "by hand: align the faces":
     "von Hand: Dichtflächen ausrichten", "loosen": "lösen", "none": "keine", "not stated": "nicht angegeben",
-    "round {}": "Runde {}", "every pass": "jeder Durchgang", "two": "zwei", "three": "drei", "four": "vier",
+    "round {}": "Runde {}", "every pass": "jeder Durchgang", "clockwise": "im Uhrzeigersinn", "two": "zwei", "three": "drei", "four": "vier",
     "by hand: at most {}, faces aligned, gap even": "von Hand: höchstens {}, Flächen ausgerichtet, Spalt gleichmäßig",
     "Cross order, {} neighbours one after the other, then across": "Kreuzfolge, {} Nachbarn nacheinander, dann gegenüber",
     "{} % above planned": "{} % über Plan", "{} % below planned": "{} % unter Plan", "Kit list: {}": "Geräteliste: {}",

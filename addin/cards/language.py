@@ -10,9 +10,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from xml.sax.saxutils import escape
 
+from addin.cards.stud_circle import CLOCKWISE
 from addin.cells.numbers import plain_text, stands_for_nothing
-from addin.forms.tokens import Filling, TemplateError, Value
+from addin.forms.tokens import Filling, Picture, TemplateError, Value
 from addin.plan.usual_cautions import USUAL
 from addin.workbooks.package import WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
@@ -171,7 +173,13 @@ class Words:
             }  # fmt: skip
 
         groups = {name: [said(row) for row in rows] for name, rows in filling.groups.items()}
-        return replace(filling, values=said(filling.values), groups=groups)
+        pictures = {name: self._picture(picture) for name, picture in filling.pictures.items()}
+        return replace(filling, values=said(filling.values), groups=groups, pictures=pictures)
+
+    def _picture(self, picture: Picture) -> Picture:
+        """A picture with its one word in the other language."""
+        word = f"<a:t>{escape(self.text(CLOCKWISE))}</a:t>"
+        return lambda area, free: picture(area, free).replace(f"<a:t>{CLOCKWISE}</a:t>", word)
 
     def sheet(self, filling: Filling) -> Filling:
         """The same for a sheet that is no card."""

@@ -15,6 +15,7 @@ from xml.sax.saxutils import escape
 
 from addin.forms.tokens import Picture, PictureArea
 
+CLOCKWISE = "clockwise"
 MOST_INSIDE = 36
 MOST_NUMBERED = 72
 
@@ -98,7 +99,7 @@ def _draw(shapes: "_Shapes", moves: Sequence[Sequence[int]], start: float, side:
         if first:
             shapes.triangle(*at(middle - 0.42 * mark), math.degrees(angle), 0.8 * mark)
     shapes.clockwise(middle, middle, 0.3 * ring)
-    shapes.text(middle, middle, "clockwise", 9)
+    shapes.text(middle, middle, CLOCKWISE, 9)
 
 
 class _Shapes:

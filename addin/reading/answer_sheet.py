@@ -28,6 +28,7 @@ from addin.reading.understood import (
     heading_key,
     nth_key,
     shown_name,
+    stored_name,
 )
 from addin.workbooks.addresses import address
 from addin.workbooks.package import WorkbookError, open_package
@@ -170,7 +171,7 @@ class AnswerSheet:
         wanted = heading_key(text)
         if wanted == PITCH_WORD:
             return PITCH
-        found = next((name for name in BY_NAME if shown_name(name) == wanted), None)
+        found = next((name for name in BY_NAME if wanted in (shown_name(name), stored_name(name))), None)
         if found is None:
             raise WorkbookError(
                 f"{self._cell(row, column)}: '{text[:40]}' is no field; choose one of the list, or '{NOT_USED_WORD}'"

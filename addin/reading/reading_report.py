@@ -10,7 +10,7 @@ from addin.cells.words import amount, figure, listed
 from addin.reading.column import Column, letter
 from addin.reading.fields import BY_NAME, FIELDS
 from addin.reading.joint_list import JointList
-from addin.reading.understood import UnderstoodList, shown_name
+from addin.reading.understood import UnderstoodList, shown_name, stored_name
 from calc.findings import InputError
 from calc.hardware.gaskets import FACINGS
 from calc.hardware.nuts import SERIES
@@ -164,17 +164,17 @@ def _list(read: UnderstoodList) -> dict[str, Any]:
             {
                 "column": letter(each.at),
                 "heading": each.heading,
-                "field": shown_name(each.field) if each.field else "none",
-                "also": [shown_name(name) for name in each.also],
+                "field": stored_name(each.field) if each.field else "none",
+                "also": [stored_name(name) for name in each.also],
                 "unit": each.unit,
                 "state": each.state,
-                "candidates": [shown_name(name) for name in each.candidates],
+                "candidates": [stored_name(name) for name in each.candidates],
                 "why": each.why,
             }
             for each in read.columns
         ],
         "whole list": {
-            shown_name(each.field): {"value": each.value, "state": each.state, "why": each.why} for each in read.whole
+            stored_name(each.field): {"value": each.value, "state": each.state, "why": each.why} for each in read.whole
         },
         "questions": [{"about": each.column or each.about, "text": each.text} for each in read.questions],
     }

@@ -32,8 +32,17 @@ Kind = Literal["field", "unit", "twice", "whole list", "value", "sheet", "new", 
 def shown_name(field: str) -> str:
     """A field as a person reads it; the area of a stress is told from the plant's.
 
-    >>> shown_name("nut_factor"), shown_name("area")
-    ('nut factor', 'stress area')
+    >>> shown_name("nut_factor"), shown_name("area"), shown_name("at_once")
+    ('nut factor', 'stress area', 'wrenches together')
+    """
+    return "wrenches together" if field == "at_once" else stored_name(field)
+
+
+def stored_name(field: str) -> str:
+    """A field as scripts read it, and as older answers name it.
+
+    >>> stored_name("at_once")
+    'at once'
     """
     return {"area": "stress area", "pitch": "thread"}.get(field, field.replace("_", " "))
 

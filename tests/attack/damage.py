@@ -2,11 +2,13 @@
 
     python tests/attack/damage.py [COUNT] [SEED]
 
-COUNT files (1,000) are made from the samples and the templates, a fifth each of maps, templates, CSV tables, records
-and lists, and given to the command that reads them. What the program may not do: raise, print several lines for a
-refusal, or write beside a refused input. Every file that breaks this is kept and named.
+COUNT files (1,000) are made from the samples and the templates, as many of each kind (plans, answers in a workbook of
+their own and inside a planned copy, templates, tables, records, lists, lists as text, forms of one joint, the workbook
+of a job, what it remembers), and given to the command that reads them. What the program may not do: raise, print
+several lines for a refusal, or write beside a refused input. Every file that breaks this is kept and named.
 """
 
+import csv
 import io
 import json
 import random
@@ -19,6 +21,7 @@ import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
+import openpyxl
 from click.testing import CliRunner
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -91,6 +94,32 @@ def spoilt_table(content: bytes, draw: random.Random) -> bytes:
     return damaged(content, draw)
 
 
+def _few(path: Path, changes: dict[str, object]) -> Path:
+    """Two joints, one of them with something changed."""
+    row: dict[str, object] = {
+        "Joint": "P-1", "Operation": "final make-up", "Method": "hydraulic", "Stud size": "1 1/4-8 UN", "Studs": 16,
+        "Torque (ft-lb)": 700, "Nut factor": 0.16, "Job date": "2026-10-12", "Remarks": "",
+    }  # fmt: skip
+    book = openpyxl.Workbook()
+    for values in (list(row), list(row.values()), list({**row, **changes, "Joint": "P-2"}.values())):
+        book.active.append(values)  # type: ignore[union-attr]
+    book.save(path)
+    return path
+
+
+def _form(path: Path) -> Path:
+    """The form of one joint, filled in and released."""
+    typed = {"Joint": "P-9", "Operation": "final make-up", "Method": "hand", "Stud size": "M20", "Studs": 8,
+             "Grade": "A193 B7", "Nut series": "ISO 4032", "Torque": "200 N·m", "Nut factor": 0.16,
+             "Job date": "2026-10-12", "Released by": "A. Example", "Released on": "2026-10-11"}  # fmt: skip
+    if not path.exists():
+        book = openpyxl.load_workbook(TEMPLATES / "one joint.xlsx")
+        for cells in book.active.iter_rows(min_row=4):  # type: ignore[union-attr]
+            cells[1].value = typed.get(str(cells[0].value))  # type: ignore[assignment]
+        book.save(path)
+    return path
+
+
 class Trial:
     """A folder with a plan and a sheet of answers of the samples, in which files are tried."""
 
@@ -102,6 +131,18 @@ class Trial:
         self.plan = next((folder / "plan").glob("*-plan.json"))
         self.answers = folder / "whole.xlsx"
         self.run("columns", LIST, "--out", self.answers)
+        few = _few(folder / "few.xlsx", {"Remarks": "HOLD"})
+        self.run("plan", few, "--wrenches", BOOK, "--out", folder / "few")
+        self.copy = folder / "few" / "few-planned.xlsx"
+        self.text = folder / "few.csv"
+        with self.text.open("w", newline="", encoding="utf-8") as file:
+            csv.writer(file).writerows(openpyxl.load_workbook(few).active.iter_rows(values_only=True))  # type: ignore[union-attr]
+        self.job = folder / "job"
+        self.job.mkdir()
+        shutil.copy(few, self.job)
+        shutil.copy(BOOK, self.job)
+        self.run("job", self.job, "--new")
+        self.run("job", self.job)
         self.card = (
             "--only",
             "cards",
@@ -122,7 +163,8 @@ class Trial:
         """For each kind of file: make one, and the command that reads it."""
         return {"plan": self._plan, "answers": self._answers, "template": self._template, "table": self._table,
                 "record": self._record,
-                "list": self._list}  # fmt: skip
+                "list": self._list, "copy": self._copy, "text": self._text, "form": self._form, "job": self._job,
+                "job's memory": self._memory}  # fmt: skip
 
     def _put(self, name: str, content: bytes) -> Path:
         path = self.folder / name
@@ -162,6 +204,33 @@ class Trial:
             return path, ("columns", path)
         return path, ("plan", path, "--wrenches", BOOK, "--out", self.out)
 
+    def _copy(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        path = self._put("copy.xlsx", spoilt_book(self.copy, draw))
+        return path, ("plan", path, "--wrenches", BOOK, "--out", self.out)
+
+    def _text(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        path = self._put("list.csv", spoilt_table(self.text.read_bytes(), draw))
+        return path, ("plan", path, "--wrenches", BOOK, "--out", self.out)
+
+    def _form(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        form = _form(self.folder / "whole form.xlsx")
+        path = self._put("form.xlsx", spoilt_book(form, draw))
+        return path, ("card", path, "--wrenches", BOOK, "--out", self.out)
+
+    def _in_job(self, name: str, content: bytes) -> tuple[Path, tuple[object, ...]]:
+        job = self.folder / "spoilt job"
+        shutil.rmtree(job, ignore_errors=True)
+        shutil.copytree(self.job, job)
+        (job / name).write_bytes(content)
+        return job / "few.xlsx", ("job", job)
+
+    def _job(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        return self._in_job("job.xlsx", spoilt_book(self.job / "job.xlsx", draw))
+
+    def _memory(self, draw: random.Random) -> tuple[Path, tuple[object, ...]]:
+        name = draw.choice([".tautsheet-job.json", "issue 001/issue.json", "issue 001/few-plan.json"])
+        return self._in_job(name, damaged((self.job / name).read_bytes(), draw))
+
     def fault(self, kind: str, draw: random.Random) -> str:
         """Make one file, try it; "" when it was held, else what went wrong."""
         path, command = self.kinds()[kind](draw)
@@ -179,7 +248,7 @@ class Trial:
             left = [each.name for each in self.out.glob("[!.]*") if not each.name.endswith("-questions.xlsx")]
             if code not in (0, 1, 2) or "Traceback" in text or "fault of the program" in text:
                 said = f"exit {code}: {text[-300:]!r}"
-            elif code == 2 and (len(refusals) != 1 or left):
+            elif code == 2 and not kind.startswith("job") and (len(refusals) != 1 or left):
                 said = f"exit 2 with {len(refusals)} lines of refusal and {left} written: {text[:200]!r}"
             elif "\x1b" in text or any(sign in text for sign in ("\x9b", "\x07")):
                 said = "control characters on the screen"

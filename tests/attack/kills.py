@@ -55,12 +55,14 @@ def child(arguments: Sequence[str], prepare: Callable[[], None]) -> int:
         quiet = os.open(os.devnull, os.O_WRONLY)
         for stream in (1, 2):
             os.dup2(quiet, stream)
-        prepare()
+        code = 99  # whatever comes, a child never goes on in what its parent does
         try:
+            prepare()
             main(list(arguments))
         except SystemExit as done:
-            os._exit(int(done.code or 0))
-        os._exit(99)
+            code = int(done.code or 0)
+        finally:
+            os._exit(code)
     return os.waitpid(number, 0)[1]
 
 

@@ -19,7 +19,7 @@ from addin.reading.heads import CALCULATING
 from addin.reading.notes import read_notes
 from addin.reading.place import found_at
 from addin.reading.spellings import spelled
-from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, shown_name
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, stored_name
 from addin.workbooks.addresses import Area
 
 
@@ -62,19 +62,19 @@ def main(files):
                 g = got.get(c["col"])
                 allowed = {c["field"], *c.get("may be", []), *c.get("also", [])}
                 fields += c["field"] != "none"
-                if g is not None and g.field and shown_name(g.field) in LATER and c["field"] not in LATER:
+                if g is not None and g.field and stored_name(g.field) in LATER and c["field"] not in LATER:
                     g = None
                 if g is None or g.field is None or g.state == NOT_USED or (g.state == CHECKED and "none" in allowed):
                     total["missed"] += c["field"] != "none"
                 elif g.state in (PROPOSED, ASKED):
                     total[
                         "proposed"
-                        if shown_name(g.candidates[0]) in allowed
+                        if stored_name(g.candidates[0]) in allowed
                         else "needless"
                         if c["field"] == "none"
                         else "misled"
                     ] += 1
-                elif shown_name(g.field) in allowed:
+                elif stored_name(g.field) in allowed:
                     total["sure right"] += 1
                 else:
                     total["sure wrong"] += 1

@@ -1,5 +1,7 @@
 """A second language on the cards: laid over the words, never over a number; what it lacks is English and listed."""
 
+import zipfile
+
 import pytest
 from openpyxl import Workbook, load_workbook
 
@@ -71,6 +73,10 @@ def test_the_shipped_demonstration_on_a_card(tmp_path, plan, joint):
     assert any("EINZUSTELLENDER DRUCK an HW-3, psi" in text for text in texts)
     assert any("Never feel for a leak by hand" in text for text in texts)
     assert not words.refused
+    with zipfile.ZipFile(tmp_path / "list-cards.xlsx") as package:
+        drawing = package.read("xl/drawings/drawing1.xml").decode()
+    assert "<a:t>im Uhrzeigersinn</a:t>" in drawing
+    assert "clockwise</a:t>" not in drawing
     assert any("not checked by a native speaker of the trade" in line for line in issued.notes)
 
 

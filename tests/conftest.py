@@ -17,9 +17,6 @@ sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are impor
 settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("any machine")  # a busy machine is no fault
 
-settings.register_profile("at any speed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("at any speed")  # no test fails because the machine has other work
-
 collect_ignore = ["ordinary_office.py"]  # runs in LibreOffice's own Python
 
 _COUNTS = pytest.StashKey[dict[str, str]]()

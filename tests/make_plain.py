@@ -185,7 +185,7 @@ def settings(sheet: Worksheet) -> None:
     heading_row(sheet, FIRST - 1, [
         "Joint", "Torque stated", "or preload of a stud", "Nominal diameter", "Nut factor K", "Torque", "SET ON THE GAUGE",
         "Torque at that mark", "Difference (%)", "What stops it", "check of inputs", "torque", "row below", "pressure",
-        "marks", "marks", "mark", "pressure", "row below", "torque there", "difference (%)",
+        "marks", "marks", "mark", "pressure", "row below", "torque at this pressure", "difference (%)",
     ])  # fmt: skip
     for row in range(FIRST, LAST + 1):
         for column, formula in columns(row).items():

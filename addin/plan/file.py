@@ -236,4 +236,4 @@ def summary(totals: TotalsEntry) -> str:
              f"{t.other_method} by another method{_unplanned(t)}", f"{t.stopped} stopped"]  # fmt: skip
     if t.to_review:
         parts[0] = f"{t.planned} planned ({t.hydraulic} hydraulic, {t.hand} hand; {t.to_review} {TO_REVIEW})"
-    return f"{t.rows} rows: {listed(parts, 'and')}"
+    return f"{t.rows} row{'s' * (t.rows != 1)}: {listed(parts, 'and')}"

@@ -51,7 +51,7 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
         say("\n".join(since_lines(done.since)))
     say(summary(done.totals), bold=True)
     refused = done.pack is not None and _pack(done.pack, brief=True) != DONE
-    say(f"{done.planned_file} and {done.plan_file.name}")
+    say(f"{done.planned_file} and {done.plan_file.name}{f'; {done.bases}' if done.bases else ''}")
     for path in done.overview:
         say(f"{path}")
     if done.engineer_file:

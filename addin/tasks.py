@@ -61,7 +61,7 @@ from addin.records.known_cards import Known, key_of, known_list
 from addin.records.progress import Report, review
 from addin.records.record_fields import HEADINGS as RECORD_HEADINGS
 from addin.records.record_files import read_file, record_files, their_columns
-from addin.records.record_rows import Records, read_records
+from addin.records.record_rows import Records
 from addin.records.record_sheet import write_record_sheets
 from addin.records.state_back import write_states
 from addin.records.tools_of_plan import book_of
@@ -146,6 +146,7 @@ class PlanDone:
     pack: PackDone | None
     draft: str | None = None
     overview: tuple[Path, ...] = ()
+    bases: str = ""
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -296,6 +297,7 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*opened, *book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
+        bases=causes.bases(),
         notes=tuple(map(outputs.said, (*older, report.where, *told, *kept, *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         overview=_there(outputs, overview_file, overview_pdf),
@@ -577,9 +579,9 @@ def _anew(old_plan: Path, head: PlanHead, without: Sequence[str], records: Seque
     old = read_plan(old_plan)
     report = None
     if records:
-        found = Records()
+        found, known = Records(), Known(known_list(old))
         for path in records:
-            read_records(path, found, old.head)
+            read_file(path, found, old.head, known)
         report = review(old, found, book_of(old.head, book))
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")

@@ -170,7 +170,7 @@ def codes_used() -> dict[str, str]:
 def test_codes_are_found_however_they_are_given() -> None:
     """A literal in each way of giving one: raised, collected, asked, as a reason, as a rule, as one of two."""
     assert {"thread_unknown", "yield_exceeded", "table_ask_up_down", "pressure_above_rating", "gauge_class",
-            "remark_grade", "limit_above", "limit_below", "wrench_changed"} <= codes_used().keys()  # fmt: skip
+            "remark_grade", "limit_above", "limit_below", "wrench_drift"} <= codes_used().keys()  # fmt: skip
 
 
 def test_every_code_has_one_sentence() -> None:

@@ -90,7 +90,8 @@ RECORD = {
     "record_key_other": "the row is {text}, but the key in it is that of {other}",
     "record_other_plan": "this sheet was printed for plan {text}, not for {known} or a plan before it: none of its rows"
     " is read",
-    "record_two_lists": "{joint} stands in several lists of the job, {known:both}: write the number of its card",
+    "record_two_lists": "{joint} stands in several lists of the job, {known:both}: record it on the sheet of its list,"
+    " or with the number of a card that only one of them has",
     "record_says_nothing": "the row says neither 'as planned' nor which passes were done: a blank is not 'as planned'",
     "record_no_pass": "the row says that something differs but not in which passes",
     "record_word_unknown": "'{text}' is not known here; write {known:either}",

@@ -79,7 +79,7 @@ TABLE = {
     "table_not_rising": "table does not rise at row {row1}: {pressure:pressure} with {torque:torque} after {pressure_before:pressure} with {torque_before:torque}",
     "table_columns_disagree": "table row {row1}: '{heading}' and '{other}' disagree by {share:signed}",
     "table_off_line": "table row {row1}: {torque:torque} at {pressure:pressure} is {share:signed} off the curve of the other rows ({expected:about torque} there): a digit?{confirm:confirm}",
-    "table_step": "table row {row1}: from {pressure_before:pressure} to {pressure:pressure} the torque rises {share:signed} against the other steps, and goes on from there: a row left out or moved?{confirm:confirm}",
+    "table_step": "table row {row1}: from {pressure_before:pressure} to {pressure:pressure} the torque rises {share:more or less} than over the other steps, and goes on from there: a row left out or moved?{confirm:confirm}",
     "table_origin": "table: its line meets {torque:about torque} at no pressure, {share:signed} of its highest torque where {limit:signed} is usual: a column moved by a row, or a gauge not at zero?{confirm:confirm}",
     "table_rough": "table: its points lie {share:percent} about a smooth curve, {times:figure} times what is usual: runs mixed?{confirm:confirm}",
     "table_rated_pressure": "table ends at {pressure:pressure}, {share:percent} of the rated pressure {rated:pressure}: is the unit right?",

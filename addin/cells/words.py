@@ -290,6 +290,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
         "what is stated another way (nut factor or coefficients) of" if math.isnan(v) else f"{figure(float(v))} of"
     ),
     "hours": lambda v, u: lasting(float(v)),
+    "more or less": lambda v, u: f"{figure(100 * abs(v), 3)} % {'more' if v > 0 else 'less'}",
     "titles": lambda v, u: f" ('{v[1]}'; the first is '{v[0]}')" if v else "",
     "alike": lambda v, u: f" with the same {listed([name_of(item) for item in v], 'and')}" if v else "",
     "best": lambda v, u: f" (best: {', '.join(signed(item) for item in v)})" if v else "",

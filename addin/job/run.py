@@ -5,6 +5,7 @@ import hashlib
 import shutil
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 import msgspec
@@ -176,10 +177,14 @@ def _record(run: Run) -> None:
         mark = hashlib.sha256(repr([last.number, *((path.name, sha256(path)) for path in files)]).encode()).hexdigest()
         if state.recorded.get(name) == mark:
             continue
+        earlier = [(run.path(each.plan), after.made_on[:10]) for each, after in pairwise(state.of_list(name))]
+        others = [state.latest(other) for other in dict.fromkeys(each.list_name for each in state.issues)]
         try:
             done = take_records(
                 run.path(last.plan), files, run.folder / HANDOVER,
                 books=[path for path in wishes.books if path.is_file()],
+                beside=[run.path(each.plan) for each in others if each and each.list_name != name],
+                kept=[(path, day) for path, day in earlier if path.is_file()], about=wishes.words,
                 paper=wishes.paper or "A4", overwrite=True,
             )  # fmt: skip
         except WorkbookError as error:

@@ -10,6 +10,7 @@ from addin.cards.issue import PARTS, RECORD
 from addin.cards.selection import WAYS
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.reading.understood import shown_name
+from addin.records.record_files import RECORD_FILES
 from addin.workbooks.file_set import sha256
 
 LIST, BOOK, RECORDS = "List", "Wrench book", "Records folder"
@@ -263,7 +264,7 @@ def records_of(wishes: Wishes) -> tuple[dict[str, list[Path]], list[Path]]:
     found: dict[str, list[Path]] = {name: [] for name in names}
     strangers = []
     for path in sorted(wishes.records.rglob("*")) if wishes.records.is_dir() else ():
-        if path.name.startswith((".", "~$")) or path.suffix.lower() not in (".xlsx", ".xlsm") or not path.is_file():
+        if path.name.startswith((".", "~$")) or path.suffix.lower() not in RECORD_FILES or not path.is_file():
             continue
         inside = path.relative_to(wishes.records).parts[:-1]
         mine = names if len(names) == 1 else [name for name in names if path.name.startswith(name) or name in inside]

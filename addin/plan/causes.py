@@ -1,9 +1,12 @@
 """What a plan has to say, one line a cause: rows with the same finding are counted, the first of them named."""
 
+from collections import Counter
 from collections.abc import Iterable
 
-from addin.plan.record_joint import FindingEntry, JointEntry
+from addin.plan.record_joint import STUD_CEILING, FindingEntry, JointEntry
 
+BASES, STATED = ("read in a copy", "by formula", "from memory"), "as the list states"
+"""How a figure of a standard is known; a yield of the list's own is none."""
 NAMED = 3
 """Cells that are named of a finding that many rows have."""
 GAUGES = ("gauge_class", "gauge_class_stage")
@@ -23,7 +26,9 @@ class Causes:
         self._counts: dict[tuple[str, str, str], int] = {}
         self._first: dict[tuple[str, str, str], str] = {}
         self._gauges: dict[str, float] = {}  # the worst of each, in percent
+        self._by: set[str] = set()
         self._notes: list[str] = []
+        self._yields: Counter[str] = Counter()
         self._columns: list[tuple[str, str]] = []
         self.spelled: tuple[str, ...] = ()
         """The first joint that is planned, in words."""
@@ -37,6 +42,7 @@ class Causes:
             if finding.level == "caution" and finding.code in GAUGES:
                 gauge, share = finding.facts["gauge"], finding.facts["share"]["value"]
                 self._gauges[gauge] = max(share, self._gauges.get(gauge, 0))
+                self._by.add(str(finding.facts.get("by", "class")))
                 if gauges:  # two gauges of one row: one row
                     continue
                 gauges, key = True, _OF_GAUGES
@@ -45,11 +51,20 @@ class Causes:
             self._counts[key] = self._counts.get(key, 0) + 1
             if len(places) < NAMED:
                 places.append((finding.place or "", name))
+        if joint.planned:
+            source = next((limit.source for limit in joint.limits if limit.name == STUD_CEILING), None)
+            if source:
+                self._yields[next((basis for basis in BASES if source.endswith(f", {basis}")), STATED)] += 1
         if joint.planned and not self.spelled:
             self.spelled = (spelled(joint),)
         note = joint.interaction.note if joint.interaction else None
         if note:
             self._notes.append(f"{name}: interaction {note}")
+
+    def bases(self) -> str:
+        """How the yields of the planned rows are known, counted apart; "" where none is."""
+        known = [f"{self._yields[basis]} {basis}" for basis in (*BASES, STATED) if self._yields[basis]]
+        return f"yields of the studs: {', '.join(known)}" if known else ""
 
     def of_columns(self, lines: Iterable[tuple[str, str]]) -> None:
         """What is said of whole columns: level and line."""
@@ -87,8 +102,9 @@ class Causes:
     def _of_gauges(self) -> str:
         """The gauges whose class makes much of a setpoint, each with its worst row."""
         (first, share), *others = sorted(self._gauges.items())
+        by = " or ".join(sorted(self._by))
         return (
-            f"gauge {first}: by its class it may be wrong by up to {share:.3g} % of the pressure either way"
+            f"gauge {first}: by its {by} it may be wrong by up to {share:.3g} % of the pressure either way"
             f"{''.join(f', {gauge} by up to {worst:.3g} %' for gauge, worst in others)}; the planned copy says in which"
             " pass; a gauge with a smaller range reads truer"
         )

@@ -171,9 +171,9 @@ def likely_rows(found: FoundList) -> list[int]:
     filled: dict[int, int] = {}
     for number in range(found.body, max(found.cells.rows, default=0) + 1):
         row = found.cells.rows.get(number)
-        if row:
-            wide = len(row)
-            filled[number] = sum(at < wide and row[at] is not None and row[at] != "" for at in places)
+        if row:  # the planner's columns are nearly all there are: what is blank among them is taken off
+            most = row if len(row) <= len(places) else [row[at] for at in places if at < len(row)]
+            filled[number] = len(most) - most.count(None) - most.count("")
     if not filled:
         return []
     usual = sorted(filled.values())[len(filled) // 2 :]

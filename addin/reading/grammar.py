@@ -140,6 +140,30 @@ _SYMBOLS = (
 """Symbols of the trade with an index that the table does not list."""
 
 
+_MARKS: dict[str, Concepts] = {
+    **dict.fromkeys(
+        ("rec", "req", "reqd", "nom", "soll", "tgt", "target", "set", "fin", "final"), frozenset(("TARGET",))
+    ),
+    **dict.fromkeys(("min", "mini"), frozenset(("MINI",))),
+    **dict.fromkeys(("max", "maxi", "zul", "lim", "adm"), frozenset(("MAXI",))),
+    **dict.fromkeys(("ist", "act", "meas", "mes"), frozenset(("RECORD",))),
+}
+_MARKED = re.compile(
+    r"([A-Za-zσ]{1,3}(?:_[A-Za-z0-9]{1,3})?)(?:[ ,_.]*(?=min|max|rec|req|nom|soll)|[ ,_.]+)"
+    rf"({'|'.join(sorted(_MARKS, key=len, reverse=True))})",
+    re.IGNORECASE,
+)
+"""A symbol with what it is behind it: "FB,rec", "MA nom", "Qmax"."""
+
+
+def _letters(symbol: str) -> tuple[Concepts, ...]:
+    """What letters without a table mean: F a load, M and T with an index a torque, Q the stress of a gasket."""
+    concept = {"F": "LOAD", "M": "TORQUE", "T": "TORQUE", "Q": "SG"}.get(symbol[:1], "")
+    if not concept or (symbol == "T") or len(symbol) > 3:
+        return ()
+    return (frozenset((concept,)),)
+
+
 def _heard(heading: Spelled, known: Lexicon) -> Heard:
     bare = heading.bare.strip(" :.;,?")
     whole = known.symbols.get(bare.replace(" ", "")) or known.symbols.get(bare)
@@ -149,6 +173,8 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
     for pattern, concept in _SYMBOLS:
         if pattern.fullmatch(bare):
             return Heard((frozenset((concept,)),))
+    if (marked := _MARKED.fullmatch(bare)) and (known_as := known.symbols.get(marked[1]) or _letters(marked[1])):
+        return Heard(tuple(reading | _MARKS[marked[2].lower()] for reading in known_as))
     pair = [known.symbols.get(part.strip()) for part in bare.split(" / ")]
     if len(pair) == 2 and pair[0] and pair[1]:
         return Heard((pair[0][0] | pair[1][0],))

@@ -8,6 +8,7 @@ from typing import Any
 from addin.cells.numbers import Cell, plain_text
 from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.answered import lay_over
+from addin.reading.code_tables import code_tables, under_codes
 from addin.reading.column import Column, letter
 from addin.reading.columns import understand
 from addin.reading.compared import compared
@@ -137,7 +138,11 @@ def _read(
     likely = likely_rows(found)
     notes = read_notes(texts_above(found), texts_below(found, likely), [found.sheet, package.path.stem])
     cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
-    understood = understand(found.heads, cells, notes, known)
+    coded = code_tables(found.heads, cells, _below(found, likely), notes)
+    if coded.rows:
+        likely = [number for number in likely if number not in coded.rows]
+        cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
+    understood = under_codes(understand(found.heads, cells, notes, known), coded)
     given = answers if isinstance(answers, Answers) else None
     if signed is not None:
         given = signed.answers(same=signed.belongs_to([head.text for head in found.heads], cells))
@@ -157,15 +162,17 @@ def _read(
     whole, facts = _whole(readings, notes, given)
     rows = ListRows()
     if any(reading.field for reading in readings):
-        rows = RowReader(where, found, [_placed(reading) for reading in readings if reading.field != PITCH]).read()
+        placed = [_placed(reading) for reading in readings if reading.field != PITCH]
+        rows = RowReader(where, found, placed, coded.rows).read()
     if not rows.numbers:
         raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
     wide = max(head.at for head in found.heads) + 1
     columns = tuple(_column(reading) for reading in readings)
     joint_rows = with_units(rows.cells, beside) if (beside := units_beside(found.heads, cells)) else rows.cells
     made = spread(
-        readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {}, accept=accept_all
-    )
+        readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {}, accept=accept_all,
+        range_at=notes.range_at, coded=coded.meant,
+    )  # fmt: skip
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
     bare = bare_metric(made.columns, made.rows, coarse=False)
     coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
@@ -235,6 +242,17 @@ def _read(
         cells=rows.cells,
         accepted=tuple(accepted) if accept_all else (),
     )
+
+
+def _below(found: FoundList, likely: Sequence[int]) -> dict[int, list[Cell]]:
+    """The rows from the middle of the likely joints on, by number: tables of codes stand among or below the last."""
+    start = likely[len(likely) // 2] if likely else found.body
+    last = max(found.cells.rows, default=0)
+    return {n: row for n in range(max(start, last - _TABLES_WITHIN), last + 1) if (row := found.cells.rows.get(n))}
+
+
+_TABLES_WITHIN = 150
+"""Rows from the end of the sheet within which tables of codes are looked for."""
 
 
 def _comments(package: Package, found: FoundList, rows: ListRows) -> list[str]:
@@ -451,6 +469,7 @@ def _said(
         "headings_repeated": "the headings stand again in row {}",
         "group_row": "row {} has one text only and is taken as a heading of joints, not as a joint",
         "total_row": "row {} is a total and not read",
+        "code_table": "row {} is a table of codes: what they stand for is read in the rows that use them",
         "row_without_tag": "row {} names no joint, thread or target, and is not read",
         "notes_below": "row {} below the list is taken as notes and not read",
     }

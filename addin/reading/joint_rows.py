@@ -145,31 +145,30 @@ def read_rows(
         name = column.field
         read = _reader(column, BY_NAME[name].cells, units)
         number = _is_number(name)
-        values: list[Any] = [float("nan") if number else ""] * count
-        known: dict[Any, Any] = {}
+        blank: Any = float("nan") if number else ""
         at, stale_here = column.at, {i for i, place in stale if place == column.at}
-        for i, row in enumerate(rows):
-            cell = row[at] if at < len(row) else None
-            if i in stale_here:
-                faults.append(Finding("stale_formula", name, row=i))
-                continue
-            if cell is None:
-                continue
-            if name == "percent" and i in as_percent and isinstance(cell, (int, float)):
-                cell = f"{100 * cell!r} %" if not isinstance(cell, bool) else cell
-            key = (type(cell), cell)
-            if key not in known:
-                try:
-                    known[key] = _NOTHING if stands_for_nothing(cell) else read(cell)
-                except InputError as error:
-                    known[key] = error.finding
-            result = known[key]
-            if result is _NOTHING:
-                continue
-            if isinstance(result, Finding):
-                faults.append(Finding(result.code, name, result.facts, result.level, i))
-            else:
-                values[i] = result
+        cells: list[Cell] = [row[at] if at < len(row) else None for row in rows]
+        if name == "percent":
+            for i in as_percent:
+                cell = cells[i]
+                if isinstance(cell, (int, float)) and not isinstance(cell, bool):
+                    cells[i] = f"{100 * cell!r} %"
+        keys = [*zip(map(type, cells), cells, strict=True)]  # 1, 1.0 and True are not the same cell
+        known = {key: _read_cell(key[1], read) for key in set(keys)}
+        taken = {
+            key: blank if result is _NOTHING or isinstance(result, Finding) else result for key, result in known.items()
+        }
+        values = [taken[key] for key in keys]
+        faulty = {key: result for key, result in known.items() if isinstance(result, Finding)}
+        for i in stale_here:
+            values[i] = blank
+        if faulty or stale_here:
+            for i, key in enumerate(keys):
+                if i in stale_here:
+                    faults.append(Finding("stale_formula", name, row=i))
+                elif key in faulty:
+                    fault = faulty[key]
+                    faults.append(Finding(fault.code, name, fault.facts, fault.level, i))
         (numbers if number else texts)[name] = values
     for name, cell in (constants or {}).items():
         value, held = read_constant(name, cell), numbers if _is_number(name) else texts
@@ -194,12 +193,23 @@ def read_rows(
     return JointRows(made, texts, shown, flanges, more)
 
 
+def _read_cell(cell: Cell, read: Callable[[Cell], Any]) -> Any:
+    """What a cell is read as: a value, `_NOTHING`, or the finding that it is refused with."""
+    if cell is None:
+        return _NOTHING
+    try:
+        return _NOTHING if stands_for_nothing(cell) else read(cell)
+    except InputError as error:
+        return error.finding
+
+
 def _in_si(shown: Sequence[str]) -> RowUnits:
     """What the units of force and torque of each row are in SI."""
-    return RowUnits(*(
-        np.array([factor(kind, system(name).symbol(kind)) for name in shown], dtype=float)
-        for kind in ("force", "torque")
-    ))  # fmt: skip
+    made = []
+    for kind in ("force", "torque"):
+        known = {name: factor(kind, system(name).symbol(kind)) for name in set(shown)}
+        made.append(np.array([known[name] for name in shown], dtype=float))
+    return RowUnits(*made)
 
 
 def _is_number(name: str) -> bool:

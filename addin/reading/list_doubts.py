@@ -1,5 +1,6 @@
 """Doubts that no column shows alone: the area of a stress, coarse threads above 1 in, rows of several flanges."""
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -9,6 +10,7 @@ import numpy as np
 from addin.reading import physics
 from addin.reading.evidence import number
 from addin.reading.grammar import hear
+from addin.reading.heads import CALCULATING
 from addin.reading.notes import Notes
 from addin.reading.seen import SeenColumn
 from addin.reading.understood import ASKED, CHECKED, SURE, ColumnReading
@@ -66,7 +68,49 @@ def doubts_of_the_list(
                 continue
             why = f"{reading.why}; on which area, tensile or root, stands nowhere"
             readings[i] = replace(reading, state=ASKED, candidates=("stress",), why=why, area_open=True)
+    return _two_in_a_row(columns, readings)
+
+
+def _two_in_a_row(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> list[ColumnReading]:
+    """Two banners over the same names of thread or stud count: each row holds two joints, and none is planned by half."""
+    groups: dict[str, dict[str, int]] = {}
+    for i, column in enumerate(columns):
+        if column.head.above and column.head.spans:
+            groups.setdefault(column.head.above, {})[column.head.text.casefold()] = i
+    for one, other in itertools.combinations(groups, 2):
+        same = set(groups[one]) & set(groups[other])
+        studs = [text for text in same if any(
+            columns[groups[banner][text]].strength.get(name, 0.0) >= _NAMES
+            for banner in (one, other) for name in ("thread", "studs")
+        )]  # fmt: skip
+        if len(same) < 2 or not studs:
+            continue
+        fields = {
+            text: next(
+                (
+                    str(readings[groups[b][text]].field)
+                    for b in (one, other)
+                    if readings[groups[b][text]].field in _OF_TWO
+                ),
+                "",
+            )
+            for text in same
+        }
+        why = (
+            f"'{one}' and '{other}' stand over the same columns: each row holds two joints; give each a row of its own"
+        )
+        for text, i in ((text, groups[banner][text]) for text in same for banner in (one, other)):
+            name = fields[text]
+            if name:
+                readings[i] = replace(
+                    readings[i], field=name, state=ASKED, why=why, candidates=(name, "none"), also=(), unit_open=False
+                )
     return readings
+
+
+_OF_TWO = (*CALCULATING - {"joint", "operation", "method"}, "size", "rating")
+_NAMES = 0.4
+"""How strongly a heading must name thread or stud count."""
 
 
 def _above_one_inch(text: str) -> bool:

@@ -2,7 +2,7 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -54,7 +54,10 @@ _OF_A_STUD = ("thread", "torque", "load", "stress", "percent")
 class RowReader:
     """Reads the rows of one list in one pass, and sorts out at the end what only the whole list can tell."""
 
-    def __init__(self, where: str, found: FoundList, columns: Sequence[Column]) -> None:
+    def __init__(
+        self, where: str, found: FoundList, columns: Sequence[Column], tables: Collection[int] = ()
+    ) -> None:  # fmt: skip
+        self.tables = frozenset(tables)  # rows of tables that explain codes
         self.where, self.found, self.columns = where, found, columns
         self.mapped = [column.at for column in columns if column.field]
         self.joint = next(
@@ -92,6 +95,9 @@ class RowReader:
         cells = self.found.cells
         for number in range(self.found.body, max(cells.rows, default=0) + 1):
             row = cells.rows.get(number, [])
+            if number in self.tables:
+                self._leave("code_table", number)
+                continue
             values = row[:wide]
             if len(values) < wide:
                 values += [None] * (wide - len(values))
@@ -230,6 +236,9 @@ class RowReader:
                 continue
             self._leave("group_row" if number < last else "notes_below", number)
             out.texts[number] = plain_text(next((value for value in values if not is_blank(value)), ""))
+        aside = out.left_out.pop("row_without_tag", [])
+        for number in aside:  # below the last joint it is a note like those around it
+            self._leave("row_without_tag" if number < last else "notes_below", number)
         for numbers in out.left_out.values():
             numbers.sort()
         places = {number: i for i, number in enumerate(out.numbers)}

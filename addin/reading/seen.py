@@ -178,7 +178,7 @@ def _name(column: SeenColumn) -> None:
             or (name in unnamed() and BY_NAME[name].kind == unit.kind)
         }
         target = bool(concepts & {"TARGET", "LOAD", "STRESS", "BASIS", "ROOT", "TENSILE", "STUD", "PER"}) and not (
-            concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS"}
+            concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS", "SG"}
         )
         if unit.kind == "percent" and "YIELD" in concepts and not concepts & (BLOCK - {"YIELD"}):
             found["percent"] = max(found.get("percent", 0), 0.9)

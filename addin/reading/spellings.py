@@ -269,12 +269,18 @@ _VULGAR = {"⅛": "1/8", "¼": "1/4", "⅜": "3/8", "½": "1/2", "⅝": "5/8", "
 _ONE_SIGN = re.compile("([0-9]?)[ -]?([" + "".join(_VULGAR) + "])")
 
 
-def plain_fractions(text: str) -> str:
-    """A text with fractions of an inch that are one sign, or are parted by a dot, written out.
+_TIMES_PITCH = re.compile(r"(?<=[\d\"])\s*[x×]\s*(4\.5|[4-9]|1[0-8]|20)\s*(UN[CFRJ]*)\b")
+"""A size "by" its threads per inch: "1 3/8 x 8UN"."""
 
-    >>> plain_fractions('1⅛" UN'), plain_fractions('2.3/16"'), plain_fractions("M24x3")
-    ('1 1/8" UN', '2 3/16"', 'M24x3')
+
+def plain_fractions(text: str) -> str:
+    """A text with fractions of an inch that are one sign, or are parted by a dot, written out; "1 x 8UN" is 1-8 UN.
+
+    >>> plain_fractions('1⅛" UN'), plain_fractions('2.3/16"'), plain_fractions("M24x3"), plain_fractions("1 3/8 x 8UN")
+    ('1 1/8" UN', '2 3/16"', 'M24x3', '1 3/8-8 UN')
     """
+    if "UN" in text:
+        text = _TIMES_PITCH.sub(r"-\1 \2", text)
     if any(sign in text for sign in _VULGAR):
         text = _ONE_SIGN.sub(lambda found: f"{found[1]} {_VULGAR[found[2]]}".strip(), text)
     return re.sub(r"(?<![\d.])(\d)\s?\.\s?(?=\d{1,2}/(?:2|4|8|16|32)(?!\d))", r"\1 ", text)

@@ -50,10 +50,12 @@ class SpreadValues:
 
 def spread(
     readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Sequence[Sequence[Cell]], wide: int,
-    legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool = False,
+    legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool = False, range_at: str = "",
+    coded: Mapping[int, Mapping[str, Mapping[str, str]]] | None = None,
 ) -> SpreadValues:  # fmt: skip
     """Bring rows into the form that their fields want. `wide`: cells of a row that come from the sheet; `accept`: values
-    have the meaning that is proposed for them.
+    have the meaning that is proposed for them; `range_at`: where in a range of targets a note puts the target;
+    `coded`: what codes stand for, by the place of their column.
     """
     made = [[*row[:wide], *([None] * (wide - len(row)))] for row in rows]
     out = SpreadValues(tuple(columns), made)
@@ -67,10 +69,21 @@ def spread(
             continue
         reading = by_place[column.at]
         _follow_dittos(out, column)
+        if told := (coded or {}).get(column.at):
+            names = [name for name in reading.also if name not in taken]
+            new = {name: wide + len(extra) + k for k, name in enumerate(names)}
+            _decoded(made, column, new, told)
+            extra += [Column(at, column.heading, n, None, column.matched, source=column.at) for n, at in new.items()]
+            taken |= set(names)
+            continue
         if column.field in _LENGTHS_IN_CELLS:
             _fractions_spelled(made, column)
         if column.field in ("torque", "stress", "load"):
             _units_spelled(made, column)
+        if column.field in _OF_KIND and range_at:
+            _ranges(made, column, range_at)
+        if column.field in _OF_KIND:
+            extra += _moved(made, column, columns, wide + len(extra), extra)
         if column.field in ("operation", "method"):
             meanings += _words(out, column, legends, answered, accept=accept)
         if column.field == "studs":
@@ -96,6 +109,69 @@ def spread(
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
     return out
+
+
+def _decoded(
+    rows: list[list[Cell]], column: Column, new: Mapping[str, int], told: Mapping[str, Mapping[str, str]]
+) -> None:  # fmt: skip
+    """Codes as what they stand for; one that the table does not have stays, and is refused."""
+    for row in rows:
+        row += [None] * len(new)
+        facts = told.get(plain_text(row[column.at]).casefold())
+        if facts is None:
+            continue
+        for name, at in ((str(column.field), column.at), *new.items()):
+            row[at] = _cell(name, facts[name]) if name in facts else None
+
+
+_RANGE = re.compile(r"(\d[\d.]*)\s*(?:-|–|—|to|\.\.\.?|…)\s*(\d[\d.]*)\s*([A-Za-z].*)?")
+
+
+def _ranges(rows: list[list[Cell]], column: Column, place: str) -> None:
+    """Ranges of targets ("1340 – 1490") as the figure that a note asks for: the middle, the lower or the upper end."""
+    for row in rows:
+        cell = row[column.at]
+        found = _RANGE.fullmatch(plain_text(cell)) if isinstance(cell, str) else None
+        if found is None:
+            continue
+        low, high = float(found[1]), float(found[2])
+        if not low < high <= 2 * low:
+            continue
+        value = {"low": low, "high": high}.get(place, (low + high) / 2)
+        row[column.at] = f"{value:g} {found[3]}" if found[3] else value
+
+
+_OF_KIND = {"torque": "torque", "load": "force", "stress": "stress"}
+
+
+def _moved(
+    rows: list[list[Cell]], column: Column, columns: Sequence[Column], at: int, extra: Sequence[Column]
+) -> list[Column]:  # fmt: skip
+    """Cells under one target whose own unit is that of another ("545 kN" under torque), put where they belong.
+
+    Where the row has that target already the cell stays, and is refused. Returns the column that was made for them.
+    """
+    held = {c.field: c.at for c in (*columns, *extra) if c.field in _OF_KIND}
+    by_kind = {kind: name for name, kind in _OF_KIND.items() if name != column.field}
+    moves: dict[int, str] = {}
+    for i, row in enumerate(rows):
+        cell = row[column.at]
+        if isinstance(cell, str) and (found := _NUMBER_UNIT.fullmatch(plain_text(cell))):
+            unit = unit_of(found[2])
+            name = by_kind.get(unit.kind, "") if unit is not None and unit.symbol else ""
+            if name and (name not in held or is_blank(row[held[name]])):
+                moves[i] = name
+    made: list[Column] = []
+    for name in dict.fromkeys(moves.values()):
+        if name not in held:
+            held[name] = at + len(made)
+            made.append(Column(held[name], column.heading, name, None, column.matched, source=column.at))
+    if made:
+        for row in rows:
+            row += [None] * (at + len(made) - len(row))
+    for i, name in moves.items():
+        rows[i][held[name]], rows[i][column.at] = rows[i][column.at], None
+    return made
 
 
 def _follow_dittos(out: SpreadValues, column: Column) -> None:
@@ -160,6 +236,8 @@ def _apart(rows: list[list[Cell]], column: Column, new: Mapping[str, int]) -> No
 
 def _facts(name: str, text: str) -> dict[str, str]:
     """The facts of one cell of a field, by field."""
+    if name == "studs" and _TIMES.fullmatch(text):
+        return {}  # "8 x 2" is asked about, and is no thread of 2 in
     found = parts(text)
     pair = two_diameters(text) if name in ("gasket_inside_diameter", "gasket_outside_diameter") else None
     if pair is not None:

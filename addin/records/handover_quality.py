@@ -26,7 +26,7 @@ def summary_block(page: HandoverSheet, report: Report) -> None:
                f"Outside {tolerance}"), height=28)  # fmt: skip
     for kind, said in found:
         shares = (100 * value for value in (said.mean, said.spread, said.low, said.high))
-        page.cells((kind, said.count, *(round(value, 2) for value in shares), said.outside))
+        page.cells((kind, said.count, *(f"{value:+.2f}" for value in shares), said.outside))
 
 
 def _percent(share: float) -> str:

@@ -179,7 +179,7 @@ def review(
         finding, place = fault
         refused.append(Refused(f"{place}: {line(finding, system('US'))}", place, entry.joint, entry.operation))
         unread.setdefault(key, []).append(place)
-    told = [f"{count} rows of the records are of {name}, another list: left to it" for name, count in left.items()]
+    told = [f"{name}, another list: rows of the records left to it: {count}" for name, count in left.items()]
     if known:
         told += [f"{tag} {operation} stands in {name} too" for tag, operation, name in known.in_several()]
     for key, own in entries.items():
@@ -273,7 +273,9 @@ def _not_judged(
         found += before.moved if before else [reason("nothing_planned")]
     found += [reason("record_unread", places=unread)] if unread else []
     if joint.breakout and entries:
-        found += broken_out(joint, head, entries, book)
+        old = before if before and before.joint.breakout else None
+        found += broken_out(joint, head, entries, book) if old is None else old.moved
+        found += broken_out(old.joint, old.head, entries, old.book) if old else []
     status = NOT_PLANNED if stopped else NOT_JUDGED
     if found:
         status = status_of(found, recorded=bool(entries), left=False)

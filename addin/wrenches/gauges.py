@@ -22,6 +22,7 @@ _HEADINGS = {
     "due date": "valid_until", "expires": "valid_until", "calibration date": "calibrated_on",
     "gauge number": "gauge", "gage": "gauge", "resolution": "graduation", "scale division": "graduation",
     "out of service from": "out_of_service", "not to be trusted from": "out_of_service",
+    "largest deviation": "deviation", "deviation": "deviation", "largest error": "deviation",
     "full scale": "range", "end of scale": "range", "accuracy class": "class", "kind": "kind", "type": "kind",
 }  # fmt: skip
 
@@ -61,12 +62,14 @@ def read_gauges(grid: Grid, gauges: dict[str, Gauge], sources: dict[tuple[str, s
             for field in ("class", "certificate", "kind"):
                 place = at.get(field, 0)
                 texts[field] = grid.text(row, place, field) if place else ""
+            place = at.get("deviation", 0)
+            deviation = _deviation(grid, row, place, unit, scale)
         except InputError as error:
             grid.add(error.finding, row, place)
             continue
         marks = Marks(step, factor("pressure", unit))
         until = min(valid_until, resting - 1)
-        gauge = Gauge(name, marks, scale, calibrated, until, _accuracy(texts["class"]), resting)
+        gauge = Gauge(name, marks, scale, calibrated, until, _accuracy(texts["class"]), resting, deviation)
         twin = next((each for each in gauges if each.casefold() == name.casefold()), None)
         if twin and gauges[twin] == replace(gauge, name=twin):
             continue
@@ -125,6 +128,23 @@ def _accuracy(text: str) -> float:
     match = re.fullmatch(r"(?:class|cl\.?)?\s*(\d(?:[.,]\d+)?)\s*%?", text.strip(), re.IGNORECASE | re.ASCII)
     number = float(match[1].replace(",", ".")) if match else 0.0
     return number / 100 if 0.05 <= number <= 5 else math.nan
+
+
+def _deviation(grid: Grid, row: int, column: int, unit: str, scale: float) -> float:
+    """The largest deviation on the certificate as a share of the scale: "0.6 %" of it, or a pressure with its unit."""
+    text = "" if not column else grid.text(row, column, "deviation").strip().lstrip("±+-").strip()
+    if not text:
+        return math.nan
+    match = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(.+)?", text, re.ASCII)
+    said = (match[2] or "").strip() if match else ""
+    share = math.nan
+    if match and said.startswith("%"):
+        share = float(match[1].replace(",", ".")) / 100
+    elif match and said and "pressure" in kinds_of(said):
+        share = float(match[1].replace(",", ".")) * factor("pressure", said) / scale
+    if not 0 < share <= 0.1:
+        raise stop("gauge_deviation", "deviation", text=text, unit=unit)
+    return share
 
 
 def _shown_in(unit: str) -> Heading:

@@ -62,7 +62,7 @@ def _class_error(plans: Plans) -> Floats:
     """
     wide = plans.count.shape[1]
     spans = [
-        [np.nan if c.gauge in [one.gauge for one in group[:i]] else c.gauge.accuracy * c.gauge.range
+        [np.nan if c.gauge in [one.gauge for one in group[:i]] else c.gauge.error * c.gauge.range
          for i, c in enumerate(group)]
         for group in plans.pulling
     ]  # fmt: skip
@@ -77,6 +77,10 @@ def _odd_at_full(seen: "_Seen") -> NDArray[np.bool_]:
 def _odd_at_stages(seen: "_Seen") -> NDArray[np.bool_]:
     """Gauges that are fine at full torque and not in the lowest pass that has a pressure."""
     return (seen.class_error > GAUGE_STAGE).any(axis=2) & ~_odd_at_full(seen)
+
+
+def _known_by(seen: "_Seen", row: int, i: int) -> str:
+    return "class" if np.isnan(seen.plans.pulling[row][i].gauge.deviation) else "certificate"
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,10 +181,10 @@ def _coarse(seen: _Seen, row: int, i: int) -> dict[str, Any]:
 
 WRENCH_RULES = (
     Rule("gauge_class", "wrench", _odd_at_full,
-         lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name,
+         lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name, "by": _known_by(seen, row, i),
                                "share": float(seen.class_error[row, i, seen.plans.full])}),
     Rule("gauge_class_stage", "wrench", _odd_at_stages,
-         lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name,
+         lambda seen, row, i: {"gauge": seen.plans.pulling[row][i].gauge.name, "by": _known_by(seen, row, i),
                                "share": float(np.nanmax(seen.class_error[row, i])),
                                "passes": seen.stages(row, seen.class_error[row, i] > GAUGE_STAGE)}),
     Rule("pass_other_means", "stage",

@@ -38,7 +38,8 @@ class Link:
 class Gauge:
     """A pump gauge: marks, end of scale [Pa], days of its certificate, and its class as a share of the scale
     (EN 837-1: class 1.0 is 1 % of the span; from memory), NaN when not stated. `out_of_service`: the first day on which
-    it is not to be trusted; its certificate ends before.
+    it is not to be trusted; its certificate ends before. `deviation` is the largest that its certificate found, as a
+    share of the scale, NaN when not stated; it stands for the class.
     """
 
     name: str
@@ -48,6 +49,12 @@ class Gauge:
     valid_until: float
     accuracy: float = math.nan
     out_of_service: float = math.inf
+    deviation: float = math.nan
+
+    @property
+    def error(self) -> float:
+        """How far it may be off, as a share of the scale: by its certificate, else by its class; NaN without both."""
+        return self.accuracy if math.isnan(self.deviation) else self.deviation
 
 
 @dataclass(frozen=True, eq=False)

@@ -56,6 +56,9 @@ def test_the_main_job_on_the_samples(planned: tuple[Path, Result, list[str]]) ->
         "39 rows: 34 planned (28 hydraulic, 6 hand), 5 by another method (of which 1 break-out not planned)"
         " and 0 stopped",
     ]
+    assert lines[-4].endswith(
+        "drigrauvex-joints-plan.json; yields of the studs: 27 read in a copy, 6 from memory"
+    )  # A193M B7 from memory; the row without friction judges no yield
     assert all(line.startswith("CAUTION ") for line in lines[:-6])
     assert lines[-6].startswith(
         "note: results stand on sheet Joints in AE:AT; the filter A5:AD44 ends before our columns"

@@ -36,6 +36,9 @@ WRENCHES: dict[str, tuple[dict[str, Any], list[list[Any]]]] = {
     "W-bare": ({"Certificate valid until": None, "Hose rated pressure (psi)": None}, [["any", None, 1, None]]),
     "W-class": ({"Gauge": "G-class"}, LINKS),
     "W-five": ({"Gauge": "G-five"}, LINKS),
+    "W-found": ({"Gauge": "G-found"}, LINKS),
+    "W-better": ({"Gauge": "G-better"}, LINKS),
+    "W-odd": ({"Gauge": "G-odd"}, LINKS),
     "W-other": ({}, [["2 in", 2.0, 1, 4000]]),
     "W-a": ({"Pump": "P-x", "Gauge": "G-1"}, LINKS),
     "W-b": ({"Pump": "P-x", "Gauge": "G-2"}, LINKS),
@@ -43,13 +46,26 @@ WRENCHES: dict[str, tuple[dict[str, Any], list[list[Any]]]] = {
     "W-d": ({"Pump": "P-y"}, [["2-3/8 in", 2.375, 1.2, 4000]]),
 }  # fmt: skip
 GAUGES = [
-    ["Gauge", "Unit", "Range", "Graduation", "Class", "Certificate", "Calibrated on", "Valid until"],
+    [
+        "Gauge",
+        "Unit",
+        "Range",
+        "Graduation",
+        "Class",
+        "Certificate",
+        "Calibrated on",
+        "Valid until",
+        "Largest deviation",
+    ],
     ["G-1", "psi", 10000, 50, "1.0", "C-9", BEFORE, AFTER],
     ["G-2", "psi", 10000, 50, "1.0", "C-9", BEFORE, AFTER],
     ["G-ended", "psi", 10000, 50, "1.0", "C-9", BEFORE, datetime.date(2026, 9, 30)],
     ["G-class", "psi", 10000, 50, "4.0", "C-9", BEFORE, AFTER],
     ["G-five", "psi", 10000, 500, "1.6", "C-9", BEFORE, AFTER],
     ["G-coarse", "psi", 10000, 2000, "1.0", "C-9", BEFORE, AFTER],
+    ["G-found", "psi", 10000, 50, "1.0", "C-9", BEFORE, AFTER, "± 400 psi"],
+    ["G-better", "psi", 10000, 50, "4.0", "C-9", BEFORE, AFTER, "0.5 %"],
+    ["G-odd", "psi", 10000, 50, "1.0", "C-9", BEFORE, AFTER, "400"],
 ]
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Torque (ft-lb)", "Nut factor", "Wrench",
         "Wrenches at once", "Job date"]  # fmt: skip
@@ -72,6 +88,9 @@ ROWS: dict[str, tuple[str, float, dict[str, Any]]] = {
     "J-stage": ("W-1", 1000, {}),
     "J-class": ("W-class", 1500, {}),
     "J-five": ("W-five", 1580, {}),
+    "J-found": ("W-found", 1500, {}),
+    "J-better": ("W-better", 1500, {}),
+    "J-odd": ("W-odd", 1500, {}),
     "J-gauges": ("W-a, W-b", 1500, {"Wrenches at once": 2}),
     "J-shared": ("W-c, W-d", 1500, {"Wrenches at once": 2}),
     "J-named": ("W-a, W-b", 1500, {"Wrenches at once": 4}),
@@ -98,6 +117,10 @@ SAID: dict[str, list[str]] = {
     "J-below": ["W-1: torque 300 lbf·ft is below its lowest certified point, 380 lbf·ft"],
     "J-reserve": ["W-1 has 3980 lbf·ft: less than 10 % reserve for break-out"],  # 3700 of 3980 leave 7 %
     "J-stage": ["pass 1: by other means, below the lowest certified point of W-1, 380 lbf·ft"],  # 30 % of 1000
+    # what the certificate found stands for the class
+    "J-found": [f"gauge G-found: at this setpoint by its certificate it may be wrong by 10.5 % {READS}"],
+    "J-better": [],
+    "J-odd": ["W-odd: its gauge 'G-odd' is not usable in the book's sheet of gauges"],
     "J-class": [f"gauge G-class: at this setpoint by its class it may be wrong by 10.5 % {READS}"],  # 400 of 3800 psi
     # 30 % of 1580 are 474, at 1235 psi; the mark of 1000 psi gives 380; 1.6 % of 10000 psi are 160 psi
     "J-five": [f"gauge G-five: in pass 1 by its class it may be wrong by up to 16 % {READS}",

@@ -213,9 +213,9 @@ def test_a_sum_below_is_no_joint(read: Callable[..., JointList], word: str) -> N
 
 
 def test_a_row_without_tag_thread_and_target_is_told_and_not_read(read: Callable[..., JointList]) -> None:
-    found = read([HEAD, *ROWS, [None, "flanges", 40]])
-    assert found.numbers == (2, 3, 4, 5)
-    assert any("row 6 names no joint, thread or target, and is not read" in each.text for each in found.said)
+    found = read([HEAD, *ROWS[:2], [None, "flanges", 40], *ROWS[2:]])
+    assert found.numbers == (2, 3, 5, 6)
+    assert any("row 4 names no joint, thread or target, and is not read" in each.text for each in found.said)
 
 
 def test_a_row_without_a_tag_but_with_a_target_is_still_a_joint(read: Callable[..., JointList]) -> None:
@@ -228,3 +228,93 @@ def test_studs_with_their_nuts_are_counted_as_studs(read: Callable[..., JointLis
     assert found.rows.joints.studs.tolist() == [20, 12, 4]
     assert found.rows.joints.thread[:2] == ("M36x3", "M33x2")
     assert found.rows.texts["length"] == ["260", "210", "130"]
+
+
+# --- facts that stand elsewhere --------------------------------------------------------------------------------------
+
+
+def coded(read: Callable[..., JointList], *below: Sequence[Any], last: str = "B-2") -> JointList:
+    rows = [["J-1", 6, 300, "SWG", "B-2"], ["J-2", 8, 300, "SWG", "B-1"], ["J-3", 8, 300, "SWG", "B-1"]]
+    heads = ["Flange No.", "NPS", "Class", "Gasket", "Bolting code"]
+    return read([heads, *rows, ["J-4", 6, 300, "SWG", last], [], *below])
+
+
+TABLE = [
+    ["Bolting code", "studs per joint", "stud", "torque N.m"],
+    ["B-1", 12, "1 x 8UN", 460],
+    ["B-2", 8, "7/8 x 9UNC", 320],
+    ["B-3", 16, "1 1/4 x 8UN", 900],
+]
+
+
+def test_codes_are_read_as_the_table_below_the_list_has_them(read: Callable[..., JointList]) -> None:
+    found = coded(read, *TABLE)
+    assert found.numbers == (2, 3, 4, 5)
+    joints = found.rows.joints
+    assert joints.studs.tolist() == [8, 12, 12, 8]
+    assert joints.torque.tolist() == [320, 460, 460, 320]
+    assert joints.thread[0] == "7/8-9 UNC"
+    assert any("row 7 to 10 is a table of codes" in each.text for each in found.said)
+
+
+def test_a_code_that_the_table_lacks_stops_its_row(read: Callable[..., JointList]) -> None:
+    found = coded(read, *TABLE, last="B-2*")
+    assert {(fault.row, fault.quantity) for fault in found.rows.joints.faults} == {(3, "thread")}
+    assert found.rows.joints.studs[3] != found.rows.joints.studs[3]
+
+
+def test_a_range_is_a_target_only_where_a_note_says_which_end(read: Callable[..., JointList]) -> None:
+    lines = [[*HEAD[:3], "Torque Nm low – high"], *([*r[:3], f"{r[3] - 20} – {r[3] + 20}"] for r in ROWS)]
+    found = read([["Range = aim for the middle."], *lines])
+    assert columns(found)["Torque Nm low – high"].field == "torque"
+    accepted = read_joint_list(found.package.path, accept=True)
+    assert accepted.rows.joints.torque.tolist() == [480, 270, 140, 480]
+    silent = read_joint_list(read(lines).package.path, accept=True)
+    assert {fault.code for fault in silent.rows.joints.faults if fault.quantity == "torque"} == {"unit_unknown"}
+
+
+def test_a_cell_with_the_unit_of_another_target_is_that_target(read: Callable[..., JointList]) -> None:
+    rows = [*ROWS[:3], ["V-3", "M36x3", 20, "545 kN"]]
+    joints = read([HEAD, *rows]).rows.joints
+    assert joints.load[3] == 545e3
+    assert joints.torque[:3].tolist() == [480, 270, 140]
+    assert joints.torque[3] != joints.torque[3]
+
+
+def test_each_row_with_two_joints_is_asked_about(read: Callable[..., JointList]) -> None:
+    banner = ["Valve No.", "INLET FLANGE", None, None, "OUTLET FLANGE", None, None]
+    names = [None, "Studs", "Stud size", "Torque Nm", "Studs", "Stud size", "Torque Nm"]
+    rows = [
+        ["P-1", 8, "M20", 250, 4, "M16", 130],
+        ["P-2", 8, "M24", 450, 8, "M16", 130],
+        ["P-3", 8, "M20", 250, 8, "M16", 130],
+    ]
+    found = columns(read([banner, names, *rows], "B1:D1", "E1:G1"))
+    asked = [each for each in found.values() if each.field in ("studs", "thread", "torque")]
+    assert len(asked) == 6
+    assert {each.state for each in asked} == {ASKED}
+    assert "each row holds two joints" in asked[0].why
+
+
+@pytest.mark.parametrize(
+    ("heading", "taken"),
+    [("MA,rec [Nm]", ("torque", SURE)), ("MA max [Nm]", (None, NOT_USED)), ("MA ist [Nm]", (None, NOT_USED))],
+)
+def test_a_symbol_says_by_its_index_what_it_is(
+    read: Callable[..., JointList], heading: str, taken: tuple[str | None, str]
+) -> None:
+    lines = [["Flansch-Nr.", "Gewinde", "Anzahl", heading, "Nm soll"], *([*r, r[3]] for r in ROWS)]
+    if taken[0] is not None:
+        lines = [line[:4] for line in lines]
+    assert states(read(lines))[heading] == taken
+
+
+@pytest.mark.parametrize(("text", "count"), [("16 / chamber", 16), ("20 (1 oversize, see note)", 20), ("8 x 2", 8)])
+def test_a_count_with_words_behind_it_is_proposed(read: Callable[..., JointList], text: str, count: int) -> None:
+    rows = [*ROWS[:3], ["V-3", "M24", text, 480]]
+    found = read([HEAD, *rows])
+    assert found.rows.joints.studs[3] != count
+    assert [(each.text, each.meaning, each.state) for each in found.understood.meanings] == [
+        (text, str(count), PROPOSED)
+    ]
+    assert read_joint_list(found.package.path, accept=True).rows.joints.studs[3] == count

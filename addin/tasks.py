@@ -189,9 +189,8 @@ def plan_list(
     results_at: str | None = None, extend: bool = False, notes: bool = False, overview: bool = False,
     interaction: bool = False, recalculate: bool = False, pack: bool = False, accept: bool = False,
     job: str | None = None, overwrite: bool = False, carry: Sequence[str] = (), record_columns: bool = False,
-    without: Sequence[str] = (),
-    draft: str | None = None,
-    records: Sequence[Path] = (), also_read: Sequence[Path] = (), phases: Phases = silent,
+    without: Sequence[str] = (), draft: str | None = None, records: Sequence[Path] = (), beside: Sequence[Path] = (),
+    also_read: Sequence[Path] = (), phases: Phases = silent,
 ) -> PlanDone:  # fmt: skip
     """Plan a joint list: a planned copy of its workbook, the plan, with `pack` the joint cards.
 
@@ -203,8 +202,9 @@ def plan_list(
     the list anew, and a formula that differs stops its row. job : what a job calls the list; its cards wait for
     a release. record_columns : empty columns for as-tightened values too. carry : headings of columns that forms of
     your own print. without : names of wrenches that are not to be used; with old_plan only the joints on them that
-    are not done, by the `records`, are planned anew. draft : why nobody may work from the plan. also_read : what the
-    list was made from, never written over.
+    are not done, by the `records`, are planned again; beside : the plans of the other lists of the job, whose records
+    are left to them. draft : why nobody may work from the plan. also_read : what the list was made from, never
+    written over.
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
@@ -245,7 +245,7 @@ def plan_list(
         head = writer.head
         if draft:
             head = msgspec.structs.replace(head, draft="; ".join(filter(None, (head.draft, draft))))
-        anew = _anew(old_plan, head, without, records, book) if old_plan and without else None
+        anew = _anew(old_plan, head, without, records, beside, book) if old_plan and without else None
         head = anew.head if anew else head
         since = Since.of(old_plan, head, today()) if old_plan else None
         compared = held_against(joint_list, plans)
@@ -574,15 +574,19 @@ def _without(book: WrenchBook, names: Sequence[str]) -> WrenchBook:
     return replace(book, wrenches=tuple(each for each in book.wrenches if each.name.casefold() not in gone))
 
 
-def _anew(old_plan: Path, head: PlanHead, without: Sequence[str], records: Sequence[Path], book: WrenchBook) -> Without:
-    """What is planned anew where wrenches are out of service, by what the records say of the old plan."""
+def _anew(
+    old_plan: Path, head: PlanHead, without: Sequence[str], records: Sequence[Path], beside: Sequence[Path],
+    book: WrenchBook,
+) -> Without:  # fmt: skip
+    """What is planned again where wrenches are out of service, by what the records say of the old plan."""
     old = read_plan(old_plan)
     report = None
     if records:
-        found, known = Records(), Known(known_list(old))
-        for path in records:
+        known = Known(known_list(old), [known_list(read_plan(path, older=True)) for path in beside])
+        found = Records()
+        for path in record_files(records):
             read_file(path, found, old.head, known)
-        report = review(old, found, book_of(old.head, book))
+        report = review(old, found, book_of(old.head, book), known=known)
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")
     return Without(old, head, without, report)

@@ -43,6 +43,7 @@ class _Due:
     old_plan: Path | None
     told: Mapping[str, Any]
     records: tuple[Path, ...]
+    beside: tuple[Path, ...]
     out: Path
     asked_into: Path
 
@@ -145,7 +146,8 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
     questions.mkdir()
     return _Due(
         name, path, sheet, mark, why, tuple(wishes.books), settings, answers, run.path(last.plan) if last else None,
-        wishes.for_plan, tuple(run.records().get(name, ()) if last and wishes.without else ()), out, questions,
+        wishes.for_plan, tuple(run.records() if last and wishes.without else ()), tuple(run.plans_beside(name)),
+        out, questions,
     )  # fmt: skip
 
 
@@ -188,7 +190,7 @@ def plan_one(due: _Due) -> _Planned:
     try:
         done = plan_list(
             due.list_file, due.books, due.out, due.settings, sheet=due.sheet, old_plan=due.old_plan,
-            answers_file=due.answers, job=due.name, records=due.records, **due.told,
+            answers_file=due.answers, job=due.name, records=due.records, beside=due.beside, **due.told,
         )  # fmt: skip
     except OpenQuestionsError as error:
         text = (

@@ -20,6 +20,7 @@ from addin.job.planning import plan_due
 from addin.job.sheets import bring_up_to_date
 from addin.job.state import Issue, Release, read_state, write_state
 from addin.job.typed_copies import take_over
+from addin.job.wishes import list_name
 from addin.job.work import DONE, NOT_ALL, Run
 from addin.records.progress import LEFT
 from addin.tasks import take_records, write_pack
@@ -168,24 +169,27 @@ def _pack(run: Run, issue: Issue, before: Issue | None) -> None:
 
 
 def _record(run: Run) -> None:
-    """Hold new records against the plan that holds, and write the hand-over."""
-    state, wishes = run.state, run.wishes
-    for name, files in run.records().items():
-        last = state.latest(name)
-        if not files or last is None:
-            continue
-        mark = hashlib.sha256(repr([last.number, *((path.name, sha256(path)) for path in files)]).encode()).hexdigest()
+    """Hold new records against the plans that hold, and write the hand-over of each list."""
+    state, wishes, files = run.state, run.wishes, run.records()
+    latest = {name: last for path, _ in wishes.lists if (last := state.latest(name := list_name(path)))}
+    numbers = [(name, last.number) for name, last in latest.items()]
+    inside = [(path.name, sha256(path)) for path in files]
+    for name, last in latest.items() if files else ():
+        mark = hashlib.sha256(repr([name, numbers, inside]).encode()).hexdigest()
         if state.recorded.get(name) == mark:
             continue
-        earlier = [(run.path(each.plan), after.made_on[:10]) for each, after in pairwise(state.of_list(name))]
-        others = [state.latest(other) for other in dict.fromkeys(each.list_name for each in state.issues)]
+        issues = state.of_list(name)
         try:
             done = take_records(
                 run.path(last.plan), files, run.folder / HANDOVER,
                 books=[path for path in wishes.books if path.is_file()],
-                beside=[run.path(each.plan) for each in others if each and each.list_name != name],
-                kept=[(path, day) for path, day in earlier if path.is_file()], about=wishes.words,
-                paper=wishes.paper or "A4", overwrite=True,
+                beside=run.plans_beside(name),
+                kept=[
+                    (old_plan, new.made_on[:10])
+                    for old, new in pairwise(issues)
+                    if (old_plan := run.path(old.plan)).is_file()
+                ],
+                about=wishes.words, paper=wishes.paper or "A4", overwrite=True,
             )  # fmt: skip
         except WorkbookError as error:
             run.say(name, f"records not taken: {error}", code=NOT_ALL)

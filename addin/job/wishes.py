@@ -10,7 +10,7 @@ from addin.cards.issue import PARTS, RECORD
 from addin.cards.selection import WAYS
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 from addin.reading.understood import shown_name
-from addin.records.record_files import RECORD_FILES
+from addin.records.record_files import RECORD_FILES, record_files
 from addin.workbooks.file_set import sha256
 
 LIST, BOOK, RECORDS = "List", "Wrench book", "Records folder"
@@ -56,8 +56,7 @@ def _told(setting: ListSetting) -> str:
 ROWS: tuple[Row, ...] = (
     Row(LIST, "A joint list: its file, from this folder; in C its sheet where several look like one.", (), 5),
     Row(BOOK, "A wrench book: its file, from this folder.", (), 2),
-    Row(RECORDS, "Folder of the record sheets that came back; else the folder records. With several lists a file"
-        " begins with the name of its list, or stands in a folder called like it."),
+    Row(RECORDS, "Folder of the record sheets and texts of scanned keys that came back; else the folder records."),
     *(Row(label_of(each), _told(each), each.choices) for each in SETTINGS),
     Row(INTERACTION, "Write what each stud keeps, for the engineer.", YES),
     Row(AT, "First of the empty columns for the results, e.g. AB; else to the right of all."),
@@ -258,18 +257,9 @@ def _word(row: Row, text: str) -> str:
     return found
 
 
-def records_of(wishes: Wishes) -> tuple[dict[str, list[Path]], list[Path]]:
-    """Record sheets of the records folder by the list they belong to, and those that belong to none."""
-    names = [list_name(path) for path, _ in wishes.lists]
-    found: dict[str, list[Path]] = {name: [] for name in names}
-    strangers = []
-    for path in sorted(wishes.records.rglob("*")) if wishes.records.is_dir() else ():
-        if path.name.startswith((".", "~$")) or path.suffix.lower() not in RECORD_FILES or not path.is_file():
-            continue
-        inside = path.relative_to(wishes.records).parts[:-1]
-        mine = names if len(names) == 1 else [name for name in names if path.name.startswith(name) or name in inside]
-        if mine:
-            found[max(mine, key=len)].append(path)
-        else:
-            strangers.append(path)
-    return found, strangers
+def records_of(wishes: Wishes) -> list[Path]:
+    """The files of the records folder: workbooks and texts of scanned keys, whichever list they belong to."""
+    folder = wishes.records
+    if folder.is_dir() and any(path.suffix.lower() in RECORD_FILES for path in folder.rglob("*")):
+        return record_files([folder])
+    return []

@@ -5,7 +5,10 @@ from pathlib import Path
 
 from addin.job.book import JobBook, answers_workbook
 from addin.job.state import Issue, State
-from addin.job.wishes import records_of
+from addin.job.wishes import list_name, records_of
+from addin.records.record_files import read_file
+from addin.records.record_rows import Records
+from addin.workbooks.package import WorkbookError
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
 LISTED = 5
@@ -17,7 +20,7 @@ class Run:
 
     def __init__(self, folder: Path, job: JobBook, state: State, scratch: Path) -> None:
         self.folder, self.job, self.state, self.wishes, self.scratch = folder, job, state, job.wishes, scratch
-        self._records: dict[str, list[Path]] | None = None
+        self._records: list[Path] | None = None
         self._answers: dict[str, Path | None] = {}
         self.when = datetime.datetime.now()
         self.said: list[tuple[str, str]] = []
@@ -44,14 +47,22 @@ class Run:
             self._answers[name] = answers_workbook(self.job, name, self.scratch)
         return self._answers[name]
 
-    def records(self) -> dict[str, list[Path]]:
-        """Record sheets by the list they belong to; one that belongs to none is named once."""
+    def records(self) -> list[Path]:
+        """Records that came back, of whichever list; one that cannot be read is named once, and the rest goes on."""
         if self._records is None:
-            self._records, strangers = records_of(self.wishes)
-            for path in strangers:
-                self.say(path.name, "record of which list? Let its name begin with that of the list, or put it into a"
-                         " folder called like it", code=NOT_ALL)  # fmt: skip
+            self._records = []
+            for path in records_of(self.wishes):
+                try:
+                    read_file(path, Records())
+                    self._records.append(path)
+                except WorkbookError as error:
+                    self.say("", f"record not taken: {error}", code=NOT_ALL)
         return self._records
+
+    def plans_beside(self, name: str) -> list[Path]:
+        """The plans that hold of the other lists."""
+        others = [self.state.latest(other) for path, _ in self.wishes.lists if (other := list_name(path)) != name]
+        return [self.path(each.plan) for each in others if each is not None and self.path(each.plan).is_file()]
 
     def path(self, name: str) -> Path:
         """A file of an issue."""

@@ -534,3 +534,46 @@ def test_settings_that_cannot_be_are_named(printed: Path, label: str, value: str
 
     assert any(said in line for line in done.lines), done.lines
     assert done.code
+
+
+def test_a_record_that_cannot_be_read_is_named_and_the_rest_goes_on(printed: Path) -> None:
+    plan = read_plan(printed / "issue 001" / f"{sample('joints').stem}-plan.json")
+    done_joint = next(joint for joint in plan.joints if joint.card and joint.operation != "break")
+    (printed / "records").mkdir()
+    (printed / "records" / "empty.txt").write_text("name: crew A\n")
+    key = f"{done_joint.joint}|{done_joint.operation}|{done_joint.card}"
+    (printed / "records" / "keys.txt").write_text(f"name: crew A\ndate: {done_joint.date}\n{key}\n")
+
+    done = run_job(printed)
+
+    assert "record not taken: empty.txt: holds no scanned key like TAG|operation|7F3A-91C2" in done.lines
+    assert any(": records: 1 agree, 0 to review" in line for line in done.lines)
+    assert done.code == 1
+
+
+def test_records_of_one_list_are_left_to_it(tmp_path: Path) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    shutil.copy(sample("wrenches"), job)
+    for name, tags in (("north", ("FL-1", "FL-2")), ("south", ("FL-3",))):
+        book = openpyxl.Workbook()
+        book.worksheets[0].append(
+            ["Flange No.", "Operation", "Method", "Stud size", "Studs", "Grade", "Lubricant", "Torque (ft-lb)", "Date"]
+        )
+        for tag in tags:
+            book.worksheets[0].append(
+                [tag, "final make-up", "hydraulic", "1 1/8", 12, "A193 B7", "L-20", 431, "2026-10-20"]
+            )
+        book.save(job / f"{name}.xlsx")
+    begin(job)
+    state_of(job, "No release asked, decided by", "S. Manager")
+    run_job(job)
+    (joint,) = read_plan(job / "issue 001/south/south-plan.json").joints
+    key = f"{joint.joint}|{joint.operation}|{joint.card}"
+    (job / "records").mkdir()
+    (job / "records" / "monday.txt").write_text(f"name: crew A\ndate: 2026-10-20\n{key}\n")
+
+    done = run_job(job)
+
+    assert "south: records: 1 agree, 0 to review, 0 open; hand-over/south-hand-over.xlsx" in done.lines
+    assert "north: records: 0 agree, 0 to review, 2 open; hand-over/north-hand-over.xlsx" in done.lines

@@ -133,8 +133,8 @@ def test_units_do_not_matter(inside: float, width: float, pressure: float, m: fl
         return gaskets.design_loads(outer, inner, p, m, seat, basic=gaskets.basic_width("1a", (outer - inner) / 2))
 
     us, si = loads("in", 1.0, "psi", 1.0), loads("mm", 25.4, "bar", PSI / 1e5)
-    for name in ("b", "G", "H", "operating", "seating"):
-        assert getattr(us, name) == pytest.approx(getattr(si, name), rel=1e-11)
+    for name in ("b", "G", "H", "operating", "seating"):  # a width is the difference of two diameters of 13 digits
+        assert getattr(us, name) == pytest.approx(getattr(si, name), rel=1e-10)
 
 
 @given(st.lists(st.tuples(st.floats(0.05, 2), widths, st.floats(1e5, 4e7), st.floats(0, 6.5), st.floats(0, 2e8)),

@@ -347,11 +347,31 @@ def book(books: tuple[Path, ...], out: Path, first: float | None, last: float | 
     sys.exit(reports.books(check_books(books, out, days, overwrite=overwrite), days))
 
 
+def _rows(context: click.Context, parameter: click.Parameter, text: str | None) -> tuple[int, ...]:
+    """Rows as a spreadsheet counts them: numbers and ranges."""
+    found: list[int] = []
+    for part in (text or "").split(",") if text else ():
+        ends = part.strip().split("-")
+        if not all(end.isascii() and end.isdecimal() and len(end) < 8 for end in ends) or len(ends) > 2:
+            raise click.BadParameter(f"'{part[:30]}' is no row, like 8, and no range of rows, like 8-12")
+        first, last = int(ends[0]), int(ends[-1])
+        if not 1 <= first <= last or last > 1_048_576:
+            raise click.BadParameter(f"'{part[:30]}' names no rows of a sheet")
+        found += range(first, last + 1)
+    return tuple(dict.fromkeys(found))
+
+
 @main.command()
 @click.argument("folder", metavar="FOLDER", type=click.Path(path_type=Path))
 @click.option("--new", "begun", is_flag=True, help="Begin one: write job.xlsx with the lists and books lying there.")
 @click.option("--show", is_flag=True, help="Open job.xlsx afterwards; where there is none, it is begun.")
-def job(folder: Path, begun: bool, show: bool) -> None:
+@click.option(
+    "--rows",
+    metavar="ROWS",
+    callback=_rows,
+    help="Only print the cards of these rows of a list, e.g. 8-12,15, from its last issue; FOLDER names the list.",
+)
+def job(folder: Path, begun: bool, show: bool, rows: tuple[int, ...]) -> None:
     """Do what is due in the folder of a job: plan lists that changed, print what is released, take records back.
 
     Everything is stated once in its workbook, job.xlsx; what was done and what waits stands there too. In place of the
@@ -361,9 +381,14 @@ def job(folder: Path, begun: bool, show: bool) -> None:
     from addin.hosts import desktop as entry
     from addin.job.book import NAME
     from addin.job.new import begin
+    from addin.job.rows import job_folder, print_rows
     from addin.job.run import run_job
 
-    folder = folder.parent if folder.is_file() else folder
+    if rows:
+        if not folder.is_file():
+            raise CannotRun("--rows needs a list in the place of the folder")
+        sys.exit(reports.job(print_rows(folder, rows)))
+    folder = job_folder(folder)
     new = begun or (show and not (folder / NAME).exists())
     try:
         code = reports.job_begun(*begin(folder)) if new else reports.job(run_job(folder))

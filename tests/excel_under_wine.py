@@ -120,7 +120,8 @@ class Wine:
 
     def close(self) -> None:
         """End what runs in this Wine."""
-        subprocess.run(["wineserver", "-k"], env=self.environment, check=False, capture_output=True)
+        for word in ("-k", "-w"):  # what is ending still writes into the folder
+            subprocess.run(["wineserver", word], env=self.environment, check=False, capture_output=True)
 
 
 def main(folder: Path) -> int:
@@ -152,5 +153,5 @@ if __name__ == "__main__":
     if len(sys.argv) > 1:
         Path(sys.argv[1]).mkdir(parents=True, exist_ok=True)
         sys.exit(main(Path(sys.argv[1]).resolve()))
-    with tempfile.TemporaryDirectory() as name:
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as name:
         sys.exit(main(Path(name)))

@@ -190,6 +190,7 @@ def alternates(page: Page) -> None:
         page.put(column, column + 1, f"{{{{pass.{number}.name}}}}", 8, bold=True, fill=GREY, align="center",
                  shrink=True, box=THIN)  # fmt: skip
     name_size, words_size, pressure_size = sizes
+    heads = page.row
     for _ in range(ALTERNATES):
         page.next(30)
         name = runs((f"{{{{{group}.wrench}}}}", name_size, True), (f"\n{{{{{group}.setpoint_unit}}}}", 9, False))
@@ -199,6 +200,10 @@ def alternates(page: Page) -> None:
             column = 7 + 2 * number
             page.put(column, column + 1, f"{{{{{group}.pressure_{number}}}}}", pressure_size, align="center",
                      shrink=True, box=THIN)  # fmt: skip
+    for number in range(1, SHOWN_PER_WRENCH + 1):  # a column without a pass is no place to write in
+        left, right = get_column_letter(7 + 2 * number), get_column_letter(8 + 2 * number)
+        spare = FormulaRule([f"LEN(${left}${heads})=0"], fill=PatternFill("solid", bgColor="BFBFBF", fgColor="BFBFBF"))
+        page.sheet.conditional_formatting.add(f"{left}{heads}:{right}{page.row}", spare)
 
 
 def order(page: Page) -> None:

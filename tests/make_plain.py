@@ -57,19 +57,24 @@ def calibration(book: Workbook) -> None:
     sheet = book.create_sheet("Calibration")
     sheet["A1"] = "Calibration of one wrench: paste pressure and torque below, from its own certificate"
     sheet["A1"].font = Font(FONT, size=13, bold=True, color=INK)
-    sheet["A2"], sheet["A3"] = "Wrench, certificate", "What was pasted"
-    sheet["C2"].fill = fill(TINT)
-    sheet["A4"] = "Units are those of the sheet Settings. No blank row within, both columns rise, nothing else below."
+    sheet["A2"], sheet["A3"], sheet["A4"] = "Wrench, certificate", "What was pasted", "Points on the certificate"
+    for cell in ("C2", "C4"):
+        sheet[cell].fill, sheet[cell].protection = fill(TINT), Protection(locked=False)
+        sheet[cell].alignment = Alignment(horizontal="left")
     sheet["C3"] = (
         f'=IF(AND(Settings!$B$4<>"US",Settings!$B$4<>"SI"),{CLEAR},IF(COUNTA(A{END + 1}:B{END + 400})>0,'
         f'"STOP: the table has more than {POINTS} rows",IF(COUNTIF(C{TOP}:C{END},"STOP*")>0,'
         f'INDEX(C{TOP}:C{END},MATCH("STOP*",C{TOP}:C{END},0)),IF(COUNT(A{TOP}:A{END})<2,'
-        f'"STOP: table needs at least two points, got "&COUNT(A{TOP}:A{END}),COUNT(A{TOP}:A{END})&" rows, "&'
+        f'"STOP: table needs at least two points, got "&COUNT(A{TOP}:A{END}),IF(NOT(ISNUMBER(C4)),'
+        f'"STOP: type how many points the certificate has into the sheet Calibration",IF(COUNT(A{TOP}:A{END})<>C4,'
+        f'"STOP: "&COUNT(A{TOP}:A{END})&" points stand in the sheet Calibration, "&C4&" on the certificate: clear what '
+        f'is left over from an earlier one",COUNT(A{TOP}:A{END})&" rows, "&'
         f'MIN(A{TOP}:A{END})&" to "&MAX(A{TOP}:A{END})&" "&{unit("pressure")}&", rises, top "&MAX(B{TOP}:B{END})&" "&'
-        f"{unit('torque')}))))"
+        f"{unit('torque')}))))))"
     )
     sheet["C3"].font = Font(FONT, size=10, bold=True)
-    heading_row(sheet, TOP - 1, ["Pressure", "Torque", "Check of the row"], height=20)
+    check = "Check of the row (no blank row within, both columns rise, nothing else below)"
+    heading_row(sheet, TOP - 1, [in_units("Pressure", "pressure"), in_units("Torque", "torque"), check], height=20)
     for row in range(TOP, END + 1):
         point, at = row - TOP + 1, f" (table row {row - TOP + 1})"
         below = f"COUNTA(A{row + 1}:B{END + 1})" if row < END else "0"
@@ -86,13 +91,34 @@ def calibration(book: Workbook) -> None:
             sheet[f"{column}{row}"].fill = fill(TINT)
             sheet[f"{column}{row}"].border = BORDER
             sheet[f"{column}{row}"].protection = Protection(locked=False)
-    sheet["C2"].protection = Protection(locked=False)
+    example(sheet)
     sheet[f"C{END + 1}"] = "The table ends here."
     stop = FormulaRule(formula=[f'LEFT($C{TOP - 3},4)="STOP"'], font=Font(bold=True, color="FFB00020"))
     sheet.conditional_formatting.add(f"C{TOP - 3}:C{END}", stop)
-    for column, width in zip("ABC", (14, 14, 84), strict=True):
+    for column, width in zip("ABCDEF", (14, 14, 84, 4, 16, 16), strict=True):
         sheet.column_dimensions[column].width = width
     sheet.freeze_panes = f"A{TOP}"
+    on_one_width(sheet, f"A1:F{TOP + 34}")
+
+
+def example(sheet: Worksheet) -> None:
+    """A table of an invented wrench beside the cells to paste into, which are empty."""
+    sheet["E1"] = "Example of an invented wrench, only for trying:"
+    sheet["E2"] = f"copy E{TOP}:F{TOP + 7} to A{TOP} and type 8 as points. Never set a pump by it."
+    for cell in ("E1", "E2"):
+        sheet[cell].font = Font(FONT, size=10, bold=True, color="FFB00020")
+    for column, text in (("E", "Pressure (psi)"), ("F", "Torque (lbf·ft)")):
+        sheet[f"{column}{TOP - 1}"] = text
+        sheet[f"{column}{TOP - 1}"].font = Font(FONT, size=10, bold=True)
+    for row, pressure in enumerate(range(1000, 9000, 1000), start=TOP):
+        sheet[f"E{row}"], sheet[f"F{row}"] = pressure, round(pressure * 0.41 - 10)
+        for column in "EF":
+            sheet[f"{column}{row}"].protection = Protection(locked=False)
+
+
+def in_units(words: str, name: str) -> str:
+    """A heading with the unit of the sheet Settings."""
+    return f'="{words} ("&{unit(name)}&")"'
 
 
 def between(x: str, xs: str, ys: str, k: str) -> str:
@@ -183,8 +209,10 @@ def settings(sheet: Worksheet) -> None:
         '"STOP: tolerance must be from 0.1 to 100 per cent, got "&$B$7,"")))' + ")" * 5
     )  # fmt: skip
     heading_row(sheet, FIRST - 1, [
-        "Joint", "Torque stated", "or preload of a stud", "Nominal diameter", "Nut factor K", "Torque", "SET ON THE GAUGE",
-        "Torque at that mark", "Difference (%)", "What stops it", "check of inputs", "torque", "row below", "pressure",
+        "Joint", in_units("Torque stated", "torque"), in_units("or preload of a stud", "preload"),
+        in_units("Nominal diameter", "diameter"), "Nut factor K", in_units("Torque", "torque"),
+        in_units("SET ON THE GAUGE", "pressure"), in_units("Torque at that mark", "torque"), "Difference (%)",
+        "What stops it", "check of inputs", "torque", "row below", "pressure",
         "marks", "marks", "mark", "pressure", "row below", "torque at this pressure", "difference (%)",
     ])  # fmt: skip
     for row in range(FIRST, LAST + 1):
@@ -229,18 +257,21 @@ def settings(sheet: Worksheet) -> None:
     sheet.merge_cells("A2:J2")
     sheet.row_dimensions[2].height = 28
     sheet.freeze_panes = f"B{FIRST}"
+    on_one_width(sheet, f"A1:J{FIRST + 24}")
+
+
+def on_one_width(sheet: Worksheet, area: str) -> None:
+    """An area printed on one page across, A4."""
     sheet.page_setup.orientation, sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = "landscape", 1, 0
+    sheet.page_setup.paperSize = 9
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    sheet.print_area = f"A1:J{FIRST + 24}"
+    sheet.print_area = area
 
 
 def main() -> None:
     book = Workbook()
     settings(book.active)
     calibration(book)
-    for pressure, row in zip(range(1000, 9000, 1000), range(TOP, TOP + 8), strict=True):
-        book["Calibration"][f"A{row}"], book["Calibration"][f"B{row}"] = pressure, round(pressure * 0.41 - 10)
-    book["Calibration"]["C2"] = "example: replace with your wrench, its certificate and its numbers"
     for sheet in book:
         sheet.protection.sheet = True  # without a word: it keeps formulas from slips and can be lifted
         sheet.sheet_view.showGridLines = False

@@ -54,6 +54,29 @@ class Session:
     def save_copy(self, name, path, kind):
         self.documents[name].storeToURL(uno.systemPathToFileUrl(path), (setting("FilterName", kind),))
 
+    def select(self, name, sheet, area):
+        controller = self.documents[name].CurrentController
+        controller.setActiveSheet(self.sheet(name, sheet))
+        return controller.select(self.sheet(name, sheet).getCellRangeByName(area))
+
+    def menu(self, name, command):
+        """Choose a command of the menu; what stands on the sheet of messages."""
+        document = self.documents[name]
+        helper = self.driver.service("com.sun.star.frame.DispatchHelper")
+        helper.executeDispatch(document.CurrentController.Frame, "vnd.tautsheet:" + command, "", 0, ())
+        cells = document.Sheets.getByName("tautsheet").getCellRangeByName("A1:A60").getDataArray()
+        return [row[0] for row in cells if row[0]]
+
+    def titles(self):
+        """What our menu holds: address and title of each command."""
+        provider = self.driver.service("com.sun.star.configuration.ConfigurationProvider")
+        menu = provider.createInstanceWithArguments(
+            "com.sun.star.configuration.ConfigurationAccess",
+            (setting("nodepath", "/org.openoffice.Office.Addons/AddonUI/OfficeMenuBar/tautsheet.calc/Submenu"),),
+        )
+        items = [menu.getByName(name) for name in menu.ElementNames]
+        return sorted([item.getByName("URL"), item.getByName("Title")] for item in items)
+
     def calculate(self, name):
         self.documents[name].calculateAll()
 

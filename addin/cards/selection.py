@@ -28,6 +28,7 @@ WAYS: dict[str, Callable[[JointEntry], tuple[str, ...]]] = {
 class Selection:
     """What is wanted of a plan: patterns by way, in any case (* and ? stand for letters); empty for everything.
 
+    rows : of the list; where some are named, only these.
     by : the ways in which the pack is parted; a crew's pack is parted by day too.
     """
 
@@ -37,11 +38,12 @@ class Selection:
     date: tuple[str, ...] = ()
     wrench: tuple[str, ...] = ()
     by: tuple[str, ...] = ()
+    rows: tuple[int, ...] = ()
 
     @property
     def partial(self) -> bool:
         """Whether something of the plan may be left out."""
-        return bool(self.joints or self.crew or self.area or self.date or self.wrench)
+        return bool(self.joints or self.crew or self.area or self.date or self.wrench or self.rows)
 
     def unmatched(self, joints: Sequence[JointEntry]) -> list[tuple[str, str]]:
         """Patterns that fit no joint of the plan, each with what it stands for."""
@@ -55,6 +57,8 @@ class Selection:
         """The joints that every pattern lets through; where the list marks rows to print, and none is named, those."""
         marked = [joint for joint in joints if joint.print_it]
         found = marked if marked and not self.partial else list(joints)
+        if self.rows:
+            found = [joint for joint in found if joint.row in self.rows]
         if self.joints:
             found = [joint for joint in found if any(fits(each, joint.joint) for each in self.joints)]
         for way, values in WAYS.items():

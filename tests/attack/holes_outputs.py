@@ -68,7 +68,7 @@ def book_overwritten(field: Field) -> str:
     shutil.copy(BOOK, book)
     before = sha(book)
     seen = field.run("plan", LIST, "--wrenches", book, "--out", field.out, "--overwrite")
-    return "the wrench book is lost" if sha(book) != before else refused(seen, book.name, "not overwritten")
+    return "the wrench book is lost" if sha(book) != before else refused(seen, "is read by this run")
 
 
 @attack("overwriting: somebody's file of a card's name")

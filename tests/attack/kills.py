@@ -1,6 +1,6 @@
 """Kills each command that writes, at many moments, and looks whether its set of files is the old one or the new one.
 
-    python tests/attack/kills.py [KILLS[/SEED]] [COMMAND ...]
+    python tests/attack/kills.py [KILLS[/SEED[/MINUTES]]] [COMMAND ...]
 
 Half of the kills hit a change of the disk (each kind of them that Python announces), half a moment of the clock. Every
 run starts from a whole old set; after the kill the inputs must be as they were, and once the folder is looked at again,
@@ -148,7 +148,7 @@ def commands(work: Path) -> dict[str, Command]:
     }
 
 
-def kill(name: str, command: Command, work: Path, kills: int, seed: int) -> Counter[str]:
+def kill(name: str, command: Command, work: Path, kills: int, seed: int, end: float) -> Counter[str]:
     """Kill a command at many moments; counts how its sets were found."""
     base, out = work / f"{name} base", work / f"{name} out"
     base.mkdir()
@@ -170,7 +170,7 @@ def kill(name: str, command: Command, work: Path, kills: int, seed: int) -> Coun
     chance = random.Random(seed)
     first = max(1, changes - kills // 2) if changes > kills else 1
     for number in range(3 * kills):  # some runs are quicker than their moment
-        if found["killed"] == kills:
+        if found["killed"] == kills or time.monotonic() > end:
             break
         shutil.rmtree(out)
         shutil.copytree(base, out)
@@ -243,7 +243,7 @@ def check_issue(issue: Path) -> None:
     assert plan.head.planned_copy == sha(issue / "L-planned.xlsx"), f"job: {issue.name} is not one set"
 
 
-def kill_job(work: Path, kills: int, seed: int) -> Counter[str]:
+def kill_job(work: Path, kills: int, seed: int, end: float) -> Counter[str]:
     """Kill the runs of a job, and let the next run go on."""
     base, out = work / "job base", work / "job"
     begun_job(out, work)
@@ -259,7 +259,7 @@ def kill_job(work: Path, kills: int, seed: int) -> Counter[str]:
     found: Counter[str] = Counter()
     chance = random.Random(seed)
     for number in range(3 * kills):
-        if found["killed"] == kills:
+        if found["killed"] == kills or time.monotonic() > end:
             break
         shutil.rmtree(out)
         shutil.copytree(base, out)
@@ -275,22 +275,26 @@ def kill_job(work: Path, kills: int, seed: int) -> Counter[str]:
         if new:
             check_issue(out / "issue 002")
         child(["job", str(out)], lambda: None)
-        end = ended_job(out)
-        assert end[:6] == aim[:6], f"job: the next run ends elsewhere: {end[:6]}, not {aim[:6]}"
-        assert end[7] == aim[7], "job: the workbook stays behind"
+        now = ended_job(out)
+        assert now[:6] == aim[:6], f"job: the next run ends elsewhere: {now[:6]}, not {aim[:6]}"
+        assert now[7] == aim[7], "job: the workbook stays behind"
     return found
 
 
-def run(kills: int, seed: int, wanted: Sequence[str]) -> None:
+def run(kills: int, seed: int, minutes: float, wanted: Sequence[str]) -> None:
     """Kill the commands wanted, or all that need no office program, and print what was found."""
+    end = time.monotonic() + 60 * minutes
     with tempfile.TemporaryDirectory(prefix="tautsheet-kills-") as place:
         work = Path(place)
         every = commands(work)
         for name in wanted or [*(each for each in every if each != "recalc"), "job"]:
-            found = kill_job(work, kills, seed) if name == "job" else kill(name, every[name], work, kills, seed)
+            found = (
+                kill_job(work, kills, seed, end) if name == "job" else kill(name, every[name], work, kills, seed, end)
+            )
             print(f"{name}: " + ", ".join(f"{count} {what}" for what, count in found.items()), flush=True)
 
 
 if __name__ == "__main__":
-    number, _, drawn = (sys.argv[1] if len(sys.argv) > 1 else "200").partition("/")
-    run(int(number), int(drawn or 7), sys.argv[2:])
+    given = sys.argv[1].split("/") if len(sys.argv) > 1 else []
+    number, drawn, lasting = (*given, *("200", "7", "inf")[len(given) :])
+    run(int(number), int(drawn), float(lasting), sys.argv[2:])

@@ -10,7 +10,18 @@ from xml.sax.saxutils import escape, quoteattr
 
 from addin.functions.gate import REQUIRED, Arg, Function
 from addin.functions.registry import FUNCTIONS
-from addin.hosts.libreoffice.names import DOCUMENTS, IDENTIFIER, INTERFACE, MODULE, SERVICE, method, parameters
+from addin.hosts.libreoffice.names import (
+    COMMANDS,
+    DOCUMENTS,
+    IDENTIFIER,
+    INTERFACE,
+    MENU,
+    MODULE,
+    PROTOCOL,
+    SERVICE,
+    method,
+    parameters,
+)
 from addin.shipped import program
 
 WORKER = ("-P", "-m", "addin.hosts.libreoffice.worker")
@@ -38,6 +49,10 @@ _MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
   manifest:media-type="application/vnd.sun.star.configuration-data"/>
  <manifest:file-entry manifest:full-path="Jobs.xcu"
   manifest:media-type="application/vnd.sun.star.configuration-data"/>
+ <manifest:file-entry manifest:full-path="ProtocolHandler.xcu"
+  manifest:media-type="application/vnd.sun.star.configuration-data"/>
+ <manifest:file-entry manifest:full-path="Addons.xcu"
+  manifest:media-type="application/vnd.sun.star.configuration-data"/>
 </manifest:manifest>
 """
 _JOBS = (
@@ -53,6 +68,29 @@ _JOBS = (
     )
     + "\n</node>\n</oor:component-data>\n"
 )
+_PROTOCOL = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" oor:name="ProtocolHandler" '
+    'oor:package="org.openoffice.Office">\n'
+    f'<node oor:name="HandlerSet"><node oor:name="{MENU}" oor:op="replace"><prop oor:name="Protocols" '
+    f'oor:type="oor:string-list"><value>{PROTOCOL}*</value></prop></node></node>\n</oor:component-data>\n'
+)
+_ADDONS = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" oor:name="Addons" '
+    'oor:package="org.openoffice.Office">\n<node oor:name="AddonUI"><node oor:name="OfficeMenuBar">'
+    f'<node oor:name="{IDENTIFIER}" oor:op="replace">'
+    '<prop oor:name="Context" oor:type="xs:string"><value>com.sun.star.sheet.SpreadsheetDocument</value></prop>'
+    '<prop oor:name="Title" oor:type="xs:string"><value xml:lang="en-US">Tautsheet</value></prop>'
+    '<node oor:name="Submenu">'
+    + "".join(
+        f'<node oor:name="m{at}" oor:op="replace"><prop oor:name="URL" oor:type="xs:string"><value>{PROTOCOL}{command}'
+        '</value></prop><prop oor:name="Target" oor:type="xs:string"><value>_self</value></prop>'
+        f'<prop oor:name="Title" oor:type="xs:string"><value xml:lang="en-US">{title}</value></prop></node>'
+        for at, (command, title) in enumerate(COMMANDS.items(), start=1)
+    )
+    + "</node></node></node></node>\n</oor:component-data>\n"
+).replace('xmlns:oor="', 'xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:oor="', 1)
 _COMPONENTS = f"""<?xml version="1.0" encoding="UTF-8"?>
 <components xmlns="http://openoffice.org/2010/uno-components">
  <component loader="com.sun.star.loader.Python" uri="component.py">
@@ -63,6 +101,10 @@ _COMPONENTS = f"""<?xml version="1.0" encoding="UTF-8"?>
   <implementation name="{DOCUMENTS}">
    <service name="{DOCUMENTS}"/>
    <service name="com.sun.star.task.Job"/>
+  </implementation>
+  <implementation name="{MENU}">
+   <service name="{MENU}"/>
+   <service name="com.sun.star.frame.ProtocolHandler"/>
   </implementation>
  </component>
 </components>
@@ -90,6 +132,8 @@ def parts(python: str | Path = sys.executable, functions: Iterable[Function] = F
         "functions.components": _COMPONENTS,
         "CalcAddIns.xcu": configuration(functions),
         "Jobs.xcu": _JOBS,
+        "ProtocolHandler.xcu": _PROTOCOL,
+        "Addons.xcu": _ADDONS,
         "settings.json": settings(python, functions),
         "component.py": Path(__file__).with_name("inside").joinpath("component.py").read_text(encoding="utf-8"),
     }
@@ -149,6 +193,9 @@ def settings(python: str | Path, functions: Iterable[Function]) -> str:
         "folder": str(Path(python).parent),
         "service": SERVICE,
         "documents": DOCUMENTS,
+        "menu": MENU,
+        "protocol": PROTOCOL,
+        "commands": COMMANDS,
         "interface": f"{MODULE}.{INTERFACE}",
         "limits": {function.name: LONG_LIMIT if function.name in _LONG else LIMIT for function in functions},
         "functions": {method(function): function.name for function in functions},

@@ -13,6 +13,17 @@ SERVICE = "tautsheet.Functions"
 DOCUMENTS = "tautsheet.Documents"
 """The service that looks after documents when they are opened and saved."""
 
+MENU = "tautsheet.Menu"
+"""The service behind the menu."""
+PROTOCOL = "vnd.tautsheet:"
+"""What the addresses of the menu's commands begin with."""
+COMMANDS = {
+    "plan": "Plan this list",
+    "records": "Read records",
+    "cards": "Cards of the selected rows",
+}
+"""What the menu holds: the commands and their titles."""
+
 
 def method(function: Function) -> str:
     """Name of a function's method, which is also what a formula in Calc shows.

@@ -1,11 +1,16 @@
 """Answers worksheet functions to LibreOffice: a line of JSON in, `[name, arguments]`, a line out, rows of cells.
 
+A command of the menu is a run of the program: each line that it prints is handed on at once as `{"says": LINE}`, and
+the last line out is `[LINES, exit code]`.
+
 Run as `python -P -m addin.hosts.libreoffice.worker`.
 """
 
 import json
 import os
+import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -14,6 +19,10 @@ from addin.functions.registry import BY_NAME
 
 PLAIN_NAMES = ":plain names"
 """The request, no function's name, to put the plain names of our functions into a file."""
+
+
+JOB = ":job"
+"""The request to run `tautsheet job` with these words."""
 
 
 def reply(line: bytes) -> bytes:
@@ -42,11 +51,28 @@ def _plain_names(path: str) -> str:
     return ""
 
 
+def job(words: list[str]) -> Iterator[bytes]:
+    """Run `tautsheet job` and hand on what it prints."""
+    lines: list[str] = []
+    with subprocess.Popen(
+        [sys.executable, "-P", "-m", "addin", "job", *words], stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT, text=True, encoding="utf-8", errors="replace",
+        env=os.environ | {"NO_COLOR": "1", "PYTHONIOENCODING": "utf-8"},
+    ) as process:  # fmt: skip
+        assert process.stdout
+        for line in process.stdout:
+            lines.append(line.rstrip())
+            yield json.dumps({"says": lines[-1]}).encode("ascii") + b"\n"
+    yield json.dumps([lines, process.returncode]).encode("ascii") + b"\n"
+
+
 def serve(requests: BinaryIO, replies: BinaryIO) -> None:
     """Answer until the other side closes."""
     for line in requests:
-        replies.write(reply(line))
-        replies.flush()
+        name, values = json.loads(line)
+        for part in job(values) if name == JOB else [reply(line)]:
+            replies.write(part)
+            replies.flush()
 
 
 def main() -> None:

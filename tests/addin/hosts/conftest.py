@@ -13,10 +13,13 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
 
 from addin.functions.gate import Function, answer
+from addin.hosts.libreoffice import places
 from addin.hosts.libreoffice.office import Office
+from addin.hosts.libreoffice.places import NoOfficeError
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 import excel_stand_ins  # noqa: E402
+from ordinary_documents import Run, ordinary  # noqa: E402
 
 
 @pytest.fixture(scope="module")
@@ -103,3 +106,14 @@ def compare(tmp_path: Path) -> Callable[[Office, Calls], list[str]]:
         ]
 
     return differing
+
+
+@pytest.fixture(scope="session")
+def run(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Run]:
+    """One office with the extension, for tests that open and save documents as a person does."""
+    try:
+        places.find()
+    except NoOfficeError as error:
+        pytest.skip(f"needs LibreOffice: {error}")
+    with ordinary(tmp_path_factory.mktemp("ordinary")) as steps:
+        yield steps

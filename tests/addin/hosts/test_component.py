@@ -29,8 +29,14 @@ def component(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[Path
     )
     task = types.ModuleType("com.sun.star.task")
     task.XJob = type("XJob", (), {})  # type: ignore[attr-defined]
+    frame, lang = types.ModuleType("com.sun.star.frame"), types.ModuleType("com.sun.star.lang")
+    frame.XDispatch = type("XDispatch", (), {})  # type: ignore[attr-defined]
+    frame.XDispatchProvider = type("XDispatchProvider", (), {})  # type: ignore[attr-defined]
+    lang.XInitialization = type("XInitialization", (), {})  # type: ignore[attr-defined]
     for name in ("com", "com.sun", "com.sun.star"):
         monkeypatch.setitem(sys.modules, name, types.ModuleType(name))
+    for module in (frame, lang):
+        monkeypatch.setitem(sys.modules, module.__name__, module)
     monkeypatch.setitem(sys.modules, "com.sun.star.task", task)
     monkeypatch.setitem(sys.modules, "uno", uno)
     monkeypatch.setitem(sys.modules, "unohelper", unohelper)

@@ -3,88 +3,27 @@
 With TAUTSHEET_WINDOWS in the environment they get windows, which Debian's libreoffice-calc-nogui cannot open.
 """
 
-import contextlib
-import json
-import os
 import shutil
 import signal
-import subprocess
 import sys
 import zipfile
-from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import openpyxl
-import pytest
 from openpyxl.worksheet.formula import ArrayFormula
+from ordinary_documents import Run, ordinary
 
-import addin.hosts.libreoffice as ours
 from addin.functions.gate import REQUIRED, answer
 from addin.functions.registry import BY_NAME, FUNCTIONS
-from addin.hosts.libreoffice import formula_names, places
-from addin.hosts.libreoffice.extension import write_extension
-from addin.hosts.libreoffice.places import NoOfficeError
+from addin.hosts.libreoffice import formula_names
 from addin.shipped import folder
 
-DRIVER = Path(ours.__file__).with_name("inside") / "driver.py"
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 from make_starter import FIRST, JOINTS, ROWS  # noqa: E402
 
-SCRIPT = Path(__file__).parents[2] / "ordinary_office.py"
 XLSX, ODS = "Calc MS Excel 2007 XML", "calc8"
 TORQUE, TWICE, ORDER = 703.125, 1406.25, [[1, 5], [3, 7], [2, 6], [4, 8]]
-Run = Callable[..., list[Any]]
-
-
-@contextlib.contextmanager
-def ordinary(folder: Path, change: Callable[[dict[str, Any]], None] = lambda settings: None) -> Iterator[Run]:
-    """An office with the extension, whose settings may be changed; goes through steps and gives what they gave."""
-    found = places.find()
-    write_extension(folder / "made.oxt")
-    with zipfile.ZipFile(folder / "made.oxt") as made, zipfile.ZipFile(folder / "tautsheet.oxt", "w") as archive:
-        for name in made.namelist():
-            content = made.read(name)
-            if name == "settings.json":
-                settings = json.loads(content)
-                change(settings)
-                content = json.dumps(settings).encode()
-            archive.writestr(name, content)
-    process = subprocess.Popen(
-        [found.python, SCRIPT, DRIVER, found.soffice, folder / "profile", folder / "tautsheet.oxt"],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
-    assert process.stdin
-    assert process.stdout
-
-    def steps(*wanted: list[Any]) -> list[Any]:
-        assert process.stdin
-        assert process.stdout
-        for step in wanted:
-            if step[0] == "open" and not os.environ.get("TAUTSHEET_WINDOWS"):
-                step[3]["Hidden"] = True
-        process.stdin.write(json.dumps(wanted) + "\n")
-        process.stdin.flush()
-        answers = json.loads(process.stdout.readline() or '"LibreOffice has ended"')
-        assert not isinstance(answers, str), answers
-        return list(answers)
-
-    try:
-        yield steps
-    finally:
-        process.stdin.close()
-        process.wait(60)
-
-
-@pytest.fixture(scope="module")
-def run(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Run]:
-    """One office for the tests of this file."""
-    try:
-        places.find()
-    except NoOfficeError as error:
-        pytest.skip(f"needs LibreOffice: {error}")
-    with ordinary(tmp_path_factory.mktemp("ordinary")) as steps:
-        yield steps
 
 
 def book(path: Path, *, protect: bool = False, cached: bool = False) -> Path:

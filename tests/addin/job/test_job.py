@@ -8,8 +8,10 @@ from typing import Any
 
 import openpyxl
 import pytest
+from click.testing import CliRunner
 
 from addin.cards.issue import WantedParts
+from addin.cli import main
 from addin.job.new import begin
 from addin.job.run import JobDone, run_job
 from addin.job.state import STATE, read_state
@@ -499,6 +501,31 @@ def test_what_packs_and_plans_can_do_stands_in_the_sheet_job(printed: Path) -> N
     before = files(printed)
     run_job(printed)
     assert files(printed) == before
+
+
+def test_cards_of_rows_are_those_of_the_last_issue(printed: Path, planned: Path) -> None:
+    plan = read_plan(printed / "issue 001" / f"{sample('joints').stem}-plan.json")
+    entry = next(each for each in plan.joints if each.card)
+    run, words = CliRunner().invoke, ["--rows", f"{entry.row}-{entry.row}"]
+    done = run(main, ["job", str(printed / sample("joints").name), *words])
+    assert (done.exit_code, done.output.splitlines()) == (
+        0, [f"issue 001, row {entry.row}: 1 card in issue 001/cards of rows"]
+    )  # fmt: skip
+    book = openpyxl.load_workbook(next((printed / "issue 001" / "cards of rows").glob("*cards.xlsx")))
+    texts = {str(cell.value) for sheet in book for row in sheet.iter_rows() for cell in row if cell.value is not None}
+    assert any(entry.card in text for text in texts)
+    assert book.sheetnames == [f"{entry.joint} {entry.operation}"]
+    for rows, said in (
+        ("1", "row 1 of the list: no joint of issue 001 stands there"),
+        ("8-x", "'8-x' is no row, like 8"),
+        ("9-8", "'9-8' names no rows of a sheet"),
+    ):
+        wrong = run(main, ["job", str(printed / sample("joints").name), "--rows", rows])
+        assert wrong.exit_code == 2
+        assert said in wrong.output
+    waiting = run(main, ["job", str(planned / sample("joints").name), *words])
+    assert waiting.exit_code == 1
+    assert "1 of them wait for a release: they are drafts without a figure to set" in waiting.output
 
 
 def test_a_wrench_that_is_not_used_moves_only_its_joints(printed: Path) -> None:

@@ -133,8 +133,10 @@ def test_units_do_not_matter(inside: float, width: float, pressure: float, m: fl
         return gaskets.design_loads(outer, inner, p, m, seat, basic=gaskets.basic_width("1a", (outer - inner) / 2))
 
     us, si = loads("in", 1.0, "psi", 1.0), loads("mm", 25.4, "bar", PSI / 1e5)
-    for name in ("b", "G", "H", "operating", "seating"):  # a width is the difference of two diameters of 13 digits
-        assert getattr(us, name) == pytest.approx(getattr(si, name), rel=1e-10)
+    for name in ("b", "G", "H", "operating", "seating"):  # a width is a difference of two lengths of 13 digits
+        assert getattr(us, name) == pytest.approx(
+            getattr(si, name), rel=1e-10
+        )  # a width is a difference of two lengths of 13 digits
 
 
 @given(st.lists(st.tuples(st.floats(0.05, 2), widths, st.floats(1e5, 4e7), st.floats(0, 6.5), st.floats(0, 2e8)),
@@ -144,5 +146,5 @@ def test_a_column_gives_the_bits_of_each_row(rows: list[tuple[float, ...]]) -> N
         return gaskets.design_loads(inside + 2 * width, inside, pressure, m, y, basic=gaskets.basic_width("1a", width))
 
     many = loads(*(np.array(column) for column in zip(*rows, strict=True)))
-    for name in ("b", "G", "H", "operating", "seating"):
+    for name in ("b", "G", "H", "operating", "seating"):  # a width is a difference of two lengths of 13 digits
         assert getattr(many, name).tolist() == [float(getattr(loads(*row), name)) for row in rows], name

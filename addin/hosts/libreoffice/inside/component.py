@@ -19,6 +19,8 @@ import time
 
 import uno
 import unohelper
+from com.sun.star.frame import XDispatch, XDispatchProvider
+from com.sun.star.lang import XInitialization
 from com.sun.star.task import XJob
 
 HERE = os.path.dirname(uno.fileUrlToSystemPath(__file__) if "://" in __file__ else __file__)
@@ -46,8 +48,11 @@ class Worker:
             ["STOP: tautsheet's Python, %s, does not answer (%s); run 'tautsheet libreoffice' again" % (where, reason)]
         ]
 
-    def request(self, name, values, limit):
-        """The answer and None, or None and why there is none. Whoever takes longer than the limit, in s, is ended."""
+    def request(self, name, values, limit, says=lambda text: None):
+        """The answer and None, or None and why there is none. Whoever takes longer than the limit, in s, is ended.
+
+        What is said on the way goes to `says`; the limit begins anew with every line.
+        """
         line = json.dumps([name, values]).encode("ascii") + b"\n"
         with self.lock:
             reason = ""
@@ -59,6 +64,9 @@ class Worker:
                     self.process.stdin.write(line)
                     self.process.stdin.flush()
                     reply = self.replies.get(timeout=limit)
+                    while reply.startswith(b"{"):
+                        says(json.loads(reply.decode("ascii"))["says"])
+                        reply = self.replies.get(timeout=limit)
                     if reply.endswith(b"\n"):
                         return json.loads(reply.decode("ascii")), None
                     reason = "it ended"
@@ -236,10 +244,111 @@ class Documents(unohelper.Base, XJob):
             self.late.setdefault(number, set()).add(path)
 
 
+MESSAGES = "tautsheet"
+"""The sheet on which a command of the menu tells what it did."""
+_TITLE = "Messages of tautsheet: "
+_NO_PART = "This sheet is no part of the list: it is gone when the workbook is closed without saving."
+
+
+class Menu(unohelper.Base, XInitialization, XDispatchProvider, XDispatch):
+    """The commands of the menu, each for the document of the frame it was chosen in."""
+
+    frame = None
+
+    def initialize(self, arguments):
+        self.frame = arguments[0] if arguments else None
+
+    def queryDispatch(self, url, target, flags):  # noqa: N802  # names of the interfaces
+        return self if url.Complete.startswith(SETTINGS["protocol"]) else None
+
+    def queryDispatches(self, requests):  # noqa: N802
+        return tuple(self.queryDispatch(each.FeatureURL, each.FrameName, each.SearchFlags) for each in requests)
+
+    def addStatusListener(self, listener, url):  # noqa: N802
+        pass
+
+    def removeStatusListener(self, listener, url):  # noqa: N802
+        pass
+
+    def dispatch(self, url, arguments):
+        document = self.frame.Controller.Model
+        command = url.Complete[len(SETTINGS["protocol"]) :]
+        title = SETTINGS["commands"].get(command)
+        if title is None or not document.supportsService("com.sun.star.sheet.SpreadsheetDocument"):
+            return
+        tell(document, title, self.lines(document, command, title))
+
+    def lines(self, document, command, title):
+        """What the program says to a command, or why it is not run."""
+        if not document.URL.startswith("file:"):
+            return ["Save the workbook first: what is planned is its file."]
+        if document.isModified():
+            return ["Save the workbook first: what has changed since is not in its file."]
+        path = uno.fileUrlToSystemPath(document.URL)
+        words = [path]
+        if command == "cards":
+            words += ["--rows", ",".join("%d-%d" % ends for ends in rows_of(document.CurrentSelection))]
+        elif command == "plan" and not any(
+            os.path.exists(os.path.join(folder, "job.xlsx"))
+            for folder in (os.path.dirname(path), os.path.dirname(os.path.dirname(path)))
+        ):
+            words += ["--new"]
+        progress = self.frame.createStatusIndicator()
+        progress.start("tautsheet: " + title, 0)
+        try:
+            reply, reason = WORKER.request(":job", words, 900, progress.setText)
+        finally:
+            progress.end()
+        if reason is not None:
+            return ["tautsheet's Python, %s, does not answer (%s)" % (SETTINGS["python"], reason)]
+        lines, _ = reply
+        return lines or ["Nothing was said."]
+
+
+def rows_of(selection):
+    """First and last row of each selected area, as a spreadsheet counts them."""
+    if hasattr(selection, "getRangeAddresses"):
+        areas = selection.getRangeAddresses()
+    else:
+        areas = [selection.getRangeAddress()]
+    return [(area.StartRow + 1, area.EndRow + 1) for area in areas]
+
+
+def tell(document, title, lines):
+    """Write lines on a sheet of their own, the last one; one that we wrote before gives way.
+
+    The document counts as changed only if it did before: closed without saving, the sheet is gone.
+    """
+    changed, sheets, name, count = document.isModified(), document.Sheets, MESSAGES, 1
+    while sheets.hasByName(name) and not sheets.getByName(name).getCellByPosition(0, 0).String.startswith(_TITLE):
+        count += 1
+        name = "%s %d" % (MESSAGES, count)
+    undo = document.UndoManager
+    undo.lock()
+    try:
+        if sheets.hasByName(name):
+            sheets.removeByName(name)
+        sheets.insertNewByName(name, sheets.Count)
+        sheet = sheets.getByName(name)
+        head = [_TITLE + title + time.strftime(", %Y-%m-%d %H:%M"), _NO_PART, ""]
+        for row, text in enumerate(head + lines):
+            sheet.getCellByPosition(0, row).String = text  # never a formula
+        column = sheet.Columns.getByIndex(0)
+        column.Width = 18000
+        column.IsTextWrapped = True
+        document.CurrentController.setActiveSheet(sheet)
+    finally:
+        undo.unlock()
+    document.setModified(changed)
+
+
 g_ImplementationHelper = unohelper.ImplementationHelper()  # noqa: N816  # the loader looks for this name
 g_ImplementationHelper.addImplementation(
     lambda context: Functions(), SETTINGS["service"], (SETTINGS["service"], "com.sun.star.sheet.AddIn")
 )
 g_ImplementationHelper.addImplementation(
     lambda context: Documents(), SETTINGS["documents"], (SETTINGS["documents"], "com.sun.star.task.Job")
+)
+g_ImplementationHelper.addImplementation(
+    lambda context: Menu(), SETTINGS["menu"], (SETTINGS["menu"], "com.sun.star.frame.ProtocolHandler")
 )

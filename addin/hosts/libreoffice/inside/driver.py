@@ -199,11 +199,7 @@ class Driver:
         if how == "formula":
             area.setFormulaArray(tuple(map(tuple, rows)))
         else:
-            area.setDataArray(tuple(tuple("" if cell is None else cell for cell in row) for row in rows))
-            for i, row in enumerate(rows):
-                for k, cell in enumerate(row):
-                    if cell is None:
-                        area.getCellByPosition(k, i).setFormula("")
+            area.setDataArray(tuple(tuple("" if cell is None else cell for cell in row) for row in rows))  # "": empty
         return time.perf_counter() - start
 
     def array(self, number, name, address, formula):

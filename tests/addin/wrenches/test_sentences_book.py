@@ -1,0 +1,208 @@
+"""What is said of a wrench book: whole sentences with sheet and cell, the book read as plans read it."""
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from addin.wrenches.wrench_book import read_wrench_book
+from calc.units import system
+
+DAY = datetime.date
+GAUGES = [
+    ["Gauge", "Unit", "Range", "Graduation", "Class", "Certificate", "Calibrated on", "Valid until"],
+    ["G-1", "psi", 15000, 100, "1.0", "C-9", DAY(2026, 1, 5), DAY(2027, 1, 4)],
+]
+LABELS: dict[str, Any] = {
+    "Wrench": "HW-1", "Kind": "square drive", "Certificate": "C-1", "Calibrated on": DAY(2026, 1, 10),
+    "Certificate valid until": DAY(2027, 1, 9), "Rated pressure (psi)": 10000, "Hose rated pressure (psi)": 10000,
+    "Pump": "P-1", "Pump rated pressure (psi)": 10000, "Gauge": "G-1",
+}  # fmt: skip
+LINK_HEAD = ["Link or socket", "Across flats (in)", "Torque factor", "Torque limit (ft-lb)"]
+LINK = ["2-3/8 in", 2.375, 1, 4000]
+TABLE = [["Pressure (psi)", "Torque (ft-lb)"], [1000, 400], [5000, 2050], [10000, 4100]]
+LUBRICANTS = [["Product", "Nut factor low", "Nut factor", "Nut factor high", "Source"]]
+
+
+def sheet(labels: dict[str, Any] | None = None, links: Any = (LINK_HEAD, LINK), table: Any = TABLE) -> list[list[Any]]:
+    block = [[label, value] for label, value in (LABELS | (labels or {})).items() if value is not ...]
+    return [*block, [], *links, [], *table]
+
+
+ONE = {"HW-1": sheet(), "Gauges": GAUGES}
+BOOKS: dict[str, dict[str, list[list[Any]]]] = {
+    "sound": ONE,
+    "unknown sheet": {**ONE, "Budget": [["a", "b"], [1, 2]]},
+    "no gauges": {"HW-1": sheet()},
+    "no name": {"HW-1": sheet({"Wrench": None}), "Gauges": GAUGES},
+    "two of a name": {**ONE, "again": sheet()},
+    "label twice": {"HW-1": [["Wrench", "HW-2"], *sheet()], "Gauges": GAUGES},
+    "dates": {"HW-1": sheet({"Calibrated on": DAY(2027, 2, 1)}), "Gauges": GAUGES},
+    "date outside": {"HW-1": sheet({"Calibrated on": DAY(1900, 2, 1)}), "Gauges": GAUGES},
+    "name is a date": {"HW-1": sheet({"Pump": DAY(2026, 3, 14)}), "Gauges": GAUGES},
+    "no links": {"HW-1": sheet(links=()), "Gauges": GAUGES},
+    "links twice": {"HW-1": [*sheet(), [], LINK_HEAD, LINK], "Gauges": GAUGES},
+    "link unnamed": {"HW-1": sheet(links=(LINK_HEAD, LINK, [None, 2, 1, 4000])), "Gauges": GAUGES},
+    "link twice": {"HW-1": sheet(links=(LINK_HEAD, LINK, LINK)), "Gauges": GAUGES},
+    "link factor": {"HW-1": sheet(links=(LINK_HEAD, ["2-3/8 in", 2.375, None, 4000])), "Gauges": GAUGES},
+    "link size": {"HW-1": sheet(links=(LINK_HEAD, ["2-3/8 in link", 2.5625, 1, 4000])), "Gauges": GAUGES},
+    "adapter": {"HW-1": sheet(links=(LINK_HEAD, ["2-3/8 in offset adapter", 2.375, 1, 4000])), "Gauges": GAUGES},
+    "link heading": {"HW-1": sheet(links=([*LINK_HEAD, "Colour"], [*LINK, "red"])), "Gauges": GAUGES},
+    "no table": {"HW-1": sheet(table=()), "Gauges": GAUGES},
+    "table twice": {"HW-1": [*sheet(), [], ["Notes"], *TABLE], "Gauges": GAUGES},
+    "service": {
+        "HW-1": sheet({"Out of service from": DAY(2026, 5, 2), "Out of service until": DAY(2026, 5, 1)}),
+        "Gauges": GAUGES,
+    },
+    "undated": {"HW-1": sheet({"Table confirmed by": "A. Example"}), "Gauges": GAUGES},
+    "old": {
+        "HW-1": sheet({"Table confirmed by": "A. Example", "Table confirmed on": DAY(2025, 1, 1)}),
+        "Gauges": GAUGES,
+    },
+    "span alone": {"HW-1": sheet({"Certificate valid until": "12 months", "Calibrated on": None}), "Gauges": GAUGES},
+    "gauge twice": {"HW-1": sheet(), "Gauges": [*GAUGES, GAUGES[1]]},
+    "gauge not listed": {"HW-1": sheet({"Gauge": "G-7"}), "Gauges": GAUGES},
+    "gauge heading": {"HW-1": sheet(), "Gauges": [[*GAUGES[0], "Colour"], [*GAUGES[1], "red"]]},
+    "odd graduation": {
+        "HW-1": sheet(),
+        "Gauges": [GAUGES[0], ["G-1", "psi", 15000, 70, "1.0", "C-9", DAY(2026, 1, 5), DAY(2027, 1, 4)]],
+    },
+    "graduation unit": {
+        "HW-1": sheet(),
+        "Gauges": [GAUGES[0], ["G-1", "psi", 15000, "5 bar", "1.0", "C-9", DAY(2026, 1, 5), DAY(2027, 1, 4)]],
+    },
+    "two units": {
+        "HW-1": sheet(),
+        "Gauges": [GAUGES[0], ["G-1", "psi / bar", 15000, 100, "1.0", "C-9", DAY(2026, 1, 5), DAY(2027, 1, 4)]],
+    },
+    "product twice": {
+        **ONE,
+        "Lubricants": [*LUBRICANTS, ["L-1", 0.1, 0.12, 0.15, "maker"], ["L-1", 0.1, 0.12, 0.15, "maker"]],
+    },
+    "product empty": {**ONE, "Lubricants": [*LUBRICANTS, ["L-1", None, None, None, "maker"]]},
+    "product order": {**ONE, "Lubricants": [*LUBRICANTS, ["L-1", 0.13, 0.12, 0.15, "maker"]]},
+    "product source": {**ONE, "Lubricants": [*LUBRICANTS, ["L-1", 0.1, 0.12, 0.15, None]]},
+    "heading twice": {**ONE, "Lubricants": [[*LUBRICANTS[0], "Source"], ["L-1", 0.1, 0.12, 0.15, "maker", "maker"]]},
+    "same table": {**ONE, "HW-2": sheet({"Wrench": "HW-2"})},
+    "rated torque": {"HW-1": sheet({"Rated torque (ft-lb)": 3000}), "Gauges": GAUGES},
+    "rated pressure": {"HW-1": sheet({"Rated pressure (psi)": 700}), "Gauges": GAUGES},
+    "work": {
+        "HW-1": sheet({"Stroke angle (°)": 24, "Oil per stroke (in³)": 0.5, "Pump flow (in³/min)": 120}),
+        "Gauges": GAUGES,
+    },
+    "work low": {
+        "HW-1": sheet({"Stroke angle (°)": 24, "Oil per stroke (in³)": 20, "Pump flow (in³/min)": 120}),
+        "Gauges": GAUGES,
+    },
+    "links far": {"HW-1": sheet(links=(LINK_HEAD, ["2-3/8 in", 2.375, 1, 1500])), "Gauges": GAUGES},
+    "origin": {
+        "HW-1": sheet(table=[TABLE[0], *[[p, 0.4 * p + 600] for p in range(1000, 11000, 1000)]]),
+        "Gauges": GAUGES,
+    },
+    "step": {
+        "HW-1": sheet(
+            table=[TABLE[0], *[[p, 0.4 * p - 20 + (400 if p > 5000 else 0)] for p in range(1000, 11000, 1000)]]
+        ),
+        "Gauges": GAUGES,
+    },
+}
+
+EMPTY = "the book holds no wrench that can be used"
+SAID: dict[str, list[str]] = {
+    "sound": [],
+    "unknown sheet": ["sheet Budget: looks like no wrench, no gauges and no lubricants: not read. If it is notes, let its name begin with Notes"],
+    "no gauges": ["sheet HW-1, cell B10: gauge 'G-1' cannot be used: it is not in the sheet Gauges, or its row has a fault",
+        "the book has no sheet Gauges, so no pressure can be set on a gauge's marks"],
+    "no name": ["sheet HW-1, cell B1: the wrench has no name; fill the cell beside the label Wrench",
+        EMPTY],
+    "two of a name": ["sheet HW-1, cell B1: wrench 'HW-1' appears again on sheet again of book.xlsx; each name may stand once",
+        "sheet again, cell B1: wrench 'HW-1' appears again on sheet HW-1 of book.xlsx; each name may stand once",
+        EMPTY,
+        "sheet again, cell B1: table is the same, figure by figure, as that of HW-1 (sheet HW-1 of book.xlsx): a certificate belongs to one wrench"],
+    "label twice": ["sheet HW-1, cell A2: label 'Wrench' appears again (first in A1); keep one",
+        EMPTY],
+    "dates": ["sheet HW-1, cell B5: calibrated on 2027-02-01, but valid only until 2027-01-09",
+        EMPTY],
+    "date outside": ["sheet HW-1, cell B4: calibrated on 1900-02-01 is not between 1980-01-01 and 2099-12-31",
+        EMPTY],
+    "name is a date": ["sheet HW-1, cell B8: pump must be text, got the date 2026-03-14: the spreadsheet may have made it from a fraction",
+        EMPTY],
+    "no links": ["sheet HW-1: there is no list of links or sockets: headings Link or socket, Across flats with its unit, Torque factor, and one row for each",
+        EMPTY],
+    "links twice": ["sheet HW-1, cell A20: a second list of links begins here (the first in row 12); keep one",
+        EMPTY],
+    "link unnamed": ["sheet HW-1, cell A14: this link or socket has no name"],
+    "link twice": ["sheet HW-1, cell A14: link '2-3/8 in' stands twice; neither is used",
+        "sheet HW-1, cell A12: none of the links or sockets of this wrench can be used",
+        EMPTY],
+    "link factor": ["sheet HW-1, cell C13: torque factor of link '2-3/8 in' is not stated; write 1 only where the certificate or the maker says so",
+        "sheet HW-1, cell A12: none of the links or sockets of this wrench can be used",
+        EMPTY],
+    "link size": ["sheet HW-1, cell B13: link '2-3/8 in link' names another size than its across flats, 2-9/16 in: which one applies?"],
+    "adapter": ["sheet HW-1, cell C13: '2-3/8 in offset adapter' has torque factor 1, but an adapter usually changes the torque: confirm the factor on its certificate"],
+    "link heading": ["sheet HW-1, cell E12: heading 'Colour' is not known here: this column is not used"],
+    "no table": ["sheet HW-1: there is no calibration table: headings such as Pressure (psi) and Torque (ft-lb), and its rows below",
+        EMPTY],
+    "table twice": ["sheet HW-1, cell A21: a second calibration table begins here (the first in row 15); which one applies? Keep one",
+        EMPTY],
+    "service": ["sheet HW-1, cell B12: out of service from 2026-05-02, but only until 2026-05-01",
+        EMPTY],
+    "undated": ["sheet HW-1, cell B11: the confirmation of the table has no date: it does not count"],
+    "old": ["sheet HW-1, cell B11: the table was confirmed on 2025-01-01, before its calibration on 2026-01-10: it does not count"],
+    "span alone": ["sheet HW-1, cell B5: '12 months' can only be counted from the day of calibration, which is not stated",
+        EMPTY],
+    "gauge twice": ["sheet HW-1, cell B10: gauge 'G-1' cannot be used: it is not in the sheet Gauges, or its row has a fault",
+        "sheet Gauges, cell A2: gauge 'G-1' stands twice; neither is used",
+        "sheet Gauges, cell A3: gauge 'G-1' stands twice; neither is used"],
+    "gauge not listed": ["sheet HW-1, cell B10: gauge 'G-7' cannot be used: it is not in the sheet Gauges, or its row has a fault"],
+    "gauge heading": ["sheet Gauges, cell I1: heading 'Colour' is not known here: this column is not used"],
+    "odd graduation": ["sheet Gauges, cell D2: 70 psi is an odd graduation for a scale to 15000 psi, 214 steps: is it the graduation of this gauge?"],
+    "graduation unit": ["sheet HW-1, cell B10: gauge 'G-1' cannot be used: it is not in the sheet Gauges, or its row has a fault",
+        "sheet Gauges, cell D2: the graduation is in bar but the gauge shows psi; state it in the gauge's own unit"],
+    "two units": ["sheet HW-1, cell B10: gauge 'G-1' cannot be used: it is not in the sheet Gauges, or its row has a fault",
+        "sheet Gauges, cell B2: the gauge shows psi / bar: write the unit that is set, the other in brackets: psi (bar)"],
+    "product twice": ["sheet Lubricants, cell A2: product 'L-1' stands twice; neither is used",
+        "sheet Lubricants, cell A3: product 'L-1' stands twice; neither is used"],
+    "product empty": ["sheet Lubricants, cell A2: product 'L-1' has neither a nut factor nor friction coefficients"],
+    "product order": ["sheet Lubricants, cell A2: product 'L-1': its nut factor lies outside its own low and high"],
+    "product source": ["sheet Lubricants, cell E2: product 'L-1': where its friction comes from is not stated"],
+    "heading twice": ["sheet Lubricants, cell F1: heading 'Source' stands twice; keep one"],
+    "same table": ["sheet HW-2, cell B1: table is the same, figure by figure, as that of HW-1 (sheet HW-1 of book.xlsx): a certificate belongs to one wrench"],
+    "rated torque": ["sheet HW-1, cell B19: table gives 4100 lbf·ft at the rated pressure, +36.7 % off the rated torque 3000 lbf·ft, about a factor between two units of torque: is it the table of this wrench?",
+        EMPTY],
+    "rated pressure": ["sheet HW-1, cell B18: table ends at 10000 psi, 1429 % of the rated pressure 700 psi: is the unit right?",
+        EMPTY],
+    "work": ["sheet HW-1, cell B21: table: the torque of its last row over a stroke is 412 % of the work of the oil, more than goes in: check unit, stroke angle and oil per stroke",
+        EMPTY],
+    "work low": ["sheet HW-1, cell B21: table: the torque of its last row over a stroke is only 10.3 % of the work of the oil: check unit, stroke angle and oil per stroke"],
+    "links far": ["sheet HW-1, cell B18: table gives 4100 lbf·ft at the rated pressure, the links take at most 1500 lbf·ft: is it the table of this wrench?"],
+    "origin": ["sheet HW-1, cell B16: table: its line meets 600 lbf·ft at no pressure, +13.0 % of its highest torque where +1.5 % is usual: a column moved by a row, or a gauge not at zero? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
+        EMPTY],
+    "step": ["sheet HW-1, cell B21: table row 6: from 5000 psi to 6000 psi the torque rises +100.0 % against the other steps, and goes on from there: a row left out or moved? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
+        EMPTY],
+}  # fmt: skip
+
+
+def lines(path: Path, sheets: dict[str, list[list[Any]]]) -> list[str]:
+    made = openpyxl.Workbook()
+    made.remove(made.active)  # type: ignore[arg-type]
+    for name, rows in sheets.items():
+        page = made.create_sheet(name)
+        for row, values in enumerate(rows, 1):
+            for column, value in enumerate(values, 1):
+                if value is not None:
+                    page.cell(row, column, value)
+    made.save(path)
+    return [text.removeprefix("book.xlsx, ") for text in read_wrench_book([path], system("US")).lines(system("US"))]
+
+
+def test_every_book_has_its_sentences() -> None:
+    assert SAID.keys() == BOOKS.keys()
+
+
+@pytest.mark.parametrize("name", SAID)
+def test_the_whole_sentences_about_a_book(tmp_path: Path, name: str) -> None:
+    """4100 lbf·ft over 24° are 20,609 lbf·in; 0.5 in³ at 10,000 psi are 5000, 20 in³ 200,000. 600 of 4600 is 13.0 %."""
+    assert lines(tmp_path / "book.xlsx", BOOKS[name]) == SAID[name]

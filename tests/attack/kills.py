@@ -275,9 +275,9 @@ def kill_job(work: Path, kills: int, seed: int, end: float) -> Counter[str]:
         if new:
             check_issue(out / "issue 002")
         child(["job", str(out)], lambda: None)
-        end = ended_job(out)
-        assert end[:6] == aim[:6], f"job: the next run ends elsewhere: {end[:6]}, not {aim[:6]}"
-        assert end[7] == aim[7], "job: the workbook stays behind"
+        now = ended_job(out)
+        assert now[:6] == aim[:6], f"job: the next run ends elsewhere: {now[:6]}, not {aim[:6]}"
+        assert now[7] == aim[7], "job: the workbook stays behind"
     return found
 
 

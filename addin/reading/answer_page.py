@@ -263,8 +263,9 @@ class _Page:
             why = fact.why if fact else "only if it is the same in every row that does not say otherwise"
             needs = fact is not None and fact.state in (PROPOSED, ASKED)
             choices = (fact.candidates if fact else ()) or _FACT_CHOICES.get(name, ())
-            values = [shown_name(name), "", "", value, "", why, fact.state if fact else ""]
-            self._answer(values, (shown_name(name),), choices, (), needs)
+            shown = PITCH_WORD if name == PITCH else shown_name(name)
+            values = [shown, "", "", value, "", why, fact.state if fact else ""]
+            self._answer(values, (shown,), choices, (), needs)
         fields = [shown_name(name) for name in BY_NAME if name not in ("joint", *names)]
         for each in (*self._more(names), *[None] * FREE_LINES):
             values = [each.about[0] if each else "", "", "", "", "", "choose what else holds for every row", ""]
@@ -275,7 +276,7 @@ class _Page:
 
     def _more(self, names: Sequence[str]) -> list[Line]:
         """Facts that somebody has added to those that are asked for."""
-        offered = {*map(shown_name, names), STANDARD_STUDS}
+        offered = {*(PITCH_WORD if name == PITCH else shown_name(name) for name in names), STANDARD_STUDS}
         lines = self.before.whole if self.before else ()
         return [each for each in lines if each.answer and heading_key(each.about[0]) not in offered]
 

@@ -39,6 +39,7 @@ from calc.units import symbol, system
 SHEET = "Answers"
 NOT_USED_WORD = "not used"
 PITCH_WORD = "thread pitch"
+COARSE = "coarse"
 CHECK_WORDS = "checked against "
 TARGETS = ("torque", "load", "stress", "percent")
 COLUMNS = ("column", "heading", "first values", "taken as", "unit", "why", "state", "confirmed by, date")
@@ -106,7 +107,11 @@ class AnswerSheet:
         if not self.tags:
             return True
         texts = {plain_text(cell).casefold() for row in cells for cell in row if cell is not None}
-        return 2 * len(self.tags & texts) >= len(self.tags)
+        known = sum(
+            tag in texts or any(tag[:k] in texts and tag[k + 1 :] in texts for k, sign in enumerate(tag) if sign == " ")
+            for tag in self.tags  # "V-101 N2" may stand in two columns
+        )
+        return 2 * known >= len(self.tags)
 
     def answers(self, *, same: bool = True, accept: bool = False) -> Answers:
         """What is signed. For another list (`same` false) meanings of headings come back as proposals, nothing else.
@@ -201,6 +206,12 @@ class AnswerSheet:
         return ColumnAnswer(name, unit, checked)
 
     def _fact(self, name: str, each: Line) -> str:
+        if name == PITCH:  # of metric sizes that stand without one
+            if heading_key(each.answer) != COARSE:
+                raise WorkbookError(
+                    f"{self._cell(each.row, 'D')}: write {COARSE}, or each pitch with its thread in the list"
+                )
+            return COARSE
         try:
             read_constant(name, each.answer)
         except InputError as error:

@@ -145,7 +145,7 @@ def _read(
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
     given = answers if isinstance(answers, Answers) else None
     if signed is not None:
-        given = signed.answers(same=signed.belongs_to([head.text for head in found.heads], cells))
+        given = signed.answers(same=signed.belongs_to([head.shown for head in found.heads], cells))
     if accept:
         given = replace(given or Answers(), accept=True)
     if stated:

@@ -1,8 +1,10 @@
 """Numbers of two plan files of any version: `python tests/compare_plans.py OLD-plan.json NEW-plan.json`.
 
-Prints every number that a crew sets or a card shows and that differs, and the joints that only one of them plans.
+Prints every number that a crew sets or a card shows and that differs in its first twelve digits, and the joints that
+only one of them plans.
 """
 
+import math
 import sys
 from pathlib import Path
 from typing import Any
@@ -27,6 +29,13 @@ def numbers(value: Any, place: str = "") -> dict[str, Any]:
     return {place: value} if isinstance(value, (int, float)) or place.endswith(("status", "unit")) else {}
 
 
+def same(was: Any, now: Any) -> bool:
+    """Whether two entries are equal, numbers in their first twelve digits."""
+    if isinstance(was, (int, float)) and isinstance(now, (int, float)):
+        return math.isclose(was, now, rel_tol=1e-12)
+    return bool(was == now)
+
+
 def compare(old: Path, new: Path) -> tuple[int, list[str]]:
     """How many numbers were compared, and a line for each that differs."""
     plans = [
@@ -42,7 +51,7 @@ def compare(old: Path, new: Path) -> tuple[int, list[str]]:
         count += len(was.keys() | now.keys())
         said += [
             f"{' '.join(key)} {place}: {was.get(place)} -> {now.get(place)}"
-            for place in sorted(was.keys() | now.keys()) if was.get(place) != now.get(place)
+            for place in sorted(was.keys() | now.keys()) if not same(was.get(place), now.get(place))
         ]  # fmt: skip
     return count, said
 

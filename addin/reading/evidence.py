@@ -87,6 +87,10 @@ _FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?
 _WORDED_COUNT = re.compile(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", re.IGNORECASE)
 
 
+_LONGEST = 40
+"""Signs of the longest text that is taken for a number; what is longer may be beyond what a number can be."""
+
+
 @lru_cache(maxsize=65536)
 def number(text: str) -> float | None:
     """The number that a text is, fractions of an inch and thousands marks among them; None for anything else.
@@ -95,6 +99,8 @@ def number(text: str) -> float | None:
     (1.375, 1000.0, 0.15, 2.375, None)
     """
     plain = text.strip().rstrip('"″”').strip()
+    if len(plain) > _LONGEST:
+        return None
     if found := _FRACTIONAL.fullmatch(plain):
         if not int(found[3]) or (found[1] is None and int(found[2]) >= int(found[3])):
             return None

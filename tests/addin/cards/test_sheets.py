@@ -235,7 +235,7 @@ def test_where_the_list_does_not_say_the_card_asks(pack, joint):
     assert "mark it, as agreed at the joint. Position: ____" in text
     assert ["wrench side", "________________________"] in [row[-2:] for row in shown(sheet)]
     assert "not known: friction not stated" in text
-    assert "stud ceiling: not checked" in text
+    assert "Not checked: stud ceiling (not known: friction not stated)" in text
     assert text.count("not stated") >= 5
     assert "None" not in text
     assert "12 o'clock" not in text

@@ -2,13 +2,12 @@
 
 import re
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from addin.forms.sheet_names import sheet_names
 
 
-@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.lists(st.tuples(st.text(max_size=60), st.text(max_size=40)), max_size=12),
     st.lists(st.text(max_size=31), max_size=6),

@@ -60,6 +60,12 @@ def test_a_number_of_400_digits_is_no_fault_of_the_program() -> None:
     rows = [["Joint", "Stud size", "Studs", "Nut factor"], ["P-1", "1 1/4", 16.0, "1" * 400]]
     shown = cells(call("joint_plan", rows, [["Wrench", *TABLE[0]]], "US"))
     assert not [cell for cell in shown if "fault of the program" in str(cell)]
+    for column in range(1, 4):
+        for digits in (400, 5000):
+            odd = [rows[0], ["P-1", "1 1/4", 16.0, 0.15]]
+            odd[1][column] = "1" * digits
+            shown = cells(call("joint_plan", odd, [["Wrench", *TABLE[0]]], "US"))
+            assert not [cell for cell in shown if "fault of the program" in str(cell)], (column, digits)
 
 
 def test_shapes_that_differ_are_refused() -> None:

@@ -180,7 +180,7 @@ SAID: dict[str, list[str]] = {
     "links far": ["sheet HW-1, cell B18: table gives 4100 lbf·ft at the rated pressure, the links take at most 1500 lbf·ft: is it the table of this wrench?"],
     "origin": ["sheet HW-1, cell B16: table: its line meets 600 lbf·ft at no pressure, +13.0 % of its highest torque where +1.5 % is usual: a column moved by a row, or a gauge not at zero? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
         EMPTY],
-    "step": ["sheet HW-1, cell B21: table row 6: from 5000 psi to 6000 psi the torque rises +100.0 % against the other steps, and goes on from there: a row left out or moved? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
+    "step": ["sheet HW-1, cell B21: table row 6: from 5000 psi to 6000 psi the torque rises 100 % more than over the other steps, and goes on from there: a row left out or moved? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
         EMPTY],
 }  # fmt: skip
 

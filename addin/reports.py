@@ -2,7 +2,8 @@
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from operator import attrgetter
 from pathlib import Path
 
 from addin.cards.issue import PARTS as ALL_PARTS
@@ -15,7 +16,7 @@ from addin.plan.record_joint import BREAK_NOT_PLANNED, OTHER
 from addin.plan.since import lines as since_lines
 from addin.plan.since import supplement
 from addin.reading.reading_report import report as reading_lines
-from addin.records.progress import LEFT, Report
+from addin.records.progress import Report
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
 from addin.wrenches.checked_copy import Days, units_of
 from calc.findings import NOTE, STOP
@@ -188,8 +189,9 @@ def records(done: RecordsDone) -> int:
             wrong(f"and {len(rows) - SHOWN} more joints {status}, all in the hand-over")
     for note in report.notes:
         say(f"note: {note}")
-    _table("area", report.by(lambda row: row.area))
-    _table("wrench", report.by(lambda row: row.wrench))
+    for title in ("area", "wrench"):
+        of = attrgetter(title)
+        _table(title, report.by(of), report.left_by(of))
     for note in done.notes:
         say(f"note: {note}")
     say(str(done.handover))
@@ -199,10 +201,10 @@ def records(done: RecordsDone) -> int:
     return DONE if report.clean else NOT_ALL
 
 
-def _table(title: str, groups: dict[str, dict[str, int]]) -> None:
+def _table(title: str, groups: dict[str, dict[str, int]], lefts: Mapping[str, int]) -> None:
     wide = max((len(name) for name in groups), default=0)
     for name, counts in groups.items():
-        left = sum(counts[status] for status in LEFT)
+        left = lefts.get(name, 0)
         lacking = f", {counts[TO_COMPLETE]} to complete" if counts[TO_COMPLETE] else ""
         agree = f"{counts[AGREES]} agree with the plan, of {sum(counts.values())}"
         said = f"{left} left, {counts[REVIEW]} to review{lacking}, {agree}"

@@ -22,7 +22,6 @@ from addin.job.state import Issue, Release, read_state, write_state
 from addin.job.typed_copies import take_over
 from addin.job.wishes import list_name
 from addin.job.work import DONE, NOT_ALL, Run
-from addin.records.progress import LEFT
 from addin.tasks import take_records, write_pack
 from addin.workbooks.file_set import sha256
 from addin.workbooks.folder_lock import FolderLock
@@ -196,7 +195,7 @@ def _record(run: Run) -> None:
             continue
         report = done.report
         states = [each.status for each in report.rows]
-        left = sum(each in LEFT for each in states)
+        left = sum(each.left for each in report.rows)
         for item in report.refused:
             run.say(name, item.text, code=NOT_ALL, shown=False)
         run.say(name, f"records: {states.count(AGREES)} agree, {states.count(REVIEW)} to review, {left} open;"

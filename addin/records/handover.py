@@ -88,11 +88,11 @@ def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about
     chart_row = page.row + 1
     if front:
         page.row += rows_of(len(groups)) + 1
-    _signatures(page)
+    _signatures(page, counts)
     page.new_page()
     page.heading("Progress by area")
     top = page.row
-    _progress(page, "Area", groups)
+    _progress(page, "Area", groups, report.left_by(_area))
     if not front:
         if len(groups) > HALF_A_PAGE:
             page.new_page()
@@ -100,19 +100,22 @@ def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about
         page.row += rows_of(len(groups)) + 1
     add_chart(sheet, top, len(groups), chart_row)
     page.heading("Progress by wrench planned")
-    _progress(page, "Wrench planned", report.by(_wrench))
+    _progress(page, "Wrench planned", report.by(_wrench), report.left_by(_wrench))
 
 
-def _progress(page: HandoverSheet, name: str, groups: Mapping[str, Mapping[str, int]]) -> None:
+def _progress(page: HandoverSheet, name: str, groups: Mapping[str, Mapping[str, int]], left: Mapping[str, int]) -> None:
     page.head((name, "All", *_SHORT, "Left to do"))
     for key, found in groups.items():
         values = [found[status] for status in _SHORT.values()]
-        page.cells((key, sum(found.values()), *values, sum(found[status] for status in LEFT)))
+        page.cells((key, sum(found.values()), *values, left.get(key, 0)))
 
 
-def _signatures(page: HandoverSheet) -> None:
+def _signatures(page: HandoverSheet, counts: Mapping[str, int]) -> None:
     page.heading("Signatures")
     page.line(SUPPORTS)
+    open_rows = [f"{counts[status]} {status}" for status in STATUSES if status != AGREES and counts[status]]
+    if open_rows:
+        page.line(f"At the time of printing not everything agrees with the plan: {', '.join(open_rows)}.")
     page.head(("For", "Name", "", "", "Signature", "", "", "Date", ""), height=16)
     for number in range(len(_SIGN) + 1):
         if number:

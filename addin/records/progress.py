@@ -70,6 +70,11 @@ class RecordedRow:
     on: JointEntry | None = None
 
     @property
+    def left(self) -> bool:
+        """Whether work is left: a pass that is not recorded, whatever else is to be looked at."""
+        return self.status in LEFT or (self.status in UNSETTLED and self.next_pass is not None)
+
+    @property
     def done_on(self) -> JointEntry:
         """The row as the card it was done on has it."""
         return self.on or self.joint
@@ -124,6 +129,10 @@ class Report:
         for row in self.rows:
             groups.setdefault(name(row), []).append(row)
         return {key: self.counts(groups[key]) for key in sorted(groups)}
+
+    def left_by(self, name: Callable[[RecordedRow], str]) -> Counter[str]:
+        """Rows of which work is left, for each area or wrench."""
+        return Counter(name(row) for row in self.rows if row.left)
 
     def by_tool(self) -> list[tuple[str, str, list[str]]]:
         """What is to be said of a tool, and the joints that it was used on."""

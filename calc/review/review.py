@@ -170,10 +170,14 @@ def _sequence(planned: Planned, done: Sequence[Done]) -> list[Finding]:
 
 
 def _highest(planned: Planned, used: Sequence[Used]) -> float:
-    """Highest torque recorded once a pass at the final torque is among them, else NaN: a nut does not go back. [N·m]"""
+    """Highest torque recorded once a pass at the final torque is among them: a nut does not go back. [N·m]
+
+    NaN without such a pass, and where the torque of any pass is not known: it may have been the highest.
+    """
     last = {item.number for item in planned.passes if item.torque == planned.full}
-    known = [item for item in used if not math.isnan(item.torque)]
-    return max(item.torque for item in known) if any(item.number in last for item in known) else NAN
+    if any(math.isnan(item.torque) for item in used) or not any(item.number in last for item in used):
+        return NAN
+    return max(item.torque for item in used)
 
 
 def _lubricant(

@@ -113,7 +113,8 @@ def test_the_whole_cycle_on_the_samples(tmp_path: Path) -> None:
     assert (planned.exit_code, packed.exit_code, result.exit_code) == (0, 0, 1)
     assert "E-1204-GF" not in "".join(line for line in result.output.splitlines() if line.startswith("REVIEW"))
     assert result.output.splitlines()[-1].startswith("39 rows: ")
-    assert "area 200 Stabiliser    2 left" in result.output
+    # E-1204-GF part tightened, T-1401-BTM not begun, E-1205-FH and T-1401-N9 to be reviewed with a pass not recorded
+    assert "area 200 Stabiliser    4 left" in result.output
     found = handed_over(tmp_path / "drigrauvex-joints-hand-over.xlsx")
     statuses = {row["Status"] for row in found.values()}
     assert {AGREES, OPEN, PART, REVIEW} < statuses

@@ -217,6 +217,10 @@ def test_a_full_pass_whose_torque_is_not_known_gives_no_preload() -> None:
     assert math.isnan(judged(as_planned(1, 2), other(3, wrench="A", bar=701.0)).preload)
 
 
+def test_another_pass_whose_torque_is_not_known_gives_no_preload_either_it_may_have_been_the_highest() -> None:
+    assert math.isnan(judged(as_planned(1, 3), other(2, wrench="A", bar=701.0)).preload)
+
+
 def test_names_that_the_book_does_not_have() -> None:
     assert said(judged(other(1, wrench="HW-99"))) == {"wrench_not_in_book": (1,)}
     assert "gauge_not_in_book" in said(judged(other(1, wrench="A", bar=70.0, gauge="G-99")))

@@ -27,6 +27,16 @@ def boxes_left(entries: Sequence[RecordEntry]) -> list[Finding]:
     return list({repr(each.facts): each for each in found}.values())
 
 
+def points_left(joint: JointEntry, entries: Sequence[RecordEntry]) -> list[Finding]:
+    """Witness and hold points of the plan at which nobody is recorded; the card has one box for both."""
+    boxes = [entry.boxes for entry in entries]
+    boxes += [dict(values.boxes) for entry in entries for values in entry.own.values()]
+    if not entries or any(each.get(name, "") for each in boxes for name in ("witness", "hold")):
+        return []
+    asked = {"witness": joint.witness, "hold": joint.hold_point}
+    return [reason("point_not_recorded", point=name) for name, said in asked.items() if said]
+
+
 def about_tools(joint: JointEntry, entries: Sequence[RecordEntry], book: Book, head: PlanHead) -> list[Finding]:
     """A pump that is not the planned one, and a number read off a tool that the book has for none of those used."""
     found = []

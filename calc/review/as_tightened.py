@@ -15,7 +15,14 @@ TO_COMPLETE = "to be completed"
 STATUSES = (REVIEW, TO_COMPLETE, PART, OPEN, AGREES)
 """What a planned joint can be, in the order in which people look."""
 LACKING = frozenset(
-    ("by_not_stated", "day_not_stated", "hand_tool_not_stated", "break_by_not_stated", "break_day_not_stated")
+    (
+        "by_not_stated",
+        "day_not_stated",
+        "hand_tool_not_stated",
+        "break_by_not_stated",
+        "break_day_not_stated",
+        "point_not_recorded",
+    )
 )
 """Reasons that a record lacks something: with no other reason a joint is to be completed, and never agrees."""
 DRIFT = 0.03

@@ -23,6 +23,7 @@ from addin.plan.list_settings import ListSettings
 from addin.plan.since import since_plan
 from addin.reading.answer_sheet import read_answers
 from addin.reading.understood import shown_name
+from addin.records.known_cards import key_of
 from addin.tasks import OpenQuestionsError, plan_list
 from addin.workbooks.file_set import sha256
 from addin.workbooks.package import WorkbookError
@@ -102,10 +103,30 @@ def plan_due(run: Run) -> None:
         _sync(staging)
         staging.rename(run.folder / f"issue {number:03}")
         run.state.issues += made
+        _in_two_lists(run)
         new = {issue.list_name for issue in made}
         run.state.copies = {name: mark for name, mark in run.state.copies.items() if name not in new}
     finally:
         shutil.rmtree(staging, ignore_errors=True)
+
+
+def _in_two_lists(run: Run) -> None:
+    """Name joints that stand in two lists of the job: each would have two cards."""
+    where: dict[tuple[str, str], str] = {}
+    found: dict[tuple[str, str], list[str]] = {}
+    for name in dict.fromkeys(list_name(path) for path, _ in run.wishes.lists):
+        last = run.state.latest(name)
+        folder = None if last is None else run.path(last.plan)
+        if folder is None or not folder.is_file():
+            continue
+        for joint in read_plan(folder).joints:
+            key = key_of(joint.joint, joint.operation)
+            if (other := where.setdefault(key, name)) != name:
+                found.setdefault((other, name), []).append(f"{joint.joint} {joint.operation}")
+    for (one, two), joints in found.items():
+        more = f" and {len(joints) - 3} more" if len(joints) > 3 else ""
+        named = f"{', '.join(joints[:3])}{more} stand in {one} and in {two}"
+        run.say("", f"{named}: each would have two cards; take them out of one of the lists", code=NOT_ALL)
 
 
 def _mark(run: Run, path: Path, sheet: str | None) -> str:
@@ -249,8 +270,12 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         run.say(name, "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again", code=NOT_ALL)
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)
+    here = f"{run.folder}{os.sep}.issue-{number:03}.new"
     for text in planned.lines:
-        run.say(name, text, shown=False)
+        if (
+            "answer, sign, close, and plan this copy" not in text
+        ):  # in a job its answers stand in the workbook of the job
+            run.say(name, text.replace(here, f"issue {number:03}"), shown=False)
     rows = f"{issue.planned_rows} of {issue.rows} rows planned, {issue.stopped} stopped"
     cards = f"cards: {issue.new} new, {issue.replaced} replaced, {len(issue.withdrawn)} withdrawn"
     run.say(name, f"issue {number:03}: {rows}; {cards}", code=NOT_ALL if issue.stopped else DONE)

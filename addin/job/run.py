@@ -198,7 +198,8 @@ def _record(run: Run) -> None:
         left = sum(each.left for each in report.rows)
         for item in report.refused:
             run.say(name, item.text, code=NOT_ALL, shown=False)
-        run.say(name, f"records: {states.count(AGREES)} agree, {states.count(REVIEW)} to review, {left} open;"
+        unread = f", {len(report.refused)} rows not read (Messages says why)" if report.refused else ""
+        run.say(name, f"records: {states.count(AGREES)} agree, {states.count(REVIEW)} to review, {left} open{unread};"
                 f" {HANDOVER}/{done.handover.name}", code=DONE if report.clean else NOT_ALL)  # fmt: skip
         for text in done.notes:
             run.say(name, text, shown=False)

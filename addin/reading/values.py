@@ -29,9 +29,14 @@ _PITCH_BEHIND = re.compile(
 """A metric size with its pitch in brackets behind it: "M64 fine (4)"."""
 _NUMBER_UNIT = re.compile(r"(\d[\d.,' ]*)\s*(\D.*)")
 _WAITS = re.compile(
-    r"^\W*(?:on\s+)?hold\b(?!\s*-?\s*(?:point|pt|down))|\bdo not (?:open|work|break|start)\b|\bnot (?:yet )?released\b|\bsuperseded\b",
+    r"^\W*(?:on\s+)?(?:hold|hld)\b(?!\s*-?\s*(?:point|pt|down))|^\W*(?:wait|waiting|awaiting|pending|defer|deferred)\b"
+    r"|\b(?:do not|don'?t)\s+(?:open|work|break|start|proceed|tighten|torque|bolt|make[ -]?up)\b"
+    r"(?!\s+(?:up\s+)?(?:above|over|beyond|past|more|dry|in one))"
+    r"|\bnot (?:yet )?released\b|\bsuperseded\b|\bstop work\b"
+    r"|^\W*(?:cancell?ed|deleted|void(?:ed)?|withdrawn|out of scope|(?:not|no longer) required)\W*(?:$|[;,.:(–-])",
     re.IGNORECASE,
 )
+"""Words by which a row waits: held, not released, given up, or not to be worked on; an instruction how to work is none."""
 
 
 @dataclass

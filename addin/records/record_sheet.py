@@ -33,8 +33,8 @@ _PRINTED = "remarks"
 """Last column that is printed: the boxes behind it stand on the cards."""
 
 HOW = (
-    f"One word for every joint that was done: '{AS_PLANNED}' in its row where all went as its card says, or a scan of its"
-    " card. An empty row was not done. More cells only where something differs.",
+    f"One word for every joint that was done: '{AS_PLANNED}' in its row where all went as its card says, or a scan of"
+    " its card. An empty row was not done. More cells only where something differs.",
     "Your name and the day once, above; a row's own go before them. Passes that differ: a row more below, 'differs',"
     " the passes, and what was used. Nothing that is blank is taken as planned unless the row says so.",
 )

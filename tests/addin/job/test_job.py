@@ -360,7 +360,9 @@ def test_several_lists_are_planned_side_by_side_and_released_apart(tmp_path: Pat
     for name in ("north", "south"):
         few_joints(job / f"{name}.xlsx")
     begin(job)
-    run_job(job)
+    first = run_job(job)
+    (line,) = (line for line in first.lines if "stand in north and in south" in line)
+    assert line.endswith("stand in north and in south: each would have two cards; take them out of one of the lists")
     beside_issue(job, 1, by="R. Engineer", on=TODAY)  # the first of its two rows, that of north
 
     done = run_job(job)

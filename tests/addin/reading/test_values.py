@@ -85,6 +85,23 @@ def test_dittos_are_followed_and_told(tmp_path: Path) -> None:
     assert "cells that say 'as above' have the value above them: 1 in 'Bolt'" in " ".join(s.text for s in found.said)
 
 
+@pytest.mark.parametrize(
+    ("words", "waits"),
+    [
+        ("Cancelled", True), ("CANCELED - see MOC", True), ("void", True), ("deleted", True), ("HLD", True),
+        ("do not tighten", True), ("DO NOT TORQUE, flange cracked", True), ("don't bolt up", True),
+        ("stop work", True), ("out of scope", True), ("pending engineering", True), ("defer to next outage", True),
+        ("not required", True), ("do not tighten above 500 Nm", False), ("do not torque dry", False),
+        ("void space below flange", False), ("gasket not required to be new", False), ("scaffold deleted", False),
+    ],
+)  # fmt: skip
+def test_words_that_take_a_row_out_of_the_work_make_it_wait(tmp_path: Path, words: str, waits: bool) -> None:
+    lines = [["Flange", "Bolt", "No. off", "Torque Nm", "Remarks"], ["F-1", "M24", 12, 480, words],
+             ["F-2", "M20", 8, 270, None]]  # fmt: skip
+    found = read(tmp_path, lines)
+    assert [row.row for row in found.understood.waiting] == ([2] if waits else [])
+
+
 def test_nozzles_that_repeat_are_named_with_their_vessel(tmp_path: Path) -> None:
     lines = [["Vessel", "Nozzle", "Bolt", "No. off", "Torque Nm"], ["V-1", "N1", "M24", 12, 480],
              ["V-1", "N2", "M20", 8, 270],

@@ -44,7 +44,7 @@ from calc.plan.plans import Plans
 from calc.plan.resolve import raised_target
 from calc.procedure import order
 from calc.procedure.passes import RETIGHTEN
-from calc.quantities import QUANTITIES, settle
+from calc.quantities import QUANTITIES, short
 from calc.units import System, from_si, system
 from calc.wrench.choice import Candidate
 
@@ -434,7 +434,7 @@ def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) 
 def _stated(value: float, kind: str, units: System) -> tuple[str, Amount]:
     """A stated target as text, and as a number with its unit; the same ones stand in many rows."""
     unit = units.symbol(kind)
-    return amount(value, kind, units), Amount(float(settle(from_si(value, kind, unit))), unit)
+    return amount(value, kind, units), Amount(float(short(from_si(value, kind, unit))), unit)
 
 
 def _percent(fraction: float | None) -> float | None:

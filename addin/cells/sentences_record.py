@@ -15,6 +15,7 @@ RECORD = {
     " done to; the tolerance is {tolerance:percent}",
     "made_up_otherwise": "{what} is now {planned}; it was {text} on the card it was done on",
     "yield_moved": "the yield of the studs is now {limit:stress}; it was {reached:stress} on the card it was done on",
+    "day_ahead": "the day of the work, {day}, lies ahead of today",
     "point_not_recorded": "{point} point of the plan: nobody is recorded at it",
     "studs_left": "studs without a tick: {text}",
     "found_other": "found otherwise than on the card: {text}",

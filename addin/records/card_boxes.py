@@ -1,5 +1,6 @@
 """What stands in the boxes of a card besides passes and settings: tools really used, studs left, breaking out."""
 
+import datetime
 import math
 import re
 from collections.abc import Sequence
@@ -35,6 +36,14 @@ def points_left(joint: JointEntry, entries: Sequence[RecordEntry]) -> list[Findi
         return []
     asked = {"witness": joint.witness, "hold": joint.hold_point}
     return [reason("point_not_recorded", point=name) for name, said in asked.items() if said]
+
+
+def days_ahead(entries: Sequence[RecordEntry]) -> list[Finding]:
+    """Days of work that lie ahead of today: a slip, or work that nobody has done yet. A day is left for time zones."""
+    today = datetime.date.today().toordinal()
+    days = [values.day for entry in entries for values in (entry.values, *entry.own.values())]
+    late = sorted({day for day in days if not math.isnan(day) and day > today + 1})
+    return [reason("day_ahead", day=datetime.date.fromordinal(int(day)).isoformat()) for day in late]
 
 
 def about_tools(joint: JointEntry, entries: Sequence[RecordEntry], book: Book, head: PlanHead) -> list[Finding]:

@@ -12,7 +12,7 @@ from addin.plan.file import Plan
 from addin.plan.record import JointPass, PlanHead
 from addin.plan.record_joint import STOPPED, JointEntry
 from addin.reading.joint_rows import US_UNITS
-from addin.records.card_boxes import about_tools, boxes_left, broken_out, points_left
+from addin.records.card_boxes import about_tools, boxes_left, broken_out, days_ahead, points_left
 from addin.records.done_work import Before, EarlierCards, Now, moved
 from addin.records.known_cards import Key, Known, key_of, tag_of
 from addin.records.planned_joint import planned_of
@@ -254,6 +254,7 @@ def _row(
         *(before.moved if before else []),
         *about_tools(joint, entries, book, head),
         *boxes_left(entries),
+        *days_ahead(entries),
         *(points_left(joint, entries) if verdict.next_pass is None else []),
     ]
     found += _found_different(before.joint if before else joint, entries)
@@ -283,6 +284,7 @@ def _not_judged(
         found += before.moved if before else [reason("nothing_planned")]
     found += [reason("record_unread", places=unread)] if unread else []
     if joint.breakout and entries:
+        found += days_ahead(entries)
         old = before if before and before.joint.breakout else None
         found += broken_out(joint, head, entries, book) if old is None else old.moved
         found += broken_out(old.joint, old.head, entries, old.book) if old else []

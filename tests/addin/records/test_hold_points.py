@@ -1,4 +1,4 @@
-"""A joint with a hold or witness point agrees only once somebody is recorded at it."""
+"""A joint with a hold or witness point agrees only once somebody is recorded at it, and none does on a day ahead."""
 
 import datetime
 from pathlib import Path
@@ -12,10 +12,11 @@ from addin.plan.file import read_plan
 from addin.plan.list_settings import ListSettings
 from addin.shipped import folder
 from addin.tasks import plan_list, take_records
-from calc.review.as_tightened import AGREES, TO_COMPLETE
+from calc.review.as_tightened import AGREES, REVIEW, TO_COMPLETE
 
 BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 MAKE = "final make-up"
+DAY = datetime.date(2026, 10, 20)
 
 
 @pytest.fixture(scope="module")
@@ -32,14 +33,15 @@ def plan_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return plan_list(there / "list.xlsx", [BOOK], there / "out", ListSettings()).plan_file
 
 
-def recorded(plan_file: Path, tmp_path: Path, **boxes: str) -> dict[str, tuple[str, list[str]]]:
+def recorded(
+    plan_file: Path, tmp_path: Path, day: datetime.date = DAY, **boxes: str
+) -> dict[str, tuple[str, list[str]]]:
     """Status and reasons of each joint, done as planned, with a box filled in for some of them."""
     book = openpyxl.Workbook()
     sheet = book.worksheets[0]
     sheet.append(["Joint", "Operation", "As-tightened card", "As-tightened", "As-tightened date", "As-tightened by",
                   "As-tightened witness", "As-tightened hold"])  # fmt: skip
     for joint in read_plan(plan_file).joints:
-        day = datetime.date(2026, 10, 20)
         said = boxes.get(joint.joint.replace("-", "_"), "")
         sheet.append([joint.joint, MAKE, joint.card, "as planned", day, "A. Crew", said or None, None])
     book.save(tmp_path / "record.xlsx")
@@ -59,6 +61,15 @@ def test_with_a_name_at_its_point_a_joint_agrees(plan_file: Path, tmp_path: Path
     found = recorded(plan_file, tmp_path, FL_1="I. Inspector", FL_2="I. Inspector")
 
     assert {status for status, _ in found.values()} == {AGREES}
+
+
+def test_work_on_a_day_that_lies_ahead_is_reviewed(plan_file: Path, tmp_path: Path) -> None:
+    day = datetime.date.today() + datetime.timedelta(days=40)
+
+    status, reasons = recorded(plan_file, tmp_path, day)["FL-3"]
+
+    assert status == REVIEW
+    assert f"the day of the work, {day.isoformat()}, lies ahead of today" in reasons
 
 
 def test_the_screen_says_what_is_to_be_completed(plan_file: Path, tmp_path: Path) -> None:

@@ -205,8 +205,8 @@ def settings(sheet: Worksheet) -> None:
     sheet["D9"] = (
         f'=IF(AND($B$4<>"US",$B$4<>"SI"),{CLEAR},' + number("$B$5", "graduation", "graduation")
         + 'IF(AND($B$6<>"nearest",$B$6<>"down",$B$6<>"up"),"STOP: rounding must be nearest, down or up",'
-        'IF(NOT(ISNUMBER($B$7)),"STOP: tolerance must be a number",IF(OR($B$7<0.1,$B$7>100),'
-        '"STOP: tolerance must be from 0.1 to 100 per cent, got "&$B$7,"")))' + ")" * 5
+        'IF(NOT(ISNUMBER($B$7)),"STOP: tolerance must be a number",IF(OR($B$7<0.1,$B$7>20),'
+        '"STOP: tolerance must be from 0.1 to 20 per cent, got "&$B$7,"")))' + ")" * 5
     )  # fmt: skip
     heading_row(sheet, FIRST - 1, [
         "Joint", in_units("Torque stated", "torque"), in_units("or preload of a stud", "preload"),

@@ -52,7 +52,7 @@ def test_samples_follow_joints_run_one_by_one(make, studs, at_once):
     model, scatter, plan = ElasticJoint(make(studs, relaxation=Relaxation(1.0))), Scatter(), passes(studs, at_once)
     found = run(model, load, plan)
     kept = Kept(5)
-    quick, _ = samples._block(found, kept, 20, scatter)
+    quick, _ = samples._block(found, kept, 20, scatter, 0)
 
     draws = iter(kept.given)
     joint = lognormal(scatter.joint, next(draws))

@@ -84,7 +84,11 @@ _EXACT["stress"] = _EXACT["design_pressure"] = _EXACT["pressure"]
 # kind: {symbol shown: (expression for pint, spellings)}
 _BY_PINT: dict[str, dict[str, tuple[str, str]]] = {
     "torque": {"ozf·in": ("force_ounce * inch", "ozfin inozf ozin inoz"), "N·cm": ("newton * centimeter", "ncm")},
-    "pressure": {"atm": ("atm", "atm"), "tonf/in²": ("force_long_ton / inch ** 2", "tonf/in2 tsi")},
+    "pressure": {
+        "atm": ("atm", "atm"),  # a bare tonf/in² is no unit: 2240 lbf in some lists, 2000 lbf in others
+        "tonf (long)/in²": ("force_long_ton / inch ** 2", "longton/in2 longtonf/in2"),
+        "tonf (short)/in²": ("force_ton / inch ** 2", "shortton/in2 shorttonf/in2"),
+    },
     "force": {"tonf (long)": ("force_long_ton", "longton longtonf"), "tonf (short)": ("force_ton", "shorttonf")},
 }
 _BY_PINT["stress"] = _BY_PINT["design_pressure"] = _BY_PINT["pressure"]

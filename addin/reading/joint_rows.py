@@ -91,7 +91,19 @@ def likely_word(name: str, text: str) -> str | None:
 
 _SKETCH = re.compile(r"(?:sketch\s*)?\(?[1-6]\)?\s*\(?[a-d]?\)?(?:\W.*)?", re.IGNORECASE)
 US_UNITS = frozenset(
-    ("psi", "ksi", "lbf", "kip", "lbf·ft", "lbf·in", "ozf·in", "tonf/in²", "tonf (long)", "tonf (short)")
+    (
+        "psi",
+        "ksi",
+        "lbf",
+        "kip",
+        "lbf·ft",
+        "lbf·in",
+        "ozf·in",
+        "tonf (long)",
+        "tonf (short)",
+        "tonf (long)/in²",
+        "tonf (short)/in²",
+    )
 )
 
 

@@ -30,7 +30,7 @@ for _kind, _symbol, _names in (
     ("stress", "MPa", "mpa nmm2 n/mm2 mn/m2 mpas"),
     ("stress", "psi", "psi lbf/in2 lb/in2 lbs/in2 psis"),
     ("stress", "ksi", "ksi kpsi"),
-    ("stress", "tonf/in²", "tons/sqin tons/in2 ton/sqin ton/in2 tonf/sqin tonf/in2 tsi"),
+    ("stress", "", "tons/sqin tons/in2 ton/sqin ton/in2 tonf/sqin tonf/in2 tsi"),  # of 2240 or of 2000 lb?
     ("stress", "kgf/mm²", "kg/mm2 kgf/mm2 kp/mm2 kgmm2 kgfmm2"),
     ("pressure", "bar", "bar barg bar(g) bars bara barü"),
     ("pressure", "psi", "psig psi(g)"),

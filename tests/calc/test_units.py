@@ -25,7 +25,7 @@ PINT = {
     "pressure": {"psi": "force_pound/inch**2", "ksi": "1000*force_pound/inch**2", "bar": "bar", "MPa": "megapascal",
                  "kPa": "kilopascal", "GPa": "gigapascal", "Pa": "pascal", "kgf/cm²": "force_kilogram/centimeter**2",
                  "atm": "standard_atmosphere", "kgf/mm²": "force_kilogram/millimeter**2",
-                 "tonf/in²": "force_long_ton/inch**2"},
+                 "tonf (long)/in²": "force_long_ton/inch**2", "tonf (short)/in²": "force_ton/inch**2"},
     "percent": {"%": "0.01"},
     "angle": {"°": "degree", "rad": "radian"},
     "time": {"min": "minute", "s": "second", "h": "hour"},
@@ -166,3 +166,9 @@ def test_settling_twice_changes_nothing_and_moves_less_than_a_last_digit(value: 
     assert settle(once) == once
     assert abs(float(once) - value) <= 1.5e-14 * value
     assert np.isnan(settle(np.nan))
+
+
+@pytest.mark.parametrize("text", ["tsi", "tonf/in²", "tons/in2", "ton/sq.in"])
+def test_a_ton_to_the_inch_without_its_kind_is_no_unit(text: str) -> None:
+    with pytest.raises(InputError):
+        units.symbol("stress", text)

@@ -318,3 +318,11 @@ def test_a_count_with_words_behind_it_is_proposed(read: Callable[..., JointList]
         (text, str(count), PROPOSED)
     ]
     assert read_joint_list(found.package.path, accept=True).rows.joints.studs[3] == count
+
+
+@pytest.mark.parametrize("heading", ["Bolt stress (tons/sq.in)", "Bolt stress (tsi)", "Bolt stress (ton/in2)"])
+def test_a_ton_to_the_inch_is_asked_for_it_is_2240_or_2000_pounds(read: Callable[..., JointList], heading: str) -> None:
+    found = read([["Flange", "Bolt", "No. off", heading], ["F-1", "1 1/8-8", 12, 18], ["F-2", "1-8", 8, 20]])
+    (asked,) = (each for each in found.understood.columns if each.heading == heading)
+    assert (asked.state, asked.unit) == (ASKED, None)
+    assert any(heading in question.text and question.blocks for question in found.questions)

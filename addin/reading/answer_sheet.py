@@ -99,9 +99,13 @@ class AnswerSheet:
         blocks = (*self.columns, *self.whole, *self.values, *self.waiting)
         return not self.by and any(not each.by and each.answer for each in blocks)
 
-    def not_signed(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Cells with answers that somebody typed and nobody has signed: of columns and the whole list, and of rows."""
-        ours, rows = ((*self.columns, *self.whole), (*self.values, *self.waiting))
+    def not_signed(self, stated: Iterable[str] = ()) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Cells with answers that somebody typed and nobody has signed: of columns and the whole list, and of rows;
+        `stated` are fields that were given otherwise.
+        """
+        names = {shown_name(name) for name in stated}
+        whole = [each for each in self.whole if each.about[0] not in names]
+        ours, rows = ((*self.columns, *whole), (*self.values, *self.waiting))
         cells = [tuple(f"{SHEET}!D{each.row}" for each in block if each.typed and not self._signed(each))
                  for block in (ours, rows)]  # fmt: skip
         return cells[0], cells[1]

@@ -206,7 +206,7 @@ def _read(
     told = {question.column for question in asked}
     asked = [
         *asked,
-        *(_not_signed(signed) if signed is not None and theirs else ()),
+        *(_not_signed(signed, stated) if signed is not None and theirs else ()),
         *(q for q in _about_columns(readings, facts) if q.column not in told or not q.column),
         *_about_list(readings, whole, given),
     ]
@@ -416,9 +416,9 @@ def _cut(text: str, most: int = 70) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
-def _not_signed(answers: AnswerSheet) -> list[OpenQuestion]:
+def _not_signed(answers: AnswerSheet, stated: Collection[str]) -> list[OpenQuestion]:
     """Answers that somebody typed and nobody has signed: they are not used, and not passed over in silence either."""
-    ours, rows = answers.not_signed()
+    ours, rows = answers.not_signed(stated)
     found = []
     for cells, blocks in ((ours, True), (rows, False)):
         if cells:

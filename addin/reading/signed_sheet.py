@@ -15,6 +15,8 @@ def write_signed(answers: AnswerSheet, target: Path) -> None:
     import openpyxl
     from openpyxl.styles import PatternFill
 
+    if answers.path is None:
+        return
     book = openpyxl.load_workbook(answers.path)
     page = book[next(name for name in book.sheetnames if name.casefold() == SHEET.casefold())]
     for line in (*answers.columns, *answers.whole, *answers.values, *answers.waiting):

@@ -175,9 +175,13 @@ _MOST_ROWS = 0.8
 
 
 def _stand_together(columns: Sequence[SeenColumn]) -> bool:
-    """Whether a row has more than one of some targets; where each row has one of them, none is to be chosen."""
+    """Whether many rows have more than one of some targets; a few that have are refused by themselves."""
     rows = zip(*(column.values for column in columns), strict=True)
-    return any(sum(not stands_for_nothing(cell) for cell in row) > 1 for row in rows)
+    told = [sum(not stands_for_nothing(cell) for cell in row) for row in rows]
+    return sum(count > 1 for count in told) > _OFTEN * sum(count > 0 for count in told)
+
+
+_OFTEN = 0.2
 
 
 def _agree_at_stated_friction(

@@ -164,7 +164,8 @@ def test_a_torque_beside_a_stress_is_confirmed_by_a_person(tmp_path: Path) -> No
     torque = next(each for each in read.columns if each.field == "torque")
     assert torque.state == "proposed"
     assert torque.why.endswith(
-        "'Stud stress psi' may be the target too: no note says which governs, and the list states no friction at which they agree"
+        "'Stud stress psi' may be the target too: no note says which governs, and the list states no friction"
+        " at which they agree"
     )
     assert next(each for each in read.columns if each.field == "stress").state == "checked against"
     assert any("column E 'Torque ft-lb': may be torque" in each.text for each in read.questions)

@@ -388,6 +388,8 @@ def _told(made: SpreadValues) -> list[SaidOfList]:
         said.append(
             SaidOfList("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}")
         )
+    if made.marks:
+        said.append(SaidOfList("marks", (), "; ".join(made.marks)))
     if made.together:
         said.append(SaidOfList("tags_joined", (), made.together))
     return said

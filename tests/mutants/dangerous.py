@@ -1,0 +1,1 @@
+DANGEROUS: list = []

@@ -125,9 +125,9 @@ def _call(node: ast.Call) -> Iterator[tuple[ast.AST, str, Callable[[], None]]]:
         where = "id" if isinstance(func, ast.Name) else "attr"
         yield node, "min, max", lambda: setattr(func, where, ENDS[name])
     plain = (ast.Name, ast.Attribute, ast.Subscript)
-    if len(args) >= 2 and all(isinstance(each, plain) for each in args[:2]) and name not in NOT_SWAPPED:
-        if ast.dump(args[0]) != ast.dump(args[1]):
-            yield node, "arguments swapped", lambda: setattr(node, "args", [args[1], args[0], *args[2:]])
+    named = len(args) >= 2 and all(isinstance(each, plain) for each in args[:2]) and name not in NOT_SWAPPED
+    if named and ast.dump(args[0]) != ast.dump(args[1]):
+        yield node, "arguments swapped", lambda: setattr(node, "args", [args[1], args[0], *args[2:]])
 
 
 def changes_of(root: Path, file: str) -> list[Change]:

@@ -43,7 +43,7 @@ LEFT_OUT = ("hosts", "attack", "speed", "planted", "slips", "lists", "mutants", 
 """Tests that start other programs or long runs: what they would notice of a change is not asked."""
 PYTEST = ["-q", "-x", "-o", "addopts=", "--doctest-modules", "--import-mode=importlib", "-p", "no:cacheprovider",
           "-p", "no:xdist", "-p", "no:randomly", "--hypothesis-seed=1"]  # fmt: skip
-FIRST, ALL = 20.0, 400.0
+FIRST, ALL = 15.0, 60.0
 """Seconds of the processor that tests of a change may take, at first and when it has survived."""
 CHEAP = 0.05
 """Seconds: tests this short run along with those of their file that run the block, which may have made what they read."""
@@ -245,7 +245,7 @@ def make_map(root: Path, out: Path, workers: int) -> None:
         gc.freeze()
 
         def note(file: str) -> None:
-            made = forked(lambda: noted(session, files[file], seen), ALL)
+            made = forked(lambda: noted(session, files[file], seen), 400.0)
             place_of(kept, file).write_bytes(pickle.dumps(made))
             said = (
                 f"{len(made.tests)} tests, {sum(each[1] for each in made.tests):.1f} s"

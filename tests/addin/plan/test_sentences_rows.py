@@ -77,7 +77,7 @@ ROWS: dict[str, dict[str, Any]] = {
     "yield from memory": {"Grade": "EN 10269 42CrMo4"},
     "uplift missing": {"Uplift reason": "creep, N. Example"},
     "uplift reason": {"Uplift": 1.1, "Uplift reason": "better so"},
-    "uplift of interaction": {"Uplift": 1.1, "Uplift reason": "interaction, N. Example"},
+    "uplift on a torque": {"Uplift": 1.1, "Uplift reason": "interaction, N. Example"},
 }
 
 RETIGHTEN = "retightening only under the responsible engineer's authority"
@@ -146,7 +146,7 @@ SAID: dict[str, list[str]] = {
     "yield from memory": ["the yield of EN 10269 42CrMo4 for this size, 105878 psi, is from memory: it is used to stop what exceeds it and for nothing else; state the stud's yield strength with its source"],
     "uplift missing": ["uplift reason 'creep, N. Example' stands without an uplift: state the factor, or clear the reason"],
     "uplift reason": ["uplift 1.1 needs in 'uplift reason' what it is for, creep or interaction, and who states it, e.g. 'creep, N. Example'; got 'better so'"],
-    "uplift of interaction": ["uplift 1.1 for interaction belongs to the pass before the last alone, never to the target: work it out on the engineer's sheet (one_factor_setting); a card comes only from a revision that the engineer signs"],
+    "uplift on a torque": ["uplift 1.1 on a specified torque: only where its reason says 'torque'"],
 }  # fmt: skip
 
 

@@ -144,8 +144,9 @@ def _read(
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
     given = answers if isinstance(answers, Answers) else None
+    theirs = signed is not None and signed.belongs_to([head.shown for head in found.heads], cells)
     if signed is not None:
-        given = signed.answers(same=signed.belongs_to([head.shown for head in found.heads], cells))
+        given = signed.answers(same=theirs)
     if accept:
         given = replace(given or Answers(), accept=True)
     if stated:
@@ -205,6 +206,7 @@ def _read(
     told = {question.column for question in asked}
     asked = [
         *asked,
+        *(_not_signed(signed, stated) if signed is not None and theirs else ()),
         *(q for q in _about_columns(readings, facts) if q.column not in told or not q.column),
         *_about_list(readings, whole, given),
     ]
@@ -350,6 +352,9 @@ def _whole(
             continue
         whole.append(WholeListFact(name, value, SURE, why))
         facts[name] = value
+    if "area" not in {*facts, *taken, *(fact.field for fact in whole)} and any(map(_area_open, readings)):
+        why = "a stress stands in the list, and on which area stands nowhere"
+        whole.append(WholeListFact("area", "", ASKED, why, _CHOICES["area"]))
     for name in _NEEDED_OF_ALL:
         if name not in taken and name not in facts:
             whole.append(
@@ -358,6 +363,11 @@ def _whole(
                 )
             )
     return tuple(whole), facts
+
+
+def _area_open(reading: ColumnReading) -> bool:
+    """Whether it is a stress in use, whoever said so, of which nothing says the area."""
+    return reading.area_open and reading.field == "stress" and reading.state in (SURE, ASKED)
 
 
 def _holds(name: str, value: str) -> bool:
@@ -377,6 +387,8 @@ def _told(made: SpreadValues) -> list[SaidOfList]:
         said.append(
             SaidOfList("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}")
         )
+    if made.marks:
+        said.append(SaidOfList("marks", (), "; ".join(made.marks)))
     if made.together:
         said.append(SaidOfList("tags_joined", (), made.together))
     return said
@@ -406,15 +418,33 @@ def _cut(text: str, most: int = 70) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
+def _not_signed(answers: AnswerSheet, stated: Collection[str]) -> list[OpenQuestion]:
+    """Answers that somebody typed and nobody has signed: they are not used, and not passed over in silence either."""
+    ours, rows = answers.not_signed(stated)
+    found = []
+    for cells, blocks in ((ours, True), (rows, False)):
+        if cells:
+            named = ", ".join(cells[:3]) + (f" and {len(cells) - 3} more" if len(cells) > 3 else "")
+            text = (
+                f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3; typed since it was"
+                f" written or signed, and not used: {named}"
+            )
+            found.append(OpenQuestion("unsigned", "", "answers", text, blocks))
+    return found
+
+
 def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell]) -> list[OpenQuestion]:
     """The questions about columns: what a column is, its unit, which of two counts."""
     asked = []
     for reading in readings:
-        if reading.state not in (PROPOSED, ASKED) or reading.field is None or reading.field in facts:
+        area_open = _area_open(reading) and "area" not in facts
+        if reading.field is None or reading.field in facts:
+            continue
+        if not area_open and (reading.state not in (PROPOSED, ASKED) or _area_open(reading)):
             continue
         where = f"column {letter(reading.at)} '{reading.heading}'"
         names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
-        if reading.area_open:
+        if area_open:
             text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
             asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
         elif reading.unit_open:

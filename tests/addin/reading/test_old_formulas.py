@@ -55,6 +55,6 @@ def test_a_copy_that_cannot_calculate_a_formula_leaves_its_value_in_doubt(tmp_pa
     copy = written(tmp_path / "copy.xlsx", stored="#NAME?")
 
     assert said(read_joint_list(old, recalculated=copy)) == [
-        "caution Joints!F3: torque: this formula holds 728 and could not be recalculated here (#NAME?): its value may be"
-        " old"
+        "caution Joints!F3: torque: this formula holds 728 and could not be recalculated here (#NAME?): its value"
+        " may be old"
     ]

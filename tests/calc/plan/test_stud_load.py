@@ -84,8 +84,8 @@ def test_methods_that_go_with_the_size_name_the_row_that_does_not() -> None:
     assert (other, below) == (13, "stud 7/8-9 UNC by hydraulic wrench, but 118 of 120 rows of this list do studs "
                                   "up to 0.875 in by "
                                   "hand and larger ones by hydraulic wrench: check stud size and method")  # fmt: skip
-    assert (row, text) == (5, "stud 1 1/2-8 UN by hand, but 118 of 120 rows of this list do studs up to 0.875 in by hand "
-                              "and larger ones by hydraulic wrench: check stud size and method")  # fmt: skip
+    assert (row, text) == (5, "stud 1 1/2-8 UN by hand, but 118 of 120 rows of this list do studs up to 0.875 in by "
+                              "hand and larger ones by hydraulic wrench: check stud size and method")  # fmt: skip
 
 
 def test_a_column_that_slipped_by_a_row_is_told_from_one_that_was_sorted() -> None:

@@ -259,6 +259,7 @@ def make_map(root: Path, out: Path, workers: int) -> None:
             )
 
         in_workers([file for file in files if not place_of(kept, file).exists()], workers, note)
+        (kept / "whole").touch()
 
     collected(test_files(root), work)
 
@@ -479,12 +480,13 @@ def main() -> None:
     root, out = given.root.resolve(), given.out.resolve()
     out.mkdir(parents=True, exist_ok=True)
     warm(root)
-    mapping = os.fork()
-    if not mapping:
-        quiet(out / "map.log")
-        make_map(root, out, given.workers)
-        os._exit(0)
-    os.waitpid(mapping, 0)
+    if not (out / "map" / "whole").exists():
+        mapping = os.fork()
+        if not mapping:
+            quiet(out / "map.log")
+            make_map(root, out, given.workers)
+            os._exit(0)
+        os.waitpid(mapping, 0)
     if given.map:
         return
     changes, results = asked(given, root, out)
@@ -578,7 +580,10 @@ def asked(given: argparse.Namespace, root: Path, out: Path) -> tuple[list[Change
         return [
             each for file in wanted for each in changes_of(root, file) if each.number in wanted[file]
         ], out / "only.jsonl"
-    return sample(root, given.of, given.seed, given.in_files), out / f"results-{given.seed}.jsonl"
+    kept = out / f"sample-{given.seed}-{given.of}.json"
+    if not kept.exists():
+        kept.write_text(json.dumps([asdict(each) for each in sample(root, given.of, given.seed, given.in_files)]))
+    return [Change(**each) for each in json.loads(kept.read_text())], out / f"results-{given.seed}.jsonl"
 
 
 order: dict[str, int] = {}

@@ -16,6 +16,7 @@ from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
+from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
 from addin.reading.notes import Notes, read_notes
@@ -228,7 +229,7 @@ def _read(
         first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
         heads=found.heads,
         questions=tuple(asked),
-        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}), *_told(made)),
+        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}, readings), *_told(made)),
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
@@ -488,8 +489,33 @@ _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
 
 
+def _words_on_columns(
+    columns: Sequence[Column], understood: Sequence[ColumnReading], area_known: bool
+) -> list[SaidOfList]:  # fmt: skip
+    """What a planner would not expect of a column that is read: limits on an area nobody named, weeks that are no days."""
+    said = []
+    limits = [c for c in columns if c.field in ("stud_maximum", "stud_minimum") and c.unit not in _FORCE_UNITS]
+    bare = [c for c in limits if area_of_heading(c.heading) != "root"]
+    if bare and not area_known:
+        names = " and ".join(f"'{c.heading}'" for c in bare)
+        text = f"{names}: taken as stress on the root area (ASME B1.1), for neither heading nor notes name the area"
+        said.append(SaidOfList("area_of_limits", tuple(letter(c.at) for c in bare), text))
+    for reading in understood:
+        if reading.state == NOT_USED and NO_DAYS in reading.why:
+            text = f"'{reading.heading}' {NO_DAYS}: no row has its own date by it"
+            said.append(SaidOfList("weeks", (letter(reading.at),), text))
+    return said
+
+
+_FORCE_UNITS = frozenset(("kN", "N", "lbf", "kip", "tf", "kgf", "daN"))
+
+
 def _said(
-    found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhere: Collection[str]
+    found: FoundList,
+    columns: tuple[Column, ...],
+    rows: ListRows,
+    elsewhere: Collection[str],
+    understood: Sequence[ColumnReading],
 ) -> list[SaidOfList]:
     scan, out = found.scan, rows.left_out
     said = []
@@ -517,6 +543,7 @@ def _said(
         said.append(
             SaidOfList("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
         )
+    said += _words_on_columns(columns, understood, "area" in elsewhere)
     if without := [name for name in _NEEDED if name not in taken]:
         unused = [f"'{column.heading}'" for column in columns if column.field is None]
         text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"

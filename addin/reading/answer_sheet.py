@@ -20,6 +20,7 @@ from addin.reading.fields import BY_NAME
 from addin.reading.joint_rows import read_constant
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
+    BY_THE_BOOK,
     NONE,
     PITCH,
     Answers,
@@ -227,6 +228,8 @@ class AnswerSheet:
                     f"{self._cell(each.row, 'D')}: write {COARSE}, or each pitch with its thread in the list"
                 )
             return COARSE
+        if name == "method" and heading_key(each.answer) == BY_THE_BOOK:
+            return BY_THE_BOOK
         try:
             read_constant(name, each.answer)
         except InputError as error:

@@ -23,6 +23,7 @@ from addin.reading.own_columns import OwnColumns
 from addin.reading.recalculated import differences
 from addin.reading.understood import (
     ASKED,
+    BY_THE_BOOK,
     CHECKED,
     NOT_USED,
     PITCH,
@@ -340,7 +341,7 @@ def _whole(
     """What holds for the whole list: as answered, or as title and notes state it. Facts in use stand in the dict."""
     taken = {reading.field for reading in readings if reading.field and reading.state not in (NOT_USED, CHECKED)}
     answered = {name: value for name, value in (given.whole if given else {}).items() if name not in _SETTINGS}
-    facts: dict[str, Cell] = dict(answered)
+    facts: dict[str, Cell] = {name: value for name, value in answered.items() if value != BY_THE_BOOK}
     whole = [WholeListFact(name, str(value), SURE, _by(given)) for name, value in answered.items()]
     stress = any(reading.field == "stress" and reading.state != NOT_USED for reading in readings)
     for name, stated in _stated(readings, notes).items():
@@ -356,7 +357,7 @@ def _whole(
         why = "a stress stands in the list, and on which area stands nowhere"
         whole.append(WholeListFact("area", "", ASKED, why, _CHOICES["area"]))
     for name in _NEEDED_OF_ALL:
-        if name not in taken and name not in facts:
+        if name not in taken and name not in facts and name not in answered:
             whole.append(
                 WholeListFact(
                     name, "", ASKED, "neither a column, nor title, file name or notes state it", _CHOICES[name]

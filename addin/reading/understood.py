@@ -22,6 +22,8 @@ CHECKED: State = "checked against"
 NOT_USED: State = "not used"
 PITCH = "pitch"
 """The companion of a thread: its pitch or threads per inch, in a column of its own."""
+BY_THE_BOOK = "by the book"
+"""A method for rows that state none: hydraulic or hand by what the wrench book can do."""
 NONE = "none"
 """What an answer says of a column that holds no field."""
 

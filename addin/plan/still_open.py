@@ -14,14 +14,19 @@ import numpy as np
 
 from addin.cells.words import line
 from addin.plan.list_settings import ListSettings
+from addin.reading.answer_sheet import STANDARD_STUDS
+from addin.reading.column import letter
+from addin.reading.flange_rows import NO_STANDARD, STANDARDS
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.meant import LEAVE_BLANK
 from addin.reading.understood import (
     ASKED,
     BY_THE_BOOK,
+    NONE,
     NOT_USED,
     PROPOSED,
+    ColumnReading,
     OpenQuestion,
     ValueMeaning,
     WholeListFact,
@@ -41,6 +46,7 @@ _OF_WORDS = ("grade", "nut_series", "thread", "area")
 """Fields whose words a plan refuses: each is asked once, with the number of its rows."""
 _ROWS_OF_THEIR_OWN = ("missing", "thread_is_date", "thread_unit", "other_stop", "grade_needed", "series_needed")
 """Refusals that are no matter of what a word means."""
+_KEYS = ("joint", "operation", "method")
 _SERIES, _SIZE, _FRICTION = "series_needed", "size_outside_grade", "friction_needed"
 
 
@@ -88,14 +94,22 @@ def with_open_points(
         text = f"whole list: {shown_name(fact.field)}: {fact.why}"
         asked.append(OpenQuestion("whole list", "", fact.field, text, rows == len(tried.live)))
     told = {(each.field, each.text.casefold()) for each in meanings}
+    for meaning in supposed.understood.meanings:  # words under columns that are proposed
+        if (meaning.field, meaning.text.casefold()) not in told:
+            told.add((meaning.field, meaning.text.casefold()))
+            meanings.append(meaning)
     for meaning, places in _words(supposed, tried, book):
         if (meaning.field, meaning.text.casefold()) not in told:
             meanings.append(meaning)
             text = f"{shown_name(meaning.field)} '{meaning.text}' ({listed_rows(places)}): {meaning.why}"
             asked.append(OpenQuestion("value", "", meaning.field, text, False))
+    columns, more = _orders(read, tried)
+    asked += more
     by_row = methods_by_book(supposed, tried, book)
     facts, asked = _method(facts, asked, tried, by_row, supposed)
-    understood = replace(read.understood, whole=tuple(facts), meanings=tuple(meanings), questions=tuple(asked))
+    understood = replace(
+        read.understood, columns=columns, whole=tuple(facts), meanings=tuple(meanings), questions=tuple(asked)
+    )
     return replace(read, understood=understood, questions=tuple(asked))
 
 
@@ -121,6 +135,22 @@ def _facts(
         known = tuple(dict.fromkeys(word for f in needed for word in f.facts.get("known", ())))
         why = f"{_of([*rows], count)} with metric nuts, whose width depends on their series"
         found.append((WholeListFact("nut_series", "", ASKED, why, known), len(rows)))
+    texts = [read.rows.texts.get(name, [""] * len(joints)) for name in ("size", "rating")]
+    flange = [i for i in tried.live if not joints.thread[i] and np.isnan(joints.studs[i]) and all(t[i] for t in texts)]
+    if flange and not (read.given and read.given.standard_flange_studs):
+        why = (
+            f"{_of(flange, count)} without thread and stud count, whose size and class may name a standard flange:"
+            " name the standard, or no"
+        )
+        found.append((WholeListFact(STANDARD_STUDS, "", ASKED, why, (*STANDARDS, NO_STANDARD)), len(flange)))
+    bare: dict[str, set[int]] = {}
+    for f in tried.by_wrench.findings:
+        if f.code == "missing" and f.row in live and f.row not in flange and f.quantity not in _KEYS:
+            bare.setdefault(str(f.quantity), set()).add(int(f.row))
+    for name, without in bare.items():
+        if len(without) == count and name not in here:
+            why = f"{_of([*without], count)} without it: give the list a column, or state here what all rows have"
+            found.append((WholeListFact(name, "", ASKED, why), count))
     return found
 
 
@@ -177,6 +207,21 @@ def _asked(read: JointList, name: str, text: str, count: int, why: str, known: t
     return ValueMeaning(name, heading, text, count, "", ASKED, known, why)
 
 
+def _orders(read: JointList, tried: Trial) -> tuple[tuple[ColumnReading, ...], list[OpenQuestion]]:
+    """A column of orders of which no word is an order ("SQ-20"): it names a sheet or a drawing, and is asked about."""
+    live = {i for i in tried.live if tried.joints.order[i]}
+    refused = set(_rows(tried.by_hand, live, lambda f: f.quantity == "order" and f.level == STOP))
+    columns, asked = list(read.understood.columns), []
+    at = next((k for k, each in enumerate(columns) if each.field == "order" and each.used and not each.answered), None)
+    if at is None or not live or live - refused:
+        return tuple(columns), []
+    why = f"{columns[at].why}; but no word of it is an order of studs: not used, and the usual cross order is taken?"
+    columns[at] = replace(columns[at], field=None, state=PROPOSED, candidates=(NONE, "order"), why=why)
+    text = f"column {letter(columns[at].at)} '{columns[at].heading}': not used, or order? {why}"
+    asked.append(OpenQuestion("field", letter(columns[at].at), "order", text))
+    return tuple(columns), asked
+
+
 # --- the method of each row ------------------------------------------------------------------------------------------
 
 
@@ -220,7 +265,7 @@ def _method(
         why += f"; neither, or no torque known: {listed_rows(rows)}"
     choices = tuple(dict.fromkeys((value, BY_THE_BOOK, *METHODS)))
     facts[at] = replace(facts[at], value=value, state=PROPOSED, why=why, candidates=choices)
-    text = f"whole list: method stands in no column and is not stated; by the book '{value}': {why}"
+    text = f"whole list: method stands in no column and is not stated; proposed is '{value}' ({why})"
     asked = [replace(each, text=text) if each.about == "method" and each.kind == "whole list" else each
              for each in asked]  # fmt: skip
     return facts, asked

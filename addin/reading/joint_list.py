@@ -14,6 +14,7 @@ from addin.reading.columns import understand
 from addin.reading.compared import compared
 from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
+from addin.reading.flange_rows import NO_STANDARD
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.list_doubts import area_of_heading
@@ -202,7 +203,7 @@ def _read(
         stale=rows.stale,
         as_percent=rows.as_percent,
         constants=facts,
-        standard_flanges=given is not None and given.standard_flange_studs,
+        standard_flanges=_standard(given),
     )
     told = {question.column for question in asked}
     asked = [
@@ -369,6 +370,12 @@ def _whole(
 def _area_open(reading: ColumnReading) -> bool:
     """Whether it is a stress in use, whoever said so, of which nothing says the area."""
     return reading.area_open and reading.field == "stress" and reading.state in (SURE, ASKED)
+
+
+def _standard(given: Answers | None) -> str:
+    """The standard of the flanges that a person has named, "" for none."""
+    named = given.standard_flange_studs if given is not None else ""
+    return "" if named == NO_STANDARD else named
 
 
 def _holds(name: str, value: str) -> bool:

@@ -131,7 +131,7 @@ def test_what_speaks_of_a_joint() -> None:
 
 
 def flanges(head: list[str], *rows: list[Any]) -> JointRows:
-    return read_rows(read_columns(head, rows), rows, standard_flanges=True)
+    return read_rows(read_columns(head, rows), rows, standard_flanges="ASME B16.5")
 
 
 @pytest.mark.parametrize(
@@ -152,7 +152,7 @@ def test_studs_of_the_standard_flange(head: list[str], size: Any, rating: Any, s
 @pytest.mark.parametrize(
     ("head", "size", "rating", "code"),
     [(["Joint", "Flange size", "Class"], 20, 150, "flange_size_unclear"),
-     (["Joint", "NPS", "PN"], 8, 40, "flange_class_unclear"),
+     (["Joint", "NPS", "PN"], 8, 40, "flange_of_other_standard"),
      (["Joint", "NPS", "Flange rating"], 8, 400, "flange_class_unclear"),
      (["Joint", "NPS", "Class"], 7, 150, "pipe_size_unknown"),
      (["Joint", "NPS", "Flange class"], 8, 155, "pressure_class_unknown"),

@@ -1,8 +1,8 @@
 """Which sheet of a workbook holds the joint list, and where on it the list stands."""
 
 import re
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from addin.cells.numbers import Cell, is_blank, plain_text
@@ -32,6 +32,12 @@ class FoundList:
     hidden: tuple[str, ...] = ()
     alike: tuple[str, ...] = ()
     """Sheets that look like the list too, where the likeliest was taken."""
+    moved: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
+    """Rows of lists below the first: row -> column of the first list (from 0) -> where its cell stands."""
+
+    def stands_at(self, row: int, at: int) -> int:
+        """Where the cell of a row under a column stands in the sheet, from 0."""
+        return self.moved[row].get(at, at) if row in self.moved else at
 
     @property
     def scan(self) -> SheetScan:

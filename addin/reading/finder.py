@@ -137,6 +137,8 @@ def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
     cells = {at: cell for at, cell in enumerate(row) if not is_blank(cell)}
     if len(cells) < 4 or not all(text_of(cell) for cell in cells.values()):
         return False
+    if sum(_A_FIGURE.fullmatch(text_of(cell)) is not None for cell in cells.values()) > 1:
+        return False  # a row of a list whose numbers are typed as texts
     same = sum(text_of(cell).casefold() == heads.get(at) for at, cell in cells.items())
     if same >= 0.6 * len(cells):  # our headings again, perhaps with another spelling
         return False
@@ -146,6 +148,7 @@ def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
     return len(named) >= 4 and bool(named & CORE)
 
 
+_A_FIGURE = re.compile(r"[\d.,/\s\"'#x×-]*\d[\d.,/\s\"'#x×-]*|M\d.*")
 _COUNTS = re.compile(r"\(?\d{1,2}\)?|\(?[a-z]\)?", re.IGNORECASE)
 
 

@@ -143,7 +143,7 @@ def _read(
     found = find_list(package, book, sheet or _sheet_of(answers, package), known_heads, likeliest=accept)
     where = f"{package.path.name}, sheet {found.sheet}"
     whole_sheet = found
-    found, lower = lists_below(found)
+    found, lower, others = lists_below(found)
     likely = likely_rows(found)
     below = [texts_below(found, likely), *(texts_below(each, likely_rows(each)) for each in lower)]
     notes = read_notes(
@@ -151,6 +151,11 @@ def _read(
     )
     cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     coded = code_tables(found.heads, cells, _below(found, likely), notes)
+    if strange := [row for row in others if row not in coded.rows]:
+        raise WorkbookError(
+            f"{where}: row {strange[0]} holds other headings than row {found.heading_row}, and they are not those of joints:"
+            " move that table to a sheet of its own"
+        )
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]

@@ -21,11 +21,12 @@ _WINDOW = 12
 _WORST: tuple[State, ...] = (SURE, CHECKED, PROPOSED, ASKED)
 
 
-def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...]]:
-    """The first list without the rows of those below it, and those below; other tables below stay where they are."""
+def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...], tuple[int, ...]]:
+    """The first list without the rows of those below it, those below, and rows of other headings that name no joints."""
     heads = {head.at: head.text.casefold() for head in found.heads}
     rows = sorted(row for row in found.cells.rows if row >= found.body)
     starts: list[Place] = []
+    others: list[int] = []
     for row in rows:
         lowest = starts[-1].body + 1 if starts else found.body
         cells = found.cells.rows[row]
@@ -33,15 +34,18 @@ def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...]]:
             continue
         if not other_headings(cells, heads):
             continue
-        if (there := _placed(found, row, lowest)) is not None:
+        there = _placed(found, row, lowest)
+        if there is None:
+            others.append(row)
+        else:
             starts.append(there)
             heads = {head.at: head.text.casefold() for head in there.heads}
     if not starts:
-        return found, ()
+        return found, (), tuple(others)
     begins = [there.top + 1 for there in starts]
     ends = [*begins[1:], rows[-1] + 1]
     lower = tuple(_part(found, there, begin, end) for there, begin, end in zip(starts, begins, ends, strict=True))
-    return _part(found, found.place, 1, begins[0]), lower
+    return _part(found, found.place, 1, begins[0]), lower, tuple(others)
 
 
 def _placed(found: FoundList, row: int, lowest: int) -> Place | None:

@@ -100,3 +100,11 @@ def test_a_table_below_that_holds_no_joints_is_still_refused(read: Callable[...,
     ]
     with pytest.raises(WorkbookError, match="row 8 holds other headings than row 3"):
         read([*FIRST, *table])
+
+
+def test_rows_of_numbers_typed_as_texts_are_no_headings(read: Callable[..., JointList]) -> None:
+    lines = [["Flange", "Service", "NPS", "Bolt dia", "pcs", "Material", "Torque Nm", "Gasket"]]
+    lines += [[f"C-{k}", "Manway gasket", "24", "1 1/4", "20", "B7", "900", "SW"] for k in range(4)]
+    found = read(lines)
+    assert found.numbers == (2, 3, 4, 5)
+    assert not [said for said in found.said if said.kind == "list_below"]

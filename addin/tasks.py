@@ -472,7 +472,8 @@ def take_records(
         now, book = cards_now(plan, now_file, books, answers_file)
         states = read_joint_list(now_file, plan.head.sheet) if now_file else None
     earlier = EarlierCards(plan, before, book)
-    report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier)
+    releases = releases_of(plan_file, plan)
+    report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier, releases=releases)
     phases("writing")
     inputs = [path for path in (plan_file, *files, list_file, *books, answers_file) if path]
     with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
@@ -586,7 +587,7 @@ def _anew(
         found = Records()
         for path in record_files(records):
             read_file(path, found, old.head, known)
-        report = review(old, found, book_of(old.head, book), known=known)
+        report = review(old, found, book_of(old.head, book), known=known, releases=releases_of(old_plan, old))
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")
     return Without(old, head, without, report)

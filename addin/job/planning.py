@@ -20,13 +20,17 @@ from addin.job.wishes import FACTS, list_name
 from addin.job.work import CANNOT, DONE, NOT_ALL, Run
 from addin.plan.file import read_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.record import SinceEntry
 from addin.plan.since import since_plan
 from addin.reading.answer_sheet import read_answers
 from addin.reading.understood import shown_name
 from addin.records.known_cards import key_of
 from addin.tasks import OpenQuestionsError, plan_list
+from addin.workbooks.addresses import letters
 from addin.workbooks.file_set import sha256
 from addin.workbooks.package import WorkbookError
+
+ROWS_WAIT = "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again"
 
 
 @dataclass(frozen=True)
@@ -149,10 +153,13 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
             run.say(name, "is open in another program: what is saved is used")
     try:
         mark, last = _mark(run, path, sheet), run.state.latest(name)
+        _say_unsigned(run, name)
     except WorkbookError as error:
         run.say(name, f"not planned: {error}", code=CANNOT)
         return None
     if last is not None and last.made_from == mark:
+        if run.state.rows_wait.get(name) == last.number:
+            run.say(name, ROWS_WAIT, code=NOT_ALL)
         return None
     asked = run.state.asked.get(name)
     if asked is not None and asked.made_from == mark:
@@ -170,6 +177,14 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
         wishes.for_plan, tuple(run.records() if last and wishes.without else ()), tuple(run.plans_beside(name)),
         out, questions,
     )  # fmt: skip
+
+
+def _say_unsigned(run: Run, name: str) -> None:
+    """Name what somebody typed as a signature of the answers of a list, and that signs nothing."""
+    if (answers := run.answers(name)) is not None:
+        for text in read_answers(answers).not_signed():
+            where = f"{job_book.NAME}, {run.job.answers[name]}!"
+            run.say(name, f"{where}{text}; a signature is a name in B3 and a date in D3", code=NOT_ALL)
 
 
 def _without(run: Run, name: str, answers: Path | None) -> ListSettings:
@@ -238,10 +253,16 @@ def plan_one(due: _Due) -> _Planned:
         number=0, list_name=due.name, plan=done.plan_file.name, planned=done.planned_file.name, made_from=due.made_from,
         made_on="", why=due.why, rows=done.totals.rows, planned_rows=done.totals.planned, stopped=done.totals.stopped,
         new=(len(since.issue) if since else len(cards)) - replaced, replaced=replaced, cards=cards, withdrawn=withdrawn,
+        replaces=_replaces(since) if since else (),
     )  # fmt: skip
     return _Planned(
         due.name, issue, (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes), behind
     )
+
+
+def _replaces(since: SinceEntry) -> tuple[tuple[str, str, str, str], ...]:
+    """The cards that stand in the place of another: their number, the other's, joint and operation."""
+    return tuple((each.card or "", each.replaces, each.joint, each.operation) for each in since.issue if each.replaces)
 
 
 def _answers_behind(planned_file: Path, into: Path) -> Path | None:
@@ -267,7 +288,9 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         return None
     if planned.questions is not None:
         run.questions[name] = planned.questions
-        run.say(name, "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again", code=NOT_ALL)
+        run.say(name, ROWS_WAIT, code=NOT_ALL)
+    run.state.rows_wait = {other: issue for other, issue in run.state.rows_wait.items() if other != name}
+    run.state.rows_wait |= {name: number} if planned.questions is not None else {}
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)
     here = f"{run.folder}{os.sep}.issue-{number:03}.new"
@@ -297,7 +320,7 @@ def _back(run: Run, typed: Typed, staging: Path, number: int) -> Issue | None:
     name, state = typed.list_name, run.state
     old, last = issue_of(state, typed), state.latest(name)
     found = next(((path, sheet) for path, sheet in run.wishes.lists if list_name(path) == name), None)
-    where = f"{job_book.NAME}, {job_book.ISSUES}!N{typed.row}"
+    where = f"{job_book.NAME}, {job_book.ISSUES}!{letters(job_book.BACK)}{typed.row}"
     if old is None or last is None or found is None or not found[0].is_file():
         run.say(name, f"{where}: there is no issue {typed.number} of a list of this job to go back to", code=NOT_ALL)
         return None
@@ -313,7 +336,7 @@ def _back(run: Run, typed: Typed, staging: Path, number: int) -> Issue | None:
     replaced = sum(bool(each.replaces) for each in since.issue)
     issue = _placed(run, msgspec.structs.replace(
         old, made_from=_mark(run, *found), why=f"back to issue {old.number:03}", new=len(since.issue) - replaced,
-        replaced=replaced, withdrawn=withdrawn, back_to=old.number,
+        replaced=replaced, withdrawn=withdrawn, replaces=_replaces(since), back_to=old.number,
     ), number)  # fmt: skip
     run.say(
         name,

@@ -1,6 +1,7 @@
 """One run of a job: what it reads, remembers and says."""
 
 import datetime
+from collections.abc import Sequence
 from pathlib import Path
 
 from addin.job.book import JobBook, answers_workbook
@@ -11,8 +12,8 @@ from addin.records.record_rows import Records
 from addin.workbooks.package import WorkbookError
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
-LISTED = 5
-"""Cards to withdraw that are named one by one on the screen; Messages names all."""
+LISTED = 3
+"""Names that one line on the screen has; Messages names all."""
 
 
 class Run:
@@ -24,7 +25,7 @@ class Run:
         self._answers: dict[str, Path | None] = {}
         self.when = datetime.datetime.now()
         self.said: list[tuple[str, str]] = []
-        self.lines: list[str] = []
+        self.shown: list[tuple[bool, str]] = []
         self.code = DONE
         self.questions: dict[str, Path] = {}
         self.waits = False
@@ -34,12 +35,17 @@ class Run:
         self.job, self.wishes = job, job.wishes
         self._answers, self._records = {}, None
 
-    def say(self, about: str, text: str, *, code: int = DONE, shown: bool = True) -> None:
-        """Say something, on the screen too where it is for everybody."""
+    def say(self, about: str, text: str, *, code: int = DONE, shown: bool = True, first: bool = False) -> None:
+        """Say something, on the screen too where it is for everybody; what stops work at once is said first."""
         self.said.append((about, text))
         self.code = max(self.code, code)
         if shown:
-            self.lines.append(f"{about}: {text}" if about else text)
+            self.shown.append((first, f"{about}: {text}" if about else text))
+
+    @property
+    def lines(self) -> list[str]:
+        """What is shown, in the order in which people should read it."""
+        return [text for _, text in sorted(self.shown, key=lambda each: not each[0])]
 
     def answers(self, name: str) -> Path | None:
         """The answers of a list in a workbook of their own; None without any."""
@@ -69,6 +75,20 @@ class Run:
         return self.folder / name
 
     def say_withdrawn(self, issue: Issue) -> None:
-        """Name the cards that an issue takes away."""
-        for at, (card, joint, operation, reason) in enumerate(issue.withdrawn):
-            self.say(issue.list_name, f"withdraw card {card}: {joint} {operation}: {reason}", shown=at < LISTED)
+        """Name the cards that an issue takes away: in one line on the screen, each with its reason in Messages."""
+        lines = [f"withdraw card {card}: {joint} {operation}: {why}" for card, joint, operation, why in issue.withdrawn]
+        for line in lines:
+            self.say(issue.list_name, line, shown=len(lines) == 1, first=True)
+        if len(lines) > 1:
+            named = some([f"{card} ({joint} {operation})" for card, joint, operation, _ in issue.withdrawn])
+            self.say(issue.list_name, f"withdraw {len(lines)} cards: {named}", first=True)
+
+
+def some(names: Sequence[str]) -> str:
+    """A few of many names, and how many more there are.
+
+    >>> some(["a", "b", "c", "d", "e"]), some(["a"])
+    ('a, b, c and 2 more', 'a')
+    """
+    more = f" and {len(names) - LISTED} more" if len(names) > LISTED else ""
+    return f"{', '.join(names[:LISTED])}{more}"

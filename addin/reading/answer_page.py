@@ -13,6 +13,7 @@ from addin.reading.answer_sheet import (
     FREE_LINES,
     LEFT_OUT,
     MOST_TAGS,
+    NOT_SIGNED,
     NOT_USED_WORD,
     PITCH_WORD,
     SHEET,
@@ -154,6 +155,8 @@ class _Page:
         self._text(2, 4, read.sheet)
         ws["A3"] = SIGNED_BY
         ws["C3"] = SIGNED_ON
+        for at, text in zip((2, 4), self.before.half if self.before else ("", ""), strict=True):
+            self._text(3, at, text)  # half a signature stays for whoever completes it
         for cell in ("B3", "D3"):
             ws[cell].fill, ws[cell].border = self._fills[_YELLOW], self._border
         ws["F3"] = (
@@ -200,11 +203,13 @@ class _Page:
         """A line with an answer in D and its unit in E; an earlier answer stays, with who confirmed it."""
         values = list(values)
         kept = self._kept.get(tuple(map(heading_key, about)))
-        by = ""
+        by = named = ""
         if kept is not None and (kept.answer or kept.by):
             values[3], values[4] = kept.answer, kept.unit
             by = kept.by or (self._by if self._by else "")
-        self.plain([*values[:7], by])
+        if kept is not None and kept.named and not by:
+            named = f"{kept.named}{NOT_SIGNED}"
+        self.plain([*values[:7], by or named])
         if by:
             self._text(self.row, 9, as_confirmed(values[3], values[4]))
             self._text(self.row, 7, "confirmed")

@@ -49,11 +49,13 @@ from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
 from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
+from addin.plan.where_from import FACTS, TakenFrom, taken_from
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
 from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.spelled_out import spelled_out
+from addin.reading.understood import shown_name
 from addin.records.cards_now import cards_now
 from addin.records.done_work import EarlierCards
 from addin.records.handover import write_handover, write_joint_table
@@ -129,7 +131,8 @@ class PackDone:
 
 @dataclass(frozen=True, eq=False)
 class PlanDone:
-    """A planned list: its files, what the book and the list say, level and line of each cause, and the counts.
+    """A planned list: its files, what the book and the list say, level and line of each cause, and the counts; `taken`
+    says which facts of its joints came from where.
 
     `engineer_file` where interaction was asked for, with its count of sheets: without a sheet it is not written.
     """
@@ -147,6 +150,7 @@ class PlanDone:
     draft: str | None = None
     overview: tuple[Path, ...] = ()
     bases: str = ""
+    taken: tuple[TakenFrom, ...] = ()
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -238,6 +242,7 @@ def plan_list(
         overview_pdf = outputs.place(f"{stem}-overview.pdf", OVERVIEW) if overview else None
         for part in CARD_PARTS if pack else ():
             outputs.place(target_of(part, stem, out).name, PRINTED)
+        stated = settings
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
         plans = planned(joint_list, book, settings)
@@ -284,6 +289,9 @@ def plan_list(
         write_plan(head, entries.lines(), plan_file)
         unprinted = _overview(page, head, overview_file, overview_pdf)
         content = read_plan(plan_file)
+        whole = {line.about[0]: line.answer for line in answers.whole if line.answer} if answers else {}
+        answer_of = {fact: whole.get(shown_name(fact)) for fact in FACTS}
+        taken = taken_from(joint_list, content.joints, {fact: getattr(stated, fact) for fact in FACTS}, answer_of)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         wanted = WantedParts(CARD_PARTS, since=content.head.since, issued=today())
         outputs.of = sha256(plan_file)
@@ -302,6 +310,7 @@ def plan_list(
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         overview=_there(outputs, overview_file, overview_pdf),
         draft=head.draft,
+        taken=taken,
     )  # fmt: skip
 
 

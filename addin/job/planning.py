@@ -13,15 +13,17 @@ from typing import Any
 
 import msgspec
 
+from addin.cells.words import line
 from addin.job import book as job_book
 from addin.job.book import Typed, answers_mark, issue_of
 from addin.job.state import ISSUE, VERSION, Asked, Issue, IssueFile, write_json
-from addin.job.wishes import FACTS, list_name
+from addin.job.wishes import list_name
 from addin.job.work import CANNOT, DONE, NOT_ALL, Run
 from addin.plan.file import read_plan
 from addin.plan.list_settings import ListSettings
 from addin.plan.record import SinceEntry
 from addin.plan.since import since_plan
+from addin.plan.where_from import ANSWERS, FACTS, STATED, TakenFrom
 from addin.reading.answer_sheet import read_answers
 from addin.reading.understood import shown_name
 from addin.records.known_cards import key_of
@@ -29,6 +31,8 @@ from addin.tasks import OpenQuestionsError, plan_list
 from addin.workbooks.addresses import letters
 from addin.workbooks.file_set import sha256
 from addin.workbooks.package import WorkbookError
+from calc.findings import InputError
+from calc.units import system
 
 ROWS_WAIT = "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again"
 
@@ -61,6 +65,7 @@ class _Planned:
     issue: Issue | None
     lines: tuple[str, ...]
     questions: Path | None = None
+    taken: tuple[TakenFrom, ...] = ()
 
 
 def plan_due(run: Run) -> None:
@@ -107,6 +112,8 @@ def plan_due(run: Run) -> None:
         _sync(staging)
         staging.rename(run.folder / f"issue {number:03}")
         run.state.issues += made
+        for issue in made:
+            run.say_withdrawn(issue)
         _in_two_lists(run)
         new = {issue.list_name for issue in made}
         run.state.copies = {name: mark for name, mark in run.state.copies.items() if name not in new}
@@ -237,9 +244,10 @@ def plan_one(due: _Due) -> _Planned:
         shutil.copyfile(error.sheet, sheet)
         shutil.rmtree(due.out, ignore_errors=True)
         return _Planned(due.name, None, (text, *error.questions, *filter(None, [error.unsigned])), sheet)
-    except WorkbookError as error:
+    except (WorkbookError, InputError) as error:
         shutil.rmtree(due.out, ignore_errors=True)
-        return _Planned(due.name, None, (f"not planned: {error}",))
+        why = line(error.finding, system("US")) if isinstance(error, InputError) else str(error)
+        return _Planned(due.name, None, (f"not planned: {why}",))
     behind = _answers_behind(done.planned_file, questions)
     since = done.since
     cards = tuple(entry.card for entry in read_plan(done.plan_file).joints if entry.card)
@@ -256,7 +264,11 @@ def plan_one(due: _Due) -> _Planned:
         replaces=_replaces(since) if since else (),
     )  # fmt: skip
     return _Planned(
-        due.name, issue, (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes), behind
+        due.name,
+        issue,
+        (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes),
+        behind,
+        done.taken,
     )
 
 
@@ -299,11 +311,29 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
             "answer, sign, close, and plan this copy" not in text
         ):  # in a job its answers stand in the workbook of the job
             run.say(name, text.replace(here, f"issue {number:03}"), shown=False)
+    _say_taken(run, name, planned.taken)
     rows = f"{issue.planned_rows} of {issue.rows} rows planned, {issue.stopped} stopped"
     cards = f"cards: {issue.new} new, {issue.replaced} replaced, {len(issue.withdrawn)} withdrawn"
     run.say(name, f"issue {number:03}: {rows}; {cards}", code=NOT_ALL if issue.stopped else DONE)
-    run.say_withdrawn(issue)
     return issue
+
+
+def _say_taken(run: Run, name: str, taken: Sequence[TakenFrom]) -> None:
+    """Say what was taken from where; rows that say otherwise than the sheet Job hold, and are named."""
+    where = {STATED: f"the sheet {job_book.JOB}", ANSWERS: "its answers"}
+    for each in taken:
+        rest = f"; {each.value} in {_rows(each.taken)} from {where[each.source]}" if each.source in where else ""
+        run.say(name, f"{shown_name(each.fact)}: stated in {_rows(each.own)}{rest}", shown=False)
+    stated = run.wishes.stated_settings or "none"
+    run.say(name, f"settings from the sheet {job_book.JOB}: {stated}; all others as usual", shown=False)
+    apart = [f"{shown_name(each.fact)} in {_rows(each.otherwise)}, not {each.value}" for each in taken
+             if each.source == STATED and each.otherwise]  # fmt: skip
+    if apart:
+        run.say(name, f"rows say otherwise than the sheet {job_book.JOB}, and hold: {'; '.join(apart)}")
+
+
+def _rows(count: int) -> str:
+    return "1 row" if count == 1 else f"{count} rows"
 
 
 def _placed(run: Run, issue: Issue, number: int) -> Issue:
@@ -343,7 +373,6 @@ def _back(run: Run, typed: Typed, staging: Path, number: int) -> Issue | None:
         f"issue {number:03} is issue {old.number:03} again; cards: {issue.new + issue.replaced} to issue,"
         f" {len(withdrawn)} to withdraw",
     )
-    run.say_withdrawn(issue)
     return issue
 
 

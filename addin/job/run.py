@@ -135,8 +135,23 @@ def _print(run: Run) -> None:
             _say_without_card(run, last)
         if not missing and not wishes.faults:
             _print_list(run, last, frozenset(waiting))
+    _say_printed(run)
     for text in _waiting(waits):
         run.say(waits[0][0].list_name if len(waits) == 1 else "", text, code=NOT_ALL)
+
+
+def _say_printed(run: Run) -> None:
+    """Say what was printed, where there are several lists in one line for the cards and one for the rest."""
+    several = len(run.printed) > 2
+    for name, _, what, where in run.printed:
+        run.say(name, f"{what} in {where}", shown=not several)
+    if several:
+        cards = [f"{name} {count}" for name, count, _, _ in run.printed if count]
+        rest = [(what, name) for name, count, what, _ in run.printed if not count]
+        if cards:
+            run.say("", f"cards printed, in the folder {CARDS} of each list: {', '.join(cards)}")
+        for kind in dict.fromkeys(what for what, _ in rest):
+            run.say("", f"printed: {kind}: {', '.join(name for what, name in rest if what == kind)}")
 
 
 def _say_without_card(run: Run, issue: Issue) -> None:
@@ -219,12 +234,12 @@ def _pack(
         run.say(issue.list_name, text, shown=False)
     reports = done.issued.reports
     count = sum(len(report.cards) for part, report in reports.items() if part in CARD_PARTS)
+    since = f", those that changed since issue {before.number:03}" if before and count else ""
+    signed = f"; no release is asked, decided by {wishes.no_release}" if wishes.no_release else ""
     what = f"{count} {'card' if count == 1 else 'cards'}" if count else "no new card; the other pages"
     if not count and all(part in ("withdrawn", *CARD_PARTS) for part in reports):
         what = "the list of cards to withdraw"
-    since = f", those that changed since issue {before.number:03}" if before and count else ""
-    signed = f"; no release is asked, decided by {wishes.no_release}" if wishes.no_release else ""
-    run.say(issue.list_name, f"{what} in {out.relative_to(run.folder)}{since}{signed}")
+    run.printed.append((issue.list_name, count, what, f"{out.relative_to(run.folder)}{since}{signed}"))
     return reports
 
 

@@ -204,6 +204,9 @@ def bring_up_to_date(job: JobBook, state: State, questions: Mapping[str, Path]) 
         _take_answers(book, name, path)
     _messages(book, state)
     book.move_sheet(MESSAGES, len(book.sheetnames) - 1 - book.sheetnames.index(MESSAGES))
+    book.active = book.sheetnames.index(MESSAGES)  # what whoever opens it sees first
+    for sheet in book.worksheets:
+        sheet.sheet_view.tabSelected = sheet.title == MESSAGES
     return _save(book, job.path, before=job.sha256)
 
 

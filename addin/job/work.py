@@ -6,7 +6,7 @@ from pathlib import Path
 
 from addin.job.book import JobBook, answers_workbook
 from addin.job.state import Issue, State
-from addin.job.wishes import list_name, records_of
+from addin.job.wishes import in_words_of_job, list_name, records_of
 from addin.records.record_files import read_file
 from addin.records.record_rows import Records
 from addin.workbooks.package import WorkbookError
@@ -28,6 +28,7 @@ class Run:
         self.shown: list[tuple[bool, str]] = []
         self.code = DONE
         self.questions: dict[str, Path] = {}
+        self.printed: list[tuple[str, int, str, str]] = []
         self.waits = False
 
     def take_job(self, job: JobBook) -> None:
@@ -37,6 +38,7 @@ class Run:
 
     def say(self, about: str, text: str, *, code: int = DONE, shown: bool = True, first: bool = False) -> None:
         """Say something, on the screen too where it is for everybody; what stops work at once is said first."""
+        text = in_words_of_job(text)
         self.said.append((about, text))
         self.code = max(self.code, code)
         if shown:
@@ -76,12 +78,15 @@ class Run:
 
     def say_withdrawn(self, issue: Issue) -> None:
         """Name the cards that an issue takes away: in one line on the screen, each with its reason in Messages."""
-        lines = [f"withdraw card {card}: {joint} {operation}: {why}" for card, joint, operation, why in issue.withdrawn]
-        for line in lines:
-            self.say(issue.list_name, line, shown=len(lines) == 1, first=True)
-        if len(lines) > 1:
-            named = some([f"{card} ({joint} {operation})" for card, joint, operation, _ in issue.withdrawn])
-            self.say(issue.list_name, f"withdraw {len(lines)} cards: {named}", first=True)
+        void = set() if self.wishes.no_release else {card for *_, card in self.state.without_card(issue)}
+        shown = [each for each in issue.withdrawn if each[0] not in void]  # the others are named as void
+        for each in issue.withdrawn:
+            card, joint, operation, why = each
+            line = f"withdraw card {card}: {joint} {operation}: {why}"
+            self.say(issue.list_name, line, shown=shown == [each], first=True)
+        if len(shown) > 1:
+            named = some([f"{card} ({joint} {operation})" for card, joint, operation, _ in shown])
+            self.say(issue.list_name, f"withdraw {len(shown)} cards: {named}", first=True)
 
 
 def some(names: Sequence[str]) -> str:

@@ -174,7 +174,8 @@ def test_a_changed_list_makes_a_new_issue_whose_new_cards_wait(printed: Path) ->
     last = state.issues[-1]
     assert last.number == 2
     assert last.withdrawn
-    assert any(f"withdraw card {last.withdrawn[0][0]}" in line for line in done.lines)
+    void = f"(card {last.withdrawn[0][0]} is void)"
+    assert any("no valid card for 1 joint until issue 002 is released" in line and void in line for line in done.lines)
     after = files(printed)
     assert {name: content for name, content in after.items() if name.startswith("issue 001/")} == {
         name: content for name, content in before.items() if name.startswith("issue 001/")
@@ -553,7 +554,11 @@ def test_a_wrench_that_is_not_used_moves_only_its_joints(printed: Path) -> None:
     ("label", "value", "said"),
     [
         ("Folders of the pack by", "shift", "'shift' is not one of crew, area, date, wrench"),
-        ("Wrench not used", "HW-99", "--without HW-99: the wrench book has no wrench of this name"),
+        (
+            "Wrench not used",
+            "HW-99",
+            "'Wrench not used' in the sheet Job HW-99: the wrench book has no wrench of",
+        ),
         ("Second language", "gone.xlsx", "gone.xlsx is not there: nothing is printed"),
         ("Second language", "wrenches", "not printed: "),
     ],

@@ -55,12 +55,13 @@ def test_a_replaced_card_is_void_at_once_and_nothing_is_valid_until_the_release(
     job, done, old, _ = replaced
 
     assert done.lines[:2] == [
-        f"north: withdraw card {old}: FL-1 final make-up: replaced by a new card",
         "north: no valid card for 1 joint until issue 002 is released, no work on it: FL-1 final make-up (card"
         f" {old} is void)",
+        "north: issue 002: 3 of 3 rows planned, 0 stopped; cards: 0 new, 1 replaced, 1 withdrawn",
     ]
+    assert f"north: withdraw card {old}: FL-1 final make-up: replaced by a new card" in messages(job)
     assert done.code == 1
-    assert done.lines[1] in messages(job)
+    assert done.lines[0] in messages(job)
     row = dict(zip(*texts(job / "job.xlsx", "Issues")[3:5], strict=True))
     assert (row["Not released"], row["No valid card"]) == ("1", "1")
     sheet = openpyxl.load_workbook(job / "issue 002/cards/north-withdrawn-cards.xlsx").worksheets[0]

@@ -76,7 +76,9 @@ def plan_due(run: Run) -> None:
     if wishes.faults:
         run.say("", "nothing is planned before that is put right; the last issue stays as it was")
         return
-    if not wishes.lists:
+    for text in wishes.set_aside:
+        run.say("", text, code=CANNOT)
+    if not wishes.lists and not wishes.set_aside:
         run.say("", f"{job_book.NAME}, {job_book.JOB}: no list is named", code=CANNOT)
     if wishes.lists and not wishes.books:
         run.say("", f"{job_book.NAME}, {job_book.JOB}: no wrench book is named", code=CANNOT)

@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -108,7 +109,7 @@ class Said:
 
 @dataclass
 class Wishes:
-    """What the sheet Job says, and a line for each cell that says nothing that is known here."""
+    """What the sheet Job says, a line for each cell that says nothing that is known here, and for lists set aside."""
 
     lists: list[tuple[Path, str | None]] = field(default_factory=list)
     books: list[Path] = field(default_factory=list)
@@ -135,6 +136,7 @@ class Wishes:
     no_release: str = ""
     words: dict[str, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
+    set_aside: list[str] = field(default_factory=list)
 
     @property
     def mark(self) -> str:
@@ -191,13 +193,14 @@ def understood(said: Mapping[str, list[Said]], folder: Path) -> Wishes:
                 wishes.faults.append(f"{one.cell}: {error}")
     if not wishes.faults:
         wishes.settings = ListSettings(**settings)
-    seen: set[str] = set()
-    for path, _ in wishes.lists:
-        if list_name(path).casefold() in seen:
-            wishes.faults.append(
-                f"two lists are called {list_name(path)}: their results would share their names; rename one"
-            )
-        seen.add(list_name(path).casefold())
+    names = Counter(list_name(path).casefold() for path, _ in wishes.lists)
+    for name in [name for name, count in names.items() if count > 1]:
+        alike = [path for path, _ in wishes.lists if list_name(path).casefold() == name]
+        wishes.set_aside.append(
+            f"two lists are called {list_name(alike[0])}: their results would share their names, neither is planned;"
+            " rename one"
+        )
+    wishes.lists = [(path, sheet) for path, sheet in wishes.lists if names[list_name(path).casefold()] == 1]
     return wishes
 
 

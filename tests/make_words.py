@@ -69,6 +69,8 @@ SAID = (
     "hold point: {}", "witness point: {}",
     # target and limits
     "stress {} on the {} area", "{} of the minimum yield on the {} area", "torque {} as specified", "load {} in each stud",
+    "{}, raised by the engineer x {} to {} ({})", "{}; pass {} raised by the engineer x {} ({})",
+    "raised by the engineer x {} ({}); the pass after it goes back to 100 %",
     "gasket stress {} on {} of gasket", "none checked", "Not checked: {}",
     "not known: friction not stated", "nut series not stated", "friction not stated", "{} is needed", "{} are needed",
     "stud stress, tension with torsion: {} of the {} allowed",

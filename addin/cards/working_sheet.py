@@ -10,6 +10,7 @@ from addin.cells.texts import is_stop
 from addin.cells.words import figure
 from addin.forms.tokens import Filling, TemplateError, Value, Vocabulary
 from addin.plan.file import Plan
+from addin.plan.record import FULL
 from addin.plan.record_joint import JointEntry
 from addin.plan.working import WorkingSection, joint_working
 from addin.workbooks.addresses import letters
@@ -97,8 +98,8 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     for number, section in enumerate(sections):
         _check(plan, joint, section)
         name = section.function
-        heading: Row = {"step": letters(number + 1), "what": _WHAT.get(name, name), "source": name}
-        steps.append(heading | {"on card": _on_card(joint, name, both)})
+        heading: Row = {"step": letters(number + 1), "what": _what(plan, joint, section), "source": name}
+        steps.append(heading | {"on card": _on_card(joint, section, both)})
         if len(section.rows) == 1:
             steps.append({"step": None, "what": f"not worked out: {section.rows[0][0]}"})
             continue
@@ -232,10 +233,21 @@ def _put_in(formula: str, known: Mapping[str, str]) -> str | None:
     return None if lacking or put == right else f"= {put}"
 
 
-def _on_card(joint: JointEntry, function: str, both: bool) -> str | None:
+def _what(plan: Plan, joint: JointEntry, section: WorkingSection) -> str:
+    """What a section works out; the pass that a setting is for, where another one than the full torque's."""
+    if section.function == "setpoint" and section.arguments[0] != (joint.torque and joint.torque.value):
+        item = next(each for each in plan.head.passes(joint)
+                    if each.torque and each.torque.value == section.arguments[0])  # fmt: skip
+        raised = f", {joint.raised.note}" if joint.raised and (item.percent or 0) > FULL else ""
+        return f"Pressure to set in {item.name}{raised}"
+    return _WHAT.get(section.function, section.function)
+
+
+def _on_card(joint: JointEntry, section: WorkingSection, both: bool) -> str | None:
     """What the card shows of a section's result."""
+    function = section.function
     if function == "setpoint":
-        return f"on the card: {exactly(joint.setpoint)}" if joint.setpoint else None
+        return f"on the card: {exactly(section.own)}" if section.own else None
     if function == "combined_stress":
         return f"on the card: {text(reached)}" if (reached := joint.limits[0].reached) else None
     given = getattr(joint, function.partition("_")[0], None)

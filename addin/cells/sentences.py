@@ -82,7 +82,6 @@ SENTENCES = {
     "uplift_missing": "uplift reason '{text}' stands without an uplift: state the factor, or clear the reason",
     "uplift_reason": "uplift {value:figure} needs in 'uplift reason' what it is for, creep or interaction, and who states it, e.g. 'creep, N. Example'; got '{text}'",
     "uplift_retighten": "uplift {value:figure}: none when retightening",
-    "uplift_interaction": "uplift {value:figure} for interaction belongs to the pass before the last alone, never to the target: work it out on the engineer's sheet (one_factor_setting); a card comes only from a revision that the engineer signs",
     "uplift_on_torque": "uplift {value:figure} on a specified torque: only where its reason says 'torque'",
     "uplift_limits": "uplift {value:figure} needs the limits it may not pass; missing: {needs:names}",
     "target_several": "several targets are given ({names:names}); state one of them",

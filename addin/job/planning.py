@@ -59,13 +59,16 @@ class _Due:
 
 @dataclass(frozen=True)
 class _Planned:
-    """What came of it: an issue, or why there is none, with the sheet of its questions."""
+    """What came of it: an issue, or why there is none, with the sheet of its questions; `left`: something is
+    open there.
+    """
 
     name: str
     issue: Issue | None
     lines: tuple[str, ...]
     questions: Path | None = None
     taken: tuple[TakenFrom, ...] = ()
+    left: bool = True
 
 
 def plan_due(run: Run) -> None:
@@ -191,7 +194,7 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
 def _say_unsigned(run: Run, name: str) -> None:
     """Name what somebody typed as a signature of the answers of a list, and that signs nothing."""
     if (answers := run.answers(name)) is not None:
-        for text in read_answers(answers).not_signed():
+        for text in read_answers(answers).signs_nothing():
             where = f"{job_book.NAME}, {run.job.answers[name]}!"
             run.say(name, f"{where}{text}; a signature is a name in B3 and a date in D3", code=NOT_ALL)
 
@@ -250,7 +253,11 @@ def plan_one(due: _Due) -> _Planned:
         shutil.rmtree(due.out, ignore_errors=True)
         why = line(error.finding, system("US")) if isinstance(error, InputError) else str(error)
         return _Planned(due.name, None, (f"not planned: {why}",))
+    used = due.answers is not None and due.answers.read_bytes() != questions.read_bytes()  # its signature was used
     behind = _answers_behind(done.planned_file, questions)
+    left = behind is not None
+    if due.answers is not None and used and behind is None:
+        behind = Path(shutil.copyfile(due.answers, questions))
     since = done.since
     cards = tuple(entry.card for entry in read_plan(done.plan_file).joints if entry.card)
     withdrawn = (
@@ -271,6 +278,7 @@ def plan_one(due: _Due) -> _Planned:
         (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes),
         behind,
         done.taken,
+        left,
     )
 
 
@@ -302,9 +310,11 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         return None
     if planned.questions is not None:
         run.questions[name] = planned.questions
+    waits = planned.questions is not None and planned.left
+    if waits:
         run.say(name, ROWS_WAIT, code=NOT_ALL)
     run.state.rows_wait = {other: issue for other, issue in run.state.rows_wait.items() if other != name}
-    run.state.rows_wait |= {name: number} if planned.questions is not None else {}
+    run.state.rows_wait |= {name: number} if waits else {}
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)
     here = f"{run.folder}{os.sep}.issue-{number:03}.new"

@@ -83,11 +83,11 @@ def _planned_fault(joint: JointEntry, head: PlanHead) -> str | None:
         return _above("breakout.highest_pressure", top, joint.breakout.tool, head) if top else None
     if joint.torque is None or joint.target is None:
         return "torque: missing"
-    below = sum(stage.below_full for stage in head.stages_of(joint))
+    below = sum(stage.own_torque(joint) for stage in head.stages_of(joint))
     for name, passes in (("passes", joint.passes), *((f"{t.wrench}.passes", t.passes) for t in joint.wrenches),
                          *((f"{t.wrench}.passes", t.passes) for t in joint.alternates)):  # fmt: skip
         if len(passes) != below:
-            return f"{name}: {len(passes)} passes below full torque where the scheme has {below}"
+            return f"{name}: {len(passes)} passes below or above full torque where the scheme has {below}"
     if (
         joint.operation != RETIGHTEN
         and not joint.own_order

@@ -58,7 +58,7 @@ class Depth:
             notes.append(f"{side} side of the range not checked")
         elif not found.kept_at_ends[name][i]:
             notes.append(f"not kept at the {side} side of the range")
-        reached = self.plans.preload[i] / bounds.area[i]
+        reached = bounds.highest[i] if name in CEILINGS else self.plans.preload[i] / bounds.area[i]
         return LimitEntry(
             name=name_of(name), value=_number(found.value[name][i], "stress", units),
             reached=_number(reached, "stress", units), note=", ".join(notes),

@@ -13,7 +13,7 @@ from typing import Any
 import msgspec
 
 from addin.plan.entries import Amount, Entry
-from addin.plan.record_joint import JointEntry, SettingEntry, ToolEntry
+from addin.plan.record_joint import JointEntry, PassEntry, RaisedEntry, SettingEntry, ToolEntry
 from calc.procedure.order import circular
 from calc.procedure.passes import CIRCULAR, RETIGHTEN, snug_torque
 from calc.units import factor
@@ -63,17 +63,22 @@ class JointPass(msgspec.Struct, frozen=True):
 
 
 class StageEntry(Entry, frozen=True, kw_only=True):
-    """A stage of the scheme; `percent` is None for snug."""
+    """A stage of the scheme; `percent` is None for snug. `raised`: the engineer raises it in some rows."""
 
     number: int = msgspec.field(name="pass")
     pattern: str
     percent: float | None = None
     wait_hours: float | None = None
+    raised: bool = False
 
     @property
     def below_full(self) -> bool:
         """Whether it has a torque, and less than the full one."""
         return self.percent is not None and self.percent < FULL
+
+    def own_torque(self, joint: JointEntry) -> bool:
+        """Whether a joint has another torque in it than the full one: less, or raised by the engineer."""
+        return self.below_full or (self.raised and joint.raised is not None)
 
     @property
     def heading(self) -> str:
@@ -334,16 +339,18 @@ class PlanHead(Entry, frozen=True, kw_only=True):
         settings = self.set_on(joint, joint.wrenches[0]) if joint.wrenches else []
         below, made = iter(joint.passes), []
         for at, stage in enumerate(self.stages_of(joint)):
-            own = next(below) if stage.below_full else None
+            own = next(below) if stage.own_torque(joint) else None
+            raised = joint.raised if own and not stage.below_full else None
             setting = settings[at] if settings else SettingEntry()
             hand = None if joint.wrenches else HAND_WRENCH
             made.append(
                 JointPass(
                     stage.number, stage.heading,
-                    joint.pattern if joint.pattern and stage.pattern == "cross" else stage.pattern, stage.percent,
+                    joint.pattern if joint.pattern and stage.pattern == "cross" else stage.pattern,
+                    round(stage.percent * raised.factor, 6) if raised and stage.percent else stage.percent,
                     own.torque if own else joint.torque if stage.percent else None,
                     setting.pressure, setting.torque_at_pressure, stage.wait_hours,
-                    snug_note(joint.torque) if stage.percent is None else (own.note if own else None) or hand,
+                    _pass_note(joint, stage, own, raised) or hand,
                 )
             )  # fmt: skip
         return made
@@ -355,7 +362,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
             SettingEntry(pressure=tool.setpoint, torque_at_pressure=tool.torque_at_setpoint),
         )
         return [
-            next(below) if stage.below_full else full if stage.percent else SettingEntry()
+            next(below) if stage.own_torque(joint) else full if stage.percent else SettingEntry()
             for stage in self.stages_of(joint)
         ]
 
@@ -382,6 +389,13 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     def gauge(self, name: str | None) -> GaugeEntry | None:
         """A gauge by its name."""
         return _named(self.gauges, name)
+
+
+def _pass_note(joint: JointEntry, stage: StageEntry, own: PassEntry | None, raised: RaisedEntry | None) -> str | None:
+    """What stands beside a pass: how it is snugged, why it has no pressure, or who raised it."""
+    if stage.percent is None:
+        return snug_note(joint.torque)
+    return raised.note if raised else own.note if own else None
 
 
 def plan_id(checksum: str) -> str:

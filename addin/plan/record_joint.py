@@ -95,7 +95,9 @@ class SettingEntry(Entry, frozen=True, kw_only=True):
 
 
 class ToolEntry(Entry, frozen=True, kw_only=True):
-    """A wrench of a row with its setpoint; `passes` are its settings below full torque, one for each such stage."""
+    """A wrench of a row with its setpoint; `passes` are its settings where the torque is not the full
+    one, one for each such stage.
+    """
 
     wrench: str
     link: str
@@ -107,10 +109,26 @@ class ToolEntry(Entry, frozen=True, kw_only=True):
 
 
 class PassEntry(Entry, frozen=True, kw_only=True):
-    """Torque of one pass below full torque, and why it has no pressure."""
+    """Torque of one pass that has not the full torque, and why it has no pressure."""
 
     torque: Amount
     note: str | None = None
+
+
+class RaisedEntry(Entry, frozen=True, kw_only=True):
+    """The engineer's uplift of the pass before the last, for interaction: its factor, and what it is for and whose."""
+
+    factor: float
+    reason: str
+
+    @property
+    def note(self) -> str:
+        """What stands beside that pass.
+
+        >>> RaisedEntry(factor=1.1, reason="interaction, N. Example").note
+        'raised by the engineer x 1.1 (interaction, N. Example); the pass after it goes back to 100 %'
+        """
+        return f"raised by the engineer x {self.factor:.12g} ({self.reason}); the pass after it goes back to 100 %"
 
 
 class OpeningEntry(Entry, frozen=True, kw_only=True):
@@ -202,6 +220,7 @@ class JointEntry(Entry, frozen=True, kw_only=True):
     nut_series: str | None = None
     backup_wrench: str | None = None
     passes: tuple[PassEntry, ...] = ()
+    raised: RaisedEntry | None = None
     own_order: tuple[tuple[int, ...], ...] = msgspec.field(default=(), name="order")
     pattern: str = ""
     breakout: BreakoutEntry | None = None

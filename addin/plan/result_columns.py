@@ -18,6 +18,7 @@ from addin.workbooks.package import WorkbookError
 from addin.workbooks.sheet_look import Beside
 from addin.workbooks.styles_part import Highlight
 from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
+from calc.procedure.passes import RETIGHTEN
 
 _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style()
@@ -57,7 +58,7 @@ class Results:
         self._head, self._compared, self._rows = head, compared, 0
         headings = [FIRST, "Status", "Card", "Preload", "Preload unit", "Torque", "Torque unit"]
         headings += ["Wrench", "Link or socket", "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure"]
-        headings += [*(_heading(stage) for stage in head.stages if stage.below_full)]
+        headings += [*(_heading(stage) for stage in head.stages if stage.below_full or stage.raised)]
         headings += [*(each.name for each in compared), _MESSAGE]
         self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
 
@@ -97,12 +98,14 @@ class Results:
         row["Torque"], row["Torque unit"] = _split(joint.torque, "")
         row["Pressure to set"], row["Pressure unit"] = _set([each.setpoint for each in wrenches], _NONE)
         row["Torque at that pressure"] = _set([each.torque_at_setpoint for each in wrenches], _NONE)[0]
-        below = [stage for stage in self._head.stages_of(joint) if stage.below_full]
+        below = [stage for stage in self._head.stages_of(joint) if stage.own_torque(joint)]
         for k, (stage, own) in enumerate(zip(below, joint.passes, strict=True)):
             other = "other means" if wrenches else f"torque {own.torque.value:.0f} {own.torque.unit}"
             row[_heading(stage)] = _set([each.passes[k].pressure for each in wrenches], other)[0]
         for stage in self._head.stages:
-            if stage.below_full:
+            if stage.raised and joint.operation != RETIGHTEN:
+                row.setdefault(_heading(stage), row["Pressure to set"])
+            elif stage.below_full:
                 row.setdefault(_heading(stage), _NONE)
         return row
 

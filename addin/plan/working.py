@@ -12,9 +12,11 @@ from addin.cells.texts import is_stop
 from addin.functions.gate import Cell, answer
 from addin.functions.registry import BY_NAME
 from addin.plan.entries import Amount
-from addin.plan.record import PlanHead
+from addin.plan.record import FULL, PlanHead
 from addin.plan.record_joint import JointEntry
 from calc.hardware import friction, threads
+from calc.procedure.passes import STAGE_TOLERANCE
+from calc.quantities import short
 from calc.units import from_si, system, to_si
 
 
@@ -22,13 +24,14 @@ from calc.units import from_si, system, to_si
 class WorkingSection:
     """One call: function, arguments as shown, rows of its working, and whether its result is the plan's own number.
 
-    `agrees` is None where the plan holds no single number to compare with.
+    `agrees` is None where the plan holds no single number, `own`, to compare with.
     """
 
     function: str
     arguments: list[Any]
     rows: list[list[Any]]
     agrees: bool | None
+    own: Amount | None = None
 
 
 def joint_working(head: PlanHead, joint: JointEntry) -> list[WorkingSection]:
@@ -45,7 +48,7 @@ def _section(name: str, values: Sequence[Any], own: Amount | None) -> WorkingSec
     rows = [[rows]] if is_stop(rows) else rows
     agrees = None if own is None else len(rows) > 1 and rows[-1][4] == own.value
     shown = [cell if isinstance(cell, (str, int, float)) or cell is None else "table" for cell in values]
-    return WorkingSection(name, shown, rows, agrees)
+    return WorkingSection(name, shown, rows, agrees, own)
 
 
 Call = tuple[str, list[Any], Amount | None]
@@ -84,7 +87,8 @@ def _preload(joint: JointEntry) -> list[Call]:
                 ("torque_from_friction", [preload.value, thread, *coefficients, units, "VDI 2230", bearing], torque)
             )
         reached = joint.limits[0].reached
-        calls.append(("combined_stress", [preload.value, thread, own.thread_friction, units, "elastic"], reached))
+        most = float(short(preload.value * joint.raised.factor)) if joint.raised else preload.value
+        calls.append(("combined_stress", [most, thread, own.thread_friction, units, "elastic"], reached))
     return calls
 
 
@@ -106,10 +110,18 @@ def _pulling(head: PlanHead, joint: JointEntry) -> list[Call]:
     units, tolerance = _system(joint, unit), f"{settings.tolerance_percent} %"
     assert joint.torque is not None
     torque, rounding = joint.torque.value, settings.rounding
-    return [
-        ("setpoint", [torque, table, units, step, rounding, tolerance, link_factor], own.setpoint),
-        ("pass_table", [torque, table, units, settings.scheme, step, rounding, tolerance, link_factor], None),
-    ]
+    set_to: Call = ("setpoint", [torque, table, units, step, rounding, tolerance, link_factor], own.setpoint)
+    if joint.raised is None:
+        scheme = settings.scheme
+        return [set_to, ("pass_table", [torque, table, units, scheme, step, rounding, tolerance, link_factor], None)]
+    calls = [set_to]
+    for item in head.passes(joint):
+        if item.torque and item.pressure and item.percent != FULL:
+            near = max(settings.tolerance_percent, 100 * STAGE_TOLERANCE) if (item.percent or 0) < FULL else None
+            off = tolerance if near is None else f"{near} %"
+            set_there = [item.torque.value, table, units, step, rounding, off, link_factor]
+            calls.append(("setpoint", set_there, item.pressure))
+    return calls
 
 
 def _breakout(head: PlanHead, joint: JointEntry) -> list[tuple[str, list[Any]]]:

@@ -27,6 +27,7 @@ from addin.plan.record_joint import (
     JointEntry,
     LimitEntry,
     PassEntry,
+    RaisedEntry,
     SettingEntry,
     TargetEntry,
     ToolEntry,
@@ -43,7 +44,7 @@ from calc.plan.joints import OTHER, PLANNED, STOPPED
 from calc.plan.plans import Plans
 from calc.plan.resolve import raised_target
 from calc.procedure import order
-from calc.procedure.passes import RETIGHTEN
+from calc.procedure.passes import RETIGHTEN, before_last
 from calc.quantities import QUANTITIES, short
 from calc.units import System, from_si, system
 from calc.wrench.choice import Candidate
@@ -94,8 +95,9 @@ class PlanWriter:
                 StageEntry(
                     number=s.number, percent=_percent(s.fraction), pattern=s.pattern,
                     wait_hours=s.wait / 3600 if s.wait else None,
+                    raised=j == before_last(plans.stages) and bool((plans.raised[_planned(plans)] != 1).any()),
                 )
-                for s in plans.stages
+                for j, s in enumerate(plans.stages)
             ),
             orders=self._entries.orders(),
             totals=totals(plans),
@@ -277,6 +279,7 @@ class _Joints:
             "nut_series": joints.nut_series[i] or ("heavy hex" if not self.plans.thread.metric[i] else None),  # type: ignore[index]  # a column
             "backup_wrench": self.backup(i, flats),
             "passes": self.passes(i),
+            "raised": self.raised(i),
             "own_order": self.own_order(i),
             "pattern": self.order_name(i),
             "range": self.depth.range(i),
@@ -289,6 +292,7 @@ class _Joints:
         kind = plans.target[i]
         area = joints.area[i] if kind in ("stress", "percent") else None
         stated, uplift = float(getattr(joints, kind)[i]), float(joints.uplift[i])
+        raised = self.raised(i)
         text, shown = _stated(stated, QUANTITIES[kind].kind, units)
         if kind == "target_gasket_stress":
             basis = limits.gasket_target(joints, i, units)
@@ -299,7 +303,10 @@ class _Joints:
                 "load": f"load {text} in each stud",
                 "torque": f"torque {text} as specified",
             }[kind]
-        if uplift > 1:
+        if raised:
+            number = plans.stages[before_last(plans.stages)].number
+            basis = f"{basis}; pass {number} raised by the engineer x {figure(uplift)} ({raised.reason})"
+        elif uplift > 1:
             whole, shown = _stated(float(raised_target(getattr(joints, kind), joints.uplift)[i]),
                                    QUANTITIES[kind].kind, units)  # fmt: skip
             basis = f"{basis}, raised by the engineer x {figure(uplift)} to {whole} ({joints.uplift_reason[i]})"
@@ -367,13 +374,13 @@ class _Joints:
             pump=candidate.wrench.pump or None,
             setpoint=full.pressure,
             torque_at_setpoint=full.torque_at_pressure,
-            passes=tuple(setting(j) for j in self.below_full(i)),
+            passes=tuple(setting(j) for j in self.own_torque(i)),
         )
 
     def passes(self, i: int) -> tuple[PassEntry, ...]:
-        """Torque of every pass below full torque, and why it prints no pressure."""
+        """Torque of every pass that has not the full torque, and why it prints no pressure."""
         group, made = self.plans.pulling[i], []
-        for j in self.below_full(i):
+        for j in self.own_torque(i):
             note = None
             if group and self.marks[i][0][j] != self.marks[i][0][j]:
                 lowest = max(float(c.curve.torque[0]) for c in group)
@@ -384,12 +391,19 @@ class _Joints:
             made.append(PassEntry(torque=torque, note=note))
         return tuple(made)
 
-    def below_full(self, i: int) -> list[int]:
-        """Places of the stages of row i that have less than the full torque."""
-        torques = self.plans.pass_torque[i]
+    def raised(self, i: int) -> RaisedEntry | None:
+        """The engineer's uplift of the pass before the last."""
+        factor = float(self.plans.raised[i])
+        return None if factor == 1 else RaisedEntry(factor=factor, reason=self.joints.uplift_reason[i])
+
+    def own_torque(self, i: int) -> list[int]:
+        """Places of the stages of row i that have less than the full torque, or more."""
+        torques, stages = self.plans.pass_torque[i], self.plans.stages
+        raised = before_last(stages) if self.plans.raised[i] != 1 else -1
         return [
-            j for j, stage in enumerate(self.plans.stages) if (stage.fraction or 1) < 1 and torques[j] == torques[j]
-        ]
+            j for j, stage in enumerate(stages)
+            if ((stage.fraction or 1) < 1 or j == raised) and torques[j] == torques[j]
+        ]  # fmt: skip
 
     def own_order(self, i: int) -> tuple[tuple[int, ...], ...]:
         """Moves of the cross passes where the list has an order of its own."""
@@ -421,6 +435,10 @@ class _Joints:
             return "size not stated"
         size = fraction(flats.value) if flats.unit == "in" else None
         return f"for {size or figure(flats.value)} {flats.unit} across flats"
+
+
+def _planned(plans: Plans) -> NDArray[np.bool_]:
+    return np.array([status == PLANNED for status in plans.status], dtype=bool)
 
 
 def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> list[list[list[float]]]:

@@ -28,7 +28,7 @@ from addin.reading.answer_sheet import (
     WHOLE,
     AnswerSheet,
     Line,
-    as_confirmed,
+    as_written,
 )
 from addin.reading.answered import unit_kind
 from addin.reading.fields import BY_NAME
@@ -160,8 +160,8 @@ class _Page:
         for cell in ("B3", "D3"):
             ws[cell].fill, ws[cell].border = self._fills[_YELLOW], self._border
         ws["F3"] = (
-            "A filled-in answer counts once name and date stand here. To change one, choose another from the list in "
-            "the cell. Lines without yellow are used as they stand; they may be changed too."
+            "Fill in or look at the yellow cells, choose from the list in the cell, then type name and date: only then "
+            "answers count. Lines without yellow are used as they stand; what is changed later is signed anew."
         )
         ws["F3"].alignment = self._wrap
         for cell in ("A2", "C2", "A3", "C3"):
@@ -198,25 +198,28 @@ class _Page:
         self.sheet.row_dimensions[self.row].height = 32
 
     def _answer(
-        self, values: Sequence[str], about: tuple[str, ...], choices: Sequence[str], units: Sequence[str], needs: bool
-    ) -> None:
+        self, values: Sequence[str], about: tuple[str, ...], choices: Sequence[str], units: Sequence[str], needs: bool,
+        unit_open: bool = False,
+    ) -> None:  # fmt: skip
         """A line with an answer in D and its unit in E; an earlier answer stays, with who confirmed it."""
         values = list(values)
+        written = as_written(values[3], values[4])
         kept = self._kept.get(tuple(map(heading_key, about)))
         by = named = ""
-        if kept is not None and (kept.answer or kept.by):
+        if kept is not None and (kept.answer or kept.by or kept.typed):
             values[3], values[4] = kept.answer, kept.unit
-            by = kept.by or (self._by if self._by else "")
+            by = kept.by or (self._by if self._by and kept.answer else "")
+            written = as_written(values[3], values[4]) if by else written
+            needs |= kept.typed  # somebody wrote it, and nobody has signed it
         if kept is not None and kept.named and not by:
             named = f"{kept.named}{NOT_SIGNED}"
         self.plain([*values[:7], by or named])
+        self._text(self.row, 9, written)
         if by:
-            self._text(self.row, 9, as_confirmed(values[3], values[4]))
             self._text(self.row, 7, "confirmed")
         elif needs:
             self.open += 1
-            for at in (4, 5, 7):
-                self.sheet.cell(self.row, at).fill = self._fills[_YELLOW]
+            self.sheet.cell(self.row, 5 if unit_open else 4).fill = self._fills[_YELLOW]
         self._choose(4, choices)
         self._choose(5, units)
 
@@ -245,14 +248,15 @@ class _Page:
         self._seen[key] = self._seen.get(key, 0) + 1
         if reading.state == CHECKED and reading.field:
             taken = f"{CHECK_WORDS}{taken}"
-        needs = reading.state in (PROPOSED, ASKED)
+        needs = reading.state in (PROPOSED, ASKED) and not reading.area_open  # its area is asked for the whole list
         first = [shown_name(name) for name in reading.candidates]
         kind = unit_kind(reading.field) if reading.field else ""
         units = list(known(kind)) if kind and kind != "percent" else []
         unit = reading.unit or ""
         values = "; ".join(plain_text(value)[:24] for value in reading.values[:3])
         answer = [letters(reading.at + 1), reading.heading, values, taken, unit, reading.why, reading.state]
-        self._answer(answer, (nth_key(key, self._seen[key]),), _choices(first), units, needs)
+        open_unit = reading.unit_open and reading.state == ASKED
+        self._answer(answer, (nth_key(key, self._seen[key]),), _choices(first), units, needs, open_unit)
 
     def whole_list(self, read: UnderstoodList) -> None:
         """What holds for every row that does not say otherwise."""

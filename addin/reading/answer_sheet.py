@@ -69,6 +69,7 @@ class Line:
     """One answer: what it is about, the answer and its unit as they stand, who confirmed it, and where it stands.
 
     `named` is who stands beside it without having confirmed it: a name typed there, or that of an answer since changed.
+    `typed`: it is not what the program wrote there, nor what somebody confirmed.
     """
 
     about: tuple[str, ...]
@@ -77,6 +78,7 @@ class Line:
     by: str
     row: int
     named: str = ""
+    typed: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,7 +101,7 @@ class AnswerSheet:
     path: Path | None = None
     half: tuple[str, str] = ("", "")
 
-    def not_signed(self) -> list[str]:
+    def signs_nothing(self) -> list[str]:
         """Names and dates that sign nothing, each with its cell."""
         name, day = self.half
         said = [f"B3: {name} has signed without a date in D3"] if name else []
@@ -119,6 +121,17 @@ class AnswerSheet:
         """Whether lines stand in it that nobody has signed."""
         blocks = (*self.columns, *self.whole, *self.values, *self.waiting)
         return not self.by and any(not each.by and each.answer for each in blocks)
+
+    def not_signed(self, stated: Iterable[str] = ()) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Cells with answers that somebody typed and nobody has signed: of columns and the whole list, and of rows;
+        `stated` are fields that were given otherwise.
+        """
+        names = {shown_name(name) for name in stated}
+        whole = [each for each in self.whole if each.about[0] not in names]
+        ours, rows = ((*self.columns, *whole), (*self.values, *self.waiting))
+        cells = [tuple(f"{SHEET}!D{each.row}" for each in block if each.typed and not self._signed(each))
+                 for block in (ours, rows)]  # fmt: skip
+        return cells[0], cells[1]
 
     def headings(self) -> set[str]:
         """The headings that are answered, as they are compared."""
@@ -377,9 +390,10 @@ def _line_of(block: str, number: int, row: Sequence[Cell]) -> Line:
     }[block]
     answer = "" if stands_for_nothing(row[3]) and block != COLUMNS[0] else _typed(row[3])
     unit = plain_text(row[4]) if block == COLUMNS[0] else ""
-    confirmed = plain_text(row[7])
-    kept = confirmed if confirmed and plain_text(row[8]) == as_confirmed(answer, unit) else ""
-    return Line(about, answer, unit, kept, number, "" if kept else confirmed.removesuffix(NOT_SIGNED))
+    confirmed, written = plain_text(row[7]), plain_text(row[8])
+    kept = confirmed if confirmed and written == as_confirmed(answer, unit) else ""
+    named = "" if kept else confirmed.removesuffix(NOT_SIGNED)
+    return Line(about, answer, unit, kept, number, named, bool(written) and written != as_written(answer, unit))
 
 
 def _typed(cell: Cell) -> str:
@@ -393,21 +407,27 @@ def as_confirmed(answer: str, unit: str) -> str:
     return f"{answer} {unit}".strip()
 
 
+NOTHING = "(blank)"
+"""How a blank answer is remembered."""
+
+
+def as_written(answer: str, unit: str) -> str:
+    """An answer as the program wrote it, or as somebody confirmed it: what stands there later is held against it."""
+    return as_confirmed(answer, unit) or NOTHING
+
+
 def _signature(file: str, number: int, row: Sequence[Cell]) -> str:
     """Who looked at the sheet, with the date; "" where either is missing."""
     name, day = plain_text(row[1]), row[3]
     if not name or is_blank(day):
         return ""
     where = f"{file}, {SHEET}!D{number}"
-    if isinstance(day, datetime.datetime):
-        signed = day.date()
-    elif isinstance(day, datetime.date):
-        signed = day
-    else:
-        try:
-            signed = datetime.date.fromisoformat(plain_text(day))
-        except ValueError:
-            raise WorkbookError(f"{where}: '{plain_text(day)[:30]}' is no date; type it like 2026-03-14") from None
+    try:
+        signed = datetime.date.fromordinal(int(read_day(day, "date")))
+    except InputError as error:
+        two = error.finding.code == "date_ambiguous"
+        text = "may be two days" if two else "is no date"
+        raise WorkbookError(f"{where}: '{_typed(day)[:30]}' {text}; type it like 2026-03-14 or 14 Mar 2026") from None
     if signed > datetime.date.today() + datetime.timedelta(days=1):  # a day for other time zones
         raise WorkbookError(f"{where}: {signed.isoformat()} lies ahead; type the date on which somebody looked at it")
     return f"{name}, {signed.isoformat()}"

@@ -114,16 +114,20 @@ def against_standard_flanges(
 
 PAIRED = 0.97
 """Share of the rows with a stud and count that some standard flange has, in a list of standard flanges."""
+OF_ONE_CLASS = 0.92
+"""Share of the items whose joints can all be of one class, in a list whose items are."""
 
 
 def against_any_flange(
     texts: Mapping[str, list[str]], numbers: Mapping[str, Any], count: int, told: Collection[int]
 ) -> list[Finding]:
-    """Cautions where no standard flange has so many studs of that size, in a list of which nearly all are of one."""
+    """Cautions where no standard flange has so many studs of that size, in a list of which nearly all are of one; and
+    where only flanges of another class have them than the other joints of the item can be of.
+    """
     threads_, counts = texts.get("thread", [""] * count), numbers.get("studs", [math.nan] * count)
     pairs = flanges.bolting()
     known: dict[str, float] = {}
-    odd, compared = [], 0
+    odd, classes = [], dict[int, frozenset[int]]()
     for i in range(count):
         if not threads_[i] or math.isnan(counts[i]):
             continue
@@ -135,16 +139,113 @@ def against_any_flange(
                 known[threads_[i]] = math.nan
         if math.isnan(size := known[threads_[i]]):
             continue
-        compared += 1
-        if (size, int(counts[i])) not in pairs:
+        classes[i] = pairs.get((size, int(counts[i])), frozenset())
+        if not classes[i]:
             odd.append(i)
+    compared = len(classes)
     if compared < LONG or len(odd) > (1 - PAIRED) * compared:
         return []
-    return [
+    found = [
         Finding("studs_of_no_flange", "studs", {"studs": int(counts[i]), "thread": threads_[i], "count": compared - len(odd),
                 "size": compared}, CAUTION, i)
         for i in odd if i not in told
     ]  # fmt: skip
+    for i, item, common, others in _of_other_class(texts, count, classes):
+        if i not in told:
+            facts = {"studs": int(counts[i]), "thread": threads_[i], "own": _shown(classes[i]), "item": item,
+                     "usual": _shown(common), "count": others}  # fmt: skip
+            found.append(Finding("studs_of_other_class", "studs", facts, CAUTION, i))
+    return found
+
+
+def _shown(classes: Collection[int]) -> tuple[str, ...]:
+    return tuple(map(str, sorted(classes)))
+
+
+def _of_other_class(
+    texts: Mapping[str, list[str]], count: int, classes: Mapping[int, frozenset[int]]
+) -> list[tuple[int, str, frozenset[int], int]]:
+    """The one joint of an item whose studs are of another class than all its others can be, with the item, the classes
+    of the others and their number; nothing in a list whose items are of mixed classes.
+    """
+    items: dict[str, list[int]] = {}
+    names = texts.get("equipment", [""] * count)
+    for i in (i for i in range(count) if classes.get(i)):
+        item = names[i] or item_of(texts["joint"][i] if "joint" in texts else "")
+        if item:
+            items.setdefault(item, []).append(i)
+    large = {item: rows for item, rows in items.items() if len(rows) > 2}
+    agree, odd = 0, []
+    for item, rows in large.items():
+        if frozenset.intersection(*(classes[i] for i in rows)):
+            agree += 1
+            continue
+        left = [(i, frozenset.intersection(*(classes[j] for j in rows if j != i))) for i in rows]
+        alone = [(i, common) for i, common in left if common]
+        if len(alone) == 1:
+            odd.append((alone[0][0], item, alone[0][1], len(rows) - 1))
+    return odd if len(large) >= ROWS and agree >= OF_ONE_CLASS * len(large) else []
+
+
+_ITEM = re.compile(r"[\s/_.-]+[^\s/_.-]*$")
+
+
+def item_of(tag: str) -> str:
+    """The item that a tag's joint belongs to, by its parts; "" for a tag of one part.
+
+    >>> item_of("E-1204-N3"), item_of("P310")
+    ('E-1204', '')
+    """
+    return _ITEM.sub("", tag) if _ITEM.search(tag) else ""
+
+
+_NOT_OF_PIPES = re.compile(
+    r"\b(?:bonnet|cover|clamp|gland|hub|compact|head|channel|shell|girth|tube\s?sheet|man\s?way|man\s?hole|swivel"
+    r"|cap|sight|body|casing|wafer|lug|saddle|tie\s?rods?)",
+    re.IGNORECASE,
+)
+"""Joints that are no flanges of pipes, though size and class may stand beside them."""
+
+
+def against_four(
+    columns: Sequence[Column], texts: Mapping[str, list[str]], numbers: Mapping[str, Any], count: int,
+    told: Collection[int],
+) -> list[Finding]:  # fmt: skip
+    """Cautions where four does not divide the studs of a flange of stated size and class or PN, as it does in every
+    row of the standards' tables, and where they are odd in a list of even ones.
+    """
+    counts = numbers.get("studs", [math.nan] * count)
+    kinds = {column.field: column for column in columns if column.field in ("size", "rating")}
+    says_class = _says_class(kinds.get("rating"))
+    pn = "rating" in kinds and "pn" in spelled(kinds["rating"].heading).words
+    blank = [""] * count
+    sizes, ratings = texts.get("size", blank), texts.get("rating", blank)
+    words = [texts.get(name, blank) for name in ("joint", "equipment", "remarks", "facing")]
+    whole = [i for i in range(count) if counts[i] > 0 and counts[i] % 1 == 0]
+    odd = [i for i in whole if counts[i] % 2]
+    among = len(whole) >= ROWS and len(odd) <= 0.08 * len(whole)
+    found = []
+    for i in whole:
+        if counts[i] % 4 == 0 or i in told:
+            continue
+        standard = bool(sizes[i]) and (
+            bool(_PN.match(ratings[i])) or (pn and ratings[i].isdigit()) or _is_class(ratings[i], says_class)
+        )
+        facts: dict[str, Any] = {"studs": int(counts[i])}
+        if standard and not any(_NOT_OF_PIPES.search(each[i]) for each in words):
+            facts["flange"] = f"{sizes[i]} {ratings[i]}"
+            found.append(Finding("studs_not_by_four", "studs", facts, CAUTION, i))
+        elif counts[i] % 2 and among:
+            facts |= {"count": len(whole) - len(odd), "size": len(whole)}
+            found.append(Finding("studs_odd", "studs", facts, CAUTION, i))
+    return found
+
+
+def _is_class(text: str, stated: bool) -> bool:
+    try:
+        return bool(re.search(r"\d{3}", _class(text, stated)))
+    except InputError:
+        return False
 
 
 def against_lengths(texts: Mapping[str, list[str]], count: int) -> list[Finding]:

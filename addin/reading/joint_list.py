@@ -16,6 +16,7 @@ from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
+from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
 from addin.reading.notes import Notes, read_notes
@@ -144,8 +145,9 @@ def _read(
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
     given = answers if isinstance(answers, Answers) else None
+    theirs = signed is not None and signed.belongs_to([head.shown for head in found.heads], cells)
     if signed is not None:
-        given = signed.answers(same=signed.belongs_to([head.shown for head in found.heads], cells))
+        given = signed.answers(same=theirs)
     if accept:
         given = replace(given or Answers(), accept=True)
     if stated:
@@ -205,6 +207,7 @@ def _read(
     told = {question.column for question in asked}
     asked = [
         *asked,
+        *(_not_signed(signed, stated) if signed is not None and theirs else ()),
         *(q for q in _about_columns(readings, facts) if q.column not in told or not q.column),
         *_about_list(readings, whole, given),
     ]
@@ -226,7 +229,7 @@ def _read(
         first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
         heads=found.heads,
         questions=tuple(asked),
-        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}), *_told(made)),
+        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}, readings), *_told(made)),
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
@@ -350,6 +353,9 @@ def _whole(
             continue
         whole.append(WholeListFact(name, value, SURE, why))
         facts[name] = value
+    if "area" not in {*facts, *taken, *(fact.field for fact in whole)} and any(map(_area_open, readings)):
+        why = "a stress stands in the list, and on which area stands nowhere"
+        whole.append(WholeListFact("area", "", ASKED, why, _CHOICES["area"]))
     for name in _NEEDED_OF_ALL:
         if name not in taken and name not in facts:
             whole.append(
@@ -358,6 +364,11 @@ def _whole(
                 )
             )
     return tuple(whole), facts
+
+
+def _area_open(reading: ColumnReading) -> bool:
+    """Whether it is a stress in use, whoever said so, of which nothing says the area."""
+    return reading.area_open and reading.field == "stress" and reading.state in (SURE, ASKED)
 
 
 def _holds(name: str, value: str) -> bool:
@@ -377,6 +388,8 @@ def _told(made: SpreadValues) -> list[SaidOfList]:
         said.append(
             SaidOfList("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}")
         )
+    if made.marks:
+        said.append(SaidOfList("marks", (), "; ".join(made.marks)))
     if made.together:
         said.append(SaidOfList("tags_joined", (), made.together))
     return said
@@ -406,15 +419,33 @@ def _cut(text: str, most: int = 70) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
+def _not_signed(answers: AnswerSheet, stated: Collection[str]) -> list[OpenQuestion]:
+    """Answers that somebody typed and nobody has signed: they are not used, and not passed over in silence either."""
+    ours, rows = answers.not_signed(stated)
+    found = []
+    for cells, blocks in ((ours, True), (rows, False)):
+        if cells:
+            named = ", ".join(cells[:3]) + (f" and {len(cells) - 3} more" if len(cells) > 3 else "")
+            text = (
+                f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3; typed since it was"
+                f" written or signed, and not used: {named}"
+            )
+            found.append(OpenQuestion("unsigned", "", "answers", text, blocks))
+    return found
+
+
 def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell]) -> list[OpenQuestion]:
     """The questions about columns: what a column is, its unit, which of two counts."""
     asked = []
     for reading in readings:
-        if reading.state not in (PROPOSED, ASKED) or reading.field is None or reading.field in facts:
+        area_open = _area_open(reading) and "area" not in facts
+        if reading.field is None or reading.field in facts:
+            continue
+        if not area_open and (reading.state not in (PROPOSED, ASKED) or _area_open(reading)):
             continue
         where = f"column {letter(reading.at)} '{reading.heading}'"
         names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
-        if reading.area_open:
+        if area_open:
             text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
             asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
         elif reading.unit_open:
@@ -458,8 +489,33 @@ _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
 
 
+def _words_on_columns(
+    columns: Sequence[Column], understood: Sequence[ColumnReading], area_known: bool
+) -> list[SaidOfList]:  # fmt: skip
+    """What a planner would not expect of a column that is read: limits on an area nobody named, weeks that are no days."""
+    said = []
+    limits = [c for c in columns if c.field in ("stud_maximum", "stud_minimum") and c.unit not in _FORCE_UNITS]
+    bare = [c for c in limits if area_of_heading(c.heading) != "root"]
+    if bare and not area_known:
+        names = " and ".join(f"'{c.heading}'" for c in bare)
+        text = f"{names}: taken as stress on the root area (ASME B1.1), for neither heading nor notes name the area"
+        said.append(SaidOfList("area_of_limits", tuple(letter(c.at) for c in bare), text))
+    for reading in understood:
+        if reading.state == NOT_USED and NO_DAYS in reading.why:
+            text = f"'{reading.heading}' {NO_DAYS}: no row has its own date by it"
+            said.append(SaidOfList("weeks", (letter(reading.at),), text))
+    return said
+
+
+_FORCE_UNITS = frozenset(("kN", "N", "lbf", "kip", "tf", "kgf", "daN"))
+
+
 def _said(
-    found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhere: Collection[str]
+    found: FoundList,
+    columns: tuple[Column, ...],
+    rows: ListRows,
+    elsewhere: Collection[str],
+    understood: Sequence[ColumnReading],
 ) -> list[SaidOfList]:
     scan, out = found.scan, rows.left_out
     said = []
@@ -487,6 +543,7 @@ def _said(
         said.append(
             SaidOfList("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
         )
+    said += _words_on_columns(columns, understood, "area" in elsewhere)
     if without := [name for name in _NEEDED if name not in taken]:
         unused = [f"'{column.heading}'" for column in columns if column.field is None]
         text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"

@@ -16,6 +16,7 @@ from addin.reading.fields import BY_NAME
 from addin.reading.flange_rows import (
     against_any_flange,
     against_equipment,
+    against_four,
     against_lengths,
     against_standard_flanges,
     from_standard_flanges,
@@ -192,6 +193,7 @@ def read_rows(
         faults += found
     odd = against_standard_flanges(columns, texts, numbers, count)
     odd += against_any_flange(texts, numbers, count, {finding.row for finding in odd})
+    odd += against_four(columns, texts, numbers, count, {finding.row for finding in odd})
     faults += [*odd, *against_equipment(texts, count)]
     faults += against_lengths(texts, count)
     own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}

@@ -44,8 +44,12 @@ def alternates(plans: Plans, joints: Joints, wrenches: Sequence[Wrench], gauges:
             why, _ = refusals(c, plans.torque[rows], dates[rows], reserve=plans.settings.reserve,
                               tolerance=plans.settings.tolerance, rounding=plans.settings.rounding)  # fmt: skip
             rows = rows[why == 0]
+            raised = plans.raised[rows]
+            why, _ = refusals(c, plans.torque[rows] * raised, dates[rows], reserve=plans.settings.reserve,
+                              tolerance=plans.settings.tolerance, rounding=plans.settings.rounding)  # fmt: skip
+            rows, raised = rows[why == 0], raised[why == 0]
             s = stage_settings(c.curve, plans.torque[rows], stages, c.gauge.marks, rounding=plans.settings.rounding,
-                               ceiling=c.ceiling)  # fmt: skip
+                               ceiling=c.ceiling, raised=raised)  # fmt: skip
             for n, row in enumerate(rows):
                 place = len(found[row])
                 found[row].append(c)

@@ -73,7 +73,7 @@ def warn(plans: Plans, joints: Joints, rows: Sequence[int], tools: HandTools) ->
     found = []
     dates = np.where(np.isnan(joints.date), plans.settings.date, joints.date)
     for row in rows:
-        torque, date = float(plans.torque[row]), float(dates[row])
+        torque, date = float(plans.torque[row] * plans.raised[row]), float(dates[row])
         facts: dict[str, object] = {"torque": torque}
         if not tools.wrenches:
             if torque > BY_HAND:

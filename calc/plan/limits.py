@@ -45,6 +45,8 @@ _KEYS = {
 class Bounds:
     """Limits and range of a list: `rows` that state an input, the root area [m²] under every stress, `limits`.
 
+    `highest`: stress on that area which ceilings judge, above the target's where a pass is raised for interaction [Pa].
+
     `spread` and `range` (NaN where no scatter is stated), `scatter` its words (kind, low, high, source). `uncertainty`
     of the certificates, as a share, is in them where the friction of a product is (NaN where none is stated). `facing`:
     rows whose facing cannot be used, with the finding that says why. `kind`: the kind of flange that no published
@@ -53,6 +55,7 @@ class Bounds:
 
     rows: NDArray[np.bool_]
     area: Floats
+    highest: Floats
     limits: PreloadLimits
     spread: Spread
     range: Range
@@ -156,11 +159,14 @@ def spread_of(
 
 
 def bounds_of(
-    joints: Joints, thread: threads.Thread, preload: Floats, yield_strength: Floats, friction: Floats,
+    joints: Joints, thread: threads.Thread, preload: Floats, highest: Floats, yield_strength: Floats, friction: Floats,
     nut_factor: Floats, lubricants: Sequence[Lubricant], mine: NDArray[np.bool_], found: Findings,
     settings: PlanSettings, uncertainty: Floats,
 ) -> Bounds:  # fmt: skip
-    """Limits and range of the rows that are tightened: beyond a stated ceiling a row stops, the rest are cautions."""
+    """Limits and range of the rows that are tightened: beyond a stated ceiling a row stops, the rest are cautions.
+
+    Floors judge `preload`, ceilings `highest`: that of the pass before the last where it is raised for interaction. [N]
+    """
     for name in INPUTS:
         range_of(name, getattr(joints, name), mine, found)
     rows = mine & np.any([~np.isnan(getattr(joints, name)) for name in INPUTS], axis=0)
@@ -168,35 +174,41 @@ def bounds_of(
     spread, said = spread_of(joints, nut_factor, lubricants, settings.scatter_method, uncertainty)
     kinds = tuple(uncovered_kind(a, b) for a, b in zip(joints.flange_kind, joints.remarks, strict=True))
     with np.errstate(invalid="ignore"):
-        stress = preload / area
+        stress, high = preload / area, highest / area
         ceiling = limits.torsion_ceiling(settings.yield_fraction, yield_strength, thread, friction, torsion="elastic")
         given, refused = given_of(joints, np.asarray(ceiling), np.where(rows, stress, np.nan))
-        judged = limits.limits(
-            given, area, minus=np.nan_to_num(np.asarray(spread.minus)), plus=np.nan_to_num(np.asarray(spread.plus)),
-            flange_checked=np.array([kind == "" for kind in kinds]), choose=False,
-        )  # fmt: skip
+        ends = {"minus": np.nan_to_num(np.asarray(spread.minus)), "plus": np.nan_to_num(np.asarray(spread.plus))}
+        covered = np.array([kind == "" for kind in kinds])
+        judged = limits.limits(given, area, **ends, flange_checked=covered, choose=False)
+        if (high != stress).any():
+            raised, _ = given_of(joints, np.asarray(ceiling), np.where(rows, high, np.nan))
+            above = limits.limits(raised, area, **ends, flange_checked=covered, choose=False)
+            judged = limits.with_ceilings_of(judged, above)
         reach = scatter.preload_range(preload, spread, kept=joints.gasket_load_kept)
         reach = Range(settle(reach.low), preload, settle(reach.high), settle(reach.low_kept))
-        high_stress = torque.combined_stress(np.asarray(reach.high), thread, friction)
-    bounds = Bounds(rows, area, judged, spread, reach, said, uncertainty, refused, kinds, np.asarray(ceiling), joints)
-    _warn(bounds, stress, settle(high_stress), settings.yield_fraction * yield_strength, mine, found)
+        high_stress = torque.combined_stress(highest * (1 + np.asarray(spread.plus)), thread, friction)
+    bounds = Bounds(
+        rows, area, high, judged, spread, reach, said, uncertainty, refused, kinds, np.asarray(ceiling), joints
+    )
+    _warn(bounds, stress, high, settle(high_stress), settings.yield_fraction * yield_strength, mine, found)
     return bounds
 
 
 def _warn(
-    bounds: Bounds, stress: Floats, high_stress: Floats, ceiling: Floats, mine: NDArray[np.bool_], found: Findings
-) -> None:
+    bounds: Bounds, stress: Floats, highest: Floats, high_stress: Floats, ceiling: Floats, mine: NDArray[np.bool_],
+    found: Findings,
+) -> None:  # fmt: skip
     """Stops and cautions of the limits; those at the ends of the range only where the row goes on."""
     judged, known = bounds.limits, ~np.isnan(np.asarray(bounds.spread.plus))
     low = stress * (1 - np.asarray(bounds.spread.minus))
-    high = stress * (1 + np.asarray(bounds.spread.plus))
+    high = highest * (1 + np.asarray(bounds.spread.plus))
     mine = mine & ~found.stopped
     for name in ORDER[1:]:
         if name == "stud_torsion":
             continue
         passed = mine & bounds.rows & judged.checked[name] & ~judged.kept[name]
         ceiling_too = name in CEILINGS
-        found.each(passed & ceiling_too, "limit_above", name, reached=stress, value=judged.value[name])
+        found.each(passed & ceiling_too, "limit_above", name, reached=highest, value=judged.value[name])
         found.each(passed & (not ceiling_too), "limit_below", name, CAUTION, reached=stress, value=judged.value[name])
     with np.errstate(invalid="ignore"):
         passes = mine & known & (high_stress > ceiling)

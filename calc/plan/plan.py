@@ -58,29 +58,30 @@ def plan_joints(
     bearing = np.asarray(friction.bearing_diameter(thread, flats))
     resolve.nut_face(joints, thread_list, mine, mu_t, bearing, found)
 
-    basis, preload, final, area = resolve.target_of(
+    basis, preload, final, area, raised = resolve.target_of(
         joints, thread, yield_strength, k, mu_t, mu_b, bearing, mine, found, settings
     )
     needs = mine & np.isnan(k) & np.isnan(mu_t)
     found.each(needs & np.array([b not in ("", "torque") for b in basis]), "friction_needed", "nut_factor")
     blind = needs & np.array([b == "torque" for b in basis])
-    reaches = unstated.judge(final, thread, yield_strength, blind, found)
+    reaches = unstated.judge(resolve.raised_target(final, raised), thread, yield_strength, blind, found)
     with np.errstate(invalid="ignore"):
         twisting = np.where(np.isnan(mu_t), friction.coefficient_from_nut_factor(k, thread, bearing), mu_t)
-        stress = settle(torque.combined_stress(preload, thread, twisting))
+        highest = resolve.raised_target(preload, raised, joints.units)
+        stress = settle(torque.combined_stress(highest, thread, twisting))
         over = mine & (stress > settings.yield_fraction * yield_strength)
     found.each(over, "yield_exceeded", "combined_stress", reached=stress, yield_strength=yield_strength,
                fraction=settings.yield_fraction)  # fmt: skip
     resolve.range_of("torque", final, mine & ~found.stopped, found)
-    bounds = limits.bounds_of(joints, thread, preload, yield_strength, twisting, k, lubricants, mine, found, settings,
-                              uncertainty_of(joints, flats, wrenches))  # fmt: skip
+    bounds = limits.bounds_of(joints, thread, preload, highest, yield_strength, twisting, k, lubricants, mine, found,
+                              settings, uncertainty_of(joints, flats, wrenches))  # fmt: skip
 
     at_once = resolve.at_once(joints, mine, settings, found)
     for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):
         found.resolve([(joints.order[row], int(joints.studs[row]), int(at_once[row]))] * (row + 1),
                       np.arange(row + 1) == row, order.given)  # fmt: skip
     pulling, count, pressure, there = choose(
-        joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found
+        joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found, raised
     )
     goes = passes.pulled(stages, joints.operation)
     for settings_of in (count, pressure, there):
@@ -97,7 +98,7 @@ def plan_joints(
     named = [[candidate.wrench.name for candidate in row] for row in pulling]
     remarks.compare(
         joints, mine_and_well, lubricants, k, final, on_area, ~np.isnan(area), np.asarray(thread.diameter),
-        [wrench.name for wrench in wrenches], named, found,
+        [wrench.name for wrench in wrenches], named, at_once, found,
     )  # fmt: skip
     status = tuple(STOPPED if found.stopped[i] else PLANNED if well[i] else OTHER for i in range(len(joints)))
     blank = np.where(mine_and_well, 1.0, np.nan)
@@ -120,11 +121,12 @@ def plan_joints(
         friction_source=source,
         preload=preload * blank,
         torque=final * blank,
+        raised=raised,
         combined_stress=stress * blank,
         target=basis,
         at_once=at_once,
         stages=stages,
-        pass_torque=np.where(goes, passes.stage_torque(final * blank, stages), np.nan),
+        pass_torque=np.where(goes, passes.stage_torque(final * blank, stages, raised), np.nan),
         pulling=pulling,
         count=count,
         pressure=pressure,

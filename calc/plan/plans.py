@@ -21,9 +21,10 @@ class Plans:
 
     `pulling` are the wrenches of a row, as many as pull at once (none for hand rows). Pass columns have the shape
     (rows, stages), settings (rows, wrenches, stages), NaN in stages that a row's operation does not go through; the
-    circular pass at full torque is the setpoint. `bounds` are limits and range, `reaches_yield_at` the nut factor at
-    which a torque without friction is 90 % of the stud's yield, `breakouts` the rows that are broken out, `times` how
-    long a row takes.
+    circular pass at full torque is the setpoint. `raised`: the engineer's factor on the pass before it, for
+    interaction, 1 where there is none; `combined_stress` stands on that pass. `bounds` are limits and range,
+    `reaches_yield_at` the nut factor at which a torque without friction is 90 % of the stud's yield, `breakouts` the
+    rows that are broken out, `times` how long a row takes.
     """
 
     status: Texts
@@ -44,6 +45,7 @@ class Plans:
     friction_source: Texts
     preload: Floats
     torque: Floats
+    raised: Floats
     combined_stress: Floats
     target: Texts
     at_once: NDArray[np.int64]

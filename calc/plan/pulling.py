@@ -39,12 +39,15 @@ def choose(
     stages: tuple[Stage, ...],
     settings: PlanSettings,
     found: Findings,
+    raised: Floats | None = None,
 ) -> tuple[tuple[Group, ...], Floats, Floats, Floats]:
     """Wrenches of every row and, with shape (rows, wrenches, stages), marks, pressures and torques of its passes.
 
     The wrench that the list names is checked; otherwise the smallest that fits with reserve is taken, then by name.
+    `raised`: factor on the pass before the last, which a wrench must serve too.
     """
     count = len(joints)
+    raised = np.ones(count) if raised is None else raised
     dates = np.where(np.isnan(joints.date), settings.date, joints.date)
     found.each(rows & np.isnan(dates), "date_needed", "date")
     rows = rows & ~np.isnan(dates)
@@ -62,6 +65,9 @@ def choose(
             if not left.size:
                 break
             good = _serves(group, torque[left], dates[left], bool(named), settings, reasons, left, found)
+            up = left[good & (raised[left] != 1)]
+            higher = _serves(group, torque[up] * raised[up], dates[up], bool(named), settings, reasons, up, found)
+            good &= ~np.isin(left, up[~higher])
             for row in left[good]:
                 pulling[row] = group
             chosen.setdefault(group, []).extend(int(row) for row in left[good])
@@ -74,7 +80,7 @@ def choose(
     for group, members in chosen.items():
         at = np.array(members, dtype=int)
         if at.size:
-            for i, s in enumerate(_settings(group, torque[at], stages, settings)):
+            for i, s in enumerate(_settings(group, torque[at], raised[at], stages, settings)):
                 marks[at, i], pressure[at, i], there[at, i] = s.count, s.pressure, s.torque
     return tuple(pulling), marks, pressure, there
 
@@ -243,16 +249,18 @@ def _none(
     return Finding("no_wrenches_together" if together > 1 and fitting else "no_link_anywhere", "wrench", facts, row=row)
 
 
-def _settings(group: Group, torque: Floats, stages: tuple[Stage, ...], settings: PlanSettings) -> tuple[Setting, ...]:
+def _settings(
+    group: Group, torque: Floats, raised: Floats, stages: tuple[Stage, ...], settings: PlanSettings
+) -> tuple[Setting, ...]:
     """Settings of every pass for each wrench of a set, shape (rows, stages)."""
     found: dict[int, Setting] = {}
-    wanted = stage_torque(torque, stages)
+    wanted = stage_torque(torque, stages, raised)
     for places in by_pump(group):
         mates = [group[place] for place in places]
         if len(mates) == 1:
             (c,) = mates
             found[places[0]] = stage_settings(
-                c.curve, torque, stages, c.gauge.marks, rounding=settings.rounding, ceiling=c.ceiling
+                c.curve, torque, stages, c.gauge.marks, rounding=settings.rounding, ceiling=c.ceiling, raised=raised
             )
             continue
         _, flat = shared(mates, wanted.ravel(), tolerance=settings.tolerance)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, STOP, Finding, InputError
 from calc.hardware import materials, nuts, threads
-from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, PlanSettings
+from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, PlanSettings, RowUnits
 from calc.preload import target, torque
 from calc.quantities import QUANTITIES, settle
 
@@ -246,16 +246,18 @@ _TORQUE = re.compile(r"\btorque\b", re.IGNORECASE)
 _NAME = re.compile(r"[^\W\d_]{2,}")
 
 
-def uplift_of(joints: Joints, mine: NDArray[np.bool_], found: Findings) -> Floats:
-    """Factor on the target of every row, 1 where none is stated; what it may not do stops the row.
+def uplift_of(joints: Joints, mine: NDArray[np.bool_], found: Findings) -> tuple[Floats, Floats]:
+    """Factors on the target of every row and on its pass before the last, 1 where none is stated.
 
     It is the engineer's: its reason says what it is for and who states it ("creep, N. Example"). For creep it raises
-    the target and so everything that is judged; for interaction it belongs to the pass before the last, which is worked
-    out on the engineer's sheet. Never on a specified torque unless the reason says so, never when retightening, and
-    above 1 only where a limit of the stud and one of the gasket are stated.
+    the target and so everything that is judged; for interaction only the pass before the closing circular one, and
+    every ceiling judges that pass. Never both, never on a specified torque unless the reason says so, never when
+    retightening, and above 1 only where a limit of the stud and one of the gasket are stated: else the row stops.
     """
     stated = mine & ~np.isnan(joints.uplift)
-    lone = mine & ~stated & np.array([text != "" for text in joints.uplift_reason])
+    faulty = np.isin(np.arange(len(joints)), [f.row for f in joints.faults if f.quantity == "uplift"])
+    lone = mine & ~stated & ~faulty & np.array([text != "" for text in joints.uplift_reason])
+    for_passes = np.zeros(len(joints), dtype=bool)
     for at in np.flatnonzero(lone):
         found.add(Finding("uplift_missing", "uplift", {"text": joints.uplift_reason[at]}, row=int(at)))
     for at in np.flatnonzero(stated):
@@ -269,22 +271,24 @@ def uplift_of(joints: Joints, mine: NDArray[np.bool_], found: Findings) -> Float
             found.add(Finding("uplift_reason", "uplift", {**own, "text": text}, row=row))
         elif joints.operation[row] == "retighten":
             found.add(Finding("uplift_retighten", "uplift", own, row=row))
-        elif between:
-            found.add(Finding("uplift_interaction", "uplift", own, row=row))
         elif not np.isnan(joints.torque[row]) and not _TORQUE.search(text):
             found.add(Finding("uplift_on_torque", "uplift", own, row=row))
         elif joints.uplift[row] > 1:
             names = ("stud_maximum", "gasket_maximum")
             if needs := tuple(name for name in names if np.isnan(getattr(joints, name)[row])):
                 found.add(Finding("uplift_limits", "uplift", {**own, "needs": needs}, row=row))
-    return np.where(np.isnan(joints.uplift), 1.0, joints.uplift)
+        for_passes[row] = between
+    factor = np.where(np.isnan(joints.uplift), 1.0, joints.uplift)
+    return np.where(for_passes, 1.0, factor), np.where(for_passes, factor, 1.0)
 
 
 def target_of(
     joints: Joints, thread: threads.Thread, yield_strength: Floats, k: Floats, mu_t: Floats, mu_b: Floats,
     bearing: Floats, mine: NDArray[np.bool_], found: Findings, settings: PlanSettings,
-) -> tuple[tuple[str, ...], Floats, Floats, Floats]:  # fmt: skip
-    """Which target each row states, its preload and torque, and the area the stress stands on."""
+) -> tuple[tuple[str, ...], Floats, Floats, Floats, Floats]:  # fmt: skip
+    """Which target each row states, its preload and torque, the area the stress stands on, and the factor on its pass
+    before the last.
+    """
     stated = np.stack([~np.isnan(getattr(joints, name)) for name in TARGETS])
     number = stated.sum(axis=0)
     faulty = {f.row for f in joints.faults if f.quantity in TARGETS}
@@ -294,7 +298,7 @@ def target_of(
         found.add(Finding("target_several", "torque", {"names": names}, row=int(row)))
     one = mine & (number == 1)
     basis = tuple(TARGETS[int(stated[:, i].argmax())] if one[i] else "" for i in range(len(joints)))
-    up = uplift_of(joints, mine, found)
+    up, before_last = uplift_of(joints, mine, found)
     raised = {name: raised_target(getattr(joints, name), up) for name in TARGETS}
     on_area = one & (stated[0] | stated[1])
     needs_area = on_area & np.array([a == "" for a in joints.area])
@@ -339,12 +343,13 @@ def target_of(
         )
         needed = settle(np.where(np.isnan(mu_t), by_factor, by_coefficients), shown.torque if shown else 1.0)
         final = np.where(stated[3], raised["torque"], needed)
-    return basis, preload, final, area
+    return basis, preload, final, area, before_last
 
 
-def raised_target(stated: Floats, uplift: Floats) -> Floats:
-    """What a target is with an uplift; one of 1 leaves every bit as it is."""
-    return np.where(uplift == 1.0, stated, settle(stated * uplift))
+def raised_target(stated: Floats, uplift: Floats, units: RowUnits | None = None) -> Floats:
+    """What a target is with an uplift, a preload in the `units` of its row; one of 1 leaves every bit as it is."""
+    raised = settle(stated * uplift, units.force if units else None)
+    return np.where(uplift == 1.0, stated, raised)
 
 
 def at_once(joints: Joints, mine: NDArray[np.bool_], settings: PlanSettings, found: Findings) -> NDArray[np.int64]:

@@ -6,7 +6,7 @@ not given is not checked and never shown as kept. Equations from memory; the pub
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -220,3 +220,10 @@ def limits(
     at_ends = {name: checked[name] & _within(name, ends[name], value[name]) for name in ORDER[1:]}
     at_ends["stud_torsion"] = kept["stud_torsion"]  # its ceiling was already taken at the high side
     return PreloadLimits(selected, governs, value, checked, kept, at_ends, assumed, given)
+
+
+def with_ceilings_of(judged: PreloadLimits, higher: PreloadLimits) -> PreloadLimits:
+    """Limits whose floors judge one stress and whose ceilings judge a higher one, which a pass before the last has."""
+    by = {name: higher if name in CEILINGS else judged for name in ORDER[1:]}
+    kept = {name: each.kept[name] for name, each in by.items()}
+    return replace(judged, kept=kept, kept_at_ends={name: each.kept_at_ends[name] for name, each in by.items()})

@@ -109,13 +109,28 @@ def pulled(stages: Sequence[Stage], operations: Sequence[str]) -> NDArray[np.boo
     )
 
 
-def stage_torque(torque: ArrayLike, stages: tuple[Stage, ...]) -> NDArray[np.float64]:
+def before_last(stages: Sequence[Stage]) -> int:
+    """Place of the pass before the closing circular one: the last cross pass. An uplift for interaction belongs there.
+    -1 where no circular pass closes, as in breaking out.
+
+    >>> before_last(scheme("PCC-1 legacy")), before_last(scheme("40/100"))
+    (3, 2)
+    """
+    return next((i for i, stage in enumerate(stages) if stage.pattern == CIRCULAR), 0) - 1
+
+
+def stage_torque(torque: ArrayLike, stages: tuple[Stage, ...], raised: ArrayLike = 1.0) -> NDArray[np.float64]:
     """Torque of every pass, in proportion to the final torque: shape (..., stages). [N·m]
 
-    >>> stage_torque(1000.0, scheme("40/100")).tolist()
-    [nan, 400.0, 1000.0, 1000.0]
+    `raised`: factor on the pass before the closing circular one, for interaction.
+
+    >>> stage_torque(1000.0, scheme("40/100")).tolist(), stage_torque(1000.0, scheme("40/100"), 1.1).tolist()
+    ([nan, 400.0, 1000.0, 1000.0], [nan, 400.0, 1100.0, 1000.0])
     """
-    return settle(np.asarray(torque, dtype=float)[..., np.newaxis] * fractions(stages))
+    wanted = np.asarray(torque, dtype=float)[..., np.newaxis] * fractions(stages)
+    if (at := before_last(stages)) >= 0:
+        wanted[..., at] *= np.asarray(raised, dtype=float)
+    return settle(wanted)
 
 
 def stage_settings(
@@ -126,9 +141,10 @@ def stage_settings(
     *,
     rounding: str = "nearest",
     ceiling: float = np.inf,
+    raised: ArrayLike = 1.0,
 ) -> Setting:
     """Settings of every pass on one wrench, shape (..., stages); NaN below the lowest certified point and for snug.
 
-    Stages are in proportion to torque, not to pressure.
+    Stages are in proportion to torque, not to pressure. `raised` as in `stage_torque`.
     """
-    return setting(curve, stage_torque(torque, stages), marks, rounding=rounding, ceiling=ceiling)
+    return setting(curve, stage_torque(torque, stages, raised), marks, rounding=rounding, ceiling=ceiling)

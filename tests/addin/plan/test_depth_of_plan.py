@@ -254,3 +254,48 @@ def test_an_uplift_and_a_named_pattern_reach_card_plan_and_working(tmp_path: Pat
                for text in texts)  # fmt: skip
     assert any(text.startswith("A tick for each stud and pass: columns in the order of page 1;") for text in texts)
     assert any("\nNot checked: flange rotation" in text for text in texts)
+
+
+def test_an_uplift_for_interaction_stands_on_card_copy_and_working(tmp_path: Path) -> None:
+    """Pass 3 goes to 108 % of the torque, pass 4 back to 100 %: its own mark, and no other pass is touched."""
+    inputs = {"Uplift": 1.08, "Uplift reason": "interaction, N. Example", **INPUTS}
+    plain = run(tmp_path / "plain", with_inputs(tmp_path, INPUTS, rows=(7,)))
+    run(tmp_path / "out", with_inputs(tmp_path, inputs, rows=(7,)), "--pack")
+    plan = read_plan(tmp_path / "out" / "more-plan.json")
+    joint, other = (next(j for j in plan.joints if j.row == row) for row in (7, 8))
+    before = next(j for j in plain["joints"] if j["row"] == 7)
+
+    assert joint.target is not None
+    assert joint.torque is not None
+    assert joint.target.basis == (
+        "stress 34600 psi on the root B1.1 area; pass 3 raised by the engineer x 1.08 (interaction, N. Example)"
+    )
+    passes = plan.head.passes(joint)
+    assert [p.percent for p in passes] == [None, 30, 60, 108, 100, 100]
+    assert passes[3].torque is not None
+    assert passes[3].torque.value == pytest.approx(1.08 * joint.torque.value)
+    assert (
+        passes[3].note
+        == "raised by the engineer x 1.08 (interaction, N. Example); the pass after it goes back to 100 %"
+    )
+    settings = [p.pressure and p.pressure.value for p in passes]
+    assert settings[4] == settings[5] == before["setpoint"]["value"]
+    assert float(settings[3] or 0) > float(settings[4] or 0)
+    assert settings[:3] == [p["pressure"] and p["pressure"]["value"] for p in before["passes"]][:3]
+    assert [p.percent for p in plan.head.passes(other)] == [None, 30, 60, 100, 100, 100]
+
+    sheet = openpyxl.load_workbook(tmp_path / "out" / "more-planned.xlsx")["Joints"]
+    heads = {str(cell.value): cell.column for cell in sheet[5] if cell.value}
+    third = next(column for heading, column in heads.items() if heading.startswith("Pass 3"))
+    full = next(column for heading, column in heads.items() if heading.startswith("Pressure to set"))
+    assert sheet.cell(7, third).value == settings[3]
+    assert sheet.cell(8, third).value == sheet.cell(8, full).value
+
+    working = joint_working(plan.head, joint)
+    assert [section.arguments[0] for section in working if section.agrees and section.function == "setpoint"] == [
+        joint.torque.value, *(p.torque.value for p in passes[1:4] if p.torque),
+    ]  # fmt: skip
+    cards = openpyxl.load_workbook(tmp_path / "out" / "more-cards.xlsx")
+    texts = [str(cell.value) for page in cards for row in page.iter_rows() for cell in row if cell.value is not None]
+    assert any("raised by the engineer x 1.08 (interaction, N. Example); the pass after it goes back to 100 %" in text
+               for text in texts)  # fmt: skip

@@ -71,8 +71,12 @@ def test_ceilings_judge_the_raised_value() -> None:
         ({"uplift_reason": ["creep"]}, "uplift 1.1 needs in 'uplift reason' what it is for"),
         ({"uplift_reason": ["N. Example"]}, "uplift 1.1 needs in 'uplift reason' what it is for"),
         ({"uplift_reason": ["creep and interaction, N. Example"]}, "uplift 1.1 needs in 'uplift reason'"),
-        ({"uplift_reason": ["interaction, N. Example"]},
-         "uplift 1.1 for interaction belongs to the pass before the last alone, never to the target"),
+        ({"uplift_reason": ["interaction, N. Example"], "operation": ["retighten"]},
+         "uplift 1.1: none when retightening"),
+        ({"uplift_reason": ["interaction, N. Example"], "torque": [1000.0]},
+         "uplift 1.1 on a specified torque: only where its reason says 'torque'"),
+        ({"uplift_reason": ["interaction, N. Example"], "stud_maximum": [math.nan]},
+         "uplift 1.1 needs the limits it may not pass; missing: stud maximum"),
         ({"operation": ["retighten"]}, "uplift 1.1: none when retightening"),
         ({"torque": [1000.0]}, "uplift 1.1 on a specified torque: only where its reason says 'torque'"),
         ({"gasket_maximum": [math.nan]}, "uplift 1.1 needs the limits it may not pass; missing: gasket maximum"),
@@ -94,3 +98,50 @@ def test_a_specified_torque_only_where_the_reason_says_so() -> None:
 
     assert stops(plans) == []
     assert float(plans.torque[0]) == pytest.approx(1100.0)
+
+
+BETWEEN = {"uplift": [1.1], "uplift_reason": ["interaction, N. Example"], **LIMITS}
+
+
+def test_interaction_raises_the_pass_before_the_last_alone() -> None:
+    """Passes of 30, 60, 100, 100 % and the check: the third alone goes to 110 %; preload and final torque stand."""
+    plain, raised = planned(**LIMITS), planned(**BETWEEN)
+
+    assert stops(raised) == []
+    assert float(raised.preload[0]) == float(plain.preload[0])
+    assert float(raised.torque[0]) == float(plain.torque[0])
+    shares = raised.pass_torque[0] / raised.torque[0]
+    assert shares[1:] == pytest.approx([0.3, 0.6, 1.1, 1.0, 1.0])
+    assert float(raised.combined_stress[0]) == pytest.approx(1.1 * float(plain.combined_stress[0]))
+
+
+def test_ceilings_judge_the_raised_pass_and_floors_the_target() -> None:
+    """On the root area 340 MPa stays below a stud maximum of 360 MPa, 374 MPa does not; 0.9 of 720 MPa with torsion; a
+    stud minimum of 350 MPa is not reached by a pass that does not last.
+    """
+    own = {"stress": [340e6], "area": ["root B1.1"]}
+
+    above = stops(planned(**own, **{**BETWEEN, "stud_maximum": [360e6]}))
+    assert above == [
+        "stud maximum: stress of the stud 374 MPa is above it, 360 MPa on the root B1.1 area",
+    ]
+    assert stops(planned(**own, **{**LIMITS, "stud_maximum": [360e6]})) == []
+    high = {"percent": [0.71], "area": ["tensile"], **BETWEEN, "stud_maximum": [690e6]}
+    assert stops(planned(**{**high, "uplift": [1.0]})) == []
+    assert [text for text in stops(planned(**high)) if text.startswith("stress with torsion")], stops(planned(**high))
+    crushed = planned(load=[200e3], **{**BETWEEN, "gasket_maximum": [85e6]})
+    assert [text for text in stops(crushed) if "gasket maximum" in text], stops(crushed)
+    low = planned(**own, **BETWEEN, stud_minimum=[350e6])
+    assert stops(low) == []
+    assert [line(f, system("SI")) for f in low.findings if f.code == "limit_below"] == [
+        "stud minimum: stress of the stud 340 MPa is below it, 350 MPa on the root B1.1 area"
+    ]
+
+
+def test_a_typed_torque_is_raised_for_interaction_only_where_the_reason_says_so() -> None:
+    plans = planned(
+        torque=[1000.0], **{**BETWEEN, "uplift_reason": ["interaction, on the specified torque: N. Example"]}
+    )
+
+    assert stops(plans) == []
+    assert plans.pass_torque[0, 1:] == pytest.approx([300, 600, 1100, 1000, 1000])

@@ -7,6 +7,7 @@ it. `read_answers` gives back what is signed; headings are known by their text, 
 """
 
 import datetime
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -59,6 +60,8 @@ TAGS = "Answers, joints known"
 CHOICES = "Answers, choices"
 SHEETS = (SHEET, CHOICES, TAGS)
 """The sheet of answers, and the hidden ones that it needs."""
+_SIGNATURE = re.compile(r"\S.*, \d{4}-\d\d-\d\d")
+"""Who confirmed an answer, and when: a name alone confirms nothing."""
 NOT_SIGNED = " (not signed)"
 """What stands behind a name that signs nothing."""
 NO_SHEET = "holds no sheet of answers"
@@ -391,7 +394,7 @@ def _line_of(block: str, number: int, row: Sequence[Cell]) -> Line:
     answer = "" if stands_for_nothing(row[3]) and block != COLUMNS[0] else _typed(row[3])
     unit = plain_text(row[4]) if block == COLUMNS[0] else ""
     confirmed, written = plain_text(row[7]), plain_text(row[8])
-    kept = confirmed if confirmed and written == as_confirmed(answer, unit) else ""
+    kept = confirmed if _SIGNATURE.fullmatch(confirmed) and written == as_confirmed(answer, unit) else ""
     named = "" if kept else confirmed.removesuffix(NOT_SIGNED)
     return Line(about, answer, unit, kept, number, named, bool(written) and written != as_written(answer, unit))
 

@@ -49,6 +49,7 @@ from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
 from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
+from addin.plan.still_open import with_methods, with_open_points
 from addin.plan.where_from import FACTS, TakenFrom, taken_from
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
@@ -56,7 +57,7 @@ from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answ
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.signed_sheet import write_signed
 from addin.reading.spelled_out import spelled_out
-from addin.reading.understood import shown_name
+from addin.reading.understood import PROPOSED, shown_name
 from addin.records.cards_now import cards_now
 from addin.records.done_work import EarlierCards
 from addin.records.handover import write_handover, write_joint_table
@@ -229,6 +230,7 @@ def plan_list(
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        joint_list = _with_open_points(joint_list, list_file, book, settings, answers, sheet, accept=accept)
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
         own = out / f"{stem}-planned{ending}"
@@ -656,6 +658,23 @@ def _read_for_plan(
         copy = folder / "recalculated.xlsx"
         calculate_anew(list_file, copy)
         return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept)
+
+
+def _with_open_points(
+    read: JointList, list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None,
+    sheet: str | None, *, accept: bool,
+) -> JointList:  # fmt: skip
+    """The list with all that its plan would ask; taken as proposed, its methods are those that the book can do."""
+    given = settings.with_answers(read.given, answers.file if answers else "")
+    found = with_open_points(
+        read, book, given, lambda: read_for_plan(list_file, book, settings, answers, sheet, accept=True)
+    )
+    method = found.understood.fact("method")
+    if not accept or method is None or method.state != PROPOSED:
+        return found
+    left = tuple(each for each in found.questions if each.about != "method")
+    accepted = (*found.accepted, f"the method {method.value}")
+    return replace(with_methods(found, book, given), questions=left, accepted=accepted)
 
 
 def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, results: Results, name: str) -> list[str]:

@@ -32,10 +32,12 @@ from addin.reading.answer_sheet import (
 )
 from addin.reading.answered import unit_kind
 from addin.reading.fields import BY_NAME
+from addin.reading.flange_rows import NO_STANDARD, STANDARDS
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
     ASKED,
     CHECKED,
+    NONE,
     PITCH,
     PROPOSED,
     ColumnReading,
@@ -249,7 +251,7 @@ class _Page:
         if reading.state == CHECKED and reading.field:
             taken = f"{CHECK_WORDS}{taken}"
         needs = reading.state in (PROPOSED, ASKED) and not reading.area_open  # its area is asked for the whole list
-        first = [shown_name(name) for name in reading.candidates]
+        first = [NOT_USED_WORD if name == NONE else shown_name(name) for name in reading.candidates]
         kind = unit_kind(reading.field) if reading.field else ""
         units = list(known(kind)) if kind and kind != "percent" else []
         unit = reading.unit or ""
@@ -262,6 +264,7 @@ class _Page:
         """What holds for every row that does not say otherwise."""
         self.block(WHOLE)
         facts = {fact.field: fact for fact in read.whole}
+        standard = facts.pop(STANDARD_STUDS, None)
         in_columns = {each.field for each in read.columns if each.used}
         names = [*dict.fromkeys((*ASKED_OF_ALL, *facts))]
         for name in names:
@@ -280,8 +283,10 @@ class _Page:
             values = [each.about[0] if each else "", "", "", "", "", "choose what else holds for every row", ""]
             self._answer(values, (values[0],), (), (), needs=False)
             self._choose(1, fields)
-        why = "write yes where rows without studs have those of the ASME B16.5 flange of their size and class"
-        self._answer([STANDARD_STUDS, "", "", "", "", why, ""], (STANDARD_STUDS,), ("yes", "no"), (), needs=False)
+        if standard or {"size", "rating"} <= in_columns:
+            why = standard.why if standard else "name the standard where rows without studs have those of its flanges"
+            values = [STANDARD_STUDS, "", "", "", "", why, standard.state if standard else ""]
+            self._answer(values, (STANDARD_STUDS,), (*STANDARDS, NO_STANDARD), (), needs=standard is not None)
 
     def _more(self, names: Sequence[str]) -> list[Line]:
         """Facts that somebody has added to those that are asked for."""

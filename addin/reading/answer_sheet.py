@@ -18,9 +18,11 @@ from addin.cells.numbers import Cell, error_text, is_blank, plain_text, stands_f
 from addin.cells.words import line
 from addin.reading.answered import unit_kind
 from addin.reading.fields import BY_NAME
+from addin.reading.flange_rows import NO_STANDARD, STANDARDS, standard_named
 from addin.reading.joint_rows import read_constant
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
+    BY_THE_BOOK,
     NONE,
     PITCH,
     Answers,
@@ -166,12 +168,12 @@ class AnswerSheet:
         if not same:
             return Answers(columns, by=self._name(), accept=accept)
         whole: dict[str, str | float] = {}
-        standard = False
+        standard = ""
         for each in self.whole:
             if not self._signed(each) or not each.answer:
                 continue
             if each.about[0] == STANDARD_STUDS:
-                standard = self._yes(each)
+                standard = self._standard(each)
             else:
                 name = self._field(each.about[0], each.row, "A")
                 whole[name] = self._fact(name, each)
@@ -213,6 +215,15 @@ class AnswerSheet:
             raise WorkbookError(f"{self._cell(each.row, 'D')}: write yes or no, got '{each.answer[:40]}'")
         return word == "yes"
 
+    def _standard(self, each: Line) -> str:
+        named = standard_named(each.answer)
+        if not named and each.answer.casefold() != NO_STANDARD:
+            known = ", ".join(STANDARDS)
+            raise WorkbookError(
+                f"{self._cell(each.row, 'D')}: name the standard of the flanges ({known}) or write no, got '{each.answer[:40]}'"
+            )
+        return named or NO_STANDARD
+
     def _field(self, text: str, row: int, column: str) -> str:
         wanted = heading_key(text)
         if wanted == PITCH_WORD:
@@ -253,6 +264,8 @@ class AnswerSheet:
                     f"{self._cell(each.row, 'D')}: write {COARSE}, or each pitch with its thread in the list"
                 )
             return COARSE
+        if name == "method" and heading_key(each.answer) == BY_THE_BOOK:
+            return BY_THE_BOOK
         try:
             read_constant(name, each.answer)
         except InputError as error:

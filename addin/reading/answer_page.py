@@ -14,6 +14,7 @@ from addin.reading.answer_sheet import (
     FREE_LINES,
     LEFT_OUT,
     MOST_TAGS,
+    NOT_SIGNED,
     NOT_USED_WORD,
     PITCH_WORD,
     SHEET,
@@ -167,6 +168,8 @@ class _Page:
         self._text(2, 4, read.sheet)
         ws["A3"] = SIGNED_BY
         ws["C3"] = SIGNED_ON
+        for at, text in zip((2, 4), self.before.half if self.before else ("", ""), strict=True):
+            self._text(3, at, text)  # half a signature stays for whoever completes it
         for cell in ("B3", "D3"):
             ws[cell].fill, ws[cell].border = self._fills[_YELLOW], self._border
         ws["E3"] = (
@@ -229,13 +232,15 @@ class _Page:
         values = list(values)
         written = as_written(values[3], values[4])
         kept = self._kept.get(tuple(map(heading_key, about)))
-        by = ""
+        by = named = ""
         if kept is not None and (kept.answer or kept.by or kept.typed):
             values[3], values[4] = kept.answer, kept.unit
             by = kept.by or (self._by if self._by and kept.answer else "")
             written = as_written(values[3], values[4]) if by else written
             needs |= kept.typed  # somebody wrote it, and nobody has signed it
-        self.plain([*values[:7], by])
+        if kept is not None and kept.named and not by:
+            named = f"{kept.named}{NOT_SIGNED}"
+        self.plain([*values[:7], by or named])
         self._text(self.row, 9, written)
         if by:
             self._text(self.row, 7, "confirmed")

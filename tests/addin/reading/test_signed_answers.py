@@ -192,8 +192,8 @@ def test_the_sheet_says_what_is_to_be_done_and_cuts_no_text(tmp_path: Path) -> N
     assert page["A1"].value == "What was understood of the list: 3 yellow cells to fill in or to look at, then sign"
     assert page["E3"].value == (
         "1. Fill in or look at the yellow cells below; each has a list to choose from. 2. Type your name and the date"
-        " here: only then answers count. 3. Save, close, plan again. Lines without yellow are used as they stand; what is"
-        " changed later is signed anew."
+        " here: only then answers count. 3. Save, close, plan again. Lines without yellow are used as they stand;"
+        " what is changed later is signed anew."
     )
     whole = sum(page.column_dimensions[letter].width for letter in "ABCDEFGH")
     for row in range(5, page.max_row + 1):

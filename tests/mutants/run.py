@@ -237,10 +237,10 @@ def make_map(root: Path, out: Path, workers: int) -> None:
     """Notes every file of tests that is not noted yet, and which blocks run when program and tests are imported."""
     kept = out / "map"
     kept.mkdir(parents=True, exist_ok=True)
+    renumber(root, kept)
     seen = import_with_marks(root, program_files(root))
 
     def work(session: Any) -> None:
-        (kept / "blocks.json").write_text(json.dumps([name for *_, name in blocks_of(root, program_files(root))]))
         (kept / "imported.pickle").write_bytes(pickle.dumps(frozenset(at for at, one in enumerate(seen) if one)))
         files = by_files(session.items)
         gc.collect()
@@ -266,26 +266,36 @@ def make_map(root: Path, out: Path, workers: int) -> None:
     collected(test_files(root), work)
 
 
+def renumber(root: Path, kept: Path) -> None:
+    """What is kept of an earlier state of the program, by the blocks of today; those that are gone are left out."""
+    names = [name for *_, name in blocks_of(root, program_files(root))]
+    known = kept / "blocks.json"
+    before = json.loads(known.read_text()) if known.exists() else names
+    if before != names:
+        now = {name: at for at, name in enumerate(names)}
+        there = [now.get(name) for name in before]
+        for place in kept.glob("*.pickle"):
+            made = pickle.loads(place.read_bytes())
+            if isinstance(made, FileOfTests):
+                made.tests = [(name, seconds, frozenset(block for at in seen if (block := there[at]) is not None))
+                              for name, seconds, seen in made.tests]  # fmt: skip
+                place.write_bytes(pickle.dumps(made))
+    known.write_text(json.dumps(names))
+
+
 def place_of(kept: Path, file: str) -> Path:
     """Where a file of tests is noted."""
     return kept / (file.replace("/", "~") + ".pickle")
 
 
-def kept_map(root: Path, out: Path, blocks: list[Block]) -> tuple[dict[str, FileOfTests], frozenset[int]]:
-    """The map of files that ended, and the blocks that importing runs, by the `blocks` of the program as it is now."""
+def kept_map(root: Path, out: Path) -> tuple[dict[str, FileOfTests], frozenset[int]]:
+    """The map of files that ended, and the blocks that importing runs."""
     kept = out / "map"
-    now = {name: at for at, (*_, name) in enumerate(blocks)}
-    there = [now.get(name) for name in json.loads((kept / "blocks.json").read_text())]
-
-    def of_now(seen: frozenset[int]) -> frozenset[int]:
-        return frozenset(block for at in seen if (block := there[at]) is not None)
-
+    renumber(root, kept)
     found = {file: pickle.loads(place_of(kept, file).read_bytes())
              for file in test_files(root) if place_of(kept, file).exists()}  # fmt: skip
-    for made in filter(None, found.values()):
-        made.tests = [(name, seconds, of_now(seen)) for name, seconds, seen in made.tests]
     return ({file: made for file, made in found.items() if made is not None and made.tests},
-            of_now(pickle.loads((kept / "imported.pickle").read_bytes())))  # fmt: skip
+            pickle.loads((kept / "imported.pickle").read_bytes()))  # fmt: skip
 
 
 # -- one change ---------------------------------------------------------------------------------------------------------
@@ -502,7 +512,7 @@ def main() -> None:
         return
     changes, results = asked(given, root, out)
     blocks = blocks_of(root, program_files(root))
-    made, imported = ({}, frozenset()) if given.tests else kept_map(root, out, blocks)
+    made, imported = ({}, frozenset()) if given.tests else kept_map(root, out)
     by_file: dict[str, list[tuple[int, int, int]]] = defaultdict(list)
     for at, (file, start, end, _) in enumerate(blocks):
         by_file[file].append((start, end, at))

@@ -8,7 +8,7 @@ from addin.reading.assignment import SLOTS, also_in, says_nothing
 from addin.reading.evidence import METRIC
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
-from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
+from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, PROTECTS, SHOWN_ONLY, cut
 from addin.reading.laws import noted_unit
 from addin.reading.notes import Notes
 from addin.reading.seen import FORCES, RIVAL, SeenColumn
@@ -118,13 +118,13 @@ def judge(
         return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
     if state == PROPOSED and _shown_surely(column, name):
         state = SURE
-    if BY_NAME[name].optional and state != SURE:
+    if BY_NAME[name].optional and state != SURE and name not in PROTECTS:
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
     if state == PROPOSED and name not in ASK_WORTHY:
         state = SURE if column.score.get(name, 0) > 0.75 and column.cell.get(name, 0) >= 0 else NOT_USED
         if state == NOT_USED:
             return replace(made, why=f"may be {shown_name(name)}, which only cards show; {why}")
-    if unit_open and state == SURE and name in CALCULATING:
+    if unit_open and ((state == SURE and name in CALCULATING) or name in PROTECTS):
         why += (
             "; its unit stands neither in the heading, nor in the cells, nor in a note"
             if unit_from == ""

@@ -64,7 +64,8 @@ for _kind, _symbol, _names in (
     ("percent", "%", "% pct percent prozent porcentaje pourcent procent"),
     ("angle", "°", "deg degs degree degrees °"),
     ("time", "h", "hrs hr hours std stdn"),
-    ("temperature", "", "°c °f degc degf ºc"),
+    ("temperature", "°C", "°c degc ºc celsius"),
+    ("temperature", "°F", "°f degf ºf fahrenheit"),
     ("mass", "", "kg kgs"),
     ("unclear", "", "lb lbs # m t k g ft n p"),
 ):

@@ -46,10 +46,10 @@ def add_chart(page: HandoverSheet, head_row: int, areas: Mapping[str, Sequence[i
         })  # fmt: skip
     small = {"size": 9, "bold": False}
     chart.set_legend({"position": "bottom", "font": small})
-    # the first area on top, as in the table, and the numbers at the foot
-    chart.set_x_axis({"reverse": True, "crossing": "max", "num_font": small})
-    chart.set_y_axis({"num_format": "0", "num_font": small})
-    chart.set_size({"width": _pixels(18.0), "height": _pixels(_height(len(areas)))})
+    # the first area on top, as in the table, and the numbers at the foot; the axes of lying bars are turned as well
+    chart.set_y_axis({"reverse": True, "crossing": "max", "num_font": small, "major_gridlines": {"visible": False}})
+    chart.set_x_axis({"num_format": "0", "num_font": small, "major_gridlines": {"visible": True}})
+    chart.set_size({"width": _pixels(16.9), "height": _pixels(_height(len(areas)))})
     page.sheet.insert_chart(row - 1, 0, chart)
 
 
@@ -64,7 +64,7 @@ def add_days(page: HandoverSheet, head_row: int, totals: Mapping[datetime.date, 
     })  # fmt: skip
     chart.set_title({"none": True})
     chart.set_legend({"none": True})
-    chart.set_x_axis({"num_format": "yyyy-mm-dd"})
+    chart.set_x_axis({"num_format": "yyyy-mm-dd", "text_axis": True})
     chart.set_y_axis({"num_format": "0", "name": "Joints complete so far", "min": 0})
     chart.set_size({"width": _pixels(17.5), "height": _pixels(9.0)})
     page.sheet.insert_chart(row - 1, 0, chart)

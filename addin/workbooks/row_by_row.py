@@ -28,7 +28,7 @@ def write_rows(target: Path, author: str, fill: Callable[["RowBook"], None]) -> 
         import xlsxwriter
         from xlsxwriter.exceptions import FileCreateError
 
-        with scratch_folder("tautsheet-rows-") as folder:
+        with scratch_folder("tautsheet-") as folder:
             options = {"constant_memory": True, "tmpdir": str(folder)}
             book: Any = xlsxwriter.Workbook(file, options)  # type: ignore[arg-type]  # a file will do
             book.set_properties({"author": author})

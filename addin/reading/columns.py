@@ -49,8 +49,8 @@ def understand(
     readings = [judge(column, taken.get(at), free, best, said) for at, column in enumerate(columns)]
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
+    readings = one_kind_of_target(columns, readings, said)
     readings = name_joint(columns, readings)
     readings = name_whereabouts(columns, readings)
     readings = doubts_of_the_list(columns, readings, said)
-    readings = one_kind_of_target(columns, readings)
     return tuple(readings)

@@ -1,5 +1,6 @@
 """A planner's joint list as it stands in a workbook: sheet, heading row, columns, joints, and where each came from."""
 
+import sys
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -16,8 +17,10 @@ from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
+from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
+from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below
 from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns
 from addin.reading.recalculated import differences
@@ -95,12 +98,16 @@ class JointList:
     cells: Sequence[Sequence[Cell]] = ()
     accepted: tuple[str, ...] = ()
     """What was taken as proposed, without anybody having looked; a plan of it is a draft."""
+    moved: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
+    """Rows of lists below the first: row -> column (from 0) -> where its cell stands in the sheet."""
 
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
         row = self.numbers[finding.row]
         column = next((c for c in self.columns if c.field == finding.quantity), None)
-        return f"{self.sheet}!{address(row, column.place + 1)}" if column else f"{self.sheet}!row {row}"
+        if column is None:
+            return f"{self.sheet}!row {row}"
+        return f"{self.sheet}!{address(row, self.moved.get(row, {}).get(column.place, column.place) + 1)}"
 
 
 def read_joint_list(
@@ -135,14 +142,30 @@ def _read(
     known_heads = signed.headings() if signed else ()
     found = find_list(package, book, sheet or _sheet_of(answers, package), known_heads, likeliest=accept)
     where = f"{package.path.name}, sheet {found.sheet}"
+    whole_sheet = found
+    found, lower, others = lists_below(found)
     likely = likely_rows(found)
-    notes = read_notes(texts_above(found), texts_below(found, likely), [found.sheet, package.path.stem])
+    below = [texts_below(found, likely), *(texts_below(each, likely_rows(each)) for each in lower)]
+    notes = read_notes(
+        texts_above(found), [line for lines in below for line in lines], [found.sheet, package.path.stem]
+    )
     cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     coded = code_tables(found.heads, cells, _below(found, likely), notes)
+    if strange := [row for row in others if row not in coded.rows]:
+        raise WorkbookError(
+            f"{where}: row {strange[0]} holds other headings than row {found.heading_row}, and they are not those of joints:"
+            " move that table to a sheet of its own"
+        )
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
+    parts = [(each, understand(each.heads, joint_rows_of(each), notes, known)) for each in lower]
+    if all(is_of_joints(theirs) for _, theirs in parts):
+        found, understood = laid_under(replace(whole_sheet, heads=found.heads), found.cells.rows, understood, parts)
+        cells = [*cells, *(found.cells.rows[n] for each in lower for n in likely_rows(each))]
+    else:
+        found, lower = whole_sheet, ()
     given = answers if isinstance(answers, Answers) else None
     theirs = signed is not None and signed.belongs_to([head.shown for head in found.heads], cells)
     if signed is not None:
@@ -215,7 +238,7 @@ def _read(
         RowsLeftOut(kind, tuple(numbers), kind.replace("_", " ")) for kind, numbers in rows.left_out.items()
     )
     result = UnderstoodList(
-        found.sheet, found.heading_rows, tuple(rows.numbers), readings, whole, made.meanings, left_out, tuple(waits), tuple(asked)
+        found.sheet, (*found.heading_rows, *(row for each in lower for row in each.heading_rows)), tuple(rows.numbers), readings, whole, made.meanings, left_out, tuple(waits), tuple(asked)
     )  # fmt: skip
     return JointList(
         package=package,
@@ -228,7 +251,11 @@ def _read(
         first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
         heads=found.heads,
         questions=tuple(asked),
-        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}), *_told(made)),
+        said=(
+            *_said(found, columns, rows, {*facts, *(given.whole if given else ())}, readings),
+            *_told(made),
+            *_lower_lists(lower, rows.numbers),
+        ),
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
@@ -243,6 +270,7 @@ def _read(
         checked=checked,
         cells=rows.cells,
         accepted=tuple(accepted) if accept_all else (),
+        moved=found.moved,
     )
 
 
@@ -277,7 +305,7 @@ def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], 
         for column in columns
         if column.field in CALCULATING or column.field in NUMBER_COLUMNS
         for i, number in enumerate(rows.numbers)
-        if (number, column.at + 1) in found.cells.formulas and (i, column.at) not in rows.stale
+        if (number, found.stands_at(number, column.at) + 1) in found.cells.formulas and (i, column.at) not in rows.stale
     ]  # fmt: skip
 
 
@@ -288,7 +316,8 @@ def _key_columns(
     places = []
     for field_, texts in (("joint", read.joints.joint), ("operation", read.joints.operation)):
         column = next((c for c in columns if c.field == field_), None)
-        same = column is not None and all(
+        elsewhere = column is not None and any(found.stands_at(row, column.at) != column.at for row in found.moved)
+        same = column is not None and not elsewhere and all(
             column.at >= len(row := found.cells.rows.get(number, [])) or row[column.at] in (None, text)
             or plain_text(row[column.at]) == text
             for number, text in zip(numbers, texts, strict=True)
@@ -394,6 +423,18 @@ def _told(made: SpreadValues) -> list[SaidOfList]:
     return said
 
 
+def _lower_lists(lower: Sequence[FoundList], numbers: Sequence[int]) -> list[SaidOfList]:
+    """What was read by headings of its own, further down on the sheet."""
+    if not lower:
+        return []
+    said = []
+    for each, after in zip(lower, [*(other.place.top + 1 for other in lower[1:]), sys.maxsize], strict=True):
+        mine = [number for number in numbers if each.body <= number < after]
+        text = f"another list stands below, with headings of its own in row {each.heading_row}: {len(mine)} rows of joints are read by them"
+        said.append(SaidOfList("list_below", (each.heading_row,), text))
+    return said
+
+
 def _by(given: Answers | None) -> str:
     return f"confirmed by {given.by}" if given and given.by else "as answered"
 
@@ -488,8 +529,33 @@ _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
 
 
+def _words_on_columns(
+    columns: Sequence[Column], understood: Sequence[ColumnReading], area_known: bool
+) -> list[SaidOfList]:  # fmt: skip
+    """What a planner would not expect of a column that is read: limits on an area nobody named, weeks that are no days."""
+    said = []
+    limits = [c for c in columns if c.field in ("stud_maximum", "stud_minimum") and c.unit not in _FORCE_UNITS]
+    bare = [c for c in limits if area_of_heading(c.heading) != "root"]
+    if bare and not area_known:
+        names = " and ".join(f"'{c.heading}'" for c in bare)
+        text = f"{names}: taken as stress on the root area (ASME B1.1), for neither heading nor notes name the area"
+        said.append(SaidOfList("area_of_limits", tuple(letter(c.at) for c in bare), text))
+    for reading in understood:
+        if reading.state == NOT_USED and NO_DAYS in reading.why:
+            text = f"'{reading.heading}' {NO_DAYS}: no row has its own date by it"
+            said.append(SaidOfList("weeks", (letter(reading.at),), text))
+    return said
+
+
+_FORCE_UNITS = frozenset(("kN", "N", "lbf", "kip", "tf", "kgf", "daN"))
+
+
 def _said(
-    found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhere: Collection[str]
+    found: FoundList,
+    columns: tuple[Column, ...],
+    rows: ListRows,
+    elsewhere: Collection[str],
+    understood: Sequence[ColumnReading],
 ) -> list[SaidOfList]:
     scan, out = found.scan, rows.left_out
     said = []
@@ -517,6 +583,7 @@ def _said(
         said.append(
             SaidOfList("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
         )
+    said += _words_on_columns(columns, understood, "area" in elsewhere)
     if without := [name for name in _NEEDED if name not in taken]:
         unused = [f"'{column.heading}'" for column in columns if column.field is None]
         text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"

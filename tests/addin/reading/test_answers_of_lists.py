@@ -8,6 +8,7 @@ from openpyxl import Workbook, load_workbook
 from addin.reading.answer_page import write_answers
 from addin.reading.answer_sheet import read_answers
 from addin.reading.joint_list import read_joint_list
+from addin.reading.understood import Answers, ColumnAnswer
 
 
 def test_answers_hold_for_headings_below_banners(tmp_path: Path) -> None:
@@ -75,3 +76,33 @@ def test_answers_hold_for_joints_that_two_columns_name_together(tmp_path: Path) 
     page["B3"], page["D3"] = "A. Planner", datetime.date.today()
     answers.save(tmp_path / "answers.xlsx")
     assert read_joint_list(tmp_path / "list.xlsx", answers=read_answers(tmp_path / "answers.xlsx")).questions == ()
+
+
+def test_columns_that_came_or_went_since_the_answers_are_asked_about(tmp_path: Path) -> None:
+    def listed(*headings: str) -> Path:
+        book = Workbook()
+        sheet = book.active
+        sheet.append(["Joint No.", "Stud size", "Qty", *headings, "Operation", "Method"])
+        for i in range(4):
+            sheet.append([f"V-{i} N1", "M36x4", 8, *(1400 + i for _ in headings), "final make-up", "hand"])
+        book.save(tmp_path / "list.xlsx")
+        return tmp_path / "list.xlsx"
+
+    read = read_joint_list(listed("Torque"))
+    write_answers(tmp_path / "answers.xlsx", read.understood, "list.xlsx", tags=read.rows.joints.joint)
+    answers = load_workbook(tmp_path / "answers.xlsx")
+    page = answers["Answers"]
+    (row,) = [row for row in page.iter_rows() if row[1].value == "Torque"]
+    row[4].value = "N·m"
+    page["B3"], page["D3"] = "A. Planner", datetime.date.today()
+    answers.save(tmp_path / "answers.xlsx")
+
+    again = read_joint_list(listed("Load per stud kN"), answers=read_answers(tmp_path / "answers.xlsx"))
+
+    assert [each.text for each in again.questions] == [
+        "column D: 'Load per stud kN' is new since the answers were given; it seems to hold load: ignored until you"
+        " confirm it",
+    ]
+    kept = Answers({"torque": ColumnAnswer("torque", "N·m")}, by="A. Planner")
+    said = [each.text for each in read_joint_list(tmp_path / "list.xlsx", answers=kept).questions]
+    assert "the answers have a column 'torque' for torque, which the list no longer has" in said

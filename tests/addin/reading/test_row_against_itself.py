@@ -39,11 +39,22 @@ def test_studs_that_are_not_those_of_the_flange() -> None:
     cells[4][2] = 10
     cells[5][4] = "1-8"
 
-    told = "as most rows of this list have: check studs, size and class"
     assert said(cells) == [
-        (3, f"16 x 7/8-9 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, {told}"),
-        (4, f"12 x 7/8-9 are not the studs of the standard flange NPS 10 class 300, 16 x 1-8 UNC, {told}"),
-        (5, f"12 x 1-8 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, {told}"),
+        (
+            3,
+            "16 x 7/8-9 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, as most rows "
+            "of this list have: check studs, size and class",
+        ),
+        (
+            4,
+            "12 x 7/8-9 are not the studs of the standard flange NPS 10 class 300, 16 x 1-8 UNC, as most rows of "
+            "this list have: check studs, size and class",
+        ),
+        (
+            5,
+            "12 x 1-8 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, as most rows of "
+            "this list have: check studs, size and class",
+        ),
     ]
 
 
@@ -57,12 +68,12 @@ def test_large_and_metric_flanges_contradict_with_how_they_are_known() -> None:
     cells[1][5] = 40
     cells[6][5] = 16
 
-    told = "as most rows of this list have: check studs, size and class against the standard"
     assert said(cells) == [
         (1, "40 x 7/8-9 are not the studs of a standard flange of this size and class, 32 x 1 1/2-8 UN (NPS 36 class "
-            "150 series A, read in a copy) or 44 x 7/8-9 UNC (NPS 36 class 150 series B, from memory), " + told),
+            "150 series A, read in a copy) or 44 x 7/8-9 UNC (NPS 36 class 150 series B, from memory), as most "
+            "rows of this list have: check studs, size and class against the standard"),
         (6, "16 x M27 are not the studs of a standard flange of this size and class, 12 x M27 (DN 200 PN 40, from "
-            "memory), " + told),
+            "memory), as most rows of this list have: check studs, size and class against the standard"),
     ]  # fmt: skip
 
 

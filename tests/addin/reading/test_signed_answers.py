@@ -164,7 +164,8 @@ def test_a_torque_beside_a_stress_is_confirmed_by_a_person(tmp_path: Path) -> No
     torque = next(each for each in read.columns if each.field == "torque")
     assert torque.state == "proposed"
     assert torque.why.endswith(
-        "'Stud stress psi' is another kind of target: this one is set, the other is only compared; confirm"
+        "'Stud stress psi' may be the target too: no note says which governs, and the list states no friction"
+        " at which they agree"
     )
     assert next(each for each in read.columns if each.field == "stress").state == "checked against"
     assert any("column E 'Torque ft-lb': may be torque" in each.text for each in read.questions)
@@ -176,6 +177,6 @@ def test_a_torque_and_a_load_that_do_not_agree_are_both_asked(tmp_path: Path) ->
     read = read_joint_list(make(tmp_path / "list.xlsx", head, *rows)).understood
     assert [each.state for each in read.columns[-2:]] == ["asked", "asked"]
     assert read.columns[-1].why == (
-        "'Torque ft-lb' is a target too, and nothing says which governs: leave one, let the other be"
+        "'Torque ft-lb' is a target too, they do not agree, and nothing says which governs: leave one, let the other be"
         " 'checked against load' or not used"
     )

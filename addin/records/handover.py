@@ -46,9 +46,12 @@ _SIGN = ("Tightening contractor", "Bolting inspector", "Joint owner")
 
 
 def write_handover(
-    report: Report, target: Path, *, paper: str = "A4", about: Mapping[str, str] = MappingProxyType({})
-) -> None:
-    """Write the workbook whole or not at all; `about` names project, site, contractor. Raises WorkbookError."""
+    report: Report, target: Path, *, paper: str = "A4", about: Mapping[str, str] = MappingProxyType({}),
+    tell: Callable[[int, int], None] = lambda done, of: None,
+) -> None:  # fmt: skip
+    """Write the workbook whole or not at all; `about` names project, site, contractor; `tell` is told how many of its
+    sheets are filled. Raises WorkbookError.
+    """
     pages: tuple[tuple[str, Callable[[Report, Any, HandoverStyle, str], None]], ...] = (
         ("To review", _to_review), ("Joints", _joints), ("Passes", _passes), ("Certificates", write_certificates),
         ("Still open", _still_open), ("Next shift", next_shift), *QUALITY,
@@ -57,8 +60,10 @@ def write_handover(
     def fill(book: RowBook) -> None:
         style = HandoverStyle(book)
         _summary(report, book.sheet("Summary"), style, paper, about)
-        for name, write in pages:
+        for number, (name, write) in enumerate(pages, 1):
+            tell(number, len(pages) + 1)
             write(report, book.sheet(name), style, paper)
+        tell(len(pages) + 1, len(pages) + 1)
 
     write_rows(target, program(), fill)
 

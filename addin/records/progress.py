@@ -156,9 +156,9 @@ class Report:
 
 def review(
     plan: Plan, records: Records, book: Book, now: Now | None = None, *, known: Known | None = None,
-    earlier: EarlierCards | None = None,
+    earlier: EarlierCards | None = None, tell: Callable[[int, int], None] = lambda done, of: None,
 ) -> Report:  # fmt: skip
-    """Every row of a plan against its records.
+    """Every row of a plan against its records; `tell` is told how many of how many.
 
     now : the list as it would be planned now. known : the other lists of the job, whose rows are left to them.
     earlier : cards before those of the plan, from kept issues; those that the plan itself keeps are known anyway.
@@ -195,11 +195,12 @@ def review(
         entries[key], said = one_row_each(own)
         told += said
     kept = earlier or EarlierCards(plan)
-    rows = tuple(
-        _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept)
-        for joint in joints
-        for key in (key_of(joint.joint, joint.operation),)
-    )
+    found = []
+    for number, joint in enumerate(joints, 1):
+        key = key_of(joint.joint, joint.operation)
+        found.append(_row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept))
+        tell(number, len(joints))
+    rows = tuple(found)
     notes = [*records.notes, *told, *(note for row in rows for note in proposals(row.joint, row.entries))]
     if now is not None and (more := sum(key not in keys for key in now.joints)):
         notes.append(f"the list as it is now has {more} rows that are not in this plan")

@@ -5,7 +5,7 @@ The blank form among the templates and the filled sheets of a pack are made here
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -89,7 +89,10 @@ def sheets_of(plan: Plan, joints: Sequence[JointEntry]) -> list[RecordSheet]:
     return found
 
 
-def write_record_sheets(plan: Plan, joints: Sequence[JointEntry], target: Path, *, paper: str | None = None) -> int:
+def write_record_sheets(
+    plan: Plan, joints: Sequence[JointEntry], target: Path, *, paper: str | None = None,
+    tell: Callable[[int, int], None] = lambda done, of: None,
+) -> int:  # fmt: skip
     """Write the record sheets of some joints into one workbook, with a sheet for scans behind them; gives their number.
 
     Raises WorkbookError.
@@ -105,6 +108,7 @@ def write_record_sheets(plan: Plan, joints: Sequence[JointEntry], target: Path, 
         page = book.active if at == 0 else book.create_sheet()
         page.title = _free(each.name, taken)
         fill(page, each, style, plan.head, paper or "A4")
+        tell(at + 1, len(sheets))
     fill_scans(book.create_sheet(SCANS), sheets[0].plan if sheets else "", style, paper or "A4")
     write_new(target, book.save)
     return len(sheets)

@@ -27,6 +27,9 @@ _ABOUT = (
 )
 _VERSION = 1
 
+IN_PLACE: list[Path] = []
+"""Files that this run has put in place, in order: what a command that is interrupted says is written."""
+
 
 @dataclass(frozen=True)
 class Note:
@@ -96,6 +99,7 @@ def put_in_place(folder: Path, stage: Path, moves: Sequence[Move], notes: Mappin
             os.replace(stage / _JOURNAL, stage / _UNDO)
             _back(folder, stage)
             raise
+        IN_PLACE.extend(folder / move.name for move in moves if move.sha256)
     except OSError as error:
         raise refusal(Path(error.filename or folder), error) from error
 

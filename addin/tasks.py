@@ -49,12 +49,15 @@ from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
 from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
+from addin.plan.still_open import with_methods, with_open_points
+from addin.plan.where_from import FACTS, TakenFrom, taken_from
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
 from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.signed_sheet import write_signed
 from addin.reading.spelled_out import spelled_out
+from addin.reading.understood import PROPOSED, shown_name
 from addin.records.cards_now import cards_now
 from addin.records.done_work import EarlierCards
 from addin.records.handover import write_handover, write_joint_table
@@ -130,7 +133,8 @@ class PackDone:
 
 @dataclass(frozen=True, eq=False)
 class PlanDone:
-    """A planned list: its files, what the book and the list say, level and line of each cause, and the counts.
+    """A planned list: its files, what the book and the list say, level and line of each cause, and the counts; `taken`
+    says which facts of its joints came from where.
 
     `engineer_file` where interaction was asked for, with its count of sheets: without a sheet it is not written.
     """
@@ -148,6 +152,7 @@ class PlanDone:
     draft: str | None = None
     overview: tuple[Path, ...] = ()
     bases: str = ""
+    taken: tuple[TakenFrom, ...] = ()
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -225,6 +230,7 @@ def plan_list(
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        joint_list = _with_open_points(joint_list, list_file, book, settings, answers, sheet, accept=accept)
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
         own = out / f"{stem}-planned{ending}"
@@ -239,6 +245,7 @@ def plan_list(
         overview_pdf = outputs.place(f"{stem}-overview.pdf", OVERVIEW) if overview else None
         for part in CARD_PARTS if pack else ():
             outputs.place(target_of(part, stem, out).name, PRINTED)
+        stated = settings
         signed = _place_signed(answers, list_file, own, outputs)
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
@@ -286,6 +293,9 @@ def plan_list(
         write_plan(head, entries.lines(), plan_file)
         unprinted = _overview(page, head, overview_file, overview_pdf)
         content = read_plan(plan_file)
+        whole = {line.about[0]: line.answer for line in answers.whole if line.answer} if answers else {}
+        answer_of = {fact: whole.get(shown_name(fact)) for fact in FACTS}
+        taken = taken_from(joint_list, content.joints, {fact: getattr(stated, fact) for fact in FACTS}, answer_of)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         wanted = WantedParts(CARD_PARTS, since=content.head.since, issued=today())
         outputs.of = sha256(plan_file)
@@ -307,6 +317,7 @@ def plan_list(
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         overview=_there(outputs, overview_file, overview_pdf),
         draft=head.draft,
+        taken=taken,
     )  # fmt: skip
 
 
@@ -508,7 +519,10 @@ def take_records(
         now, book = cards_now(plan, now_file, books, answers_file)
         states = read_joint_list(now_file, plan.head.sheet) if now_file else None
     earlier = EarlierCards(plan, before, book)
-    report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier, tell=tell)
+    releases = releases_of(plan_file, plan)
+    report = review(
+        plan, found, book_of(plan.head, book), now, known=known, earlier=earlier, releases=releases, tell=tell
+    )
     phases("writing")
     inputs = [path for path in (plan_file, *files, list_file, *books, answers_file) if path]
     with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
@@ -622,7 +636,7 @@ def _anew(
         found = Records()
         for path in record_files(records):
             read_file(path, found, old.head, known)
-        report = review(old, found, book_of(old.head, book), known=known)
+        report = review(old, found, book_of(old.head, book), known=known, releases=releases_of(old_plan, old))
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")
     return Without(old, head, without, report)
@@ -649,6 +663,23 @@ def _read_for_plan(
         copy = folder / "recalculated.xlsx"
         calculate_anew(list_file, copy)
         return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept)
+
+
+def _with_open_points(
+    read: JointList, list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None,
+    sheet: str | None, *, accept: bool,
+) -> JointList:  # fmt: skip
+    """The list with all that its plan would ask; taken as proposed, its methods are those that the book can do."""
+    given = settings.with_answers(read.given, answers.file if answers else "")
+    found = with_open_points(
+        read, book, given, lambda: read_for_plan(list_file, book, settings, answers, sheet, accept=True)
+    )
+    method = found.understood.fact("method")
+    if not accept or method is None or method.state != PROPOSED:
+        return found
+    left = tuple(each for each in found.questions if each.about != "method")
+    accepted = (*found.accepted, f"the method {method.value}")
+    return replace(with_methods(found, book, given), questions=left, accepted=accepted)
 
 
 def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, results: Results, name: str) -> list[str]:

@@ -84,8 +84,9 @@ class WantedParts:
 
     only : parts; where empty, all but those on request, or the cards where two plans are compared; selection : which
     joints, and how the pack is parted into folders; templates : own ones by part; since : what has changed since an
-    older plan (`since.Since.result`); releases : who released which cards, for a plan of a job; issued : day of issue;
-    words : a second language on the cards; printer : makes a PDF of a workbook.
+    older plan (`since.Since.result`); these : numbers of the only cards wanted, else all that changed; releases : who
+    released which cards, for a plan of a job; issued : day of issue; words : a second language on the cards; printer :
+    makes a PDF of a workbook.
     """
 
     only: Sequence[str] = ()
@@ -95,6 +96,7 @@ class WantedParts:
     both: bool = False
     one_file_per_joint: bool = False
     since: SinceEntry | None = None
+    these: Container[str] | None = None
     issued: str | None = None
     words: Words | None = None
     releases: Releases | None = None
@@ -123,6 +125,8 @@ class WantedParts:
     @property
     def cards(self) -> Container[str] | None:
         """Revisions of the cards to issue, None for all."""
+        if self.these is not None:
+            return self.these
         return None if self.since is None else {entry.card for entry in self.since.issue if entry.card}
 
 
@@ -196,7 +200,7 @@ def issue(
             fixed = wanted.words.fixed if wanted.words else None
             book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper, words=fixed)
             target = out / f"{stem}-withdrawn-cards.xlsx"
-            sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since))]
+            sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since, wanted.releases))]
             issued.reports["withdrawn"] = report
             _sheets(book, sheets, target, report, wanted)
         except TemplateError as error:

@@ -13,6 +13,7 @@ from addin.reading.answer_sheet import (
     FREE_LINES,
     LEFT_OUT,
     MOST_TAGS,
+    NOT_SIGNED,
     NOT_USED_WORD,
     PITCH_WORD,
     SHEET,
@@ -31,10 +32,12 @@ from addin.reading.answer_sheet import (
 )
 from addin.reading.answered import unit_kind
 from addin.reading.fields import BY_NAME
+from addin.reading.flange_rows import NO_STANDARD, STANDARDS
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
     ASKED,
     CHECKED,
+    NONE,
     PITCH,
     PROPOSED,
     ColumnReading,
@@ -154,6 +157,8 @@ class _Page:
         self._text(2, 4, read.sheet)
         ws["A3"] = SIGNED_BY
         ws["C3"] = SIGNED_ON
+        for at, text in zip((2, 4), self.before.half if self.before else ("", ""), strict=True):
+            self._text(3, at, text)  # half a signature stays for whoever completes it
         for cell in ("B3", "D3"):
             ws[cell].fill, ws[cell].border = self._fills[_YELLOW], self._border
         ws["F3"] = (
@@ -202,13 +207,15 @@ class _Page:
         values = list(values)
         written = as_written(values[3], values[4])
         kept = self._kept.get(tuple(map(heading_key, about)))
-        by = ""
+        by = named = ""
         if kept is not None and (kept.answer or kept.by or kept.typed):
             values[3], values[4] = kept.answer, kept.unit
             by = kept.by or (self._by if self._by and kept.answer else "")
             written = as_written(values[3], values[4]) if by else written
             needs |= kept.typed  # somebody wrote it, and nobody has signed it
-        self.plain([*values[:7], by])
+        if kept is not None and kept.named and not by:
+            named = f"{kept.named}{NOT_SIGNED}"
+        self.plain([*values[:7], by or named])
         self._text(self.row, 9, written)
         if by:
             self._text(self.row, 7, "confirmed")
@@ -244,7 +251,7 @@ class _Page:
         if reading.state == CHECKED and reading.field:
             taken = f"{CHECK_WORDS}{taken}"
         needs = reading.state in (PROPOSED, ASKED) and not reading.area_open  # its area is asked for the whole list
-        first = [shown_name(name) for name in reading.candidates]
+        first = [NOT_USED_WORD if name == NONE else shown_name(name) for name in reading.candidates]
         kind = unit_kind(reading.field) if reading.field else ""
         units = list(known(kind)) if kind and kind != "percent" else []
         unit = reading.unit or ""
@@ -257,6 +264,7 @@ class _Page:
         """What holds for every row that does not say otherwise."""
         self.block(WHOLE)
         facts = {fact.field: fact for fact in read.whole}
+        standard = facts.pop(STANDARD_STUDS, None)
         in_columns = {each.field for each in read.columns if each.used}
         names = [*dict.fromkeys((*ASKED_OF_ALL, *facts))]
         for name in names:
@@ -275,8 +283,10 @@ class _Page:
             values = [each.about[0] if each else "", "", "", "", "", "choose what else holds for every row", ""]
             self._answer(values, (values[0],), (), (), needs=False)
             self._choose(1, fields)
-        why = "write yes where rows without studs have those of the ASME B16.5 flange of their size and class"
-        self._answer([STANDARD_STUDS, "", "", "", "", why, ""], (STANDARD_STUDS,), ("yes", "no"), (), needs=False)
+        if standard or {"size", "rating"} <= in_columns:
+            why = standard.why if standard else "name the standard where rows without studs have those of its flanges"
+            values = [STANDARD_STUDS, "", "", "", "", why, standard.state if standard else ""]
+            self._answer(values, (STANDARD_STUDS,), (*STANDARDS, NO_STANDARD), (), needs=standard is not None)
 
     def _more(self, names: Sequence[str]) -> list[Line]:
         """Facts that somebody has added to those that are asked for."""

@@ -7,6 +7,7 @@ it. `read_answers` gives back what is signed; headings are known by their text, 
 """
 
 import datetime
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -17,9 +18,11 @@ from addin.cells.numbers import Cell, error_text, is_blank, plain_text, stands_f
 from addin.cells.words import line
 from addin.reading.answered import unit_kind
 from addin.reading.fields import BY_NAME
+from addin.reading.flange_rows import NO_STANDARD, STANDARDS, standard_named
 from addin.reading.joint_rows import read_constant
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
+    BY_THE_BOOK,
     NONE,
     PITCH,
     Answers,
@@ -59,6 +62,10 @@ TAGS = "Answers, joints known"
 CHOICES = "Answers, choices"
 SHEETS = (SHEET, CHOICES, TAGS)
 """The sheet of answers, and the hidden ones that it needs."""
+_SIGNATURE = re.compile(r"\S.*, \d{4}-\d\d-\d\d")
+"""Who confirmed an answer, and when: a name alone confirms nothing."""
+NOT_SIGNED = " (not signed)"
+"""What stands behind a name that signs nothing."""
 NO_SHEET = "holds no sheet of answers"
 
 
@@ -66,6 +73,7 @@ NO_SHEET = "holds no sheet of answers"
 class Line:
     """One answer: what it is about, the answer and its unit as they stand, who confirmed it, and where it stands.
 
+    `named` is who stands beside it without having confirmed it: a name typed there, or that of an answer since changed.
     `typed`: it is not what the program wrote there, nor what somebody confirmed.
     """
 
@@ -74,12 +82,16 @@ class Line:
     unit: str
     by: str
     row: int
+    named: str = ""
     typed: bool = False
 
 
 @dataclass(frozen=True, eq=False)
 class AnswerSheet:
-    """A sheet of answers as read: its lines by block, its signature, and the tags of the list that it was made for."""
+    """A sheet of answers as read: its lines by block, its signature, and the tags of the list that it was made for.
+
+    `half` is a signature that lacks its name or its date: both as they stand.
+    """
 
     file: str
     list_name: str
@@ -92,6 +104,22 @@ class AnswerSheet:
     tags: frozenset[str] = field(default_factory=frozenset)
     sha256: str = ""
     path: Path | None = None
+    half: tuple[str, str] = ("", "")
+
+    def signs_nothing(self) -> list[str]:
+        """Names and dates that sign nothing, each with its cell."""
+        name, day = self.half
+        said = [f"B3: {name} has signed without a date in D3"] if name else []
+        said += [f"D3: {day}, but no name stands in B3"] if day else []
+        lines = () if self.by else (*self.columns, *self.whole, *self.values, *self.waiting)
+        rows = [each for each in lines if each.named]
+        if rows:
+            names = ", ".join(dict.fromkeys(each.named for each in rows))
+            cells = ", ".join(f"H{each.row}" for each in rows[:3]) + (
+                f" and {len(rows) - 3} more" if len(rows) > 3 else ""
+            )
+            said.append(f"{cells}: {names} beside an answer signs nothing")
+        return said
 
     @property
     def unsigned(self) -> bool:
@@ -140,12 +168,12 @@ class AnswerSheet:
         if not same:
             return Answers(columns, by=self._name(), accept=accept)
         whole: dict[str, str | float] = {}
-        standard = False
+        standard = ""
         for each in self.whole:
             if not self._signed(each) or not each.answer:
                 continue
             if each.about[0] == STANDARD_STUDS:
-                standard = self._yes(each)
+                standard = self._standard(each)
             else:
                 name = self._field(each.about[0], each.row, "A")
                 whole[name] = self._fact(name, each)
@@ -187,6 +215,15 @@ class AnswerSheet:
             raise WorkbookError(f"{self._cell(each.row, 'D')}: write yes or no, got '{each.answer[:40]}'")
         return word == "yes"
 
+    def _standard(self, each: Line) -> str:
+        named = standard_named(each.answer)
+        if not named and each.answer.casefold() != NO_STANDARD:
+            known = ", ".join(STANDARDS)
+            raise WorkbookError(
+                f"{self._cell(each.row, 'D')}: name the standard of the flanges ({known}) or write no, got '{each.answer[:40]}'"
+            )
+        return named or NO_STANDARD
+
     def _field(self, text: str, row: int, column: str) -> str:
         wanted = heading_key(text)
         if wanted == PITCH_WORD:
@@ -227,6 +264,8 @@ class AnswerSheet:
                     f"{self._cell(each.row, 'D')}: write {COARSE}, or each pitch with its thread in the list"
                 )
             return COARSE
+        if name == "method" and heading_key(each.answer) == BY_THE_BOOK:
+            return BY_THE_BOOK
         try:
             read_constant(name, each.answer)
         except InputError as error:
@@ -326,6 +365,7 @@ def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> 
     blocks: dict[str, list[Line]] = {head[0]: [] for head in (COLUMNS, WHOLE, VALUES, WAITING)}
     heads = {head[:6] for head in (COLUMNS, WHOLE, VALUES, WAITING, LEFT_OUT, SPELLED)}
     block, signed, list_name, sheet = "", "", "", ""
+    half = ("", "")
     for number, row in enumerate(rows, start=1):
         first = plain_text(row[0])
         key = first.casefold()
@@ -334,6 +374,7 @@ def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> 
             continue
         if number <= _HEAD_ROWS and key == SIGNED_BY:
             signed = _signature(file, number, row)
+            half = ("", "") if signed else (plain_text(row[1]), _typed(row[3]))
         elif number <= _HEAD_ROWS and key == "list":
             list_name, sheet = plain_text(row[1]), plain_text(row[3])
         elif block in blocks and first:
@@ -342,7 +383,7 @@ def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> 
                     raise WorkbookError(f"{file}, {SHEET}!{address(number, at + 1)}: holds the error {error}")
             blocks[block].append(_line_of(block, number, row))
     columns, whole, values, waiting = (tuple(blocks[head[0]]) for head in (COLUMNS, WHOLE, VALUES, WAITING))
-    return AnswerSheet(file, list_name, sheet, signed, _numbered(columns), whole, values, waiting, tags)
+    return AnswerSheet(file, list_name, sheet, signed, _numbered(columns), whole, values, waiting, tags, half=half)
 
 
 def _numbered(lines: Sequence[Line]) -> tuple[Line, ...]:
@@ -366,8 +407,9 @@ def _line_of(block: str, number: int, row: Sequence[Cell]) -> Line:
     answer = "" if stands_for_nothing(row[3]) and block != COLUMNS[0] else _typed(row[3])
     unit = plain_text(row[4]) if block == COLUMNS[0] else ""
     confirmed, written = plain_text(row[7]), plain_text(row[8])
-    kept = confirmed if confirmed and written == as_confirmed(answer, unit) else ""
-    return Line(about, answer, unit, kept, number, bool(written) and written != as_written(answer, unit))
+    kept = confirmed if _SIGNATURE.fullmatch(confirmed) and written == as_confirmed(answer, unit) else ""
+    named = "" if kept else confirmed.removesuffix(NOT_SIGNED)
+    return Line(about, answer, unit, kept, number, named, bool(written) and written != as_written(answer, unit))
 
 
 def _typed(cell: Cell) -> str:

@@ -15,6 +15,7 @@ from addin.reading.columns import understand
 from addin.reading.compared import compared
 from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
+from addin.reading.flange_rows import NO_STANDARD
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
@@ -26,6 +27,7 @@ from addin.reading.own_columns import OwnColumns
 from addin.reading.recalculated import differences
 from addin.reading.understood import (
     ASKED,
+    BY_THE_BOOK,
     CHECKED,
     NOT_USED,
     PITCH,
@@ -224,7 +226,7 @@ def _read(
         stale=rows.stale,
         as_percent=rows.as_percent,
         constants=facts,
-        standard_flanges=given is not None and given.standard_flange_studs,
+        standard_flanges=_standard(given),
     )
     told = {question.column for question in asked}
     asked = [
@@ -369,7 +371,7 @@ def _whole(
     """What holds for the whole list: as answered, or as title and notes state it. Facts in use stand in the dict."""
     taken = {reading.field for reading in readings if reading.field and reading.state not in (NOT_USED, CHECKED)}
     answered = {name: value for name, value in (given.whole if given else {}).items() if name not in _SETTINGS}
-    facts: dict[str, Cell] = dict(answered)
+    facts: dict[str, Cell] = {name: value for name, value in answered.items() if value != BY_THE_BOOK}
     whole = [WholeListFact(name, str(value), SURE, _by(given)) for name, value in answered.items()]
     stress = any(reading.field == "stress" and reading.state != NOT_USED for reading in readings)
     for name, stated in _stated(readings, notes).items():
@@ -385,7 +387,7 @@ def _whole(
         why = "a stress stands in the list, and on which area stands nowhere"
         whole.append(WholeListFact("area", "", ASKED, why, _CHOICES["area"]))
     for name in _NEEDED_OF_ALL:
-        if name not in taken and name not in facts:
+        if name not in taken and name not in facts and name not in answered:
             whole.append(
                 WholeListFact(
                     name, "", ASKED, "neither a column, nor title, file name or notes state it", _CHOICES[name]
@@ -397,6 +399,12 @@ def _whole(
 def _area_open(reading: ColumnReading) -> bool:
     """Whether it is a stress in use, whoever said so, of which nothing says the area."""
     return reading.area_open and reading.field == "stress" and reading.state in (SURE, ASKED)
+
+
+def _standard(given: Answers | None) -> str:
+    """The standard of the flanges that a person has named, "" for none."""
+    named = given.standard_flange_studs if given is not None else ""
+    return "" if named == NO_STANDARD else named
 
 
 def _holds(name: str, value: str) -> bool:

@@ -12,6 +12,7 @@ from addin.cells.numbers import Cell, is_blank, plain_text, split_number, stands
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
+from addin.reading.meant import tell
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
@@ -115,6 +116,7 @@ def spread(
                 if not is_blank(row[column.at]):  # another form of thread: the tables have none, and say so
                     row[column.at] = f"{plain_text(row[column.at])} {other[0]}"
     out.columns = (*columns, *extra)
+    tell(out.columns, made, answered)
     _instructions(out, readings, wide + len(extra))
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)

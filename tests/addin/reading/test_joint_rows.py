@@ -138,7 +138,7 @@ def test_what_speaks_of_a_joint() -> None:
 
 
 def flanges(head: list[str], *rows: list[Any]) -> JointRows:
-    return read_rows(read_columns(head, rows), rows, standard_flanges=True)
+    return read_rows(read_columns(head, rows), rows, standard_flanges="ASME B16.5")
 
 
 @pytest.mark.parametrize(
@@ -159,15 +159,16 @@ def test_studs_of_the_standard_flange(head: list[str], size: Any, rating: Any, s
 def test_studs_of_the_standard_flange_are_said_with_the_flange() -> None:
     (fault,) = flanges(["Joint", "NPS", "Class"], ["J-1", 8, 600]).joints.faults
     assert line(fault, system("US")) == (
-        "stud count and size are not in the list: 12 x 1 1/8-8 UN taken from the standard flange NPS 8 class "
-        "600, ASME B16.5 via a pump-industry handbook table and an independent CAD part-library copy"
+        "studs from the standard, not from the list: count and measure first: 12 x 1 1/8-8 UN of the flange NPS 8 "
+        "class 600, ASME B16.5 via a pump-industry handbook table and an independent CAD part-library copy"
     )
 
 
 @pytest.mark.parametrize(
     ("head", "size", "rating", "said"),
     [(["Joint", "Flange size", "Class"], 20, 150, "size '20' may be NPS or DN; write it like NPS 8 or DN 200"),
-     (["Joint", "NPS", "PN"], 8, 40, "rating '40' may be a class or a PN; write it like Class 300"),
+     (["Joint", "NPS", "PN"], 8, 40,
+      "rating '40' is none of ASME B16.5, which the sheet of answers names; give thread and count"),
      (["Joint", "NPS", "Flange rating"], 8, 400, "rating '400' may be a class or a PN; write it like Class 300"),
      (["Joint", "NPS", "Class"], 7, 150, "pipe size '7' is not in the table; it has 1/2, 3/4, 1, "),
      (["Joint", "NPS", "Flange class"], 8, 155,

@@ -80,6 +80,7 @@ class Program(click.Group):
         _open_streams()
         if sets := sys.modules.get("addin.workbooks.file_set"):
             sets.IN_PLACE.clear()
+            sets.BEGUN.clear()
         atexit.register(gc.freeze)  # nothing is looked through for circles at the end: half the time of a short run
         with _deaf("stdout"), _deaf("stderr"), warnings.catch_warnings():
             if not sys.warnoptions:  # what a library warns of says nothing to a planner
@@ -173,11 +174,13 @@ def _refused(error: Exception) -> str | None:
 
 
 def _interrupted() -> str:
-    """What is written, and that nothing else is."""
+    """What is written, and that nothing else is, where a set of files was begun."""
     sets = sys.modules.get("addin.workbooks.file_set")
-    written = [str(path) for path in sets.IN_PLACE] if sets else []
+    if sets is None or not sets.BEGUN:
+        return "interrupted"
+    written = ", ".join(map(str, sets.IN_PLACE))
     rest = "; nothing else is, and what stood there before is as it was"
-    return f"interrupted; written: {', '.join(written)}{rest}" if written else "interrupted; nothing is written"
+    return f"interrupted; written: {written}{rest}" if written else "interrupted; nothing is written"
 
 
 def _fault(error: Exception) -> str:

@@ -27,8 +27,11 @@ _ABOUT = (
 )
 _VERSION = 1
 
+BEGUN: list[Path] = []
 IN_PLACE: list[Path] = []
-"""Files that this run has put in place, in order: what a command that is interrupted says is written."""
+"""Folders of the sets that this run has begun, and files that it has put in place, in order: what a command that is
+interrupted says.
+"""
 
 
 @dataclass(frozen=True)

@@ -112,7 +112,15 @@ def spread(
             new = {name: wide + len(extra) + k for k, name in enumerate(also)}
             _apart(made, column, new)
             extra += [
-                Column(at, column.heading, name, None, column.matched, source=column.at) for name, at in new.items()
+                Column(
+                    at,
+                    column.heading,
+                    name,
+                    column.unit if {name, column.field} == _DIAMETERS else None,
+                    column.matched,
+                    source=column.at,
+                )
+                for name, at in new.items()
             ]
             taken |= set(also)
         if column.field == "thread" and pitch is not None:
@@ -127,6 +135,10 @@ def spread(
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
     return out
+
+
+_DIAMETERS = {"gasket_inside_diameter", "gasket_outside_diameter"}
+"""Two facts of one cell that share the unit of its heading."""
 
 
 def _decoded(

@@ -320,7 +320,9 @@ def _close(run: Run, before: bytes) -> None:
     for about, text in reversed(run.said):
         state.say(when, about, [text])
     state.behind = False
-    if waits := bring_up_to_date(run.job, state, run.questions):
+    if waits := bring_up_to_date(
+        run.job, state, {name: (path, run.sheet_of(name)) for name, path in run.questions.items()}
+    ):
         run.shown.append((False, waits))
         state.behind = True
         _aside(run)

@@ -51,6 +51,7 @@ from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import SheetScan
 from addin.workbooks.value_book import ValueBook
 from calc.findings import CAUTION, Finding, InputError
+from calc.hardware.threads import parse, pitch_stated
 from calc.plan.joints import NUMBER_COLUMNS
 
 
@@ -256,6 +257,7 @@ def _read(
         said=(
             *_said(found, columns, rows, {*facts, *(given.whole if given else ())}, readings),
             *_told(made),
+            *_taken_for_studs(read),
             *_lower_lists(lower, rows.numbers),
         ),
         own=found.own,
@@ -535,6 +537,27 @@ def _shown(found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple
 
 _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
+
+
+def _taken_for_studs(read: JointRows) -> list[SaidOfList]:
+    """Pitch and size of the nut that no row of a kind states and that are taken as usual: one sentence for the list."""
+    taken: dict[str, int] = {}
+    for row, (text, series) in enumerate(zip(read.joints.thread, read.joints.nut_series, strict=True)):
+        try:
+            thread = parse(text) if text else None
+        except InputError:
+            thread = None
+        if thread is None:
+            continue
+        words = "coarse pitch to M27" if thread.metric else "UNC to 1 in, 8 threads per inch above"
+        if not pitch_stated(text):
+            taken[words] = taken.get(words, 0) + 1
+        if not thread.metric and not series and not read.joints.across_flats[row] > 0:
+            taken["heavy hex nuts on inch studs"] = taken.get("heavy hex nuts on inch studs", 0) + 1
+    if not taken:
+        return []
+    each = "; ".join(f"{words} ({count} row{'s' * (count != 1)})" for words, count in taken.items())
+    return [SaidOfList("taken_for_studs", (), f"taken where the list does not say: {each}")]
 
 
 def _words_on_columns(

@@ -260,7 +260,7 @@ def test_wrenches_with_marks_of_their_own_have_no_common_figure(pack, several):
         [1250, 1300], [2450, 2550], [4050, 4200], [4050, 4200], [4050, 4200],
     ]  # fmt: skip
     assert "see below" not in words(sheet)
-    assert ["HW-4", "2-3/8 in link, gauge G-3, pump P-2, torque at 4200 psi: 1408 lbf·ft"] in rows
+    assert ["HW-4", "2\u20113/8 in link, gauge G-3, pump P-2, hose H-1, torque at 4200 psi: 1408 lbf·ft"] in rows
 
 
 def test_four_wrenches_with_marks_of_their_own_have_four_columns(pack, several):

@@ -26,7 +26,7 @@ from addin.plan.since import since_plan
 from addin.plan.where_from import ANSWERS, FACTS, STATED, TakenFrom
 from addin.reading.answer_sheet import read_answers
 from addin.reading.understood import shown_name
-from addin.records.known_cards import key_of
+from addin.records.known_cards import in_two_lists
 from addin.tasks import OpenQuestionsError, plan_list
 from addin.workbooks.addresses import letters
 from addin.workbooks.file_set import sha256
@@ -133,21 +133,15 @@ def plan_due(run: Run) -> None:
 
 def _in_two_lists(run: Run) -> None:
     """Name joints that stand in two lists of the job: each would have two cards."""
-    where: dict[tuple[str, str], str] = {}
-    found: dict[tuple[str, str], list[str]] = {}
+    plans: dict[str, Path] = {}
     for name in dict.fromkeys(list_name(path) for path, _ in run.wishes.lists):
         last = run.state.latest(name)
-        folder = None if last is None else run.path(last.plan)
-        if folder is None or not folder.is_file():
-            continue
-        for joint in read_plan(folder).joints:
-            key = key_of(joint.joint, joint.operation)
-            if (other := where.setdefault(key, name)) != name:
-                found.setdefault((other, name), []).append(f"{joint.joint} {joint.operation}")
-    for (one, two), joints in found.items():
-        more = f" and {len(joints) - 3} more" if len(joints) > 3 else ""
-        named = f"{', '.join(joints[:3])}{more} stand in {one} and in {two}"
-        run.say("", f"{named}: each would have two cards; take them out of one of the lists", code=NOT_ALL)
+        plan = None if last is None else run.path(last.plan)
+        if plan is not None and plan.is_file():
+            plans[name] = plan
+    rows = ((name, ((each.joint, each.operation) for each in read_plan(plan).joints)) for name, plan in plans.items())
+    for text in in_two_lists(rows):
+        run.say("", text, code=NOT_ALL)
 
 
 def _mark(run: Run, path: Path, sheet: str | None) -> str:

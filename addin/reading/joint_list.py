@@ -21,7 +21,7 @@ from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
-from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below
+from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below, table_rows
 from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns
 from addin.reading.recalculated import differences
@@ -154,21 +154,26 @@ def _read(
     )
     cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     coded = code_tables(found.heads, cells, _below(found, likely), notes)
-    if strange := [row for row in others if row not in coded.rows]:
-        raise WorkbookError(
-            f"{where}: row {strange[0]} holds other headings than row {found.heading_row}, and they are not those of joints:"
-            " move that table to a sheet of its own"
-        )
+    parts = [(each, understand(each.heads, joint_rows_of(each), notes, known)) for each in lower]
+    parts = [(each, theirs) for each, theirs in parts if is_of_joints(theirs)]
+    tables = [*(row for row in others if row not in coded.rows), *(each.place.top + 1 for each in lower)]
+    aside = table_rows(whole_sheet, tables, [each for each, _ in parts])
+    likely = [number for number in likely if number not in aside]
+    cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
-    parts = [(each, understand(each.heads, joint_rows_of(each), notes, known)) for each in lower]
-    if all(is_of_joints(theirs) for _, theirs in parts):
-        found, understood = laid_under(replace(whole_sheet, heads=found.heads), found.cells.rows, understood, parts)
+    lower = tuple(each for each, _ in parts)
+    rows_now = {number: row for number, row in whole_sheet.cells.rows.items() if number not in aside}
+    if lower:
+        rows_now = {
+            number: row for number, row in rows_now.items() if all(number < each.place.top + 1 for each in lower)
+        }
+        found, understood = laid_under(replace(whole_sheet, heads=found.heads), rows_now, understood, parts)
         cells = [*cells, *(found.cells.rows[n] for each in lower for n in likely_rows(each))]
     else:
-        found, lower = whole_sheet, ()
+        found = whole_sheet
     given = answers if isinstance(answers, Answers) else None
     theirs = signed is not None and signed.belongs_to([head.shown for head in found.heads], cells)
     if signed is not None:
@@ -190,7 +195,7 @@ def _read(
     rows = ListRows()
     if any(reading.field for reading in readings):
         placed = [_placed(reading) for reading in readings if reading.field != PITCH]
-        rows = RowReader(where, found, placed, coded.rows).read()
+        rows = RowReader(where, found, placed, coded.rows, aside).read()
     if not rows.numbers:
         raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
     wide = max(head.at for head in found.heads) + 1
@@ -596,6 +601,7 @@ def _said(
         "headings_repeated": "the headings stand again in row {}",
         "group_row": "row {} has one text only and is taken as a heading of joints, not as a joint",
         "total_row": "row {} is a total and not read",
+        "other_table": "row {} below the list stands under headings of its own that name no joint, and is not read",
         "code_table": "row {} is a table of codes: what they stand for is read in the rows that use them",
         "row_without_tag": "row {} names no joint, thread or target, and is not read",
         "notes_below": "row {} below the list is taken as notes and not read",

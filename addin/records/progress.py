@@ -179,8 +179,9 @@ class Report:
 def review(
     plan: Plan, records: Records, book: Book, now: Now | None = None, *, known: Known | None = None,
     earlier: EarlierCards | None = None, releases: Releases | None = None,
+    tell: Callable[[int, int], None] = lambda done, of: None,
 ) -> Report:  # fmt: skip
-    """Every row of a plan against its records.
+    """Every row of a plan against its records; `tell` is told how many of how many.
 
     now : the list as it would be planned now. known : the other lists of the job, whose rows are left to them.
     earlier : cards before those of the plan, from kept issues; those that the plan itself keeps are known anyway.
@@ -218,11 +219,12 @@ def review(
         entries[key], said = one_row_each(own)
         told += said
     kept = earlier or EarlierCards(plan)
-    rows = tuple(
-        _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept)
-        for joint in joints
-        for key in (key_of(joint.joint, joint.operation),)
-    )
+    found = []
+    for number, joint in enumerate(joints, 1):
+        key = key_of(joint.joint, joint.operation)
+        found.append(_row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept))
+        tell(number, len(joints))
+    rows = tuple(found)
     if releases is not None:
         rows = tuple(_released(row, releases, kept) for row in rows)
     notes = [*records.notes, *told, *(note for row in rows for note in proposals(row.joint, row.entries))]

@@ -8,7 +8,7 @@ from addin.reading.understood import heading_key
 
 LEAVE_BLANK = "leave blank"
 """The meaning of a word that is to be passed over."""
-_FIELDS = ("grade", "lubricant", "wrench", "nut_series", "thread", "area")
+_FIELDS = ("grade", "lubricant", "wrench", "nut_series", "thread", "area", "order")
 
 
 def tell(columns: Sequence[Column], rows: Sequence[list[Cell]], told: Mapping[tuple[str, str], str]) -> None:

@@ -63,6 +63,8 @@ SAID = (
     "bold: stud number   ·   with a point: its place in the order", "too many studs to number each: the order beside it counts",
     "A tick for each stud and pass: columns in cross order; circular passes go round by number", "continued",
     "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number", "Order: {}",
+    "Order: {}, {} neighbours one after the other, then across", "of {} studs: on page 2, stud by stud",
+    "too many studs to number each: the order on page 2 counts",
     "quadrants", "groups of {}",
     "A tick for each stud and round, until no nut turns in a whole round", "round {}",
     "More than 32 studs: mark each nut as it is done, in every pass.", "HOLD: go on only when signed", "WITNESS: call first",

@@ -70,8 +70,12 @@ _RULE_BREAK = (
 
 
 _NUMBERS = {2: "two", 3: "three", 4: "four"}
+_MOST_NEIGHBOURS = 12
 _LINE, _DIGIT, _PLUS, _ARROW = 300.0, 7.0, 7.5, 16.5
 """Points of a line of the order and of what stands in it, in the face of the card."""
+_MOST_LINES, _WIDE, _ACROSS = 18, 680.0, 16
+"""Lines of an order that page 1 has room for; where it is longer, points of a line of page 2, whose face is smaller,
+brought to that of page 1, and most moves in it."""
 _INSTEAD = "strike out the figures above; only the row of the wrench used, on its own gauge"
 _OFF = {False: "pressure off,", True: "wrench off the nut,"}
 
@@ -114,7 +118,10 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     differ = card_passes.differ(several, len(passes))
     values = _identity(plan, joint) | identity(plan, joint, issued) | _target(joint, breaking) | boxes
     values |= _hand_tools(plan, joint, by_hand) if by_hand else _tools(plan, joint, wrenches, breaking)
-    values |= _headings(plan, joint, by_hand, breaking, differ) | _order(plan, joint, breaking)
+    values |= _headings(plan, joint, by_hand, breaking, differ)
+    boxed, values = values["no ticks"], values | _order(plan, joint, breaking)
+    overleaf = [("no ticks",)] if values["no ticks"] else []
+    values["no ticks"] = joined([boxed, values["no ticks"]], "\n") or None
     values |= _words(plan, joint, hand, breaking)
     if several:
         values |= {"wrenches heading": "Wrenches together", "link": "see each wrench", "gauge": "see each wrench"}
@@ -142,7 +149,8 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
             f"settings of {name}": "yes" if len(several) == count else None
             for name, count in card_passes.TOGETHER.items()
         }
-    return Filling(values, groups, pictures, card_passes.needs(len(rows), hand, len(several) if differ else 0))
+    places = card_passes.needs(len(rows), hand, len(several) if differ else 0)
+    return Filling(values, groups, pictures, [*places, *overleaf])
 
 
 def _set_headings(wrenches: Sequence[ToolEntry]) -> list[str]:
@@ -332,7 +340,7 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
     crossing = _round(joint) and not breaking and joint.operation != RETIGHTEN
     several = f", {at_once} wrenches together: studs joined by + at the same time" if at_once > 1 else ""
     if together > 1:
-        several += f", {_NUMBERS[together]} neighbours one after the other, then across"
+        several += f", {_NUMBERS.get(together, together)} neighbours one after the other, then across"
     legend: str | None = "bold: stud number   ·   with a point: its place in the order"
     around, missing = f"{_circular(joint)}, clockwise", None
     if not moves or not _round(joint):
@@ -340,12 +348,19 @@ def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
         missing = "No picture: the order is the list's own.\nStud numbers as marked at the joint."
     elif sum(map(len, moves)) > MOST_NUMBERED:
         legend = "too many studs to number each: the order beside it counts"
-    pulled = "\n".join(_lines(moves, together)) or "not stated"
+    lines, heading = _lines(moves, together), _order_heading(joint, crossing) + several
+    pulled, overleaf = "\n".join(lines) or "not stated", None
+    if len(lines) > _MOST_LINES:
+        pulled = f"of {joint.studs} studs: on page 2, stud by stud"
+        legend = legend and "too many studs to number each: the order on page 2 counts"
+        overleaf = "\n".join([heading, *_lines(moves, together, _WIDE, _ACROSS)])
     if joint.operation == RETIGHTEN and _round(joint) and at_once == 1:
         pulled = f"1→{_FIXED}2→{_FIXED}3 … {joint.studs}, round after round, until no nut turns"
+        overleaf = None
     return {
         "order": pulled,
-        "order heading": _order_heading(joint, crossing) + several,
+        "order heading": heading,
+        "no ticks": overleaf,
         "circular": None if breaking else around,
         "picture legend": legend,
         "no picture": missing if moves else "No picture: no order stated.",
@@ -361,11 +376,11 @@ def _order_heading(joint: JointEntry, crossing: bool) -> str:
 
 
 def _neighbours(moves: Sequence[Sequence[int]]) -> int:
-    """How many neighbours are pulled one after the other before the wrench goes across: 1, or 2 to 4."""
+    """How many neighbours are pulled one after the other before the wrench goes across: 1, or 2 to 12."""
     run = 1
     while run < len(moves) and list(moves[run]) == [stud + 1 for stud in moves[run - 1]]:
         run += 1
-    return run if run <= 4 and run < len(moves) else 1
+    return run if run <= _MOST_NEIGHBOURS and run < len(moves) else 1
 
 
 def _circular(joint: JointEntry) -> str:
@@ -378,8 +393,8 @@ def _circular(joint: JointEntry) -> str:
     return words + ("; in the last move the wrenches without a stud wait" if len(pulled[-1]) < joint.at_once else "")
 
 
-def _lines(moves: Sequence[Sequence[int]], together: int) -> list[str]:
-    """The moves from left to right, with their places in the order at the head of each line.
+def _lines(moves: Sequence[Sequence[int]], together: int, line: float = _LINE, most: int = 8) -> list[str]:
+    """The moves from left to right, at the head of each line their places in the order. `line` [points], `most` moves.
 
     Neighbours that are pulled one after the other stand between commas; an arrow is the way across.
     """
@@ -389,9 +404,9 @@ def _lines(moves: Sequence[Sequence[int]], together: int) -> list[str]:
         return str(number).rjust(size).replace(" ", 2 * _FIXED)  # two no-break spaces are as wide as a digit
 
     written = ["+".join(wide(stud, digits) for stud in move) for move in moves]
-    room = _LINE - _DIGIT * (2 * places + 2)
+    room = line - _DIGIT * (2 * places + 2)
     each = max((_DIGIT * digits + _PLUS) * len(move) - _PLUS for move in moves) + _ARROW if moves else _LINE
-    per_line = max(min(int(room / each), 8 if together == 1 else 9) // together, 1) * together
+    per_line = max(min(int(room / each), most if together == 1 else max(9, most)) // together, 1) * together
     lines = []
     for start in range(0, len(written), per_line):
         end = min(start + per_line, len(written))

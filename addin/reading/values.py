@@ -7,6 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
@@ -14,8 +15,9 @@ from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
-from calc.findings import Finding
-from calc.hardware.threads import coarse_pitch
+from calc.findings import Finding, InputError
+from calc.hardware.materials import grade_name
+from calc.hardware.threads import coarse_pitch, parse
 
 _OFF = re.compile(r"(\d{1,3})\s*(?:off|nos?\.?|pcs?\.?|ea\.?|x|stk\.?|st\.?)", re.IGNORECASE)
 _KIND = re.compile(
@@ -110,6 +112,7 @@ def spread(
                 if not is_blank(row[column.at]):  # another form of thread: the tables have none, and say so
                     row[column.at] = f"{plain_text(row[column.at])} {other[0]}"
     out.columns = (*columns, *extra)
+    meanings += _bare_grades(out, answered)
     _instructions(out, readings, wide + len(extra))
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
@@ -346,6 +349,58 @@ def _words(
             ValueMeaning(name, column.heading, text, count, meaning, PROPOSED if meaning else ASKED, first, why)
         )
     return made
+
+
+_BARE_GRADE = frozenset(("class_needed", "specification_needed", "grade_of_standards"))
+"""Why a grade by its bare name is not known: it has several meanings, of which a person may choose one."""
+
+
+def _bare_grades(out: SpreadValues, answered: Mapping[tuple[str, str], str]) -> list[ValueMeaning]:
+    """Grades whose bare name has several meanings ("B8M2", "B8", "B7" on metric studs): asked once for the list.
+
+    A row whose own yield is stated needs none. Until it is answered, the rows of that name stop.
+    """
+    places = {column.field: column for column in out.columns if column.field in ("grade", "thread", "yield_strength")}
+    if not {"grade", "thread"} <= places.keys():
+        return []
+    column, thread, own = places["grade"], places["thread"], places.get("yield_strength")
+    counted: Counter[str] = Counter()
+    choices: dict[str, dict[str, None]] = {}
+    for row in out.rows:
+        text, size = plain_text(row[column.at]), plain_text(row[thread.at])
+        if not text or not size or (own and not is_blank(row[own.at])):
+            continue
+        if not (known := _several_grades(text, size)):
+            continue
+        if told := answered.get(("grade", text.casefold())):
+            row[column.at] = told
+            continue
+        counted[text] += 1
+        choices.setdefault(text, {}).update(dict.fromkeys(known))
+    return [
+        ValueMeaning(
+            "grade",
+            column.heading,
+            text,
+            count,
+            "",
+            ASKED,
+            tuple(choices[text]),
+            f"'{text}' has several meanings: which is it?",
+        )
+        for text, count in counted.items()
+    ]
+
+
+@lru_cache(maxsize=4096)
+def _several_grades(text: str, size: str) -> tuple[str, ...]:
+    """What a grade by its bare name may mean on a thread; () where it means one thing, or nothing known."""
+    try:
+        metric = bool(parse(size).metric)
+        grade_name(text, metric)
+    except InputError as error:
+        return tuple(error.finding.facts["known"]) if error.finding.code in _BARE_GRADE else ()
+    return ()
 
 
 _TIMES = re.compile(r"(\d{1,3})\s*[x×*]\s*(\d{1,3})|(\d{1,3})\s*\+\s*(\d{1,3})")

@@ -75,3 +75,47 @@ def test_answers_hold_for_joints_that_two_columns_name_together(tmp_path: Path) 
     page["B3"], page["D3"] = "A. Planner", datetime.date.today()
     answers.save(tmp_path / "answers.xlsx")
     assert read_joint_list(tmp_path / "list.xlsx", answers=read_answers(tmp_path / "answers.xlsx")).questions == ()
+
+
+def test_a_grade_with_several_meanings_is_asked_once_for_the_list(tmp_path: Path) -> None:
+    """B8M2 is the mark of class 2B and is also written for class 2; a bare B7 on a metric stud is of A193 or A193M."""
+    book = Workbook()
+    sheet = book.active
+    sheet.append(
+        [
+            "Joint No.",
+            "Stud size",
+            "Qty",
+            "Torque Nm",
+            "Grade",
+            "Nut factor",
+            "Operation",
+            "Method",
+            "Yield strength MPa",
+        ]
+    )
+    for i in range(3):
+        sheet.append([f"V-{i} N1", "M24", 8, 480 + i, "B8M2", 0.15, "final make-up", "hand", None])
+    sheet.append(["V-3 N1", "M24", 8, 480, "B7", 0.15, "final make-up", "hand", None])
+    sheet.append(["V-4 N1", "1 1/8-8 UN", 8, 480, "B7", 0.15, "final make-up", "hand", None])
+    sheet.append(["V-5 N1", "M24", 8, 480, "B8M2", 0.15, "final make-up", "hand", 517])
+    book.save(tmp_path / "list.xlsx")
+    read = read_joint_list(tmp_path / "list.xlsx")
+    assert read.questions == ()  # those rows stop, the others are planned
+    assert [
+        (each.field, each.text, each.count, each.meaning, each.candidates) for each in read.understood.meanings
+    ] == [
+        ("grade", "B8M2", 3, "", ("A193 B8M class 2", "A193 B8M class 2B")),
+        ("grade", "B7", 1, "", ("A193 B7", "A193M B7")),
+    ]
+    write_answers(tmp_path / "answers.xlsx", read.understood, "list.xlsx", tags=read.rows.joints.joint)
+    answers = load_workbook(tmp_path / "answers.xlsx")
+    page = answers["Answers"]
+    asked = {row[1].value: row for row in page.iter_rows() if row[0].value == "grade" and row[1].value != "Grade"}
+    assert asked["B8M2"][5].value == "'B8M2' has several meanings: which is it?"
+    asked["B8M2"][3].value, asked["B7"][3].value = "A193 B8M class 2B", "A193M B7"
+    page["B3"], page["D3"] = "A. Planner", datetime.date.today()
+    answers.save(tmp_path / "answers.xlsx")
+    again = read_joint_list(tmp_path / "list.xlsx", answers=read_answers(tmp_path / "answers.xlsx"))
+    assert again.understood.meanings == ()
+    assert again.rows.joints.grade == ("A193 B8M class 2B",) * 3 + ("A193M B7", "B7", "B8M2")

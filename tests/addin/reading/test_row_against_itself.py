@@ -138,7 +138,8 @@ def test_a_row_that_names_the_standard_of_its_flange_is_held_against_it_in_any_l
 
     told = "check studs, size and class"
     assert said(cells) == [
-        (0, "28 x 1-1/2-8 are not the studs of the standard flange NPS 36 class 150 series A, 32 x 1 1/2-8 UN: " + told),
+        (0, "28 x 1-1/2-8 are not the studs of the standard flange NPS 36 class 150 series A, 32 x 1 1/2-8 UN: "
+            + told),
         (1, "44 x 1-8 are not the studs of a standard flange of this size and class, 44 x 7/8-9 UNC (NPS 36 class 150 "
             f"series B, from memory): {told} against the standard"),
         (3, "16 x 7/8-9 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC: " + told),
@@ -147,8 +148,8 @@ def test_a_row_that_names_the_standard_of_its_flange_is_held_against_it_in_any_l
 
 def test_bare_sizes_under_a_plain_heading_may_contradict() -> None:
     """A size of 36 beside 3/4 is inches, 200 a DN; 40 and 50 alone may be either, and say nothing."""
-    plain = [Column(c.at, "Size" if c.field == "size" else "Rating" if c.field == "rating" else c.heading, c.field, None, "")
-             for c in COLUMNS]  # fmt: skip
+    names = {"size": "Size", "rating": "Rating"}
+    plain = [Column(c.at, names.get(c.field or "", c.heading), c.field, None, "") for c in COLUMNS]
 
     def told(cells: list[list[Any]]) -> list[int]:
         return [f.row for f in read_rows(plain, cells).joints.faults]

@@ -42,8 +42,8 @@ def test_what_is_refused(thread: str, series: str | None, code: str) -> None:
 @pytest.mark.parametrize(
     ("thread", "series", "said"),
     [
-        ("4 1/4-8 UN", None, "no heavy hex nut for 4 1/4-8 UN in the table, which goes from 12.7 mm to 101.6 mm; give the"
-                             " width across flats instead"),
+        ("4 1/4-8 UN", None, "no heavy hex nut for 4 1/4-8 UN in the table, which goes from 12.7 mm to 101.6 mm; give"
+                             " the width across flats instead"),
         ("M70x3", "ISO 4032", "no ISO 4032 nut for M70x3 in the table, which goes from 6 mm to 64 mm; give the width"
                               " across flats instead"),
     ],

@@ -5,19 +5,16 @@ questions may have been written) or cannot run. Streams that are closed or full 
 the code tells what became of the files, so that 0 stays 0 where every file is whole.
 """
 
+import atexit
 import contextlib
+import gc
 import io
 import os
-import platform
 import re
-import secrets
 import sys
-import tempfile
 import time
-import traceback
 import warnings
 from collections.abc import Callable, Iterator, Sequence
-from pathlib import Path
 from typing import Any, TextIO
 
 import click
@@ -28,7 +25,7 @@ EVERY = 0.2
 """Time between two counts on the screen. [s]"""
 
 
-_CODE = f"\x1b[{10**12 + secrets.randbelow(10**12)};"
+_CODE = f"\x1b[{10**12 + int.from_bytes(os.urandom(5))};"
 """Begins the codes of our own colours, so that those in file names and cells are told from them; new for each run."""
 
 
@@ -76,6 +73,7 @@ class Program(click.Group):
         """Run a command with streams that cannot stop it."""
         self._given = list(args[0] if args and args[0] is not None else kwargs.get("args") or sys.argv[1:])
         _open_streams()
+        atexit.register(gc.freeze)  # nothing is looked through for circles at the end: half the time of a short run
         with _deaf("stdout"), _deaf("stderr"), warnings.catch_warnings():
             if not sys.warnoptions:  # what a library warns of says nothing to a planner
                 warnings.simplefilter("ignore")
@@ -156,8 +154,12 @@ def _refused(error: Exception) -> str | None:
 
 def _fault(error: Exception) -> str:
     """The line of a fault of the program, and its report: a file that only the user may read."""
+    import platform
+    import tempfile
+    import traceback
+
     where = traceback.extract_tb(error.__traceback__)[-1]
-    named = f"{type(error).__name__} in {Path(where.filename).name}, line {where.lineno}"
+    named = f"{type(error).__name__} in {os.path.basename(where.filename)}, line {where.lineno}"
     said = f"a fault of the program, not of your files ({named})"
     lines = [f"tautsheet on Python {platform.python_version()}, {platform.platform()}", " ".join(sys.argv), ""]
     text = "\n".join([*lines, *traceback.format_exception(error)])

@@ -25,6 +25,7 @@ def note(error: Exception) -> str:
 
     The file is the user's own and closed to all others; a link or a file of somebody else in its place is not used.
     """
+
     with contextlib.suppress(OSError, RuntimeError):  # RuntimeError: no home folder is known
         path = place()
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

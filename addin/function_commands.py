@@ -1,15 +1,11 @@
 """The commands for single worksheet functions: `functions` tells what there is, `call` calls one."""
 
-import csv
-import difflib
 import sys
 from collections.abc import Sequence
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 import click
-from click.shell_completion import CompletionItem
 
 from addin.console import CANNOT, CannotRun
 
@@ -28,13 +24,17 @@ class _FunctionName(click.ParamType):
 
         found = str(value).lower()
         if found not in BY_NAME:
+            import difflib
+
             near = difflib.get_close_matches(found, BY_NAME, n=3)
             hint = f"; did you mean {' or '.join(near)}?" if near else "; `tautsheet functions` lists them"
             raise CannotRun(f"no function {value}{hint}")
         return found
 
-    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[Any]:
         """Names that begin so, each with what it gives."""
+        from click.shell_completion import CompletionItem
+
         from addin.functions.registry import FUNCTIONS
 
         begun = [each for each in FUNCTIONS if each.name.startswith(incomplete.lower())]
@@ -56,10 +56,11 @@ class _Call(click.Command):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Show the help of a function where it is asked for."""
-        from addin.functions.help_page import help_page
         from addin.functions.registry import BY_NAME
 
         if args and args[0].lower() in BY_NAME and {"-h", "--help"} & set(args[1:]):
+            from addin.functions.help_page import help_page
+
             click.echo("\n".join(help_page(BY_NAME[args[0].lower()])))
             ctx.exit()
         return super().parse_args(ctx, args)
@@ -95,7 +96,7 @@ def call(name: str, arguments: tuple[str, ...]) -> None:
 
 def _value(kind: str, text: str) -> Any:
     if kind in ("table", "block"):
-        return _csv(Path(text))
+        return _csv(text)
     from addin.cells.numbers import typed_number
 
     if text == "":
@@ -104,9 +105,13 @@ def _value(kind: str, text: str) -> Any:
     return text if number is None else number
 
 
-def _csv(path: Path) -> list[list[Any]]:
+def _csv(file: str) -> list[list[Any]]:
+    import csv
+    from pathlib import Path
+
     from addin.workbooks.plain_file import read_plain
 
+    path = Path(file)
     content = read_plain(path, CSV_LIMIT)
     try:
         lines = content.decode("utf-8-sig").splitlines()
@@ -122,6 +127,8 @@ def _csv(path: Path) -> list[list[Any]]:
 
 
 def _dialect(lines: Sequence[str]) -> Any:
+    import csv
+
     try:
         return csv.Sniffer().sniff(lines[0] if lines else "", delimiters=",;\t|")
     except csv.Error:
@@ -135,6 +142,3 @@ def _text(cell: Any) -> str:
     ('152.609805', '348385', '0.000123456789')
     """
     return format(Decimal(f"{cell:.9g}"), "f") if isinstance(cell, float) else str(cell)
-
-
-ALL = (functions, call)

@@ -133,6 +133,3 @@ def desktop(remove: bool) -> None:
         return
     say(str(entry.install()))
     say(f"{'Send to' if sys.platform == 'win32' else 'Open with'} > tautsheet, on a list or the folder of a job")
-
-
-ALL = (recalc, freeze, excel, libreoffice, desktop)

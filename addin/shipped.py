@@ -1,7 +1,5 @@
 """Finds templates/ and samples/ in a checkout and in an installed copy, and the version of either."""
 
-import tomllib
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -24,6 +22,9 @@ def template(name: str) -> Path:
 
 def program() -> str:
     """Name and version, as plans and `--version` have them."""
+    import tomllib
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         return f"tautsheet {version('tautsheet')}"
     except PackageNotFoundError:  # a checkout that was never installed

@@ -49,11 +49,14 @@ from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
 from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
+from addin.plan.still_open import with_methods, with_open_points
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
 from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
 from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.signed_sheet import write_signed
 from addin.reading.spelled_out import spelled_out
+from addin.reading.understood import PROPOSED
 from addin.records.cards_now import cards_now
 from addin.records.done_work import EarlierCards
 from addin.records.handover import write_handover, write_joint_table
@@ -224,6 +227,7 @@ def plan_list(
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        joint_list = _with_open_points(joint_list, list_file, book, settings, answers, sheet, accept=accept)
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
         own = out / f"{stem}-planned{ending}"
@@ -238,6 +242,7 @@ def plan_list(
         overview_pdf = outputs.place(f"{stem}-overview.pdf", OVERVIEW) if overview else None
         for part in CARD_PARTS if pack else ():
             outputs.place(target_of(part, stem, out).name, PRINTED)
+        signed = _place_signed(answers, list_file, own, outputs)
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
         plans = planned(joint_list, book, settings)
@@ -289,6 +294,9 @@ def plan_list(
         outputs.of = sha256(plan_file)
         issued = write_parts(content, stem, outputs, wanted, outputs.of, phases) if pack else None
         old = stale(outputs, [target_of(part, stem, out) for part in PARTS])
+        if answers and signed:
+            write_signed(answers, signed)
+    unmarked = [] if signed else _sign_elsewhere(answers, list_file, own)
     older = [since.old.older] if since and since.old.older else []
     older += anew.notes() if anew else []
     earlier = [f"{name}: is of an earlier plan and was not written again" for name in old]
@@ -298,11 +306,39 @@ def plan_list(
         sheets, said=(*opened, *book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
         bases=causes.bases(head.settings.scheme),
-        notes=tuple(map(outputs.said, (*older, report.where, *told, *kept, *earlier, *asked))),
+        notes=tuple(map(outputs.said, (*older, report.where, *told, *kept, *unmarked, *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         overview=_there(outputs, overview_file, overview_pdf),
         draft=head.draft,
     )  # fmt: skip
+
+
+def _used(answers: AnswerSheet | None, list_file: Path, own: Path) -> Path | None:
+    """The sheet of answers whose signature has been used; one behind a planned copy goes on in the new copy."""
+    if answers is None or answers.path is None or not answers.by:
+        return None
+    return None if answers.path in (list_file, own) else answers.path
+
+
+def _place_signed(answers: AnswerSheet | None, list_file: Path, own: Path, outputs: Outputs) -> Path | None:
+    """Where a used sheet of answers is written anew, where it stands in the folder of the results."""
+    path = _used(answers, list_file, own)
+    if path is None or not path.parent.exists() or not path.parent.samefile(outputs.folder):
+        return None
+    return outputs.place(path.name, ANSWERS, renews=path)
+
+
+def _sign_elsewhere(answers: AnswerSheet | None, list_file: Path, own: Path) -> list[str]:
+    """Write a used sheet of answers anew where it stands; why not, where it cannot be written."""
+    path = _used(answers, list_file, own)
+    if answers is None or path is None:
+        return []
+    try:
+        with Outputs(path.parent, [path], by="plan", make=False, overwrite=True) as outputs:
+            write_signed(answers, outputs.place(path.name, ANSWERS, renews=path))
+    except WorkbookError as error:
+        return [f"{path.name}: what is changed in it later counts as signed by {answers.by}: {error}"]
+    return list(outputs.kept())
 
 
 def _overview(page: PlanOverview | None, head: PlanHead, target: Path | None, pdf: Path | None) -> list[str]:
@@ -615,6 +651,23 @@ def _read_for_plan(
         return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept)
 
 
+def _with_open_points(
+    read: JointList, list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None,
+    sheet: str | None, *, accept: bool,
+) -> JointList:  # fmt: skip
+    """The list with all that its plan would ask; taken as proposed, its methods are those that the book can do."""
+    given = settings.with_answers(read.given, answers.file if answers else "")
+    found = with_open_points(
+        read, book, given, lambda: read_for_plan(list_file, book, settings, answers, sheet, accept=True)
+    )
+    method = found.understood.fact("method")
+    if not accept or method is None or method.state != PROPOSED:
+        return found
+    left = tuple(each for each in found.questions if each.about != "method")
+    accepted = (*found.accepted, f"the method {method.value}")
+    return replace(with_methods(found, book, given), questions=left, accepted=accepted)
+
+
 def _about_copies(outputs: Outputs, joint_list: JointList, list_file: Path, results: Results, name: str) -> list[str]:
     """What was changed in planned copies since they were written: in the one that is planned again, and in the one that
     gives way to the new one.
@@ -691,7 +744,7 @@ def _ask(
     with Outputs(out, inputs, by="plan", overwrite=True) as outputs:
         _write_answers(outputs, there, joint_list, list_file, answers, renews=there.exists())
     unsigned = None
-    if answers is not None and answers.unsigned:
+    if answers is not None and answers.unsigned and not any(each.kind == "unsigned" for each in open_):
         unsigned = f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3"
     raise OpenQuestionsError(
         f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"

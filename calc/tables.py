@@ -5,9 +5,9 @@ names, the units (empty for text and plain numbers), and one line per row of the
 """
 
 import csv
+import pkgutil
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from calc.units import factor, kinds_of
@@ -29,7 +29,8 @@ def load(name: str) -> Table:
     >>> load("materials_astm").rows[0]["grade"]
     'A193 B7'
     """
-    lines = resources.files("calc").joinpath(f"data/{name}.csv").read_text(encoding="utf-8").splitlines()
+    content = pkgutil.get_data("calc", f"data/{name}.csv") or b""
+    lines = content.decode("utf-8").splitlines()
     notes = dict(line[1:].split(":", 1) for line in lines if line.startswith("#") and ":" in line)
     notes = {key.strip(): value.strip() for key, value in notes.items()}
     names, units, *rows = csv.reader(line for line in lines if line and not line.startswith("#"))

@@ -200,6 +200,7 @@ def _sheet(name: str, about: Mapping[str, Any]) -> list[list[Any]]:
         "Rated pressure (psi)": about.get("rated", 10000), "Hose": hose,
         "Hose rated pressure (psi)": about.get("hose", 10000), "Pump": pump,
         "Pump rated pressure (psi)": 10000 if pump else None, "Gauge": about["gauge"],
+        "Out of service from": about.get("resting_from"), "Out of service until": about.get("resting_until"),
     }  # fmt: skip
     return [
         *([label, value] for label, value in labels.items() if value is not None), [],

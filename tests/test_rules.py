@@ -1,6 +1,8 @@
 """Rules of the house: imports point one way, the registry, the quantities and the sentences agree, names are clear."""
 
 import ast
+import importlib
+import inspect
 import keyword
 import re
 import subprocess
@@ -8,10 +10,12 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+import click
 import pytest
 
 from addin.cells.sentences import SENTENCES
 from addin.cells.words import codes
+from addin.cli import PLACES
 from addin.functions.gate import REQUIRED
 from addin.functions.registry import FUNCTIONS
 from calc.quantities import QUANTITIES
@@ -40,7 +44,8 @@ LADDER = (
     "addin.shipped", "addin.error_log", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches",
     "addin.functions", "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks",
     "addin.job",
-    "addin.console", "addin.reports", "addin.function_commands", "addin.host_commands", "addin.cli", "addin.__main__",
+    "addin.console", "addin.reports", "addin.function_commands", "addin.host_commands", "addin.list_commands",
+    "addin.cli", "addin.__main__",
 )  # fmt: skip
 """Rooms of addin: each may import from those before it, and from all of calc."""
 APART = {"addin.reading": {"addin.wrenches"}, "addin.wrenches": {"addin.reading"}, "addin.records": {"addin.cards"}}
@@ -140,6 +145,37 @@ def test_importing_the_registry_leaves_the_slow_packages_out() -> None:
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
 
     assert run.stdout.strip() == "[]"
+
+
+def test_every_calculation_that_is_imported_late_is_there() -> None:
+    for function in FUNCTIONS:
+        module, name = function.call.__module__, function.call.__name__
+        if name != "<lambda>":
+            assert inspect.isfunction(getattr(importlib.import_module(module), name)), function.name
+
+
+def test_one_function_loads_what_it_needs_and_no_other_room() -> None:
+    """A start of `tautsheet call` costs little more than numpy."""
+    code = (
+        "import sys; from addin.cli import main\n"
+        "try: main(['call', 'torque_from_preload', '45000', '1 1/4', '0.15', 'US'])\n"
+        "except SystemExit: print(sorted(name for name in sys.modules if name.startswith(('addin.', 'calc.'))))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    shown, loaded = run.stdout.splitlines()
+
+    assert shown == "703.125"
+    assert {room(name) for name in ast.literal_eval(loaded)} == {
+        "addin.cells", "addin.cli", "addin.console", "addin.function_commands", "addin.functions", "calc.findings",
+        "calc.hardware", "calc.preload", "calc.quantities", "calc.tables", "calc.units",
+    }  # fmt: skip
+    assert not {"addin.cells.table", "addin.functions.interaction_inputs"} & {*ast.literal_eval(loaded)}
+
+
+def test_every_command_is_named_with_its_file() -> None:
+    for place, names in PLACES.items():
+        held = {name for name, each in vars(importlib.import_module(place)).items() if isinstance(each, click.Command)}
+        assert held == {*names}, place
 
 
 CODE_AT = {"stop": 0, "Finding": 0, "Reason": 0, "caution": 0, "reason": 0, "Rule": 0, "each": 1, "add": 1,

@@ -1,7 +1,6 @@
-"""Which findings have a test that holds their whole sentence, as a person reads it; those without are listed.
+"""Every finding has a test that holds its whole sentence, as a person reads it.
 
 A sentence counts as held where a text in a test has it from its first to its last word, figures and names filled in.
-`python tests/test_whole_sentences.py` writes the list of those without anew: it may only become shorter.
 """
 
 import ast
@@ -14,7 +13,6 @@ from addin.cells.sentences import SENTENCES
 from addin.cells.words import codes
 
 TESTS = Path(__file__).parent
-WITHOUT = TESTS / "sentences_without_a_test.txt"
 MAY_BE_BLANK = {"hint", "has", "missing", "repeated", "beyond", "best", "reaches", "sizes", "from", "alike", "titles",
                 "headings", "confirm", "units of torque"}  # fmt: skip
 """Ways of showing a fact that show nothing where there is nothing."""
@@ -62,13 +60,6 @@ def without_a_test() -> list[str]:
     return [code for code, sentence in SENTENCES.items() if len(own[code]) >= LEAST and not held(sentence)]
 
 
-def test_findings_without_a_test_of_their_whole_sentence_are_listed_and_become_fewer() -> None:
-    listed, now = WITHOUT.read_text(encoding="utf-8").split(), without_a_test()
-    assert not set(now) - set(listed), "a finding without a test that holds its whole sentence"
-    print(f"{len(codes()) - len(now)} of {len(codes())} findings are held by their whole sentence")
-    if more := set(listed) - set(now):
-        print(f"have a test now, run python tests/test_whole_sentences.py: {', '.join(sorted(more))}")
-
-
-if __name__ == "__main__":
-    WITHOUT.write_text("\n".join(sorted(without_a_test())) + "\n", encoding="utf-8")
+def test_every_finding_has_a_test_of_its_whole_sentence() -> None:
+    assert without_a_test() == []
+    print(f"{len(codes())} findings are held by their whole sentence")

@@ -63,12 +63,15 @@ LINK = {
 POINT = {
     "pressure": "pressure of the certificate",
     "torque": "torque of the certificate",
-    "at nut": "torque at the nut",
+    "at nut": "torque at the nut; a dash beyond the limit of the links or a rating",
     "mark": "! and the numbers of the findings about this row",
 }
 FINDING = {"text": "number and words of what must be known of the certificate: odd points, and who confirmed them"}
 SETTING = {f"{name} {number}": words for number in range(1, PAIRS + 1)
            for name, words in (("pressure", "a mark of the gauge"), ("torque", "torque at that mark"))}  # fmt: skip
+
+NOT_THERE = "–"
+"""In place of a torque that may not be reached with the links of a sheet."""
 
 VOCABULARY = Vocabulary(
     values=frozenset(WRENCH_SHEET),
@@ -152,11 +155,17 @@ def _filling(
         ends = "the torque limit of these links"
         lowest = {"lowest rating": f"{exact(pairs[-1][0])} {gauge.graduation.unit}"}
         lowest["lowest from"] = "the torque limit of the links on this sheet"
+
+    def within(row: PointEntry) -> bool:
+        """Whether the links take what a certified point gives, and every rating its pressure."""
+        torque = factor * float(to_si(row.torque.value, "torque", row.torque.unit))
+        return torque <= limit * (1 + 1e-9) and _pascal(row.pressure) <= high * (1 + 1e-9)
+
     points: list[dict[str, Value]] = [
         {
             "pressure": exact(row.pressure.value),
             "torque": shown(row.torque.value),
-            "at nut": shown(row.torque.value * factor),
+            "at nut": shown(row.torque.value * factor) if within(row) else NOT_THERE,
             "mark": f"! {', '.join(map(str, row.doubts))}" if row.doubts else "",
         }
         for row in table

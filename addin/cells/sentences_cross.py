@@ -14,6 +14,7 @@ CROSS = {
     "remark_grade": "{where} name grade {text}, but the row is planned with {own}: which one applies?",
     "remark_thread": "{where} name a stud size of '{text}', but the row is planned with {own}: which one applies?",
     "remark_wrench": "{where} name wrench {names:both}, but the row is planned with {own:both}: which one applies?",
+    "remark_wrenches": "{where} speak of {text}, but the row is planned for {own:figure} at a time: which one applies?",
     # like joints
     "unlike_target": "{name} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
     "unlike_text": "{what} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
@@ -29,6 +30,9 @@ CROSS = {
     "studs_not_of_flange": "{studs} x {thread} are not the studs of the standard flange {flange}, {standard_studs} x {standard_thread}{most:as most}: check studs, size and class",
     "studs_not_of_flanges": "{studs} x {thread} are not the studs of a standard flange of this size and class, {ways:either}{most:as most}: check studs, size and class against the standard",
     "studs_of_no_flange": "no standard flange has {studs} studs {thread}, but {count} of {size} rows of this list have the studs of one: check stud size and count",
+    "studs_of_other_class": "{studs} studs {thread} are those of class {own:either} flanges, but the other {count} joints of {item} can all be of class {usual:either}, as in nearly all items of this list: check stud size and count",
+    "studs_not_by_four": "{studs} studs on a flange of {flange}: flanges of the standards have a number that four divides: count them",
+    "studs_odd": "{studs} studs is an odd number; {count} of {size} rows of this list have an even one: count them",
     "unlike_length": "stud length {text} is unlike that of {count} of {size} joints of this list with the same flange: {usual}",
     "tag_not_of_equipment": "tag '{tag}' does not hold its equipment '{text}', as nearly all tags of this list do: which one applies?",
     "formula_maybe_old": "{name}: the value of this formula may be old: the workbook is calculated {why:calculated}; recalculate and save it, or plan with --recalculate",

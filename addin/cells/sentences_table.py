@@ -87,6 +87,8 @@ TABLE = {
     "table_work": "table: the torque of its last row over a stroke is {share:percent} of the work of the oil, more than goes in: check unit, stroke angle and oil per stroke",
     "table_work_low": "table: the torque of its last row over a stroke is only {share:percent} of the work of the oil: check unit, stroke angle and oil per stroke",
     "table_links": "table gives {torque:about torque} at the rated pressure, the links take at most {limit:torque}{units:units of torque}: is it the table of this wrench?",
+    "table_factor_of_all": "every link of this sheet has torque factor {factor:figure}: was the table measured with it? Then the table holds the factor already, and the links have 1",
+    "table_holds_factor": "table gives {torque:about torque} at the rated pressure, {factor:figure} times what the links take at most, {limit:torque}, and a link has that torque factor: does the table hold it already?",
     "table_confirmed": "odd points of the certificate are confirmed by {by}",
     "table_same": "table is the same, figure by figure, as that of {other}: a certificate belongs to one wrench",
     "table_twins": "table gives {share:signed} against that of {other}, the same kind with the same rated pressure{units:units of torque}: is it the table of this wrench?",

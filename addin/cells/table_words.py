@@ -5,12 +5,12 @@ it is asked about, never taken by its unit alone.
 """
 
 import csv
+import pkgutil
 import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
-from importlib.resources import files
 
 from addin.cells.headings import Heading, split
 from calc.units import kinds_of
@@ -53,7 +53,7 @@ class Meaning:
 def words_of_trade() -> Mapping[str, tuple[str, ...]]:
     """Phrase -> its meanings, in all languages."""
     found: dict[str, list[str]] = {}
-    text = (files("addin.cells") / "table_words.csv").read_text(encoding="utf-8")
+    text = (pkgutil.get_data("addin.cells", "table_words.csv") or b"").decode("utf-8")
     rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
     for row in rows:
         meaning = row.pop("meaning")

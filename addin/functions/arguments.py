@@ -7,6 +7,7 @@ UNITS = Arg("units", "units", 'Unit system: "US" or "SI"; "US bar" or "SI psi" f
 AREA = Arg("area", "words", 'Area of the stress: "tensile", "root B1.1" or "root ISO"')
 GRADE = Arg("grade", "words", "Specification, grade and class, e.g. A193 B7, A193 B8M class 2 or 10.9")
 TORQUE = Arg("torque", "torque", "Torque on the nut")
+TORQUES = Arg("torque", "rows", "Column of torques on the nut, one for each joint")
 PRELOAD = Arg("preload", "preload", "Tension in one stud")
 NUT_FACTOR = Arg("nut_factor", "nut_factor", "Nut factor K of the lubricant really used")
 THREAD_FRICTION = Arg("thread_friction", "thread_friction", "Friction coefficient in the thread")

@@ -13,7 +13,7 @@ from addin.functions.steps import step
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.procedure import order, passes
 from calc.quantities import settle
-from calc.units import System, factor, from_si, kinds_of, symbol, system, to_si
+from calc.units import System, factor, from_si, system
 from calc.wrench import calibration
 from calc.wrench.calibration import Curve, Marks
 from calc.wrench.ratings import Stated
@@ -224,16 +224,3 @@ def tightening_order(studs: float, at_once: float, pattern: str) -> list[list[An
     formula = "opposite, then quarter points; groups of a count that is not a multiple"
     step("order", "", name, "text", formula, "ASME PCC-1 patterns (from memory), own rule elsewhere")
     return [list(move) for move in order.patterned(name, int(studs), int(at_once))]
-
-
-def unit_convert(value: Any, from_unit: str, to_unit: str) -> Any:
-    """Numbers from one unit to another of the same kind."""
-    kinds = [kind for kind in kinds_of(from_unit) if kind in kinds_of(to_unit)]
-    if not kinds:
-        first = kinds_of(from_unit) or kinds_of(to_unit)
-        wrong = to_unit if kinds_of(from_unit) else from_unit
-        symbol(first[0] if first else "torque", wrong)  # raises with the units that are known
-    found = from_si(to_si(value, kinds[0], from_unit), kinds[0], to_unit)
-    what, unit = f"{kinds[0].replace('_', ' ')} in the other unit", symbol(kinds[0], to_unit)
-    formula = "value times factor of the one unit over factor of the other"
-    return step(what, "", found, "as typed", formula, "NIST SP 811", unit)

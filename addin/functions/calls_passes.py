@@ -15,7 +15,6 @@ from calc.units import System, factor, from_si
 from calc.wrench import calibration
 from calc.wrench.calibration import Curve, Marks
 
-TORQUES = Arg("torque", "rows", "Column of torques on the nut, one for each joint")
 _TORQUE = Arg("torque", "torque", "")
 OTHER = "other means"
 

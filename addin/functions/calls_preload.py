@@ -4,7 +4,6 @@ from typing import Any
 
 import numpy as np
 
-from addin.cells.headings import split
 from addin.cells.numbers import Cell, is_blank, plain_text, read_number
 from addin.functions.calls_stud import each, pitch_diameter, stress_area, stud_yield
 from addin.functions.gate import Rows
@@ -19,6 +18,8 @@ from calc.units import System
 
 def nut_factor(lubricant: str, lubricants: list[list[Cell]]) -> float:
     """Nut factor of a product in a range whose headings name product and nut factor."""
+    from addin.cells.headings import split
+
     heads = [split(plain_text(cell)).words for cell in lubricants[0]]
     if "product" not in heads or "nut factor" not in heads:
         raise stop("lubricant_headings", "lubricants")

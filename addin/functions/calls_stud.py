@@ -7,7 +7,7 @@ import numpy as np
 from addin.functions.gate import Num, Rows
 from addin.functions.steps import step
 from calc.findings import Finding, InputError, stop
-from calc.hardware import flanges, materials, nuts, threads
+from calc.hardware import nuts, threads
 from calc.hardware.threads import Thread
 from calc.preload import stretch
 from calc.quantities import settle
@@ -68,6 +68,8 @@ def stud_yield(grade: str, thread: Thread, units: System) -> Rows:
     """Minimum yield of a grade for every thread of a column."""
     sources: list[str] = []
 
+    from calc.hardware import materials
+
     def find(t: Thread) -> float:
         strength = materials.strength(grade, float(t.diameter), bool(t.metric))
         sources.append(f"{strength.source}, {strength.basis}")
@@ -121,6 +123,8 @@ def stud_length(thread: Thread, grip: Any, units: System) -> Any:
 
 def flange_studs(nps: str, pressure_class: str, units: System) -> list[list[Any]]:
     """Bolting of a standard flange, a row each, with how it was read."""
+    from calc.hardware import flanges
+
     ways = flanges.bolting_of(nps, pressure_class)
     if len(ways) > 1:
         raise stop("flange_series", "nps", flange=ways[0].name.partition(" series")[0])
@@ -141,7 +145,7 @@ def flange_studs(nps: str, pressure_class: str, units: System) -> list[list[Any]
     ]
 
 
-def _large_flange(found: flanges.Bolting, units: System) -> list[list[Any]]:
+def _large_flange(found: Any, units: System) -> list[list[Any]]:
     """Bolting of a large flange, as far as its table goes."""
     basis = f"{found.source}; {found.basis}"
     step("flange", "", found.name, "text", "row of the table", basis)

@@ -11,12 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from addin import error_log
 from addin.cells.dates import read_day
 from addin.cells.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
 from addin.cells.texts import STOP, is_stop, read_thread, read_words
 from addin.cells.words import stop_text
-from addin.functions.kept_tables import curve_of
 from addin.functions.steps import heard_by_someone, note_arguments
 from calc.findings import Finding, InputError, stop
 from calc.hardware import threads
@@ -117,6 +115,8 @@ def _refuse(error: InputError | Finding, units: System | None) -> str:
 
 
 def _internal(error: Exception) -> Finding:
+    from addin import error_log
+
     return Finding(
         "internal", "", {"error": type(error).__name__, "log": error_log.note(error) or "no file: none can be written"}
     )
@@ -266,6 +266,8 @@ def _whole(arg: Arg, cells: list[list[Cell]], units: System | None) -> Any:
     if arg.kind in ("block", "rows"):
         return _used(cells) if arg.kind == "rows" and len(cells) > MOST_ROWS else cells
     if arg.kind == "table":
+        from addin.functions.kept_tables import curve_of  # here: most functions take no table
+
         return curve_of(_used(cells))
     return one(arg, _single({arg.name: cells}, arg.name), units)
 

@@ -1,6 +1,5 @@
 """The registry: every worksheet function once. Excel, Calc, the command line and the headless path loop over it."""
 
-from addin.functions import calls, calls_passes, calls_preload, calls_stud, working
 from addin.functions.arguments import (
     AREA,
     GRADE,
@@ -15,13 +14,19 @@ from addin.functions.arguments import (
     THREAD_FRICTION,
     TOLERANCE,
     TORQUE,
+    TORQUES,
     UNITS,
 )
 from addin.functions.gate import Arg, Function
-from addin.functions.plan_table import joint_plan
+from addin.functions.late import Late
 from addin.functions.registry_interaction import INTERACTION
 from addin.functions.registry_limits import LIMITS
 from addin.functions.registry_studs import STUDS
+
+calls, calls_passes, calls_preload, calls_stud, calls_units, plan_table, working = (
+    Late(f"addin.functions.{name}")
+    for name in ("calls", "calls_passes", "calls_preload", "calls_stud", "calls_units", "plan_table", "working")
+)
 
 _WORKING = Function(
     "working",
@@ -268,7 +273,7 @@ FUNCTIONS: tuple[Function, ...] = (
         "pass_settings",
         "What to set in each pass, a row for each torque of a column: heading with the per cents, pressures, message.",
         (
-            calls_passes.TORQUES,
+            TORQUES,
             TABLE,
             UNITS,
             Arg("scheme", "words", "Scheme of passes, as in pass_table", "PCC-1 legacy"),
@@ -304,7 +309,7 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg("to_unit", "words", "Unit wanted"),
         ),
         "as typed",
-        calls.unit_convert,
+        calls_units.unit_convert,
         "NIST SP 811",
     ),
     Function(
@@ -324,9 +329,7 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg("hand_reach", "torque", "Most that the hand torque wrenches give; 2000 N·m if not given", float("nan")),
         ),
         "spill",
-        lambda list, wrenches, units, job_date, scheme, at_once, hand_reach: joint_plan(
-            list, wrenches, units, job_date, scheme, at_once, hand_reach
-        ),
+        plan_table.joint_plan,
         "the functions above",
     ),
     *LIMITS,

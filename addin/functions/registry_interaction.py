@@ -1,8 +1,13 @@
 """Registry of the functions about interaction: what each stud keeps after its neighbours are tightened."""
 
-from addin.functions import calls_interaction, calls_measured, calls_procedures, calls_raised
 from addin.functions.arguments import UNITS
 from addin.functions.gate import Arg, Function
+from addin.functions.late import Late
+
+calls_interaction, calls_measured, calls_procedures, calls_raised = (
+    Late(f"addin.functions.{name}")
+    for name in ("calls_interaction", "calls_measured", "calls_procedures", "calls_raised")
+)
 
 _INPUTS = Arg(
     "inputs",

@@ -1,9 +1,11 @@
 """Registry of the functions about limits, gasket loads and the range of preload."""
 
-from addin.functions import calls_limits
 from addin.functions.arguments import NUT_FACTOR, THREAD, TORQUE, UNITS
 from addin.functions.gate import Arg, Function
+from addin.functions.late import Late
 from calc.hardware.gaskets import FACINGS
+
+calls_limits = Late("addin.functions.calls_limits")
 
 LIMITS: tuple[Function, ...] = (
     Function(

@@ -1,8 +1,10 @@
 """Registry of the functions about stretch, stud length, standard flanges, room for a link and break-out."""
 
-from addin.functions import calls_breakout, calls_stud
 from addin.functions.arguments import GRADE, MODULUS, PRELOAD, SERIES, TABLE, THREAD, TORQUE, UNITS
 from addin.functions.gate import Arg, Function
+from addin.functions.late import Late
+
+calls_breakout, calls_stud = Late("addin.functions.calls_breakout"), Late("addin.functions.calls_stud")
 
 _LENGTH = Arg("length", "stretch_length", "Effective length of the stud: the grip and half of each nut")
 

@@ -51,12 +51,15 @@ class _Due:
 
 @dataclass(frozen=True)
 class _Planned:
-    """What came of it: an issue, or why there is none, with the sheet of its questions."""
+    """What came of it: an issue, or why there is none, with the sheet of its questions; `left`: something is
+    open there.
+    """
 
     name: str
     issue: Issue | None
     lines: tuple[str, ...]
     questions: Path | None = None
+    left: bool = True
 
 
 def plan_due(run: Run) -> None:
@@ -225,7 +228,11 @@ def plan_one(due: _Due) -> _Planned:
     except WorkbookError as error:
         shutil.rmtree(due.out, ignore_errors=True)
         return _Planned(due.name, None, (f"not planned: {error}",))
+    used = due.answers is not None and due.answers.read_bytes() != questions.read_bytes()  # its signature was used
     behind = _answers_behind(done.planned_file, questions)
+    left = behind is not None
+    if due.answers is not None and used and behind is None:
+        behind = Path(shutil.copyfile(due.answers, questions))
     since = done.since
     cards = tuple(entry.card for entry in read_plan(done.plan_file).joints if entry.card)
     withdrawn = (
@@ -240,7 +247,11 @@ def plan_one(due: _Due) -> _Planned:
         new=(len(since.issue) if since else len(cards)) - replaced, replaced=replaced, cards=cards, withdrawn=withdrawn,
     )  # fmt: skip
     return _Planned(
-        due.name, issue, (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes), behind
+        due.name,
+        issue,
+        (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes),
+        behind,
+        left,
     )
 
 
@@ -267,6 +278,7 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         return None
     if planned.questions is not None:
         run.questions[name] = planned.questions
+    if planned.questions is not None and planned.left:
         run.say(name, "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again", code=NOT_ALL)
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)

@@ -3,8 +3,10 @@
 from pathlib import Path
 
 from addin.plan.list_settings import ListSettings
+from addin.plan.still_open import with_methods
 from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.understood import BY_THE_BOOK
 from addin.wrenches.hand_tools import hand_tools
 from addin.wrenches.wrench_book import WrenchBook
 from calc.plan.plan import plan_joints
@@ -23,7 +25,7 @@ def read_for_plan(
     """Read a list as it is planned: with its answers, the names of the book, and what is stated for all its rows;
     `recalculated` is a copy of it that was calculated anew; `accept` takes what is proposed as it stands.
     """
-    return read_joint_list(
+    read = read_joint_list(
         list_file,
         sheet,
         answers=answers,
@@ -32,6 +34,8 @@ def read_for_plan(
         recalculated=recalculated,
         accept=accept,
     )
+    by_book = read.given is not None and read.given.whole.get("method") == BY_THE_BOOK
+    return with_methods(read, book, settings) if by_book else read
 
 
 def planned(joint_list: JointList, book: WrenchBook, settings: ListSettings) -> Plans:

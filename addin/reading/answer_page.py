@@ -27,14 +27,16 @@ from addin.reading.answer_sheet import (
     WHOLE,
     AnswerSheet,
     Line,
-    as_confirmed,
+    as_written,
 )
 from addin.reading.answered import unit_kind
 from addin.reading.fields import BY_NAME
+from addin.reading.flange_rows import NO_STANDARD, STANDARDS
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
     ASKED,
     CHECKED,
+    NONE,
     PITCH,
     PROPOSED,
     ColumnReading,
@@ -157,8 +159,8 @@ class _Page:
         for cell in ("B3", "D3"):
             ws[cell].fill, ws[cell].border = self._fills[_YELLOW], self._border
         ws["F3"] = (
-            "A filled-in answer counts once name and date stand here. To change one, choose another from the list in "
-            "the cell. Lines without yellow are used as they stand; they may be changed too."
+            "Fill in or look at the yellow cells, choose from the list in the cell, then type name and date: only then "
+            "answers count. Lines without yellow are used as they stand; what is changed later is signed anew."
         )
         ws["F3"].alignment = self._wrap
         for cell in ("A2", "C2", "A3", "C3"):
@@ -195,23 +197,26 @@ class _Page:
         self.sheet.row_dimensions[self.row].height = 32
 
     def _answer(
-        self, values: Sequence[str], about: tuple[str, ...], choices: Sequence[str], units: Sequence[str], needs: bool
-    ) -> None:
+        self, values: Sequence[str], about: tuple[str, ...], choices: Sequence[str], units: Sequence[str], needs: bool,
+        unit_open: bool = False,
+    ) -> None:  # fmt: skip
         """A line with an answer in D and its unit in E; an earlier answer stays, with who confirmed it."""
         values = list(values)
+        written = as_written(values[3], values[4])
         kept = self._kept.get(tuple(map(heading_key, about)))
         by = ""
-        if kept is not None and (kept.answer or kept.by):
+        if kept is not None and (kept.answer or kept.by or kept.typed):
             values[3], values[4] = kept.answer, kept.unit
-            by = kept.by or (self._by if self._by else "")
+            by = kept.by or (self._by if self._by and kept.answer else "")
+            written = as_written(values[3], values[4]) if by else written
+            needs |= kept.typed  # somebody wrote it, and nobody has signed it
         self.plain([*values[:7], by])
+        self._text(self.row, 9, written)
         if by:
-            self._text(self.row, 9, as_confirmed(values[3], values[4]))
             self._text(self.row, 7, "confirmed")
         elif needs:
             self.open += 1
-            for at in (4, 5, 7):
-                self.sheet.cell(self.row, at).fill = self._fills[_YELLOW]
+            self.sheet.cell(self.row, 5 if unit_open else 4).fill = self._fills[_YELLOW]
         self._choose(4, choices)
         self._choose(5, units)
 
@@ -240,19 +245,21 @@ class _Page:
         self._seen[key] = self._seen.get(key, 0) + 1
         if reading.state == CHECKED and reading.field:
             taken = f"{CHECK_WORDS}{taken}"
-        needs = reading.state in (PROPOSED, ASKED)
-        first = [shown_name(name) for name in reading.candidates]
+        needs = reading.state in (PROPOSED, ASKED) and not reading.area_open  # its area is asked for the whole list
+        first = [NOT_USED_WORD if name == NONE else shown_name(name) for name in reading.candidates]
         kind = unit_kind(reading.field) if reading.field else ""
         units = list(known(kind)) if kind and kind != "percent" else []
         unit = reading.unit or ""
         values = "; ".join(plain_text(value)[:24] for value in reading.values[:3])
         answer = [letters(reading.at + 1), reading.heading, values, taken, unit, reading.why, reading.state]
-        self._answer(answer, (nth_key(key, self._seen[key]),), _choices(first), units, needs)
+        open_unit = reading.unit_open and reading.state == ASKED
+        self._answer(answer, (nth_key(key, self._seen[key]),), _choices(first), units, needs, open_unit)
 
     def whole_list(self, read: UnderstoodList) -> None:
         """What holds for every row that does not say otherwise."""
         self.block(WHOLE)
         facts = {fact.field: fact for fact in read.whole}
+        standard = facts.pop(STANDARD_STUDS, None)
         in_columns = {each.field for each in read.columns if each.used}
         names = [*dict.fromkeys((*ASKED_OF_ALL, *facts))]
         for name in names:
@@ -271,8 +278,10 @@ class _Page:
             values = [each.about[0] if each else "", "", "", "", "", "choose what else holds for every row", ""]
             self._answer(values, (values[0],), (), (), needs=False)
             self._choose(1, fields)
-        why = "write yes where rows without studs have those of the ASME B16.5 flange of their size and class"
-        self._answer([STANDARD_STUDS, "", "", "", "", why, ""], (STANDARD_STUDS,), ("yes", "no"), (), needs=False)
+        if standard or {"size", "rating"} <= in_columns:
+            why = standard.why if standard else "name the standard where rows without studs have those of its flanges"
+            values = [STANDARD_STUDS, "", "", "", "", why, standard.state if standard else ""]
+            self._answer(values, (STANDARD_STUDS,), (*STANDARDS, NO_STANDARD), (), needs=standard is not None)
 
     def _more(self, names: Sequence[str]) -> list[Line]:
         """Facts that somebody has added to those that are asked for."""

@@ -17,9 +17,11 @@ from addin.cells.numbers import Cell, error_text, is_blank, plain_text, stands_f
 from addin.cells.words import line
 from addin.reading.answered import unit_kind
 from addin.reading.fields import BY_NAME
+from addin.reading.flange_rows import NO_STANDARD, STANDARDS, standard_named
 from addin.reading.joint_rows import read_constant
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
+    BY_THE_BOOK,
     NONE,
     PITCH,
     Answers,
@@ -64,13 +66,17 @@ NO_SHEET = "holds no sheet of answers"
 
 @dataclass(frozen=True)
 class Line:
-    """One answer: what it is about, the answer and its unit as they stand, who confirmed it, and where it stands."""
+    """One answer: what it is about, the answer and its unit as they stand, who confirmed it, and where it stands.
+
+    `typed`: it is not what the program wrote there, nor what somebody confirmed.
+    """
 
     about: tuple[str, ...]
     answer: str
     unit: str
     by: str
     row: int
+    typed: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,6 +100,17 @@ class AnswerSheet:
         """Whether lines stand in it that nobody has signed."""
         blocks = (*self.columns, *self.whole, *self.values, *self.waiting)
         return not self.by and any(not each.by and each.answer for each in blocks)
+
+    def not_signed(self, stated: Iterable[str] = ()) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Cells with answers that somebody typed and nobody has signed: of columns and the whole list, and of rows;
+        `stated` are fields that were given otherwise.
+        """
+        names = {shown_name(name) for name in stated}
+        whole = [each for each in self.whole if each.about[0] not in names]
+        ours, rows = ((*self.columns, *whole), (*self.values, *self.waiting))
+        cells = [tuple(f"{SHEET}!D{each.row}" for each in block if each.typed and not self._signed(each))
+                 for block in (ours, rows)]  # fmt: skip
+        return cells[0], cells[1]
 
     def headings(self) -> set[str]:
         """The headings that are answered, as they are compared."""
@@ -125,12 +142,12 @@ class AnswerSheet:
         if not same:
             return Answers(columns, by=self._name(), accept=accept)
         whole: dict[str, str | float] = {}
-        standard = False
+        standard = ""
         for each in self.whole:
             if not self._signed(each) or not each.answer:
                 continue
             if each.about[0] == STANDARD_STUDS:
-                standard = self._yes(each)
+                standard = self._standard(each)
             else:
                 name = self._field(each.about[0], each.row, "A")
                 whole[name] = self._fact(name, each)
@@ -172,6 +189,15 @@ class AnswerSheet:
             raise WorkbookError(f"{self._cell(each.row, 'D')}: write yes or no, got '{each.answer[:40]}'")
         return word == "yes"
 
+    def _standard(self, each: Line) -> str:
+        named = standard_named(each.answer)
+        if not named and each.answer.casefold() != NO_STANDARD:
+            known = ", ".join(STANDARDS)
+            raise WorkbookError(
+                f"{self._cell(each.row, 'D')}: name the standard of the flanges ({known}) or write no, got '{each.answer[:40]}'"
+            )
+        return named or NO_STANDARD
+
     def _field(self, text: str, row: int, column: str) -> str:
         wanted = heading_key(text)
         if wanted == PITCH_WORD:
@@ -212,6 +238,8 @@ class AnswerSheet:
                     f"{self._cell(each.row, 'D')}: write {COARSE}, or each pitch with its thread in the list"
                 )
             return COARSE
+        if name == "method" and heading_key(each.answer) == BY_THE_BOOK:
+            return BY_THE_BOOK
         try:
             read_constant(name, each.answer)
         except InputError as error:
@@ -350,9 +378,9 @@ def _line_of(block: str, number: int, row: Sequence[Cell]) -> Line:
     }[block]
     answer = "" if stands_for_nothing(row[3]) and block != COLUMNS[0] else _typed(row[3])
     unit = plain_text(row[4]) if block == COLUMNS[0] else ""
-    confirmed = plain_text(row[7])
-    kept = confirmed if confirmed and plain_text(row[8]) == as_confirmed(answer, unit) else ""
-    return Line(about, answer, unit, kept, number)
+    confirmed, written = plain_text(row[7]), plain_text(row[8])
+    kept = confirmed if confirmed and written == as_confirmed(answer, unit) else ""
+    return Line(about, answer, unit, kept, number, bool(written) and written != as_written(answer, unit))
 
 
 def _typed(cell: Cell) -> str:
@@ -366,21 +394,27 @@ def as_confirmed(answer: str, unit: str) -> str:
     return f"{answer} {unit}".strip()
 
 
+NOTHING = "(blank)"
+"""How a blank answer is remembered."""
+
+
+def as_written(answer: str, unit: str) -> str:
+    """An answer as the program wrote it, or as somebody confirmed it: what stands there later is held against it."""
+    return as_confirmed(answer, unit) or NOTHING
+
+
 def _signature(file: str, number: int, row: Sequence[Cell]) -> str:
     """Who looked at the sheet, with the date; "" where either is missing."""
     name, day = plain_text(row[1]), row[3]
     if not name or is_blank(day):
         return ""
     where = f"{file}, {SHEET}!D{number}"
-    if isinstance(day, datetime.datetime):
-        signed = day.date()
-    elif isinstance(day, datetime.date):
-        signed = day
-    else:
-        try:
-            signed = datetime.date.fromisoformat(plain_text(day))
-        except ValueError:
-            raise WorkbookError(f"{where}: '{plain_text(day)[:30]}' is no date; type it like 2026-03-14") from None
+    try:
+        signed = datetime.date.fromordinal(int(read_day(day, "date")))
+    except InputError as error:
+        two = error.finding.code == "date_ambiguous"
+        text = "may be two days" if two else "is no date"
+        raise WorkbookError(f"{where}: '{_typed(day)[:30]}' {text}; type it like 2026-03-14 or 14 Mar 2026") from None
     if signed > datetime.date.today() + datetime.timedelta(days=1):  # a day for other time zones
         raise WorkbookError(f"{where}: {signed.isoformat()} lies ahead; type the date on which somebody looked at it")
     return f"{name}, {signed.isoformat()}"

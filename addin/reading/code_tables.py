@@ -8,6 +8,7 @@ from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.reading.columns import understand
 from addin.reading.heads import Head
 from addin.reading.notes import Notes
+from addin.reading.physics import threads_known
 from addin.reading.place import text_of
 from addin.reading.spellings import plain_fractions, unit_of
 from addin.reading.understood import PROPOSED, SURE, ColumnReading
@@ -53,7 +54,7 @@ def code_tables(
         texts = [
             plain_text(row[head.at]).casefold() for row in joints if head.at < len(row) and not is_blank(row[head.at])
         ]
-        codes = {text for text in texts if _CODE.fullmatch(text)}
+        codes = {text for text in texts if _CODE.fullmatch(text) and not threads_known(text.upper())}
         if len(codes) < _LEAST or len(codes) == len(texts) > 4:  # tags differ in every row
             continue
         for rows, key in _runs(below, codes):

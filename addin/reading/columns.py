@@ -13,6 +13,7 @@ from addin.reading.laws import use_laws
 from addin.reading.list_doubts import doubts_of_the_list
 from addin.reading.notes import Notes
 from addin.reading.seen import lend_units, look_at, weigh
+from addin.reading.target_kinds import one_kind_of_target
 from addin.reading.two_tongues import in_one_tongue
 from addin.reading.understood import ColumnReading
 from addin.reading.units_beside import units_beside, with_units
@@ -48,6 +49,7 @@ def understand(
     readings = [judge(column, taken.get(at), free, best, said) for at, column in enumerate(columns)]
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
+    readings = one_kind_of_target(columns, readings, said)
     readings = name_joint(columns, readings)
     readings = name_whereabouts(columns, readings)
     readings = doubts_of_the_list(columns, readings, said)

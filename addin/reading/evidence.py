@@ -71,9 +71,16 @@ _OWN_WORDS = frozenset(("coating", "washers", "turned_side", "stud_condition", "
 """Fields whose cells may be codes of a letter or two."""
 _DATE = re.compile(
     r"\d{4}-\d\d-\d\d.*|\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{1,2}[- ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*[- ]?\d{0,4}"
-    r"|w(?:ee)?k? ?\d{1,2}|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*(?: \d+)?|day ?\d+|d\d{1,2}|kw ?\d+|\d\d/\d{4}|(?:ds|ns)\b.*",
+    r"|\d\d/\d{4}|(?:ds|ns)\b.*",
     re.IGNORECASE,
 )
+_NO_DAY = re.compile(
+    r"(?:(?:cal(?:endar)?\.? ?)?w(?:ee)?ks?|w|kw|cw|woche|kalenderwoche|sem(?:aine|ana)?|s|uke|u|v(?:ecka|iikko)?|sett(?:imana)?|tyd[zź]\w*|hafta|недел\w*)"
+    r"[ .:/-]*(?:no\.? ?)?\d{1,2}(?:[/.-](?:20)?\d\d)?|(?:20\d\d)?[ -]?[wk]{1,2} ?-?\d{1,2}"
+    r"|(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*(?: ?\d+)?|(?:mo|di|mi|do|fr|sa|so)|(?:d|day|tag|jour|shift|t) ?[+-]? ?\d{1,3}|[1-9]\d?|[12]\d\d",
+    re.IGNORECASE,
+)
+"""What names a week, a day of the week or a day of the outage, and no day of the calendar."""
 _TAG = re.compile(r"(?=.*\d)(?=.*[A-Za-z])[\w./\"&+() -]{2,40}|\d+[-/.]\d+[\w/.-]*")
 _LINE = re.compile(
     r"\d+(?:[ .-]\d/\d)?\"?\s?-\s?[A-Z]{1,4}\s?-?\s?\d{2,}.*|[A-Z]{1,4}-?\d{3,}-?\d+\"?.*-.*|\d+-[A-Z]+-\d{3,}-\d+\"?.*"
@@ -439,9 +446,9 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     for name in ("gasket_inside_diameter", "gasket_outside_diameter"):
         out[name] = 0.9 if diameters > 0.5 else 0.3 if heavy and within(1, 5000) > 0.8 else -1.0
     dates = share(lambda t: bool(_DATE.fullmatch(t)))
-    out["date"] = (
-        0.9 if max(dates, cells.dates / max(total, 1)) > 0.6 else 0.2 if among(frozenset(range(1, 54))) > 0.9 else -1.0
-    )
+    found_days = max(dates, cells.dates / max(total, 1))
+    out["no_day"] = 1.0 if found_days < 0.2 and share(lambda t: bool(_NO_DAY.fullmatch(t))) > 0.6 else -1.0
+    out["date"] = 0.9 if found_days > 0.6 else 0.2 if out["no_day"] > 0 else -1.0
     if cells.dates / total > 0.5:
         for name in out:
             out[name] = 0.9 if name == "date" else -1.0

@@ -1,8 +1,8 @@
 """Which sheet of a workbook holds the joint list, and where on it the list stands."""
 
 import re
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from addin.cells.numbers import Cell, is_blank, plain_text
@@ -32,6 +32,12 @@ class FoundList:
     hidden: tuple[str, ...] = ()
     alike: tuple[str, ...] = ()
     """Sheets that look like the list too, where the likeliest was taken."""
+    moved: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
+    """Rows of lists below the first: row -> column of the first list (from 0) -> where its cell stands."""
+
+    def stands_at(self, row: int, at: int) -> int:
+        """Where the cell of a row under a column stands in the sheet, from 0."""
+        return self.moved[row].get(at, at) if row in self.moved else at
 
     @property
     def scan(self) -> SheetScan:
@@ -131,6 +137,8 @@ def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
     cells = {at: cell for at, cell in enumerate(row) if not is_blank(cell)}
     if len(cells) < 4 or not all(text_of(cell) for cell in cells.values()):
         return False
+    if sum(_A_FIGURE.fullmatch(text_of(cell)) is not None for cell in cells.values()) > 1:
+        return False  # a row of a list whose numbers are typed as texts
     same = sum(text_of(cell).casefold() == heads.get(at) for at, cell in cells.items())
     if same >= 0.6 * len(cells):  # our headings again, perhaps with another spelling
         return False
@@ -140,6 +148,7 @@ def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
     return len(named) >= 4 and bool(named & CORE)
 
 
+_A_FIGURE = re.compile(r"[\d.,/\s\"'#x×-]*\d[\d.,/\s\"'#x×-]*|M\d.*")
 _COUNTS = re.compile(r"\(?\d{1,2}\)?|\(?[a-z]\)?", re.IGNORECASE)
 
 

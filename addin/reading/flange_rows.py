@@ -24,40 +24,124 @@ _OWN_SIZE = re.compile(r"nps|dn|\"|″|”|\bin\b|inch", re.IGNORECASE)
 _OWN_CLASS = re.compile(r"class|cl|ansi|asme|#|lb", re.IGNORECASE)
 
 
+STANDARDS = (
+    "ASME B16.5", "ASME B16.47 series A", "ASME B16.47 series B", "ASME B16.5 and B16.47 series A",
+    "ASME B16.5 and B16.47 series B", "EN 1092-1",
+)  # fmt: skip
+"""What a planner may name as the standard of the flanges of a list."""
+NO_STANDARD = "no"
+"""The answer that rows without studs have none of a standard."""
+READ = "read in a copy"
+"""How a row must be known to supply studs: one from memory contradicts and supplies nothing."""
+_NOT_PLAIN = re.compile(
+    r"\b(?:exchangers?|channels?|shell|tube ?sheet|floating head|bonnets?|man ?ways?|man ?holes?|hand ?holes?|orifice|"
+    r"wafers?|lug(?:ged)?|well ?heads?|x-?mas|christmas tree|casing|barrel|body|cover|davit|split|clamp|compact|"
+    r"lap joint|slip ring|expansion joints?|special)\b|\b6A\b|\bAPI\s*6",
+    re.IGNORECASE,
+)
+"""Words of joints that are no plain pair of pipe flanges, whatever their size and class. Judgement, no source."""
+_BETWEEN = re.compile(r"spectacle|spacer|spade|blank|blind|ring", re.IGNORECASE)
+"""Words of what stands between the flanges and makes the stud longer."""
+_TOLD_BY = ("joint", "equipment", "remarks", "flange_kind", "gasket", "rating", "size", "line")
+_RAISED = re.compile(r"\W*(?:RF|raised[- ]?face)\b", re.IGNORECASE)
+
+
+def standard_named(text: str) -> str:
+    """The standard that an answer names as `STANDARDS` has it, "" for none of them.
+
+    >>> standard_named("B16.5"), standard_named("asme b16.47 ser. a"), standard_named("yes")
+    ('ASME B16.5', 'ASME B16.47 series A', '')
+    """
+    small = re.search(r"B\s?16\.5(?!\d)", text, re.IGNORECASE)
+    large = re.search(r"16\.47\D*?\b([AB])\b", text, re.IGNORECASE)
+    if re.search(r"\b1092\b", text):
+        return STANDARDS[5] if not small and not large else ""
+    series = f"B16.47 series {large[1].upper()}" if large else ""
+    name = " and ".join(filter(None, ("B16.5" if small else "", series)))
+    return f"ASME {name}" if name else ""
+
+
 def from_standard_flanges(
-    columns: Sequence[Column], texts: dict[str, list[str]], numbers: dict[str, Any], count: int
+    columns: Sequence[Column], texts: dict[str, list[str]], numbers: dict[str, Any], count: int, standard: str
 ) -> tuple[dict[int, str], list[Finding]]:
-    """Fill thread and stud count of the rows that state neither, where size and class name a standard flange.
+    """Fill thread and stud count of the rows that state neither, where size and class name a flange of the standard
+    that the planner has named (one of `STANDARDS`), by a row that was read in a copy.
 
     A bare number counts as a pipe size only where the heading says of which kind (NPS, DN, a unit), and as a class
-    only where it says Class. Each filled row gets a caution; a row whose flange is not known stops.
-    Returns row -> the flange, and the findings.
+    only where it says Class. Rows that speak of anything but a plain pair of pipe flanges stop. The length of the stud
+    is filled in only where the row has a raised face and states none. Each filled row gets a caution; a row whose
+    flange is not known stops. Returns row -> the flange, and the findings.
     """
     kinds = {column.field: column for column in columns if column.field in ("size", "rating")}
     size_kind, class_kind = _size_kind(kinds.get("size")), _says_class(kinds.get("rating"))
+    pn_kind = "pn" in spelled(kinds["rating"].heading).words if "rating" in kinds else False
     threads = texts.setdefault("thread", [""] * count)
     studs = numbers.setdefault("studs", [math.nan] * count)
     sizes, ratings = (texts.get(name, [""] * count) for name in ("size", "rating"))
+    told = [texts[name] for name in _TOLD_BY if name in texts]
     found: dict[int, str] = {}
     findings: list[Finding] = []
     for i in range(count):
         if threads[i] or not math.isnan(studs[i]) or not (sizes[i] and ratings[i]):
             continue
+        if odd := next((word[0] for each in told if (word := _NOT_PLAIN.search(each[i]))), ""):
+            findings.append(Finding("flange_not_plain", "studs", {"text": odd}, row=i))
+            continue
         try:
-            flange = flanges.flange(_size(sizes[i], size_kind), _class(ratings[i], class_kind))
+            flange, length = _of(standard, sizes[i], ratings[i], size_kind, class_stated=class_kind, pn_stated=pn_kind)
         except InputError as error:
             f = error.finding
             findings.append(Finding(f.code, "size" if f.quantity == "nps" else "rating", f.facts, row=i))
             continue
-        if flange.basis != "read in a copy":
-            name = f"NPS {flange.nps} class {flange.pressure_class}"
-            findings.append(Finding("flange_remembered", "size", {"flange": name}, row=i))
+        if flange.basis != READ:
+            known = {"flange": flange.name, "source": flange.source}
+            findings.append(Finding("flange_from_memory", "studs", known, row=i))
             continue
-        threads[i], studs[i] = flange.thread.designation, float(flange.studs)
-        found[i] = f"NPS {flange.nps} class {flange.pressure_class}, {flange.source}"
-        facts = {"flange": found[i], "studs": flange.studs, "thread": flange.thread.designation}
+        threads[i], studs[i] = flange.stud, float(flange.studs)
+        found[i] = f"{flange.name}, {flange.source}"
+        facts = {"flange": found[i], "studs": flange.studs, "thread": flange.stud}
         findings.append(Finding("studs_of_standard_flange", "studs", facts, CAUTION, i))
+        lengths = texts.setdefault("length", [""] * count)
+        between = any(_BETWEEN.search(each[i]) for each in told)
+        if (
+            not math.isnan(length)
+            and not lengths[i]
+            and not between
+            and _RAISED.match(texts.get("facing", [""] * count)[i])
+        ):
+            lengths[i] = f"{length / 0.0254:g} in, from the standard"
     return found, findings
+
+
+def _of(
+    standard: str, size: str, rating: str, size_kind: str, *, class_stated: bool, pn_stated: bool
+) -> tuple[flanges.Bolting, float]:  # fmt: skip
+    """The bolting of one flange by the standard named, and the length of its stud for raised faces [m], NaN unknown."""
+    pn = f"PN {rating}" if pn_stated and rating.isascii() and rating.isdigit() else rating
+    metric = standard == STANDARDS[5]
+    if bool(_PN.match(pn)) != metric:
+        raise InputError(Finding("flange_of_other_standard", "pressure_class", {"text": rating, "standard": standard}))
+    if metric:
+        return flanges.bolting_of(_size(size, "DN" if size_kind == "DN" or not size_kind else size_kind), pn)[
+            0
+        ], math.nan
+    name, number = _size(size, size_kind), _class(rating, class_stated)
+    if "B16.5" in standard:
+        try:
+            one = flanges.flange(name, number)
+        except InputError:
+            if "B16.47" not in standard:
+                raise
+        else:
+            length = one.length if one.length_basis == READ else math.nan
+            bolting = flanges.Bolting(f"NPS {one.nps} class {one.pressure_class}", one.studs, one.thread.designation,
+                                      float(one.thread.diameter), one.bolt_circle, one.source, one.basis)  # fmt: skip
+            return bolting, length
+    ways = flanges.bolting_of(name, f"{number} series {standard[-1]}")
+    large = [each for each in ways if each.name.endswith(f"series {standard[-1]}")]
+    if not large:
+        raise InputError(Finding("flange_of_other_standard", "nps", {"text": size, "standard": standard}))
+    return large[0], math.nan
 
 
 ORDERLY = 0.75
@@ -135,16 +219,20 @@ def against_standard_flanges(
 
 PAIRED = 0.97
 """Share of the rows with a stud and count that some standard flange has, in a list of standard flanges."""
+OF_ONE_CLASS = 0.92
+"""Share of the items whose joints can all be of one class, in a list whose items are."""
 
 
 def against_any_flange(
     texts: Mapping[str, list[str]], numbers: Mapping[str, Any], count: int, told: Collection[int]
 ) -> list[Finding]:
-    """Cautions where no standard flange has so many studs of that size, in a list of which nearly all are of one."""
+    """Cautions where no standard flange has so many studs of that size, in a list of which nearly all are of one; and
+    where only flanges of another class have them than the other joints of the item can be of.
+    """
     threads_, counts = texts.get("thread", [""] * count), numbers.get("studs", [math.nan] * count)
     pairs = flanges.bolting()
     known: dict[str, float] = {}
-    odd, compared = [], 0
+    odd, classes = [], dict[int, frozenset[int]]()
     for i in range(count):
         if not threads_[i] or math.isnan(counts[i]):
             continue
@@ -156,16 +244,113 @@ def against_any_flange(
                 known[threads_[i]] = math.nan
         if math.isnan(size := known[threads_[i]]):
             continue
-        compared += 1
-        if (size, int(counts[i])) not in pairs:
+        classes[i] = pairs.get((size, int(counts[i])), frozenset())
+        if not classes[i]:
             odd.append(i)
+    compared = len(classes)
     if compared < LONG or len(odd) > (1 - PAIRED) * compared:
         return []
-    return [
+    found = [
         Finding("studs_of_no_flange", "studs", {"studs": int(counts[i]), "thread": threads_[i], "count": compared - len(odd),
                 "size": compared}, CAUTION, i)
         for i in odd if i not in told
     ]  # fmt: skip
+    for i, item, common, others in _of_other_class(texts, count, classes):
+        if i not in told:
+            facts = {"studs": int(counts[i]), "thread": threads_[i], "own": _shown(classes[i]), "item": item,
+                     "usual": _shown(common), "count": others}  # fmt: skip
+            found.append(Finding("studs_of_other_class", "studs", facts, CAUTION, i))
+    return found
+
+
+def _shown(classes: Collection[int]) -> tuple[str, ...]:
+    return tuple(map(str, sorted(classes)))
+
+
+def _of_other_class(
+    texts: Mapping[str, list[str]], count: int, classes: Mapping[int, frozenset[int]]
+) -> list[tuple[int, str, frozenset[int], int]]:
+    """The one joint of an item whose studs are of another class than all its others can be, with the item, the classes
+    of the others and their number; nothing in a list whose items are of mixed classes.
+    """
+    items: dict[str, list[int]] = {}
+    names = texts.get("equipment", [""] * count)
+    for i in (i for i in range(count) if classes.get(i)):
+        item = names[i] or item_of(texts["joint"][i] if "joint" in texts else "")
+        if item:
+            items.setdefault(item, []).append(i)
+    large = {item: rows for item, rows in items.items() if len(rows) > 2}
+    agree, odd = 0, []
+    for item, rows in large.items():
+        if frozenset.intersection(*(classes[i] for i in rows)):
+            agree += 1
+            continue
+        left = [(i, frozenset.intersection(*(classes[j] for j in rows if j != i))) for i in rows]
+        alone = [(i, common) for i, common in left if common]
+        if len(alone) == 1:
+            odd.append((alone[0][0], item, alone[0][1], len(rows) - 1))
+    return odd if len(large) >= ROWS and agree >= OF_ONE_CLASS * len(large) else []
+
+
+_ITEM = re.compile(r"[\s/_.-]+[^\s/_.-]*$")
+
+
+def item_of(tag: str) -> str:
+    """The item that a tag's joint belongs to, by its parts; "" for a tag of one part.
+
+    >>> item_of("E-1204-N3"), item_of("P310")
+    ('E-1204', '')
+    """
+    return _ITEM.sub("", tag) if _ITEM.search(tag) else ""
+
+
+_NOT_OF_PIPES = re.compile(
+    r"\b(?:bonnet|cover|clamp|gland|hub|compact|head|channel|shell|girth|tube\s?sheet|man\s?way|man\s?hole|swivel"
+    r"|cap|sight|body|casing|wafer|lug|saddle|tie\s?rods?)",
+    re.IGNORECASE,
+)
+"""Joints that are no flanges of pipes, though size and class may stand beside them."""
+
+
+def against_four(
+    columns: Sequence[Column], texts: Mapping[str, list[str]], numbers: Mapping[str, Any], count: int,
+    told: Collection[int],
+) -> list[Finding]:  # fmt: skip
+    """Cautions where four does not divide the studs of a flange of stated size and class or PN, as it does in every
+    row of the standards' tables, and where they are odd in a list of even ones.
+    """
+    counts = numbers.get("studs", [math.nan] * count)
+    kinds = {column.field: column for column in columns if column.field in ("size", "rating")}
+    says_class = _says_class(kinds.get("rating"))
+    pn = "rating" in kinds and "pn" in spelled(kinds["rating"].heading).words
+    blank = [""] * count
+    sizes, ratings = texts.get("size", blank), texts.get("rating", blank)
+    words = [texts.get(name, blank) for name in ("joint", "equipment", "remarks", "facing")]
+    whole = [i for i in range(count) if counts[i] > 0 and counts[i] % 1 == 0]
+    odd = [i for i in whole if counts[i] % 2]
+    among = len(whole) >= ROWS and len(odd) <= 0.08 * len(whole)
+    found = []
+    for i in whole:
+        if counts[i] % 4 == 0 or i in told:
+            continue
+        standard = bool(sizes[i]) and (
+            bool(_PN.match(ratings[i])) or (pn and ratings[i].isdigit()) or _is_class(ratings[i], says_class)
+        )
+        facts: dict[str, Any] = {"studs": int(counts[i])}
+        if standard and not any(_NOT_OF_PIPES.search(each[i]) for each in words):
+            facts["flange"] = f"{sizes[i]} {ratings[i]}"
+            found.append(Finding("studs_not_by_four", "studs", facts, CAUTION, i))
+        elif counts[i] % 2 and among:
+            facts |= {"count": len(whole) - len(odd), "size": len(whole)}
+            found.append(Finding("studs_odd", "studs", facts, CAUTION, i))
+    return found
+
+
+def _is_class(text: str, stated: bool) -> bool:
+    try:
+        return bool(re.search(r"\d{3}", _class(text, stated)))
+    except InputError:
+        return False
 
 
 def against_lengths(texts: Mapping[str, list[str]], count: int) -> list[Finding]:

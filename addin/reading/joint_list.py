@@ -1,5 +1,6 @@
 """A planner's joint list as it stands in a workbook: sheet, heading row, columns, joints, and where each came from."""
 
+import sys
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -14,15 +15,19 @@ from addin.reading.columns import understand
 from addin.reading.compared import compared
 from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
+from addin.reading.flange_rows import NO_STANDARD
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
+from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
+from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below
 from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns
 from addin.reading.recalculated import differences
 from addin.reading.understood import (
     ASKED,
+    BY_THE_BOOK,
     CHECKED,
     NOT_USED,
     PITCH,
@@ -95,12 +100,16 @@ class JointList:
     cells: Sequence[Sequence[Cell]] = ()
     accepted: tuple[str, ...] = ()
     """What was taken as proposed, without anybody having looked; a plan of it is a draft."""
+    moved: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
+    """Rows of lists below the first: row -> column (from 0) -> where its cell stands in the sheet."""
 
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
         row = self.numbers[finding.row]
         column = next((c for c in self.columns if c.field == finding.quantity), None)
-        return f"{self.sheet}!{address(row, column.place + 1)}" if column else f"{self.sheet}!row {row}"
+        if column is None:
+            return f"{self.sheet}!row {row}"
+        return f"{self.sheet}!{address(row, self.moved.get(row, {}).get(column.place, column.place) + 1)}"
 
 
 def read_joint_list(
@@ -135,17 +144,34 @@ def _read(
     known_heads = signed.headings() if signed else ()
     found = find_list(package, book, sheet or _sheet_of(answers, package), known_heads, likeliest=accept)
     where = f"{package.path.name}, sheet {found.sheet}"
+    whole_sheet = found
+    found, lower, others = lists_below(found)
     likely = likely_rows(found)
-    notes = read_notes(texts_above(found), texts_below(found, likely), [found.sheet, package.path.stem])
+    below = [texts_below(found, likely), *(texts_below(each, likely_rows(each)) for each in lower)]
+    notes = read_notes(
+        texts_above(found), [line for lines in below for line in lines], [found.sheet, package.path.stem]
+    )
     cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     coded = code_tables(found.heads, cells, _below(found, likely), notes)
+    if strange := [row for row in others if row not in coded.rows]:
+        raise WorkbookError(
+            f"{where}: row {strange[0]} holds other headings than row {found.heading_row}, and they are not those of joints:"
+            " move that table to a sheet of its own"
+        )
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
+    parts = [(each, understand(each.heads, joint_rows_of(each), notes, known)) for each in lower]
+    if all(is_of_joints(theirs) for _, theirs in parts):
+        found, understood = laid_under(replace(whole_sheet, heads=found.heads), found.cells.rows, understood, parts)
+        cells = [*cells, *(found.cells.rows[n] for each in lower for n in likely_rows(each))]
+    else:
+        found, lower = whole_sheet, ()
     given = answers if isinstance(answers, Answers) else None
+    theirs = signed is not None and signed.belongs_to([head.shown for head in found.heads], cells)
     if signed is not None:
-        given = signed.answers(same=signed.belongs_to([head.shown for head in found.heads], cells))
+        given = signed.answers(same=theirs)
     if accept:
         given = replace(given or Answers(), accept=True)
     if stated:
@@ -200,11 +226,12 @@ def _read(
         stale=rows.stale,
         as_percent=rows.as_percent,
         constants=facts,
-        standard_flanges=given is not None and given.standard_flange_studs,
+        standard_flanges=_standard(given),
     )
     told = {question.column for question in asked}
     asked = [
         *asked,
+        *(_not_signed(signed, stated) if signed is not None and theirs else ()),
         *(q for q in _about_columns(readings, facts) if q.column not in told or not q.column),
         *_about_list(readings, whole, given),
     ]
@@ -213,7 +240,7 @@ def _read(
         RowsLeftOut(kind, tuple(numbers), kind.replace("_", " ")) for kind, numbers in rows.left_out.items()
     )
     result = UnderstoodList(
-        found.sheet, found.heading_rows, tuple(rows.numbers), readings, whole, made.meanings, left_out, tuple(waits), tuple(asked)
+        found.sheet, (*found.heading_rows, *(row for each in lower for row in each.heading_rows)), tuple(rows.numbers), readings, whole, made.meanings, left_out, tuple(waits), tuple(asked)
     )  # fmt: skip
     return JointList(
         package=package,
@@ -226,7 +253,11 @@ def _read(
         first_free=max([scan.used.right if scan.used else 0, *scan.last_columns]) + 1,
         heads=found.heads,
         questions=tuple(asked),
-        said=(*_said(found, columns, rows, {*facts, *(given.whole if given else ())}), *_told(made)),
+        said=(
+            *_said(found, columns, rows, {*facts, *(given.whole if given else ())}, readings),
+            *_told(made),
+            *_lower_lists(lower, rows.numbers),
+        ),
         own=found.own,
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
@@ -241,6 +272,7 @@ def _read(
         checked=checked,
         cells=rows.cells,
         accepted=tuple(accepted) if accept_all else (),
+        moved=found.moved,
     )
 
 
@@ -275,7 +307,7 @@ def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], 
         for column in columns
         if column.field in CALCULATING or column.field in NUMBER_COLUMNS
         for i, number in enumerate(rows.numbers)
-        if (number, column.at + 1) in found.cells.formulas and (i, column.at) not in rows.stale
+        if (number, found.stands_at(number, column.at) + 1) in found.cells.formulas and (i, column.at) not in rows.stale
     ]  # fmt: skip
 
 
@@ -286,7 +318,8 @@ def _key_columns(
     places = []
     for field_, texts in (("joint", read.joints.joint), ("operation", read.joints.operation)):
         column = next((c for c in columns if c.field == field_), None)
-        same = column is not None and all(
+        elsewhere = column is not None and any(found.stands_at(row, column.at) != column.at for row in found.moved)
+        same = column is not None and not elsewhere and all(
             column.at >= len(row := found.cells.rows.get(number, [])) or row[column.at] in (None, text)
             or plain_text(row[column.at]) == text
             for number, text in zip(numbers, texts, strict=True)
@@ -338,7 +371,7 @@ def _whole(
     """What holds for the whole list: as answered, or as title and notes state it. Facts in use stand in the dict."""
     taken = {reading.field for reading in readings if reading.field and reading.state not in (NOT_USED, CHECKED)}
     answered = {name: value for name, value in (given.whole if given else {}).items() if name not in _SETTINGS}
-    facts: dict[str, Cell] = dict(answered)
+    facts: dict[str, Cell] = {name: value for name, value in answered.items() if value != BY_THE_BOOK}
     whole = [WholeListFact(name, str(value), SURE, _by(given)) for name, value in answered.items()]
     stress = any(reading.field == "stress" and reading.state != NOT_USED for reading in readings)
     for name, stated in _stated(readings, notes).items():
@@ -350,14 +383,28 @@ def _whole(
             continue
         whole.append(WholeListFact(name, value, SURE, why))
         facts[name] = value
+    if "area" not in {*facts, *taken, *(fact.field for fact in whole)} and any(map(_area_open, readings)):
+        why = "a stress stands in the list, and on which area stands nowhere"
+        whole.append(WholeListFact("area", "", ASKED, why, _CHOICES["area"]))
     for name in _NEEDED_OF_ALL:
-        if name not in taken and name not in facts:
+        if name not in taken and name not in facts and name not in answered:
             whole.append(
                 WholeListFact(
                     name, "", ASKED, "neither a column, nor title, file name or notes state it", _CHOICES[name]
                 )
             )
     return tuple(whole), facts
+
+
+def _area_open(reading: ColumnReading) -> bool:
+    """Whether it is a stress in use, whoever said so, of which nothing says the area."""
+    return reading.area_open and reading.field == "stress" and reading.state in (SURE, ASKED)
+
+
+def _standard(given: Answers | None) -> str:
+    """The standard of the flanges that a person has named, "" for none."""
+    named = given.standard_flange_studs if given is not None else ""
+    return "" if named == NO_STANDARD else named
 
 
 def _holds(name: str, value: str) -> bool:
@@ -377,8 +424,22 @@ def _told(made: SpreadValues) -> list[SaidOfList]:
         said.append(
             SaidOfList("dittos", tuple(made.dittos), f"cells that say 'as above' have the value above them: {text}")
         )
+    if made.marks:
+        said.append(SaidOfList("marks", (), "; ".join(made.marks)))
     if made.together:
         said.append(SaidOfList("tags_joined", (), made.together))
+    return said
+
+
+def _lower_lists(lower: Sequence[FoundList], numbers: Sequence[int]) -> list[SaidOfList]:
+    """What was read by headings of its own, further down on the sheet."""
+    if not lower:
+        return []
+    said = []
+    for each, after in zip(lower, [*(other.place.top + 1 for other in lower[1:]), sys.maxsize], strict=True):
+        mine = [number for number in numbers if each.body <= number < after]
+        text = f"another list stands below, with headings of its own in row {each.heading_row}: {len(mine)} rows of joints are read by them"
+        said.append(SaidOfList("list_below", (each.heading_row,), text))
     return said
 
 
@@ -406,15 +467,33 @@ def _cut(text: str, most: int = 70) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
+def _not_signed(answers: AnswerSheet, stated: Collection[str]) -> list[OpenQuestion]:
+    """Answers that somebody typed and nobody has signed: they are not used, and not passed over in silence either."""
+    ours, rows = answers.not_signed(stated)
+    found = []
+    for cells, blocks in ((ours, True), (rows, False)):
+        if cells:
+            named = ", ".join(cells[:3]) + (f" and {len(cells) - 3} more" if len(cells) > 3 else "")
+            text = (
+                f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3; typed since it was"
+                f" written or signed, and not used: {named}"
+            )
+            found.append(OpenQuestion("unsigned", "", "answers", text, blocks))
+    return found
+
+
 def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell]) -> list[OpenQuestion]:
     """The questions about columns: what a column is, its unit, which of two counts."""
     asked = []
     for reading in readings:
-        if reading.state not in (PROPOSED, ASKED) or reading.field is None or reading.field in facts:
+        area_open = _area_open(reading) and "area" not in facts
+        if reading.field is None or reading.field in facts:
+            continue
+        if not area_open and (reading.state not in (PROPOSED, ASKED) or _area_open(reading)):
             continue
         where = f"column {letter(reading.at)} '{reading.heading}'"
         names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
-        if reading.area_open:
+        if area_open:
             text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
             asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
         elif reading.unit_open:
@@ -458,8 +537,33 @@ _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
 
 
+def _words_on_columns(
+    columns: Sequence[Column], understood: Sequence[ColumnReading], area_known: bool
+) -> list[SaidOfList]:  # fmt: skip
+    """What a planner would not expect of a column that is read: limits on an area nobody named, weeks that are no days."""
+    said = []
+    limits = [c for c in columns if c.field in ("stud_maximum", "stud_minimum") and c.unit not in _FORCE_UNITS]
+    bare = [c for c in limits if area_of_heading(c.heading) != "root"]
+    if bare and not area_known:
+        names = " and ".join(f"'{c.heading}'" for c in bare)
+        text = f"{names}: taken as stress on the root area (ASME B1.1), for neither heading nor notes name the area"
+        said.append(SaidOfList("area_of_limits", tuple(letter(c.at) for c in bare), text))
+    for reading in understood:
+        if reading.state == NOT_USED and NO_DAYS in reading.why:
+            text = f"'{reading.heading}' {NO_DAYS}: no row has its own date by it"
+            said.append(SaidOfList("weeks", (letter(reading.at),), text))
+    return said
+
+
+_FORCE_UNITS = frozenset(("kN", "N", "lbf", "kip", "tf", "kgf", "daN"))
+
+
 def _said(
-    found: FoundList, columns: tuple[Column, ...], rows: ListRows, elsewhere: Collection[str]
+    found: FoundList,
+    columns: tuple[Column, ...],
+    rows: ListRows,
+    elsewhere: Collection[str],
+    understood: Sequence[ColumnReading],
 ) -> list[SaidOfList]:
     scan, out = found.scan, rows.left_out
     said = []
@@ -487,6 +591,7 @@ def _said(
         said.append(
             SaidOfList("columns_hidden", tuple(names), f"hidden columns are read like the others: {', '.join(names)}")
         )
+    said += _words_on_columns(columns, understood, "area" in elsewhere)
     if without := [name for name in _NEEDED if name not in taken]:
         unused = [f"'{column.heading}'" for column in columns if column.field is None]
         text = f"no column is understood as {', '.join(without)}; not used: {', '.join(unused) or 'no other column'}"

@@ -16,6 +16,7 @@ from addin.reading.fields import BY_NAME
 from addin.reading.flange_rows import (
     against_any_flange,
     against_equipment,
+    against_four,
     against_lengths,
     against_standard_flanges,
     from_standard_flanges,
@@ -134,7 +135,7 @@ def read_rows(
     as_percent: Collection[int] = (),
     units: str | None = None,
     constants: Mapping[str, Cell] | None = None,
-    standard_flanges: bool = False,
+    standard_flanges: str = "",
     faults: Sequence[Finding] = (),
     comments: Sequence[str] | None = None,
 ) -> JointRows:
@@ -143,7 +144,8 @@ def read_rows(
     `stale` are cells (row, column place) whose formula has no stored value. `as_percent` are rows whose percent of
     yield stands in a cell formatted as %: 0.5 there means 50. `units` names the units of plain numbers under headings
     without one (a worksheet call); without it such numbers are refused. `constants` are cells by field that hold for
-    every row that does not say itself. `faults`: those found before. `comments` are those of the cells of each row. `standard_flanges`: a row without studs gets those of the standard flange of its size and class.
+    every row that does not say itself. `faults`: those found before. `comments` are those of the cells of each row. `standard_flanges`: the standard by which a row
+    without studs gets those of the flange of its size and class.
 
     Raises InputError when a constant cannot be read.
     """
@@ -188,10 +190,11 @@ def read_rows(
         held[name] = [value if each == "" or each != each else each for each in said]  # a row's own word stays
     flanges: dict[int, str] = {}
     if standard_flanges:
-        flanges, found = from_standard_flanges(columns, texts, numbers, count)
+        flanges, found = from_standard_flanges(columns, texts, numbers, count, standard_flanges)
         faults += found
     odd = against_standard_flanges(columns, texts, numbers, count)
     odd += against_any_flange(texts, numbers, count, {finding.row for finding in odd})
+    odd += against_four(columns, texts, numbers, count, {finding.row for finding in odd})
     faults += [*odd, *against_equipment(texts, count)]
     faults += against_lengths(texts, count)
     own = {name: column for name, column in texts.items() if name in TEXT_COLUMNS}

@@ -100,6 +100,10 @@ def judge(
         )
     if name in SHOWN_ONLY:
         return replace(made, why=f"'{head.shown}' reads as {shown_name(name)}, which is shown and not calculated with")
+    if name == "date" and column.cell.get("no_day", -1.0) > 0:
+        told = ", ".join(cut(text, 12) for text in column.cells.first[:2])
+        why = f"it {NO_DAYS} ({told}); the day of the work is stated for the list"
+        return replace(made, why=why)
     state = _state(column, name, columns, best)
     unit, unit_open, unit_from = unit_of_field(column, name, notes)
     rivals = sorted(
@@ -145,6 +149,7 @@ def judge(
     )
 
 
+NO_DAYS = "names weeks or weekdays, no days of the calendar"
 _ON_CARDS = frozenset(("plant_area", "equipment", "line", "remarks", "gasket", "facing", "flange_kind", "coating", "washers", "order",
                        "turned_side", "stud_1", "stud_condition"))  # fmt: skip
 """Fields that a card shows as they stand; no number comes from them."""

@@ -102,6 +102,8 @@ class RowReader:
             if len(values) < wide:
                 values += [None] * (wide - len(values))
             for at, tops in self.merged.items():
+                if number in self.found.moved:
+                    continue  # laid there with the value of its merged cell
                 if number in tops:
                     top, value = held.get(at, (0, None))
                     values[at] = value if top == tops[number] else None
@@ -121,7 +123,7 @@ class RowReader:
                 or (isinstance(tag, str) and self._odd(tag.strip().casefold()))
             ) and not self._is_joint(number, row, values, uncached):
                 continue
-            if self.percent is not None and (number, self.percent + 1) in cells.percents:
+            if self.percent is not None and (number, self.found.stands_at(number, self.percent) + 1) in cells.percents:
                 out.as_percent.add(number)
             out.stale.update((number, at) for at in uncached)
             out.numbers.append(number)
@@ -145,7 +147,7 @@ class RowReader:
 
     def _uncached(self, number: int, at: int) -> bool:
         top = self.merged.get(at, {}).get(number, number)
-        return (top, at + 1) in self.found.scan.uncached
+        return (top, self.found.stands_at(top, at) + 1) in self.found.scan.uncached
 
     def _odd(self, tag: str) -> bool:
         """Whether the text in the tag's column may be no tag: a total, the headings again, a dash, nothing."""

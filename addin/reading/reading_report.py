@@ -109,18 +109,20 @@ def first_values(joint_list: JointList, column: Column) -> list[str]:
 
 
 def _values(joint_list: JointList, column: Column) -> Iterator[str]:
-    name = str(column.field)
-    rows = joint_list.rows
-    faulty = {fault.row for fault in rows.joints.faults if fault.quantity == name}
+    faulty = {fault.row for fault in joint_list.rows.joints.faults if fault.quantity == column.field}
     for i in range(len(joint_list.numbers)):
-        if i in faulty:
-            yield "STOP"
-        elif name in NUMBER_COLUMNS:
-            value = float(getattr(rows.joints, name)[i])
-            if not math.isnan(value):
-                yield _number(value, column, system(rows.units[i]))
-        elif text := rows.texts.get(name, [""] * (i + 1))[i]:
-            yield _designation(text) if name == "thread" else text
+        if text := "STOP" if i in faulty else value_in(joint_list, column, i):
+            yield text
+
+
+def value_in(joint_list: JointList, column: Column, i: int) -> str:
+    """What one row says under a column that is used, as it is understood; "" for nothing."""
+    name, rows = str(column.field), joint_list.rows
+    if name in NUMBER_COLUMNS:
+        value = float(getattr(rows.joints, name)[i])
+        return "" if math.isnan(value) else _number(value, column, system(rows.units[i]))
+    text = rows.texts.get(name, [""] * (i + 1))[i]
+    return _designation(text) if name == "thread" else text
 
 
 def _number(value: float, column: Column, units: System) -> str:

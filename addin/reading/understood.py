@@ -22,10 +22,12 @@ CHECKED: State = "checked against"
 NOT_USED: State = "not used"
 PITCH = "pitch"
 """The companion of a thread: its pitch or threads per inch, in a column of its own."""
+BY_THE_BOOK = "by the book"
+"""A method for rows that state none: hydraulic or hand by what the wrench book can do."""
 NONE = "none"
 """What an answer says of a column that holds no field."""
 
-Kind = Literal["field", "unit", "twice", "whole list", "value", "sheet", "new", "gone"]
+Kind = Literal["field", "unit", "twice", "whole list", "value", "sheet", "new", "gone", "unsigned"]
 """What a question is about: which field a column is, its unit, which of two columns, a fact of all rows, a value."""
 
 
@@ -217,8 +219,8 @@ class Answers:
     columns : heading key -> answer (`heading_key`); whole : field -> value as a cell would hold it; meanings :
     (field, value as it stands, casefolded) -> meaning; freed : (joint, operation, words) of rows that waited and wait
     no longer; by : who confirmed, with the date, shown as the reason. `accept` takes the proposals as they stand.
-    `sheet` : the sheet they belong to, "" for any. `standard_flange_studs` : rows without studs have those of the
-    standard flange of their size and class.
+    `sheet` : the sheet they belong to, "" for any. `standard_flange_studs` : the standard
+    by which rows without studs have those of the flange of their size and class, "" for none.
     """
 
     columns: Mapping[str, ColumnAnswer] = field(default_factory=dict)
@@ -228,7 +230,7 @@ class Answers:
     by: str = ""
     accept: bool = False
     sheet: str = ""
-    standard_flange_studs: bool = False
+    standard_flange_studs: str = ""
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,17 +7,17 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 
-from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
+from addin.cells.numbers import Cell, is_blank, plain_text, split_number, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
+from addin.reading.meant import tell
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
-from calc.findings import Finding, InputError
-from calc.hardware.materials import grade_name
-from calc.hardware.threads import coarse_pitch, parse
+from calc.findings import Finding
+from calc.hardware.threads import coarse_pitch
+from calc.plan.joints import NUMBER_COLUMNS
 
 _OFF = re.compile(r"(\d{1,3})\s*(?:off|nos?\.?|pcs?\.?|ea\.?|x|stk\.?|st\.?)", re.IGNORECASE)
 _KIND = re.compile(
@@ -45,7 +45,8 @@ _WAITS = re.compile(
 class SpreadValues:
     """Rows in the form that the fields want, the columns that read them, and what is to be told of it.
 
-    `dittos`: cells that say "as above", by column heading; `together`: rows whose joint is named by two columns.
+    `dittos`: cells that say "as above", by column heading; `together`: rows whose joint is named by two columns;
+    `marks`: how numbers typed as text were read by others of their column, a sentence a column.
     """
 
     columns: tuple[Column, ...]
@@ -53,6 +54,7 @@ class SpreadValues:
     dittos: Counter[str] = field(default_factory=Counter)
     meanings: tuple[ValueMeaning, ...] = ()
     together: str = ""
+    marks: list[str] = field(default_factory=list)
 
 
 def spread(
@@ -87,6 +89,8 @@ def spread(
             _fractions_spelled(made, column)
         if column.field in ("torque", "stress", "load"):
             _units_spelled(made, column)
+        if column.field in _OF_KIND or column.field in NUMBER_COLUMNS:
+            _marked(out, column)
         if column.field in _OF_KIND and range_at:
             _ranges(made, column, range_at)
         if column.field in _OF_KIND:
@@ -112,7 +116,7 @@ def spread(
                 if not is_blank(row[column.at]):  # another form of thread: the tables have none, and say so
                     row[column.at] = f"{plain_text(row[column.at])} {other[0]}"
     out.columns = (*columns, *extra)
-    meanings += _bare_grades(out, answered)
+    tell(out.columns, made, answered)
     _instructions(out, readings, wide + len(extra))
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
@@ -130,6 +134,40 @@ def _decoded(
             continue
         for name, at in ((str(column.field), column.at), *new.items()):
             row[at] = _cell(name, facts[name]) if name in facts else None
+
+
+_TWO_WAYS = re.compile(r"([1-9]\d{0,2})([.,])(\d{3})")
+_PARTS_DECIMALS = re.compile(r"\d{1,3}(?:([.,])\d{3})+(?!\1)([.,])\d+|()\d+([.,])(?:\d{1,2}|\d{4,})")
+_PARTS_THOUSANDS = re.compile(r"\d{1,3}([.,])\d{3}(?:\1\d{3})+")
+
+
+def _decimal_mark(text: str) -> str:
+    """The mark before the decimals of a number typed as text, "" where it may be the other one."""
+    if found := _PARTS_DECIMALS.fullmatch(text):
+        return found[2] or found[4]
+    return "," if (many := _PARTS_THOUSANDS.fullmatch(text)) and many[1] == "." else "." if many else ""
+
+
+def _marked(out: SpreadValues, column: Column) -> None:
+    """Numbers typed as text with one mark before three digits ("9.500"), where others of the column tell what the mark
+    parts ("2.300,5"), and these do not contradict one another.
+    """
+    parted = {i: split for i, row in enumerate(out.rows) if isinstance(row[column.at], str)
+              and (split := split_number(row[column.at]))}  # fmt: skip
+    open_ones = {i: found for i, (text, _) in parted.items() if (found := _TWO_WAYS.fullmatch(text))}
+    tell = {mark: text for text, _ in parted.values() if (mark := _decimal_mark(text))} if open_ones else {}
+    if len(tell) != 1:
+        return
+    ((decimal, text),) = tell.items()
+    for i, found in open_ones.items():
+        number = f"{found[1]}.{found[3]}" if found[2] == decimal else f"{found[1]}{found[3]}"
+        unit = parted[i][1]
+        out.rows[i][column.at] = f"{number.rstrip('0') if '.' in number else number} {unit}" if unit else float(number)
+    first = next(iter(open_ones.values()))
+    kind = "decimals" if first[2] == decimal else "thousands"
+    out.marks.append(
+        f"'{first[0]}' in '{column.heading}' is read with its mark before {kind}, as '{text}' there has it"
+    )
 
 
 _RANGE = re.compile(r"(\d[\d.]*)\s*(?:-|–|—|to|\.\.\.?|…)\s*(\d[\d.]*)\s*([A-Za-z].*)?")
@@ -349,58 +387,6 @@ def _words(
             ValueMeaning(name, column.heading, text, count, meaning, PROPOSED if meaning else ASKED, first, why)
         )
     return made
-
-
-_BARE_GRADE = frozenset(("class_needed", "specification_needed", "grade_of_standards"))
-"""Why a grade by its bare name is not known: it has several meanings, of which a person may choose one."""
-
-
-def _bare_grades(out: SpreadValues, answered: Mapping[tuple[str, str], str]) -> list[ValueMeaning]:
-    """Grades whose bare name has several meanings ("B8M2", "B8", "B7" on metric studs): asked once for the list.
-
-    A row whose own yield is stated needs none. Until it is answered, the rows of that name stop.
-    """
-    places = {column.field: column for column in out.columns if column.field in ("grade", "thread", "yield_strength")}
-    if not {"grade", "thread"} <= places.keys():
-        return []
-    column, thread, own = places["grade"], places["thread"], places.get("yield_strength")
-    counted: Counter[str] = Counter()
-    choices: dict[str, dict[str, None]] = {}
-    for row in out.rows:
-        text, size = plain_text(row[column.at]), plain_text(row[thread.at])
-        if not text or not size or (own and not is_blank(row[own.at])):
-            continue
-        if not (known := _several_grades(text, size)):
-            continue
-        if told := answered.get(("grade", text.casefold())):
-            row[column.at] = told
-            continue
-        counted[text] += 1
-        choices.setdefault(text, {}).update(dict.fromkeys(known))
-    return [
-        ValueMeaning(
-            "grade",
-            column.heading,
-            text,
-            count,
-            "",
-            ASKED,
-            tuple(choices[text]),
-            f"'{text}' has several meanings: which is it?",
-        )
-        for text, count in counted.items()
-    ]
-
-
-@lru_cache(maxsize=4096)
-def _several_grades(text: str, size: str) -> tuple[str, ...]:
-    """What a grade by its bare name may mean on a thread; () where it means one thing, or nothing known."""
-    try:
-        metric = bool(parse(size).metric)
-        grade_name(text, metric)
-    except InputError as error:
-        return tuple(error.finding.facts["known"]) if error.finding.code in _BARE_GRADE else ()
-    return ()
 
 
 _TIMES = re.compile(r"(\d{1,3})\s*[x×*]\s*(\d{1,3})|(\d{1,3})\s*\+\s*(\d{1,3})")

@@ -5,7 +5,7 @@ Each kind has a sheet of its name. They are named and their certificates kept; a
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from addin.cells.numbers import stands_for_nothing
 from addin.cells.words import day
@@ -154,9 +154,13 @@ def hand_tools(equipment: Sequence[Equipment]) -> HandTools:
     )
 
 
-def check_hoses(sheets: Sequence[tuple[Grid, WrenchSheet]], equipment: Sequence[Equipment]) -> None:
-    """A hose whose rating differs between a wrench sheet and the sheet of hoses is a stop: which one applies?"""
+def check_hoses(
+    sheets: Sequence[tuple[Grid, WrenchSheet]], equipment: Sequence[Equipment]
+) -> list[tuple[Grid, WrenchSheet]]:
+    """The sheets; one whose hose is rated otherwise in the sheet of hoses has a fault, and its wrench is not used."""
+    checked = []
     for grid, sheet in sheets:
+        checked.append((grid, sheet))
         hose = named_tool(equipment, HOSE, sheet.words.get("hose", ""))
         if hose is None or sheet.wrench is None or math.isnan(sheet.wrench.hose_rated_pressure):
             continue
@@ -164,3 +168,5 @@ def check_hoses(sheets: Sequence[tuple[Grid, WrenchSheet]], equipment: Sequence[
             row = sheet.rows["hose_rated_pressure"]
             facts = {"text": hose.name, "here": sheet.wrench.hose_rated_pressure, "there": hose.limit}
             grid.stop("hose_ratings_differ", "hose", row, 2, **facts)
+            checked[-1] = (grid, replace(sheet, faults=(*sheet.faults, grid.found[-1])))
+    return checked

@@ -2,10 +2,10 @@
 
 import csv
 import math
+import pkgutil
 import re
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 
 from addin.cells.dates import months_later
 from addin.cells.headings import Heading, plain_words
@@ -45,7 +45,7 @@ _YEARS = frozenset(
 @cache
 def words_of_labels() -> Mapping[str, str]:
     """Words of a label -> field."""
-    text = (files("addin.wrenches") / "labels.csv").read_text(encoding="utf-8")
+    text = (pkgutil.get_data("addin.wrenches", "labels.csv") or b"").decode("utf-8")
     found: dict[str, str] = {}
     for row in csv.DictReader(line for line in text.splitlines() if not line.startswith("#")):
         field = row.pop("field")

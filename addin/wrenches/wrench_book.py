@@ -94,7 +94,7 @@ def read_wrench_book(path: Path | Sequence[Path], units: System) -> WrenchBook:
         for grid in here:
             grid.file = package.path.name
         grids += here
-    check_hoses(sheets, equipment)
+    sheets = check_hoses(sheets, equipment)
     wrenches = wrenches_of(sheets, gauges, sources, units, equipment)
     compare(sheets, wrenches)
     for grid in grids:

@@ -90,7 +90,7 @@ def read_wrench_sheet(grid: Grid) -> WrenchSheet:
         grid.stop("links_empty", "link", layout.links, 1)
         whole.append(grid.found[-1])
     limits = tuple(link.torque_limit / link.factor for link in found.links)
-    stated = Stated(rated, rated_torque, angle, oil, limits)
+    stated = Stated(rated, rated_torque, angle, oil, limits, tuple(link.factor for link in found.links))
     before = len(grid.found)
     tables, links = _tables(grid, layout, stated, _confirmed(grid, labels, calibrated), found)
     table, curve = tables.get("", (None, None))
@@ -210,7 +210,8 @@ def _tables(
     for name, head in layout.tables.items():
         limit = (links[name.casefold()].torque_limit,) if name.casefold() in links else ()
         # what a link multiplies is not the wrench's own torque
-        about = replace(stated, rated_torque=math.nan, stroke_angle=math.nan, link_limits=limit) if name else stated
+        other = replace(stated, rated_torque=math.nan, stroke_angle=math.nan, link_limits=limit, factors=())
+        about = other if name else stated
         table, good = read_sheet_table(grid, head, stated=about, holds=holds, confirmed=confirmed)
         tables[name] = (table, table.curve() if table and good else None)
         if not name:

@@ -181,10 +181,18 @@ def classes() -> tuple[int, ...]:
 
 
 @cache
-def bolting() -> frozenset[tuple[float, int]]:
-    """Nominal diameter [in] and number of studs of every inch flange in the tables."""
+def bolting() -> dict[tuple[float, int], frozenset[int]]:
+    """Nominal diameter [in] and number of studs of every inch flange in the tables, with the classes that have them.
+
+    >>> sorted(bolting()[0.75, 8]), sorted(bolting()[2.0, 16])
+    ([150, 300, 400, 600], [1500])
+    """
     rows = (*_flanges().values(), *(row for rows in _large().values() for row in rows))
-    return frozenset((round(float(parse(row["stud"]).diameter) / 0.0254, 4), int(row["studs"])) for row in rows)
+    found: dict[tuple[float, int], set[int]] = {}
+    for row in rows:
+        pair = round(float(parse(row["stud"]).diameter) / 0.0254, 4), int(row["studs"])
+        found.setdefault(pair, set()).add(int(row["class"]))
+    return {pair: frozenset(classes) for pair, classes in found.items()}
 
 
 def _size(text: object) -> str:

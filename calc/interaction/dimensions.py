@@ -212,6 +212,8 @@ def _check(joint: Dimensions) -> None:
         value = getattr(joint, name)
         if not (math.isfinite(value) and value > 0):
             raise stop("not_positive", name, value=value)
+    if joint.inside_diameter >= joint.outside_diameter:  # before hub and wall, which are assumed from the two
+        raise stop("inside_not_smaller", "inside_diameter", value=joint.inside_diameter, high=joint.outside_diameter)
     for name, low, high in ((name, 0.0, math.inf) for name in ("shell_wall", "hub_thickness", "hub_length",
                                                                "shank_length")):  # fmt: skip
         value = getattr(joint, name)
@@ -221,8 +223,6 @@ def _check(joint: Dimensions) -> None:
     del law
 
     inside, outside, circle, hole = joint.inside_diameter, joint.outside_diameter, joint.bolt_circle, _hole(joint)
-    if inside >= outside:
-        raise stop("inside_not_smaller", "inside_diameter", value=inside, high=outside)
     if circle + hole > outside or circle - hole < inside:
         raise stop("bolt_circle_outside_ring", "bolt_circle", value=circle, low=inside + hole, high=outside - hole)
     spacing = circle * math.sin(math.pi / joint.studs)

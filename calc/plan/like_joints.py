@@ -6,14 +6,14 @@ otherwise it is not this list's rule. The limits are judgement, tried on invente
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding
-from calc.hardware.threads import Thread
+from calc.hardware.threads import Thread, tensile_area
 from calc.plan import stud_load
 from calc.plan.joints import Floats, Joints
 from calc.plan.resolve import TARGETS, Findings
@@ -25,7 +25,11 @@ ROWS = 20
 USUAL, FEWEST = 0.75, 3
 """A group speaks with one voice where so much of it, and at least so many rows, have the same value."""
 SURE = 0.97
-"""Share of the rows that must follow a rule before two of three rows speak, or a value is odd that no other row has."""
+"""Share of the rows that must follow a rule before two of three rows speak."""
+SHARE = 0.03
+"""Two joints of an item off by shares within this are off by the same: the list rounds its torques."""
+STEP = 0.05
+"""A torque or load within this share of the usual one is it, rounded."""
 SHARED = 3
 """In so many other items a value must stand to be one of the list's own."""
 LONG = 60
@@ -83,10 +87,19 @@ def compare(
                   level("gasket", "grade", "operation", *stud), level("grade", "operation", *stud)]  # fmt: skip
         shared = Counter(zip(kin, mine, strict=True))
         told = set()
-        for row, usual, count, size, same in _unlike(mine, levels):
-            if shared[kin[row], mine[row]] > 1:
+        odd = _unlike(mine, levels)
+        usuals = {row: float(values[mine.index(usual)]) for row, usual, *_ in odd}
+        whole = set[int]()
+        if stud:
+            off = {row: float(np.log(values[row] / exact)) for row, exact in usuals.items()}
+            stated = taking & np.array([b == name for b in basis])
+            whole = _whole_items(off, _stress(stated, joints, thread, preload), stated, kin)
+        for row, _, count, size, same in odd:
+            if shared[kin[row], mine[row]] > 1 or row in whole:
                 continue  # the whole item has it: meant so
-            exact = float(values[mine.index(usual)])
+            exact = usuals[row]
+            if stud and abs(values[row] / exact - 1) <= STEP:
+                continue
             facts = {"value": float(values[row]), "usual": exact, "count": count, "size": size, "same": same}
             found.add(Finding("unlike_target", name, facts, CAUTION, row))
             told.add(row)
@@ -150,6 +163,33 @@ def _unlike(values: Sequence[str], levels: Sequence[_Level]) -> list[tuple[int, 
     return [(row, *said) for row, said in sorted(found.items()) if row not in confirmed]
 
 
+def _stress(stated: NDArray[np.bool_], joints: Joints, thread: Thread, preload: Floats) -> Floats:
+    """Something in proportion to the stress in the stud, the same for all sizes of a list that means the same."""
+    diameter = np.asarray(thread.diameter, dtype=float)
+    load = np.where(np.isnan(preload), joints.torque / diameter, preload)
+    stress = np.where(stated, load / np.asarray(tensile_area(thread)), np.nan)
+    return stud_load.even(stated, stress, diameter, stud_load.kinds_of(joints))
+
+
+def _whole_items(
+    off: Mapping[int, float], stress: Floats, stated: NDArray[np.bool_], kin: Sequence[str]
+) -> set[int]:  # fmt: skip
+    """Odd rows whose item is odd as a whole: another of its joints is odd by the same share, or most of its others lie
+    nearer to the row than to the usual stress. `off`: logarithm of the odd value over the usual one.
+    """
+    items: dict[str, list[int]] = defaultdict(list)
+    for row in np.flatnonzero(stated).tolist():
+        items[kin[row]].append(row)
+    whole = set()
+    for row, away in off.items():
+        mates = [mate for mate in items[kin[row]] if mate != row] if kin[row] else []
+        near = [mate for mate in mates if abs(d := float(np.log(stress[mate] / stress[row]))) < abs(d + away)]
+        alike = any(abs(off[mate] - away) <= SHARE for mate in mates if mate in off)
+        if alike or (len(near) > 1 and 2 * len(near) > len(mates)):
+            whole.add(row)
+    return whole
+
+
 def _alone(values: Sequence[str], kin: Sequence[str], operations: Sequence[str]) -> list[tuple[int, tuple[str, ...]]]:
     """Rows whose value no other row has, in a long list that keeps to a few values, and those values."""
     stated = [row for row, value in enumerate(values) if value]
@@ -160,7 +200,7 @@ def _alone(values: Sequence[str], kin: Sequence[str], operations: Sequence[str])
     for row in stated:
         items[values[row], operations[row]].add(kin[row] or str(row))
     common = {key for key, having in items.items() if len(having) > SHARED}
-    if sum(count[key] for key in common) < SURE * len(stated):
+    if sum(count[key] for key in common) < ORDERLY * len(stated):
         return []
     usual = tuple(sorted({value for value, _ in common}, key=float))
     return [(row, usual) for row in stated if count[values[row], operations[row]] == 1]

@@ -98,7 +98,7 @@ def plan_joints(
     named = [[candidate.wrench.name for candidate in row] for row in pulling]
     remarks.compare(
         joints, mine_and_well, lubricants, k, final, on_area, ~np.isnan(area), np.asarray(thread.diameter),
-        [wrench.name for wrench in wrenches], named, found,
+        [wrench.name for wrench in wrenches], named, at_once, found,
     )  # fmt: skip
     status = tuple(STOPPED if found.stopped[i] else PLANNED if well[i] else OTHER for i in range(len(joints)))
     blank = np.where(mine_and_well, 1.0, np.nan)

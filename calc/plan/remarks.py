@@ -28,13 +28,19 @@ LEAST_STRESS = 10_000 * PSI
 _NOT = r"\b(?:no|not|never|without|isn't|don't)\b[^.;]{0,25}$"
 _NOT_AFTER = r"\s*(?:is |are )?(?:not|never|prohibited|forbidden)\b"
 _AHEAD = r"\b(?:back|before|after|goes|going|come|comes|coming|brought|until)\b[^.;]{0,15}$"
+_WORK = r"(?:bolt(?:ing|ed)?|(?:re-?)?tighten(?:ed|ing)?|(?:re-?)?torqu(?:e|ed|ing))"
+_LOADED = r"(?:under (?:live |full |line )?pressure|(?:while|with)[^.;]{0,15}pressuri[sz]ed|in service|in operation)"
 _STOPS = re.compile(
     r"\bhot[- ]?bolt(?:ing|ed)?\b|\blive[- ]?bolt(?:ing|ed)?\b|\bon[- ]?stream\b"
-    r"|\b(?:re-?)?tighten(?:ed|ing)?\b[^.;]{0,20}\bunder pressure\b|\bre-?torqued?\b[^.;]{0,20}\bunder pressure\b",
+    rf"|\bon-?line {_WORK}\b|\bin-?service {_WORK}\b|\b{_WORK}\b[^.;]{{0,20}}\b{_LOADED}\b",
     re.IGNORECASE,
 )
 _SIGNS = re.compile(
-    r"\blive\b(?!\s+steam)|\bleaking\b|\bunder pressure\b|\bone (?:stud|bolt|by one)(?: at a time)?\b", re.IGNORECASE
+    r"\blive\b(?!\s+steam)|\bleaking\b|\bunder (?:\w+ )?pressure\b|\bone (?:stud|bolt|by one)(?: at a time)?\b"
+    r"|\b(?:stud by stud|bolt by bolt|single[- ](?:stud|bolt)\b)|\bon-?line\s+leak\b|\bleak (?:repair|sealing)\b"
+    r"|\bpressuri[sz]ed line\b|\bline (?:is |stays |remains |still |kept )*pressuri[sz]ed\b"
+    r"|\b(?:stays?|remains?|kept|while|still|line|unit|plant) (?:is )?in (?:service|operation)\b",
+    re.IGNORECASE,
 )
 
 _NUMBER = r"(?<![\w.,/])(\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?)\s*"
@@ -60,6 +66,11 @@ _INCH_STUD = re.compile(
     r"|(?<![\w./])(\d)\s*(?:in\b\.?|\"|″)\s+(?:studs?|bolts?)\b",
     re.IGNORECASE,
 )
+_TOGETHER = re.compile(
+    r"\b(2|3|4|two|three|four)\s+(?:\w+\.?\s+){0,2}wrenches\b|\bwrenches\s+together\s*:?\s*(2|3|4|two|three|four)\b",
+    re.IGNORECASE,
+)
+_COUNTS = {"two": 2, "three": 3, "four": 4}
 _METRIC_STUD = re.compile(r"(?<![\w-])M(\d{2,3})(?:\s*x\s*\d(?:\.\d+)?)?(?![\w-])")
 
 
@@ -138,10 +149,11 @@ def _in_service(text: str) -> tuple[str, bool]:
 def compare(
     joints: Joints, rows: NDArray[np.bool_], lubricants: Sequence[Lubricant], nut_factor: Floats, torque: Floats,
     stress: Floats, area_stated: NDArray[np.bool_], diameter: Floats, wrenches: Sequence[str],
-    pulling: Sequence[Sequence[str]], found: Findings,
+    pulling: Sequence[Sequence[str]], at_once: NDArray[np.int64], found: Findings,
 ) -> None:  # fmt: skip
     """Cautions where remarks name something else than the row has: torque [N·m], `stress` on its own area
-    where one is stated, else on the tensile area [Pa], stud diameter [m], `pulling` the wrenches of each row.
+    where one is stated, else on the tensile area [Pa], stud diameter [m], `pulling` the wrenches of each row, `at_once`
+    how many of them pull together.
     """
     products = _products(tuple(lubricant.product for lubricant in lubricants))
     factors = {lubricant.product.casefold(): lubricant.nut_factor for lubricant in lubricants}
@@ -168,6 +180,10 @@ def compare(
         for words, size in _studs(text):
             if abs(size - diameter[row]) > 2e-4:
                 say("remark_thread", "thread", text=words, own=joints.thread[row])
+        if pulling[row] and (many := _TOGETHER.search(text)) and not re.search(_NOT, text[: many.start()], re.I):
+            word = (many[1] or many[2]).casefold()
+            if int(_COUNTS.get(word, word)) != at_once[row]:
+                say("remark_wrenches", "at_once", text=f"'{many[0]}'", own=int(at_once[row]))
         if pulling[row]:
             mine = {name.casefold() for name in pulling[row]}
             named = [name for name, pattern in names.items() if pattern.search(text)]

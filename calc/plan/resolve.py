@@ -91,10 +91,16 @@ def breaking(joints: Joints, found: Findings) -> NDArray[np.bool_]:
     return rows
 
 
+NO_STUDS = frozenset(("flange_not_plain", "flange_from_memory", "flange_of_other_standard", "flange_size_unclear",
+                      "flange_class_unclear", "pipe_size_unknown", "pressure_class_unknown", "flange_not_in_table",
+                      "metric_flange_unknown"))  # fmt: skip
+"""Faults of the reading that say why a row has neither thread nor stud count."""
+
+
 def given(texts: Sequence[str], name: str, rows: NDArray[np.bool_], found: Findings) -> NDArray[np.bool_]:
     """Rows of a column that must be stated; the empty ones are stopped unless the reading has said why."""
     empty = np.array([text == "" for text in texts], dtype=bool) & rows
-    faulty = {f.row for f in found.found if f.quantity == name}
+    faulty = {f.row for f in found.found if f.quantity == name or f.code in NO_STUDS}
     found.each(empty & ~np.isin(np.arange(len(texts)), list(faulty)), "missing", name, known=())
     return rows & ~empty
 
@@ -110,7 +116,7 @@ def ranges(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> None:
     """Check every number of the list against its range; the stud count must be there and whole."""
     for name in _RANGED:
         range_of(name, getattr(joints, name), rows, found)
-    faulty = {f.row for f in joints.faults if f.quantity == "studs"}
+    faulty = {f.row for f in joints.faults if f.quantity == "studs" or f.code in NO_STUDS}
     stated = ~np.isnan(joints.studs)
     found.each(rows & ~stated & ~np.isin(np.arange(len(joints)), list(faulty)), "missing", "studs", known=())
     found.each(rows & stated & (joints.studs % 1 != 0), "not_whole", "studs", value=joints.studs)

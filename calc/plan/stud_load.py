@@ -18,7 +18,7 @@ from calc.hardware.threads import Thread, tensile_area
 from calc.plan.joints import METHODS, Floats, Joints
 from calc.plan.resolve import Findings
 
-ORDERLY = 0.97
+ORDERLY = 0.92
 """Share of the rows that must lie within a spread before the others are named."""
 SPREADS = (0.05, 0.1, 0.2, 0.3)
 """Spreads about the usual stress by which a list is tried, the narrowest first; twice the spread is odd."""
@@ -32,6 +32,8 @@ FITS, BETTER = 0.9, 0.05
 """Correlation with the targets of the rows above or below, and how much better it must be than with their own."""
 METHOD_ROWS = 10
 """Fewest rows by hand and by hydraulic wrench in a list whose methods go with the size."""
+BY_SIZE = 0.97
+"""Share of the rows whose method must go with the size before the others are named."""
 PARTED = 0.25
 """Of all pairs of a row by hand and one by hydraulic wrench: the share in which the hydraulic one has the larger stud,
 less that in which it has the smaller. 1 where methods go with the size, 0 where columns were shuffled."""
@@ -60,7 +62,7 @@ def compare(
             if order := _disorder(np.flatnonzero(every), diameter, joints.torque if name == "torque" else load):
                 found.each(family, order, name, CAUTION, count=int(every.sum()))
                 continue
-            stress = _even(family, np.where(family, load / area, np.nan), diameter)
+            stress = even(family, np.where(family, load / area, np.nan), diameter, kinds_of(joints))
             for row, usual, count, size, same in _odd(family, stress, joints, kin, item):
                 if row not in told:
                     share = float(stress[row]) / usual
@@ -87,16 +89,33 @@ def _disorder(rows: NDArray[np.intp], diameter: Floats, target: Floats) -> str:
     return "targets_without_order" if own < RISES else ""
 
 
-def _even(family: NDArray[np.bool_], stress: Floats, diameter: Floats) -> Floats:
+def even(
+    family: NDArray[np.bool_], stress: Floats, diameter: Floats, kinds: Sequence[Hashable]
+) -> Floats:  # fmt: skip
     """Stresses over the usual one of their stud size, times that of all: a list that rounds its torques, or reckons
     with another area than ours, has its own for each size.
+
+    `kinds`: what gives a row its stress, gasket and grade; a size that one kind alone has is not taken for unusual.
     """
-    even, middle = stress.copy(), float(np.median(stress[family]))
+    even = stress.copy()
+    rows = np.flatnonzero(family)
+    of_kind: dict[Hashable, list[int]] = defaultdict(list)
+    for row in rows.tolist():
+        of_kind[kinds[row]].append(row)
+    usual = np.ones(len(stress))
+    for group in of_kind.values():
+        usual[group] = np.median(stress[group])
     for size in np.unique(diameter[family]):
         same = family & (diameter == size)
         if same.sum() > 3:
-            even[same] *= middle / float(np.median(stress[same]))
+            even[same] /= np.median(stress[same] / usual[same])
     return even
+
+
+def kinds_of(joints: Joints) -> list[Hashable]:
+    """Gasket, grade and operation of every row: what gives it its stress in an orderly list."""
+    texts = zip(joints.gasket, joints.gasket_kind, joints.grade, joints.operation, strict=True)
+    return [(f"{a} {b}".casefold().strip(), grade.casefold(), operation) for a, b, grade, operation in texts]
 
 
 def _odd(
@@ -158,7 +177,7 @@ def _by_method(joints: Joints, taking: NDArray[np.bool_], diameter: Floats, foun
         return
     wrong = [int(np.sum(diameter[by_hand] > size + 1e-6) + np.sum(diameter[hydraulic] < size + 1e-6)) for size in sizes]
     at = int(np.argmin(wrong))
-    if wrong[at] > (1 - ORDERLY) * total:
+    if wrong[at] > (1 - BY_SIZE) * total:
         return
     limit = {"count": total - wrong[at], "size": total, "limit": float(sizes[at])}
     for code, rows in (

@@ -7,7 +7,7 @@ from typing import Any
 from calc.findings import Finding
 from calc.quantities import settle
 from calc.review.as_tightened import DRIFT, NAN, Book, Done, Planned, PlannedPass, Tool, Used, reason, same_number
-from calc.wrench.calibration import Curve, torque_at
+from calc.wrench.calibration import Curve, above, on_end, torque_at
 from calc.wrench.choice import Gauge, Link, Wrench, allowed_pressure, curve_at_nut, same_flats
 
 
@@ -224,9 +224,10 @@ def _possible(
         return []
     low, high = float(curve.pressure[0]), float(curve.pressure[-1])
     found = []
-    if not low <= pressure <= high:
+    at_end = float(on_end(pressure, curve.pressure))
+    if not low <= at_end <= high:
         found.append(reason("pressure_not_in_table", **at, pressure=pressure, low=low, high=high))
     allowed = allowed_pressure(wrench, gauge)
-    if pressure > allowed:
+    if above(pressure, allowed):
         found.append(reason("pressure_above_rating", **at, pressure=pressure, limit=allowed))
     return found

@@ -88,6 +88,15 @@ def on_end(value: ArrayLike, rising: Floats) -> Floats:
     return at
 
 
+def above(value: ArrayLike, limit: ArrayLike) -> NDArray[np.bool_]:
+    """Which values are above a limit by more than the last bits, in which two ways to work out one number may differ.
+
+    >>> above([2500.0000000000005, 2500.01], 2500.0).tolist()
+    [False, True]
+    """
+    return np.asarray(np.asarray(value, dtype=float) > np.asarray(limit, dtype=float) * (1 + _LAST_BITS))
+
+
 def _line(x: ArrayLike, xs: Floats, ys: Floats) -> Floats:
     """Straight line between the points of a rising table; NaN beyond its ends, exact at its points."""
     at = on_end(x, xs)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.findings import Finding
-from calc.wrench.calibration import Curve, Floats, Marks, Setting, setting, shared_setting
+from calc.wrench.calibration import Curve, Floats, Marks, Setting, above, on_end, setting, shared_setting
 
 FLATS = 3e-5
 """Sizes across flats that differ by no more are the same: 60.3 mm is 2-3/8 in, but 46 mm is not 1-13/16 in. [m]"""
@@ -191,6 +191,7 @@ def refusals(
     """
     w, g, c = candidate.wrench, candidate.gauge, candidate
     resting = w.out_of_service or (math.inf, math.inf)
+    torque = on_end(torque, c.curve.torque)
     s = setting(c.curve, torque, g.marks, rounding=rounding, ceiling=c.ceiling)
     checks = (
         ~((date >= _start(w.calibrated)) & (date <= w.valid_until)),
@@ -199,8 +200,8 @@ def refusals(
         date > w.hose_valid_until,
         torque < c.curve.torque[0],
         torque > c.curve.torque[-1],
-        torque > c.top,
-        alone & (np.isnan(s.count) | (s.torque > c.link.torque_limit)),
+        above(torque, c.top),
+        alone & (np.isnan(s.count) | above(s.torque, c.link.torque_limit)),
         alone & ~(np.abs(s.difference) <= tolerance),
         torque > (1 - reserve) * c.top,
     )
@@ -262,5 +263,5 @@ def shared(
     _, settings = shared_setting([c.curve for c in group], torque, group[0].gauge.marks, ceiling=ceiling)
     good = np.ones(torque.shape, dtype=bool)
     for c, s in zip(group, settings, strict=True):
-        good &= (np.abs(s.difference) <= tolerance) & (s.torque <= c.link.torque_limit)
+        good &= (np.abs(s.difference) <= tolerance) & ~above(s.torque, c.link.torque_limit)
     return good, settings

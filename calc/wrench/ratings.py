@@ -26,6 +26,8 @@ WORK_LOW = 0.4
 LINKS = (0.76, 1.3)
 """Torque at the rated pressure over the highest limit of the links: links of 0.8 and of 1.25 times are common, two
 units of torque lie further apart."""
+HOLDS = 0.02
+"""How near torque at the rated pressure over the highest limit of the links lies to a factor that the table holds."""
 UNITS = (0.7376, 1.3558, 0.1020, 9.807, 0.1383, 7.233)
 """Factors between the units of torque in use: lbf·ft, N·m, kgf·m. By formula."""
 
@@ -33,7 +35,8 @@ UNITS = (0.7376, 1.3558, 0.1020, 9.807, 0.1383, 7.233)
 @dataclass(frozen=True)
 class Stated:
     """What is stated of a wrench apart from its table, NaN where it is not: pressure [Pa], torque [N·m] of the table,
-    angle of a stroke [rad], its oil [m³]; `link_limits` the torque limits of the links over their factors [N·m].
+    angle of a stroke [rad], its oil [m³]; `link_limits` the torque limits of the links over their factors [N·m];
+    `factors` the torque factors of the links.
     """
 
     rated_pressure: float = math.nan
@@ -41,12 +44,14 @@ class Stated:
     stroke_angle: float = math.nan
     oil_per_stroke: float = math.nan
     link_limits: tuple[float, ...] = ()
+    factors: tuple[float, ...] = ()
 
 
 def against_stated(pressure: ArrayLike, torque: ArrayLike, stated: Stated) -> list[Finding]:
     """What does not agree between a rising table [Pa], [N·m] and what is stated; `row` counts from 0.
 
-    Codes: `table_rated_pressure`, `table_rated_torque`, `table_work`, `table_links`.
+    Codes: `table_rated_pressure`, `table_rated_torque`, `table_work`, `table_links`, `table_factor_of_all`,
+    `table_holds_factor`.
 
     >>> s = Stated(rated_pressure=700e5, rated_torque=5700.0)
     >>> against_stated([100e5, 400e5, 700e5], [800.0, 3250.0, 5690.0], s)
@@ -81,7 +86,18 @@ def against_stated(pressure: ArrayLike, torque: ArrayLike, stated: Stated) -> li
     if limits and math.isnan(stated.rated_torque) and _outside(at_rating / max(limits), LINKS):
         facts = {"torque": at_rating, "limit": max(limits), "units": between_units(at_rating / max(limits))}
         found.append(Finding("table_links", "table", facts, CAUTION, last))
+    doubled = set(stated.factors) - {1.0}
+    if doubled and len(stated.factors) > 1 and 1.0 not in stated.factors and len(doubled) == 1:
+        found.append(Finding("table_factor_of_all", "table", {"factor": doubled.pop()}, CAUTION, last))
+    elif limits and (held := [f for f in sorted(doubled) if _holds(at_rating / max(limits), f)]):
+        facts = {"torque": at_rating, "limit": max(limits), "factor": held[0]}
+        found.append(Finding("table_holds_factor", "table", facts, CAUTION, last))
     return found
+
+
+def _holds(ratio: float, factor: float) -> bool:
+    """Whether a torque is as much above a limit as a factor says: the table may have been measured with the adapter."""
+    return abs(factor - 1) > 2 * HOLDS and abs(ratio / factor - 1) < HOLDS
 
 
 def torque_at_rating(pressure: Floats, torque: Floats, rated: float) -> float:

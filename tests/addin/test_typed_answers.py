@@ -7,7 +7,7 @@ import pytest
 from click.testing import CliRunner, Result
 from plain_plan import plain_plan
 
-from addin import cli
+from addin import cli, list_commands
 from addin.shipped import folder
 
 BOOK = next(folder("samples").glob("*-wrenches.xlsx"))
@@ -25,7 +25,7 @@ def listed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     ]:
         book.worksheets[0].append(line)
     book.save(tmp_path / "flanges.xlsx")
-    monkeypatch.setattr(cli, "on_a_terminal", lambda: True)
+    monkeypatch.setattr(list_commands, "on_a_terminal", lambda: True)
     return tmp_path / "flanges.xlsx"
 
 

@@ -5,7 +5,7 @@ whole.py COMMAND BOOK [LIST...]   COMMAND is the path of `tautsheet`, BOOK a wre
 styles, merged cells, a hidden row, a hidden column, the target as formulas with stored values. It is planned; the yellow lines of the sheet
 of questions are answered as a planner would (from the list's truth), signed once, and the list is planned again with its cards, until nothing
 is asked. Prints per list: lines on the sheet, lines that needed a look (proposed, confirmed as they stood), answers put right or filled in by
-hand, runs, and rows planned, stopped and waiting. Wrenches that the book does not have are set to 'not used'.
+hand, runs, and rows planned, stopped and waiting. A word that the book or the tables do not have gets the first of its choices.
 """
 
 import datetime
@@ -63,7 +63,7 @@ def dressed(d, path):
     return len(stored)
 
 
-def answer(sheet_file, d, known):
+def answer(sheet_file, d):
     """Answer the open lines of a sheet of answers and sign it: (lines, confirmed as they stood, put right by hand)."""
     book = load_workbook(sheet_file)
     page = book["Answers"]
@@ -71,17 +71,24 @@ def answer(sheet_file, d, known):
     whole = {k: v for k, v in d["truth"].get("whole list", {}).items() if isinstance(v, (str, int, float))}
     lines = looked = byhand = 0
     block = ""
+    listed = {}  # the choices of column D, row by row
+    for rule in page.data_validations.dataValidation:
+        area = rule.formula1.rpartition("!")[2].replace("$", "")
+        texts = tuple(str(cell.value) for line in book["Answers, choices"][area] for cell in line)
+        for each in rule.sqref.ranges:
+            if each.min_col == 4:
+                listed.update(dict.fromkeys(range(each.min_row, each.max_row + 1), texts))
     for row in range(5, page.max_row + 1):
         texts = [str(page.cell(row, k).value or "") for k in range(1, 9)]
         if texts[0] in ("column", "whole list", "value in", "waits", "rows left out"):
             block = texts[0]
             continue
         state, filled = texts[6], texts[3]
-        lines += bool(texts[0]) and block in ("column", "whole list", "value in")
-        if block == "column" and filled == "wrench" and not known & {t.strip() for t in texts[2].split(";")}:
-            page.cell(row, 4).value, page.cell(row, 5).value = "not used", None
+        if texts[0] == "date" and not filled:
+            page.cell(row, 4).value = datetime.date(2026, 11, 30)
             byhand += 1
             continue
+        lines += bool(texts[0]) and block in ("column", "whole list", "value in")
         if state not in ("proposed", "asked"):
             continue
         if block == "column":
@@ -100,13 +107,16 @@ def answer(sheet_file, d, known):
         elif block == "whole list":
             value = whole.get(texts[0]) or filled or {
                 "operation": "final make-up", "method": "hydraulic", "stress area": "tensile"
-            }.get(texts[0], "")  # fmt: skip
+            }.get(texts[0], next(iter(listed.get(row, ())), ""))  # fmt: skip
             page.cell(row, 4).value = value or None
             byhand += not filled
             looked += bool(filled)
         elif block == "value in":
             if not filled:
-                page.cell(row, 4).value = {"method": "hydraulic", "operation": "final make-up"}.get(texts[0])
+                choices = listed.get(row, ())
+                page.cell(row, 4).value = {"method": "hydraulic", "operation": "final make-up"}.get(
+                    texts[0], choices[0] if choices else None
+                )
                 byhand += 1
             else:
                 looked += 1
@@ -121,7 +131,6 @@ def run(command, *words):
 
 
 def main(command, book, names):
-    wrenches = set(load_workbook(book, read_only=True).sheetnames)
     total = dict.fromkeys(("lists", "cards", "lines", "confirmed as they stood", "by hand", "planned", "rows"), 0)
     for name in names:
         d = json.loads((LISTS / f"{name}.json").read_text(encoding="utf-8"))
@@ -133,15 +142,13 @@ def main(command, book, names):
             runs = 0
             while runs < 4:
                 runs += 1
-                code, said = run(
-                    command, "plan", path, "--wrenches", book, "--out", out, "--pack", "--date", "2026-11-30"
-                )
+                code, said = run(command, "plan", path, "--wrenches", book, "--out", out, "--pack", "--overwrite")
                 if code != 2:
                     break
                 questions = next(iter(sorted(out.glob("*-questions.xlsx"))), None)
                 if questions is None:
                     break
-                lines, looked, byhand = answer(questions, d, wrenches)
+                lines, looked, byhand = answer(questions, d)
                 told = [lines, told[1] + looked, told[2] + byhand]
             cards = next(iter(out.glob("*cards*.xlsx")), None)
             plan = next(iter(out.glob("*-plan.json")), None)

@@ -5,15 +5,19 @@ styles of list are planned as they are; then the same workbooks with one mistake
 in ten, each of another kind), in a column, in the wrench book or in a setting. A case is one row the mistake touches:
 stopped, or planned with settings that truly give so much more or less torque than the right ones, with or without a
 caution of its own that names the thing. Classes marked "nothing" cannot be seen in list or book. Not part of the test
-run; 100,000 cases take some 40 minutes of one core, 20 with `--jobs 2`.
+run; 100,000 cases take some 40 minutes of one core, 20 with `--jobs 2`. With `--keep FOLDER` every plant's findings are
+kept in a file of its own, with the commit that was judged: a run that is ended goes on where it was, and the table is
+that of all files in the folder.
 """
 
 import argparse
 import contextlib
+import json
 import multiprocessing
 import random
 import re
 import signal
+import subprocess
 import sys
 import tempfile
 from collections import Counter, defaultdict
@@ -77,6 +81,23 @@ class Report:
             setattr(self, name, getattr(self, name) + getattr(other, name))
         for name in ("clean_cautions", "clean_stopped", "beside_cautions", "beside_stopped", "crashes"):
             getattr(self, name).update(getattr(other, name))
+
+    def keep(self, path: Path, commit: str) -> None:
+        """Writes it to a file, whole or not at all."""
+        part, classes = path.with_suffix(".part"), {name: vars(tally) for name, tally in self.classes.items()}
+        part.write_text(json.dumps({"commit": commit, **vars(self), "classes": classes}), encoding="utf-8")
+        part.replace(path)
+
+
+def kept(path: Path) -> tuple[Report, str]:
+    """A report from its file, and the commit that it judged."""
+    data = json.loads(path.read_text(encoding="utf-8"))
+    report, commit = Report(), data.pop("commit")
+    for name, tally in data.pop("classes").items():
+        report.classes[name] = Tally(**{**tally, "beside": Counter(tally["beside"])})
+    for name, value in data.items():
+        setattr(report, name, Counter(value) if isinstance(value, dict) else value)
+    return report, commit
 
 
 def blunt(line: str) -> str:
@@ -252,18 +273,28 @@ def _difference(right: dict, wrong: dict) -> str:
 PROGRAM: Program | None = None
 
 
-def work(given: tuple[Path, bool, int, str]) -> Report:
-    """One task in a process that keeps its program running."""
+def work(given: tuple[Path, bool, int, str, Path | None, str]) -> Report:
+    """One task in a process that keeps its program running, or what it found when it ran before."""
     global PROGRAM
-    python, own_process, seed, folder = given
+    python, own_process, seed, folder, keep, commit = given
+    if keep and (keep / f"{seed}.json").exists():
+        return kept(keep / f"{seed}.json")[0]
     if PROGRAM is None:
         PROGRAM = Program(python, Path(tempfile.mkdtemp(dir=folder)), own_process)
-    return Task(PROGRAM, seed).do()
+    report = Task(PROGRAM, seed).do()
+    if keep:
+        report.keep(keep / f"{seed}.json", commit)
+    return report
 
 
-def tasks(python: Path, own_process: bool, jobs: int, seed: int, folder: str) -> Iterator[Report]:
+def tasks(given: argparse.Namespace, folder: str) -> Iterator[Report]:
     """Reports without end, of one process or several."""
-    numbers = ((python, own_process, n, folder) for n in range(seed, seed + 10_000))
+    python, jobs = given.python.absolute(), given.jobs
+    commit = subprocess.run(
+        ["git", "describe", "--always", "--dirty"], cwd=python.parent, capture_output=True, text=True
+    ).stdout.strip()
+    seeds = range(given.seed, given.seed + 10_000)
+    numbers = ((python, given.own_process, n, folder, given.keep, commit) for n in seeds)
     if jobs == 1:
         yield from map(work, numbers)
         return
@@ -324,14 +355,18 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--own-process", action="store_true", help="the command in a process of its own each time")
     parser.add_argument("--said", action="store_true", help="print what is said that does not name the thing")
+    parser.add_argument("--keep", type=Path, help="folder of what is found, plant by plant")
+    parser.add_argument("--show", action="store_true", help="only the table of what --keep holds")
     given = parser.parse_args()
+    if given.keep:
+        given.keep.mkdir(parents=True, exist_ok=True)
+    if given.show:
+        return show_kept(given.keep, given.said)
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # also where a shell has it ignore SIGINT
     report = Report()
     with tempfile.TemporaryDirectory(prefix="planted-") as folder:
         with (
-            contextlib.closing(
-                tasks(given.python.absolute(), given.own_process, given.jobs, given.seed, folder)
-            ) as all_,
+            contextlib.closing(tasks(given, folder)) as all_,
             contextlib.suppress(KeyboardInterrupt),  # what there is by then is shown
         ):
             for part in all_:
@@ -340,7 +375,18 @@ def main() -> None:
                     break
         if PROGRAM:
             PROGRAM.close()
-    show(report, given.said)
+    return show_kept(given.keep, given.said) if given.keep else show(report, given.said)
+
+
+def show_kept(folder: Path, also: bool) -> None:
+    """The table of all files of a folder, and the commits they judged."""
+    report, commits = Report(), Counter[str]()
+    for path in sorted(folder.glob("*.json")):
+        part, commit = kept(path)
+        report.add(part)
+        commits[commit] += 1
+    print("plants by commit:", ", ".join(f"{commit} {count}" for commit, count in commits.items()))
+    show(report, also)
 
 
 if __name__ == "__main__":

@@ -117,6 +117,10 @@ def test_torque_limits_of_the_links_end_the_table():
     assert settings(weak)[-1][1] <= 700
     assert settings(strong)[-1] == (6000, 830)
     assert weak.values["ends at"] == strong.values["ends at"] == "The table ends at the torque limit of these links."
+    # a certified point that the weaker link may not see gives it no torque; the curve ends with the last number
+    assert [(row["torque"], row["at nut"]) for row in weak.groups["point"]] == [
+        (torque, torque if torque <= 700 else "–") for _, torque in TABLE
+    ]
     # 700 lbf·ft lies between 344 at 2500 psi and 830 at 6000 psi, at 5064 psi: 5000 on marks of 100
     assert (weak.values["lowest rating"], strong.values["lowest rating"]) == ("5000 psi", "6000 psi")
 

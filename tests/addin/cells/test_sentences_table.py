@@ -1,5 +1,6 @@
 """What is said of a calibration table as a laboratory sent it: whole sentences, the table as it stands in the cells."""
 
+import re
 from typing import Any
 
 import pytest
@@ -56,6 +57,19 @@ TABLES: dict[str, list[list[Any]]] = {
     "falling": [[P, T], [1000, 100], [2000, 90], [3000, 320]],
     "columns disagree": [[P, T, "Pressure (bar)"], [1000, 100, 69], [2000, 210, 183]],
     "short": [[P, T], [1000, 100]],
+    "runs alike": [[P, "Torque measured A (ft-lb)", "Torque measured B (ft-lb)"], *THREE],
+    "among": [[P, T], [1000, 100], ["as left", None], [1500, 210], [2500, 320]],
+    "not the torque": [[P, "Deviation (ft-lb)"], *ROWS],
+    "not the pressure": [["Signal (psi)", T], *ROWS],
+    "ignored": [[P, T, "Zebra"], *[[*row, 1] for row in ROWS]],
+    "comma": [["Pressure (bar)", "Torque (N·m)"], ["100", "1,250"], ["200", "2,510"], ["300", "3,770"]],
+    "not measured": [[P, T], [1000, 100], [2000, "n/a"], [3000, 320]],
+    "three in a cell": [["Pressure (psi) Torque (ft-lb)"], ["1000 100 3"], ["2000 210 4"]],
+    "no unit": [[P, "Torque"], *ROWS],
+    "unit not known": [["Pressure (lb)", T], *ROWS],
+    "two rows of headings": [[P, "Torque", None], [None, "mean (ft-lb)", "error (%)"], *THREE],
+    "unheaded": [[P, T, None], [1000, 100, None], [2000, 210, 55], [3000, 320, None]],
+    "left": [[P, "Torque as left (ft-lb)"], *ROWS],
     "two units": [[P, T], ["1000 psi / 69 bar", 100], ["2000 psi / 138 bar", 210], ["3000 psi / 207 bar", 320]],
     "off line": [
         [P, T],
@@ -114,6 +128,20 @@ SAID: dict[str, list[str]] = {
     "falling": ["table does not rise at row 2: 2000 psi with 90 lbf·ft after 1000 psi with 100 lbf·ft"],
     "columns disagree": ["table row 2: 'Pressure (bar)' and 'Pressure (psi)' disagree by +32.7 %"],
     "short": ["table needs at least two points, got 1"],
+    "runs alike": ["columns 'Torque measured A (ft-lb)', 'Torque measured B (ft-lb)' are of several instruments or runs that differ only by a letter or number: which one applies? Write its heading beside a label 'Torque column'; in a formula give it alone"],
+    "among": ["'as left' stands among the rows: they are not one run; keep the rows that hold, delete the others"],
+    "not the torque": ["'Deviation (ft-lb)' is the deviation, and no other column holds the torque"],
+    "not the pressure": ["'Signal (psi)' is the signal, and no other column holds the pressure"],
+    "ignored": ["table: column 'Zebra' is not used"],
+    "comma": ["column 'Torque (N·m)': '1,250' was read as 1250, the only way in which the column rises within its range"],
+    "not measured": ["row 2 of the table states no torque: left out"],
+    "three in a cell": ["two numbers stand in one cell ('1000 100 3') and cannot be told apart: give each a column of its own (Text to columns)"],
+    "no unit": ["table 'Torque' has no unit; torque takes lbf·ft, lbf·in, N·m, kN·m, N·mm, daN·m, kgf·m, kgf·cm, ozf·in or N·cm"],
+    "unit not known": ["table: heading 'Pressure (lb)' must hold one unit that is known here"],
+    "two rows of headings": ["two rows of headings were read together", "'Torque mean (ft-lb)' was read as the curve of the wrench: it is said to be mean",
+                             "column 'Torque error (%)' is error: not used"],
+    "unheaded": ["a number stands beside the table in a column without a heading; name the column or empty it"],
+    "left": ["'Torque as left (ft-lb)' was read as the curve of the wrench: it is said to be as left"],
     "two units": ["cells like '1000 psi / 69 bar' state two units that agree: the first was read"],
     "off line": ["table row 5: 590 lbf·ft at 5000 psi is +18.0 % off the curve of the other rows (500 lbf·ft there): a digit? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"],
 }  # fmt: skip
@@ -139,3 +167,29 @@ def test_every_table_has_its_sentences() -> None:
 def test_the_whole_sentences_about_a_table(name: str) -> None:
     """183 bar against 137.9 is 1.327; 590 against 500, which the other rows give, is 1.18."""
     assert said_of(TABLES[name]) == SAID[name]
+
+
+@pytest.mark.parametrize(
+    ("kind", "answer", "said"),
+    [("torque", "Zebra", "'Zebra' is no column of the table; it has 'Pressure (psi)', 'Torque (ft-lb)'"),
+     ("torque", P, "column 'Pressure (psi)' holds no torque: its unit is of something else"),
+     ("pressure", T, "column 'Torque (ft-lb)' holds no pressure: its unit is of something else")],
+)  # fmt: skip
+def test_an_answer_that_names_no_such_column(kind: str, answer: str, said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_table([[P, T], *ROWS], holds={kind: answer})
+    assert line(caught.value.finding, system("US")) == said
+
+
+def test_points_that_lie_on_no_one_curve() -> None:
+    """Rows 60 lbf·ft above and below 0.4 x pressure in turn: about 6 % of the lower half, 2 % of the upper one."""
+    rows = [[p, 0.4 * p + (60 if number % 2 else -60)] for number, p in enumerate(range(1000, 11000, 1000))]
+    (said,) = said_of([[P, T], *rows])
+    whole = re.fullmatch(
+        r"table: its points lie ([\d.]+) % about a smooth curve, ([\d.]+) times what is usual: runs mixed\? Correct it, or"
+        r" write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
+        said,
+    )
+    assert whole is not None
+    assert 3 < float(whole[1]) < 7
+    assert float(whole[2]) > 3

@@ -30,7 +30,10 @@ def shown() -> Iterator[tuple[str, str]]:
     for function in FUNCTIONS:
         yield function.name, function.help
         yield from ((f"{function.name} {arg.name}", arg.help) for arg in function.args)
-    for name, command in main.commands.items():
+    context = click.Context(main)
+    for name in main.list_commands(context):
+        command = main.get_command(context, name)
+        assert command
         yield name, command.help or ""
         yield from (
             (f"{name} {option.name}", option.help or "")

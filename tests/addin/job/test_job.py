@@ -322,6 +322,18 @@ def test_a_list_that_asks_is_answered_in_the_workbook_of_the_job(tmp_path: Path)
     edit(job / "job.xlsx", answer)
     done = run_job(job)
     assert "night: issue 001: 1 of 1 rows planned, 0 stopped; cards: 1 new, 0 replaced, 0 withdrawn" in done.lines
+    used = openpyxl.load_workbook(job / "job.xlsx")["Answers"]
+    row = next(row for row in range(1, used.max_row + 1) if used.cell(row, 1).value == "operation")
+    assert (used["B3"].value, used.cell(row, 8).value) == (None, f"P. Planner, {TODAY}")
+    assert not [line for line in done.lines if "some rows wait" in line]
+
+    def change(book: Any) -> None:
+        book["Answers"].cell(row, 4).value = "break"  # under a signature that was used
+
+    edit(job / "job.xlsx", change)
+    assert run_job(job).code == 2
+    said = [str(cell.value) for line in openpyxl.load_workbook(job / "job.xlsx")["Messages"] for cell in line]
+    assert any("is not signed" in text and f"Answers!D{row}" in text for text in said)
 
 
 def test_who_prints_before_the_release_gets_a_draft(job: Path, printed: Path, tmp_path: Path) -> None:

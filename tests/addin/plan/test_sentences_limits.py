@@ -13,7 +13,9 @@ from addin.tasks import plan_list
 BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Nut series", "Nut grade", "Stress (psi)",
         "Stress area", "Torque (ft-lb)", "Nut factor", "Job date", "Stud maximum stress (psi)", "Stud minimum stress (psi)",
-        "Flange limit (psi)", "Flange kind", "Break-out factor", "Stud condition"]  # fmt: skip
+        "Flange limit (psi)", "Flange kind", "Break-out factor", "Stud condition", "Lubricant", "Facing", "Gasket m",
+        "Gasket y (psi)", "Gasket inside diameter (in)", "Gasket outside diameter (in)", "Design pressure (psi)",
+        "Across flats (in)", "Wrench"]  # fmt: skip
 USUAL: dict[str, Any] = {
     "Operation": "final make-up", "Method": "hydraulic", "Stud size": "1 1/4-8 UN", "Studs": 16, "Grade": "A193 B7",
     "Nut series": "heavy hex", "Nut grade": "2H", "Stress (psi)": 45000, "Stress area": "root B1.1", "Nut factor": 0.16,
@@ -26,6 +28,8 @@ BREAK = {
     "Torque (ft-lb)": 600,
     "Break-out factor": 1.2,
 }
+SCATTER = {"Method": "hand", "Nut factor": None, "Lubricant": "L-20"}
+"""By hand nothing of a wrench's certificate is in the range: L-20 lies between 0.12 and 0.175, taken as 0.145."""
 ROWS: dict[str, dict[str, Any]] = {
     "usual": {},
     "above": {"Stud maximum stress (psi)": 40000},
@@ -34,6 +38,20 @@ ROWS: dict[str, dict[str, Any]] = {
     "break": BREAK,
     "break grade": {**BREAK, "Grade": None},
     "break without": {**BREAK, "Torque (ft-lb)": None},
+    "break small": {**BREAK, "Stud size": "7/8-9 UNC", "Across flats (in)": 2, "Wrench": "HW-1"},
+    "high side": {**SCATTER, "Stud maximum stress (psi)": 47000},
+    "low side": {**SCATTER, "Stud minimum stress (psi)": 44000},
+    "high side yields": {**SCATTER, "Stress (psi)": 78000},
+    "kind": {"Flange kind": "cast iron", "Stud maximum stress (psi)": 60000},
+    "facing": {
+        "Stud maximum stress (psi)": 60000,
+        "Facing": "1c",
+        "Gasket m": 3,
+        "Gasket y (psi)": 10000,
+        "Gasket inside diameter (in)": 9.19,
+        "Gasket outside diameter (in)": 10.38,
+        "Design pressure (psi)": 700,
+    },
 }
 
 SAID: dict[str, list[str]] = {
@@ -46,6 +64,16 @@ SAID: dict[str, list[str]] = {
     "break grade": ["break-out: expect about 720 lbf·ft, 1.2 x 600 lbf·ft; never above 1120 lbf·ft",
                     "break-out: torsional limit of the stud not checked: grade is needed"],
     "break without": ["break-out not planned: torque is needed (a factor for all rows: --breakout-factor FACTOR)"],
+    # the stress area of 7/8-9, 0.4617 in2, is that of a bar of 0.76674 in; pi/16 x 0.76674^3 x 105,000/sqrt(3) = 5366 lbf in
+    "break small": ["break-out: expect about 720 lbf·ft, 1.2 x 600 lbf·ft; never above 447 lbf·ft",
+                    "break-out: 720 lbf·ft is above the stud's own limit, 447 lbf·ft: no larger wrench; other means, or the engineer declares the stud sacrificial"],
+    # 45,000 x 0.145 / 0.12 and 45,000 x 0.145 / 0.175
+    "high side": ["high side of the range, 54375 psi, is above stud maximum, 47000 psi on the root B1.1 area"],
+    "low side": ["low side of the range, 37285.7 psi, is below stud minimum, 44000 psi on the root B1.1 area"],
+    # 78,000 x 0.145 / 0.12 on the root area are 87,590 on the tensile one, with torsion about 1.147 times that
+    "high side yields": ["high side of the range: stress with torsion 100552 psi is above the stud ceiling, 94500 psi"],
+    "kind": ["flange limit not checked: no published limit covers cast iron flanges"],
+    "facing": ["facing sketch '1c' needs a width (contact) that is not among the inputs here: not checked"],
 }  # fmt: skip
 
 

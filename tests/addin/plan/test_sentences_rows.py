@@ -14,7 +14,8 @@ BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Nut series", "Nut grade", "Yield strength (psi)",
         "Yield source", "Shank diameter (in)", "Stress (psi)", "Stress area", "Percent of yield", "Load per stud (lbf)",
         "Torque (ft-lb)", "Nut factor", "Thread friction", "Friction under nut", "Lubricant", "Job date", "Remarks",
-        "Size", "Rating", "Gasket", "Stud condition", "Coating", "Washers", "Break-out factor"]  # fmt: skip
+        "Size", "Rating", "Gasket", "Stud condition", "Coating", "Washers", "Break-out factor", "Order", "Uplift",
+        "Uplift reason"]  # fmt: skip
 USUAL: dict[str, Any] = {
     "Operation": "final make-up", "Method": "hand", "Stud size": "1 1/4-8 UN", "Studs": 16, "Grade": "A193 B7",
     "Nut series": "heavy hex", "Nut grade": "2H", "Torque (ft-lb)": 700, "Nut factor": 0.16, "Job date": datetime.date(2026, 10, 8),
@@ -66,10 +67,19 @@ ROWS: dict[str, dict[str, Any]] = {
     "washers": {"Washers": "plain"},
     "load": {"Torque (ft-lb)": None, "Load per stud (lbf)": 45000, "Nut factor": None},
     "lubricant": {"Lubricant": "L-20"},
+    "lubricant unknown": {"Nut factor": None, "Lubricant": "L-99"},
+    "break by hand": {"Operation": "break"},
+    "order": {"Order": "1-5-3-x"},
+    "order in groups": {"Order": "groups of 5"},
+    "nut unusual": {"Nut grade": "A194 4"},
+    "nut of two standards": {"Nut grade": "8", "Grade": None},
+    "no grade for the size": {**METRIC, "Stud size": "M48x5"},
+    "yield from memory": {"Grade": "EN 10269 42CrMo4"},
+    "uplift missing": {"Uplift reason": "creep, N. Example"},
+    "uplift reason": {"Uplift": 1.1, "Uplift reason": "better so"},
+    "uplift on a torque": {"Uplift": 1.1, "Uplift reason": "interaction, N. Example"},
 }
 
-WEAK = "its thread may strip before the stud yields"
-FRICTION = "the friction taken may not hold for them; look at what its source was measured on"
 RETIGHTEN = "retightening only under the responsible engineer's authority"
 SAID: dict[str, list[str]] = {
     "usual": [],
@@ -89,8 +99,8 @@ SAID: dict[str, list[str]] = {
     "thread 8UN": ["thread '1 1/4-7 8UN' names two different pitches"],
     "no nut grade": ["nut grade not stated: see that the nut is not weaker than the stud"],
     "nut grade": ["nut grade 'Z99' is not known; write it like A194 2H or class 8"],
-    "nut 1": [f"nut A194 1 is weaker than A194 2H, usual on A193 B7 (A193/A194 usual pairing, from memory): {WEAK}"],
-    "nut class": [f"nut ISO 898-2 8 is weaker than ISO 898-2 10, usual on ISO 898-1 10.9 (ISO 898-2, from memory): {WEAK}"],
+    "nut 1": ["nut A194 1 is weaker than A194 2H, usual on A193 B7 (A193/A194 usual pairing, from memory): its thread may strip before the stud yields"],
+    "nut class": ["nut ISO 898-2 8 is weaker than ISO 898-2 10, usual on ISO 898-1 10.9 (ISO 898-2, from memory): its thread may strip before the stud yields"],
     "shank off": ["shank diameter 2.5 in does not go with a thread of 1.25 in"],
     # 0.7854 of 0.9997 in2
     "shank": ["reduced shank of 1 in: yield, torsion and break-out stand on its section, 78.6 % of the tensile stress area"],
@@ -118,11 +128,25 @@ SAID: dict[str, list[str]] = {
     "remark thread": ["the remarks name a stud size of '1 1/2-8 UN studs', but the row is planned with 1 1/4-8 UN: which one applies?"],
     "remark wrench": ["the remarks name wrench HW-3, but the row is planned with HW-1: which one applies?"],
     "remark product": ["the remarks name L-10, but the row is planned with L-20: which one applies?"],
-    "condition": [f"re-used studs: {FRICTION}"],
-    "coating": [f"coated studs: {FRICTION}"],
-    "washers": [f"washers: {FRICTION}"],
+    "condition": ["re-used studs: the friction taken may not hold for them; look at what its source was measured on"],
+    "coating": ["coated studs: the friction taken may not hold for them; look at what its source was measured on"],
+    "washers": ["washers: the friction taken may not hold for them; look at what its source was measured on"],
     "load": ["preload cannot be turned into torque: state a nut factor, both friction coefficients or a lubricant of the site's table"],
     "lubricant": ["friction 0.16 in the list differs from 0.145 of L-20 in the lubricant table"],
+    "lubricant unknown": ["lubricant 'L-99' is not in the site's table (it has L-10, L-20 and L-30)",
+                          "preload and limits not known: friction not stated; at a nut factor of 0.071 it reaches 90 % of yield"],
+    "break by hand": ["break: nothing is tightened in this row; its break-out torque is not planned here"],
+    "order": ["order '1-5-3-x' must be stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, groups of 3"],
+    "order in groups": ["groups of 5 do not part 16 studs into 4 or more groups that 1 wrenches together can share"],
+    "nut unusual": ["nut A194 4 is not the usual one on A193 B7, which is A194 2H (A193/A194 usual pairing, from memory)"],
+    "nut of two standards": ["nut grade '8' may be A194 8 or ISO 898-2 8; write which", "stud ceiling not checked: grade not stated"],
+    # 48 mm are 1.88976 in; property classes end at 39 mm
+    "no grade for the size": ["ISO 898-1 10.9 states no yield for a diameter of 1.88976 in", "stud ceiling not checked: yield strength not stated"],
+    # 730 MPa
+    "yield from memory": ["the yield of EN 10269 42CrMo4 for this size, 105878 psi, is from memory: it is used to stop what exceeds it and for nothing else; state the stud's yield strength with its source"],
+    "uplift missing": ["uplift reason 'creep, N. Example' stands without an uplift: state the factor, or clear the reason"],
+    "uplift reason": ["uplift 1.1 needs in 'uplift reason' what it is for, creep or interaction, and who states it, e.g. 'creep, N. Example'; got 'better so'"],
+    "uplift on a torque": ["uplift 1.1 on a specified torque: only where its reason says 'torque'"],
 }  # fmt: skip
 
 

@@ -43,6 +43,11 @@ WRENCHES: dict[str, tuple[dict[str, Any], list[list[Any]]]] = {
     "W-a": ({"Pump": "P-x", "Gauge": "G-1"}, LINKS),
     "W-b": ({"Pump": "P-x", "Gauge": "G-2"}, LINKS),
     "W-c": ({"Pump": "P-y"}, LINKS),
+    "W-sparse": ({"Gauge": "G-sparse", "Hose rated pressure (psi)": 2400}, LINKS),
+    "W-hoseless": ({"Hose rated pressure (psi)": None}, LINKS),
+    "W-hoses": ({"Hose": "H-2"}, LINKS),
+    "W-wide": ({}, [["3 in", 3.0, 1, 4000]]),
+    "W-wider": ({"Gauge": "G-2"}, [["3 in", 3.0, 1, 4000]]),
     "W-d": ({"Pump": "P-y"}, [["2-3/8 in", 2.375, 1.2, 4000]]),
 }  # fmt: skip
 GAUGES = [
@@ -63,13 +68,14 @@ GAUGES = [
     ["G-class", "psi", 10000, 50, "4.0", "C-9", BEFORE, AFTER],
     ["G-five", "psi", 10000, 500, "1.6", "C-9", BEFORE, AFTER],
     ["G-coarse", "psi", 10000, 2000, "1.0", "C-9", BEFORE, AFTER],
+    ["G-sparse", "psi", 10000, 2500, "1.0", "C-9", BEFORE, AFTER],
     ["G-found", "psi", 10000, 50, "1.0", "C-9", BEFORE, AFTER, "± 400 psi"],
     ["G-better", "psi", 10000, 50, "4.0", "C-9", BEFORE, AFTER, "0.5 %"],
     ["G-odd", "psi", 10000, 50, "1.0", "C-9", BEFORE, AFTER, "400"],
 ]
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Torque (ft-lb)", "Nut factor", "Wrench",
-        "Wrenches at once", "Job date"]  # fmt: skip
-ROWS: dict[str, tuple[str, float, dict[str, Any]]] = {
+        "Wrenches at once", "Job date", "Across flats (in)"]  # fmt: skip
+ROWS: dict[str, tuple[str | None, float, dict[str, Any]]] = {
     "J-1": ("W-1", 1500, {}),
     "J-ended": ("W-ended", 1500, {}),
     "J-open": ("W-open", 1500, {}),
@@ -95,8 +101,12 @@ ROWS: dict[str, tuple[str, float, dict[str, Any]]] = {
     "J-shared": ("W-c, W-d", 1500, {"Wrenches at once": 2}),
     "J-named": ("W-a, W-b", 1500, {"Wrenches at once": 4}),
     "J-unknown": ("W-99", 1500, {}),
+    "J-hoses": ("W-hoses", 1500, {}),
+    "J-sparse": ("W-sparse", 385, {}),
+    "J-hoseless": ("W-hoseless", 1500, {}),
+    "J-reserves": (None, 3700, {"Nut factor": 0.4, "Across flats (in)": 3.0}),
+    "J-together": (None, 1500, {"Across flats (in)": 3.0, "Wrenches at once": 2}),
 }
-READS = "of the pressure either way; a gauge with a smaller range reads truer"
 SAID: dict[str, list[str]] = {
     "J-1": [],
     "J-ended": ["W-ended: certificate not valid on 2026-10-08 (valid from 2026-01-10 until 2026-09-30)"],
@@ -118,17 +128,24 @@ SAID: dict[str, list[str]] = {
     "J-reserve": ["W-1 has 3980 lbf·ft: less than 10 % reserve for break-out"],  # 3700 of 3980 leave 7 %
     "J-stage": ["pass 1: by other means, below the lowest certified point of W-1, 380 lbf·ft"],  # 30 % of 1000
     # what the certificate found stands for the class
-    "J-found": [f"gauge G-found: at this setpoint by its certificate it may be wrong by 10.5 % {READS}"],
+    "J-found": ["gauge G-found: at this setpoint by its certificate it may be wrong by 10.5 % of the pressure either way; a gauge with a smaller range reads truer"],
     "J-better": [],
     "J-odd": ["W-odd: its gauge 'G-odd' is not usable in the book's sheet of gauges"],
-    "J-class": [f"gauge G-class: at this setpoint by its class it may be wrong by 10.5 % {READS}"],  # 400 of 3800 psi
+    "J-class": ["gauge G-class: at this setpoint by its class it may be wrong by 10.5 % of the pressure either way; a gauge with a smaller range reads truer"],  # 400 of 3800 psi
     # 30 % of 1580 are 474, at 1235 psi; the mark of 1000 psi gives 380; 1.6 % of 10000 psi are 160 psi
-    "J-five": [f"gauge G-five: in pass 1 by its class it may be wrong by up to 16 % {READS}",
+    "J-five": ["gauge G-five: in pass 1 by its class it may be wrong by up to 16 % of the pressure either way; a gauge with a smaller range reads truer",
                "pass 1 on W-five: the gauge's marks put the torque 19.8 % off its stage"],
     "J-gauges": ["W-a and W-b share pump P-x but name different gauges, G-1 and G-2"],
     # 1500 takes 3800 psi, with the factor 1.2 3175 psi; 3450 psi give 1360 and 1632
     "J-shared": ["W-c and W-d on pump P-y: no one mark serves all within 3 % (best: -9.3 %, +8.8 %); use separate pumps"],
     "J-named": ["4 wrenches pull together but the list names W-a and W-b"],
+    "J-hoses": ["W-hoses: sheet W-hoses, cell B7: hose 'H-2' is rated 10000 psi here and 9000 psi in the sheet of hoses: which one applies?"],
+    # marks of 2500 psi on a hose for 2400 psi
+    "J-sparse": ["W-sparse: no mark of gauge G-sparse gives 385 lbf·ft within the table"],
+    "J-hoseless": ["rated pressure of the hose of W-hoseless is not stated: not checked"],
+    # 3700 of 3980 leave 7 %, 10 are wanted of a wrench that the list does not name
+    "J-reserves": ["no wrench fits 3 in across flats: W-wide: torque 3700 lbf·ft leaves no reserve for break-out below 3980 lbf·ft; W-wider: torque 3700 lbf·ft leaves no reserve for break-out below 3980 lbf·ft"],
+    "J-together": ["no 2 wrenches on one pump fit 3 in across flats"],
     "J-unknown": [f"wrench W-99 is not in the wrench book (it has {', '.join([*WRENCHES][:-1])} and W-d)"],
 }  # fmt: skip
 
@@ -146,7 +163,11 @@ def book(path: Path) -> Path:
     sheet = made.create_sheet("Gauges")
     for row in GAUGES:
         sheet.append(row)
-    for row in [["Hose", "Rated pressure (psi)", "Valid until"], ["H-1", 10000, datetime.date(2026, 9, 30)]]:
+    for row in [
+        ["Hose", "Rated pressure (psi)", "Valid until"],
+        ["H-1", 10000, datetime.date(2026, 9, 30)],
+        ["H-2", 9000, AFTER],
+    ]:
         (made["Hoses"] if "Hoses" in made.sheetnames else made.create_sheet("Hoses")).append(row)
     made.save(path)
     return path

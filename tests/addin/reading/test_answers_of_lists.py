@@ -8,6 +8,7 @@ from openpyxl import Workbook, load_workbook
 from addin.reading.answer_page import write_answers
 from addin.reading.answer_sheet import read_answers
 from addin.reading.joint_list import read_joint_list
+from addin.reading.understood import Answers, ColumnAnswer
 
 
 def test_answers_hold_for_headings_below_banners(tmp_path: Path) -> None:
@@ -77,45 +78,47 @@ def test_answers_hold_for_joints_that_two_columns_name_together(tmp_path: Path) 
     assert read_joint_list(tmp_path / "list.xlsx", answers=read_answers(tmp_path / "answers.xlsx")).questions == ()
 
 
-def test_a_grade_with_several_meanings_is_asked_once_for_the_list(tmp_path: Path) -> None:
-    """B8M2 is the mark of class 2B and is also written for class 2; a bare B7 on a metric stud is of A193 or A193M."""
-    book = Workbook()
-    sheet = book.active
-    sheet.append(
-        [
-            "Joint No.",
-            "Stud size",
-            "Qty",
-            "Torque Nm",
-            "Grade",
-            "Nut factor",
-            "Operation",
-            "Method",
-            "Yield strength MPa",
-        ]
-    )
-    for i in range(3):
-        sheet.append([f"V-{i} N1", "M24", 8, 480 + i, "B8M2", 0.15, "final make-up", "hand", None])
-    sheet.append(["V-3 N1", "M24", 8, 480, "B7", 0.15, "final make-up", "hand", None])
-    sheet.append(["V-4 N1", "1 1/8-8 UN", 8, 480, "B7", 0.15, "final make-up", "hand", None])
-    sheet.append(["V-5 N1", "M24", 8, 480, "B8M2", 0.15, "final make-up", "hand", 517])
-    book.save(tmp_path / "list.xlsx")
-    read = read_joint_list(tmp_path / "list.xlsx")
-    assert read.questions == ()  # those rows stop, the others are planned
-    assert [
-        (each.field, each.text, each.count, each.meaning, each.candidates) for each in read.understood.meanings
-    ] == [
-        ("grade", "B8M2", 3, "", ("A193 B8M class 2", "A193 B8M class 2B")),
-        ("grade", "B7", 1, "", ("A193 B7", "A193M B7")),
-    ]
+def test_columns_that_came_or_went_since_the_answers_are_asked_about(tmp_path: Path) -> None:
+    def listed(*headings: str) -> Path:
+        book = Workbook()
+        sheet = book.active
+        sheet.append(["Joint No.", "Stud size", "Qty", *headings, "Operation", "Method"])
+        for i in range(4):
+            sheet.append([f"V-{i} N1", "M36x4", 8, *(1400 + i for _ in headings), "final make-up", "hand"])
+        book.save(tmp_path / "list.xlsx")
+        return tmp_path / "list.xlsx"
+
+    read = read_joint_list(listed("Torque"))
     write_answers(tmp_path / "answers.xlsx", read.understood, "list.xlsx", tags=read.rows.joints.joint)
     answers = load_workbook(tmp_path / "answers.xlsx")
     page = answers["Answers"]
-    asked = {row[1].value: row for row in page.iter_rows() if row[0].value == "grade" and row[1].value != "Grade"}
-    assert asked["B8M2"][5].value == "'B8M2' has several meanings: which is it?"
-    asked["B8M2"][3].value, asked["B7"][3].value = "A193 B8M class 2B", "A193M B7"
+    (row,) = [row for row in page.iter_rows() if row[1].value == "Torque"]
+    row[4].value = "N·m"
     page["B3"], page["D3"] = "A. Planner", datetime.date.today()
     answers.save(tmp_path / "answers.xlsx")
-    again = read_joint_list(tmp_path / "list.xlsx", answers=read_answers(tmp_path / "answers.xlsx"))
-    assert again.understood.meanings == ()
-    assert again.rows.joints.grade == ("A193 B8M class 2B",) * 3 + ("A193M B7", "B7", "B8M2")
+
+    again = read_joint_list(listed("Load per stud kN"), answers=read_answers(tmp_path / "answers.xlsx"))
+
+    assert [each.text for each in again.questions] == [
+        "column D: 'Load per stud kN' is new since the answers were given; it seems to hold load: ignored until you"
+        " confirm it",
+    ]
+    kept = Answers({"torque": ColumnAnswer("torque", "N·m")}, by="A. Planner")
+    said = [each.text for each in read_joint_list(tmp_path / "list.xlsx", answers=kept).questions]
+    assert "the answers have a column 'torque' for torque, which the list no longer has" in said
+
+
+def test_an_answer_about_a_bare_grade_leaves_the_studs_that_it_is_clear_for(tmp_path: Path) -> None:
+    """B7 on a metric stud is of A193 or A193M and is asked once; on an inch stud it is A193 B7 and stays."""
+    book = Workbook()
+    sheet = book.active
+    sheet.append(["Joint No.", "Stud size", "Qty", "Torque Nm", "Grade", "Nut factor", "Operation", "Method"])
+    for i in range(3):
+        sheet.append([f"V-{i} N1", "M24", 8, 480 + i, "B8M2", 0.15, "final make-up", "hand"])
+    sheet.append(["V-3 N1", "M24", 8, 480, "B7", 0.15, "final make-up", "hand"])
+    sheet.append(["V-4 N1", "1 1/8-8 UN", 8, 480, "B7", 0.15, "final make-up", "hand"])
+    book.save(tmp_path / "list.xlsx")
+    told = Answers(meanings={("grade", "b8m2"): "A193 B8M class 2B", ("grade", "b7"): "A193M B7"}, by="A. Planner")
+    read = read_joint_list(tmp_path / "list.xlsx", answers=told)
+
+    assert read.rows.joints.grade == ("A193 B8M class 2B",) * 3 + ("A193M B7", "B7")

@@ -6,10 +6,12 @@ from typing import Any
 
 import pytest
 
+from addin.cells.words import line
 from addin.reading.in_cells import read_columns
 from addin.reading.joint_rows import JointRows, read_constant, read_rows, speaks
 from calc.findings import CAUTION, InputError
 from calc.hardware.threads import parse
+from calc.units import system
 
 FTLB = 0.45359237 * 9.80665 * 0.3048  # NIST SP 811, by definition
 INCH = 0.0254
@@ -57,6 +59,11 @@ def test_a_thread_under_a_heading_with_a_unit(heading: str, cell: Any, diameter:
 )  # fmt: skip
 def test_a_thread_that_can_mean_two_things_or_none(heading: str, cell: Any, code: str) -> None:
     assert fault(heading, cell) == code
+
+
+def test_a_thread_under_a_unit_of_something_else_is_said() -> None:
+    (found,) = read("Stud dia (cm)", 2.4).joints.faults
+    assert line(found, system("US")) == "thread '2.4' does not belong under a heading in cm"
 
 
 @pytest.mark.parametrize(
@@ -131,7 +138,7 @@ def test_what_speaks_of_a_joint() -> None:
 
 
 def flanges(head: list[str], *rows: list[Any]) -> JointRows:
-    return read_rows(read_columns(head, rows), rows, standard_flanges=True)
+    return read_rows(read_columns(head, rows), rows, standard_flanges="ASME B16.5")
 
 
 @pytest.mark.parametrize(
@@ -149,18 +156,29 @@ def test_studs_of_the_standard_flange(head: list[str], size: Any, rating: Any, s
     assert 0 in rows.flanges
 
 
+def test_studs_of_the_standard_flange_are_said_with_the_flange() -> None:
+    (fault,) = flanges(["Joint", "NPS", "Class"], ["J-1", 8, 600]).joints.faults
+    assert line(fault, system("US")) == (
+        "studs from the standard, not from the list: count and measure first: 12 x 1 1/8-8 UN of the flange NPS 8 "
+        "class 600, ASME B16.5 via a pump-industry handbook table and an independent CAD part-library copy"
+    )
+
+
 @pytest.mark.parametrize(
-    ("head", "size", "rating", "code"),
-    [(["Joint", "Flange size", "Class"], 20, 150, "flange_size_unclear"),
-     (["Joint", "NPS", "PN"], 8, 40, "flange_class_unclear"),
-     (["Joint", "NPS", "Flange rating"], 8, 400, "flange_class_unclear"),
-     (["Joint", "NPS", "Class"], 7, 150, "pipe_size_unknown"),
-     (["Joint", "NPS", "Flange class"], 8, 155, "pressure_class_unknown"),
-     (["Joint", "NPS", "Class"], 14, 2500, "flange_not_in_table")],
+    ("head", "size", "rating", "said"),
+    [(["Joint", "Flange size", "Class"], 20, 150, "size '20' may be NPS or DN; write it like NPS 8 or DN 200"),
+     (["Joint", "NPS", "PN"], 8, 40,
+      "rating '40' is none of ASME B16.5, which the sheet of answers names; give thread and count"),
+     (["Joint", "NPS", "Flange rating"], 8, 400, "rating '400' may be a class or a PN; write it like Class 300"),
+     (["Joint", "NPS", "Class"], 7, 150, "pipe size '7' is not in the table; it has 1/2, 3/4, 1, "),
+     (["Joint", "NPS", "Flange class"], 8, 155,
+      "pressure class '155' is not in the table; it has 150, 300, 400, 600, 900, 1500 and 2500"),
+     (["Joint", "NPS", "Class"], 14, 2500, "NPS 14 has no row in class 2500; that class has 1/2, 3/4, 1, ")],
 )  # fmt: skip
-def test_a_flange_that_is_not_sure_stops_its_row(head: list[str], size: Any, rating: Any, code: str) -> None:
+def test_a_flange_that_is_not_sure_stops_its_row(head: list[str], size: Any, rating: Any, said: str) -> None:
     rows = flanges(head, ["J-1", size, rating])
-    assert [f.code for f in rows.joints.faults] == [code]
+    (told,) = (line(f, system("US")) for f in rows.joints.faults)
+    assert told.startswith(said) if said.endswith(", ") else told == said
     assert not rows.flanges
 
 

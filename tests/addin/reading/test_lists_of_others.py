@@ -1,5 +1,6 @@
 """Rules of reading that hold for any list: two languages, rows of units, descriptions, sums, several flanges a row."""
 
+import datetime
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -326,3 +327,90 @@ def test_a_ton_to_the_inch_is_asked_for_it_is_2240_or_2000_pounds(read: Callable
     (asked,) = (each for each in found.understood.columns if each.heading == heading)
     assert (asked.state, asked.unit) == (ASKED, None)
     assert any(heading in question.text and question.blocks for question in found.questions)
+
+
+# --- weeks, and which of several targets governs -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells"),
+    [
+        ("Week", (41, 41, 42, 42)),
+        ("Wk", ("wk 41", "wk 41", "wk 42", "wk 42")),
+        ("KW", ("KW 41", "KW41", "41", "42")),
+        ("Planned", ("KW 41", "KW 41", "KW 42", "KW 42")),
+        ("Date", ("Mon", "Mon", "Tue", "Wed")),
+    ],
+)
+def test_weeks_are_no_days_and_are_not_asked_about(
+    read: Callable[..., JointList], heading: str, cells: tuple[Any, ...]
+) -> None:
+    found = read(wider(heading, *cells))
+    assert states(found)[heading] == (None, NOT_USED)
+    assert not [question for question in found.questions if "date" in question.text or heading in question.text]
+    assert not found.rows.joints.faults
+    assert f"'{heading}' names weeks or weekdays, no days of the calendar: no row has its own date by it" in [
+        said.text for said in found.said
+    ]
+
+
+def test_days_beside_a_week_are_still_the_date(read: Callable[..., JointList]) -> None:
+    days = [datetime.date(2026, 10, day) for day in (5, 6, 12, 13)]
+    heads = [*HEAD, "Wk", "Planned"]
+    found = states(read([heads, *([*row, 41, day] for row, day in zip(ROWS, days, strict=True))]))
+    assert (found["Wk"], found["Planned"]) == ((None, NOT_USED), ("date", SURE))
+
+
+@pytest.mark.parametrize("heading", ["Prec. (kN)", "kN", "Qwrtz kN", "Preload kN"])
+def test_a_load_beside_a_torque_is_never_set_aside_unsaid(read: Callable[..., JointList], heading: str) -> None:
+    found = columns(read(wider(heading, 125, 84, 55, 125)))
+    torque, load = found["Torque Nm"], found[heading]
+    assert (torque.state, load.field, load.state) == (PROPOSED, "load", CHECKED)
+    assert f"'{heading}' may be the target too: no note says which governs" in torque.why
+    assert load.why == "'Torque Nm' is proposed as the target; never used, only compared with the plan"
+
+
+def test_a_load_under_an_unknown_word_is_proposed_where_nothing_else_is_the_target(
+    read: Callable[..., JointList],
+) -> None:
+    heads = ["Joint No.", "Stud size", "No. off", "Qwrtz kN"]
+    found = columns(read([heads, *([*row[:3], load] for row, load in zip(ROWS, (125, 84, 55, 125), strict=True))]))
+    assert (found["Qwrtz kN"].field, found["Qwrtz kN"].unit, found["Qwrtz kN"].state) == ("load", "kN", PROPOSED)
+
+
+def test_a_measured_load_is_no_target(read: Callable[..., JointList]) -> None:
+    found = states(read(wider("As left load kN", 125, 84, 55, 125)))
+    assert found["As left load kN"] == (None, NOT_USED)
+    assert found["Torque Nm"] == ("torque", SURE)
+
+
+def test_no_target_is_to_be_chosen_where_they_agree_at_the_friction_of_the_list(
+    read: Callable[..., JointList],
+) -> None:
+    loads = [row[3] / 0.16 / float(row[1][1:]) for row in ROWS]  # T = K D F
+    heads = [*HEAD, "Preload kN", "K"]
+    found = states(read([heads, *([*row, load, 0.16] for row, load in zip(ROWS, loads, strict=True))]))
+    assert (found["Torque Nm"], found["Preload kN"]) == (("torque", SURE), ("load", SURE))
+    other = states(read([heads, *([*row, load, 0.20] for row, load in zip(ROWS, loads, strict=True))]))
+    assert (other["Torque Nm"], other["Preload kN"]) == (("torque", PROPOSED), ("load", CHECKED))
+
+
+def test_no_target_is_to_be_chosen_where_each_row_has_one(read: Callable[..., JointList]) -> None:
+    rows = [[*ROWS[0], None], [*ROWS[1][:3], None, 84], [*ROWS[2], None], [*ROWS[3][:3], None, 125]]
+    found = states(read([[*HEAD, "Preload kN"], *rows]))
+    assert (found["Torque Nm"], found["Preload kN"]) == (("torque", SURE), ("load", SURE))
+
+
+def test_a_heading_that_says_to_set_governs(read: Callable[..., JointList]) -> None:
+    found = columns(read(wider("Target preload kN", 125, 84, 55, 125)))
+    assert (found["Target preload kN"].state, found["Torque Nm"].state) == (SURE, CHECKED)
+    assert "its heading says that it is the one to set" in found["Target preload kN"].why
+
+
+def test_limits_on_an_area_that_nobody_named_are_told(read: Callable[..., JointList]) -> None:
+    def told(heading: str) -> list[str]:
+        return [said.text for said in read(wider(heading, 450, 450, 450, 450)).said if said.kind == "area_of_limits"]
+
+    words = "'Max Sb (MPa)': taken as stress on the root area (ASME B1.1), for neither heading nor notes name the area"
+    assert told("Max Sb (MPa)") == [words]
+    assert told("Max Sb (MPa) on root area") == []

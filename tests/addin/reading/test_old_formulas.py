@@ -11,7 +11,7 @@ from calc.units import system
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
 
 
-def written(path: Path, *, stored: float = 728.0, manual: bool = True) -> Path:
+def written(path: Path, *, stored: float | str = 728.0, manual: bool = True) -> Path:
     """A list with one formula, =560*1, and what is stored beside it."""
     book = xlsxwriter.Workbook(path)
     if manual:
@@ -48,3 +48,13 @@ def test_a_copy_calculated_anew_names_the_difference_and_settles_what_agrees(tmp
         "workbook, then plan again"
     ]
     assert said(read_joint_list(copy, recalculated=copy)) == []
+
+
+def test_a_copy_that_cannot_calculate_a_formula_leaves_its_value_in_doubt(tmp_path: Path) -> None:
+    old = written(tmp_path / "list.xlsx")
+    copy = written(tmp_path / "copy.xlsx", stored="#NAME?")
+
+    assert said(read_joint_list(old, recalculated=copy)) == [
+        "caution Joints!F3: torque: this formula holds 728 and could not be recalculated here (#NAME?): its value"
+        " may be old"
+    ]

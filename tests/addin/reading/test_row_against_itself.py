@@ -5,9 +5,12 @@ Studs of the standard flanges: NPS 8 class 300 has 12 studs of 7/8 in (tests/pub
 
 from typing import Any
 
+import pytest
+
 from addin.cells.words import line
 from addin.reading.column import Column
 from addin.reading.joint_rows import read_rows
+from calc.hardware.flanges import bolting, bolting_of
 from calc.units import system
 
 COLUMNS = [
@@ -36,11 +39,22 @@ def test_studs_that_are_not_those_of_the_flange() -> None:
     cells[4][2] = 10
     cells[5][4] = "1-8"
 
-    told = "as most rows of this list have: check studs, size and class"
     assert said(cells) == [
-        (3, f"16 x 7/8-9 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, {told}"),
-        (4, f"12 x 7/8-9 are not the studs of the standard flange NPS 10 class 300, 16 x 1-8 UNC, {told}"),
-        (5, f"12 x 1-8 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, {told}"),
+        (
+            3,
+            "16 x 7/8-9 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, as most rows "
+            "of this list have: check studs, size and class",
+        ),
+        (
+            4,
+            "12 x 7/8-9 are not the studs of the standard flange NPS 10 class 300, 16 x 1-8 UNC, as most rows of "
+            "this list have: check studs, size and class",
+        ),
+        (
+            5,
+            "12 x 1-8 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC, as most rows of "
+            "this list have: check studs, size and class",
+        ),
     ]
 
 
@@ -54,12 +68,12 @@ def test_large_and_metric_flanges_contradict_with_how_they_are_known() -> None:
     cells[1][5] = 40
     cells[6][5] = 16
 
-    told = "as most rows of this list have: check studs, size and class against the standard"
     assert said(cells) == [
         (1, "40 x 7/8-9 are not the studs of a standard flange of this size and class, 32 x 1 1/2-8 UN (NPS 36 class "
-            "150 series A, read in a copy) or 44 x 7/8-9 UNC (NPS 36 class 150 series B, from memory), " + told),
+            "150 series A, read in a copy) or 44 x 7/8-9 UNC (NPS 36 class 150 series B, from memory), as most "
+            "rows of this list have: check studs, size and class against the standard"),
         (6, "16 x M27 are not the studs of a standard flange of this size and class, 12 x M27 (DN 200 PN 40, from "
-            "memory), " + told),
+            "memory), as most rows of this list have: check studs, size and class against the standard"),
     ]  # fmt: skip
 
 
@@ -158,3 +172,72 @@ def test_bare_sizes_under_a_plain_heading_may_contradict() -> None:
     cells[3][5] = 16
     assert told(cells) == [3]
     assert told([[*row[:2], 50, 150, "7/8-9", 12] for row in cells]) == []
+
+
+METRIC = [*COLUMNS[:2], Column(2, "DN", "size", None, ""), Column(3, "PN", "rating", None, ""), *COLUMNS[4:],
+          Column(6, "Remarks", "remarks", None, "")]  # fmt: skip
+
+
+def test_four_divides_the_studs_of_every_flange_in_the_tables() -> None:
+    """What the caution below says of the standards, against their rows (B16.5 and B16.47 A read in a copy)."""
+    assert all(studs % 4 == 0 for _, studs in bolting())
+    assert all(way.studs % 4 == 0 for dn in (50, 150, 200, 600) for way in bolting_of(f"DN {dn}", "PN 16"))
+
+
+@pytest.mark.parametrize("studs", [21, 11, 14])
+def test_a_count_that_four_does_not_divide_on_a_flange_of_the_standards(studs: int) -> None:
+    """In a list of one row; DN 200 PN 40 has 12 of M27."""
+    cells = [["E-1-N1", "E-1", 200, 40, "M27", studs]]
+    faults = read_rows(METRIC, cells).joints.faults
+
+    assert [line(f, system("SI")) for f in faults] == [
+        f"{studs} studs on a flange of 200 40: flanges of the standards have a number that four divides: count them"
+    ]
+    assert [f.level for f in faults] == ["caution"]
+
+
+@pytest.mark.parametrize(
+    ("place", "text"), [(0, "V-1 bonnet"), (1, "exchanger channel cover"), (6, "clamp joint"), (3, ""), (2, "")]
+)
+def test_other_joints_may_have_any_even_count(place: int, text: str) -> None:
+    cells: list[Any] = ["E-1-N1", "E-1", 200, 40, "M27", 14, ""]
+    cells[place] = text
+
+    assert read_rows(METRIC, [cells]).joints.faults == ()
+
+
+def test_an_odd_count_in_a_list_of_even_ones() -> None:
+    columns = [*COLUMNS[:2], *(Column(at, c.heading, c.field, None, "") for at, c in enumerate(COLUMNS[4:], 2))]
+    cells: list[list[Any]] = [[f"E-{i}-N1", f"E-{i}", "M27", 12] for i in range(20)]
+    cells[4][3] = 13
+
+    assert [(f.row, line(f, system("SI"))) for f in read_rows(columns, cells).joints.faults] == [
+        (4, "13 studs is an odd number; 19 of 20 rows of this list have an even one: count them")
+    ]
+    for row in cells[:3]:
+        row[3] = 5  # a list of small covers
+    assert read_rows(columns, cells).joints.faults == ()
+
+
+def items(count: int = 16) -> list[list[Any]]:
+    """Items of four joints, NPS 3, 8, 10 and 12 of class 300: 8 x 3/4, 12 x 7/8, 16 x 1, 16 x 1-1/8; no size stated."""
+    studs = [("3/4-10", 8), ("7/8-9", 12), ("1-8", 16), ("1-1/8-8", 16)]
+    return [[f"E-{n}-N{k}", *studs[k]] for n in range(count) for k in range(4)]
+
+
+def test_studs_of_another_class_than_the_other_joints_of_the_item() -> None:
+    """16 x 2 in are the studs of NPS 12 class 1500 alone (B16.5, read in a copy)."""
+    columns = [COLUMNS[0], Column(1, "Stud size", "thread", None, ""), Column(2, "Studs", "studs", None, "")]
+    cells = items()
+
+    def told() -> list[tuple[int, str]]:
+        return [(f.row, line(f, system("US"))) for f in read_rows(columns, cells).joints.faults]
+
+    assert told() == []
+    cells[7][1] = "2-8"
+    assert told() == [
+        (7, "16 studs 2-8 are those of class 1500 flanges, but the other 3 joints of E-1 can all be of class 150 or "
+            "300, as in nearly all items of this list: check stud size and count")
+    ]  # fmt: skip
+    cells[11][1] = "2-8"  # two items of sixteen: below 92 per cent
+    assert told() == []

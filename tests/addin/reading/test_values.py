@@ -6,8 +6,10 @@ from typing import Any
 import pytest
 from openpyxl import Workbook
 
+from addin.cells.words import line
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.understood import Answers
+from calc.units import system
 
 FTLB = 0.45359237 * 9.80665 * 0.3048
 WHOLE = {"operation": "final make-up", "method": "hydraulic"}
@@ -15,8 +17,8 @@ WHOLE = {"operation": "final make-up", "method": "hydraulic"}
 
 def read(folder: Path, lines: list[list[Any]], **more: Any) -> JointList:
     book = Workbook()
-    for line in lines:
-        book.worksheets[0].append(line)
+    for cells in lines:
+        book.worksheets[0].append(cells)
     book.save(folder / "list.xlsx")
     return read_joint_list(folder / "list.xlsx", answers=Answers(whole=more.pop("whole", WHOLE), **more))
 
@@ -147,3 +149,40 @@ def test_a_torque_beside_its_stress_is_compared_and_not_planned_twice(tmp_path: 
     assert all(value != value for value in found.rows.joints.torque)
     (checked,) = found.checked
     assert (checked.field, checked.values) == ("torque", (torque,) * 4)
+
+
+def _torques(folder: Path, *texts: str) -> JointList:
+    made = [[f"F-{at}", 8, "M36x4", 900] for at in range(12)]
+    made += [[f"G-{at}", 8, "M90x6", text] for at, text in enumerate(texts)]
+    return read(folder, [["Flange No.", "Bolts", "Stud size", "Torque (N·m)"], *made])
+
+
+@pytest.mark.parametrize(
+    ("texts", "values", "kind"),
+    [
+        (("9.500", "2.300,5"), [9500, 2300.5], "thousands"),
+        (("9,500", "2,300.5"), [9500, 2300.5], "thousands"),
+        (("9.500 N·m", "1.234.000", "2.300,5"), [9500, None, 2300.5], "thousands"),
+        (("9.500", "12,5"), [9500, 12.5], "thousands"),
+        (("9.500", "12.75"), [9.5, 12.75], "decimals"),
+    ],
+)
+def test_a_mark_is_read_as_others_of_its_column_have_it(
+    tmp_path: Path, texts: tuple[str, ...], values: list[float | None], kind: str
+) -> None:
+    found = _torques(tmp_path, *texts)
+
+    assert [v for v in found.rows.joints.torque.tolist()[12:] if v == v] == [v for v in values if v is not None]
+    first, other = texts[0].removesuffix(" N·m"), texts[-1]
+    assert [told.text for told in found.said if told.kind == "marks"] == [
+        f"'{first}' in 'Torque (N·m)' is read with its mark before {kind}, as '{other}' there has it"
+    ]
+
+
+@pytest.mark.parametrize("texts", [("9.500",), ("9.500", "2.300,5", "2,300.5"), ("9.500", "8.250")])
+def test_a_mark_that_nothing_tells_or_others_contradict_stops(tmp_path: Path, texts: tuple[str, ...]) -> None:
+    found = _torques(tmp_path, *texts)
+
+    assert [line(fault, system("SI")) for fault in found.rows.joints.faults if fault.row == 12] == [
+        "torque '9.500' may be 9.5 or 9500: its mark may part thousands or decimals; type it as a number without one"
+    ]

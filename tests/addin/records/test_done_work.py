@@ -100,7 +100,35 @@ def test_a_row_that_stops_now_brings_its_done_work_back(tmp_path: Path) -> None:
     found = state(second, record(tmp_path / "r.xlsx", {"card": card(first)}), tmp_path / "out")
 
     assert found[0] == REVIEW
-    assert found[1][0].endswith("the row now stops")
+    assert found[1] == ["list or wrench book has changed since this plan: the row now stops"]
+
+
+def test_studs_of_another_yield_bring_done_work_back(tmp_path: Path) -> None:
+    """ASTM A193, to 2-1/2 in: 105 ksi of B7, 80 ksi of B7M."""
+    first = planned(LIST, tmp_path / "a")
+    softer = planned(with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Grade="A193 B7M"), tmp_path / "b", "--since", first)
+
+    found = state(softer, record(tmp_path / "r.xlsx", {"card": card(first)}), tmp_path / "out")
+
+    assert found[0] == REVIEW
+    assert "the yield of the studs is now 80000 psi; it was 105000 psi on the card it was done on" in found[1]
+
+
+def test_a_card_of_the_list_as_it_is_now_asks_for_a_plan(tmp_path: Path) -> None:
+    first = planned(LIST, tmp_path / "a")
+    changed = with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Stress_=42900)
+    newer = card(planned(changed, tmp_path / "b", "--since", first))
+    assert newer != card(first)
+
+    found = state(
+        first, record(tmp_path / "r.xlsx", {"card": newer}), tmp_path / "out", list_file=changed, books=[BOOK]
+    )
+
+    assert found[0] == REVIEW
+    assert found[1][0] == (
+        f"done on card {newer}, which is that of the list and wrench book as they are now: plan again and record"
+        " against the new plan"
+    )
 
 
 def test_a_kept_issue_is_known_too(tmp_path: Path) -> None:

@@ -62,6 +62,30 @@ def test_an_adapter_with_less_torque_than_the_wrench(read: Any) -> None:
     ]
 
 
+def with_links(heads: list[str], links: list[list[Any]]) -> list[list[Any]]:
+    """The sheet with these links in place of its own."""
+    rows = sheet()
+    at = next(n for n, row in enumerate(rows) if row[:1] == ["Link"])
+    return [*rows[:at], heads, *links, *rows[at + 2 :]]
+
+
+def test_a_factor_that_the_table_holds_already(read: Any) -> None:
+    """4106 N·m at 700 bar is 1.15 x 3570 N·m, what the links take; or every link has the factor."""
+    heads = ["Link", "Across flats (mm)", "Torque factor", "Torque limit (N·m)"]
+    links = [["75 mm link", 75, 1, 3570], ["60 mm offset adapter", 60, 1.15, 3000]]
+    assert said(read({"HW-1": with_links(heads, links)})) == [
+        "sheet HW-1, cell B24: table gives 4106 N·m at the rated pressure, 1.15 times what the links take at most, "
+        "3570 N·m, and a link has that torque factor: does the table hold it already?"
+    ]
+    links[0][3] = 4100
+    assert said(read({"HW-1": with_links(heads, links)})) == []
+    links = [["75 mm link", 75, 1.15], ["60 mm link", 60, 1.15]]
+    assert said(read({"HW-1": with_links(heads[:3], links)})) == [
+        "sheet HW-1, cell B24: every link of this sheet has torque factor 1.15: was the table measured with it? Then "
+        "the table holds the factor already, and the links have 1"
+    ]
+
+
 def test_one_serial_number_under_two_names(read: Any) -> None:
     other = [TABLE[0], *[[p, t + 9] for p, t in TABLE[1:]]]
     two = {"HW-1": sheet(), "HW-2": sheet({"Wrench": "HW-2"}, table=other)}

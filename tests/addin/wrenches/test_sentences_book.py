@@ -7,6 +7,7 @@ from typing import Any
 import openpyxl
 import pytest
 
+from addin.cells.words import line
 from addin.wrenches.wrench_book import read_wrench_book
 from calc.units import system
 
@@ -109,6 +110,52 @@ BOOKS: dict[str, dict[str, list[list[Any]]]] = {
     },
 }
 
+LINK_TABLE = [
+    ["Table of link", "2-3/8 in"],
+    ["Pressure (psi)", "Torque (ft-lb)"],
+    [1000, 380],
+    [5000, 1950],
+    [10000, 3900],
+]
+FORM = [[label, None] for label in LABELS]
+BOOKS |= {
+    "deviation": {
+        "HW-1": sheet(),
+        "Gauges": [[*GAUGES[0], "Largest deviation"], [*GAUGES[1], "400"]],
+    },
+    "hoses": {
+        "HW-1": sheet({"Hose": "H-1"}), "Gauges": GAUGES,
+        "Hoses": [["Hose", "Rated pressure (psi)", "Valid until"], ["H-1", 9000, DAY(2027, 6, 30)]],
+    },
+    "hand tool": {
+        **ONE, "Hand torque wrenches": [["Hand torque wrench", "From (N·m)", "To (N·m)", "Certificate", "Valid until"],
+                                        ["HT-2", 600, 100, "K-2", DAY(2027, 9, 1)]],
+    },
+    "factor and table": {"HW-1": [*sheet(links=(LINK_HEAD, ["2-3/8 in", 2.375, 1.1, 4000])), [], *LINK_TABLE], "Gauges": GAUGES},
+    "table of no link": {"HW-1": [*sheet(links=(LINK_HEAD, ["2 in", 2, 1, 4000])), [], *LINK_TABLE], "Gauges": GAUGES},
+    "link without table": {"HW-1": [*sheet(links=(LINK_HEAD, LINK, ["2 in", 2, 1, 4000]), table=()), *LINK_TABLE], "Gauges": GAUGES},
+    "row": {"HW-1": sheet({"Colour of the case": "red"}), "Gauges": GAUGES},
+    "span": {"HW-1": sheet({"Certificate valid until": "12 months"}), "Gauges": GAUGES},
+    "unfilled": {**ONE, "Form": [*FORM, [], LINK_HEAD, [], TABLE[0]]},
+    "drift": {
+        "HW-1": sheet({"Serial number": "S-1"}), "Gauges": GAUGES,
+        "before": sheet({"Serial number": "S-1", "Certificate": "C-0", "Calibrated on": DAY(2025, 1, 8), "Certificate valid until": DAY(2026, 1, 7)},
+                        table=[TABLE[0], *[[p, t / 0.96] for p, t in TABLE[1:]]]),
+    },
+    "small drift": {
+        "HW-1": sheet({"Serial number": "S-1"}), "Gauges": GAUGES,
+        "before": sheet({"Serial number": "S-1", "Certificate": "C-0", "Calibrated on": DAY(2025, 1, 8), "Certificate valid until": DAY(2026, 1, 7)},
+                        table=[TABLE[0], *[[p, t / 1.01] for p, t in TABLE[1:]]]),
+    },
+    "twins": {
+        "HW-1": sheet({"Kind": "HX-5"}), "Gauges": GAUGES,
+        "HW-2": sheet({"Wrench": "HW-2", "Kind": "HX-5"}, links=(LINK_HEAD, [*LINK[:3], None]), table=[TABLE[0], *[[p, t * 1.356] for p, t in TABLE[1:]]]),
+    },
+    "unit of a column": {"HW-1": sheet(links=(["Link or socket", "Across flats (lb)", "Torque factor", "Torque limit (ft-lb)"], LINK)), "Gauges": GAUGES},
+    "unit of no column": {"HW-1": sheet(links=(["Link or socket", "Across flats", "Torque factor", "Torque limit (ft-lb)"], LINK)), "Gauges": GAUGES},
+    "torque column": {"HW-1": sheet({"Torque column": "Zebra"}), "Gauges": GAUGES},
+}  # fmt: skip
+
 EMPTY = "the book holds no wrench that can be used"
 SAID: dict[str, list[str]] = {
     "sound": [],
@@ -182,7 +229,30 @@ SAID: dict[str, list[str]] = {
         EMPTY],
     "step": ["sheet HW-1, cell B21: table row 6: from 5000 psi to 6000 psi the torque rises 100 % more than over the other steps, and goes on from there: a row left out or moved? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate",
         EMPTY],
+    "deviation": ["sheet HW-1, cell B10: gauge 'G-1' cannot be used: it is not in the sheet Gauges, or its row has a fault",
+        "sheet Gauges, cell I2: deviation '400' must be above 0 and at most 10 % of the scale, written with its unit: '0.6 %' of the scale, or in psi"],
+    "hoses": ["sheet HW-1, cell B7: hose 'H-1' is rated 10000 psi here and 9000 psi in the sheet of hoses: which one applies?", EMPTY],
+    # 100 and 600 N·m over 1.3558
+    "hand tool": ["sheet Hand torque wrenches, cell A2: hand torque wrench: its range ends at 73.7562 lbf·ft, below its beginning at 442.537 lbf·ft"],
+    "factor and table": ["sheet HW-1, cell C13: link '2-3/8 in' has a table of its own and a factor too; the factor of a link with its own table is 1",
+        "sheet HW-1, cell A12: none of the links or sockets of this wrench can be used", EMPTY],
+    "table of no link": ["sheet HW-1, cell A21: a table stands here for link '2-3/8 in', which is not in the list of links"],
+    "link without table": ["sheet HW-1, cell A14: link '2 in' has no table, nor has the wrench one of its own"],
+    "row": ["sheet HW-1, cell A11: 'Colour of the case' is not known here: this row is not used"],
+    "unfilled": ["sheet Form: is the empty form of a wrench: nothing is read from it"],
+    "drift": ["sheet HW-1, cell B3: table gives -4.0 % against the certificate before (C-0 of 2025-01-08): more than 3 %; look at the wrench"],
+    "twins": ["sheet HW-2, cell B1: table gives +35.6 % against that of HW-1 (sheet HW-1 of book.xlsx), the same kind with the same rated pressure, about a factor between two units of torque: is it the table of this wrench?"],
+    "unit of a column": ["sheet HW-1, cell B13: nut across flats: heading 'Across flats (lb)' has no unit known here and the cell states none; length takes in, mm, cm, ft or metre",
+        "sheet HW-1, cell A12: none of the links or sockets of this wrench can be used", EMPTY],
+    "unit of no column": ["sheet HW-1, cell B13: nut across flats '2.375' has no unit; length takes in, mm, cm, ft or metre",
+        "sheet HW-1, cell A12: none of the links or sockets of this wrench can be used", EMPTY],
+    "torque column": ["sheet HW-1, cell A16: 'Zebra' is no column of the table; it has 'Pressure (psi)', 'Torque (ft-lb)'", EMPTY],
 }  # fmt: skip
+NOTED = {
+    "span": "sheet HW-1, cell B5: '12 months' was counted from the calibration: the last day is 2027-01-09",
+    "small drift": "sheet HW-1, cell B3: table gives +1.0 % against the certificate before (C-0 of 2025-01-08)",
+}
+"""Notes on how a book was read, which are no lines of a plan."""
 
 
 def lines(path: Path, sheets: dict[str, list[list[Any]]]) -> list[str]:
@@ -199,10 +269,37 @@ def lines(path: Path, sheets: dict[str, list[list[Any]]]) -> list[str]:
 
 
 def test_every_book_has_its_sentences() -> None:
-    assert SAID.keys() == BOOKS.keys()
+    assert SAID.keys() | NOTED.keys() == BOOKS.keys()
 
 
 @pytest.mark.parametrize("name", SAID)
 def test_the_whole_sentences_about_a_book(tmp_path: Path, name: str) -> None:
     """4100 lbf·ft over 24° are 20,609 lbf·in; 0.5 in³ at 10,000 psi are 5000, 20 in³ 200,000. 600 of 4600 is 13.0 %."""
     assert lines(tmp_path / "book.xlsx", BOOKS[name]) == SAID[name]
+
+
+@pytest.mark.parametrize("name", NOTED)
+def test_the_whole_sentence_of_a_note(tmp_path: Path, name: str) -> None:
+    assert lines(tmp_path / "book.xlsx", BOOKS[name]) == []
+    found = read_wrench_book([tmp_path / "book.xlsx"], system("US")).findings
+    assert [line(finding, system("US")) for finding in found] == [NOTED[name]]
+
+
+def test_what_of_a_book_is_hidden_or_too_large_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "book.xlsx"
+    lines(path, {**ONE, "HW-9": sheet({"Wrench": "HW-9"}), "Log": [["Wrench", "HW-8"]]})
+    made = openpyxl.load_workbook(path)
+    made["HW-9"].sheet_state = "hidden"
+    made["HW-1"].row_dimensions[3].hidden = True
+    made["Log"].cell(30000, 1, 1)
+    made.create_chartsheet("Curve")
+    made.save(path)
+
+    assert [
+        text.removeprefix("book.xlsx, ") for text in read_wrench_book([path], system("US")).lines(system("US"))
+    ] == [
+        "sheet HW-9: is hidden: not read. Unhide it to use what it holds",
+        "sheet Log: has 3 cells down to row 30000: too large for a sheet of a wrench book, not read",
+        "sheet Curve: has no cells (a chart or the like): not read",
+        "sheet HW-1, cell A3: hidden rows 3 are read like the others",
+    ]

@@ -114,3 +114,41 @@ def test_a_value_that_no_other_row_has_in_a_long_list_of_few_values() -> None:
     assert said(plan(*made), "target_alone") == [
         (10, "stress 25500 psi stands in no other row of this list, whose other rows keep to 3 values: check it")
     ]
+
+
+def test_a_stray_value_is_named_where_ninety_two_of_a_hundred_rows_keep_to_few() -> None:
+    """Items of two joints; five rows of 80 have a value of their own: 94 per cent keep to three; seven: 91."""
+    made = [{**row, "equipment": f"E-{i // 2}", "stress": (45000, 50000, 52500)[i // 2 % 3] * PSI}
+            for i, row in enumerate(rows(80))]  # fmt: skip
+    for n in range(5):
+        made[10 * n]["stress"] = (25500 + 1000 * n) * PSI
+    assert [row for row, _ in said(plan(*made), "target_alone")] == [0, 10, 20, 30, 40]
+    for n in range(5, 7):
+        made[10 * n]["stress"] = (25500 + 1000 * n) * PSI
+
+    assert said(plan(*made), "target_alone") == []
+
+
+def torques(usual: tuple[float, float] = (1400.0, 800.0)) -> list[dict[str, Any]]:
+    """Items of four joints, two sizes of stud, the site's torque for each."""
+    made = []
+    for i in range(80):
+        large = i % 2 == 0
+        made.append({**ROW, "joint": f"E-{i // 4} N{i}", "equipment": f"E-{i // 4}", "area": "",
+                     "thread": "1 1/2-8" if large else "1 1/4-8", "across_flats": 0.0254 * (2.375 if large else 2.0),
+                     "torque": usual[not large] * 1.3558179483314004})  # fmt: skip
+    return made
+
+
+def test_an_item_that_is_odd_as_a_whole_is_meant_so() -> None:
+    """The engineer set 6 per cent more for one item; one joint of another with as much more is named."""
+    made = torques()
+    for row in made[8:12]:
+        row["torque"] *= 1.06
+    assert said(plan(*made)) == []
+    made[20]["torque"] *= 1.06
+
+    assert said(plan(*made)) == [
+        (20, "torque 1484 lbf·ft is unlike that of 37 of 40 joints of this list with the same grade, operation, stud "
+             "and friction: 1400 lbf·ft")
+    ]  # fmt: skip

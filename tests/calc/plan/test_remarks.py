@@ -36,10 +36,20 @@ def test_what_disagrees_is_a_caution_that_names_both(remark: str, named: str, ow
     assert plan({**MAKE, "remarks": remark}).status == ("planned",)
 
 
+@pytest.mark.parametrize("remark", ["2 wrenches", "two hydraulic wrenches", "4 wrenches", "wrenches together: two"])
+def test_a_number_of_wrenches_that_is_not_planned(remark: str) -> None:
+    assert said(f"use {remark}") == [
+        f"the remarks speak of '{remark}', but the row is planned for 1 at a time: which one applies?"
+    ]
+
+
 @pytest.mark.parametrize(
     ("remark", "words"),
     [("live line", "live"), ("one stud at a time", "one stud at a time"), ("was leaking in May", "leaking"),
-     ("back on-stream 3 Nov", "on-stream")],
+     ("back on-stream 3 Nov", "on-stream"), ("online leak repair", "online leak"),
+     ("pressurised line", "pressurised line"),
+     ("with the line pressurized", "line pressurized"), ("unit stays in operation", "stays in operation"),
+     ("stud by stud exchange", "stud by stud"), ("studs changed one by one", "one by one")],
 )  # fmt: skip
 def test_words_that_may_mean_a_line_in_service_wait_for_a_name_and_a_date(remark: str, words: str) -> None:
     waits = plan({**MAKE, "remarks": remark})
@@ -82,7 +92,8 @@ def test_hot_studs_need_yield_and_friction_at_their_temperature() -> None:
 
 
 @pytest.mark.parametrize("remark", ["hot bolting, line stays in use", "live bolting", "to be tightened under pressure",
-                                    "done on-stream"])  # fmt: skip
+                                    "done on-stream", "online bolting", "bolted up under full pressure",
+                                    "in-service tightening", "retorque with line pressurised"])  # fmt: skip
 def test_work_on_a_line_in_service_stops(remark: str) -> None:
     found = plan({**MAKE, "remarks": remark})
 
@@ -98,7 +109,9 @@ def test_work_on_a_line_in_service_stops(remark: str) -> None:
     ["no hot bolting", "hot bolting NOT allowed", "live steam", "not under pressure",
      "1400 ft-lb", "1,400 ft-lbs as last time", "1898 Nm",
      "ASME B16.5 flange, new studs", "B7 studs", "8 studs renewed", "1-1/2 studs", "use HW-2", "hydrotest 450 psi",
-     "insulation to be removed", "bay B16", "pressure test 15000 psi", "scaffold needed"],
+     "insulation to be removed", "bay B16", "pressure test 15000 psi", "scaffold needed",
+     "item out of service", "service water line", "valve in operation", "online monitoring tag", "no 2 wrenches",
+     "1 wrench"],
 )  # fmt: skip
 def test_remarks_of_every_day_say_nothing(remark: str) -> None:
     assert said(remark) == []

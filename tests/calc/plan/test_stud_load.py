@@ -48,9 +48,12 @@ def test_a_torque_of_another_stud_is_named_with_both() -> None:
     [(row, text)] = said(plan(*made))
 
     assert row == 10
-    assert text.startswith("torque 175 lbf·ft with 24 studs 1 3/8-8 UN means 1")
-    assert text.endswith("% of the stud stress that 59 of 60 joints of this list with the same grade and operation "
-                         "have: check torque, stud size and count")  # fmt: skip
+    # 175 x 12 / (0.16 x 1.375) lbf on 1.234 in2 are 7733 psi, those of the others in the middle 51,290
+    assert text == (
+        "torque 175 lbf·ft with 24 studs 1 3/8-8 UN means 15.1 % of the stud stress that 59 of 60 joints of this "
+        "list with"
+        " the same grade and operation have: check torque, stud size and count"
+    )
 
 
 def test_a_list_sorted_without_its_torques_says_so_on_every_row() -> None:
@@ -67,17 +70,22 @@ def test_a_list_sorted_without_its_torques_says_so_on_every_row() -> None:
 
 
 def test_methods_that_go_with_the_size_name_the_row_that_does_not() -> None:
-    made = rows()
+    made = rows(120)
     for row in made:
         if row["thread"] not in ("3/4-10 UNC", "7/8-9 UNC"):
             row |= {"method": "hydraulic", "torque": 2000 * LBF_FT, "thread": "1 1/2-8 UN"}
     assert said(plan(*made)) == []
     made[5]["method"] = "hand"
 
-    [(row, text)] = said(plan(*made))
+    made[13] |= {"method": "hydraulic"}
 
-    assert (row, text) == (5, "stud 1 1/2-8 UN by hand, but 59 of 60 rows of this list do studs up to 0.875 in by hand "
-                              "and larger ones by hydraulic wrench: check stud size and method")  # fmt: skip
+    [(row, text), (other, below)] = said(plan(*made))
+
+    assert (other, below) == (13, "stud 7/8-9 UNC by hydraulic wrench, but 118 of 120 rows of this list do studs "
+                                  "up to 0.875 in by "
+                                  "hand and larger ones by hydraulic wrench: check stud size and method")  # fmt: skip
+    assert (row, text) == (5, "stud 1 1/2-8 UN by hand, but 118 of 120 rows of this list do studs up to 0.875 in by "
+                              "hand and larger ones by hydraulic wrench: check stud size and method")  # fmt: skip
 
 
 def test_a_column_that_slipped_by_a_row_is_told_from_one_that_was_sorted() -> None:
@@ -92,5 +100,28 @@ def test_a_column_that_slipped_by_a_row_is_told_from_one_that_was_sorted() -> No
 
     found = said(plan(*made))
     assert len(found) > 30  # the others are past yield
-    told = "torque fits the stud sizes of the row above, all the way down the 60 rows of this list"
-    assert {text for _, text in found} == {f"{told}: did the column slip by a row?"}
+    assert {text for _, text in found} == {
+        "torque fits the stud sizes of the row above, all the way down the 60 rows of this list: did the column "
+        "slip by a row?"
+    }
+    for row, torque in zip(made, torques[1:], strict=False):
+        row["torque"] = torque
+    assert {text for _, text in said(plan(*made))} == {
+        "torque fits the stud sizes of the row below, all the way down the 60 rows of this list: did the column "
+        "slip by a row?"
+    }
+
+
+def test_methods_that_do_not_go_with_the_size_say_so_on_every_row() -> None:
+    """Each third row by hand, whatever its stud: the middle of the six sizes is 1.0625 in on both sides."""
+    made = rows()
+    for i, row in enumerate(made):
+        row["method"] = "hand" if i % 3 == (i // 6) % 3 else "hydraulic"
+
+    found = said(plan(*made))
+
+    assert {text for _, text in found} == {
+        "studs of the 20 rows by hand are hardly smaller than those by hydraulic wrench (middle 1.0625 in and "
+        "1.0625 in):"
+        " was the list sorted without its stud sizes or its methods?"
+    }

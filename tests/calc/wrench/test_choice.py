@@ -1,9 +1,14 @@
-"""Which link is made for which nut."""
+"""Which link is made for which nut, and which wrench serves a torque at the very end of its table."""
 
+import math
+
+import numpy as np
 import pytest
 
 from calc.quantities import INCH
-from calc.wrench.choice import same_flats
+from calc.units import to_si
+from calc.wrench.calibration import Marks, curve
+from calc.wrench.choice import CODES, Gauge, Link, Wrench, candidates, refusals, same_flats
 
 
 @pytest.mark.parametrize(
@@ -24,3 +29,35 @@ from calc.wrench.choice import same_flats
 def test_a_measured_width_finds_its_link(link: float, nut: float, fits: bool) -> None:
     """Basis: heavy hex and metric sizes as nominal, by definition; what counts as measured is common practice."""
     assert same_flats(link, nut) is fits
+
+
+def why_not(torque: float, factor: float = 1.0, limit: float = math.inf) -> str:
+    """The reason why a wrench whose table goes from 325 to 3330 lbf·ft, at 1000 and 10000 psi, does not serve."""
+    table = curve(to_si([1000.0, 10000.0], "pressure", "psi"), to_si([325.0, 3330.0], "torque", "lbf·ft"))
+    link = Link("2 in", 2 * INCH, factor, limit)
+    wrench = Wrench("HW-1", table, 690e5, math.nan, "P-1", math.nan, "G-1", (link,), 100.0, 500.0)
+    gauge = Gauge("G-1", Marks(10.0, float(to_si(1.0, "pressure", "psi"))), 700e5, 100.0, 500.0)
+    (candidate,) = candidates([wrench], {"G-1": gauge})
+    found, _ = refusals(
+        candidate, np.array([torque]), np.array([200.0]), reserve=0.0, tolerance=0.03, rounding="nearest"
+    )
+    return CODES[int(found[0])]
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.1, 1.2, 1.25, 1 / 3, 4 / 3])
+def test_a_torque_at_an_end_of_the_table_but_for_the_last_bits_is_served(factor: float) -> None:
+    """The end times the link's factor, worked out in lbf·ft and in N·m, and the numbers next to both."""
+    for end in (325.0, 3330.0):
+        ways = to_si(end * factor, "torque", "lbf·ft"), to_si(end, "torque", "lbf·ft") * factor
+        for torque in (float(way) for way in ways):
+            assert [
+                why_not(float(t), factor) for t in (np.nextafter(torque, 0), torque, np.nextafter(torque, 1e9))
+            ] == [""] * 3
+    assert why_not(float(to_si(3330.01 * factor, "torque", "lbf·ft")), factor) == "above_certified"
+    assert why_not(float(to_si(324.99 * factor, "torque", "lbf·ft")), factor) == "below_certified"
+
+
+def test_a_torque_at_the_limit_of_a_link_but_for_the_last_bits_is_served() -> None:
+    limit = float(to_si(3330.0, "torque", "lbf·ft"))
+    assert why_not(float(np.nextafter(limit, 1e9)), limit=limit) == ""
+    assert why_not(limit, limit=limit * 0.999) == "above_rating"

@@ -96,6 +96,14 @@ RATED = Stated(rated_pressure=700 * BAR, rated_torque=4100.0)
         (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(3000.0, 2000.0)), [("table_links", "caution")]),
         (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(4100.0, 2000.0)), []),
         (PRESSURE, SOUND, Stated(), []),
+        # 4102 N·m at 700 bar: 1.15 x 3567 N·m; 1.15 of the adapter beside a plain link may be in the table
+        (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(3567.0,) * 2, factors=(1.0, 1.15)),
+         [("table_holds_factor", "caution")]),
+        (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(3567.0,) * 2, factors=(1.0, 1.2)), []),
+        (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(4100.0,) * 2, factors=(1.0, 1.15)), []),
+        (PRESSURE, SOUND, Stated(700 * BAR, factors=(1.15, 1.15)), [("table_factor_of_all", "caution")]),
+        (PRESSURE, SOUND, Stated(700 * BAR, factors=(1.15, 1.2)), []),
+        (PRESSURE, SOUND, Stated(700 * BAR, factors=(1.15,)), []),
     ],
 )  # fmt: skip
 def test_a_table_against_what_is_stated(

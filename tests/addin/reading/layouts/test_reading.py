@@ -63,7 +63,7 @@ def answered(layout: Layout, path: Path, read: JointList) -> JointList:
                 row = lines.get(name) or next(row for row in range(5, 99) if free(sheet, row))
                 sheet.cell(row, 1).value, sheet.cell(row, 4).value = name, typed
         elif key == "standard flange studs":
-            sheet.cell(lines["studs of the standard flange"], 4).value = "yes" if answer else "no"
+            sheet.cell(lines["studs of the standard flange"], 4).value = "ASME B16.5" if answer else "no"
         elif key != "sheet":
             field, unit = (answer, None) if isinstance(answer, str) else answer
             sheet.cell(lines[key], 4).value = "not used" if field == "none" else field

@@ -15,7 +15,9 @@ from addin.plan.file import summary
 from addin.plan.record_joint import BREAK_NOT_PLANNED, OTHER
 from addin.plan.since import lines as since_lines
 from addin.plan.since import supplement
+from addin.plan.where_from import STATED
 from addin.reading.reading_report import report as reading_lines
+from addin.reading.understood import shown_name
 from addin.records.progress import Report
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
 from addin.wrenches.checked_copy import Days, units_of
@@ -46,6 +48,10 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
             wrong(text, label="STOP")
         else:
             say(f"{styled(level.upper(), fg='yellow')} {text}")
+    for each in done.taken:
+        if each.source == STATED and each.otherwise:
+            rows = f"{_count(each.otherwise, 'row')} {'says' if each.otherwise == 1 else 'say'} otherwise"
+            say(f"note: {shown_name(each.fact)} {each.value} is stated for the list; {rows}, and that holds there")
     for note in done.notes:
         say(f"note: {note}")
     if done.since is not None:

@@ -50,13 +50,14 @@ from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.still_open import with_methods, with_open_points
+from addin.plan.where_from import FACTS, TakenFrom, taken_from
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
 from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.signed_sheet import write_signed
 from addin.reading.spelled_out import spelled_out
-from addin.reading.understood import PROPOSED
+from addin.reading.understood import PROPOSED, shown_name
 from addin.records.cards_now import cards_now
 from addin.records.done_work import EarlierCards
 from addin.records.handover import write_handover, write_joint_table
@@ -132,7 +133,8 @@ class PackDone:
 
 @dataclass(frozen=True, eq=False)
 class PlanDone:
-    """A planned list: its files, what the book and the list say, level and line of each cause, and the counts.
+    """A planned list: its files, what the book and the list say, level and line of each cause, and the counts; `taken`
+    says which facts of its joints came from where.
 
     `engineer_file` where interaction was asked for, with its count of sheets: without a sheet it is not written.
     """
@@ -150,6 +152,7 @@ class PlanDone:
     draft: str | None = None
     overview: tuple[Path, ...] = ()
     bases: str = ""
+    taken: tuple[TakenFrom, ...] = ()
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -242,6 +245,7 @@ def plan_list(
         overview_pdf = outputs.place(f"{stem}-overview.pdf", OVERVIEW) if overview else None
         for part in CARD_PARTS if pack else ():
             outputs.place(target_of(part, stem, out).name, PRINTED)
+        stated = settings
         signed = _place_signed(answers, list_file, own, outputs)
         settings = settings.with_answers(joint_list.given, answers_file.name if answers_file else "")
         tell = phases("planning")
@@ -289,6 +293,9 @@ def plan_list(
         write_plan(head, entries.lines(), plan_file)
         unprinted = _overview(page, head, overview_file, overview_pdf)
         content = read_plan(plan_file)
+        whole = {line.about[0]: line.answer for line in answers.whole if line.answer} if answers else {}
+        answer_of = {fact: whole.get(shown_name(fact)) for fact in FACTS}
+        taken = taken_from(joint_list, content.joints, {fact: getattr(stated, fact) for fact in FACTS}, answer_of)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         wanted = WantedParts(CARD_PARTS, since=content.head.since, issued=today())
         outputs.of = sha256(plan_file)
@@ -310,6 +317,7 @@ def plan_list(
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         overview=_there(outputs, overview_file, overview_pdf),
         draft=head.draft,
+        taken=taken,
     )  # fmt: skip
 
 
@@ -508,7 +516,8 @@ def take_records(
         now, book = cards_now(plan, now_file, books, answers_file)
         states = read_joint_list(now_file, plan.head.sheet) if now_file else None
     earlier = EarlierCards(plan, before, book)
-    report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier)
+    releases = releases_of(plan_file, plan)
+    report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier, releases=releases)
     phases("writing")
     inputs = [path for path in (plan_file, *files, list_file, *books, answers_file) if path]
     with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
@@ -622,7 +631,7 @@ def _anew(
         found = Records()
         for path in record_files(records):
             read_file(path, found, old.head, known)
-        report = review(old, found, book_of(old.head, book), known=known)
+        report = review(old, found, book_of(old.head, book), known=known, releases=releases_of(old_plan, old))
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")
     return Without(old, head, without, report)

@@ -87,10 +87,10 @@ class Page:
     def section(self, first, last, text, height=None):
         if height:
             self.next(height)
-        self.put(first, last, text, 8.5, bold=True, fill=GREY, wrap=False)
+        self.put(first, last, text, 9.5, bold=True, fill=GREY, wrap=False)
 
     def pair(self, first, last, label, text, **more):
-        self.put(first, first + 2, label, 8, color=LABEL, wrap=False)
+        self.put(first, first + 2, label, 9.5, color=LABEL, wrap=False)
         self.put(first + 3, last, text, 10, **more)
 
 

@@ -41,6 +41,25 @@ _COUNTS = pytest.StashKey[dict[str, str]]()
 _BY_BASIS = pytest.StashKey[Counter[str]]()
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--sweeps", action="store_true", help="also the long cases marked `sweep`, and sweeps whole")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long cases that repeat, larger, what a short one asserts are run on request."""
+    if not config.option.sweeps:
+        long = [item for item in items if item.get_closest_marker("sweep")]
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if item not in set(long)]
+
+
+@pytest.fixture
+def sweeps(request: pytest.FixtureRequest) -> bool:
+    """Whether sweeps are asked for whole; otherwise a seeded part of them is run."""
+    return bool(request.config.option.sweeps)
+
+
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     """No workers where single files or tests are asked for: they would take longer to start than most files to run."""

@@ -112,7 +112,7 @@ def wrench_sheet() -> None:
             (18, 20, "{{link.factor}}", "center"),
             (21, 24, "{{link.torque limit}} {{link.torque limit unit}}", "center"), height=14)  # fmt: skip
     page.next(6)
-    head(page, (1, 3, "pressure\n{{table pressure unit}}"), (4, 5, "finding below"),
+    head(page, (1, 3, "pressure\n{{table pressure unit}}"), (4, 5, "{{finding heading}}"),
          (6, 8, "certified torque\n{{torque unit}}"), (9, 12, "torque at the nut\n{{torque unit}}"))  # fmt: skip
     begin = page.row
     for _ in range(POINTS):

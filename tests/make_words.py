@@ -16,7 +16,7 @@ from openpyxl.styles import Alignment, Font
 sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, imports this file by its path
 from sheet_layout import save  # noqa: E402
 
-from addin.cards import break_card, joint_card, kit  # noqa: E402
+from addin.cards import break_card, card_order, card_record, joint_card, kit  # noqa: E402
 from addin.cards.language import CHECKED_BY  # noqa: E402
 from addin.cells import sentences  # noqa: E402
 from addin.forms.tokens import TOKEN  # noqa: E402
@@ -26,7 +26,7 @@ from calc.plan.joints import OPERATIONS  # noqa: E402
 TEMPLATES = Path(__file__).parents[1] / "templates"
 FORMS = (
     *(f"{name}{paper}" for name in ("joint card", "retightening card", "break-out card") for paper in ("", " letter")),
-    "wrench sheet", "kit list", "summary", "cautions", "withdrawn cards",
+    "working", "wrench sheet", "kit list", "summary", "cautions", "withdrawn cards",
 )  # fmt: skip
 
 SAID = (
@@ -42,7 +42,11 @@ SAID = (
     "each {}", "{} not stated", "(+{} % on the final torque)", "(−{} % on the final torque)", "valid until {}",
     "{}: no calibrated hand torque wrench of the wrench book fits; ask before starting", "{}: by hand torque wrench {}",
     "every pass",
-    "Instead of {}: strike out the figures above; only the row of the wrench used, on its own gauge", "Wrenches together",
+    "Instead of {}, nearest to the final torque first. Strike out the figures above; only the row of the wrench used, on its "
+    "own gauge", "Wrenches together", "pass {} to {}", "{}, gauge {}, pump {}", "hose {}, rated {}", "{}, gauge {}, pump {}, hose {}",
+    "{}, gauge {}, pump {}, hose {}, torque at {}: {}", "torque not known", "hose not named", "see below",
+    "pressure reached, {}", "pressure reached, each wrench", "torque reached", "{} h after {} was done",
+    "issued {}, after the job date {}: ask which day holds; certificates were checked for the job date",
     # which card it is
     "issue {} · issued {}", "issue {} · issued {} · replaces card {}",
     "Void after {}, the last day of {}'s certificate; once a later issue is out; where studs, nuts, gasket or lubricant are "
@@ -60,13 +64,11 @@ SAID = (
     "1→ 2→ 3 … {}, round after round, until no nut turns", "No picture: the order is the list's own.",
     "Stud numbers as marked at the joint.", "No picture: no order stated.",
     "mark it, as agreed at the joint. Position: ______________ seen from: ______________",
-    "bold: stud number   ·   with a point: its place in the order", "too many studs to number each: the order beside it counts",
-    "A tick for each stud and pass: columns in cross order; circular passes go round by number", "continued",
-    "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number", "Order: {}",
-    "Order: {}, {} neighbours one after the other, then across", "of {} studs: on page 2, stud by stud",
-    "too many studs to number each: the order on page 2 counts",
+    "bold: stud number   ·   with a point: its place in the order", "stud numbers; the order beside it counts",
+    "every other stud is numbered; the order beside it counts", "every fourth stud is numbered; the order beside it counts",
+    "stud, continued", "Order: {}", "each line from left to right", "Order of loosening: {}", "Order of loosening", "crosswise",
     "quadrants", "groups of {}",
-    "A tick for each stud and round, until no nut turns in a whole round", "round {}",
+    "round {}", "loosened, round {}", "nut free, gap open",
     "More than 32 studs: mark each nut as it is done, in every pass.", "HOLD: go on only when signed", "WITNESS: call first",
     "hold point: {}", "witness point: {}",
     # target and limits
@@ -84,16 +86,20 @@ SAID = (
     "the stud begins to yield: thread seized, its preload still in it, the nut's face taking its share",
     "the stud begins to yield: thread seized, all torque in it, its preload not known",
     "needs grade", "needs thread", "needs grade and thread",
+    "Not turned at stage {}: go up mark by mark. NEVER ABOVE", "Not turned at stage {}: that is the end. NEVER ABOVE",
+    *(f"From the lowest pressure up, a stage at a time; stop when the nut turns{extra}"
+      for extra in ("", ". No mark within the highest pressure gives the torque to expect")),
     *(f"From the lowest pressure up, a stage at a time; stop when the nut turns. {extra}{end}"
       for extra in ("", "No mark within the highest pressure gives the torque to expect. ")
       for end in ("A nut that has not turned at the last stage: raise mark by mark to the highest pressure at most, then stop",
                   "The last stage is the highest pressure: a nut that has not turned there, stop")),
     # contents before the cards
     *(f"{kind} cards: {{}}, sheet {{}}" for kind in ("joint", "retightening", "break-out")), "issued {}",
-    "{} cards, in this order", "Joint", "Operation", "Card", "Issue", "Day", "Crew", "Area", "Studs", "Wrench", "day not stated",
+    "{} cards, in this order", "Other cards of this pack, each in the file named at the end of its line:", "Joint", "Operation", "Card", "Issue", "Day", "Crew", "Area", "Studs", "Wrench", "day not stated",
     # wrench sheets
     "{} planned joint; alternate for {}", "{} planned joints; alternate for {}", "no link stated", "{} to {}, {} to {}",
-    "The table ends at {}.", "the torque limit of these links", "the end of the certified range", "the end of the gauge",
+    "finding below", "the torque limit of the links on this sheet", "the lowest rating of wrench, link, hose, pump and gauge",
+    "the end of the certified range, nothing is known beyond it", "The table ends at {}.", "the torque limit of these links", "the end of the certified range", "the end of the gauge",
     *(f"the rated pressure of the {part}" for part in ("wrench", "hose", "pump")), "! {} {}",
     # kit list
     "all areas", "area not stated", "{} card", "{} cards", "{}, valid until {}", "{}, last day not stated", "certificate not stated",
@@ -102,7 +108,8 @@ SAID = (
     "socket {} across flats", "socket, size not stated", "for {}", "rated {}", "rating not stated",
     "hose not named in the wrench book", "pump not named in the wrench book", "gauge not stated", "{} joint", "{} joints",
     "{}, length not stated, {}", "{}, length {}, {}", "{}, {} across flats", "{}, size {}, rating {}", "gasket not stated",
-    "{} make-up", "{} make-ups", "product not stated", "quantity by the product's maker", "grade not stated",
+    "{}, length not stated, {}, re-used", "{}, length {}, {}, re-used", "washers not stated in the list", "Washers",
+    "{} studs stay with {}, as the list says: new ones only for those scrapped", "{} make-up", "{} make-ups", "product not stated", "quantity by the product's maker", "grade not stated",
     "Wrenches", "Links and sockets", "Backup wrenches", "Hand torque wrenches", "Reaction arms", "Hoses", "Pumps", "Gauges",
     "Nuts", "Gaskets", kit.HOW,
     # summary, cautions, withdrawn cards
@@ -111,9 +118,33 @@ SAID = (
     "method of the list: {}", "planned", "stopped", "other method", "break-out not planned", "planned, to be reviewed",
     *(f"{{}}: {work}{{}}{more} card{s}, time not estimated" for work in ("", "{} h of work; ", "{} h of work, crew {}; ",
       "{} h of work, crews {}; ", "crew {}; ", "crews {}; ") for more, s in (("", ""), ("", "s"), (" more", ""), (" more", "s"))),
+    "{}: crew {}", "{}: crews {}", "{} card, time not estimated", "{} cards, time not estimated",
     "{}: {} h of work", "{}: {} h of work, crew {}", "{}: {} h of work, crews {}", "needs pump {}, as {} that day",
     SUPPORTS.replace("This card", "This pack"),
+    # the page behind a card
+    "on the card: {}", "on the card: {} ({})", "not worked out: {}", "Preload", "Torque", "Stress with torsion", "Pressure to set",
+    "Passes", "Break-out", "given", "units", "factor", "grade", "thread", "nominal diameter", "pitch", "table", "stress", "percent",
+    "nut factor", "thread friction", "nut friction", "form", "graduation", "rounding", "tolerance", "scheme", "passes", "tension",
+    "torque at the highest point of the table", "minimum yield of {}", "torque to expect", "never beyond", "what follows",
+    "torque at which the stud begins to yield in torsion", "torque to expect: factor times make-up torque",
+    "torque never to go beyond", "torque at the wrench's highest point", "at {}", "stud's torsional limit",
+    "a stud that is kept begins to yield, seized thread, no preload left in it", "the smaller of wrench and stud",
+    "start low and raise the pressure step by step; stop when the nut turns", "within the rating", "stage {}", "about {}", "at {} psi", "at {} bar", "at {} MPa", "its share of the torque",
+    "limits, range, order and time", "other limits, range, order and time", "on the card alone", "grade not stated",
+    "Break-out: by the wrench's table, and what the card shows", SUPPORTS.replace("This card", "This page"), "hand torque wrench",
+    "preload: stress times area", "F = stress x area", "preload: share of yield times area", "F = percent x yield x area",
+    "preload: torque over nut factor times diameter", "torque: nut factor times diameter times preload", "link factor",
+    "row of the table, with the link's factor", "pressure on the line between the two", "pressure of the mark, nearest",
+    "torque at the mark", "difference from the torque meant", "mark to set, as the gauge shows it", "torque ({})",
+    "straight line between the rows of the table", "circular check after a wait", "pressure ({})", "torque at this pressure ({})",
+    "torque of each pass: its share of the torque", "across flats, {}", "mean friction diameter under the nut",
+    "hole D + 1/8 in, D + 3 mm for metric threads", "pitch diameter", "slope of the thread", "friction in the thread",
+    "torque in the VDI 2230 form", "torque in the thread", "stress with torsion, elastic", "elastic torsion of the stress diameter d",
+    "pressures: {} wrenches on one pump share them, no single function gives them", "preload {}, {}", "preload: {}", "torque {}: {}",
+    "root B1.1 area", "tensile area", "root ISO area", "{} area", "larger wrench", "Mises", "{}, certificate {}, times {} of its link",
+    "{}, certificate {}", "{}, {}, gauge {}", "no link", "target not stated", "other means",
     # made without a sentence of their own
+    "(it has {})", "close",
     "{}: unit '{}' is not known; {} takes {}", "{}: unit '{}' is a unit of {}; {} takes {}", "{} is below {}", "{} is above {}",
     "{} is below {}; if {} is meant, write '{}'", "{} is above {}; if {} is meant, write '{}'",
 )  # fmt: skip
@@ -161,14 +192,24 @@ GERMAN = {
     "Nothing above the lowest rating of wrench, hose, pump and gauge; hoses sound, couplings screwed fully home.": "Nie über den niedrigsten zulässigen Druck von Schrauber, Schlauch, Pumpe und Manometer; Schläuche heil, Kupplungen ganz zugeschraubt.",
     "Make a short first stroke and check that the wrench seats squarely; then go on.": "Erst einen kurzen Hub, prüfen, ob der Schrauber gerade sitzt; dann weiter.",
     "bold: stud number   ·   with a point: its place in the order": "fett: Nummer des Bolzens   ·   mit Punkt: sein Platz in der Folge",
-    "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number": "Ein Haken für jeden Bolzen und Durchgang: Spalten in der Folge von Seite 1, Umläufe der Nummer nach",
-    "A tick for each stud and pass: columns in cross order; circular passes go round by number": "Ein Haken für jeden Bolzen und Durchgang: Spalten in der Kreuzfolge, Umläufe der Nummer nach",
+    "A tick for each stud and pass, columns in the order of page 1": "Ein Haken für jeden Bolzen und Durchgang, Spalten in der Folge von Seite 1",
+    "A tick for each stud and pass, columns in cross order": "Ein Haken für jeden Bolzen und Durchgang, Spalten in der Kreuzfolge",
+    "A tick for each stud and pass that goes round, columns in circular order": "Ein Haken für jeden Bolzen und Umlauf, Spalten der Reihe nach",
+    "stud, continued": "Bolzen, weiter", "each line from left to right": "jede Zeile von links nach rechts",
+    "pressure reached, {}": "erreichter Druck, {}", "torque reached": "erreichtes Moment", "{} h after {} was done": "{} h nach {}",
+    "pass {} to {}": "Durchgang {} bis {}", "hose, rated": "Schlauch, zulässig", "washers": "Scheiben", "studs are": "Bolzen sind",
+    "not before (day, time):": "nicht vor (Tag, Uhrzeit):",
+    "a stud turns with its nut": "ein Bolzen sich mit der Mutter dreht",
+    "the gauge does not reach the mark or falls back": "das Manometer die Marke nicht erreicht oder zurückfällt",
+    "a nut does not move at all in the first pass": "eine Mutter sich im ersten Durchgang gar nicht bewegt",
+    "a nut turns suddenly, or on and on": "eine Mutter sich plötzlich oder immer weiter dreht",
+    "the gap is uneven or the gasket moves": "der Spalt ungleich ist oder die Dichtung wandert", "anything leaks": "etwas undicht ist",
     "HOLD: go on only when signed": "HALTEPUNKT: erst nach Unterschrift weiter",
     "WITNESS: call first": "ZEUGE: erst rufen",
     "(+{} % on the final torque)": "(+{} % gegen das Endmoment)",
     "(−{} % on the final torque)": "(−{} % gegen das Endmoment)",
     "for {} across flats": "für Schlüsselweite {}",
-    "Instead of {}: strike out the figures above; only the row of the wrench used, on its own gauge": "Statt {}: die Werte oben streichen; nur die Zeile des benutzten Schraubers, an dessen Manometer",
+    "Instead of {}, nearest to the final torque first. Strike out the figures above; only the row of the wrench used, on its own gauge": "Statt {}, nächstes am Endmoment zuerst. Die Werte oben streichen; nur die Zeile des benutzten Schraubers, an dessen Manometer",
     "torque {} as specified": "Moment {} wie vorgegeben",
     SUPPORTS: "Diese Karte unterstützt und ersetzt nie die Verfahren des Werks, örtliche Vorschriften und zugelassene Fachleute.",
 }  # fmt: skip
@@ -198,7 +239,10 @@ def english() -> list[str]:
     )
     found |= dict.fromkeys(line for lines in STOPS.values() for line in lines)
     constants = [
-        getattr(room, name) for room in (joint_card, break_card) for name in vars(room) if name.startswith("_")
+        getattr(room, name)
+        for room in (joint_card, break_card, card_order, card_record)
+        for name in vars(room)
+        if name.startswith("_")
     ]
     for value in constants:
         for text in value.values() if isinstance(value, dict) else [value]:

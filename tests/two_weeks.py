@@ -86,8 +86,8 @@ def release(job: Path, number: int) -> None:
     def sign(book: Any) -> None:
         for row, issue, _ in issues(job):
             if issue == number:
-                book["Issues"].cell(row, 12).value = "R. Engineer"
-                book["Issues"].cell(row, 13).value = TODAY.isoformat()
+                book["Issues"].cell(row, 13).value = "R. Engineer"
+                book["Issues"].cell(row, 14).value = TODAY.isoformat()
 
     edit(job / "job.xlsx", sign)
 
@@ -166,13 +166,13 @@ def main() -> None:
 
     edit(job / "south.xlsx", revise)
     said = run(job, "day 9, south is revised")
-    assert "withdraw card" in said
+    assert "no valid card for" in said
     number = max(number for _, number, name in issues(job) if name == "south")
     before = sorted({number for _, number, name in issues(job) if name == "south"})[-2]
 
     def back(book: Any) -> None:
         row = next(row for row, issue, name in issues(job) if (issue, name) == (before, "south"))
-        book["Issues"].cell(row, 14).value = "x"
+        book["Issues"].cell(row, 15).value = "x"
 
     edit(job / "job.xlsx", back)
     said = run(job, "day 10, back to the issue before")
@@ -185,7 +185,7 @@ def main() -> None:
     for name in ("north", "south"):
         scans(job, name, "2026-10-21", lambda joint: joint.date > "2026-10-14")
     run(job, "day 12, the rest is done: hand-over")
-    assert sorted(path.name for path in (job / "hand-over").glob("*.xlsx"))
+    assert [path.name for path in (job / "hand-over").glob("*.xlsx")] == ["job-hand-over.xlsx"]
     run(job, "day 14, nothing has changed")
     print(f"\n{runs} runs; options typed: --new once, none otherwise")
 

@@ -1,10 +1,11 @@
 """What stands on a break-out card: the pressures to try on an old nut, and the one never to go beyond."""
 
+import re
 from dataclasses import replace
 
 from addin.cards import card_mark
 from addin.cards import joint_card as card
-from addin.cards.card_record import USED
+from addin.cards.card_record import BANDS, TICKS, USED
 from addin.cards.card_tokens import CARD
 from addin.cards.card_values import ceiling, in_other_units, one_unit, quantity, text
 from addin.forms.tokens import Filling, Value, Vocabulary, plain
@@ -32,6 +33,8 @@ BREAK_OUT = {
     "turned above unit": "its unit",
     "turned pressure": "pressure never to go beyond once the nut has turned; blank where it is the highest pressure",
     "turned pressure unit": "its unit",
+    "not turned": "what holds while a nut has not turned, after the last stage",
+    "turned": "what holds from the moment in which a nut turns",
     "stop words": "what to do when the nut has not turned at the highest pressure",
     "follows": "what follows from torque to expect, wrench and stud",
     "stages note": "how the stages go",
@@ -46,12 +49,14 @@ STAGE = {
 }
 VOCABULARY = Vocabulary(
     values=frozenset(CARD) | frozenset(BREAK_OUT),
-    groups={"stage": frozenset(STAGE), "used": frozenset(USED)},
+    groups={"stage": frozenset(STAGE), "used": frozenset(USED), **dict.fromkeys(BANDS[:2], frozenset(TICKS))},
     pictures=frozenset({"order picture", "card mark"}),
     required=(("joint",), ("operation",), ("card",), ("stage.pressure",), ("highest pressure",)),
     exact=frozenset({"stage.pressure", "highest pressure", "turned pressure"}),
-    spare=frozenset({"used"}),
+    spare=frozenset({"used", *BANDS[:2]}),
 )
+
+_TURNED = "From the moment the nut turns: NEVER ABOVE"
 
 _WITHIN = "The wrench's rating covers the torque to expect."
 _LARGER = "The nut may need more than this wrench has: a larger wrench stands ready. Never more pressure."
@@ -110,13 +115,16 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     lower = block.turned_pressure if block.turned_pressure != block.highest_pressure else None
     values |= quantity("turned pressure", lower, "") | ceiling("turned above", block.once_turned if lower else None, "")
     values |= {
+        "not turned": _not_turned(block),
+        "turned": _TURNED if lower else None,
+        "attention": _without_breakout(joint, base.values["attention"]),
         "factor": block.factor,
         "factor from": block.factor_from,
         "stud note": block.stud_note.removeprefix("not checked: ") or None,
         "stop words": _STUD_STOPS if block.by_stud else _WRENCH_STOPS,
         "follows": _FOLLOWS.get(block.follows, block.follows),
         "nut series": joint.nut_series or "series not stated",
-        "stages note": note[:1].upper() + note[1:],
+        "stages note": _stages(note),
         "expected other": in_other_units(block.expected) if both else None,
         "notice": None,
         "lubricant": None,
@@ -130,7 +138,32 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
         row["torque other"] = in_other_units(stage.torque_at_pressure) if both else None
         rows.append(row)
     needs = [(f"stage.{number}.pressure",) for number in range(1, len(rows) + 1)]
-    return replace(base, values=values, groups={"stage": rows, "used": base.groups["used"]}, needs=needs)
+    kept = {name: base.groups[name] for name in ("used", *BANDS[:2])}
+    return replace(base, values=values, groups={"stage": rows, **kept}, needs=needs)
+
+
+def _stages(note: str) -> str:
+    """How the stages go, without what follows them: that stands with its figure.
+
+    >>> _stages("from below; stop when the nut turns. A nut that has not turned at the last stage: raise")
+    'From below; stop when the nut turns'
+    """
+    first = re.split(r"\. (?=A nut that has not turned|The last stage is)", note)[0]
+    return first[:1].upper() + first[1:]
+
+
+def _not_turned(block: BreakoutEntry) -> str:
+    last = block.stages[-1]
+    if block.highest_pressure and last.pressure.value >= block.highest_pressure.value:
+        return f"Not turned at stage {last.stage}: that is the end. NEVER ABOVE"
+    return f"Not turned at stage {last.stage}: go up mark by mark. NEVER ABOVE"
+
+
+def _without_breakout(joint: JointEntry, attention: Value) -> Value:
+    """The cautions of the joint without that of breaking out: its figures stand where they are to be obeyed."""
+    said = {f"• {card.caution_words(each)}" for each in joint.for_the_crew() if each.code == "breakout_expect"}
+    lines = [line for line in str(attention or "").split("\n") if line not in said]
+    return "\n".join(lines) or None
 
 
 def _basis(block: BreakoutEntry) -> str:

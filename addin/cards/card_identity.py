@@ -38,6 +38,21 @@ def identity(plan: Plan, joint: JointEntry, issued: str | None) -> dict[str, Val
     }
 
 
+def after_the_job(date: str | None, issued: str | None) -> str | None:
+    """A caution where a card is issued after the day that its joint was planned for, else None.
+
+    >>> after_the_job("2026-10-12", "2026-11-28")
+    'issued 2026-11-28, after the job date 2026-10-12: ask which day holds; certificates were checked for the job date'
+    >>> after_the_job("2026-10-12", "2026-10-12"), after_the_job(None, "2026-10-12")
+    (None, None)
+    """
+    if not (date and issued) or issued <= date:
+        return None
+    return (
+        f"issued {issued}, after the job date {date}: ask which day holds; certificates were checked for the job date"
+    )
+
+
 def _void(plan: Plan, joint: JointEntry) -> str:
     """The first day after which a certificate behind the card has run out, a later issue, another joint than stated."""
     days: list[tuple[str, str]] = []

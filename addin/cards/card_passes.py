@@ -3,13 +3,14 @@
 import re
 from collections.abc import Callable, Mapping, Sequence
 
-from addin.cards.card_tokens import MOST_PASSES
+from addin.cards.card_tokens import MOST_PASSES, MOST_SHOWN
 from addin.cards.card_values import exact, exactly, in_other_units, joined, quantity, text
 from addin.cards.hand_setting import HandSetting
 from addin.forms.tokens import Value
 from addin.plan.entries import Amount
 from addin.plan.record import JointPass, WrenchEntry
 from addin.plan.record_joint import ToolEntry
+from calc.units import to_si
 
 Rows = list[dict[str, Value]]
 
@@ -27,7 +28,7 @@ def rows(
     if both:
         for row, item in zip(found, passes, strict=True):
             row["torque other"] = in_other_units(item.torque)
-            row["torque at other"] = in_other_units(item.torque_at_pressure) if row["torque at"] else None
+            row["torque at other"] = in_other_units(item.torque_at_pressure) if len(wrenches) < 2 else None
     return found
 
 
@@ -69,7 +70,9 @@ def _row(
         if torque:
             set_to = by_hand(torque)
             row |= {"set": exact(set_to.value), "how": joined([row["how"], set_to.said()], "\n")}
-    row |= quantity("torque", torque, "", rounded=True) | quantity("torque at", at, "", rounded=True)
+    row |= quantity("torque", torque, "", rounded=True) | quantity(
+        "torque at", at, "see below" if pressure and len(wrenches) > 1 else "", rounded=True
+    )
     return row | {"pressure unit": pressure.unit if pressure else None}
 
 
@@ -104,31 +107,81 @@ def _rest(note: str | None, *shown_already: str) -> str | None:
     return rest or None
 
 
-def wrench_rows(wrenches: Sequence[ToolEntry], passes: Rows) -> Rows:
+def wrench_rows(wrenches: Sequence[ToolEntry], passes: Rows, sheets: Mapping[str, WrenchEntry]) -> Rows:
     """A row for each wrench that pulls, with its pressure in every pass."""
-    return [_wrench(item, passes) for item in wrenches]
+    return [_wrench(item, passes, sheets) for item in wrenches]
 
 
-def alternate_rows(alternates: Sequence[ToolEntry], passes: Rows, sheets: Mapping[str, WrenchEntry]) -> Rows:
-    """A row for each wrench that may take the place of the planned one; none where the passes have no room there.
+def alternate_rows(
+    alternates: Sequence[ToolEntry], passes: Rows, sheets: Mapping[str, WrenchEntry], torque: Amount | None
+) -> tuple[Rows, dict[str, Value]]:
+    """A row for each wrench that may take the place of the planned one, nearest to the final torque first, and the
+    names of the passes that have a figure; nothing where the passes have no room there.
 
-    sheets : what the plan says of each wrench, by name.
+    sheets : what the plan says of each wrench, by name; torque : the final torque.
     """
     if len(passes) > MOST_PASSES:
-        return []
+        return [], {}
+    fitting = [item for item in alternates if len(item.passes) == len(passes)]  # else they could not be told apart
+    columns = _columns(fitting, passes)
+    if not columns or len(columns) > MOST_SHOWN:
+        return [], {}
     found = []
-    for item in alternates:
-        if len(item.passes) != len(passes):
-            continue  # its settings could not be told apart
-        row = _wrench(item, passes)
+    for item in sorted(fitting, key=lambda item: abs(_off(item, torque) or 0.0)):
+        row = _wrench(item, passes, sheets)
         sheet = sheets.get(item.wrench)
         until = f"valid until {sheet.valid_until}" if sheet and sheet.valid_until else "last day not stated"
-        tools = [f"{word} {name}" for word, name in (("gauge", item.gauge), ("pump", item.pump)) if name]
-        named = joined([item.link, *tools], ", ")
         certificate = f"{(sheet.certificate if sheet else None) or 'certificate not stated'}, {until}"
-        row["words"] = f"{named}\nrated {rated(sheet).removeprefix('wrench, hose, pump: ')}\n{certificate}"
+        ratings = f"rated {rated(sheet).removeprefix('wrench, hose, pump: ')}"
+        tools = joined([item.link, f"gauge {item.gauge}", f"pump {item.pump}" if item.pump else None], ", ")
+        hose = f"hose {sheet.hose}" if sheet and sheet.hose else None
+        row["words"] = f"{tools}\n{joined([hose, ratings], ', ')}\n{certificate}"
+        off = _off(item, torque)
+        row["difference"] = None if off is None else f"{100 * off:+.1f} %".replace("-", "−")
+        at = item.torque_at_setpoint
+        row["gives"] = joined([text(at) if at else "torque not known", row["difference"]], "\n")
+        row |= {f"set {place}": row[f"pressure {alike[0] + 1}"] for place, alike in enumerate(columns, 1)}
         found.append(row)
+    names = [(str(passes[alike[0]]["name"]), str(passes[alike[-1]]["name"])) for alike in columns]
+    return found, {f"alternate pass {place}": _span(*both) for place, both in enumerate(names, 1)}
+
+
+def _columns(wrenches: Sequence[ToolEntry], passes: Rows) -> list[list[int]]:
+    """Passes that have a figure, on the card's own wrench or one of these; neighbours set alike stand together."""
+    found: list[list[int]] = []
+    for number in range(len(passes)):
+        if isinstance(passes[number]["set"], str) and not any(item.passes[number].pressure for item in wrenches):
+            continue
+        before = found[-1][-1] if found else None
+        if before == number - 1 and all(item.passes[number] == item.passes[before] for item in wrenches):
+            found[-1].append(number)
+        else:
+            found.append([number])
     return found
+
+
+def _span(first: str, last: str) -> str:
+    """Names of passes that stand together.
+
+    >>> _span("pass 3", "pass 5"), _span("pass 1", "pass 1")
+    ('pass 3 to 5', 'pass 1')
+    """
+    return first if first == last else f"{first} to {last.removeprefix('pass ')}"
+
+
+def _off(item: ToolEntry, torque: Amount | None) -> float | None:
+    """How far the torque that a wrench gives is from the final torque, as a share of it."""
+    at = item.torque_at_setpoint
+    if at is None or torque is None:
+        return None
+    return float(to_si(at.value, "torque", at.unit) / to_si(torque.value, "torque", torque.unit)) - 1.0
+
+
+def _named(item: ToolEntry, sheets: Mapping[str, WrenchEntry]) -> str:
+    """Gauge, pump and hose of a wrench by name."""
+    hose = sheets[item.wrench].hose if item.wrench in sheets else None
+    tools = (("gauge", item.gauge), ("pump", item.pump), ("hose", hose))
+    return joined([f"{word} {name}" for word, name in tools if name], ", ")
 
 
 def rated(sheet: WrenchEntry | None) -> str:
@@ -149,15 +202,16 @@ def rated(sheet: WrenchEntry | None) -> str:
     return words + (f"; {missing} not stated" if missing else "")
 
 
-def _wrench(item: ToolEntry, passes: Rows, otherwise: str = "other means") -> dict[str, Value]:
+def _wrench(
+    item: ToolEntry, passes: Rows, sheets: Mapping[str, WrenchEntry], otherwise: str = "other means"
+) -> dict[str, Value]:
     row: dict[str, Value] = {"wrench": item.wrench, "link": item.link, "gauge": item.gauge, "pump": item.pump}
     row |= quantity("setpoint", item.setpoint, "none")
     row |= quantity("torque at setpoint", item.torque_at_setpoint, "–", rounded=True)
-    named = joined([f"{word} {name}" for word, name in (("gauge", item.gauge), ("pump", item.pump)) if name], ", ")
     gives = None
     if item.setpoint and item.torque_at_setpoint:
         gives = f"torque at {exactly(item.setpoint)}: {text(item.torque_at_setpoint)}"
-    row["words"] = joined([item.link, named, gives], ", ")
+    row["words"] = joined([item.link, _named(item, sheets), gives], ", ")
     for number, step in enumerate(item.passes[: min(len(passes), MOST_PASSES)], 1):
         pressure, words = step.pressure, passes[number - 1]["set"]
         blank = words if isinstance(words, str) and words != "see below" else otherwise

@@ -3,7 +3,8 @@
 import re
 from collections.abc import Sequence
 
-from addin.cards.card_values import joined, text
+from addin.cards.card_order import around, moves_of
+from addin.cards.card_values import exact, joined, text
 from addin.forms.tokens import Value
 from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import HAND, EquipmentEntry, JointPass, PlanHead
@@ -14,17 +15,28 @@ MOST_TICKED = 32
 """Studs up to which every stud has a box for each pass."""
 BAND = 16
 """Boxes beside each other."""
-BANDS = ("ticks", "more ticks")
+BANDS = ("ticks", "more ticks", "round ticks", "more round ticks")
+"""Two bands for passes in the order of page 1, two for those that go round, each with columns of its own."""
 
 RECORD = {
     "gap unit": "unit in which the flange gap is written; blank where nothing is tightened",
     "hold": "witness and hold points of the list that name no pass of the card; blank where there are none",
+    "reached heading": "what the gauge or the hand torque wrench reached in each pass, with the unit",
     "ticks heading": "heading of the boxes for each stud; blank where there are none",
     "more ticks heading": "heading of the second band of these boxes; blank where there is none",
+    "round ticks heading": "heading of the boxes of the passes that go round; blank where there are none",
+    "more round ticks heading": "heading of the second band of these boxes; blank where there is none",
     "no ticks": "why there are no boxes for each stud; blank where there are",
     **{f"move {number}": f"studs of move {number} of the order" for number in range(1, 2 * BAND + 1)},
+    **{
+        f"round move {number}": f"studs of move {number} of a pass that goes round" for number in range(1, 2 * BAND + 1)
+    },
 }
-DONE = {"name": "name of the pass", "witness": "witness or hold point of the pass"}
+DONE = {
+    "name": "name of the pass", "witness": "witness or hold point of the pass",
+    "reached": "blank for the figure reached, a dash where the pass has none",
+}  # fmt: skip
+WAIT = {"name": "the pass that waits", "after": "how long, and after which pass"}
 TICKS = {"name": "name of the pass"}
 USED = {
     "wrench": "wrench as planned", "link": "link as planned", "pump": "pump as planned", "gauge": "gauge as planned",
@@ -34,11 +46,15 @@ _ALL = re.compile(r"\s*(?:all|every|each)(?: pass(?:es)?)?\s*", re.IGNORECASE)
 _NUMBERS = re.compile(r"\s*(?:pass(?:es)?\s*)?(\d+(?:\s*(?:,|;|/|\+|and|&)\s*\d+)*)\s*", re.IGNORECASE)
 _WORDS = {"hold": "HOLD: go on only when signed", "witness": "WITNESS: call first"}
 
-_TICKS_OF_PATTERN = "A tick for each stud and pass: columns in the order of page 1; circular passes go round by number"
-_TICKS = "A tick for each stud and pass: columns in cross order; circular passes go round by number"
-_ROUNDS = "A tick for each stud and round, until no nut turns in a whole round"
+_TICKS_OF_PATTERN = "A tick for each stud and pass, columns in the order of page 1"
+_TICKS = "A tick for each stud and pass, columns in cross order"
+_ROUND = "A tick for each stud and pass that goes round, columns in circular order"
+_ROUNDS = "A tick for each stud and round, columns in circular order, until no nut turns in a whole round"
+_LOOSENED = "A tick for each stud and round of loosening, columns in the order of page 1"
 ROUNDS = 3
 """Rounds that have boxes where a joint is tightened again."""
+LOOSENING = ("loosened, round 1", "loosened, round 2", "nut free, gap open")
+_NONE = "–"
 
 
 def passes_named(said: str | None) -> set[int] | None:
@@ -64,27 +80,74 @@ def record(joint: JointEntry, head: PlanHead) -> tuple[dict[str, Value], dict[st
         f"{name} point: {said}" for name, said in points.items()
         if said and ((named := passes_named(said)) is None or not named <= known or not passes)
     ]  # fmt: skip
-    done: list[dict[str, Value]] = [{"name": item.name, "witness": _watched(item, points)} for item in passes]
-    moves, studs = head.order(joint), joint.studs or 0
-    boxed = bool(passes) and bool(moves) and studs <= MOST_TICKED
-    ticked: list[dict[str, Value]] = [{"name": item.name} for item in passes if boxed and item.percent is not None]
-    again = joint.operation == RETIGHTEN
-    if again and ticked:
-        ticked = [{"name": f"round {number}"} for number in range(1, ROUNDS + 1)]
-    second = ticked if len(moves) > BAND else []
-    many = f"More than {MOST_TICKED} studs: mark each nut as it is done, in every pass."
+    done: list[dict[str, Value]] = [
+        {
+            "name": item.name,
+            "witness": _watched(item, points),
+            "reached": None if item.pressure or (joint.method == HAND and item.torque) else _NONE,
+        }
+        for item in passes
+    ]
+    waits: list[dict[str, Value]] = [
+        {"name": item.name, "after": f"{exact(item.wait_hours)} h after {before.name} was done"}
+        for before, item in zip(passes, passes[1:], strict=False) if item.wait_hours
+    ]  # fmt: skip
     values: dict[str, Value] = {
         "gap unit": _gap_unit(joint) if passes else None,
+        "reached heading": _reached(joint, passes) if passes else None,
         "hold": joined(apart, "; ") or None,
-        "ticks heading": (_ROUNDS if again else _TICKS_OF_PATTERN if joint.pattern else _TICKS) if ticked else None,
-        "more ticks heading": "continued" if second else None,
-        "no ticks": many if passes and not ticked else None,
-        **{f"move {number}": None for number in range(1, 2 * BAND + 1)},
     }
-    if ticked:
-        values |= {f"move {number}": _studs(move) for number, move in enumerate(moves, 1)}
-    groups = {"done": done, "used": _used(joint, head), **dict(zip(BANDS, (ticked, second), strict=True))}
+    boxes, ticks = _ticks(joint, head, passes)
+    return values | boxes, {"done": done, "wait": waits, "used": _used(joint, head), **ticks}
+
+
+def _reached(joint: JointEntry, passes: Sequence[JointPass]) -> str:
+    """What is written beside each pass, in the unit of what is set."""
+    if joint.method == HAND:
+        return "torque reached"
+    units = {item.pressure.unit for item in passes if item.pressure}
+    return f"pressure reached, {units.pop()}" if len(units) == 1 else "pressure reached, each wrench"
+
+
+def _ticks(
+    joint: JointEntry, head: PlanHead, passes: Sequence[JointPass]
+) -> tuple[dict[str, Value], dict[str, list[dict[str, Value]]]]:
+    """The boxes for each stud: passes that go round have columns in the order in which they go."""
+    moves, studs = moves_of(joint, head), joint.studs or 0
+    boxed = bool(moves) and studs <= MOST_TICKED and (bool(passes) or joint.breakout is not None)
+    stages = [item for item in passes if boxed and item.percent is not None]
+    again = joint.operation == RETIGHTEN
+    crossing = [item.name for item in stages if not _goes_round(item)]
+    circling = [item.name for item in stages if _goes_round(item)]
+    if boxed and not passes:
+        crossing = list(LOOSENING)
+    if again and circling:
+        circling = [f"round {number}" for number in range(1, ROUNDS + 1)]
+    heading = _LOOSENED if not passes else _TICKS_OF_PATTERN if joint.pattern else _TICKS
+    many = f"More than {MOST_TICKED} studs: mark each nut as it is done, in every pass."
+    round_moves = around(joint) if circling else ()
+    values: dict[str, Value] = {
+        "ticks heading": heading if crossing else None,
+        "more ticks heading": "stud, continued" if crossing and len(moves) > BAND else None,
+        "round ticks heading": (_ROUNDS if again else _ROUND) if circling else None,
+        "more round ticks heading": "stud, continued" if circling and len(round_moves) > BAND else None,
+        "no ticks": many if (passes or joint.breakout) and not boxed else None,
+        **{f"move {number}": None for number in range(1, 2 * BAND + 1)},
+        **{f"round move {number}": None for number in range(1, 2 * BAND + 1)},
+    }
+    groups: dict[str, list[dict[str, Value]]] = {}
+    for names, ordered, token, bands in (
+        (crossing, moves, "move", BANDS[:2]), (circling, round_moves, "round move", BANDS[2:]),
+    ):  # fmt: skip
+        if names:
+            values |= {f"{token} {number}": _studs(move) for number, move in enumerate(ordered, 1)}
+        rows: list[dict[str, Value]] = [{"name": name} for name in names]
+        groups |= {bands[0]: rows, bands[1]: rows if len(ordered) > BAND else []}
     return values, groups
+
+
+def _goes_round(item: JointPass) -> bool:
+    return item.pattern.startswith("circular")
 
 
 def _gap_unit(joint: JointEntry) -> str:

@@ -1,13 +1,16 @@
 """The tokens of a joint card, each with what it stands for."""
 
 from addin.cards.card_identity import IDENTITY
-from addin.cards.card_record import BANDS, DONE, RECORD, TICKS, USED
+from addin.cards.card_order import ORDER
+from addin.cards.card_record import BANDS, DONE, RECORD, TICKS, USED, WAIT
 from addin.forms.tokens import Vocabulary
 from addin.plan.record_joint import LISTED
 from addin.reading.understood import shown_name
 
 MOST_PASSES = 8
 """Passes that have a place in a wrench's own row."""
+MOST_SHOWN = 6
+"""Figures that have a column in the rows for other wrenches."""
 
 CARD = {
     "joint": "tag of the joint",
@@ -46,6 +49,7 @@ CARD = {
     "link": "link or adapter",
     "gauge": "gauge",
     "pump": "pump",
+    "hose": "hose",
     "certificate": "calibration certificate of the wrench and its last day",
     "ratings": "rated pressures of wrench, hose and pump",
     "backup wrench": "wrench for the far nut",
@@ -66,15 +70,13 @@ CARD = {
     "at set heading": "heading of the torque at that pressure",
     "rule": "how to set and when a stud is at torque",
     "alternates heading": "heading of the rows for other wrenches; blank where none fits",
+    **{
+        f"alternate pass {number}": f"pass or passes in column {number} of the rows for other wrenches; blank for none"
+        for number in range(1, MOST_SHOWN + 1)
+    },
     "wrenches heading": "heading of the rows for each wrench; blank for one wrench",
     "at once": "number of wrenches that pull together",
-    "order": "cross order in words and numbers",
-    "order heading": "heading of the order",
-    "circular": "how a circular pass goes",
-    "picture legend": "what the numbers of the order picture mean",
-    "no picture": "why there is no order picture; blank where there is one",
-    "turned side": "which side is turned",
-    "stud 1": "where stud 1 is and from which side it is seen",
+    **ORDER,
     "notice": "what the operation demands; blank for a final make-up",
     "attention": "cautions found for this joint",
     "cautions": "the usual cautions",
@@ -117,7 +119,12 @@ WRENCH = {
 TOGETHER = PASS | {f"set {number}": f"pressure to set on wrench {number}" for number in range(1, 5)}
 """A pass where each of several wrenches is set differently."""
 
-ALTERNATE = WRENCH | {"words": "link, gauge, pump, lowest rating and certificate in words"}
+ALTERNATE = WRENCH | {
+    "words": "link, gauge, pump, hose, ratings and certificate in words",
+    "gives": "torque that its setpoint gives, and how far that is from the final torque",
+    "difference": "how far that torque is from the final torque",
+    **{f"set {number}": f"its pressure in the pass of column {number}" for number in range(1, MOST_SHOWN + 1)},
+}
 
 VOCABULARY = Vocabulary(
     values=frozenset(CARD),
@@ -128,6 +135,7 @@ VOCABULARY = Vocabulary(
         "pair": frozenset(TOGETHER),
         "four": frozenset(TOGETHER),
         "done": frozenset(DONE),
+        "wait": frozenset(WAIT),
         "used": frozenset(USED),
         **dict.fromkeys(BANDS, frozenset(TICKS)),
     },  # fmt: skip
@@ -135,6 +143,7 @@ VOCABULARY = Vocabulary(
     required=(("joint",), ("operation",), ("card",), ("pass.set", "pass.pressure")),
     exact=frozenset({"pass.set", "pass.pressure", "setpoint", "wrench.setpoint", "alternate.setpoint"})
     | {f"{group}.pressure {number}" for group in ("wrench", "alternate") for number in range(1, MOST_PASSES + 1)}
-    | {f"{group}.set {number}" for group in ("pair", "four") for number in range(1, 5)},
-    spare=frozenset({"alternate", "pair", "four", "done", "used", *BANDS}),
+    | {f"{group}.set {number}" for group in ("pair", "four") for number in range(1, 5)}
+    | {f"alternate.set {number}" for number in range(1, MOST_SHOWN + 1)},
+    spare=frozenset({"alternate", "pair", "four", "done", "wait", "used", *BANDS}),
 )

@@ -150,6 +150,15 @@ def caution_words(finding: FindingEntry) -> str:
     return stress_words(finding.text) if finding.code in _OF_STRESS else finding.text
 
 
+def unbroken(words: str) -> str:
+    """A text in which no line ends inside a mixed fraction.
+
+    >>> unbroken("1-1/4 and 1 7/8 in") == "1\u20111/4 and 1\u00a07/8 in"
+    True
+    """
+    return re.sub(r"(?<=\d)-(?=\d+/\d)", "\u2011", re.sub(r"(?<=\d) (?=\d+/\d)", "\u00a0", words))
+
+
 def one_unit(quantities: Iterable[Amount | None]) -> bool:
     """Whether those that are there have one unit."""
     return len({item.unit for item in quantities if item}) < 2

@@ -9,6 +9,7 @@ import msgspec
 
 from addin import shipped
 from addin.cards import kit, overview, withdrawn, wrench_sheets
+from addin.cards.card_identity import after_the_job
 from addin.cards.language import Words
 from addin.cards.own_forms import check_form, with_carried
 from addin.cards.selection import Selection
@@ -84,8 +85,9 @@ class WantedParts:
 
     only : parts; where empty, all but those on request, or the cards where two plans are compared; selection : which
     joints, and how the pack is parted into folders; templates : own ones by part; since : what has changed since an
-    older plan (`since.Since.result`); releases : who released which cards, for a plan of a job; issued : day of issue;
-    words : a second language on the cards; printer : makes a PDF of a workbook.
+    older plan (`since.Since.result`); these : numbers of the only cards wanted, else all that changed; releases : who
+    released which cards, for a plan of a job; issued : day of issue; words : a second language on the cards; printer :
+    makes a PDF of a workbook.
     """
 
     only: Sequence[str] = ()
@@ -95,6 +97,7 @@ class WantedParts:
     both: bool = False
     one_file_per_joint: bool = False
     since: SinceEntry | None = None
+    these: Container[str] | None = None
     issued: str | None = None
     words: Words | None = None
     releases: Releases | None = None
@@ -123,6 +126,8 @@ class WantedParts:
     @property
     def cards(self) -> Container[str] | None:
         """Revisions of the cards to issue, None for all."""
+        if self.these is not None:
+            return self.these
         return None if self.since is None else {entry.card for entry in self.since.issue if entry.card}
 
 
@@ -176,6 +181,10 @@ def issue(
         chosen = [_numbered(joint, wanted.since) for joint in chosen]
     if any(isinstance(PARTS[part], CardKind) for part in wanted.parts):
         issued.skipped, issued.refused, issued.notes = sorting.skipped, sorting.refused, sorting.notes
+    late = [joint for joint in chosen if after_the_job(joint.date or plan.head.date, wanted.issued)]
+    if late:
+        named = ", ".join(joint.joint for joint in late[:3]) + (f" and {len(late) - 3} more" if len(late) > 3 else "")
+        issued.notes.append(f"issued {wanted.issued}, after the job date of {named}: the cards say so")
     everything = list(plan.joints)
     asked = wanted.selection.chosen(everything)
     if len(asked) < len(everything) and not wanted.selection.partial:
@@ -196,7 +205,7 @@ def issue(
             fixed = wanted.words.fixed if wanted.words else None
             book = Template(shipped.template("withdrawn cards"), withdrawn.VOCABULARY, paper=wanted.paper, words=fixed)
             target = out / f"{stem}-withdrawn-cards.xlsx"
-            sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since))]
+            sheets = [("Withdrawn cards", "", withdrawn.filling(plan, wanted.since, wanted.releases))]
             issued.reports["withdrawn"] = report
             _sheets(book, sheets, target, report, wanted)
         except TemplateError as error:
@@ -221,6 +230,10 @@ def _issue_parts(
     """Every part of one folder. chosen : joints that get a card; asked : those that the other parts speak of."""
     releases = wanted.releases
     waiting = sum(bool(joint.card) and releases.of(joint.card) is None for joint in plan.joints) if releases else 0
+    of_kind = {
+        name: [joint for joint in chosen if part is WORKING or kind_of(joint) is part]
+        for name in wanted.parts if isinstance(part := PARTS[name], CardKind)
+    }  # fmt: skip
     for name in wanted.parts:
         part = PARTS[name]
         if plan.head.draft and name not in (*CARD_PARTS, "cautions"):
@@ -235,11 +248,14 @@ def _issue_parts(
         target = target_of(name, stem, out)
         try:
             if isinstance(part, CardKind):
-                mine = [joint for joint in chosen if part is WORKING or kind_of(joint) is part]
-                if not mine:
+                if not (mine := of_kind[name]):
                     continue
                 tell = progress(part.name) if progress is not None else None
-                _write_cards(part, plan, mine, target, wanted, name, report, tell)
+                elsewhere = [
+                    (joint, target_of(other, stem, out).name)
+                    for other, joints in of_kind.items() if other not in (name, *ON_REQUEST) for joint in joints
+                ]  # fmt: skip
+                _write_cards(part, plan, mine, target, wanted, name, report, tell, elsewhere)
             else:
                 fixed = wanted.words.fixed if wanted.words else None
                 book = Template(wanted.template(name), part.vocabulary, paper=wanted.paper, words=fixed)
@@ -263,17 +279,20 @@ def _sheets(book: Template, sheets: Sheets, target: Path, report: PackReport, wa
 
 def _write_cards(
     kind: CardKind, plan: Plan, chosen: Sequence[JointEntry], target: Path, wanted: WantedParts, name: str,
-    report: PackReport, tell: Progress | None,
+    report: PackReport, tell: Progress | None, elsewhere: Sequence[tuple[JointEntry, str]],
 ) -> None:  # fmt: skip
     vocabulary = with_carried(kind.vocabulary, plan.head)
-    words = wanted.words if kind is not WORKING else None
+    words = wanted.words
     book = Template(wanted.template(name), vocabulary, paper=wanted.paper, words=words.fixed if words else None)
     if name in wanted.templates and kind is not WORKING:
         check_form(book, chosen)
     more: dict[str, Any] = {"both": wanted.both, "issued": wanted.issued, "words": words, "releases": wanted.releases}
     if not wanted.one_file_per_joint:
         for path, some in _files(target, chosen):
-            write_cards(book, kind, plan, some, path, report, progress=tell, contents=kind is not WORKING, **more)
+            write_cards(
+                book, kind, plan, some, path, report, progress=tell, contents=kind is not WORKING, elsewhere=elsewhere,
+                **more,
+            )  # fmt: skip
         if wanted.printer is not None:
             done = {card[:3] for card in report.cards}
             written = [joint for joint in chosen if (joint.joint, joint.operation, joint.card) in done]

@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 import msgspec
 
 from addin.cards import card_mark, card_passes
-from addin.cards.card_identity import identity
+from addin.cards.card_identity import after_the_job, identity
+from addin.cards.card_order import is_round, moves_of, order_words
 from addin.cards.card_record import hand_cautions, record, tool_words
 from addin.cards.card_values import (
     caution_words,
@@ -17,10 +18,11 @@ from addin.cards.card_values import (
     quantity,
     stress_words,
     text,
+    unbroken,
     width_across,
 )
 from addin.cards.hand_setting import HandSetting, setting
-from addin.cards.stud_circle import MOST_NUMBERED, stud_circle
+from addin.cards.stud_circle import stud_circle
 from addin.forms.tokens import Filling, Value, plain
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
@@ -28,7 +30,6 @@ from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import WrenchEntry
 from addin.plan.record_joint import (
     LISTED,
-    OWN_ORDER,
     STUD_CEILING,
     WITH_TORSION,
     FrictionEntry,
@@ -38,11 +39,6 @@ from addin.plan.record_joint import (
 )
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
 from addin.reading.understood import shown_name
-from calc.procedure.order import circular
-from calc.procedure.passes import RETIGHTEN
-
-_FIXED = "\u00a0"
-_NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
 
 _NOTICES = {
     "break": (
@@ -69,14 +65,9 @@ _RULE_BREAK = (
 )
 
 
-_NUMBERS = {2: "two", 3: "three", 4: "four"}
-_MOST_NEIGHBOURS = 12
-_LINE, _DIGIT, _PLUS, _ARROW = 300.0, 7.0, 7.5, 16.5
-"""Points of a line of the order and of what stands in it, in the face of the card."""
-_MOST_LINES, _WIDE, _ACROSS = 18, 680.0, 16
-"""Lines of an order that page 1 has room for; where it is longer, points of a line of page 2, whose face is smaller,
-brought to that of page 1, and most moves in it."""
-_INSTEAD = "strike out the figures above; only the row of the wrench used, on its own gauge"
+_INSTEAD = (
+    "nearest to the final torque first. Strike out the figures above; only the row of the wrench used, on its own gauge"
+)
 _OFF = {False: "pressure off,", True: "wrench off the nut,"}
 
 
@@ -104,7 +95,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     hand, breaking = joint.method == "hand", joint.operation == "break"
     wrenches = [] if hand else plan.head.pulling(joint)
     passes = [] if breaking else plan.head.passes(joint)
-    if not _round(joint):
+    if not is_round(joint):
         passes = [
             msgspec.structs.replace(item, pattern="in the order given") if item.pattern == "cross" else item
             for item in passes
@@ -118,30 +109,32 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     differ = card_passes.differ(several, len(passes))
     values = _identity(plan, joint) | identity(plan, joint, issued) | _target(joint, breaking) | boxes
     values |= _hand_tools(plan, joint, by_hand) if by_hand else _tools(plan, joint, wrenches, breaking)
-    values |= _headings(plan, joint, by_hand, breaking, differ)
-    boxed, values = values["no ticks"], values | _order(plan, joint, breaking)
-    overleaf = [("no ticks",)] if values["no ticks"] else []
-    values["no ticks"] = joined([boxed, values["no ticks"]], "\n") or None
-    values |= _words(plan, joint, hand, breaking)
+    values |= _headings(plan, joint, by_hand, breaking, differ) | order_words(joint, plan.head)
+    values |= _words(plan, joint, hand, breaking, issued)
     if several:
         values |= {"wrenches heading": "Wrenches together", "link": "see each wrench", "gauge": "see each wrench"}
         values |= {"pump": None, "wrench": " and ".join(item.wrench for item in several)}
+        values |= {"at set heading": "torque at this pressure"}
         values |= {"torque at setpoint": "see each wrench", "torque at setpoint unit": None, "difference": None}
     if differ:
         values |= {"setpoint": "see each wrench", "setpoint unit": None, "set alike": None}
         values |= {f"set heading {number}": each for number, each in enumerate(_set_headings(several), 1)}
     others = [] if breaking or len(wrenches) != 1 else plan.head.instead(joint)
-    instead = card_passes.alternate_rows(others, rows, _sheets(plan))
+    instead, shown = card_passes.alternate_rows(others, rows, _sheets(plan), joint.torque)
     if instead:
-        heading = f"Instead of {wrenches[0].wrench}: {_INSTEAD}"
-        values["alternates heading"] = heading
+        values |= {"alternates heading": f"Instead of {wrenches[0].wrench}, {_INSTEAD}", **shown}
     if both and not breaking:
         values |= {f"{name} other": in_other_units(getattr(joint, name)) for name in ("torque", "preload")}
     pictures = {"card mark": card_mark.card_mark(card_mark.key(joint))}
-    order = plan.head.order(joint)
-    if order and _round(joint):
+    order = moves_of(joint, plan.head)
+    if order and is_round(joint):
         pictures["order picture"] = stud_circle(order, stud_1=joint.stud_1)
-    groups = {"pass": rows, "wrench": card_passes.wrench_rows(several, rows), "alternate": instead, **record_rows}
+    groups = {
+        "pass": rows,
+        "wrench": card_passes.wrench_rows(several, rows, _sheets(plan)),
+        "alternate": instead,
+        **record_rows,
+    }
     if differ:
         side_by_side = card_passes.side_by_side(several, rows)
         groups |= {name: side_by_side if len(several) == count else [] for name, count in card_passes.TOGETHER.items()}
@@ -149,8 +142,19 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
             f"settings of {name}": "yes" if len(several) == count else None
             for name, count in card_passes.TOGETHER.items()
         }
-    places = card_passes.needs(len(rows), hand, len(several) if differ else 0)
-    return Filling(values, groups, pictures, [*places, *overleaf])
+    groups = {name: [_unbroken(row) for row in each] for name, each in groups.items()}
+    return Filling(
+        _unbroken(values), groups, pictures, card_passes.needs(len(rows), hand, len(several) if differ else 0)
+    )
+
+
+_WRAPPED = frozenset(("friction", "limits", "target", "remarks", "gasket", "attention", "words", "washers"))
+"""Tokens whose texts run over several lines."""
+
+
+def _unbroken(values: dict[str, Value]) -> dict[str, Value]:
+    """The same with fractions that no line breaks."""
+    return {name: unbroken(v) if name in _WRAPPED and isinstance(v, str) else v for name, v in values.items()}
 
 
 def _set_headings(wrenches: Sequence[ToolEntry]) -> list[str]:
@@ -186,6 +190,7 @@ def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
         "nut series": joint.nut_series,
         **width_across(joint.across_flats, "not stated"),
         **_listed(joint),
+        **{shown_name(name): str(joint.listed.get(name) or "not stated") for name in ("washers", "stud_condition")},
     }
 
 
@@ -257,7 +262,13 @@ def _by_hand(plan: Plan, joint: JointEntry) -> Callable[[Amount], HandSetting]:
 def _hand_tools(plan: Plan, joint: JointEntry, by_hand: Callable[[Amount], HandSetting]) -> dict[str, Value]:
     tool = next(iter(hand_tools(joint, plan.head).values()), None)
     values: dict[str, Value] = {"wrench": "hand torque wrench, no. ____________", "ratings": "–"}
-    values |= {"certificate": "____________ valid until ____________", "link": "–", "gauge": "–", "pump": None}
+    values |= {
+        "certificate": "____________ valid until ____________",
+        "link": "–",
+        "gauge": "–",
+        "pump": None,
+        "hose": None,
+    }
     if tool is not None:
         values["wrench"] = f"hand torque wrench {tool_words(tool)}"
         until = f"valid until {tool.valid_until}"
@@ -280,6 +291,8 @@ def _tools(plan: Plan, joint: JointEntry, wrenches: Sequence[ToolEntry], breakin
     values: dict[str, Value] = {
         name: getattr(joint.tool, name, None) or "not stated" for name in ("wrench", "gauge", "pump")
     }
+    hoses = [(sheets[name].hose if name in sheets else None) or "hose not named" for name in names]
+    values["hose"] = _each(names, hoses)
     values |= {"link": (joint.tool.link if joint.tool else None) or "none"}
     values |= {"certificate": _each(names, certificates), "ratings": _each(names, ratings)}
     values |= quantity("setpoint", None if breaking else joint.setpoint, "none")
@@ -314,7 +327,10 @@ def _headings(
         first[kind] = by_hand(joint.torque).unit
     set_heading = "LOOSEN" if breaking else f"{kind.upper()} TO SET"
     if not (hand or breaking):
-        set_heading += " on " + " and ".join(item.wrench for item in plan.head.pulling(joint))
+        names = [item.wrench for item in plan.head.pulling(joint)]
+        if len(names) > 2:  # they run over two lines: no name is parted
+            names = [name.replace("-", "\u2011") for name in names]
+        set_heading += " on " + " and ".join(names)
     at = None if hand or breaking else joined(["torque at this pressure", first["torque_at_pressure"]], "\n")
     return {
         "backup wrench": joint.backup_wrench or "not stated",
@@ -329,94 +345,6 @@ def _headings(
     }
 
 
-def _round(joint: JointEntry) -> bool:
-    """Whether a circle may be drawn: an order of the list's own may belong to a joint that is not round."""
-    return joint.order_source != OWN_ORDER
-
-
-def _order(plan: Plan, joint: JointEntry, breaking: bool) -> dict[str, Value]:
-    at_once, moves = joint.at_once, plan.head.order(joint)
-    together = _neighbours(moves) if _round(joint) else 1
-    crossing = _round(joint) and not breaking and joint.operation != RETIGHTEN
-    several = f", {at_once} wrenches together: studs joined by + at the same time" if at_once > 1 else ""
-    if together > 1:
-        several += f", {_NUMBERS.get(together, together)} neighbours one after the other, then across"
-    legend: str | None = "bold: stud number   ·   with a point: its place in the order"
-    around, missing = f"{_circular(joint)}, clockwise", None
-    if not moves or not _round(joint):
-        legend, around = None, f"{_circular(joint)}, as they are numbered"
-        missing = "No picture: the order is the list's own.\nStud numbers as marked at the joint."
-    elif sum(map(len, moves)) > MOST_NUMBERED:
-        legend = "too many studs to number each: the order beside it counts"
-    lines, heading = _lines(moves, together), _order_heading(joint, crossing) + several
-    pulled, overleaf = "\n".join(lines) or "not stated", None
-    if len(lines) > _MOST_LINES:
-        pulled = f"of {joint.studs} studs: on page 2, stud by stud"
-        legend = legend and "too many studs to number each: the order on page 2 counts"
-        overleaf = "\n".join([heading, *_lines(moves, together, _WIDE, _ACROSS)])
-    if joint.operation == RETIGHTEN and _round(joint) and at_once == 1:
-        pulled = f"1→{_FIXED}2→{_FIXED}3 … {joint.studs}, round after round, until no nut turns"
-        overleaf = None
-    return {
-        "order": pulled,
-        "order heading": heading,
-        "no ticks": overleaf,
-        "circular": None if breaking else around,
-        "picture legend": legend,
-        "no picture": missing if moves else "No picture: no order stated.",
-        "turned side": joint.turned_side or "________________________",
-        "stud 1": joint.stud_1 or _NO_STUD_1,
-    }
-
-
-def _order_heading(joint: JointEntry, crossing: bool) -> str:
-    if joint.pattern:
-        return f"Order: {joint.pattern}"
-    return "Cross order" if crossing else "Order"
-
-
-def _neighbours(moves: Sequence[Sequence[int]]) -> int:
-    """How many neighbours are pulled one after the other before the wrench goes across: 1, or 2 to 12."""
-    run = 1
-    while run < len(moves) and list(moves[run]) == [stud + 1 for stud in moves[run - 1]]:
-        run += 1
-    return run if run <= _MOST_NEIGHBOURS and run < len(moves) else 1
-
-
-def _circular(joint: JointEntry) -> str:
-    """How a circular pass goes: wrenches together stay evenly spread round the joint."""
-    if joint.at_once == 1:
-        return "stud to stud: 1, 2, 3 …"
-    pulled = circular(joint.studs or 0, joint.at_once)
-    moves = ["+".join(map(str, move)) for move in pulled]
-    words = (", ".join(moves) if len(moves) < 4 else f"{', '.join(moves[:2])} … {moves[-1]}") + " together"
-    return words + ("; in the last move the wrenches without a stud wait" if len(pulled[-1]) < joint.at_once else "")
-
-
-def _lines(moves: Sequence[Sequence[int]], together: int, line: float = _LINE, most: int = 8) -> list[str]:
-    """The moves from left to right, at the head of each line their places in the order. `line` [points], `most` moves.
-
-    Neighbours that are pulled one after the other stand between commas; an arrow is the way across.
-    """
-    digits, places = len(str(max((stud for move in moves for stud in move), default=1))), len(str(len(moves)))
-
-    def wide(number: int | str, size: int) -> str:
-        return str(number).rjust(size).replace(" ", 2 * _FIXED)  # two no-break spaces are as wide as a digit
-
-    written = ["+".join(wide(stud, digits) for stud in move) for move in moves]
-    room = line - _DIGIT * (2 * places + 2)
-    each = max((_DIGIT * digits + _PLUS) * len(move) - _PLUS for move in moves) + _ARROW if moves else _LINE
-    per_line = max(min(int(room / each), most if together == 1 else max(9, most)) // together, 1) * together
-    lines = []
-    for start in range(0, len(written), per_line):
-        end = min(start + per_line, len(written))
-        groups = [f",{_FIXED}".join(written[at : min(at + together, end)]) for at in range(start, end, together)]
-        place = f"{wide(start + 1, places)}.–{end}." if end > start + 1 else f"{wide(end, places)}."
-        place += 2 * _FIXED * (places - len(str(end)) if end > start + 1 else places + 2)
-        lines.append(f"{place}{4 * _FIXED}" + f"→{_FIXED}".join(groups) + ("→" if end < len(written) else ""))
-    return lines if len(lines) > 1 else [line.split(4 * _FIXED, 1)[1] for line in lines]
-
-
 def _notice(joint: JointEntry) -> str | None:
     """What stands at the head of a card: a row to be reviewed first, then what its operation asks."""
     review = (
@@ -428,8 +356,9 @@ def _notice(joint: JointEntry) -> str | None:
     return "\n".join([*review, *([own] if own else [])]) or None
 
 
-def _words(plan: Plan, joint: JointEntry, hand: bool, breaking: bool) -> dict[str, Value]:
-    found = [f"• {text}" for text in [*map(caution_words, joint.for_the_crew()), *hand_cautions(joint, plan.head)]]
+def _words(plan: Plan, joint: JointEntry, hand: bool, breaking: bool, issued: str | None) -> dict[str, Value]:
+    said = [after_the_job(joint.date or plan.head.date, issued), *map(caution_words, joint.for_the_crew())]
+    found = [f"• {text}" for text in [*said, *hand_cautions(joint, plan.head)] if text]
     return {
         "notice": _notice(joint),
         "attention": "\n".join(found) or None,

@@ -10,6 +10,7 @@ from addin.plan.entries import Amount
 from addin.plan.file import Plan
 from addin.plan.record import GaugeEntry, PlanHead, WrenchEntry
 from addin.plan.record_joint import JointEntry
+from calc.plan.cautions import reused
 from calc.units import to_si
 
 ALL = "all areas"
@@ -41,7 +42,8 @@ VOCABULARY = Vocabulary(
 
 HOW = (
     "Counts are for the planned rows and hold no spares. Studs and nuts: once for a tag, however often it is made up; "
-    "two nuts a stud, one in tapped holes. Gaskets: one for each test or final make-up. Wrenches, links, pumps and "
+    "studs that the list calls re-used are not counted as new; two nuts a stud, one in tapped holes. Washers: as the "
+    "list states them. Gaskets: one for each test or final make-up. Wrenches, links, pumps and "
     "gauges: each one that a card names. Hoses: one for each wrench that pulls at the same time."
 )
 
@@ -92,6 +94,7 @@ def items(head: PlanHead, joints: Sequence[JointEntry]) -> list[Row]:
         "Gauges": _gauges(joints, gauges),
         "Studs": _studs(joints),
         "Nuts": _nuts(joints),
+        "Washers": _washers(joints),
         "Gaskets": _gaskets(joints),
         "Lubricant": _lubricants(joints),
     }
@@ -224,7 +227,25 @@ def _studs(joints: Sequence[JointEntry]) -> Found:
         length = f"length {joint.length}" if joint.length else "length not stated"
         return joined([joint.thread, length, joint.grade or "grade not stated"], ", ")
 
-    return _tally(_made_up(joints), name, lambda joint: joint.studs or 0)
+    made = _made_up(joints)
+    new = _tally([joint for joint in made if not _reused(joint)], name, lambda joint: joint.studs or 0)
+    kept = _tally([joint for joint in made if _reused(joint)], name, lambda joint: joint.studs or 0)
+    return new + [
+        (f"{item}, re-used", None, f"{count} studs stay with {of}, as the list says: new ones only for those scrapped")
+        for item, count, of in kept
+    ]
+
+
+def _reused(joint: JointEntry) -> bool:
+    """Whether the list says that the studs are used again: its column for that, else its remarks."""
+    return reused(str(joint.listed.get("stud_condition") or joint.remarks or ""))
+
+
+def _washers(joints: Sequence[JointEntry]) -> Found:
+    """As the list states them: how many a stud takes is not known here."""
+    made = _made_up(joints)
+    stated = Counter(str(joint.listed.get("washers") or "washers not stated in the list") for joint in made)
+    return [(words, None, f"{count} joint{'s' * (count != 1)}") for words, count in sorted(stated.items())]
 
 
 def _nuts(joints: Sequence[JointEntry]) -> Found:

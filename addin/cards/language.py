@@ -12,6 +12,8 @@ from functools import lru_cache
 from pathlib import Path
 from xml.sax.saxutils import escape
 
+from addin.cards.card_record import BANDS
+from addin.cards.card_tokens import MOST_SHOWN
 from addin.cards.stud_circle import CLOCKWISE
 from addin.cells.numbers import plain_text, stands_for_nothing
 from addin.forms.tokens import Filling, Picture, TemplateError, Value
@@ -22,18 +24,29 @@ from addin.workbooks.value_book import ValueBook
 
 CHECKED_BY = "Checked by"
 NOT_CHECKED = "not checked by a native speaker of the trade"
-SAFETY = frozenset(("cautions", "stop lines", "attention", "notice", "rule", "stop words", "follows", "void", "hold"))
+SAFETY = frozenset(
+    ("cautions", "stop lines", "attention", "notice", "rule", "stop words", "follows", "void", "hold", "not turned",
+     "turned")
+)  # fmt: skip
 """Tokens that stand in English too as long as nobody has checked the table."""
 WORDED = SAFETY | frozenset(
     ("operation", "order heading", "circular", "picture legend", "no picture", "set heading", "at set heading",
-     "alternates heading", "wrenches heading", "supports", "which", "ticks heading", "more ticks heading", "no ticks",
+     "alternates heading", "wrenches heading", "supports", "which", "no ticks", "reached heading", "after",
+     *(f"{band} heading" for band in BANDS),
      "difference", "backup wrench", "target", "limits", "stages note", "stud note", "name", "how", "set", "witness",
-     *(f"set heading {number}" for number in range(1, 5)), *(f"set {number}" for number in range(1, 5)),
+     *(f"set heading {number}" for number in range(1, 5)), *(f"set {number}" for number in range(1, 7)),
+     *(f"alternate pass {number}" for number in range(1, MOST_SHOWN + 1)),
      *(f"pressure {number}" for number in range(1, 9)))
 )  # fmt: skip
 """Tokens of a card that hold words of the program; all others are the list's and the book's own."""
+WORKED = frozenset(
+    ("what", "note", "on card", "left out", "pattern", "passes heading", "pass torque heading",
+     "pass pressure heading", "pass torque there heading", "break heading", "supports", "date", "operation")
+)  # fmt: skip
+"""Tokens of the page behind a card that hold words of the program; formulas and numbers stay as they are."""
 SHEETS_WORDED = frozenset(
-    ("ends at", "uses", "certified range", "how counted", "shown", "reconciles", "date", "status", "reason",
+    ("ends at", "lowest from", "finding heading", "uses", "certified range", "how counted", "shown", "reconciles",
+     "date", "status", "reason",
      "operation", "text", "supports", *(f"cautions {kind}" for kind in USUAL))
 )  # fmt: skip
 """Tokens of the other sheets that hold words of the program."""
@@ -41,7 +54,7 @@ PERHAPS_WORDED = frozenset(
     ("lowest rating", "links", "kind", "serial number", "certificate", "calibrated", "valid until", "hose", "pump",
      "rated pressure", "hose rated pressure", "pump rated pressure", "gauge range", "gauge class", "gauge certificate",
      "gauge valid until", "torque limit", "area", "item", "for", "day", "wrench", "new card", "link", "gauge",
-     "ratings")
+     "ratings", "words", "washers", "stud condition", "source", "tools")
 )  # fmt: skip
 """Tokens that hold a name of the list or the book, or words where there is none; a name is not missing in the table."""
 SHEETS_SAFETY = frozenset((*(f"cautions {kind}" for kind in USUAL), "text", "reason"))
@@ -115,7 +128,7 @@ class Words:
     def _look_up(self, line: str) -> str:
         mark = "• " if line.startswith("• ") else ""
         bare = " ".join(line.removeprefix("• ").split())
-        if not re.search(r"[A-Za-z]{2}", bare) or bare in _UNITS:
+        if not re.search(r"[A-Za-z]{2}", bare) or re.sub(r"^[\d.,−-]+ ", "", bare) in _UNITS:
             return line
         found = self._known(bare)
         if found is None and "; " in bare:
@@ -184,6 +197,10 @@ class Words:
     def sheet(self, filling: Filling) -> Filling:
         """The same for a sheet that is no card."""
         return self.filled(filling, SHEETS_WORDED, SHEETS_SAFETY)
+
+    def working(self, filling: Filling) -> Filling:
+        """The same for the page behind a card."""
+        return self.filled(filling, WORKED, frozenset())
 
     def notes(self) -> list[str]:
         """What the user should know of the table."""

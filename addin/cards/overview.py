@@ -32,7 +32,7 @@ WRENCH = {
     "cards": "cards that set it",
     "studs": "studs of these cards",
     "alternate": "cards that name it as alternate",
-    "highest": "highest setpoint of the plan",
+    "highest": "highest pressure that a card lets it be set to, break-out included",
     "certificate": "certificate",
     "valid until": "last day of the certificate",
 }
@@ -147,6 +147,9 @@ def _wrenches(plan: Plan, joints: Sequence[JointEntry]) -> Iterator[dict[str, Va
         if not mine and not instead:
             continue
         points = [tool.setpoint for _, tool in mine if tool.setpoint]
+        points += [
+            joint.breakout.highest_pressure for joint, _ in mine if joint.breakout and joint.breakout.highest_pressure
+        ]
         yield {
             "name": name,
             "kind": wrench.kind,

@@ -13,6 +13,8 @@ LIST = "list: "
 
 _UNIT = "the unit beside a pressure"
 _ORDER = ("the order", ("order", "order picture"))
+_ALSO = frozenset(("order large", "order fine"))
+"""How the shipped forms hold the order: in the one of two faces that its length asks for."""
 _CAUTIONS = ("the cautions", ("cautions",))
 _STAGES = ("pass.set", "pass.pressure", "setpoint")
 
@@ -39,7 +41,9 @@ def check_form(book: Template, joints: Iterable[JointEntry]) -> None:
     if hydraulic:
         missing += [_UNIT + f" ({each})" for each in _without_unit(book)]
         needed = [_CAUTIONS] if all(joint.operation == "break" for joint in hydraulic) else [_ORDER, _CAUTIONS]
-        missing += [_named(*each) for each in needed if not book.tokens & set(each[1])]
+        missing += [
+            _named(*each) for each in needed if not book.tokens & {*each[1], *(_ALSO if each is _ORDER else ())}
+        ]
     authority = "notice" in book.tokens or any("authority" in text.casefold() for text in book.texts)
     if any(joint.operation == "retighten" for joint in chosen) and not authority:
         missing.append("the engineer's authority for retightening ({{notice}}, or words of your own)")
@@ -63,7 +67,7 @@ def _without_unit(book: Template) -> list[str]:
         ("pair.set 1", "pair.set 2"): ("set heading 1", "pair.pressure unit"),
         ("four.set 1", "four.set 2"): ("set heading 1", "four.pressure unit"),
         ("wrench.setpoint", "wrench.pressure 1"): ("wrench.setpoint unit", "wrench.words"),
-        ("alternate.setpoint", "alternate.pressure 1"): ("alternate.setpoint unit",),
+        ("alternate.setpoint", "alternate.pressure 1", "alternate.set 1"): ("alternate.setpoint unit",),
     }
     for pressures, units in shown.items():
         if book.tokens & set(pressures) and not book.tokens & set(units):

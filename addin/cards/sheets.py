@@ -112,12 +112,14 @@ def write_cards(
     both: bool = False,
     issued: str | None = None,
     contents: bool = False,
+    elsewhere: Sequence[tuple[JointEntry, str]] = (),
     words: Words | None = None,
     releases: Releases | None = None,
 ) -> None:
     """Write the cards of some joints into one workbook, and what came of it into the report.
 
-    contents : where there are several, a sheet of contents before them; words : a second language.
+    contents : where there are several, a sheet of contents before them; elsewhere : cards of the same pack in other
+    files, with the file of each, for that sheet; words : a second language.
 
     Raises TemplateError where no card is left, or the target is there already.
     """
@@ -140,7 +142,8 @@ def write_cards(
                     filled = as_draft(filled, NOT_RELEASED if unreleased else NOTICE)
                 else:
                     filled = released(filled, item.card, releases)
-                filled = words.filled(filled) if words else filled
+                if words:
+                    filled = words.working(filled) if kind is WORKING else words.filled(filled)
             except TemplateError as error:
                 report.refused.append((item.joint, item.operation, str(error)))
                 continue
@@ -149,7 +152,7 @@ def write_cards(
 
     _about(book, report)
     above = [f"{kind.name}: {plan.head.list_file}, sheet {plan.head.sheet}", f"issued {issued or NO_DAY}"]
-    listing = (lambda: _contents(above, given, words)) if contents else None
+    listing = (lambda: _contents(above, given, elsewhere, words)) if contents else None
     written = book.write(target, cards(), contents=listing)
     if progress is not None:
         progress(len(chosen), len(chosen))
@@ -162,25 +165,30 @@ def write_cards(
     report.files.append(target)
 
 
-def _contents(above: Sequence[str], joints: Sequence[JointEntry], words: Words | None) -> Contents:
-    """What the first sheet says of the cards behind it."""
+def _contents(
+    above: Sequence[str], joints: Sequence[JointEntry], elsewhere: Sequence[tuple[JointEntry, str]], words: Words | None
+) -> Contents:
+    """What the first sheet says of the cards behind it, and of the others of the same pack."""
 
     def say(text: str) -> str:
         return words.text(text) if words else text
 
-    headings = ("Joint", "Operation", "Card", "Issue", "Day", "Crew", "Area", "Studs", "Wrench")
-    rows = [
-        (
+    def row(joint: JointEntry) -> tuple[str, ...]:
+        return (
             joint.joint, say(joint.operation), joint.card or "", str(joint.issue), joint.date or "", joint.crew or "",
             joint.area_of_plant or "", str(joint.studs or ""),
             " + ".join(tool.wrench for tool in joint.tools) or say("by hand"),
-        )
-        for joint in joints
-    ]  # fmt: skip
+        )  # fmt: skip
+
+    headings = ("Joint", "Operation", "Card", "Issue", "Day", "Crew", "Area", "Studs", "Wrench")
+    rows = [row(joint) for joint in joints]
+    others = [(*row(joint), file) for joint, file in elsewhere]
+    below = [(), (say("Other cards of this pack, each in the file named at the end of its line:"),), *others]
     count = f"{len(rows)} cards, in this order"
     return Contents(
-        CONTENTS, [*map(say, (*above, count)), ""], [*map(say, headings)], (26, 15, 12, 7, 12, 10, 24, 8, 16), rows
-    )
+        CONTENTS, [*map(say, (*above, count)), ""], [*map(say, headings)], (26, 15, 12, 7, 12, 10, 24, 8, 16, 28), rows,
+        below if others else (),
+    )  # fmt: skip
 
 
 def write_sheets(

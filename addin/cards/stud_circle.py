@@ -2,9 +2,10 @@
 
 One grey circle per stud with its number in bold; within the ring, smaller and with a point, the move of the first cross
 pass in which it is tightened; a triangle points at stud 1; an arrow in the middle shows that numbers run clockwise. The
-circles shrink with the stud count; above `MOST_INSIDE` studs the bold number stands outside the ring. Above
-`MOST_NUMBERED` studs numbers would be too small to read in bad light: then stud 1 and every fourth after it are
-numbered, the moves are left out, and the printed order alone counts.
+circles shrink with the stud count. Above `WITH_MOVES` studs the moves would be too small to read in bad light: they are
+left out, the bold numbers stand outside the ring, and the printed order alone counts. Above `EVERY_OTHER` studs stud 1
+and every second after it are numbered, above `MOST_NUMBERED` every fourth, so that a number is never below 7
+points on a card printed at seven tenths.
 """
 
 import math
@@ -16,8 +17,9 @@ from xml.sax.saxutils import escape
 from addin.forms.tokens import Picture, PictureArea
 
 CLOCKWISE = "clockwise"
-MOST_INSIDE = 36
-MOST_NUMBERED = 72
+WITH_MOVES = 36
+EVERY_OTHER = 44
+MOST_NUMBERED = 88
 
 _A = "http://schemas.openxmlformats.org/drawingml/2006/main"
 _XDR = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
@@ -71,8 +73,9 @@ def _draw(shapes: "_Shapes", moves: Sequence[Sequence[int]], start: float, side:
     turn = {stud: number for number, move in enumerate(moves, 1) for stud in move}
     count = len(studs)
     middle = side / 2
-    outside = count > MOST_INSIDE  # numbers beside the circles, where they can be larger
-    number_face, move_face = (7.5, 6.0) if outside else (0.0, 9.0 if count <= 24 else 7.0)
+    outside = count > WITH_MOVES  # numbers beside the circles, where they can be larger
+    number_face, move_face = (10.0 if outside else 0.0), 9.0
+    step = 1 if count <= EVERY_OTHER else 2 if count <= MOST_NUMBERED else 4
     mark = 11 * _POINT
     outer = middle - mark - (1.3 * number_face * _POINT if outside else 0)
     pitch = math.sin(math.pi / max(count, 4))
@@ -88,17 +91,17 @@ def _draw(shapes: "_Shapes", moves: Sequence[Sequence[int]], start: float, side:
 
         first = stud == studs[0]
         shapes.ellipse(*at(ring), size / 2, fill="D0D0D0", line=1.75 if first else 0.75)
-        if count <= MOST_NUMBERED or position % 4 == 0:
+        if position % step == 0:
             if outside:
                 shapes.text(*at(ring + size / 2 + 0.75 * number_face * _POINT), str(stud), number_face, bold=True)
             else:
-                shapes.text(*at(ring), str(stud), min(size / _POINT * 0.6, 15), bold=True)
-        if count <= MOST_NUMBERED:
-            inward = size / 2 + (0.85 + (1.25 if outside and position % 2 else 0)) * move_face * _POINT
+                shapes.text(*at(ring), str(stud), min(max(size / _POINT * 0.6, 9), 15), bold=True)
+        if not outside:
+            inward = size / 2 + 0.85 * move_face * _POINT
             shapes.text(*at(ring - inward), f"{turn[stud]}.", move_face)
         if first:
             shapes.triangle(*at(middle - 0.42 * mark), math.degrees(angle), 0.8 * mark)
-    shapes.clockwise(middle, middle, 0.3 * ring)
+    shapes.clockwise(middle, middle, max(0.3 * ring, 34 * _POINT))
     shapes.text(middle, middle, CLOCKWISE, 9)
 
 

@@ -4,6 +4,7 @@ from addin.cards.card_values import job_days
 from addin.forms.tokens import Filling, Value, Vocabulary
 from addin.plan.file import Plan
 from addin.plan.record import SinceEntry
+from addin.plan.release import NOTHING_VALID, Releases
 from addin.plan.since import supplement
 
 VOCABULARY = Vocabulary(
@@ -17,9 +18,12 @@ VOCABULARY = Vocabulary(
 )
 
 
-def filling(plan: Plan, since: SinceEntry) -> Filling:
-    """The list, from what has changed between two plans."""
+def filling(plan: Plan, since: SinceEntry, releases: Releases | None = None) -> Filling:
+    """The list, from what has changed between two plans; a new card that waits for its release says so."""
     new = {entry.replaces: entry.card for entry in since.issue if entry.replaces}
+    if releases is not None:
+        waits = {old: card for old, card in new.items() if releases.of(card) is None}
+        new |= {old: f"{card}, not released: {NOTHING_VALID}" for old, card in waits.items()}
     rows: list[dict[str, Value]] = [
         {
             **{name: getattr(entry, name) for name in ("joint", "operation", "card", "reason")},

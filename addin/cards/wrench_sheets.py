@@ -16,6 +16,7 @@ from calc.findings import InputError
 from calc.units import from_si, to_si
 from calc.wrench.calibration import Curve, Marks, curve, to_marks, torque_at
 
+CERTIFIED = "the end of the certified range"
 PAIRS = 5
 """Pressures beside each other in the table of settings."""
 
@@ -46,6 +47,7 @@ WRENCH_SHEET = {
     "card torque unit": "unit of torque in the table of settings: that of the cards that set this wrench",
     "lowest from": "what sets the pressure never to go beyond",
     "set unit": "unit of the gauge",
+    "finding heading": "heading of the column of findings; blank where there are none",
     "ends at": "why the table of settings ends where it does",
     "uses": "how often the plan uses the wrench",
     "list": "file of the joint list",
@@ -153,8 +155,11 @@ def _filling(
     lowest: dict[str, Value] = {}
     if len(pairs) < len(_settings(at_nut, gauge, low, high, math.inf, card_unit)):
         ends = "the torque limit of these links"
-        lowest = {"lowest rating": f"{exact(pairs[-1][0])} {gauge.graduation.unit}"}
-        lowest["lowest from"] = "the torque limit of the links on this sheet"
+        lowest = {"lowest from": "the torque limit of the links on this sheet"}
+    elif ends == CERTIFIED:
+        lowest = {"lowest from": f"{CERTIFIED}, nothing is known beyond it"}
+    if lowest:
+        lowest["lowest rating"] = f"{exact(pairs[-1][0])} {gauge.graduation.unit}"
 
     def within(row: PointEntry) -> bool:
         """Whether the links take what a certified point gives, and every rating its pressure."""
@@ -182,6 +187,7 @@ def _filling(
             "certified range": f"{exactly(table[0].pressure)} to {exactly(table[-1].pressure)}, "
             f"{text(table[0].torque)} to {text(table[-1].torque)}",
             "ends at": f"The table ends at {ends}.",
+            "finding heading": "finding below" if wrench.doubts else None,
         }
         | lowest
     )
@@ -252,7 +258,7 @@ def _curve(table: Sequence[PointEntry]) -> Curve:
 
 def _range(wrench: WrenchEntry, gauge: GaugeEntry, at_nut: Curve) -> tuple[float, float, str]:
     """Lowest and highest pressure that may be set [Pa], and what the highest is."""
-    ends = {"the end of the certified range": float(at_nut.pressure[-1])}
+    ends = {CERTIFIED: float(at_nut.pressure[-1])}
     ends["the end of the gauge"] = _pascal(gauge.range)
     ends |= {f"the rated pressure of the {kind}": _pascal(rating) for kind, rating in wrench.ratings().items()}
     lowest = min(ends, key=lambda key: ends[key])

@@ -17,7 +17,7 @@ TYPE = _SHEET
 class Contents:
     """What the sheet says: its name, lines above, headings, and a row for each sheet by the position of its card.
 
-    widths : of the columns, in characters.
+    widths : of the columns, in characters; below : rows that stand after those, without a sheet to lead to.
     """
 
     name: str
@@ -25,13 +25,14 @@ class Contents:
     headings: Sequence[str]
     widths: Sequence[float]
     rows: Sequence[Sequence[str]]
+    below: Sequence[Sequence[str]] = ()
 
 
 def sheet_xml(contents: Contents, sheets: Sequence[tuple[int, str]], paper: int | None) -> str:
     """The part of the sheet. sheets : those written, as (position of the card, name of the sheet)."""
     lines = [[line] for line in contents.above]
     first = len(lines) + 1
-    table = [list(contents.headings), *([*contents.rows[number]] for number, _ in sheets)]
+    table = [list(contents.headings), *([*contents.rows[number]] for number, _ in sheets), *map(list, contents.below)]
     links = "".join(
         f'<hyperlink ref="A{first + 1 + at}" location={quoteattr(_target(name))}/>'
         for at, (_, name) in enumerate(sheets)

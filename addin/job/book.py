@@ -24,7 +24,8 @@ _ANSWERS = re.compile(r"Answers( \d+)?")
 JOB, ANSWERS, ISSUES, MESSAGES = "Job", "Answers", "Issues", "Messages"
 VERSION = "job of tautsheet 1"
 COLUMNS = ("Issue", "List", "Made on", "Made because", "Rows", "Planned", "Stopped", "New cards", "Replaced",
-           "Withdrawn", "Not released", "Released by", "Released on", "Go back to it (x)", "Folder")  # fmt: skip
+           "Withdrawn", "Not released", "No valid card", "Released by", "Released on", "Go back to it (x)",
+           "Folder")  # fmt: skip
 BY, ON, BACK = (
     COLUMNS.index("Released by") + 1,
     COLUMNS.index("Released on") + 1,
@@ -113,9 +114,11 @@ def _plain(cell: Cell) -> str:
 
 def _typed(sheet: Any) -> Sequence[Typed]:
     found = []
+    heads = {plain_text(cell.value): cell.column for cell in sheet[HEAD]}  # an older workbook has fewer columns
+    places = [heads.get(COLUMNS[at - 1]) for at in (BY, ON, BACK)]
     for number, row in enumerate(sheet.iter_rows(min_row=HEAD + 1, max_col=len(COLUMNS)), HEAD + 1):
         issue, name = plain_text(row[0].value), plain_text(row[1].value)
-        by, on, back = (_plain(row[at - 1].value) for at in (BY, ON, BACK))
+        by, on, back = (_plain(row[at - 1].value) if at else "" for at in places)
         if issue.isdecimal() and name and (by or on or back):
             found.append(Typed(int(issue), name, number, by, on, back))
     return found
@@ -164,9 +167,9 @@ def answers_mark(answers: Path | None) -> str:
         line
         for block in (sheet.columns, sheet.whole, sheet.values, sheet.waiting)
         for line in block
-        if sheet.by or line.by
+        if line.answer and (sheet.by or line.by)
     ]
-    said = [(line.about, line.answer, line.unit) for line in signed]
+    said = sorted((line.about, line.answer, line.unit) for line in signed)  # the sheet is written anew in another order
     return hashlib.sha256(repr(said).encode()).hexdigest() if said else ""
 
 

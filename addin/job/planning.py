@@ -13,20 +13,28 @@ from typing import Any
 
 import msgspec
 
+from addin.cells.words import line
 from addin.job import book as job_book
 from addin.job.book import Typed, answers_mark, issue_of
 from addin.job.state import ISSUE, VERSION, Asked, Issue, IssueFile, write_json
-from addin.job.wishes import FACTS, list_name
+from addin.job.wishes import list_name
 from addin.job.work import CANNOT, DONE, NOT_ALL, Run
 from addin.plan.file import read_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.record import SinceEntry
 from addin.plan.since import since_plan
+from addin.plan.where_from import ANSWERS, FACTS, STATED, TakenFrom
 from addin.reading.answer_sheet import read_answers
 from addin.reading.understood import shown_name
 from addin.records.known_cards import key_of
 from addin.tasks import OpenQuestionsError, plan_list
+from addin.workbooks.addresses import letters
 from addin.workbooks.file_set import sha256
 from addin.workbooks.package import WorkbookError
+from calc.findings import InputError
+from calc.units import system
+
+ROWS_WAIT = "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again"
 
 
 @dataclass(frozen=True)
@@ -59,6 +67,7 @@ class _Planned:
     issue: Issue | None
     lines: tuple[str, ...]
     questions: Path | None = None
+    taken: tuple[TakenFrom, ...] = ()
     left: bool = True
 
 
@@ -70,7 +79,9 @@ def plan_due(run: Run) -> None:
     if wishes.faults:
         run.say("", "nothing is planned before that is put right; the last issue stays as it was")
         return
-    if not wishes.lists:
+    for text in wishes.set_aside:
+        run.say("", text, code=CANNOT)
+    if not wishes.lists and not wishes.set_aside:
         run.say("", f"{job_book.NAME}, {job_book.JOB}: no list is named", code=CANNOT)
     if wishes.lists and not wishes.books:
         run.say("", f"{job_book.NAME}, {job_book.JOB}: no wrench book is named", code=CANNOT)
@@ -106,6 +117,8 @@ def plan_due(run: Run) -> None:
         _sync(staging)
         staging.rename(run.folder / f"issue {number:03}")
         run.state.issues += made
+        for issue in made:
+            run.say_withdrawn(issue)
         _in_two_lists(run)
         new = {issue.list_name for issue in made}
         run.state.copies = {name: mark for name, mark in run.state.copies.items() if name not in new}
@@ -152,10 +165,13 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
             run.say(name, "is open in another program: what is saved is used")
     try:
         mark, last = _mark(run, path, sheet), run.state.latest(name)
+        _say_unsigned(run, name)
     except WorkbookError as error:
         run.say(name, f"not planned: {error}", code=CANNOT)
         return None
     if last is not None and last.made_from == mark:
+        if run.state.rows_wait.get(name) == last.number:
+            run.say(name, ROWS_WAIT, code=NOT_ALL)
         return None
     asked = run.state.asked.get(name)
     if asked is not None and asked.made_from == mark:
@@ -173,6 +189,14 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
         wishes.for_plan, tuple(run.records() if last and wishes.without else ()), tuple(run.plans_beside(name)),
         out, questions,
     )  # fmt: skip
+
+
+def _say_unsigned(run: Run, name: str) -> None:
+    """Name what somebody typed as a signature of the answers of a list, and that signs nothing."""
+    if (answers := run.answers(name)) is not None:
+        for text in read_answers(answers).signs_nothing():
+            where = f"{job_book.NAME}, {run.job.answers[name]}!"
+            run.say(name, f"{where}{text}; a signature is a name in B3 and a date in D3", code=NOT_ALL)
 
 
 def _without(run: Run, name: str, answers: Path | None) -> ListSettings:
@@ -225,9 +249,10 @@ def plan_one(due: _Due) -> _Planned:
         shutil.copyfile(error.sheet, sheet)
         shutil.rmtree(due.out, ignore_errors=True)
         return _Planned(due.name, None, (text, *error.questions, *filter(None, [error.unsigned])), sheet)
-    except WorkbookError as error:
+    except (WorkbookError, InputError) as error:
         shutil.rmtree(due.out, ignore_errors=True)
-        return _Planned(due.name, None, (f"not planned: {error}",))
+        why = line(error.finding, system("US")) if isinstance(error, InputError) else str(error)
+        return _Planned(due.name, None, (f"not planned: {why}",))
     used = due.answers is not None and due.answers.read_bytes() != questions.read_bytes()  # its signature was used
     behind = _answers_behind(done.planned_file, questions)
     left = behind is not None
@@ -245,14 +270,21 @@ def plan_one(due: _Due) -> _Planned:
         number=0, list_name=due.name, plan=done.plan_file.name, planned=done.planned_file.name, made_from=due.made_from,
         made_on="", why=due.why, rows=done.totals.rows, planned_rows=done.totals.planned, stopped=done.totals.stopped,
         new=(len(since.issue) if since else len(cards)) - replaced, replaced=replaced, cards=cards, withdrawn=withdrawn,
+        replaces=_replaces(since) if since else (),
     )  # fmt: skip
     return _Planned(
         due.name,
         issue,
         (*done.said, *(f"{level.upper()} {text}" for level, text in done.causes), *done.notes),
         behind,
+        done.taken,
         left,
     )
+
+
+def _replaces(since: SinceEntry) -> tuple[tuple[str, str, str, str], ...]:
+    """The cards that stand in the place of another: their number, the other's, joint and operation."""
+    return tuple((each.card or "", each.replaces, each.joint, each.operation) for each in since.issue if each.replaces)
 
 
 def _answers_behind(planned_file: Path, into: Path) -> Path | None:
@@ -278,8 +310,11 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         return None
     if planned.questions is not None:
         run.questions[name] = planned.questions
-    if planned.questions is not None and planned.left:
-        run.say(name, "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again", code=NOT_ALL)
+    waits = planned.questions is not None and planned.left
+    if waits:
+        run.say(name, ROWS_WAIT, code=NOT_ALL)
+    run.state.rows_wait = {other: issue for other, issue in run.state.rows_wait.items() if other != name}
+    run.state.rows_wait |= {name: number} if waits else {}
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)
     here = f"{run.folder}{os.sep}.issue-{number:03}.new"
@@ -288,11 +323,29 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
             "answer, sign, close, and plan this copy" not in text
         ):  # in a job its answers stand in the workbook of the job
             run.say(name, text.replace(here, f"issue {number:03}"), shown=False)
+    _say_taken(run, name, planned.taken)
     rows = f"{issue.planned_rows} of {issue.rows} rows planned, {issue.stopped} stopped"
     cards = f"cards: {issue.new} new, {issue.replaced} replaced, {len(issue.withdrawn)} withdrawn"
     run.say(name, f"issue {number:03}: {rows}; {cards}", code=NOT_ALL if issue.stopped else DONE)
-    run.say_withdrawn(issue)
     return issue
+
+
+def _say_taken(run: Run, name: str, taken: Sequence[TakenFrom]) -> None:
+    """Say what was taken from where; rows that say otherwise than the sheet Job hold, and are named."""
+    where = {STATED: f"the sheet {job_book.JOB}", ANSWERS: "its answers"}
+    for each in taken:
+        rest = f"; {each.value} in {_rows(each.taken)} from {where[each.source]}" if each.source in where else ""
+        run.say(name, f"{shown_name(each.fact)}: stated in {_rows(each.own)}{rest}", shown=False)
+    stated = run.wishes.stated_settings or "none"
+    run.say(name, f"settings from the sheet {job_book.JOB}: {stated}; all others as usual", shown=False)
+    apart = [f"{shown_name(each.fact)} in {_rows(each.otherwise)}, not {each.value}" for each in taken
+             if each.source == STATED and each.otherwise]  # fmt: skip
+    if apart:
+        run.say(name, f"rows say otherwise than the sheet {job_book.JOB}, and hold: {'; '.join(apart)}")
+
+
+def _rows(count: int) -> str:
+    return "1 row" if count == 1 else f"{count} rows"
 
 
 def _placed(run: Run, issue: Issue, number: int) -> Issue:
@@ -309,7 +362,7 @@ def _back(run: Run, typed: Typed, staging: Path, number: int) -> Issue | None:
     name, state = typed.list_name, run.state
     old, last = issue_of(state, typed), state.latest(name)
     found = next(((path, sheet) for path, sheet in run.wishes.lists if list_name(path) == name), None)
-    where = f"{job_book.NAME}, {job_book.ISSUES}!N{typed.row}"
+    where = f"{job_book.NAME}, {job_book.ISSUES}!{letters(job_book.BACK)}{typed.row}"
     if old is None or last is None or found is None or not found[0].is_file():
         run.say(name, f"{where}: there is no issue {typed.number} of a list of this job to go back to", code=NOT_ALL)
         return None
@@ -325,14 +378,13 @@ def _back(run: Run, typed: Typed, staging: Path, number: int) -> Issue | None:
     replaced = sum(bool(each.replaces) for each in since.issue)
     issue = _placed(run, msgspec.structs.replace(
         old, made_from=_mark(run, *found), why=f"back to issue {old.number:03}", new=len(since.issue) - replaced,
-        replaced=replaced, withdrawn=withdrawn, back_to=old.number,
+        replaced=replaced, withdrawn=withdrawn, replaces=_replaces(since), back_to=old.number,
     ), number)  # fmt: skip
     run.say(
         name,
         f"issue {number:03} is issue {old.number:03} again; cards: {issue.new + issue.replaced} to issue,"
         f" {len(withdrawn)} to withdraw",
     )
-    run.say_withdrawn(issue)
     return issue
 
 

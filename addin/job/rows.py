@@ -57,17 +57,20 @@ def print_rows(file: Path, rows: tuple[int, ...]) -> JobDone:
         raise refusal(folder, error) from error
     reports = done.issued.reports.values()
     cards = sum(len(report.cards) for report in reports)
-    named = f"{cards} {'card' if cards == 1 else 'cards'} in {out.relative_to(folder)}"
+    named = f"{cards} {'card' if cards == 1 else 'cards'} in {out.relative_to(folder)}" if cards else "no card"
     lines = [f"issue {issue.number:03}, {_named(wanted)}: {named}"]
     refused = [*done.issued.refused, *(each for report in reports for each in report.refused)]
-    lines += [f"no card: {tag} {operation}: {why}" for tag, operation, why in refused]
+    lines += [f"no card: {tag} {operation}: {why}" for tag, operation, why in (*refused, *done.issued.skipped)]
+    if nothing := tuple(row for row in rows if row not in known):
+        lines.append(f"no card: {_named(nothing)}: no joint of the list stands there")
     lines += [*done.issued.without, *done.notes]
     waiting = (
         [] if wishes.no_release else set(state.waiting(issue)) & {j.card for j in content.joints if j.row in wanted}
     )
     if waiting:
         lines.append(f"{len(waiting)} of them wait for a release: they are drafts without a figure to set")
-    return JobDone(lines, [(issue.list_name, line) for line in lines], NOT_ALL if refused or waiting else DONE)
+    left = bool(refused or done.issued.skipped or nothing or waiting)
+    return JobDone(lines, [(issue.list_name, line) for line in lines], NOT_ALL if left else DONE)
 
 
 def _last_issue(state: State, file: Path) -> Issue:

@@ -3,6 +3,7 @@
 import datetime
 import hashlib
 import shutil
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
@@ -10,9 +11,10 @@ from pathlib import Path
 
 import msgspec
 
-from addin.cards.issue import WantedParts
+from addin.cards.issue import CARD_PARTS, ON_REQUEST, PARTS, RECORD, WantedParts
 from addin.cards.language import Words
 from addin.cards.selection import Selection
+from addin.cards.sheets import PackReport
 from addin.forms.tokens import TemplateError
 from addin.job import book as job_book
 from addin.job.book import Typed, issue_of, read_job
@@ -21,8 +23,12 @@ from addin.job.sheets import bring_up_to_date
 from addin.job.state import Issue, Release, read_state, write_state
 from addin.job.typed_copies import take_over
 from addin.job.wishes import list_name
-from addin.job.work import DONE, NOT_ALL, Run
-from addin.tasks import take_records, write_pack
+from addin.job.work import DONE, LISTED, NOT_ALL, Run, some
+from addin.plan.release import NOTHING_VALID
+from addin.records.of_lists import PlannedList, hand_over_lists
+from addin.records.progress import Report, together
+from addin.tasks import write_pack
+from addin.workbooks.addresses import letters
 from addin.workbooks.file_set import sha256
 from addin.workbooks.folder_lock import FolderLock
 from addin.workbooks.new_file import refusal
@@ -82,7 +88,7 @@ def _releases(run: Run) -> None:
     state = run.state
     known = {(each.number, each.list_name) for each in state.releases}
     for typed in run.job.typed:
-        where = f"{job_book.NAME}, {job_book.ISSUES}!L{typed.row}"
+        where = f"{job_book.NAME}, {job_book.ISSUES}!{letters(job_book.BY)}{typed.row}"
         if (typed.number, typed.list_name) in known or not (typed.by or typed.on):
             continue
         if issue_of(state, typed) is None:
@@ -119,91 +125,182 @@ def _print(run: Run) -> None:
     for path in missing:
         kind = "table of words" if path == wishes.second else "own form"
         run.say(path.name, f"{kind} {path} is not there: nothing is printed", code=NOT_ALL)
+    waits: list[tuple[Issue, int]] = []
     for name in dict.fromkeys(each.list_name for each in state.issues):
         last = state.latest(name)
         assert last is not None
         waiting = [] if wishes.no_release else state.waiting(last)
         if waiting:
-            run.say(name, f"issue {last.number:03}: {len(waiting)} cards wait for a release: name and date in the sheet"
-                    f" {job_book.ISSUES}", code=NOT_ALL)  # fmt: skip
-            continue
-        printed, as_wanted = state.printed.get(name), state.printed_as.get(name) == wishes.pack_mark
-        if missing or wishes.faults or not (last.cards or printed) or (printed == last.number and as_wanted):
-            continue  # nothing to print, or nothing yet
-        before = next((each for each in state.of_list(name) if each.number == printed), None)
-        _pack(run, last, before if as_wanted else None)
+            waits.append((last, len(waiting)))
+            _say_without_card(run, last)
+        if not missing and not wishes.faults:
+            _print_list(run, last, frozenset(waiting))
+    _say_printed(run)
+    for text in _waiting(waits):
+        run.say(waits[0][0].list_name if len(waits) == 1 else "", text, code=NOT_ALL)
 
 
-def _pack(run: Run, issue: Issue, before: Issue | None) -> None:
+def _say_printed(run: Run) -> None:
+    """Say what was printed, where there are several lists in one line for the cards and one for the rest."""
+    several = len(run.printed) > 2
+    for name, _, what, where in run.printed:
+        run.say(name, f"{what} in {where}", shown=not several)
+    if several:
+        cards = [f"{name} {count}" for name, count, _, _ in run.printed if count]
+        rest = [(what, name) for name, count, what, _ in run.printed if not count]
+        if cards:
+            run.say("", f"cards printed, in the folder {CARDS} of each list: {', '.join(cards)}")
+        for kind in dict.fromkeys(what for what, _ in rest):
+            run.say("", f"printed: {kind}: {', '.join(name for what, name in rest if what == kind)}")
+
+
+def _say_without_card(run: Run, issue: Issue) -> None:
+    """Say of which joints no card is valid: theirs was replaced, and the new one waits."""
+    if joints := run.state.without_card(issue):
+        void = some([f"{joint} {operation} (card {card} is void)" for joint, operation, card in joints])
+        many = "1 joint" if len(joints) == 1 else f"{len(joints)} joints"
+        run.say(issue.list_name, f"no valid card for {many} until issue {issue.number:03} is released, no work on"
+                f" {'it' if len(joints) == 1 else 'them'}: {void}", code=NOT_ALL, first=True)  # fmt: skip
+        if len(joints) > LISTED:
+            for joint, operation, card in joints:
+                run.say(issue.list_name, f"{joint} {operation}: card {card} is void, {NOTHING_VALID}", shown=False)
+
+
+def _waiting(waits: Sequence[tuple[Issue, int]]) -> list[str]:
+    """The cards that wait for a release, in one line."""
+    where = f"type name and date in the sheet {job_book.ISSUES}"
+    if len(waits) == 1:
+        issue, count = waits[0]
+        return [f"issue {issue.number:03}: {_cards(count)} for a release: {where}"]
+    each = ", ".join(f"{issue.list_name} issue {issue.number:03}: {count}" for issue, count in waits)
+    return [f"{_cards(sum(count for _, count in waits))} for a release ({each}): {where}"] if waits else []
+
+
+def _cards(count: int) -> str:
+    return "1 card waits" if count == 1 else f"{count} cards wait"
+
+
+def _print_list(run: Run, last: Issue, waiting: frozenset[str]) -> None:
+    """Print the pages of a list that are due: all, or the cards that nobody has yet and what goes with them."""
+    wishes, state, name = run.wishes, run.state, last.list_name
+    as_wanted = state.printed_as.get(name) == wishes.pack_mark
+    printed = max([state.printed.get(name, 0), *state.cards_out.get(name, {}).values()])
+    hand = state.in_hand(name) if as_wanted else {}
+    new = [card for card in last.cards if card not in waiting and card not in hand]
+    gone = any(each.withdrawn for each in state.of_list(name) if printed and each.number > printed)
+    mark = hashlib.sha256(repr([last.number, new, bool(waiting), wishes.pack_mark]).encode()).hexdigest()
+    if not (last.cards or printed) or state.tried.get(name) == mark:
+        return  # nothing to print, or nothing since
+    if waiting and not (new or gone):
+        return
+    before = next((each for each in state.of_list(name) if each.number == printed and each is not last), None)
+    here = {card for card, number in hand.items() if number == last.number}  # in the file that is written again
+    usual = [part for part in PARTS if part not in ON_REQUEST and not (part == "summary" and wishes.by)]
+    only = tuple(part for part in (wishes.only or (*usual, RECORD)) if part in CARD_PARTS or not waiting)
+    done = _pack(run, last, before if as_wanted else None, only, frozenset((*new, *here)))
+    if done is None:
+        return
+    out = {card for part in CARD_PARTS if part in done for _, _, card, _ in done[part].cards}
+    state.cards_out = {**state.cards_out, name: {**hand, **dict.fromkeys(sorted(out), last.number)}}
+    left = [card for card in last.cards if card not in waiting and card not in state.in_hand(name)]
+    again = hashlib.sha256(repr([last.number, left, bool(waiting), wishes.pack_mark]).encode()).hexdigest()
+    state.tried = {**state.tried, name: again}
+    state.printed_as = {**state.printed_as, name: wishes.pack_mark}
+    if not waiting:
+        state.printed = {**state.printed, name: last.number}
+
+
+def _pack(
+    run: Run, issue: Issue, before: Issue | None, only: tuple[str, ...], cards: frozenset[str]
+) -> dict[str, PackReport] | None:
+    """Print parts of an issue with some of its cards; None where they cannot be printed."""
     wishes = run.wishes
     out = run.path(issue.plan).parent / CARDS
     old = run.path(before.plan) if before else None
+    every = cards >= frozenset(issue.cards)
     try:
         wanted = WantedParts(
-            wishes.only, Selection(by=wishes.by), wishes.forms, wishes.paper, wishes.both, wishes.single,
-            words=Words(wishes.second, beside=wishes.beside) if wishes.second else None,
+            only, Selection(by=wishes.by), wishes.forms, wishes.paper, wishes.both, wishes.single,
+            words=Words(wishes.second, beside=wishes.beside) if wishes.second else None, these=None if every else cards,
         )  # fmt: skip
         done = write_pack(run.path(issue.plan), out, wanted, old_plan=old, pdf=wishes.pdf, overwrite=out.exists())
     except (WorkbookError, TemplateError) as error:
         run.say(issue.list_name, f"not printed: {error}", code=NOT_ALL)
-        return
+        return None
     refused = [*done.issued.refused, *(each for report in done.issued.reports.values() for each in report.refused)]
     for tag, operation, why in refused:
         run.say(issue.list_name, f"no card: {tag} {operation}: {why}", code=NOT_ALL, shown=False)
     for text in (*done.issued.without, *done.notes, *filter(None, [done.unprinted])):
         run.say(issue.list_name, text, shown=False)
-    cards = sum(
-        len(report.cards)
-        for part, report in done.issued.reports.items()
-        if part in ("cards", "break-out", "retightening")
-    )
-    since = f", those that changed since issue {before.number:03}" if before else ""
+    reports = done.issued.reports
+    count = sum(len(report.cards) for part, report in reports.items() if part in CARD_PARTS)
+    since = f", those that changed since issue {before.number:03}" if before and count else ""
     signed = f"; no release is asked, decided by {wishes.no_release}" if wishes.no_release else ""
-    run.say(issue.list_name, f"{cards} cards in {out.relative_to(run.folder)}{since}{signed}")
-    run.state.printed = {**run.state.printed, issue.list_name: issue.number}
-    run.state.printed_as = {**run.state.printed_as, issue.list_name: wishes.pack_mark}
+    what = f"{count} {'card' if count == 1 else 'cards'}" if count else "no new card; the other pages"
+    if not count and all(part in ("withdrawn", *CARD_PARTS) for part in reports):
+        what = "the list of cards to withdraw"
+    run.printed.append((issue.list_name, count, what, f"{out.relative_to(run.folder)}{since}{signed}"))
+    return reports
 
 
 # --- records ----------------------------------------------------------------------------------------------------------
 
 
 def _record(run: Run) -> None:
-    """Hold new records against the plans that hold, and write the hand-over of each list."""
+    """Hold new records against the plans that hold, and write one hand-over for all lists."""
     state, wishes, files = run.state, run.wishes, run.records()
     latest = {name: last for path, _ in wishes.lists if (last := state.latest(name := list_name(path)))}
-    numbers = [(name, last.number) for name, last in latest.items()]
-    inside = [(path.name, sha256(path)) for path in files]
-    for name, last in latest.items() if files else ():
-        mark = hashlib.sha256(repr([name, numbers, inside]).encode()).hexdigest()
-        if state.recorded.get(name) == mark:
-            continue
-        issues = state.of_list(name)
-        try:
-            done = take_records(
-                run.path(last.plan), files, run.folder / HANDOVER,
-                books=[path for path in wishes.books if path.is_file()],
-                beside=run.plans_beside(name),
-                kept=[
-                    (old_plan, new.made_on[:10])
-                    for old, new in pairwise(issues)
-                    if (old_plan := run.path(old.plan)).is_file()
-                ],
-                about=wishes.words, paper=wishes.paper or "A4", overwrite=True,
-            )  # fmt: skip
-        except WorkbookError as error:
-            run.say(name, f"records not taken: {error}", code=NOT_ALL)
-            continue
-        report = done.report
-        states = [each.status for each in report.rows]
-        left = sum(each.left for each in report.rows)
-        for item in report.refused:
-            run.say(name, item.text, code=NOT_ALL, shown=False)
-        unread = f", {len(report.refused)} rows not read (Messages says why)" if report.refused else ""
-        run.say(name, f"records: {states.count(AGREES)} agree, {states.count(REVIEW)} to review, {left} open{unread};"
-                f" {HANDOVER}/{done.handover.name}", code=DONE if report.clean else NOT_ALL)  # fmt: skip
-        for text in done.notes:
-            run.say(name, text, shown=False)
-        state.recorded = {**state.recorded, name: mark}
+    if not files or not latest:
+        return
+    facts = [
+        [(name, last.number) for name, last in latest.items()], [(path.name, sha256(path)) for path in files],
+        state.releases, wishes.no_release, list(wishes.words.items()), wishes.paper,
+    ]  # fmt: skip
+    mark = hashlib.sha256(repr(facts).encode()).hexdigest()
+    if state.held == mark:
+        return
+    lists = {name: PlannedList(run.path(last.plan), _kept(run, name)) for name, last in latest.items()}
+    books = [path for path in wishes.books if path.is_file()]
+    try:
+        done = hand_over_lists(
+            lists, files, run.folder / HANDOVER, books, about=wishes.words, paper=wishes.paper or "A4"
+        )
+    except WorkbookError as error:
+        run.say("", f"records not taken: {error}", code=NOT_ALL)
+        return
+    for name, fault in done.faults.items():
+        run.say(name, f"records not taken: {fault}", code=NOT_ALL)
+    if done.handover is None:
+        return
+    whole = together(done.reports)
+    for item in whole.refused:
+        run.say("", item.text, code=NOT_ALL, shown=False)
+    several = len(done.reports) > 1
+    for name, report in done.reports.items():
+        if several:
+            run.say(name, f"records: {_counted(report)}", shown=False)
+        for note in report.notes:
+            run.say(name, note, shown=False)
+    unread = f", {len(whole.refused)} rows not read (Messages says why)" if whole.refused else ""
+    of = f" of {len(done.reports)} lists" if several else ""
+    run.say("" if several else next(iter(done.reports)), f"records{of}: {_counted(whole)}{unread};"
+            f" {HANDOVER}/{done.handover.name}", code=DONE if whole.clean else NOT_ALL)  # fmt: skip
+    for text in done.notes:
+        run.say("", text, shown=False)
+    if not done.faults:
+        state.held = mark
+
+
+def _kept(run: Run, name: str) -> list[tuple[Path, str]]:
+    """The earlier plans of a list, each with the day from which its cards no longer held."""
+    pairs = ((run.path(old.plan), new.made_on[:10]) for old, new in pairwise(run.state.of_list(name)))
+    return [(plan, day) for plan, day in pairs if plan.is_file()]
+
+
+def _counted(report: Report) -> str:
+    states = [each.status for each in report.rows]
+    left = sum(each.left for each in report.rows)
+    return f"{states.count(AGREES)} agree, {states.count(REVIEW)} to review, {left} open"
 
 
 # --- the end ----------------------------------------------------------------------------------------------------------
@@ -217,14 +314,14 @@ def _close(run: Run, before: bytes) -> None:
     changed = msgspec.json.encode(state) != before or any(each.back for each in run.job.typed)
     if not (changed or state.behind or set(run.said) - known):
         if not run.lines:
-            run.lines.append("nothing has changed")
+            run.shown.append((False, "nothing has changed"))
         return
     when = f"{run.when:%Y-%m-%d %H:%M:%S}"
     for about, text in reversed(run.said):
         state.say(when, about, [text])
     state.behind = False
     if waits := bring_up_to_date(run.job, state, run.questions):
-        run.lines.append(waits)
+        run.shown.append((False, waits))
         state.behind = True
         _aside(run)
     write_state(run.folder, state)
@@ -238,4 +335,4 @@ def _aside(run: Run) -> None:
     path = folder / f"messages {run.when:%Y-%m-%d %H%M%S}.txt"
     with suppress(OSError):
         path.write_text(text, encoding="utf-8")
-        run.lines.append(f"messages: {path.relative_to(run.folder)}")
+        run.shown.append((False, f"messages: {path.relative_to(run.folder)}"))

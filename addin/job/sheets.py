@@ -138,10 +138,11 @@ def _issues(book: Any, state: State, typed: Mapping[tuple[int, str], Typed]) -> 
     for number, issue in enumerate(sorted(state.issues, key=lambda each: (-each.number, each.list_name)), HEAD + 1):
         signed = next((r for r in state.releases if (r.number, r.list_name) == (issue.number, issue.list_name)), None)
         own = typed.get((issue.number, issue.list_name), Typed(issue.number, issue.list_name, number))
-        waiting = len(state.waiting(issue))
+        waiting, holds = len(state.waiting(issue)), latest[issue.list_name] is issue
         values = (
             issue.number, issue.list_name, issue.made_on, issue.why, issue.rows, issue.planned_rows, issue.stopped,
-            issue.new, issue.replaced, len(issue.withdrawn), waiting, signed.by if signed else own.by,
+            issue.new, issue.replaced, len(issue.withdrawn), waiting, len(state.without_card(issue)) if holds else 0,
+            signed.by if signed else own.by,
             signed.on if signed else own.on, own.back, str(Path(issue.plan).parent),
         )  # fmt: skip
         for at, value in enumerate(values, 1):
@@ -149,13 +150,12 @@ def _issues(book: Any, state: State, typed: Mapping[tuple[int, str], Typed]) -> 
             cell.border = border
             if isinstance(value, str) and value:
                 cell.data_type = "s"  # never a formula
-        holds = latest[issue.list_name] is issue
         for at in (BY, ON) if holds and waiting and not signed else (BACK,) if not holds else ():
             sheet.cell(number, at).fill = PatternFill("solid", fgColor=_YELLOW)
         if not holds:
             for at in range(1, BY):
                 sheet.cell(number, at).font = Font(color="808080")
-    for at, width in enumerate((7, 28, 17, 36, 7, 9, 9, 10, 10, 11, 10, 24, 13, 13, 34), 1):
+    for at, width in enumerate((7, 28, 17, 36, 7, 9, 9, 10, 10, 11, 10, 10, 24, 13, 13, 34), 1):
         sheet.column_dimensions[letters(at)].width = width
     sheet.freeze_panes = sheet.cell(HEAD + 1, 3)
     _paper(sheet)
@@ -204,6 +204,9 @@ def bring_up_to_date(job: JobBook, state: State, questions: Mapping[str, Path]) 
         _take_answers(book, name, path)
     _messages(book, state)
     book.move_sheet(MESSAGES, len(book.sheetnames) - 1 - book.sheetnames.index(MESSAGES))
+    book.active = book.sheetnames.index(MESSAGES)  # what whoever opens it sees first
+    for sheet in book.worksheets:
+        sheet.sheet_view.tabSelected = sheet.title == MESSAGES
     return _save(book, job.path, before=job.sha256)
 
 

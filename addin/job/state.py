@@ -26,7 +26,8 @@ class Issue(msgspec.Struct, frozen=True, kw_only=True):
     """One list in one issue: its files, from what it was made, how many rows were planned, and its cards.
 
     `made_from` is the mark of everything that a plan comes from; `back_to` the issue whose content this one has;
-    `withdrawn` the cards that it took away, each with joint, operation and reason.
+    `withdrawn` the cards that it took away, each with joint, operation and reason; `replaces` its cards that stand in
+    the place of another, each with that one, joint and operation.
     """
 
     number: int
@@ -43,6 +44,7 @@ class Issue(msgspec.Struct, frozen=True, kw_only=True):
     replaced: int
     cards: tuple[str, ...] = ()
     withdrawn: tuple[tuple[str, str, str, str], ...] = ()
+    replaces: tuple[tuple[str, str, str, str], ...] = ()
     back_to: int | None = None
 
 
@@ -69,18 +71,24 @@ class Message(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class State(msgspec.Struct, kw_only=True):
-    """What a job remembers. By list: `printed` the issue, `printed_as` how, `recorded` the mark of the records.
+    """What a job remembers.
 
-    `copies` : by list the mark of the planned copy when it was last looked at, where that is not as it was written.
+    By list: `rows_wait` the issue of which rows wait for answers, `printed` the issue whose whole pack was printed
+    last, `printed_as` how, `tried` the mark of what was printed of which cards, `cards_out` each printed card with the
+    issue in whose folder it is, `copies` the mark of the planned copy when it was last looked at, where that is not as
+    it was written. `held`: the mark of the records taken.
     """
 
     version: int = VERSION
     issues: tuple[Issue, ...] = ()
     releases: tuple[Release, ...] = ()
     asked: dict[str, Asked] = {}
+    rows_wait: dict[str, int] = {}
     printed: dict[str, int] = {}
     printed_as: dict[str, str] = {}
-    recorded: dict[str, str] = {}
+    tried: dict[str, str] = {}
+    cards_out: dict[str, dict[str, int]] = {}
+    held: str = ""
     copies: dict[str, str] = {}
     messages: tuple[Message, ...] = ()
     no_release: str = ""
@@ -103,6 +111,27 @@ class State(msgspec.Struct, kw_only=True):
         """Cards of an issue that nobody has released."""
         released = self.released(issue.list_name)
         return [card for card in issue.cards if card not in released]
+
+    def in_hand(self, name: str) -> dict[str, int]:
+        """Cards of a list that were printed and not withdrawn since, each with the issue in whose folder it is."""
+        gone = {card: issue.number for issue in self.of_list(name) for card, *_ in issue.withdrawn}
+        return {card: number for card, number in self.cards_out.get(name, {}).items() if gone.get(card, 0) <= number}
+
+    def without_card(self, issue: Issue) -> list[tuple[str, str, str]]:
+        """Joints of which no card is valid: joint, operation, and the released card that a waiting one replaced."""
+        waiting, released = self.waiting(issue), self.released(issue.list_name)
+        before = {card: (old, joint, operation) for each in self.of_list(issue.list_name)
+                  for card, old, joint, operation in each.replaces}  # fmt: skip
+        found = []
+        for card in waiting:
+            seen = {card}
+            while card in before and (old := before[card][0]) not in seen:
+                seen.add(old)
+                if old in released:
+                    found.append((*before[card][1:], old))
+                    break
+                card = old
+        return found
 
     def say(self, when: str, about: str, lines: Iterable[str]) -> None:
         """Remember what was said; the newest stand first."""

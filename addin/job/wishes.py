@@ -1,17 +1,25 @@
 """The rows of the sheet Job: what may be stated once for a job, from the settings of a list and what packs can do."""
 
 import hashlib
-from collections.abc import Iterable, Mapping
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from addin.cards.issue import PARTS, RECORD
 from addin.cards.selection import WAYS
+from addin.cells.words import figure, line
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
+from addin.plan.where_from import FACTS
 from addin.reading.understood import shown_name
 from addin.records.record_files import RECORD_FILES, record_files
 from addin.workbooks.file_set import sha256
+from calc.findings import InputError
+from calc.preload.scatter import method
+from calc.procedure.passes import scheme
+from calc.units import system
 
 LIST, BOOK, RECORDS = "List", "Wrench book", "Records folder"
 PAPER, BOTH, SINGLE, PDF, ONLY = "Paper", "Both units on cards", "One file per card", "PDF", "Parts of the pack"
@@ -88,8 +96,6 @@ _YES_OR_NO = {
     OVERVIEW: "overview", RECALCULATE: "recalculate", ACCEPT: "accept", BESIDE: "beside",
 }  # fmt: skip
 _SETTINGS = {label_of(each): each for each in SETTINGS}
-FACTS = ("operation", "method", "date", "at_once")
-"""Settings that are facts of a joint: what a row or the answers of its list say goes before them."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +109,7 @@ class Said:
 
 @dataclass
 class Wishes:
-    """What the sheet Job says, and a line for each cell that says nothing that is known here."""
+    """What the sheet Job says, a line for each cell that says nothing that is known here, and for lists set aside."""
 
     lists: list[tuple[Path, str | None]] = field(default_factory=list)
     books: list[Path] = field(default_factory=list)
@@ -130,11 +136,20 @@ class Wishes:
     no_release: str = ""
     words: dict[str, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
+    set_aside: list[str] = field(default_factory=list)
 
     @property
     def mark(self) -> str:
         """What a plan depends on of all this."""
         return repr((self.settings, self.for_plan))
+
+    @property
+    def stated_settings(self) -> str:
+        """The settings that the sheet states, each as it calls it; facts of joints aside."""
+        settings = {label: each.name for label, each in _SETTINGS.items() if each.name not in FACTS}
+        stated = {label: getattr(self.settings, name) for label, name in settings.items()}
+        said = ((label, figure(value) if isinstance(value, float) else value) for label, value in stated.items())
+        return ", ".join(f"{label} {value}" for label, value in said if value is not None)
 
     @property
     def pack_mark(self) -> str:
@@ -178,14 +193,19 @@ def understood(said: Mapping[str, list[Said]], folder: Path) -> Wishes:
                 wishes.faults.append(f"{one.cell}: {error}")
     if not wishes.faults:
         wishes.settings = ListSettings(**settings)
-    seen: set[str] = set()
-    for path, _ in wishes.lists:
-        if list_name(path).casefold() in seen:
-            wishes.faults.append(
-                f"two lists are called {list_name(path)}: their results would share their names; rename one"
-            )
-        seen.add(list_name(path).casefold())
+    names = Counter(list_name(path).casefold() for path, _ in wishes.lists)
+    for name in [name for name, count in names.items() if count > 1]:
+        alike = [path for path, _ in wishes.lists if list_name(path).casefold() == name]
+        wishes.set_aside.append(
+            f"two lists are called {list_name(alike[0])}: their results would share their names, neither is planned;"
+            " rename one"
+        )
+    wishes.lists = [(path, sheet) for path, sheet in wishes.lists if names[list_name(path).casefold()] == 1]
     return wishes
+
+
+_PUBLISHED: Mapping[str, Callable[[str], object]] = {"scheme": scheme, "scatter_method": method}
+"""Settings whose words stand in a published table, with what refuses others."""
 
 
 def list_name(path: Path) -> str:
@@ -204,6 +224,10 @@ def _setting(setting: ListSetting, text: str) -> Any:
         value = text.strip()
     try:
         setting.meant(value)
+        if setting.name in _PUBLISHED:
+            _PUBLISHED[setting.name](value)
+    except InputError as error:
+        raise ValueError(f"{label_of(setting)}: {line(error.finding, system('US'))}") from None
     except ValueError as error:
         raise ValueError(f"{label_of(setting)}: {error}") from None
     return value
@@ -255,6 +279,26 @@ def _word(row: Row, text: str) -> str:
     if found is None:
         raise ValueError(f"{row.label}: '{text[:40]}' is not one of {', '.join(row.choices)}")
     return found
+
+
+_OPTIONS = {each.option: label for label, each in _SETTINGS.items() if each.option} | {
+    "--without": OUT_OF_USE, "--carry": CARRY, "--recalculate": RECALCULATE, "--accept": ACCEPT, "--wrenches": BOOK,
+    "--list": LIST, "--results-at": AT, "--extend": EXTEND,
+}  # fmt: skip
+
+
+def in_words_of_job(text: str) -> str:
+    """A text that names options of a command, with the rows of the sheet in their place: nobody types one in a job.
+
+    >>> in_words_of_job("break-out factor is needed (a factor for all rows: --breakout-factor FACTOR)")
+    "break-out factor is needed (a factor for all rows: 'Breakout factor' in the sheet Job)"
+    """
+
+    def row(found: re.Match[str]) -> str:
+        label = _OPTIONS.get(found[1])
+        return f"'{label}' in the sheet Job" if label else found[0]
+
+    return re.sub(r"(--[a-z-]+)(?: [A-Z]{4,}\b)?", row, text)
 
 
 def records_of(wishes: Wishes) -> list[Path]:

@@ -1,18 +1,19 @@
 """One run of a job: what it reads, remembers and says."""
 
 import datetime
+from collections.abc import Sequence
 from pathlib import Path
 
 from addin.job.book import JobBook, answers_workbook
 from addin.job.state import Issue, State
-from addin.job.wishes import list_name, records_of
+from addin.job.wishes import in_words_of_job, list_name, records_of
 from addin.records.record_files import read_file
 from addin.records.record_rows import Records
 from addin.workbooks.package import WorkbookError
 
 DONE, NOT_ALL, CANNOT = 0, 1, 2
-LISTED = 5
-"""Cards to withdraw that are named one by one on the screen; Messages names all."""
+LISTED = 3
+"""Names that one line on the screen has; Messages names all."""
 
 
 class Run:
@@ -24,9 +25,10 @@ class Run:
         self._answers: dict[str, Path | None] = {}
         self.when = datetime.datetime.now()
         self.said: list[tuple[str, str]] = []
-        self.lines: list[str] = []
+        self.shown: list[tuple[bool, str]] = []
         self.code = DONE
         self.questions: dict[str, Path] = {}
+        self.printed: list[tuple[str, int, str, str]] = []
         self.waits = False
 
     def take_job(self, job: JobBook) -> None:
@@ -34,12 +36,18 @@ class Run:
         self.job, self.wishes = job, job.wishes
         self._answers, self._records = {}, None
 
-    def say(self, about: str, text: str, *, code: int = DONE, shown: bool = True) -> None:
-        """Say something, on the screen too where it is for everybody."""
+    def say(self, about: str, text: str, *, code: int = DONE, shown: bool = True, first: bool = False) -> None:
+        """Say something, on the screen too where it is for everybody; what stops work at once is said first."""
+        text = in_words_of_job(text)
         self.said.append((about, text))
         self.code = max(self.code, code)
         if shown:
-            self.lines.append(f"{about}: {text}" if about else text)
+            self.shown.append((first, f"{about}: {text}" if about else text))
+
+    @property
+    def lines(self) -> list[str]:
+        """What is shown, in the order in which people should read it."""
+        return [text for _, text in sorted(self.shown, key=lambda each: not each[0])]
 
     def answers(self, name: str) -> Path | None:
         """The answers of a list in a workbook of their own; None without any."""
@@ -69,6 +77,23 @@ class Run:
         return self.folder / name
 
     def say_withdrawn(self, issue: Issue) -> None:
-        """Name the cards that an issue takes away."""
-        for at, (card, joint, operation, reason) in enumerate(issue.withdrawn):
-            self.say(issue.list_name, f"withdraw card {card}: {joint} {operation}: {reason}", shown=at < LISTED)
+        """Name the cards that an issue takes away: in one line on the screen, each with its reason in Messages."""
+        void = set() if self.wishes.no_release else {card for *_, card in self.state.without_card(issue)}
+        shown = [each for each in issue.withdrawn if each[0] not in void]  # the others are named as void
+        for each in issue.withdrawn:
+            card, joint, operation, why = each
+            line = f"withdraw card {card}: {joint} {operation}: {why}"
+            self.say(issue.list_name, line, shown=shown == [each], first=True)
+        if len(shown) > 1:
+            named = some([f"{card} ({joint} {operation})" for card, joint, operation, _ in shown])
+            self.say(issue.list_name, f"withdraw {len(shown)} cards: {named}", first=True)
+
+
+def some(names: Sequence[str]) -> str:
+    """A few of many names, and how many more there are.
+
+    >>> some(["a", "b", "c", "d", "e"]), some(["a"])
+    ('a, b, c and 2 more', 'a')
+    """
+    more = f" and {len(names) - LISTED} more" if len(names) > LISTED else ""
+    return f"{', '.join(names[:LISTED])}{more}"

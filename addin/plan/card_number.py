@@ -18,6 +18,7 @@ from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import PlanHead
 from addin.plan.record_joint import JointEntry, ToolEntry
 from addin.plan.usual_cautions import cautions_of, stops_of
+from addin.reading.understood import shown_name
 from calc.findings import InputError
 from calc.procedure import order
 
@@ -27,6 +28,8 @@ _SAID = (
     "hold_point",
 )  # fmt: skip
 """Fields of an entry that count as they stand."""
+_LISTED = ("washers", "stud_condition")
+"""Fields that the entry carries as the list says them, and that count where the list says something."""
 _FRICTION = ("kind", "nut_factor", "thread_friction", "nut_friction", "lubricant")
 _BOOK = (
     "serial_number",
@@ -75,6 +78,7 @@ def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     found: dict[str, Any] = {name: getattr(joint, name) for name in _SAID}
     if joint.nut_grade:
         found["nut grade"] = joint.nut_grade
+    found |= {shown_name(name): joint.listed[name] for name in _LISTED if joint.listed.get(name)}
     for number, tool in enumerate(joint.tools, 1):
         found |= _tool(tool, f" of wrench {number}" if number > 1 else "")
     for name in dict.fromkeys(tool.wrench for tool in joint.tools):
@@ -88,7 +92,9 @@ def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     found["passes"] = [[each.torque for each in joint.passes], *_stages(head, joint)]
     found["hand torque wrench"] = [[name, tool and tool.name] for name, tool in hand_tools(joint, head).items()]
     found["order"] = [] if joint.breakout else _order(head, joint)
-    found["alternates"] = [[_tool(tool, ""), _ratings(head, tool.wrench)] for tool in joint.alternates]
+    found["alternates"] = [
+        [_tool(tool, ""), _ratings(head, tool.wrench), _hose(head, tool.wrench)] for tool in joint.alternates
+    ]
     found["break-out"] = joint.breakout and msgspec.structs.replace(joint.breakout, factor_from="")
     found["instructions in the remarks"] = instructions(joint.remarks)
     found["cautions"] = sorted(
@@ -141,6 +147,11 @@ def _of_book(head: PlanHead, joint: JointEntry, name: str) -> Any:
 def _ratings(head: PlanHead, name: str) -> Mapping[str, Amount]:
     wrench = head.wrench(name)
     return wrench.ratings() if wrench else {}
+
+
+def _hose(head: PlanHead, name: str) -> str | None:
+    wrench = head.wrench(name)
+    return wrench.hose if wrench else None
 
 
 def _stages(head: PlanHead, joint: JointEntry) -> list[Entry]:

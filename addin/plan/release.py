@@ -15,6 +15,10 @@ STATE = ".tautsheet-job.json"
 """What a job remembers, in its folder."""
 
 
+NOTHING_VALID = "nothing valid for this joint until it is released"
+"""What holds where a card was replaced and nobody has released the new one: it says other settings than the old one."""
+
+
 class IssuedCards(Protocol):
     """What must be known of an issue: its number, its list, the cards it has."""
 

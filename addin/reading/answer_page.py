@@ -1,5 +1,6 @@
 """Writes the sheet of answers: a line a column, the whole list, values, rows that wait or are left out, one joint."""
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ from addin.reading.answer_sheet import (
     FREE_LINES,
     LEFT_OUT,
     MOST_TAGS,
+    NOT_SIGNED,
     NOT_USED_WORD,
     PITCH_WORD,
     SHEET,
@@ -49,7 +51,9 @@ from addin.workbooks.addresses import letters
 from calc.units import known
 
 _YELLOW, _GREY, _HEAD = "FFF2B3", "F2F2F2", "D9E1E8"
-_WIDTHS = (16, 34, 34, 30, 12, 60, 18, 26)
+_WIDTHS = (15, 24, 24, 25, 9, 52, 12, 19)
+_LINE, _LEAST = 14.5, 15.0
+"""Height of a line of text, and of the lowest row. [points]"""
 
 
 def write_answers(
@@ -105,13 +109,21 @@ def answer_book(
         page.block(LEFT_OUT)
         for left in read.left_out:
             rows = ", ".join(str(number) for number in left.rows[:20]) + (" ..." if len(left.rows) > 20 else "")
-            page.plain((left.kind.replace("_", " "), left.text, "", "", "", left.why, rows))
+            why = _LEFT.get(left.kind, left.why)
+            page.plain((left.kind.replace("_", " "), left.text, "", "", "", why, rows))
     if spelled:
         page.block(SPELLED)
         for text in spelled:
             page.words(text)
     page.finish(tags)
     return book, page.open
+
+
+_LEFT = {
+    "notes_below": "taken as notes, not as joints", "total_row": "a total", "headings_repeated": "the headings again",
+    "group_row": "a heading of the joints below it", "numbering_row": "numbers of the columns",
+    "row_without_tag": "names no joint, thread or target", "code_table": "a table of codes",
+}  # fmt: skip
 
 
 def _kept(lines: Sequence[Line], told: Collection[tuple[str, ...]]) -> list[Line]:
@@ -140,14 +152,14 @@ class _Page:
         thin = Side(style="thin", color="BFBFBF")
         self._border = Border(left=thin, right=thin, top=thin, bottom=thin)
         self._wrap = Alignment(wrap_text=True, vertical="top")
-        self._bold, self._plain = Font(bold=True), Font()
+        self._bold, self._grey = Font(name="Calibri", bold=True), Font(name="Calibri", color="7F7F7F")
         self._fills = {name: PatternFill("solid", fgColor=name) for name in (_YELLOW, _GREY, _HEAD)}
-        self._title = Font(bold=True, size=14)
+        self._title = Font(name="Calibri", bold=True, size=14)
 
     def title(self, read: UnderstoodList, list_name: str) -> None:
         """Head of the sheet: which list, how to answer, where to sign."""
         ws = self.sheet
-        ws["A1"] = "What was understood of the list: please look at the yellow lines, then sign"
+        ws["A1"] = "What was understood of the list"  # with what is to be done, once that is counted
         ws["A1"].font = self._title
         ws["H1"] = ANSWERS_MARK
         ws["A2"] = "list"
@@ -156,16 +168,22 @@ class _Page:
         self._text(2, 4, read.sheet)
         ws["A3"] = SIGNED_BY
         ws["C3"] = SIGNED_ON
+        for at, text in zip((2, 4), self.before.half if self.before else ("", ""), strict=True):
+            self._text(3, at, text)  # half a signature stays for whoever completes it
         for cell in ("B3", "D3"):
             ws[cell].fill, ws[cell].border = self._fills[_YELLOW], self._border
-        ws["F3"] = (
-            "Fill in or look at the yellow cells, choose from the list in the cell, then type name and date: only then "
-            "answers count. Lines without yellow are used as they stand; what is changed later is signed anew."
+        ws["E3"] = (
+            "1. Fill in or look at the yellow cells below; each has a list to choose from. 2. Type your name and the date "
+            "here: only then answers count. 3. Save, close, plan again. Lines without yellow are used as they stand; what "
+            "is changed later is signed anew."
         )
-        ws["F3"].alignment = self._wrap
+        ws.merge_cells("E3:H3")
+        ws["E3"].alignment = self._wrap
         for cell in ("A2", "C2", "A3", "C3"):
             ws[cell].font = self._bold
-        ws.row_dimensions[3].height = 45
+        for cell in ("A3", "B3", "C3", "D3"):
+            ws[cell].alignment = self._wrap
+        ws.row_dimensions[3].height = 3 * _LINE
         self.row = 4
 
     def block(self, head: tuple[str, ...]) -> None:
@@ -174,6 +192,10 @@ class _Page:
         for at, text in enumerate(head, start=1):
             cell = self.sheet.cell(self.row, at, text or None)
             cell.font, cell.fill, cell.border, cell.alignment = self._bold, self._fills[_HEAD], self._border, self._wrap
+        if not any(head[1:]):
+            self.sheet.merge_cells(start_row=self.row, start_column=1, end_row=self.row, end_column=8)
+        else:
+            self._high(head)
 
     def _text(self, row: int, column: int, text: str) -> None:
         cell = self.sheet.cell(row, column, text or None)
@@ -187,6 +209,12 @@ class _Page:
             self._text(self.row, at, text)
             self.sheet.cell(self.row, at).alignment = self._wrap
             self.sheet.cell(self.row, at).border = self._border
+        self._high(values)
+
+    def _high(self, values: Sequence[str]) -> None:
+        """Make the row as high as its longest text needs: programs that open it do not."""
+        lines = max((_lines(text, width) for text, width in zip(values, _WIDTHS, strict=False) if text), default=1)
+        self.sheet.row_dimensions[self.row].height = max(_LEAST, lines * _LINE)
 
     def words(self, text: str) -> None:
         """A line over the whole width."""
@@ -194,7 +222,7 @@ class _Page:
         self._text(self.row, 1, text)
         self.sheet.merge_cells(start_row=self.row, start_column=1, end_row=self.row, end_column=8)
         self.sheet.cell(self.row, 1).alignment = self._wrap
-        self.sheet.row_dimensions[self.row].height = 32
+        self.sheet.row_dimensions[self.row].height = max(_LEAST, _lines(text, sum(_WIDTHS)) * _LINE)
 
     def _answer(
         self, values: Sequence[str], about: tuple[str, ...], choices: Sequence[str], units: Sequence[str], needs: bool,
@@ -204,19 +232,24 @@ class _Page:
         values = list(values)
         written = as_written(values[3], values[4])
         kept = self._kept.get(tuple(map(heading_key, about)))
-        by = ""
+        by = named = ""
         if kept is not None and (kept.answer or kept.by or kept.typed):
             values[3], values[4] = kept.answer, kept.unit
             by = kept.by or (self._by if self._by and kept.answer else "")
             written = as_written(values[3], values[4]) if by else written
             needs |= kept.typed  # somebody wrote it, and nobody has signed it
-        self.plain([*values[:7], by])
+        if kept is not None and kept.named and not by:
+            named = f"{kept.named}{NOT_SIGNED}"
+        self.plain([*values[:7], by or named])
         self._text(self.row, 9, written)
         if by:
             self._text(self.row, 7, "confirmed")
         elif needs:
             self.open += 1
             self.sheet.cell(self.row, 5 if unit_open else 4).fill = self._fills[_YELLOW]
+        if by or not needs:
+            for at in (6, 7):
+                self.sheet.cell(self.row, at).font = self._grey
         self._choose(4, choices)
         self._choose(5, units)
 
@@ -312,6 +345,13 @@ class _Page:
         for at, width in enumerate(_WIDTHS, start=1):
             ws.column_dimensions[letters(at)].width = width
         ws.column_dimensions["I"].hidden = True
+        todo = f"{self.open} yellow cell{'s' * (self.open != 1)} to fill in or to look at, then sign" if self.open else (
+            "nothing is open" if self._by or self.before else "nothing is open; sign to confirm it"
+        )  # fmt: skip
+        ws["A1"] = f"What was understood of the list: {todo}"
+        margins = ws.page_margins
+        margins.left = margins.right = 0.4
+        margins.top, margins.bottom, margins.footer = 0.5, 0.8, 0.3
         ws.page_setup.orientation, ws.page_setup.paperSize = "landscape", 9
         ws.page_setup.fitToWidth, ws.page_setup.fitToHeight = 1, 0
         ws.sheet_properties.pageSetUpPr.fitToPage = True
@@ -329,6 +369,11 @@ _FACT_CHOICES: Mapping[str, tuple[str, ...]] = {
     "area": ("tensile", "root B1.1", "root ISO"),
     "at_once": ("1", "2", "4"),
 }
+
+
+def _lines(text: str, width: float) -> int:
+    """Lines that a text takes in a column of a width, words kept whole."""
+    return sum(max(1, math.ceil(0.9 * len(part) / width)) for part in text.split("\n"))
 
 
 def _taken(field: str | None) -> str:

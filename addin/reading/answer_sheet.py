@@ -7,6 +7,7 @@ it. `read_answers` gives back what is signed; headings are known by their text, 
 """
 
 import datetime
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -61,6 +62,10 @@ TAGS = "Answers, joints known"
 CHOICES = "Answers, choices"
 SHEETS = (SHEET, CHOICES, TAGS)
 """The sheet of answers, and the hidden ones that it needs."""
+_SIGNATURE = re.compile(r"\S.*, \d{4}-\d\d-\d\d")
+"""Who confirmed an answer, and when: a name alone confirms nothing."""
+NOT_SIGNED = " (not signed)"
+"""What stands behind a name that signs nothing."""
 NO_SHEET = "holds no sheet of answers"
 
 
@@ -68,6 +73,7 @@ NO_SHEET = "holds no sheet of answers"
 class Line:
     """One answer: what it is about, the answer and its unit as they stand, who confirmed it, and where it stands.
 
+    `named` is who stands beside it without having confirmed it: a name typed there, or that of an answer since changed.
     `typed`: it is not what the program wrote there, nor what somebody confirmed.
     """
 
@@ -76,12 +82,16 @@ class Line:
     unit: str
     by: str
     row: int
+    named: str = ""
     typed: bool = False
 
 
 @dataclass(frozen=True, eq=False)
 class AnswerSheet:
-    """A sheet of answers as read: its lines by block, its signature, and the tags of the list that it was made for."""
+    """A sheet of answers as read: its lines by block, its signature, and the tags of the list that it was made for.
+
+    `half` is a signature that lacks its name or its date: both as they stand.
+    """
 
     file: str
     list_name: str
@@ -94,6 +104,22 @@ class AnswerSheet:
     tags: frozenset[str] = field(default_factory=frozenset)
     sha256: str = ""
     path: Path | None = None
+    half: tuple[str, str] = ("", "")
+
+    def signs_nothing(self) -> list[str]:
+        """Names and dates that sign nothing, each with its cell."""
+        name, day = self.half
+        said = [f"B3: {name} has signed without a date in D3"] if name else []
+        said += [f"D3: {day}, but no name stands in B3"] if day else []
+        lines = () if self.by else (*self.columns, *self.whole, *self.values, *self.waiting)
+        rows = [each for each in lines if each.named]
+        if rows:
+            names = ", ".join(dict.fromkeys(each.named for each in rows))
+            cells = ", ".join(f"H{each.row}" for each in rows[:3]) + (
+                f" and {len(rows) - 3} more" if len(rows) > 3 else ""
+            )
+            said.append(f"{cells}: {names} beside an answer signs nothing")
+        return said
 
     @property
     def unsigned(self) -> bool:
@@ -339,6 +365,7 @@ def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> 
     blocks: dict[str, list[Line]] = {head[0]: [] for head in (COLUMNS, WHOLE, VALUES, WAITING)}
     heads = {head[:6] for head in (COLUMNS, WHOLE, VALUES, WAITING, LEFT_OUT, SPELLED)}
     block, signed, list_name, sheet = "", "", "", ""
+    half = ("", "")
     for number, row in enumerate(rows, start=1):
         first = plain_text(row[0])
         key = first.casefold()
@@ -347,6 +374,7 @@ def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> 
             continue
         if number <= _HEAD_ROWS and key == SIGNED_BY:
             signed = _signature(file, number, row)
+            half = ("", "") if signed else (plain_text(row[1]), _typed(row[3]))
         elif number <= _HEAD_ROWS and key == "list":
             list_name, sheet = plain_text(row[1]), plain_text(row[3])
         elif block in blocks and first:
@@ -355,7 +383,7 @@ def _parsed(file: str, rows: Sequence[Sequence[Cell]], tags: frozenset[str]) -> 
                     raise WorkbookError(f"{file}, {SHEET}!{address(number, at + 1)}: holds the error {error}")
             blocks[block].append(_line_of(block, number, row))
     columns, whole, values, waiting = (tuple(blocks[head[0]]) for head in (COLUMNS, WHOLE, VALUES, WAITING))
-    return AnswerSheet(file, list_name, sheet, signed, _numbered(columns), whole, values, waiting, tags)
+    return AnswerSheet(file, list_name, sheet, signed, _numbered(columns), whole, values, waiting, tags, half=half)
 
 
 def _numbered(lines: Sequence[Line]) -> tuple[Line, ...]:
@@ -379,8 +407,9 @@ def _line_of(block: str, number: int, row: Sequence[Cell]) -> Line:
     answer = "" if stands_for_nothing(row[3]) and block != COLUMNS[0] else _typed(row[3])
     unit = plain_text(row[4]) if block == COLUMNS[0] else ""
     confirmed, written = plain_text(row[7]), plain_text(row[8])
-    kept = confirmed if confirmed and written == as_confirmed(answer, unit) else ""
-    return Line(about, answer, unit, kept, number, bool(written) and written != as_written(answer, unit))
+    kept = confirmed if _SIGNATURE.fullmatch(confirmed) and written == as_confirmed(answer, unit) else ""
+    named = "" if kept else confirmed.removesuffix(NOT_SIGNED)
+    return Line(about, answer, unit, kept, number, named, bool(written) and written != as_written(answer, unit))
 
 
 def _typed(cell: Cell) -> str:

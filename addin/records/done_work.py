@@ -52,6 +52,7 @@ class EarlierCards:
     _heads: dict[str, PlanHead] = field(default_factory=dict)
     _books: dict[str, Book] = field(default_factory=dict)
     _rows: dict[tuple[Key, str], tuple[JointEntry, str, str]] = field(default_factory=dict)
+    _cards: dict[Key, list[str]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         head = self.plan.head
@@ -61,7 +62,9 @@ class EarlierCards:
             self._heads[number] = old.head
             for joint in old.joints:
                 if joint.card:
-                    self._rows[key_of(joint.joint, joint.operation), joint.card] = (joint, number, until)
+                    key = key_of(joint.joint, joint.operation)
+                    self._rows[key, joint.card] = (joint, number, until)
+                    self._cards.setdefault(key, []).append(joint.card)
 
     def known(self, joint: JointEntry, card: str) -> tuple[JointEntry, str, str] | None:
         """A card of a joint: its row, the number of its plan, and the first day on which it no longer held."""
@@ -69,6 +72,11 @@ class EarlierCards:
         if own is not None:
             return own.joint, own.plan, own.until
         return self._rows.get((key_of(joint.joint, joint.operation), card))
+
+    def cards_of(self, joint: JointEntry) -> tuple[str, ...]:
+        """The numbers of every card that a joint had before, as far as they are known."""
+        kept = self._cards.get(key_of(joint.joint, joint.operation), ())
+        return tuple(dict.fromkeys((*(each.card for each in joint.earlier), *kept)))
 
     def of(self, joint: JointEntry, entries: Sequence[RecordEntry]) -> Before | None:
         """The earlier card that a joint was done on, before the day on which it no longer held; None for the plan's."""

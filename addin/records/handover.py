@@ -14,6 +14,7 @@ from typing import Any
 
 from addin.cells.words import figure
 from addin.plan.entries import Amount
+from addin.plan.release import NOTHING_VALID
 from addin.records.handover_certificates import write_certificates
 from addin.records.handover_chart import FRONT, add_chart, rows_of
 from addin.records.handover_quality import QUALITY, next_shift, printed_on, summary_block
@@ -67,12 +68,14 @@ def write_handover(
 def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about: Mapping[str, str]) -> None:
     sheet.title = "Summary"
     page = HandoverSheet(sheet, style, (20, 6, 9, 10, 10, 8, 10, 11, 8), paper, landscape=False)
-    head, counts = report.plan.head, report.counts()
+    counts = report.counts()
     page.title("Hand-over of tightened joints")
     for name, text in about.items():
         page.line(f"{name}: {text}", style.strong)
-    page.line(f"List {head.list_file}, sheet {head.sheet}; planned with {head.program}; printed on {printed_on()}")
-    for name, digest in [*head.inputs.items(), *report.files]:
+    heads = [part.plan.head for part in report.parts]
+    for head in heads:
+        page.line(f"List {head.list_file}, sheet {head.sheet}; planned with {head.program}; printed on {printed_on()}")
+    for name, digest in dict.fromkeys([*(pair for head in heads for pair in head.inputs.items()), *report.files]):
         page.line(f"{name}: {digest[:16]}", style.small)
     page.heading("All joints and operations")
     page.head(("Status", "Count", "What it means", *[""] * 6), height=16)
@@ -82,6 +85,9 @@ def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about
     _meaning(page, "all rows of the list", len(report.rows))
     if report.refused:
         page.line(f"{len(report.refused)} rows of the records could not be read: see To review")
+    if report.without_card:
+        page.line(f"Joints without a valid card: {len(report.without_card)}. Their cards are void, the new ones wait"
+                  " for a release: see Card register", style.strong)  # fmt: skip
     summary_block(page, report)
     groups = report.by(_area)
     front = len(groups) <= FRONT
@@ -99,6 +105,9 @@ def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about
         chart_row = page.row + 1
         page.row += rows_of(len(groups)) + 1
     add_chart(sheet, top, len(groups), chart_row)
+    if report.lists:
+        page.heading("Progress by list")
+        _progress(page, "List", report.by(_list), report.left_by(_list))
     page.heading("Progress by wrench planned")
     _progress(page, "Wrench planned", report.by(_wrench), report.left_by(_wrench))
 
@@ -132,6 +141,10 @@ _SHORT = {
 
 def _area(row: RecordedRow) -> str:
     return row.area
+
+
+def _list(row: RecordedRow) -> str:
+    return row.list_name
 
 
 def _wrench(row: RecordedRow) -> str:
@@ -252,7 +265,7 @@ def joint_values(row: RecordedRow) -> list[Value]:
     own = crew_unit(row, "pressure") or unit
     planned_in = sorted({each.setpoint for each in joint.wrenches if each.setpoint}, key=lambda each: each.value)
     return [
-        joint.joint, joint.operation, row.joint.area_of_plant or "no area stated", row.status,
+        joint.joint, joint.operation, row.area, row.status,
         row.next_pass if row.status != OPEN else None, row.joint.card, _listed(entry.card for entry in entries),
         joint.thread, joint.studs, _day(days[0]) if days else None, _day(days[-1]) if days else None,
         _listed([*(e.by for e in entries), *(v.by for e in entries for v in e.own.values())]),
@@ -386,6 +399,9 @@ def _still_open(report: Report, sheet: Any, style: HandoverStyle, paper: str) ->
             remark = f"card is now {row.card_now}: withdraw {joint.card}"
         elif joint.status == "planned" and row.verdict and row.card_now is None:
             remark = "no longer planned: withdraw its card"
+        if row.waits:
+            remark = f"card {joint.card} is not released"
+            remark += f"; {', '.join(row.void)} is void: {NOTHING_VALID}" if row.void else ""
         if row.status == NOT_PLANNED:
             remark = next((f.text for f in joint.findings if f.level == "stop"), None)
         if row.status == NOT_JUDGED:

@@ -9,6 +9,7 @@ from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value
 from addin.records.progress import Report, days_used
 
 _OF = {"wrench": "wrenches", "gauge": "gauges", "hand torque wrench": "equipment"}
+_ORDER = tuple(_OF)
 _NONE = "hand torque wrench not stated: not checked"
 
 
@@ -18,12 +19,22 @@ def write_certificates(report: Report, sheet: Any, style: HandoverStyle, paper: 
     page.title("Certificates of what was used")
     page.head(("Name", "What", "Certificate", "Calibrated", "Valid until", "Passes", "First use", "Last use",
                "Valid on every day it was used"), repeat=True)  # fmt: skip
-    for what, name, days in used_tools(report):
-        page.cells(_line(report, what, name, days))
+    for what, name, days, part in _of_lists(report):
+        page.cells(_line(part, what, name, days))
     days = [item.day for row in report.rows if row.joint.method == "hand" and row.verdict
             for item in row.verdict.used if not item.wrench]  # fmt: skip
     if days:
         page.cells(("by hand", "hand torque wrench", "not stated", None, None, len(days), *_ends(days), _NONE))
+
+
+def _of_lists(report: Report) -> list[tuple[str, str, list[float], Report]]:
+    """Each tool with the days of its use; one that several lists used under the same certificate once."""
+    found: dict[tuple[object, ...], tuple[str, str, list[float], Report]] = {}
+    for part in report.parts:
+        for what, name, days in used_tools(part):
+            *key, _, _, _, _ = _line(part, what, name, [])
+            found.setdefault(tuple(key), (what, name, [], part))[2].extend(days)
+    return sorted(found.values(), key=lambda each: (_ORDER.index(each[0]), each[1]))
 
 
 def used_tools(report: Report) -> list[tuple[str, str, list[float]]]:
@@ -40,9 +51,7 @@ def used_tools(report: Report) -> list[tuple[str, str, list[float]]]:
     for row in report.rows:
         if row.joint.breakout and row.entries:
             _break_out(report, row.entries, row.joint.breakout.tool, found)
-    order = list(_OF)
-    return sorted(((what, name, days) for (what, name), days in found.items()),
-                  key=lambda each: (order.index(each[0]) if each[0] != "gauge" else 1, each[1]))  # fmt: skip
+    return [(what, name, days) for (what, name), days in found.items()]
 
 
 def _break_out(report: Report, entries: Sequence[Any], tool: Any, found: dict[tuple[str, str], list[float]]) -> None:

@@ -20,13 +20,12 @@ def summary_block(page: HandoverSheet, report: Report) -> None:
     found = quality.deviations(report)
     if not found:
         return
-    tolerance = f"{report.plan.head.settings.tolerance_percent:g} %"
     page.heading("Final torque against the plan")
     page.head(("Pulled", "Count", "Mean (%)", "Standard deviation (%)", "Least (%)", "Most (%)",
-               f"Outside {tolerance}"), height=28)  # fmt: skip
-    for kind, said in found:
+               "Tolerance (%)", "Outside it"), height=28)  # fmt: skip
+    for kind, tolerance, said in found:
         shares = (100 * value for value in (said.mean, said.spread, said.low, said.high))
-        page.cells((kind, said.count, *(f"{value:+.2f}" for value in shares), said.outside))
+        page.cells((kind, said.count, *(f"{value:+.2f}" for value in shares), tolerance, said.outside))
 
 
 def _percent(share: float) -> str:
@@ -119,7 +118,7 @@ _NAMED = 40
 
 
 def card_register(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
-    """Every card: issued, replaced, returned."""
+    """Every card: issued or waiting for a release, replaced, returned."""
     page = HandoverSheet(sheet, style, (12, 18, 16, 7, 44, 40), paper, landscape=True)
     page.title("Card register")
     page.head(("Card", "Joint", "Operation", "Issue", "State", "Returned: day, by"), repeat=True, height=18)

@@ -11,6 +11,7 @@ from addin.records.progress import LEFT, NOT_PLANNED, UNSETTLED, RecordedRow, Re
 from calc.review.as_tightened import PART
 
 NO_CREW = "crew not stated"
+WAITS = "no valid card: wait for the release"
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,8 @@ def _open(row: RecordedRow, newest: float) -> OpenJoint:
         name = row.status
     elif row.status == NOT_PLANNED:
         name = "stopped: engineer"
+    elif row.waits:
+        name, step = WAITS, None
     elif joint.breakout:
         name, pressure = "break out", f"up to {_said(joint.breakout.highest_pressure)}"
     elif step is not None:

@@ -3,7 +3,7 @@
 import math
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from addin.cells.headings import plain_words
@@ -11,6 +11,7 @@ from addin.cells.words import line
 from addin.plan.file import Plan
 from addin.plan.record import JointPass, PlanHead
 from addin.plan.record_joint import STOPPED, JointEntry
+from addin.plan.release import Releases
 from addin.reading.joint_rows import US_UNITS
 from addin.records.card_boxes import about_tools, boxes_left, broken_out, days_ahead, points_left
 from addin.records.done_work import Before, EarlierCards, Now, moved
@@ -54,7 +55,9 @@ class RecordedRow:
     """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record.
 
     `on` is the row as the card it was done on has it, where that is an earlier one; `lacking` the number of its passes
-    that a record must still name. `now` is the card of the list as it is now, where that was given.
+    that a record must still name. `now` is the card of the list as it is now, where that was given. `waits`: nobody has
+    released its card yet; `void`: its cards that were released before and no longer hold. `list_name` is its list,
+    where a report is of several.
     """
 
     joint: JointEntry
@@ -68,6 +71,9 @@ class RecordedRow:
     card_now: str | None = None
     steps: tuple[JointPass, ...] = ()
     on: JointEntry | None = None
+    waits: bool = False
+    void: tuple[str, ...] = ()
+    list_name: str = ""
 
     @property
     def left(self) -> bool:
@@ -103,13 +109,17 @@ class RecordedRow:
 
     @property
     def area(self) -> str:
-        """Its part of the plant."""
-        return self.joint.area_of_plant or "no area stated"
+        """Its part of the plant, after its list where a report is of several."""
+        area = self.joint.area_of_plant or "no area stated"
+        return f"{self.list_name}: {area}" if self.list_name else area
 
 
 @dataclass(frozen=True, eq=False)
 class Report:
-    """A plan with its records: rows in the order of the list, what could not be read, notes, the tools of the plan."""
+    """A plan with its records: rows in the order of the list, what could not be read, notes, the tools of the plan.
+
+    `releases`: who released which cards, for a plan of a job. `lists`: the reports that this one puts together.
+    """
 
     plan: Plan
     rows: tuple[RecordedRow, ...]
@@ -117,6 +127,18 @@ class Report:
     notes: tuple[str, ...]
     files: tuple[tuple[str, str], ...]
     book: Book = field(default_factory=Book)
+    releases: Releases | None = None
+    lists: tuple["Report", ...] = ()
+
+    @property
+    def parts(self) -> tuple["Report", ...]:
+        """The reports of single lists: itself, where it is of one."""
+        return self.lists or (self,)
+
+    @property
+    def without_card(self) -> list[RecordedRow]:
+        """Rows of which no card is valid: an earlier one was replaced, and nobody has released the new one."""
+        return [row for row in self.rows if row.waits and row.void and row.status != AGREES]
 
     def counts(self, rows: Sequence[RecordedRow] | None = None) -> dict[str, int]:
         """How many rows have each status."""
@@ -156,12 +178,13 @@ class Report:
 
 def review(
     plan: Plan, records: Records, book: Book, now: Now | None = None, *, known: Known | None = None,
-    earlier: EarlierCards | None = None,
+    earlier: EarlierCards | None = None, releases: Releases | None = None,
 ) -> Report:  # fmt: skip
     """Every row of a plan against its records.
 
     now : the list as it would be planned now. known : the other lists of the job, whose rows are left to them.
     earlier : cards before those of the plan, from kept issues; those that the plan itself keeps are known anyway.
+    releases : who released which cards; work on one that nobody released is to be reviewed.
     """
     refused = list(records.refused)
     joints = list(plan.joints)
@@ -200,10 +223,47 @@ def review(
         for joint in joints
         for key in (key_of(joint.joint, joint.operation),)
     )
+    if releases is not None:
+        rows = tuple(_released(row, releases, kept) for row in rows)
     notes = [*records.notes, *told, *(note for row in rows for note in proposals(row.joint, row.entries))]
     if now is not None and (more := sum(key not in keys for key in now.joints)):
         notes.append(f"the list as it is now has {more} rows that are not in this plan")
-    return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book)
+    return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book, releases)
+
+
+def together(reports: Mapping[str, Report]) -> Report:
+    """The reports of the lists of a job as one, each row with the name of its list; what was said twice stands once."""
+    if len(reports) == 1:
+        return next(iter(reports.values()))
+    rows = [replace(row, list_name=name) for name, report in reports.items() for row in report.rows]
+    every = list(reports.values())
+    refused = {item.place: item for report in every for item in report.refused}
+    notes = [f"{name}: {note}" for name, report in reports.items() for note in report.notes]
+    files = dict.fromkeys(pair for report in every for pair in report.files)
+    lists = tuple(
+        replace(report, rows=tuple(row for row in rows if row.list_name == name)) for name, report in reports.items()
+    )
+    return replace(every[0], rows=tuple(rows), refused=tuple(refused.values()), notes=tuple(notes),
+                   files=tuple(files), lists=lists)  # fmt: skip
+
+
+def _released(row: RecordedRow, releases: Releases, earlier: EarlierCards) -> RecordedRow:
+    """A row with what is to be said of work on cards of its own that nobody has released."""
+    joint = row.joint
+    waits = bool(joint.card) and releases.of(joint.card) is None
+    used = dict.fromkeys(entry.card for entry in row.entries if entry.card)
+    cards = tuple(
+        card
+        for card in used
+        if releases.of(card) is None and (card == joint.card or earlier.known(joint, card) is not None)
+    )
+    void = tuple(card for card in earlier.cards_of(joint) if card != joint.card and releases.of(card) is not None)
+    row = replace(row, waits=waits, void=void)
+    if not cards:
+        return row
+    found = (*row.findings, reason("card_not_released", cards=cards))
+    status = status_of(found, recorded=True, left=row.next_pass is not None)
+    return replace(row, findings=found, status=status)
 
 
 def _fault(

@@ -5,6 +5,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from addin.plan.release import NOTHING_VALID, Releases
 from addin.records.done_work import days_of
 from addin.records.progress import NOT_JUDGED, RecordedRow, Report
 from addin.records.record_fields import BY_NAME
@@ -22,21 +23,20 @@ def complete(report: Report) -> tuple[float, float]:
     return (len(done) / len(rows) if rows else math.nan), by_stud
 
 
-def deviations(report: Report) -> list[tuple[str, Deviation]]:
-    """Statistics of the final torque against the planned one, by hydraulic wrench and by hand."""
-    found = []
-    tolerance = report.plan.head.settings.tolerance_percent / 100
+def deviations(report: Report) -> list[tuple[str, float, Deviation]]:
+    """Statistics of the final torque against the planned one: how it was pulled, its tolerance [%], the figures."""
+    shares: dict[tuple[str, float], list[float]] = {}
     for kind, method in (("by hydraulic wrench", "hydraulic"), ("by hand", "hand")):
-        shares = [
-            used.torque / row.full - 1
-            for row in report.rows
-            if row.joint.method == method
-            for used in final(row)
-            if not math.isnan(used.torque) and row.full > 0
-        ]
-        if said := deviation(shares, tolerance):
-            found.append((kind, said))
-    return found
+        for part in report.parts:
+            shares.setdefault((kind, part.plan.head.settings.tolerance_percent), []).extend(
+                used.torque / row.full - 1
+                for row in part.rows
+                if row.joint.method == method
+                for used in final(row)
+                if not math.isnan(used.torque) and row.full > 0
+            )
+    found = ((kind, percent, deviation(each, percent / 100)) for (kind, percent), each in shares.items())
+    return [(kind, percent, said) for kind, percent, said in found if said]
 
 
 def final(row: RecordedRow) -> list[Used]:
@@ -116,25 +116,36 @@ class CardLine:
 
 
 def cards(report: Report) -> list[CardLine]:
-    """Every card of the plan and the ones before it: issued, replaced, returned."""
+    """Every card of the plan and the ones before it: issued or waiting for a release, replaced, returned."""
     found = []
     for row in report.rows:
         back: dict[str, list[str]] = {}
         for entry in row.entries:
             back.setdefault(entry.card, []).append(_back(entry))
         for each in row.joint.earlier:
-            state = f"replaced on {each.until} by {row.joint.card or 'no card'}"
+            state = f"void since {each.until}: replaced by {row.joint.card or 'no card'}"
+            if each.card not in row.void and report.releases and report.releases.of(each.card) is None:
+                state = f"never released; replaced on {each.until}"
             found.append(CardLine(each.card, row, each.joint.issue, state, _returned(back, each.card)))
         if row.joint.card:
-            state = "issued" if row.on is None else f"not needed: the joint was done on {row.on.card}"
+            issued = _issued(report.releases, row)
+            state = issued if row.on is None else f"not needed: the joint was done on {row.on.card}"
             if row.card_now != row.joint.card:
-                state = f"issued; now {row.card_now}" if row.card_now else "issued; no longer planned"
+                state = f"{issued}; now {row.card_now}" if row.card_now else f"{issued}; no longer planned"
             found.append(CardLine(row.joint.card, row, row.joint.issue, state, _returned(back, row.joint.card)))
         known = {row.joint.card, *(each.card for each in row.joint.earlier)}
         for card in back:
             if card and card not in known:
                 found.append(CardLine(card, row, 0, "not of this plan", _returned(back, card)))
     return found
+
+
+def _issued(releases: Releases | None, row: RecordedRow) -> str:
+    """What a card of the plan is: issued, by whom released, or waiting, and whether another holds until then."""
+    by = releases.of(row.joint.card) if releases else ""
+    if by is None:
+        return f"not released: {NOTHING_VALID}" if row.void else "not released: nobody works from it"
+    return f"issued, released by {by}" if by else "issued"
 
 
 def _back(entry: RecordEntry) -> str:

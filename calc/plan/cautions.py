@@ -25,10 +25,22 @@ LOW = 0.2
 """A preload below this share of the stud's yield is worth a look at its target and unit. Common practice, no source."""
 
 _USED = re.compile(r"\bre-?\s?used\b|\bsecond[- ]hand\b|\bused studs?\b", re.IGNORECASE)
+_NOT_USED = re.compile(
+    r"\b(?:no|not|never|without)\b[^.;]*\b(?:re-?\s?)?used?\b|\bre-?\s?used?\b[^.;]*\b(?:not|never)\b", re.I
+)
 _COATED = re.compile(r"\bcoat(?:ed|ing)\b|\bplated\b|\bgalvani[sz]ed\b", re.IGNORECASE)
 _WASHER = re.compile(r"\bwashers?\b", re.IGNORECASE)
 _SOFT = re.compile(r"\b(?:rubber|elastomer|EPDM|NBR|neoprene|FKM|PTFE|fib(?:re|er)|CNAF|CAF)\b", re.IGNORECASE)
 _NONE = frozenset(("no", "none", "nil", "without", "uncoated", "bare", "new"))
+
+
+def reused(said: str) -> bool:
+    """Whether a text says that the studs were in use before; a text that forbids it does not.
+
+    >>> reused("re-used once"), reused("new"), reused("do not use re-used studs"), reused("reused studs not allowed")
+    (True, False, False, False)
+    """
+    return bool(_USED.search(said)) and not _NOT_USED.search(said)
 
 
 def _soft(joints: Joints, row: int) -> bool:

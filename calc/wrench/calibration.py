@@ -75,17 +75,18 @@ def curve(pressure: ArrayLike, torque: ArrayLike) -> Curve:
 
 
 def on_end(value: ArrayLike, rising: Floats) -> Floats:
-    """Values of which one that is an end of a rising column, but for the last bits, is that end.
+    """Values of which one that lies beyond an end of a rising column by the last bits only is that end.
 
-    A torque worked out in two ways may differ there in its last bits; it is no torque beyond the table.
+    A torque worked out in two ways may differ there in its last bits; it is no torque beyond the table. Values within
+    the table stay as they are: the line leads to its end.
 
     >>> on_end([2500.0000000000005, 2500.01], np.array([800.0, 2500.0])).tolist()
     [2500.0, 2500.01]
     """
     at = np.asarray(value, dtype=float)
-    for end in (rising[0], rising[-1]):
-        at = np.where(np.abs(at - end) <= _LAST_BITS * abs(end), end, at)
-    return at
+    first, last = rising[0], rising[-1]
+    at = np.where((at < first) & (first - at <= _LAST_BITS * abs(first)), first, at)
+    return np.where((at > last) & (at - last <= _LAST_BITS * abs(last)), last, at)
 
 
 def above(value: ArrayLike, limit: ArrayLike) -> NDArray[np.bool_]:

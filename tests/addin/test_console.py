@@ -7,22 +7,30 @@ from pathlib import Path
 
 import click
 import pytest
+import small_plans
 from click.testing import CliRunner
 
 from addin.cli import main
 from addin.console import Program, phases, say, styled, wrong
-from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 
-SAMPLES = folder("samples")
-PLAN = ["plan", str(SAMPLES / "drigrauvex-joints.xlsx"), "--wrenches", str(SAMPLES / "drigrauvex-wrenches.xlsx")]
-SET = {f"drigrauvex-joints-{part}" for part in ("cards.xlsx", "plan.json", "planned.xlsx", "retightening-cards.xlsx")}
+SET = {f"list-{part}" for part in ("cards.xlsx", "plan.json", "planned.xlsx", "retightening-cards.xlsx")}
 posix = pytest.mark.skipif(os.name == "nt", reason="shell of a POSIX system")
 
 
-def shell(line: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """The command that plans a list of three rows: a make-up, a retightening, and one by hand."""
+    folder = tmp_path_factory.mktemp("console")
+    rows = [small_plans.joint("A"), small_plans.joint("B", "retighten"), small_plans.hand("C")]
+    small_plans.write_list(folder / "list.xlsx", rows)
+    small_plans.write_book(folder / "book.xlsx", ("HW-3",))
+    return ["plan", str(folder / "list.xlsx"), "--wrenches", str(folder / "book.xlsx")]
+
+
+def shell(line: str, plan: list[str], **environment: str) -> subprocess.CompletedProcess[bytes]:
     tool = f"'{sys.executable}' -c 'from addin.cli import main; main()'"
-    line = line.replace("TOOL", " ".join([tool, *(f"'{each}'" for each in PLAN)]))
+    line = line.replace("TOOL", " ".join([tool, *(f"'{each}'" for each in plan)]))
     return subprocess.run(["bash", "-c", line], env=os.environ | environment, capture_output=True, check=False)
 
 
@@ -32,10 +40,10 @@ def shell(line: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
     ["TOOL --out OUT --pack | head -1; exit ${PIPESTATUS[0]}", "TOOL --out OUT --pack >&- 2>&- <&-",
      "TOOL --out OUT --pack >&-", "TOOL --out OUT --pack > /dev/full 2> /dev/full"],
 )  # fmt: skip
-def test_streams_that_fail_change_neither_files_nor_exit_code(line: str, tmp_path: Path) -> None:
+def test_streams_that_fail_change_neither_files_nor_exit_code(line: str, plan: list[str], tmp_path: Path) -> None:
     out = tmp_path / "out"
 
-    done = shell(line.replace("OUT", f"'{out}'"))
+    done = shell(line.replace("OUT", f"'{out}'"), plan)
 
     assert done.returncode == 0
     assert {path.name for path in out.glob("[!.]*")} == SET
@@ -45,14 +53,14 @@ def test_streams_that_fail_change_neither_files_nor_exit_code(line: str, tmp_pat
 
 @posix
 @pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252", "latin-1"])
-def test_narrow_code_pages(encoding: str, tmp_path: Path) -> None:
+def test_narrow_code_pages(encoding: str, plan: list[str], tmp_path: Path) -> None:
     """What a code page lacks is written as its number; nothing is dropped and nothing stops."""
     out = tmp_path / "größe"
-    done = shell(f"TOOL --out '{out}'", PYTHONIOENCODING=encoding)
+    done = shell(f"TOOL --out '{out}'", plan, PYTHONIOENCODING=encoding)
 
     assert done.returncode == 0
-    assert b"39 rows: 34 planned" in done.stdout
-    assert (out / "drigrauvex-joints-plan.json").is_file()
+    assert b"3 rows: 3 planned" in done.stdout
+    assert (out / "list-plan.json").is_file()
 
 
 def test_a_character_that_the_console_lacks_is_told_by_its_number(capfd: pytest.CaptureFixture[str]) -> None:
@@ -177,7 +185,9 @@ def test_an_interrupted_run_cannot_be_taken_for_one_that_is_done() -> None:
     assert (result.exit_code, result.stderr) == (2, "tautsheet: interrupted\n")
 
 
-def test_nothing_is_printed_before_the_files_are_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_is_printed_before_the_files_are_there(
+    plan: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     seen: list[set[str]] = []
     real = click.echo
 
@@ -186,7 +196,7 @@ def test_nothing_is_printed_before_the_files_are_there(tmp_path: Path, monkeypat
         real(*given, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(click, "echo", echo)
-    result = CliRunner().invoke(main, [*PLAN, "--out", str(tmp_path / "out"), "--pack"])
+    result = CliRunner().invoke(main, [*plan, "--out", str(tmp_path / "out"), "--pack"])
 
     assert result.exit_code == 0
     assert seen[0] == SET

@@ -167,7 +167,7 @@ def test_without_an_office_program_the_workbooks_are_written(
 
 
 @pytest.mark.skipif(shutil.which("soffice") is None or shutil.which("pdfinfo") is None, reason="needs LibreOffice")
-@pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
+@pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), pytest.param("Letter", "letter", marks=pytest.mark.sweep)])
 def test_pages_of_every_part(plan: Path, tmp_path: Path, paper: str, size: str) -> None:
     """Cards print on two pages each, several of them behind a page of contents, in both sizes.
 

@@ -26,6 +26,7 @@ from pathlib import Path
 import openpyxl
 
 from addin.cli import main
+from addin.job.book import HEAD
 from addin.job.book import NAME as JOB
 from addin.job.state import ISSUE, STATE, read_state
 from addin.plan.file import read_plan
@@ -34,6 +35,7 @@ from addin.workbooks.file_set import NOTES, finish_sets, read_notes
 
 SAMPLES = folder("samples")
 BOOK, RECORDS = SAMPLES / "drigrauvex-wrenches.xlsx", SAMPLES / "drigrauvex-records.xlsx"
+JOBS = ("job", "job, released")
 CHANGES = ("os.rename", "os.link", "os.mkdir", "os.remove", "open", "os.rmdir", "shutil.rmtree", "os.truncate")
 
 
@@ -207,19 +209,28 @@ def kill(name: str, command: Command, work: Path, kills: int, seed: int, end: fl
     return found
 
 
-def begun_job(folder: Path, work: Path) -> None:
-    """A job with its first issue, printed and with records taken back; its list has changed since."""
+def begun_job(folder: Path, work: Path, *, released: bool) -> None:
+    """A job with its first issue, whose list has changed since: where no release is asked printed, with records taken
+    back; else with the release typed just now, so that one run honours it, plans, prints and takes the records.
+    """
     folder.mkdir()
     shutil.copy(work / "one" / "L.xlsx", folder)
     shutil.copy(work / "book.xlsx", folder)
     child(["job", str(folder), "--new"], lambda: None)
     book = openpyxl.load_workbook(folder / JOB)
-    for label, value in (("No release asked", "the site"), ("Parts of the pack", "cards")):
+    for label, value in (("Parts of the pack", "cards"), *([] if released else [("No release asked", "the site")])):
         next(row for row in book["Job"].iter_rows() if str(row[0].value).startswith(label))[1].value = value
     book.save(folder / JOB)
     (folder / "records").mkdir()
     shutil.copy(RECORDS, folder / "records" / "records.xlsx")
     child(["job", str(folder)], lambda: None)
+    if released:
+        book = openpyxl.load_workbook(folder / JOB)
+        sheet = book["Issues"]
+        at = {cell.value: cell.column for cell in sheet[HEAD]}
+        sheet.cell(HEAD + 1, at["Released by"]).value = "R. Engineer"
+        sheet.cell(HEAD + 1, at["Released on"]).value = "2026-10-01"
+        book.save(folder / JOB)
     shutil.copy(work / "two" / "L.xlsx", folder)
 
 
@@ -233,7 +244,8 @@ def ended_job(folder: Path) -> tuple[object, ...]:
     plans = {path.parent.name: sha(path) for path in folder.rglob("*-plan.json")}
     numbers = [(issue.number, issue.cards, issue.withdrawn) for issue in state.issues]
     said = {(each.about, each.text) for each in state.messages}
-    return files, books, plans, numbers, state.printed, set(state.recorded), said, state.behind
+    printed = state.printed, state.cards_out, [(each.number, each.by) for each in state.releases]
+    return files, books, plans, numbers, printed, bool(state.held), said, state.behind
 
 
 def check_issue(issue: Path) -> None:
@@ -243,10 +255,10 @@ def check_issue(issue: Path) -> None:
     assert plan.head.planned_copy == sha(issue / "L-planned.xlsx"), f"job: {issue.name} is not one set"
 
 
-def kill_job(work: Path, kills: int, seed: int, end: float) -> Counter[str]:
+def kill_job(work: Path, kills: int, seed: int, end: float, *, released: bool) -> Counter[str]:
     """Kill the runs of a job, and let the next run go on."""
     base, out = work / "job base", work / "job"
-    begun_job(out, work)
+    begun_job(out, work, released=released)
     shutil.copytree(out, base)
     own = (JOB, STATE)
     before = {name: digest for name, digest in seen(base).items() if name not in own}
@@ -287,10 +299,13 @@ def run(kills: int, seed: int, minutes: float, wanted: Sequence[str]) -> None:
     with tempfile.TemporaryDirectory(prefix="tautsheet-kills-") as place:
         work = Path(place)
         every = commands(work)
-        for name in wanted or [*(each for each in every if each != "recalc"), "job"]:
-            found = (
-                kill_job(work, kills, seed, end) if name == "job" else kill(name, every[name], work, kills, seed, end)
-            )
+        for name in wanted or [*(each for each in every if each != "recalc"), *JOBS]:
+            if name in JOBS:
+                found = kill_job(work, kills, seed, end, released=name != JOBS[0])
+                for left in ("job", "job base"):
+                    shutil.rmtree(work / left)
+            else:
+                found = kill(name, every[name], work, kills, seed, end)
             print(f"{name}: " + ", ".join(f"{count} {what}" for what, count in found.items()), flush=True)
 
 

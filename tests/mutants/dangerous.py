@@ -74,12 +74,6 @@ DANGEROUS: list[tuple[str, str, str, str]] = [
         "rounding=rounding, low=float(curve.pressure[1]), high=high)",
     ),
     (
-        "the highest first point of tables together",
-        "calc/wrench/calibration.py",
-        "    first = np.ceil(_steps(max(float(c.pressure[0]) for c in curves), marks))\n",
-        "    first = np.ceil(_steps(min(float(c.pressure[0]) for c in curves), marks))\n",
-    ),
-    (
         "wrenches together from one pump",
         "calc/plan/pulling.py",
         "    several = [tuple(each) for each in pumps if len(each) > 1]\n",

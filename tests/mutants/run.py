@@ -38,8 +38,8 @@ from dangerous import DANGEROUS
 from seen import Block, Program, blocks_of, import_with_marks, module_of
 
 ROOMS = ("calc", "addin/reading", "addin/wrenches", "addin/plan", "addin/records")
-LEFT_OUT = ("hosts", "attack", "speed", "planted", "slips", "lists", "mutants", "test_kill", "test_samples", "starter",
-            "excel", "office", "second_plan", "two_weeks", "record_story", "test_readme", "test_recalc")  # fmt: skip
+LEFT_OUT = ("/hosts/", "/attack/", "/speed/", "/planted/", "/slips/", "tests/lists/", "/mutants/", "test_kill", "starter",
+            "test_samples", "excel", "office", "second_plan", "two_weeks", "record_story", "test_readme", "test_recalc")  # fmt: skip
 """Tests that start other programs or long runs: what they would notice of a change is not asked."""
 PYTEST = ["-q", "-x", "-o", "addopts=", "--doctest-modules", "--import-mode=importlib", "-p", "no:cacheprovider",
           "-p", "no:xdist", "-p", "no:randomly", "--hypothesis-seed=1"]  # fmt: skip
@@ -74,6 +74,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--only", nargs="*", default=[], metavar="FILE:NUMBER", help="these changes, shown with output")
     parser.add_argument("--in-files", nargs="*", default=[], metavar="FILE", help="sample from these files alone")
     parser.add_argument("--named", action="store_true", help="the changes of dangerous.py")
+    parser.add_argument("--tests", nargs="*", default=[], metavar="FILE", help="these tests alone, without a map")
     parser.add_argument("--map", action="store_true", help="only note which tests run what")
     return parser.parse_args()
 
@@ -236,6 +237,7 @@ def make_map(root: Path, out: Path, workers: int) -> None:
     """Notes every file of tests that is not noted yet, and which blocks run when program and tests are imported."""
     kept = out / "map"
     kept.mkdir(parents=True, exist_ok=True)
+    renumber(root, kept)
     seen = import_with_marks(root, program_files(root))
 
     def work(session: Any) -> None:
@@ -264,6 +266,23 @@ def make_map(root: Path, out: Path, workers: int) -> None:
     collected(test_files(root), work)
 
 
+def renumber(root: Path, kept: Path) -> None:
+    """What is kept of an earlier state of the program, by the blocks of today; those that are gone are left out."""
+    names = [name for *_, name in blocks_of(root, program_files(root))]
+    known = kept / "blocks.json"
+    before = json.loads(known.read_text()) if known.exists() else names
+    if before != names:
+        now = {name: at for at, name in enumerate(names)}
+        there = [now.get(name) for name in before]
+        for place in kept.glob("*.pickle"):
+            made = pickle.loads(place.read_bytes())
+            if isinstance(made, FileOfTests):
+                made.tests = [(name, seconds, frozenset(block for at in seen if (block := there[at]) is not None))
+                              for name, seconds, seen in made.tests]  # fmt: skip
+                place.write_bytes(pickle.dumps(made))
+    known.write_text(json.dumps(names))
+
+
 def place_of(kept: Path, file: str) -> Path:
     """Where a file of tests is noted."""
     return kept / (file.replace("/", "~") + ".pickle")
@@ -272,6 +291,7 @@ def place_of(kept: Path, file: str) -> Path:
 def kept_map(root: Path, out: Path) -> tuple[dict[str, FileOfTests], frozenset[int]]:
     """The map of files that ended, and the blocks that importing runs."""
     kept = out / "map"
+    renumber(root, kept)
     found = {file: pickle.loads(place_of(kept, file).read_bytes())
              for file in test_files(root) if place_of(kept, file).exists()}  # fmt: skip
     return ({file: made for file, made in found.items() if made is not None and made.tests},
@@ -314,7 +334,7 @@ class Choosing:
         self.until, self.killer, self.run, self.over = time.process_time() + seconds, "", 0, False
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
-        items[:] = [item for item in items if item.nodeid in self.names]
+        items[:] = [item for item in items if not self.names or item.nodeid in self.names]
 
     def pytest_collectreport(self, report: Any) -> None:
         if report.failed:
@@ -408,7 +428,8 @@ def tried_here(session: Any, items: dict[str, Any], caches: list[Any], target: t
         killer = failed[0] if failed else ""
         return bool(failed) or over
 
-    wanted = [items[name] for _, _, names in chosen for name in sorted(names, key=order.get) if name in items]
+    of_file = by_files(list(items.values()))
+    wanted = [item for _, file, names in chosen for item in of_file[file] if not names or item.nodeid in names]
     run_tests(session, wanted, after)
     return {"killer": killer, "tests": ran, "whole": not over or ran == len(wanted)}
 
@@ -480,7 +501,7 @@ def main() -> None:
     root, out = given.root.resolve(), given.out.resolve()
     out.mkdir(parents=True, exist_ok=True)
     warm(root)
-    if not (out / "map" / "whole").exists():
+    if not given.tests and not (out / "map" / "whole").exists():
         mapping = os.fork()
         if not mapping:
             quiet(out / "map.log")
@@ -490,15 +511,18 @@ def main() -> None:
     if given.map:
         return
     changes, results = asked(given, root, out)
-    made, imported = kept_map(root, out)
     blocks = blocks_of(root, program_files(root))
+    made, imported = ({}, frozenset()) if given.tests else kept_map(root, out)
     by_file: dict[str, list[tuple[int, int, int]]] = defaultdict(list)
-    for at, (file, start, end) in enumerate(blocks):
+    for at, (file, start, end, _) in enumerate(blocks):
         by_file[file].append((start, end, at))
     done = [json.loads(line) for line in results.read_text().splitlines()] if results.exists() else []
     known = {f"{each['file']}:{each['number']}" for each in done}
     todo = [(change, block_at(by_file, change)) for change in changes if change.name not in known]
-    chosen = {change.name: tests_of(made, block, blocks, change) for change, block in todo}
+    if given.tests:
+        chosen = {change.name: [(0.0, file, set()) for file in given.tests] for change, _ in todo}
+    else:
+        chosen = {change.name: tests_of(made, block, blocks, change) for change, block in todo}
 
     def keep(change: Change, answer: Answer) -> None:
         with results.open("a") as file:
@@ -515,7 +539,8 @@ def main() -> None:
         if not here:
             quiet(None)
             collected(
-                test_files(root), lambda session: in_functions(session, root, quick, chosen, given.workers, keep, left)
+                given.tests or test_files(root),
+                lambda session: in_functions(session, root, quick, chosen, given.workers, keep, left),
             )
             os._exit(0)
         os.waitpid(here, 0)
@@ -538,7 +563,6 @@ def in_functions(session: Any, root: Path, changes: list[Change], chosen: dict[s
                  keep: Callable[[Change, Answer], None], left: Path) -> None:  # fmt: skip
     """Changes inside functions; those whose function does not live here are left for a process of their own."""
     items = {item.nodeid: item for item in session.items}
-    order.update({name: at for at, name in enumerate(items)})
     known = functions_by_code(root)
     caches = [each for each in gc.get_objects() if isinstance(each, functools._lru_cache_wrapper)
               and getattr(each, "__module__", "").split(".")[0] in ("calc", "addin")]  # fmt: skip
@@ -584,10 +608,6 @@ def asked(given: argparse.Namespace, root: Path, out: Path) -> tuple[list[Change
     if not kept.exists():
         kept.write_text(json.dumps([asdict(each) for each in sample(root, given.of, given.seed, given.in_files)]))
     return [Change(**each) for each in json.loads(kept.read_text())], out / f"results-{given.seed}.jsonl"
-
-
-order: dict[str, int] = {}
-"""Where each test stands in its session."""
 
 
 if __name__ == "__main__":

@@ -12,11 +12,12 @@ from types import CodeType, ModuleType
 from typing import Any
 
 MARK = "__blocks_seen__"
-Block = tuple[str, int, int]
+Block = tuple[str, int, int, str]
+"""File, first and last line, and a name that stays while only other functions change."""
 
 
 def blocks_of(root: Path, files: list[str]) -> list[Block]:
-    """File, first and last line of every block, in the order of their marks."""
+    """Every block, in the order of their marks."""
     found: list[Block] = []
     for file in files:
         _marked(ast.parse((root / file).read_text(encoding="utf-8")), file, found)
@@ -24,6 +25,8 @@ def blocks_of(root: Path, files: list[str]) -> list[Block]:
 
 
 def _marked(tree: ast.Module, file: str, found: list[Block]) -> ast.Module:
+    names = _functions(tree, file)
+    counted: dict[str, int] = {}
     for node in ast.walk(tree):
         for name in ("body", "orelse", "finalbody"):
             body = getattr(node, name, None)
@@ -37,9 +40,27 @@ def _marked(tree: ast.Module, file: str, found: list[Block]) -> ast.Module:
             for part in ast.walk(mark):
                 ast.copy_location(part, body[0])
             at = 1 if isinstance(node, ast.FunctionDef) and ast.get_docstring(node, clean=False) is not None else 0
-            found.append((file, body[0].lineno, body[-1].end_lineno or body[-1].lineno))
+            function = names[id(node)]
+            counted[function] = counted.get(function, 0) + 1
+            lines = body[0].lineno, body[-1].end_lineno or body[-1].lineno
+            found.append((file, *lines, f"{function}:{counted[function]}"))
             body.insert(at, mark)
     return tree
+
+
+def _functions(tree: ast.Module, file: str) -> dict[int, str]:
+    """The function around every node."""
+    found: dict[int, str] = {}
+
+    def visit(node: ast.AST, name: str) -> None:
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
+            name = f"{name}.{node.name}"
+        found[id(node)] = name
+        for child in ast.iter_child_nodes(node):
+            visit(child, name)
+
+    visit(tree, file)
+    return found
 
 
 class Program(importlib.abc.MetaPathFinder):

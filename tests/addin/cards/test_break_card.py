@@ -54,7 +54,8 @@ def test_every_stage_and_the_pressure_never_to_go_beyond(tmp_path, texts, opened
     block = texts.content.joints[0].breakout
     top = 50 * int((block.never_above.value + 20) / 0.351 / 50)  # the mark below the limit of the stud
     for words in (
-        "BREAK-OUT", "NEVER ABOVE", f"{top} psi   at most {int(block.never_above.value)} lbf·ft",
+        "BREAK-OUT", "Not turned at stage 4: go up mark by mark. NEVER ABOVE",
+        f"{top} psi   at most {int(block.never_above.value)} lbf·ft",
         "1400 lbf·ft stated × 1.5 (the list)",
         "2100 lbf·ft", "Zero energy proven", "All nuts stay on until the gap opens", "HW-3",
         f"card {texts.content.joints[0].card}",
@@ -71,10 +72,15 @@ def test_every_stage_and_the_pressure_never_to_go_beyond(tmp_path, texts, opened
 def test_between_the_last_stage_and_never_above_stands_what_to_do(tmp_path):
     """A list of one row through the plan: 1.5 x 399 is 598.5 lbf·ft, printed as one figure everywhere on the card."""
     (text,) = planned_card(tmp_path, 399, "1 1/8-8 UN", "A193 B7")
-    said = "raise mark by mark to the highest pressure at most, then stop."
-
-    assert text.index("A nut that has not turned at the last stage") < text.index(said) < text.index("NEVER ABOVE")
-    assert "expect about 598 lbf·ft, 1.5 x 399 lbf·ft" in text
+    in_order = (
+        "From the lowest pressure up, a stage at a time; stop when the nut turns.", "PRESSURE TO SET",
+        "NEVER ABOVE", "A nut that has not turned",
+    )  # fmt: skip
+    places = [text.index(words) for words in in_order]
+    assert places == sorted(places)
+    assert text.count("NEVER ABOVE") == 1
+    assert "never above" not in text
+    assert "399 lbf·ft stated × 1.5" in text
     assert "598 lbf·ft" in text
     assert "598.5" not in text
     assert "1-13/16 in across flats, heavy hex" in text
@@ -194,15 +200,19 @@ def test_a_nut_that_has_turned_has_a_lower_ceiling_that_is_rounded_down(texts, o
 
     assert block.once_turned.value < block.never_above.value
     mark = 50 * int((block.once_turned.value + 20) / 0.351 / 50)
-    assert "once the nut has turned" in text
-    assert f"never above {mark} psi   at most {int(block.once_turned.value)} lbf·ft" in text
-    assert "once the nut has turned" not in same  # the wrench ends before either
+    assert (
+        f"From the moment the nut turns: NEVER ABOVE\n{mark} psi   at most {int(block.once_turned.value)} lbf·ft"
+        in text
+    )
+    assert "From the moment the nut turns" not in same  # the wrench ends before either
 
 
 def test_nuts_are_loosened_crosswise_and_none_is_freed_while_others_are_tight(texts, opened):
     (text,), _ = texts(opened())
 
+    assert "Order of loosening: crosswise; each line from left to right" in text
+    assert "1→" in text
     assert (
-        "Loosen in cross order, at least two rounds of part turns, first on the side away from you; pressure may still "
-        "be trapped. Nuts stay on until the gap opens; no stud is freed while the others are tight."
+        "Loosen in the order below, at least two rounds of part turns, first on the side away from you; pressure may "
+        "still be trapped. Nuts stay on until the gap opens; no stud is freed while the others are tight."
     ) in text

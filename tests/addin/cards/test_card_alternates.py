@@ -39,18 +39,45 @@ def test_each_alternate_has_its_pressure_in_every_pass_on_its_own_gauge(card, jo
     """
     rows, report = card(joint(), also=("HW-4", "HW-9", "HW-20"))
 
-    assert row_of(rows, "HW-4\npsi")[2:] == ["no pump", 1300, 2550, 4200, 4200, 4200]
-    assert row_of(rows, "HW-9\nbar")[2:] == ["no pump", 87.5, 172.5, 285, 285, 285]
-    assert row_of(rows, "HW-20\npsi")[2:] == ["no pump", "other means", "other means", 4050, 4050, 4050]
-    assert row_of(rows, "Instead of HW-3: strike out the figures above; only the row of the wrench used")
+    assert row_of(rows, "wrench")[3:] == ["pass 1", "pass 2", "pass 3 to 5"]
+    assert row_of(rows, "HW-4\npsi")[3:] == [1300, 2550, 4200]
+    assert row_of(rows, "HW-9\nbar")[3:] == [87.5, 172.5, 285]
+    assert row_of(rows, "HW-20\npsi")[3:] == ["other means", "other means", 4050]
+    assert row_of(
+        rows, "Instead of HW-3, nearest to the final torque first. Strike out the figures above; only the row"
+    )
     assert not report.notes
 
 
-def test_an_alternate_says_its_link_gauge_pump_rating_and_certificate(card, joint):
-    rows, _ = card(joint(), also=("HW-4",), book={"HW-4": {"hose": None}})
+def test_an_alternate_says_what_it_gives_nearest_to_the_final_torque_first(card, joint):
+    """1405.3 lbf·ft is the final torque. HW-4 at 4200 psi: 0.34 x 4200 - 20 = 1408; HW-20 at 4050 psi: 0.351 x 4050 -
+    20 = 1401.55; HW-9 at 285 bar = 4133.6 psi: 0.345 x 4133.6 - 20 = 1406.1 lbf·ft. Differences +0.19, -0.27, +0.06 %.
+    """
+    rows, _ = card(joint(), also=("HW-4", "HW-9", "HW-20"))
 
-    assert row_of(rows, "HW-4")[1] == (
-        "2-3/8 in link, gauge G-3, pump P-2\nrated wrench, pump: 10000 psi; hose not stated\n"
+    found = [(str(row[0]).split("\n")[0], row[1]) for row in rows if str(row[0]).startswith(("HW-4", "HW-9", "HW-20"))]
+    assert found == [
+        ("HW-9", "1406 lbf·ft\n+0.1 %"), ("HW-4", "1408 lbf·ft\n+0.2 %"), ("HW-20", "1402 lbf·ft\n−0.3 %"),
+    ]  # fmt: skip
+
+
+def test_a_pass_that_no_alternate_reaches_keeps_its_column(card, joint):
+    """The table of HW-20 begins at 3000 psi, above both stages: the crew must not take the figure of HW-3 for it."""
+    rows, _ = card(joint(), also=("HW-20",))
+
+    assert row_of(rows, "wrench")[3:] == ["pass 1 to 2", "pass 3 to 5"]
+    assert row_of(rows, "HW-20\npsi")[3:] == ["other means", 4050]
+
+
+def test_an_alternate_says_its_link_gauge_pump_hose_rating_and_certificate(card, joint):
+    rows, _ = card(joint(), also=("HW-4",))
+    assert row_of(rows, "HW-4")[2] == (
+        "2\u20113/8 in link, gauge G-3, pump P-2\nhose H-1, rated 10000 psi\nC-1042, valid until 2027-01-10"
+    )
+
+    rows, _ = card(joint(), also=("HW-4",), book={"HW-4": {"hose": None}})
+    assert row_of(rows, "HW-4")[2] == (
+        "2\u20113/8 in link, gauge G-3, pump P-2\nhose H-1, rated wrench, pump: 10000 psi; hose not stated\n"
         "C-1042, valid until 2027-01-10"
     )
 
@@ -61,7 +88,7 @@ def test_what_the_book_does_not_say_of_an_alternate_is_not_stated(tmp_path, temp
     write_pack(content, template, tmp_path / "c.xlsx")
     sheet = load_workbook(tmp_path / "c.xlsx").worksheets[0]
 
-    words = "2-3/8 in link, gauge G-3, pump P-2\nrated not stated\ncertificate not stated, last day not stated"
+    words = "2\u20113/8 in link, gauge G-3, pump P-2\nrated not stated\ncertificate not stated, last day not stated"
     assert words in [cell.value for row in sheet.iter_rows() for cell in row]
 
 

@@ -6,6 +6,7 @@ import re
 import msgspec
 import pytest
 from openpyxl import load_workbook
+from small_plans import BROKEN
 
 from addin.cards.card_identity import identity
 from addin.cards.card_record import hand_cautions, record
@@ -28,16 +29,46 @@ def test_a_tick_for_each_stud_in_the_order_pulled_up_to_32(plan, joint, several)
     values, groups = record(entry, content.head)
     moves = [values[f"move {number}"] for number in range(1, 33)]
     assert moves == ["+".join(map(str, move)) for move in content.head.order(entry)]
-    assert [row["name"] for row in groups["ticks"]] == ["pass 1", "pass 2", "pass 3", "pass 4", "pass 5"]
+    assert [row["name"] for row in groups["ticks"]] == ["pass 1", "pass 2", "pass 3"]
     assert groups["more ticks"] == groups["ticks"]
+    assert values["ticks heading"] == "A tick for each stud and pass, columns in cross order"
+    assert [values[f"round move {number}"] for number in range(1, 33)] == [str(stud) for stud in range(1, 33)]
+    assert [row["name"] for row in groups["round ticks"]] == ["pass 4", "pass 5"]
+    assert groups["more round ticks"] == groups["round ticks"]
+    assert values["round ticks heading"] == "A tick for each stud and pass that goes round, columns in circular order"
     content, entry = one(plan, joint(studs=36))
     values, groups = record(entry, content.head)
     assert groups["ticks"] == []
     assert values["no ticks"] == "More than 32 studs: mark each nut as it is done, in every pass."
     content, entry = one(plan, several(studs=32, count=4))
     values, groups = record(entry, content.head)
-    assert groups["more ticks"] == []
+    assert groups["more ticks"] == groups["more round ticks"] == []
     assert values["move 1"].count("+") == 3
+    assert values["round move 1"] == "1+9+\n17+25"
+
+
+def test_each_pass_has_a_box_for_what_was_reached_and_the_one_that_waits_for_its_time(plan, joint, hand, several):
+    content, entry = one(plan, joint())
+    values, groups = record(entry, content.head)
+    assert values["reached heading"] == "pressure reached, psi"
+    assert [row["reached"] for row in groups["done"]] == ["–", None, None, None, None, None]
+    assert groups["wait"] == [{"name": "pass 5", "after": "4 h after pass 4 was done"}]
+    assert one_heading(plan, hand()) == "torque reached"
+
+
+def one_heading(plan, joint):
+    content, entry = one(plan, joint)
+    return record(entry, content.head)[0]["reached heading"]
+
+
+def test_a_break_out_has_a_tick_for_each_stud_and_round_of_loosening(plan, joint):
+    """Crosswise, 8 studs: 1-5-3-7-2-6-4-8 (the usual order, known by everybody)."""
+    content, entry = one(plan, joint("V-1", "break", studs=8, **BROKEN))
+    values, groups = record(entry, content.head)
+    assert values["ticks heading"] == "A tick for each stud and round of loosening, columns in the order of page 1"
+    assert [values[f"move {number}"] for number in range(1, 10)] == ["1", "5", "3", "7", "2", "6", "4", "8", None]
+    assert [row["name"] for row in groups["ticks"]] == ["loosened, round 1", "loosened, round 2", "nut free, gap open"]
+    assert groups["round ticks"] == []
 
 
 @pytest.mark.parametrize(

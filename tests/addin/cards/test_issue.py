@@ -64,7 +64,7 @@ def test_a_retightening_card_asks_for_authority_first(tmp_path, mixed):
     texts = [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None]
     authority, engineer, consent, setting = (
         next(number for number, text in enumerate(texts) if word in text)
-        for word in ("RETIGHTENING: only under the authority", "Engineer", "consent of its maker", "PRESSURE TO SET")
+        for word in ("RETIGHTENING: only under the authority", "Engineer", "maker's written consent", "PRESSURE TO SET")
     )
     assert authority < consent < engineer < setting
     assert any("never replaces the site's procedure" in text for text in texts)
@@ -208,3 +208,28 @@ def test_two_cards_with_one_revision_are_refused_and_the_rest_goes_on(tmp_path, 
 
     assert [tag for tag, *_ in issued.refused] == ["A", "B"]
     assert [card[0] for card in issued.reports["cards"].cards] == ["C"]
+
+
+def test_the_contents_name_the_cards_of_the_other_files(tmp_path, mixed):
+    issue(mixed, "list", tmp_path, WantedParts(("cards", "retightening")))
+    rows = [[cell for cell in row if cell] for row in
+            load_workbook(tmp_path / "list-cards.xlsx")["Contents"].iter_rows(values_only=True)]  # fmt: skip
+
+    assert [row[0] for row in rows if row[1:2] == ["final make-up"]] == ["A", "B", "C"]
+    assert rows[-2] == ["Other cards of this pack, each in the file named at the end of its line:"]
+    assert rows[-1][:3] == ["D", "retighten", mixed.joints[3].card]
+    assert rows[-1][-1] == "list-retightening-cards.xlsx"
+
+
+@pytest.mark.parametrize(("issued", "late"), [("2099-01-01", True), ("2020-01-01", False)])
+def test_a_card_issued_after_its_job_date_says_so(tmp_path, mixed, issued, late):
+    done = issue(mixed, "list", tmp_path, WantedParts(("cards",), issued=issued))
+    sheet = load_workbook(tmp_path / "list-cards.xlsx")["A final make-up"]
+    texts = "\n".join(str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value)
+    day = mixed.joints[0].date
+    said = (
+        f"• issued {issued}, after the job date {day}: ask which day holds; certificates were checked for the job date"
+    )
+
+    assert (said in texts) == late
+    assert (f"issued {issued}, after the job date of A, B, C and 1 more: the cards say so" in done.notes) == late

@@ -128,3 +128,25 @@ def test_rows_that_are_not_planned_are_not_counted(plan, joint):
 
     studs = [row["count"] for row in filling.groups["item"] if "A193" in str(row["item"])]
     assert studs == [24]
+
+
+def test_studs_that_are_used_again_are_not_counted_as_new(plan, joint):
+    """Of three joints of 24 studs one keeps its own; a remark that forbids it is none that says so."""
+    found = rows(
+        plan, joint("A"), joint("B", condition="re-used once"), joint("C", remarks="Do not use re-used studs"),
+    )  # fmt: skip
+
+    assert found["Studs"] == [
+        ("1 1/2-8 UN, length not stated, A193 B7", 48, "2 joints"),
+        ("1 1/2-8 UN, length not stated, A193 B7, re-used", None,
+         "24 studs stay with 1 joint, as the list says: new ones only for those scrapped"),
+    ]  # fmt: skip
+    assert found["Nuts"][0][1] == 3 * 48
+
+
+def test_washers_stand_as_the_list_states_them(plan, joint):
+    found = rows(plan, joint("A", washers="hardened, under both nuts"), joint("B"), joint("C"))
+
+    assert found["Washers"] == [
+        ("hardened, under both nuts", None, "1 joint"), ("washers not stated in the list", None, "2 joints"),
+    ]  # fmt: skip

@@ -74,3 +74,12 @@ def test_each_caution_once_with_its_joints(plan, joint):
     ]  # fmt: skip
     assert "Zero energy proven" in filling.values["cautions break"]
     assert "Pressure off before anything is connected" in filling.values["cautions hydraulic"]
+
+
+def test_the_highest_pressure_of_a_wrench_takes_in_what_it_breaks_out_with(plan, joint):
+    listed = plan(joint("A"), joint("B", "break", **BROKEN))
+    ((_, _, filling),) = summary(listed, listed.joints)
+
+    highest = listed.joints[1].breakout.highest_pressure
+    assert highest.value > 4050  # the setpoint of the make-up
+    assert filling.groups["wrench"][0]["highest"] == f"{highest.value:.0f} psi"

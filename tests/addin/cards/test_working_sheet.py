@@ -262,7 +262,7 @@ def test_since_an_older_plan_only_the_changed_ones(plan: Plan, tmp_path: Path) -
     assert [card[:3] for card in issued.reports["working"].cards] == [("V-1101-N1", "final make-up", "0000-0001")]
 
 
-@pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
+@pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), pytest.param("Letter", "letter", marks=pytest.mark.sweep)])
 def test_the_page_on_paper(path: Path, tmp_path: Path, paper: str, size: str) -> None:
     """A long formula wraps and is seen whole."""
     result = run("pack", path, "--out", tmp_path, "--only", "working", "--pdf", "--paper", paper, "--units", "both",

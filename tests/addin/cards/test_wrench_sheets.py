@@ -236,3 +236,18 @@ def test_the_heading_that_every_page_repeats_names_wrench_factor_and_unit(tmp_pa
         "HW-1 × 1: torque at the nut, lbf·ft, at every mark of gauge G-1; between certified points in proportion"
     )
     assert "Wrench sheet HW-1 × 1" in page.oddFooter.left.text
+
+
+def test_nothing_is_set_beyond_the_end_of_the_certified_range():
+    """The hose stands 12,000 psi, the certificate ends at 10,000: the box says the lower figure, and why."""
+    more = dict.fromkeys(("rated_pressure", "hose_rated_pressure", "pump_rated_pressure"), q(12000.0, "psi"))
+    filling = only(plan(wrench(**more), gauges=[gauge(top=15000.0)]))
+
+    assert settings(filling)[-1][0] == 10000
+    assert filling.values["lowest rating"] == "10000 psi"
+    assert filling.values["lowest from"] == "the end of the certified range, nothing is known beyond it"
+
+
+def test_the_column_of_findings_has_its_heading_only_where_there_are_some():
+    assert only(plan(wrench())).values["finding heading"] is None
+    assert only(plan(wrench(doubts=("an odd point",)))).values["finding heading"] == "finding below"

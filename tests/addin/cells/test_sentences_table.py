@@ -71,6 +71,7 @@ TABLES: dict[str, list[list[Any]]] = {
     "unheaded": [[P, T, None], [1000, 100, None], [2000, 210, 55], [3000, 320, None]],
     "left": [[P, "Torque as left (ft-lb)"], *ROWS],
     "two units": [[P, T], ["1000 psi / 69 bar", 100], ["2000 psi / 138 bar", 210], ["3000 psi / 207 bar", 320]],
+    "first inner point off": [[P, T], *[[p, 0.1 * p + (90 if p == 2000 else 0)] for p in range(1000, 9000, 1000)]],
     "off line": [
         [P, T],
         [1000, 100],
@@ -143,6 +144,7 @@ SAID: dict[str, list[str]] = {
     "unheaded": ["a number stands beside the table in a column without a heading; name the column or empty it"],
     "left": ["'Torque as left (ft-lb)' was read as the curve of the wrench: it is said to be as left"],
     "two units": ["cells like '1000 psi / 69 bar' state two units that agree: the first was read"],
+    "first inner point off": ["table row 2: 290 lbf·ft at 2000 psi is +45.0 % off the curve of the other rows (200 lbf·ft there): a digit? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"],
     "off line": ["table row 5: 590 lbf·ft at 5000 psi is +18.0 % off the curve of the other rows (500 lbf·ft there): a digit? Correct it, or write beside 'Table confirmed by' and 'Table confirmed on' who saw it so on the certificate"],
 }  # fmt: skip
 
@@ -193,3 +195,16 @@ def test_points_that_lie_on_no_one_curve() -> None:
     assert whole is not None
     assert 3 < float(whole[1]) < 7
     assert float(whole[2]) > 3
+
+
+@pytest.mark.parametrize(
+    ("row", "level", "said"),
+    [(1, "caution", "table row 1: 124 lbf·ft at 1000 psi is +24.0 % off the curve of the other rows (100 lbf·ft there)"),
+     (2, "stop", "table row 2: 224 lbf·ft at 2000 psi is +12.0 % off the curve of the other rows (200 lbf·ft there)")],
+)  # fmt: skip
+def test_the_first_point_alone_may_lie_off_by_little_of_the_highest_torque(row: int, level: str, said: str) -> None:
+    """24 of 1600 lbf·ft, 1.5 %: what little a wrench gives at low pressure is no straight line."""
+    rows = [[p, 0.1 * p + (24 if number == row else 0)] for number, p in enumerate(range(1000, 17000, 1000), 1)]
+    (found,) = read_table([[P, T], *rows]).findings
+    assert found.level == level
+    assert line(found, system("US")).partition(": a digit?")[0] == said

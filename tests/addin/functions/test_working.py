@@ -1,5 +1,6 @@
 """The working of a call: the listed steps are those of the run itself, for every registered function."""
 
+import functools
 from typing import Any
 
 import numpy as np
@@ -19,14 +20,33 @@ def working(name: str, *values: Any) -> Any:
     return answer(BY_NAME["working"], (name, *values))
 
 
+@functools.cache
+def own_answer(name: str) -> Any:
+    """Of the example; what takes a model is worked out once."""
+    return answer(BY_NAME[name], EXAMPLES[name])
+
+
+@functools.cache
+def example(name: str) -> Any:
+    """The working of the example."""
+    return working(name, *EXAMPLES[name])
+
+
+@functools.cache
+def heard_answer(name: str) -> Any:
+    """The answer to the example while somebody listens, and what was heard."""
+    with listening() as heard:
+        own = answer(BY_NAME[name], EXAMPLES[name])
+    return own, heard
+
+
 def rows_of(name: str) -> dict[str, list[Any]]:
-    return {row[2]: row for row in working(name, *EXAMPLES[name]) if row[2]}
+    return {row[2]: row for row in example(name) if row[2]}
 
 
 @pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
 def test_the_last_line_is_the_functions_own_result_to_the_bit(function: Function) -> None:
-    values = EXAMPLES[function.name]
-    own, shown = answer(function, values), working(function.name, *values)
+    own, shown = own_answer(function.name), example(function.name)
 
     assert shown[0][: len(HEAD)] == HEAD
     if function.spills:
@@ -41,8 +61,7 @@ def test_the_last_line_is_the_functions_own_result_to_the_bit(function: Function
 def test_the_last_step_of_the_run_is_the_result(function: Function) -> None:
     """Not put in afterwards: what the calculation itself passed through last, shown in the caller's unit."""
     values = EXAMPLES[function.name]
-    with listening() as heard:
-        own = answer(function, values)
+    own, heard = heard_answer(function.name)
     blocks = [block(value) for value in values]
 
     assert _row(heard[-1], _units(function, blocks))[3] == own
@@ -50,17 +69,13 @@ def test_the_last_step_of_the_run_is_the_result(function: Function) -> None:
 
 @pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
 def test_listening_changes_nothing(function: Function) -> None:
-    values = EXAMPLES[function.name]
-    with listening():
-        heard = answer(function, values)
-
-    assert heard == answer(function, values)
+    assert heard_answer(function.name)[0] == own_answer(function.name)
 
 
 @pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
 def test_every_argument_given_is_listed_and_every_calculation_has_a_formula(function: Function) -> None:
     values = EXAMPLES[function.name]
-    shown = working(function.name, *values)
+    shown = example(function.name)
     said = [row[1] for row in shown[1:]]
 
     for arg in function.args[: len(values)]:

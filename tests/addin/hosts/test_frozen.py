@@ -54,10 +54,20 @@ def run(*words: object) -> tuple[int, str]:
     return done.exit_code, done.output
 
 
-def test_formulas_become_values_and_the_rest_stays(office: Office, tmp_path: Path) -> None:
-    source, copy = book(tmp_path / "a.xlsx"), tmp_path / "copy.xlsx"
+Frozen = tuple[Path, bytes, Path, int, str]
+
+
+@pytest.fixture(scope="module")
+def frozen(office: Office, tmp_path_factory: pytest.TempPathFactory) -> Frozen:
+    """A workbook and its bytes before, its frozen copy, and what the command said."""
+    place = tmp_path_factory.mktemp("frozen")
+    source, copy = book(place / "a.xlsx"), place / "copy.xlsx"
     before = source.read_bytes()
-    code, said = run("freeze", source, "--out", copy)
+    return source, before, copy, *run("freeze", source, "--out", copy)
+
+
+def test_formulas_become_values_and_the_rest_stays(frozen: Frozen) -> None:
+    source, before, copy, code, said = frozen
     assert code == 1, said
     assert "STOP S!B2: preload must be above 0, got -1" in said
     assert "13 values frozen, 1 of them STOP" in said
@@ -84,9 +94,8 @@ def test_formulas_become_values_and_the_rest_stays(office: Office, tmp_path: Pat
     assert re.findall(pieces, kept) == re.findall(pieces, left)
 
 
-def test_the_sheet_that_says_so(office: Office, tmp_path: Path) -> None:
-    source, copy = book(tmp_path / "a.xlsx"), tmp_path / "copy.xlsx"
-    run("freeze", source, "--out", copy)
+def test_the_sheet_that_says_so(frozen: Frozen) -> None:
+    source, _, copy, _, _ = frozen
     rows = [
         [cell for cell in row if cell] for row in openpyxl.load_workbook(copy)["Frozen"].iter_rows(values_only=True)
     ]
@@ -98,9 +107,8 @@ def test_the_sheet_that_says_so(office: Office, tmp_path: Path) -> None:
     assert ["S", "F5", "(part of the table above or before it)", "8"] in rows
 
 
-def test_the_copy_calculates_without_us(office: Office, tmp_path: Path) -> None:
-    source, copy = book(tmp_path / "a.xlsx"), tmp_path / "copy.xlsx"
-    run("freeze", source, "--out", copy)
+def test_the_copy_calculates_without_us(frozen: Frozen) -> None:
+    copy = frozen[2]
     with Office(functions=False) as bare:
         opened = bare.open(copy)
         opened.recalculate()

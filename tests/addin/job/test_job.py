@@ -63,7 +63,7 @@ def beside_issue(job: Path, number: int, **typed: str) -> None:
         sheet = book["Issues"]
         row = next(row for row in range(5, sheet.max_row + 1) if sheet.cell(row, 1).value == number)
         for name, text in typed.items():
-            sheet.cell(row, {"by": 12, "on": 13, "back": 14}[name]).value = text
+            sheet.cell(row, {"by": 13, "on": 14, "back": 15}[name]).value = text
 
     edit(job / "job.xlsx", change)
 
@@ -85,7 +85,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     few_joints(job / sample("joints").name)
     begin(job)
     done = run_job(job)
-    assert "cards wait for a release: name and date in the sheet Issues" in done.lines[-1]
+    assert done.lines[-1].endswith("cards wait for a release: type name and date in the sheet Issues")
     return job
 
 
@@ -155,11 +155,13 @@ def test_half_a_release_is_none(job: Path, typed: dict[str, str], why: str) -> N
 
     done = run_job(job)
 
-    assert any(f"job.xlsx, Issues!L5: {why}" in line or why in line for line in done.lines)
+    assert any(
+        line.startswith(f"{sample('joints').stem}: job.xlsx, Issues!M5: ") and why in line for line in done.lines
+    )
     assert done.code == 1
     assert not (job / "issue 001" / "cards").exists()
     row = [cell.value for cell in openpyxl.load_workbook(job / "job.xlsx")["Issues"][5]]
-    assert [row[11] or "", row[12] or ""] == [typed.get("by", ""), typed.get("on", "")]  # what was typed stays
+    assert [row[12] or "", row[13] or ""] == [typed.get("by", ""), typed.get("on", "")]  # what was typed stays
 
 
 def test_a_changed_list_makes_a_new_issue_whose_new_cards_wait(printed: Path) -> None:
@@ -172,7 +174,8 @@ def test_a_changed_list_makes_a_new_issue_whose_new_cards_wait(printed: Path) ->
     last = state.issues[-1]
     assert last.number == 2
     assert last.withdrawn
-    assert any(f"withdraw card {last.withdrawn[0][0]}" in line for line in done.lines)
+    void = f"(card {last.withdrawn[0][0]} is void)"
+    assert any("no valid card for 1 joint until issue 002 is released" in line and void in line for line in done.lines)
     after = files(printed)
     assert {name: content for name, content in after.items() if name.startswith("issue 001/")} == {
         name: content for name, content in before.items() if name.startswith("issue 001/")
@@ -260,8 +263,8 @@ def test_two_lists_of_one_name(job: Path) -> None:
     done = run_job(job)
 
     assert (
-        f"two lists are called {sample('joints').stem}: their results would share their names; rename one"
-        in done.lines[0]
+        f"two lists are called {sample('joints').stem}: their results would share their names, neither is planned;"
+        " rename one" in done.lines
     )
 
 
@@ -380,7 +383,7 @@ def test_several_lists_are_planned_side_by_side_and_released_apart(tmp_path: Pat
     done = run_job(job)
 
     assert any("north: issue 001 is released" in line for line in done.lines)
-    assert any("south: issue 001: " in line and "wait for a release" in line for line in done.lines)
+    assert "south: issue 001: 4 cards wait for a release: type name and date in the sheet Issues" in done.lines
     assert (job / "issue 001/north/cards").is_dir()
     assert not (job / "issue 001/south/cards").exists()
 
@@ -442,7 +445,7 @@ def test_answers_typed_into_a_copy_are_taken_over_and_named_once(waiting: Path) 
     assert [sheet.cell(row, 4).value, sheet.cell(row, 8).value] == ["hydraulic", f"P. Planner, {TODAY}"]
     before = files(waiting)
     assert run_job(waiting).lines == [
-        "flanges: issue 002: 3 cards wait for a release: name and date in the sheet Issues"
+        "flanges: issue 002: 3 cards wait for a release: type name and date in the sheet Issues"
     ]
     assert files(waiting) == before
 
@@ -563,7 +566,11 @@ def test_a_wrench_that_is_not_used_moves_only_its_joints(printed: Path) -> None:
     ("label", "value", "said"),
     [
         ("Folders of the pack by", "shift", "'shift' is not one of crew, area, date, wrench"),
-        ("Wrench not used", "HW-99", "--without HW-99: the wrench book has no wrench of this name"),
+        (
+            "Wrench not used",
+            "HW-99",
+            "'Wrench not used' in the sheet Job HW-99: the wrench book has no wrench of",
+        ),
         ("Second language", "gone.xlsx", "gone.xlsx is not there: nothing is printed"),
         ("Second language", "wrenches", "not printed: "),
     ],
@@ -616,5 +623,18 @@ def test_records_of_one_list_are_left_to_it(tmp_path: Path) -> None:
 
     done = run_job(job)
 
-    assert "south: records: 1 agree, 0 to review, 0 open; hand-over/south-hand-over.xlsx" in done.lines
-    assert "north: records: 0 agree, 0 to review, 2 open; hand-over/north-hand-over.xlsx" in done.lines
+    assert "records of 2 lists: 1 agree, 0 to review, 2 open; hand-over/job-hand-over.xlsx" in done.lines
+    said = messages(job)
+    assert "south records: 1 agree, 0 to review, 0 open" in said
+    assert "north records: 0 agree, 0 to review, 2 open" in said
+    assert [path.name for path in (job / "hand-over").glob("*.xlsx")] == ["job-hand-over.xlsx"]
+    book = openpyxl.load_workbook(job / "hand-over" / "job-hand-over.xlsx")
+    cells = [[cell.value for cell in row] for row in book["Joints"].iter_rows()]
+    assert {(row[0], row[2]) for row in cells[1:]} == {
+        ("FL-1", "north: no area stated"), ("FL-2", "north: no area stated"), ("FL-3", "south: no area stated"),
+    }  # fmt: skip
+    summary = [str(row[0]) for row in book["Summary"].iter_rows(values_only=True)]
+    assert "Progress by list" in summary
+    assert [text.split(";")[0] for text in summary if text.startswith("List ")] == [
+        "List north.xlsx, sheet Sheet", "List south.xlsx, sheet Sheet"
+    ]  # fmt: skip

@@ -180,3 +180,27 @@ def test_a_torque_and_a_load_that_do_not_agree_are_both_asked(tmp_path: Path) ->
         "'Torque ft-lb' is a target too, they do not agree, and nothing says which governs: leave one, let the other be"
         " 'checked against load' or not used"
     )
+
+
+def test_the_sheet_says_what_is_to_be_done_and_cuts_no_text(tmp_path: Path) -> None:
+    head = ["Joint No.", "Qty", "Stud size", "Grade", "Torque", "A remark that takes more than one line of its cell"]
+    long = "only if the shell is pulled; leaked at the last start, so look at the faces before the gasket goes in"
+    path = make(tmp_path / "list.xlsx", head, *[[f"V-{i}", 8, "M24", "8.8", 480, long] for i in range(3)])
+    read = read_joint_list(path)
+    write_answers(tmp_path / "a.xlsx", read.understood, "list.xlsx", spelled=spelled_out(read) * 3)
+    page = openpyxl.load_workbook(tmp_path / "a.xlsx")["Answers"]
+    assert page["A1"].value == "What was understood of the list: 3 yellow cells to fill in or to look at, then sign"
+    assert page["E3"].value == (
+        "1. Fill in or look at the yellow cells below; each has a list to choose from. 2. Type your name and the date"
+        " here: only then answers count. 3. Save, close, plan again. Lines without yellow are used as they stand;"
+        " what is changed later is signed anew."
+    )
+    whole = sum(page.column_dimensions[letter].width for letter in "ABCDEFGH")
+    for row in range(5, page.max_row + 1):
+        high = page.row_dimensions[row].height or 15
+        across = any(str(area).startswith(f"A{row}:") for area in page.merged_cells.ranges)
+        for cell in page[row][:8]:
+            if cell.value:
+                wide = whole if across else page.column_dimensions[cell.column_letter].width
+                lines = -(-len(str(cell.value)) * 9 // (10 * int(wide)))
+                assert high >= 14 * lines, f"{cell.coordinate}: {cell.value}"

@@ -266,6 +266,28 @@ def test_a_doubt_stands_at_its_row_of_the_wrench_sheet(read: Any) -> None:
     assert not any(point.doubts for link in entry.links for point in link.table)
 
 
+def test_the_checked_copy_holds_every_other_tool_against_the_days_of_the_jobs(tmp_path: Path) -> None:
+    head = ["Hand torque wrench", "From (N·m)", "To (N·m)", "Certificate", "Calibrated on", "Valid until"]
+    dates = {
+        "HT-1": (DAY(2026, 2, 1), DAY(2027, 3, 1), "valid on all days"),
+        "HT-2": (DAY(2026, 2, 1), DAY(2027, 1, 5), "ends on 2027-01-05, before the jobs do"),
+        "HT-3": (DAY(2027, 1, 2), DAY(2027, 12, 31), "begins on 2027-01-02, after the jobs do"),
+        "HT-4": (DAY(2025, 12, 2), DAY(2026, 12, 1), "not valid: ended on 2026-12-01"),
+        "HT-5": (DAY(2027, 2, 1), DAY(2028, 1, 31), "not yet valid: from 2027-02-01"),
+    }
+    tools = [[name, 40, 200, f"K-{name}", first, last] for name, (first, last, _) in dates.items()]
+    source = write(tmp_path / "book.xlsx", {"HW-1": sheet(), "Hand torque wrenches": [head, *tools]})
+    target = tmp_path / "copy.xlsx"
+
+    CliRunner().invoke(
+        main, ["book", str(source), "--out", str(target), "--from", "2026-12-20", "--until", "2027-01-20"]
+    )
+
+    rows = {row[0]: row[1:5] for row in openpyxl.load_workbook(target)["Checked"].iter_rows(values_only=True)}
+    for name, (_, last, said) in dates.items():
+        assert rows[name] == ("hand torque wrench", f"K-{name}", last.isoformat(), said)
+
+
 def test_the_checked_copy_names_what_it_cannot_take_over(tmp_path: Path) -> None:
     """A text box and a picture of the engineer's stand in the book and not in the copy."""
     source = tmp_path / "book.xlsx"

@@ -69,7 +69,7 @@ def column(blocks, stud, gasket):
     return answer / answer[0]
 
 
-@pytest.mark.parametrize("share", [0.0, 0.5])
+@pytest.mark.parametrize("share", [0.0, pytest.param(0.5, marks=pytest.mark.sweep)])
 def test_coefficients_of_a_joint_worked_out_here(make, share):
     """Eight studs on a coarse mesh; gasket on loading and on unloading, where the rigid cross-section costs most."""
     joint, _ = complete(with_hub(make, 8, share))

@@ -33,10 +33,14 @@ def test_four_studs_by_hand():
     assert np.isnan([found.low, found.high, found.uneven]).all()
 
 
-def test_every_number_is_that_of_the_procedure_alone(make):
+def test_every_number_is_that_of_the_procedure_alone(make, sweeps):
     joint = make(8)
     limits = Limits(1.15 * LOAD, 300e6)
-    tried = [each for k in (1, 4) for each in usual(order.cross(8, k), order.circular(8, k), k, raised=True)]
+    tried = [
+        each
+        for k in ((1, 4) if sweeps else (4,))
+        for each in usual(order.cross(8, k), order.circular(8, k), k, raised=True)
+    ]
     for found in compare(ElasticJoint(joint), LOAD, tried, stated=joint, limits=limits):
         alone = run(ElasticJoint(joint), LOAD, found.procedure.passes, limits=limits)
         around = band(joint, alone, found.procedure.passes, limits=limits)

@@ -134,6 +134,13 @@ def test_an_end_of_the_table_but_for_the_last_bits_is_that_end() -> None:
     assert [float(pressure_for(c, torque)) for torque in (0.3, np.nextafter(2312.37826703, 9999.0))] == [100e5, 200e5]
     assert float(torque_at(c, 200e5 * (1 + 1e-15))) == 2312.37826703
     assert np.isnan(pressure_for(c, 2312.3783))
+
+
+def test_a_torque_within_the_table_is_never_moved_to_its_end() -> None:
+    """5e-11 above the first row: its pressure differs from the row's by less than a millionth of a millionth."""
+    c = curve([6e5, 7e5], [10.0, 20.0])
+
+    assert float(torque_at(c, pressure_for(c, 10.00000000005))) == pytest.approx(10.00000000005, rel=1e-12)
     assert np.isnan(pressure_for(c, 0.29999))
 
 

@@ -27,7 +27,8 @@ ORDER = {
 _FIXED = "\u00a0"
 _NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
 _NUMBERS = {2: "two", 3: "three", 4: "four"}
-_MOST_NEIGHBOURS = 12
+_MOST_NEIGHBOURS, _MOST_LISTED = 12, 4
+"""Neighbours that are pulled one after the other: where they are no longer told apart, and listed one by one."""
 _LINE, _FINE_LINE, _DIGIT, _PLUS, _ARROW = 300.0, 375.0, 7.0, 7.5, 16.5
 """Points of a line of the order and of what stands in it, in the face of the card; a fine face has room for more."""
 MOST_LARGE = 72
@@ -143,6 +144,13 @@ def _lines(moves: Moves, together: int, line: float = _LINE) -> list[str]:
     written = ["+".join(wide(stud, digits) for stud in move) for move in moves]
     room = line - _DIGIT * (2 * places + 2)
     each = max((_DIGIT * digits + _PLUS) * len(move) - _PLUS for move in moves) + _ARROW if moves else line
+    if together > _MOST_LISTED and len(moves[0]) == 1:  # "1–5" for five neighbours one after the other
+        spans = [f"{written[at]}–{written[at + together - 1].strip(_FIXED)}" for at in range(0, len(moves), together)]
+        per_line = max(min(int(room / (2 * _DIGIT * digits + _PLUS + _ARROW)), 6), 1)
+        return [
+            f"→{_FIXED}".join(spans[at : at + per_line]) + ("→" if at + per_line < len(spans) else "")
+            for at in range(0, len(spans), per_line)
+        ]
     most = max(9, together) if together > 1 else 8 if line == _LINE else 10
     per_line = max(min(int(room / each), most) // together, 1) * together
     lines = []

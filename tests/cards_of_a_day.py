@@ -22,6 +22,7 @@ sys.path.insert(0, str(Path(__file__).parent))  # pytest, looking for doctests, 
 
 from record_story import MAKE, SAMPLES, make_book  # noqa: E402
 
+from addin.cards.issue import CARD_PARTS  # noqa: E402
 from addin.cli import main  # noqa: E402
 
 DAY = datetime.date(2026, 10, 12)
@@ -90,11 +91,14 @@ def day(out: Path, joints: int = 300, paper: str = "A4") -> list[str]:
     planned = run("plan", out / "day.xlsx", "--wrenches", out / "book.xlsx", "--out", out / "plan",
                   "--breakout-factor", 1.5, "--overwrite")  # fmt: skip
     assert f"{joints} rows: {joints} planned" in planned.output, planned.output
-    packed = run("pack", out / "plan" / "day-plan.json", "--out", out / "pack", "--by", "crew", "--paper", paper,
-                 "--pdf", "--overwrite")  # fmt: skip
+    whole = run("pack", out / "plan" / "day-plan.json", "--out", out / "pack", "--by", "crew", "--overwrite")
+    assert f"{joints} cards, 0 rows without a card, 0 refused" in whole.output, whole.output
+    cards_alone = [word for part in CARD_PARTS for word in ("--only", part)]
+    packed = run("pack", out / "plan" / "day-plan.json", "--out", out / paper, "--by", "crew", "--paper", paper,
+                 "--pdf", "--overwrite", *cards_alone)  # fmt: skip
     lines = [line for line in planned.output.splitlines() if "planned" in line]
     cards = 0
-    for pdf in sorted((out / "pack").rglob("*cards*.pdf")):
+    for pdf in sorted((out / paper).rglob("*cards*.pdf")):
         counted, said = pages(pdf)
         cards += counted
         lines.append(said)

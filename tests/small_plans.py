@@ -37,7 +37,7 @@ HEADINGS = {
     "date": "Job date", "order": "Order", "turned_side": "Turned side", "stud_1": "Stud 1", "remarks": "Remarks",
     "breakout_factor": "Break-out factor", "crew": "Crew", "sequence": "Work sequence", "work_order": "Work order",
     "print_it": "Print", "holes": "Holes", "hold_point": "Hold point", "witness": "Witness point",
-    "condition": "Stud condition", "washers": "Washers",
+    "condition": "Stud condition", "washers": "Washers", "shift": "Shift",
 }  # fmt: skip
 """Headings of the list by the names that rows use."""
 

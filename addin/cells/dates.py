@@ -99,6 +99,15 @@ def _in_order(text: str, *, day_first: bool | None) -> datetime.date | None:
     return _date(year, *((second, first) if day_first else (first, second)))
 
 
+def two_ways(text: str, *, day_first: bool) -> datetime.date | None:
+    """A date of two numbers and a year ("08/10/2026"), in a given order; None for any other text.
+
+    >>> two_ways("08/10/2026", day_first=True), two_ways("8 Oct 2026", day_first=True)
+    (datetime.date(2026, 10, 8), None)
+    """
+    return _in_order(text, day_first=day_first) if _TWO.fullmatch(text) else None
+
+
 def _date(year: int, month: int, day: int) -> datetime.date | None:
     try:
         return datetime.date(year, month, day)

@@ -27,6 +27,7 @@ from addin.reading.understood import (
     NOT_USED,
     PROPOSED,
     ColumnReading,
+    Kind,
     OpenQuestion,
     ValueMeaning,
     WholeListFact,
@@ -42,10 +43,11 @@ from calc.units import system
 from calc.wrench.choice import candidates, same_flats
 
 HYDRAULIC, HAND = METHODS[:2]
-_OF_WORDS = ("grade", "nut_series", "thread", "area")
+_OF_WORDS = ("grade", "nut_series", "thread", "area", "order")
 """Fields whose words a plan refuses: each is asked once, with the number of its rows."""
 _ROWS_OF_THEIR_OWN = ("missing", "thread_is_date", "thread_unit", "other_stop", "grade_needed", "series_needed")
 """Refusals that are no matter of what a word means."""
+_ORDERS = (LEAVE_BLANK, "cross", "circular", "quadrants")
 _KEYS = ("joint", "operation", "method")
 _SERIES, _SIZE, _FRICTION = "series_needed", "size_outside_grade", "friction_needed"
 
@@ -93,17 +95,20 @@ def with_open_points(
         facts.append(fact)
         text = f"whole list: {shown_name(fact.field)}: {fact.why}"
         asked.append(OpenQuestion("whole list", "", fact.field, text, rows == len(tried.live)))
+    columns, asked = _orders(read, tried, asked)
     told = {(each.field, each.text.casefold()) for each in meanings}
     for meaning in supposed.understood.meanings:  # words under columns that are proposed
         if (meaning.field, meaning.text.casefold()) not in told:
             told.add((meaning.field, meaning.text.casefold()))
             meanings.append(meaning)
     for meaning, places in _words(supposed, tried, book):
+        if meaning.field == "order" and columns != read.understood.columns:
+            continue  # the column is asked about as a whole
         if (meaning.field, meaning.text.casefold()) not in told:
             meanings.append(meaning)
             text = f"{shown_name(meaning.field)} '{meaning.text}' ({listed_rows(places)}): {meaning.why}"
             asked.append(OpenQuestion("value", "", meaning.field, text, False))
-    columns, more = _orders(read, tried)
+    columns, more = _columns(columns, tried)
     asked += more
     by_row = methods_by_book(supposed, tried, book)
     facts, asked = _method(facts, asked, tried, by_row, supposed)
@@ -167,16 +172,19 @@ def _words(read: JointList, tried: Trial, book: WrenchBook) -> list[tuple[ValueM
     live = set(tried.live)
     first: dict[tuple[str, str], Finding] = {}
     rows: dict[tuple[str, str], list[int]] = {}
-    for f in tried.by_wrench.findings:
+    for f in (*tried.by_wrench.findings, *tried.by_hand.findings):
         name = str(f.quantity)
         if f.row not in live or f.level != STOP or f.code in (*_ROWS_OF_THEIR_OWN, _SIZE):
             continue
         if name in _OF_WORDS and (text := read.rows.texts.get(name, [""] * (f.row + 1))[f.row]):
             first.setdefault((name, text), f)
-            rows.setdefault((name, text), []).append(read.numbers[f.row])
+            number, places = read.numbers[f.row], rows.setdefault((name, text), [])
+            if number not in places:
+                places.append(number)
     found = []
     for (name, text), f in first.items():
         known = tuple(str(each) for each in f.facts.get("known", ()) if isinstance(each, str))
+        known = _ORDERS if name == "order" else known
         found.append((_asked(read, name, text, len(rows[name, text]), line(f, system("US")), known), rows[name, text]))
     products = tuple(each.product for each in book.lubricants)
     tools = tuple(dict.fromkeys(each.tool for each in book.wrenches))
@@ -207,19 +215,48 @@ def _asked(read: JointList, name: str, text: str, count: int, why: str, known: t
     return ValueMeaning(name, heading, text, count, "", ASKED, known, why)
 
 
-def _orders(read: JointList, tried: Trial) -> tuple[tuple[ColumnReading, ...], list[OpenQuestion]]:
+def _orders(
+    read: JointList, tried: Trial, asked: list[OpenQuestion]
+) -> tuple[tuple[ColumnReading, ...], list[OpenQuestion]]:  # fmt: skip
     """A column of orders of which no word is an order ("SQ-20"): it names a sheet or a drawing, and is asked about."""
     live = {i for i in tried.live if tried.joints.order[i]}
     refused = set(_rows(tried.by_hand, live, lambda f: f.quantity == "order" and f.level == STOP))
-    columns, asked = list(read.understood.columns), []
+    columns = list(read.understood.columns)
     at = next((k for k, each in enumerate(columns) if each.field == "order" and each.used and not each.answered), None)
     if at is None or not live or live - refused:
-        return tuple(columns), []
+        return read.understood.columns, asked
     why = f"{columns[at].why}; but no word of it is an order of studs: not used, and the usual cross order is taken?"
     columns[at] = replace(columns[at], field=None, state=PROPOSED, candidates=(NONE, "order"), why=why)
     text = f"column {letter(columns[at].at)} '{columns[at].heading}': not used, or order? {why}"
-    asked.append(OpenQuestion("field", letter(columns[at].at), "order", text))
-    return tuple(columns), asked
+    return tuple(columns), [*asked, OpenQuestion("field", letter(columns[at].at), "order", text)]
+
+
+def _columns(
+    columns: tuple[ColumnReading, ...], tried: Trial
+) -> tuple[tuple[ColumnReading, ...], list[OpenQuestion]]:  # fmt: skip
+    """Columns in use that stop rows as a whole: bare numbers without a unit, and targets of several kinds."""
+    found, asked = list(columns), []
+    live = set(tried.live)
+    for code in ("unit_missing", "target_several"):
+        stops = [f for f in tried.by_hand.findings if f.code == code and f.row in live]
+        names = {name for f in stops for name in (f.facts["names"] if code == "target_several" else (f.quantity,))}
+        others = [f"'{each.heading}'" for each in found if each.used and each.field in names]
+        for at, each in enumerate(found):
+            if each.field not in names or not each.used or each.answered:
+                continue
+            rows = {f.row for f in stops if each.field in (f.facts.get("names") or (f.quantity,))}
+            named = f"column {letter(each.at)} '{each.heading}'"
+            kind: Kind = "field"
+            if code == "unit_missing":
+                kind, why = "unit", f"{each.why}; no unit stands with {_of([*rows], len(live))}: which one?"
+                found[at] = replace(each, state=ASKED, candidates=(str(each.field),), why=why, unit_open=True)
+            else:
+                rest = " and ".join(other for other in others if other != f"'{each.heading}'") or "another target"
+                why = f"{_of([*rows], len(live))} have {rest} too: one governs, the other is not used"
+                found[at] = replace(each, state=ASKED, candidates=(str(each.field), NONE), why=why)
+            text = f"{named}: is taken as {shown_name(str(each.field))}; {found[at].why}"
+            asked.append(OpenQuestion(kind, letter(each.at), str(each.field), text, len(rows) == len(live)))
+    return tuple(found), asked
 
 
 # --- the method of each row ------------------------------------------------------------------------------------------
@@ -227,9 +264,10 @@ def _orders(read: JointList, tried: Trial) -> tuple[tuple[ColumnReading, ...], l
 
 def methods_by_book(read: JointList, tried: Trial, book: WrenchBook) -> dict[int, str]:
     """The method of each row that states none: hydraulic where a wrench of the book covers its torque, hand where only
-    a hand torque wrench does, "" where neither does or the torque is not known.
+    a hand torque wrench does, that of the same joint where the row states no torque; else "".
     """
-    blank = [i for i in tried.live if not tried.joints.method[i]]
+    methods, tags = tried.joints.method, [tag.casefold() for tag in tried.joints.joint]
+    blank = [i for i, method in enumerate(methods) if not method]
     pulling = candidates(book.wrenches, book.gauges)
     tools = hand_tools(book.equipment)
     found = {}
@@ -245,6 +283,9 @@ def methods_by_book(read: JointList, tried: Trial, book: WrenchBook) -> dict[int
         by_hand = any(each.low <= torque <= each.high for each in tools.wrenches)
         by_hand |= bool(tools.wrenches) and tools.through(torque, np.nan) is not None
         found[i] = HYDRAULIC if by_wrench else HAND if by_hand else ""
+    of_tag = {tag: found.get(i) or methods[i] for i, tag in enumerate(tags) if found.get(i) or methods[i]}
+    for i, word in found.items():
+        found[i] = word or (of_tag.get(tags[i], "") if np.isnan(tried.joints.torque[i]) else "")
     return found
 
 
@@ -253,6 +294,7 @@ def _method(
 ) -> tuple[list[WholeListFact], list[OpenQuestion]]:  # fmt: skip
     """The open method of a list, with what the book can do as its proposal."""
     at = next((k for k, each in enumerate(facts) if each.field == "method" and each.state == ASKED), None)
+    by_row = {i: word for i, word in by_row.items() if i in tried.live}
     counts = Counter(by_row.values())
     able = [word for word in (HYDRAULIC, HAND) if counts[word]]
     if at is None or not able:

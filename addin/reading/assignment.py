@@ -59,6 +59,7 @@ def fill_gaps(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
             best = max(free, key=lambda i: columns[i].cell[name])
             columns[best].score.setdefault(name, 0.0)
             taken[best] = name
+    _shown_by_cells(columns, taken)
     if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
         _torque_by_its_law(columns, taken)
     if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
@@ -77,6 +78,34 @@ def fill_gaps(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
                 columns[free[0]].score.setdefault(name, 0.0)
                 taken[free[0]] = name
                 return
+
+
+_SHOWN = (("gasket", 0.7), ("facing", 0.8), ("flange_kind", 0.8), ("line", 0.6),
+          ("remarks", 0.5))  # fmt: skip
+"""Fields that only cards show, looked for under headings that say nothing, and how much their cells must say."""
+
+
+def _shown_by_cells(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
+    """Fields of cards that no column names: the one column under unknown words whose cells can be little else."""
+    for name, least in _SHOWN:
+        if name in taken.values():
+            continue
+        free = [
+            i for i, c in enumerate(columns) if i not in taken and says_nothing(c) and c.cell.get(name, -1) >= least
+        ]
+        if name == "remarks":  # a text in every row describes the joint, one here and there is a remark
+            free = [i for i in free if columns[i].cells.filled <= _MOST_REMARKS * columns[i].cells.rows]
+        if len(free) == 1 and not (name == "remarks" and columns[free[0]].cell.get("joint_words", -1) > _MOST_REMARKS):
+            columns[free[0]].score.setdefault(name, 0.0)
+            taken[free[0]] = name
+
+
+_MOST_REMARKS = 0.8
+
+
+def says_nothing(column: SeenColumn) -> bool:
+    """Whether no word of a heading is known, nor one that looks like it."""
+    return bool(column.heard.unknown) and not column.concepts and not column.heard.near and column.unit is None
 
 
 _SPREAD = 2.2

@@ -16,7 +16,7 @@ _COUNT_THREAD = re.compile(
     rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
 )
 _COUNT_DASH = re.compile(
-    rf"(?P<studs>[4-9]|[1-9]\d{{1,2}})\s*-\s*(?P<thread>(?:[1-4]\s?[- ]\s?)?{_FRACTION}\s*{_MARK}|M\s?\d{{2,3}}(?:\s*[x×]\s*[1-6](?:[.,]\d+)?)?)"
+    rf"(?P<studs>[4-9]|[1-9]\d{{1,2}})\s*-\s*(?P<thread>(?:[1-4]\s?[- ]\s?)?{_FRACTION}\s*{_MARK}{_TPI}|M\s?\d{{2,3}}(?:\s*[x×]\s*[1-6](?:[.,]\d+)?)?)"
     rf"(?:\s*(?:[x×]|lg)\s*(?P<length>{_LENGTH}))?",
     re.IGNORECASE,
 )

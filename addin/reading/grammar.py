@@ -173,7 +173,12 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
     for pattern, concept in _SYMBOLS:
         if pattern.fullmatch(bare):
             return Heard((frozenset((concept,)),))
-    if (marked := _MARKED.fullmatch(bare)) and (known_as := known.symbols.get(marked[1]) or _letters(marked[1])):
+    named = heading.words in known.words  # "Termin" is no T with a lowest value
+    if (
+        not named
+        and (marked := _MARKED.fullmatch(bare))
+        and (known_as := known.symbols.get(marked[1]) or _letters(marked[1]))
+    ):
         return Heard(tuple(reading | _MARKS[marked[2].lower()] for reading in known_as))
     pair = [known.symbols.get(part.strip()) for part in bare.split(" / ")]
     if len(pair) == 2 and pair[0] and pair[1]:

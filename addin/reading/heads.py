@@ -15,7 +15,9 @@ CALCULATING = frozenset(
 )  # fmt: skip
 """Fields that change a number or what is done: each of their columns is used only when sure."""
 
-ASK_WORTHY = CALCULATING | {"size", "rating"}
+PROTECTS = frozenset(("stud_temperature",))
+"""Fields that a list may leave out, but that are asked about rather than left aside: they stop what could hurt."""
+ASK_WORTHY = CALCULATING | PROTECTS | {"size", "rating"}
 
 SHOWN_ONLY = frozenset((PITCH,))
 """Names of columns that are recognised, and are no fields."""

@@ -22,6 +22,7 @@ from addin.reading.flange_rows import (
     from_standard_flanges,
 )
 from calc.findings import Finding, InputError, stop
+from calc.hardware.nuts import SERIES
 from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, RowUnits, joints
 from calc.quantities import QUANTITIES
 from calc.units import factor, kinds_of, system
@@ -187,7 +188,10 @@ def read_rows(
     for name, cell in (constants or {}).items():
         value, held = read_constant(name, cell), numbers if _is_number(name) else texts
         said = held.get(name, [""] * count)
-        held[name] = [value if each == "" or each != each else each for each in said]  # a row's own word stays
+        fits = _series_fits(str(value), texts.get("thread", [""] * count)) if name == "nut_series" else [True] * count
+        held[name] = [
+            value if (each == "" or each != each) and suits else each for each, suits in zip(said, fits, strict=True)
+        ]  # a row's own word stays
     flanges: dict[int, str] = {}
     if standard_flanges:
         flanges, found = from_standard_flanges(columns, texts, numbers, count, standard_flanges)
@@ -206,6 +210,19 @@ def read_rows(
     more = {name: numbers.pop(name) for name in [*numbers] if name not in NUMBER_COLUMNS}
     made = joints(count, faults=faults, units=_in_si(shown), **numbers, **own)
     return JointRows(made, texts, shown, flanges, more)
+
+
+def _series_fits(series: str, sizes: Sequence[str]) -> list[bool]:
+    """Whether a series of nuts that holds for the whole list is one of each row's threads: metric, or inch.
+
+    >>> _series_fits("metric heavy hex", ["M36x4", "1 1/4-8 UN"]), _series_fits("heavy hex", ["M36x4", "7/8"])
+    ([True, False], [False, True])
+    """
+    known = [name.casefold() for name in SERIES]
+    if series.casefold() not in known:
+        return [True] * len(sizes)
+    metric = known.index(series.casefold()) >= 2
+    return [(text.strip().upper().startswith("M") == metric) or not text for text in sizes]
 
 
 def _read_cell(cell: Cell, read: Callable[[Cell], Any]) -> Any:

@@ -4,11 +4,11 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from addin.reading.assignment import SLOTS, also_in
+from addin.reading.assignment import SLOTS, also_in, says_nothing
 from addin.reading.evidence import METRIC
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
-from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, cut
+from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, PROTECTS, SHOWN_ONLY, cut
 from addin.reading.laws import noted_unit
 from addin.reading.notes import Notes
 from addin.reading.seen import FORCES, RIVAL, SeenColumn
@@ -118,13 +118,13 @@ def judge(
         return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
     if state == PROPOSED and _shown_surely(column, name):
         state = SURE
-    if BY_NAME[name].optional and state != SURE:
+    if BY_NAME[name].optional and state != SURE and name not in PROTECTS:
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
     if state == PROPOSED and name not in ASK_WORTHY:
         state = SURE if column.score.get(name, 0) > 0.75 and column.cell.get(name, 0) >= 0 else NOT_USED
         if state == NOT_USED:
             return replace(made, why=f"may be {shown_name(name)}, which only cards show; {why}")
-    if unit_open and state == SURE and name in CALCULATING:
+    if unit_open and ((state == SURE and name in CALCULATING) or name in PROTECTS):
         why += (
             "; its unit stands neither in the heading, nor in the cells, nor in a note"
             if unit_from == ""
@@ -159,6 +159,8 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
     """Whether a column that calculates nothing is clear enough to be shown as what it reads as."""
     if name not in _ON_CARDS or name in column.against:
         return False
+    if says_nothing(column) and not column.strength.get(name):
+        return True  # found by its cells alone, where no column is named so
     strength, cells = column.strength.get(name, 0.0), column.cell.get(name, 0.0)
     whole = not column.heard.unknown or bool(column.legend)
     least = 0.0 if name in ("gasket", "line") else -0.2
@@ -168,6 +170,9 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
     return (
         (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
     )
+
+
+_LIMITS = frozenset(("stud_maximum", "stud_minimum", "flange_limit"))
 
 
 def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: Mapping[str, float]) -> State:
@@ -199,6 +204,8 @@ def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: M
         return SURE
     if BY_NAME[name].optional and explained and strength >= 0.8 and cells >= 0:
         return SURE
+    if name in _LIMITS and explained and strength >= 0.6 and cells >= 0 and column.unit is not None:
+        return SURE  # σ_max, Sb,max in a unit of stress or force
     if name in ("size", "rating") and explained and strength >= 0.45 and cells >= 0.5:
         return SURE
     if name in column.confirmed and strength >= 0.6 and cells >= 0:

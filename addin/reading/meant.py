@@ -11,7 +11,7 @@ from calc.hardware.threads import parse
 
 LEAVE_BLANK = "leave blank"
 """The meaning of a word that is to be passed over."""
-_FIELDS = ("grade", "lubricant", "wrench", "nut_series", "thread", "area")
+_FIELDS = ("grade", "lubricant", "wrench", "nut_series", "thread", "area", "order")
 
 
 def _known(grade: Cell, thread: Cell) -> bool:

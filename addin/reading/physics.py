@@ -111,7 +111,7 @@ def numbers(cells: Sequence[Any], kind: str, unit: str | None) -> Floats:
         if value is not None:
             out[i] = value * own
             continue
-        head = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ.·-/²2 ")
+        head = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ.·-/²2% ")
         found, plain = unit_of(text[len(head) :].strip()), number(head)
         if found is not None and plain is not None and found.symbol:
             try:

@@ -31,7 +31,7 @@ _BY_UNIT: dict[str, frozenset[str]] = {
     "pressure": frozenset(("design_pressure", "rating", "target_gasket_stress", "gasket_maximum", "gasket_y", "gasket_seating",
                            "gasket_operating")),
     "length": _LENGTHS | {"pitch"}, "area": frozenset(("gasket_area",)), "percent": frozenset(("percent", "gasket_load_kept")),
-    "time": frozenset(), "temperature": frozenset(), "mass": frozenset(), "angle": frozenset(("flange_rotation", "rotation_limit")),
+    "time": frozenset(), "temperature": frozenset(("stud_temperature",)), "mass": frozenset(), "angle": frozenset(("flange_rotation", "rotation_limit")),
 }  # fmt: skip
 
 

@@ -7,7 +7,9 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
+from addin.cells.dates import day_comes_first, two_ways
 from addin.cells.numbers import Cell, is_blank, plain_text, split_number, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
@@ -91,10 +93,14 @@ def spread(
             _units_spelled(made, column)
         if column.field in _OF_KIND or column.field in NUMBER_COLUMNS:
             _marked(out, column)
+        if column.field == "torque":
+            _last_step(out, column)
         if column.field in _OF_KIND and range_at:
             _ranges(made, column, range_at)
         if column.field in _OF_KIND:
             extra += _moved(made, column, columns, wide + len(extra), extra)
+        if column.field == "date":
+            _in_their_order(out, column)
         if column.field in ("operation", "method"):
             meanings += _words(out, column, legends, answered, accept=accept)
         if column.field == "studs":
@@ -106,7 +112,15 @@ def spread(
             new = {name: wide + len(extra) + k for k, name in enumerate(also)}
             _apart(made, column, new)
             extra += [
-                Column(at, column.heading, name, None, column.matched, source=column.at) for name, at in new.items()
+                Column(
+                    at,
+                    column.heading,
+                    name,
+                    column.unit if {name, column.field} == _DIAMETERS else None,
+                    column.matched,
+                    source=column.at,
+                )
+                for name, at in new.items()
             ]
             taken |= set(also)
         if column.field == "thread" and pitch is not None:
@@ -121,6 +135,10 @@ def spread(
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
     return out
+
+
+_DIAMETERS = {"gasket_inside_diameter", "gasket_outside_diameter"}
+"""Two facts of one cell that share the unit of its heading."""
 
 
 def _decoded(
@@ -168,6 +186,44 @@ def _marked(out: SpreadValues, column: Column) -> None:
     out.marks.append(
         f"'{first[0]}' in '{column.heading}' is read with its mark before {kind}, as '{text}' there has it"
     )
+
+
+def _in_their_order(out: SpreadValues, column: Column) -> None:
+    """Dates typed as two numbers and a year, in the order of day and month that the others of the column show."""
+    texts = [cell for row in out.rows if isinstance(cell := row[column.at], str)]
+    first = day_comes_first(texts)
+    if first is None:
+        return
+    changed = 0
+    for row in out.rows:
+        cell = row[column.at]
+        if isinstance(cell, str) and (day := two_ways(cell.strip(), day_first=first)) is not None:
+            row[column.at], changed = day, changed + 1
+    if changed:
+        order = "day before month" if first else "month before day"
+        tells = next(text for text in texts if day_comes_first([text]) is not None)
+        out.marks.append(f"dates in '{column.heading}' are read {order}, as '{tells}' there can only be read")
+
+
+_STEPS = re.compile(r"(\d[\d.,]*)((?:\s*(?:[-–/→>;]|then)\s*\d[\d.,]*){2,4})\s*([^\d\s].*)?")
+_FIRST_STEP = 0.6
+"""A first step is at most this share of the full torque; a range of limits is narrower."""
+
+
+def _last_step(out: SpreadValues, column: Column) -> None:
+    """Steps of torque in one cell ("300-700-1150 Nm"): the last is the full torque."""
+    for row in out.rows:
+        cell = row[column.at]
+        if not isinstance(cell, str) or not (found := _STEPS.fullmatch(plain_text(cell))):
+            continue
+        texts = re.findall(r"\d[\d.,]*", found[1] + found[2])
+        steps = [number(text) for text in texts]
+        if any(step is None for step in steps):
+            continue
+        values = [step for step in steps if step is not None]
+        if all(one < other for one, other in pairwise(values)) and values[0] <= _FIRST_STEP * values[-1]:
+            row[column.at] = f"{texts[-1]} {found[3]}" if found[3] else values[-1]
+            out.marks.append(f"'{plain_text(cell)}' in '{column.heading}' is read as steps: the last is the torque")
 
 
 _RANGE = re.compile(r"(\d[\d.]*)\s*(?:-|–|—|to|\.\.\.?|…)\s*(\d[\d.]*)\s*([A-Za-z].*)?")

@@ -66,6 +66,8 @@ def rows_of(path: Path) -> list[list[str]]:
     if len(content) > _MOST_BYTES:
         raise WorkbookError(f"{path.name}: is larger than {_MOST_BYTES // 2**20} MiB")
     text = _text(path, content)
+    if not text.strip():
+        raise WorkbookError(f"{path.name}: is empty")
     first = [line for line in text.splitlines() if line.strip()][:50]
     middle = len(first) // 2
     counts = {mark: sorted(line.count(mark) for line in first)[middle] for mark in _SEPARATORS} if first else {}

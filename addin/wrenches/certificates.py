@@ -13,7 +13,7 @@ from addin.wrenches.listing import Source
 from addin.wrenches.wrench_sheet import WrenchSheet
 from calc.findings import CAUTION, Finding
 from calc.units import System
-from calc.wrench.choice import Gauge, Wrench
+from calc.wrench.choice import Gauge, Wrench, lowest_rating
 from calc.wrench.ratings import alike, between_units, drift, torque_at_rating
 
 DRIFT = 0.03
@@ -47,7 +47,7 @@ def wrenches_of(
             said = tuple(line(finding, units) for finding in faults)
             hose = named_tool(equipment, HOSE, sheet.words.get("hose", ""))
             until = hose.valid_until if hose and not math.isnan(hose.valid_until) else math.inf
-            rating = hose.limit if hose and math.isnan(wrench.hose_rated_pressure) else wrench.hose_rated_pressure
+            rating = lowest_rating((wrench.hose_rated_pressure, hose.limit if hose else math.nan))
             made = replace(wrench, gauge=gauge, curve=None if faults else wrench.curve, faults=said,
                            hose_valid_until=until, hose_rated_pressure=rating)  # fmt: skip
             wrenches.append(made)

@@ -193,6 +193,27 @@ def coarse_pitch(size: float) -> float | None:
     return next((round(pitch * 1e3, 6) for pitch, series in pitches.items() if series == "coarse"), None)
 
 
+def _plain(text: object) -> str:
+    """A designation with plain signs: fractions, inches and dashes as they are typed on any keyboard."""
+    clean = str(text).replace("\u00a0", " ").replace("″", '"').replace("”", '"').replace("''", '"').replace("–", "-")
+    for sign, fraction in _VULGAR.items():
+        clean = clean.replace(sign, f" {fraction}")
+    return " ".join(clean.replace("⁄", "/").replace("Ø", "").split())
+
+
+def pitch_stated(text: str) -> bool:
+    """Whether a designation says its pitch, threads per inch or series, so that none is taken for it.
+
+    >>> [pitch_stated(t) for t in ("1 1/4-8 UN", "1-1/4 UNC", "1 1/4", '7/8"', "M24", "M24x3")]
+    [True, True, False, False, False, True]
+    """
+    clean = _plain(text)
+    if match := _METRIC.fullmatch(clean):
+        return match["pitch"] is not None
+    match = _INCH.fullmatch(clean)
+    return match is None or bool(match["tpi"] or match["series"])
+
+
 def _sixteenths(size: str) -> Fraction | None:
     """Inch size as a fraction, or None when it is not a whole number of sixteenths."""
     parts = [p for p in re.split(r"[\s-]+|\.(?=\d+/)", size) if p]
@@ -286,10 +307,7 @@ def parse(text: str) -> Thread:
     >>> [parse(t).designation for t in ('1 1/4-8 UN', '1-1/4"', '1.1/4', '1.25', '1¼', 'M24', 'M36 X 3')]
     ['1 1/4-8 UN', '1 1/4-8 UN', '1 1/4-8 UN', '1 1/4-8 UN', '1 1/4-8 UN', 'M24x3', 'M36x3']
     """
-    clean = str(text).replace("\u00a0", " ").replace("″", '"').replace("”", '"').replace("''", '"').replace("–", "-")
-    for sign, fraction in _VULGAR.items():
-        clean = clean.replace(sign, f" {fraction}")
-    clean = " ".join(clean.replace("⁄", "/").replace("Ø", "").split())
+    clean = _plain(text)
     if match := _METRIC.fullmatch(clean):
         return _metric_thread(str(text), match)
     if match := _INCH.fullmatch(clean):

@@ -112,7 +112,7 @@ HOT_STUDS = 323.15
 
 def hot_studs(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> None:
     """Stop hot studs whose yield and friction are not stated for their temperature, each with its source."""
-    for row in np.flatnonzero(rows & (joints.stud_temperature > HOT_STUDS)).tolist():
+    for row in np.flatnonzero(rows & (joints.stud_temperature > HOT_STUDS + 1e-6)).tolist():
         friction = (joints.nut_factor[row], joints.thread_friction[row])
         lacks = [name for name, there in (
             ("yield_strength", not np.isnan(joints.yield_strength[row])), ("yield_source", joints.yield_source[row]),

@@ -1,5 +1,8 @@
 """Lists as text files with separators: read, planned into a new .xlsx, the text itself never touched."""
 
+import datetime
+import shutil
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -8,6 +11,7 @@ from click.testing import CliRunner, Result
 from plain_plan import plain_plan
 
 from addin.cli import main
+from addin.reading.joint_list import read_joint_list
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_lists import as_workbook, rows_of
@@ -67,3 +71,73 @@ def test_what_is_no_text_is_said_in_one_line(tmp_path: Path) -> None:
     (tmp_path / "x.csv").write_bytes(b"PK\x03\x04\0\0\0")
     with pytest.raises(WorkbookError, match=r"x\.csv: is no text file with separators"):
         rows_of(tmp_path / "x.csv")
+
+
+def test_an_empty_text_is_refused_by_its_own_name(tmp_path: Path) -> None:
+    (tmp_path / "empty.csv").write_text("\n \n")
+    result = run("plan", tmp_path / "empty.csv", "--wrenches", BOOK, "--out", tmp_path / "out")
+    assert (result.exit_code, result.output.strip().splitlines()[-1]) == (2, "tautsheet: empty.csv: is empty")
+
+
+SECOND_LINE = """Flanschliste;;;;;;
+Flansch-Nr.;Schraube;Anzahl;Werkstoff;"Anzugs-
+moment Nm";Datum;Bemerkung
+F-101;M24;12;8.8;480,5;12.10.2026;"Zwei Zeilen;
+eine Zelle"
+F-102;M20;8;8.8;1.140,25;13.10.2026;größer
+"""
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "utf-8", "utf-8-sig", "utf-16"])
+def test_encodings_decimal_commas_and_quoted_line_breaks(tmp_path: Path, encoding: str) -> None:
+    listed = tmp_path / "liste.csv"
+    listed.write_text(SECOND_LINE, encoding=encoding)
+    read = read_joint_list(as_workbook(listed, tmp_path))
+    assert list(read.rows.joints.torque) == [480.5, 1140.25]
+    assert list(read.rows.joints.studs) == [12, 8]
+    assert read.rows.texts["remarks"] == ["Zwei Zeilen; eine Zelle", "größer"]
+    assert [datetime.date.fromordinal(int(day)).isoformat() for day in read.rows.joints.date] == [
+        "2026-10-12",
+        "2026-10-13",
+    ]
+
+
+_NAMES = "urn:oasis:names:tc:opendocument:xmlns"
+ODS = f"""<?xml version="1.0" encoding="UTF-8"?><office:document-content office:version="1.2"
+ xmlns:office="{_NAMES}:office:1.0" xmlns:text="{_NAMES}:text:1.0" xmlns:table="{_NAMES}:table:1.0"><office:body>
+ <office:spreadsheet><table:table table:name="List">{{}}</table:table></office:spreadsheet></office:body>
+ </office:document-content>"""
+CELL = '<table:table-cell office:value-type="string"><text:p>{}</text:p></table:table-cell>'
+
+
+@pytest.mark.skipif(not shutil.which("soffice"), reason="needs LibreOffice")
+def test_an_ods_goes_from_list_to_cards(tmp_path: Path) -> None:
+    lines = [line.split(";") for line in TEXT.splitlines()[1:] if "two lines" not in line]
+    rows = "".join(f"<table:table-row>{''.join(map(CELL.format, line))}</table:table-row>" for line in lines)
+    kind = "application/vnd.oasis.opendocument.spreadsheet"
+    manifest = (
+        '<?xml version="1.0"?><manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
+        f'<manifest:file-entry manifest:full-path="/" manifest:media-type="{kind}"/>'
+        '<manifest:file-entry manifest:full-path="content.xml" manifest:media-type="text/xml"/></manifest:manifest>'
+    )
+    listed = tmp_path / "flanges.ods"
+    with zipfile.ZipFile(listed, "w") as archive:
+        archive.writestr("mimetype", kind)
+        archive.writestr("content.xml", ODS.format(rows))
+        archive.writestr("META-INF/manifest.xml", manifest)
+    before = listed.read_bytes()
+    result = run("plan", listed, "--wrenches", BOOK, "--out", tmp_path / "out")
+    assert result.exit_code in (0, 1), result.output
+    assert listed.read_bytes() == before
+    assert [joint["studs"] for joint in plain_plan(tmp_path / "out" / "flanges-plan.json")["joints"]] == [12]
+    packed = run("pack", tmp_path / "out" / "flanges-plan.json", "--out", tmp_path / "cards")
+    assert packed.exit_code in (0, 1), packed.output
+    assert (tmp_path / "cards" / "flanges-cards.xlsx").exists()
+
+
+def test_a_file_that_only_is_called_ods_is_one_line(tmp_path: Path) -> None:
+    (tmp_path / "bad.ods").write_text("no ods")
+    result = run("plan", tmp_path / "bad.ods", "--wrenches", BOOK, "--out", tmp_path / "out")
+    assert result.exit_code == 2
+    assert len(result.output.strip().splitlines()) == 1
+    assert result.output.endswith("bad.ods: LibreOffice cannot open it\n")

@@ -95,8 +95,12 @@ def answer(sheet_file, d):
             told = truth.get(texts[0], {"field": "none"})
             allowed = {told["field"], *told.get("may be", []), *told.get("also", [])}
             wanted = "not used" if told["field"] == "none" else told["field"]
+            governs = d["truth"].get("governs")
+            if "one governs" in texts[5] and governs and told["field"] != governs:
+                wanted = "not used"
             unit = str(told.get("unit") or "")
-            if filled in allowed or (filled == "not used" and told["field"] == "none"):
+            unread = filled == "not used" and "no word of it" in texts[5]  # the sheet says why, and a planner agrees
+            if filled in allowed or unread or (filled == "not used" and told["field"] == "none"):
                 looked += 1
             else:
                 page.cell(row, 4).value = wanted

@@ -155,6 +155,8 @@ COUNTS: dict[str, JointEntry | PlanHead] = {
     "tag": replace(JOINT, joint="E-2 channel"), "operation": replace(JOINT, operation="test make-up"),
     "nut factor": friction(nut_factor=0.17), "lubricant": friction(lubricant="L-30"),
     "alternate's wrench": instead(wrench="HW-9"), "alternate's pressure": instead(setpoint=psi(4000)),
+    "washers": replace(JOINT, listed={"washers": "hardened"}),
+    "condition of the studs": replace(JOINT, listed={"stud_condition": "re-used"}),
     "no alternate": replace(JOINT, alternates=()), "witness": replace(JOINT, witness="all"),
     "hold point": replace(JOINT, hold_point="2"), "turned side": replace(JOINT, turned_side="south"),
     "stud 1": replace(JOINT, stud_1="3 o'clock"), "instruction": replace(JOINT, remarks="check the groove first"),

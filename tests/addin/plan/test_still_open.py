@@ -154,6 +154,69 @@ def test_what_all_rows_lack_is_said_before_anything_else(tmp_path: Path) -> None
     )
 
 
+def test_a_break_row_has_the_method_of_its_joint_and_a_held_row_one_of_its_own(tmp_path: Path) -> None:
+    head = ["Joint No.", "Operation", "Qty", "Stud size", "Grade", "Torque (ft-lb)", "Date", "Status"]
+    day = datetime.date(2026, 10, 20)
+    rows: list[list[object]] = [[f"V-{i}", "final make-up", 12, "1 1/8", "B7", 500, day, None] for i in range(4)]
+    rows += [["V-1", "break", 12, "1 1/8", "B7", None, day, None]]
+    rows += [["V-9", "final make-up", 12, "1 1/8", "B7", 500, day, "HOLD"]]
+    path, out = make(tmp_path / "list.xlsx", head, *rows), tmp_path / "out"
+    run("plan", path, "--wrenches", BOOK, "--out", out)
+    book = openpyxl.load_workbook(out / "list-questions.xlsx")
+    line = next(row for row in range(5, 40) if book["Answers"].cell(row, 1).value == "method")
+    assert book["Answers"].cell(line, 4).value == "hydraulic"
+    book["Answers"].cell(line, 4).value = "by the book"
+    book.save(out / "list-questions.xlsx")
+    fill(out / "list-questions.xlsx", {})
+    done = run("plan", path, "--wrenches", BOOK, "--out", out)
+    assert [each["method"] for each in plain_plan(out / "list-plan.json")["joints"]] == ["hydraulic"] * 6
+    assert "method is missing" not in done.output
+
+
+def test_a_nut_series_of_the_list_is_one_of_its_metric_nuts(tmp_path: Path) -> None:
+    """A series of metric nuts says nothing of the inch studs of the same list."""
+    head = ["Joint No.", "Operation", "Method", "Qty", "Stud size", "Grade", "Torque (ft-lb)", "Date"]
+    day = datetime.date(2026, 10, 20)
+    rows: list[list[object]] = [
+        ["V-1", "final make-up", "hydraulic", 12, "1 1/8", "B7", 500, day],
+        ["V-2", "final make-up", "hydraulic", 12, "M30x3.5", "8.8", 500, day],
+    ]
+    path, out = make(tmp_path / "list.xlsx", head, *rows), tmp_path / "out"
+    run("plan", path, "--wrenches", BOOK, "--out", out)
+    copy = out / "list-planned.xlsx"
+    assert lines_of(copy)["nut series"][1] == "1 of 2 rows with metric nuts, whose width depends on their series"
+    fill(copy, {"nut series": "ISO 4032"})
+    run("plan", copy, "--wrenches", BOOK, "--out", out, "--overwrite")
+    texts = [each["text"] for joint in plain_plan(out / "list-plan.json")["joints"] for each in joint["findings"]]
+    assert not [text for text in texts if "nut series" in text]
+
+
+def test_a_column_of_which_no_word_is_an_order_is_asked_about(tmp_path: Path) -> None:
+    head = ["Joint No.", "Operation", "Method", "Qty", "Stud size", "Grade", "Torque (ft-lb)", "Date", "Sequence"]
+    day = datetime.date(2026, 10, 20)
+    rows: list[list[object]] = [
+        [f"V-{i}", "final make-up", "hydraulic", 12, "1 1/8", "B7", 500, day, f"SQ-{i}"] for i in range(3)
+    ]
+    path, out = make(tmp_path / "list.xlsx", head, *rows), tmp_path / "out"
+    asked = run("plan", path, "--wrenches", BOOK, "--out", out)
+    assert "but no word of it is an order of studs: not used, and the usual cross order is taken?" in asked.output
+    fill(out / "list-questions.xlsx", {})
+    run("plan", path, "--wrenches", BOOK, "--out", out)
+    assert {each["status"] for each in plain_plan(out / "list-plan.json")["joints"]} == {"planned"}
+
+
+def test_targets_of_two_kinds_in_every_row_are_asked_before_anything_stops(tmp_path: Path) -> None:
+    head = ["Joint No.", "Operation", "Method", "Qty", "Stud size", "Grade", "Stress (MPa)", "Stress area",
+            "Target gasket stress (MPa)", "K", "Date"]  # fmt: skip
+    day = datetime.date(2026, 10, 20)
+    rows: list[list[object]] = [
+        [f"V-{i}", "final make-up", "hydraulic", 12, "1 1/8", "B7", 250, "tensile", 70, 0.15, day] for i in range(3)
+    ]
+    asked = run("plan", make(tmp_path / "l.xlsx", head, *rows), "--wrenches", BOOK, "--out", tmp_path / "out")
+    assert asked.exit_code == 2
+    assert "3 of 3 rows have 'Target gasket stress (MPa)' too: one governs, the other is not used" in asked.output
+
+
 # --- studs of a standard that somebody names --------------------------------------------------------------------------
 
 

@@ -10,6 +10,7 @@ from openpyxl import Workbook
 
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading
+from addin.workbooks.package import WorkbookError
 
 Lines = Sequence[Sequence[Any]]
 
@@ -414,3 +415,87 @@ def test_limits_on_an_area_that_nobody_named_are_told(read: Callable[..., JointL
     words = "'Max Sb (MPa)': taken as stress on the root area (ASME B1.1), for neither heading nor notes name the area"
     assert told("Max Sb (MPa)") == [words]
     assert told("Max Sb (MPa) on root area") == []
+
+
+# --- values that other columns or cells explain --------------------------------------------------------------------
+
+
+def test_dates_have_the_order_that_others_of_the_column_show(read: Callable[..., JointList]) -> None:
+    found = read(wider("Planned", "08/10/2026", "09/10/2026", "19/10/2026", "20/10/2026"))
+    assert [datetime.date.fromordinal(int(day)).isoformat() for day in found.rows.joints.date] == [
+        "2026-10-08", "2026-10-09", "2026-10-19", "2026-10-20"
+    ]  # fmt: skip
+    words = "dates in 'Planned' are read day before month, as '19/10/2026' there can only be read"
+    assert words in [said.text for said in found.said]
+
+
+def test_dates_that_no_other_explains_stop_their_row(read: Callable[..., JointList]) -> None:
+    found = read(wider("Planned", "08/10/2026", "09/10/2026", "2026-10-19", "10/10/2026"))
+    assert [fault.row for fault in found.rows.joints.faults] == [0, 1]
+    both = read(wider("Planned", "08/10/2026", "10/19/2026", "19/10/2026", "10/10/2026"))
+    assert [fault.row for fault in both.rows.joints.faults] == [0]
+
+
+def test_steps_of_torque_in_a_cell_end_with_the_torque(read: Callable[..., JointList]) -> None:
+    lines = [["Joint No.", "Stud size", "No. off", "Torque"]]
+    cells = ("150-300-480 Nm", "80 / 160 / 270 Nm", "140 Nm", "480 Nm")
+    lines += [[*row[:3], cell] for row, cell in zip(ROWS, cells, strict=True)]
+    found = read(lines)
+    assert list(found.rows.joints.torque) == [480, 270, 140, 480]
+    assert any(
+        "'150-300-480 Nm' in 'Torque' is read as steps: the last is the torque" in said.text for said in found.said
+    )
+
+
+def test_a_range_of_torques_is_no_series_of_steps(read: Callable[..., JointList]) -> None:
+    lines = [["Joint No.", "Stud size", "No. off", "Torque"]]
+    lines += [
+        [*row[:3], cell] for row, cell in zip(ROWS, ("440-480-520 Nm", "270 Nm", "140 Nm", "480 Nm"), strict=True)
+    ]
+    assert [fault.row for fault in read(lines).rows.joints.faults] == [0]
+
+
+@pytest.mark.parametrize(
+    ("heading", "field", "cells"),
+    [
+        ("Termin", "date", (datetime.date(2026, 10, 5),) * 4),
+        ("Момент, Н·м", "torque", (480, 270, 140, 480)),
+        ("Qwrtz", "remarks", ("check alignment before closing", None, "new gasket each time please", None)),
+        ("Plmk", "gasket", ("SWG 316/graphite", "SWG 316/graphite", "Kammprofile", "RTJ R-45")),
+        ("Max. permissible bolt stress MPa", "stud_maximum", (450, 450, 450, 450)),
+        ("Tools at the same time", "at_once", (1, 2, 2, 1)),
+        ("Clamped length mm", "grip", (90, 80, 70, 90)),
+    ],
+)
+def test_headings_that_people_write(
+    read: Callable[..., JointList], heading: str, field: str, cells: tuple[Any, ...]
+) -> None:
+    lines = wider(heading, *cells)
+    if field == "torque":
+        lines = [[*row[:3], row[4]] for row in lines]
+    assert states(read(lines))[heading] == (field, SURE)
+
+
+def test_a_heading_in_millimetres_is_no_stress(read: Callable[..., JointList]) -> None:
+    found = states(read(wider("S, мм", 36, 30, 24, 36)))
+    assert found["S, мм"][0] != "stress"
+    assert found["Torque Nm"] == ("torque", SURE)
+
+
+def test_a_text_in_every_row_is_no_remark_by_its_cells(read: Callable[..., JointList]) -> None:
+    cells = ("bottom of the tower", "side of the tower", "top of the tower", "on the east side")
+    assert states(read(wider("Qwrtz", *cells)))["Qwrtz"] == (None, NOT_USED)
+
+
+def test_a_list_under_unknown_words_is_found_by_its_cells(read: Callable[..., JointList]) -> None:
+    found = read([["Title"], ["Plmk", "Qwrtz", "Brn", "Zdf Nm"], *ROWS])
+    assert found.heading_row == 2
+    assert states(found)["Qwrtz"] == ("thread", PROPOSED)
+    assert states(found)["Brn"] == ("studs", PROPOSED)
+    assert states(found)["Zdf Nm"][1] == PROPOSED
+    assert any(question.blocks for question in found.questions)
+
+
+def test_a_table_without_threads_is_no_list(read: Callable[..., JointList]) -> None:
+    with pytest.raises(WorkbookError, match="no joint list found"):
+        read([["Plmk", "Qwrtz", "Brn", "Zdf"], *(["A", row[3], row[2], "text"] for row in ROWS)])

@@ -137,9 +137,12 @@ def test_a_hose_is_rated_and_certified_in_its_own_sheet(read: Any) -> None:
     assert book.wrenches[0].hose_rated_pressure == pytest.approx(650 * BAR)
     assert why_not(book, DAY(2026, 6, 30)) == ["HW-1: "]
     assert why_not(book, DAY(2026, 7, 1)) == ["HW-1: hose_certificate"]
-    assert said(read({"HW-1": sheet({"Hose": "H-1", "Hose rated pressure (bar)": 700}), "Hoses": hoses})) == [
-        "hose_ratings_differ"
-    ]
+    differs = read({"HW-1": sheet({"Hose": "H-1", "Hose rated pressure (bar)": 700}), "Hoses": hoses})
+    assert said(differs) == ["hose_ratings_differ", "book_empty"]
+    assert candidates(differs.wrenches, differs.gauges) == []
+    near = read({"HW-1": sheet({"Hose": "H-1", "Hose rated pressure (bar)": 660}), "Hoses": hoses})
+    assert said(near) == []  # within 2 %: rounded
+    assert near.wrenches[0].hose_rated_pressure == pytest.approx(650 * BAR)
 
 
 def test_hand_tools_are_kept_with_their_certificates(read: Any) -> None:

@@ -19,8 +19,11 @@ NAMED = 3
 GAUGES = ("gauge_class", "gauge_class_stage")
 """What the class of a gauge makes: a figure of its own in each row, so the worst is said for all of them."""
 _OF_GAUGES = ("caution", GAUGES[0], "")
-ALIKE = 10
-"""Most lines of one kind that differ in their numbers alone; the rest is counted."""
+ALIKE = 3
+"""Most lines of one cause that differ in their values alone; more are one line."""
+
+SEVERAL_REASONS, MOST = "no_wrench", 10
+"""A finding whose text holds the reason of each wrench: what differs is no value, so most lines of it stand."""
 
 Place = tuple[str, str]
 
@@ -32,6 +35,9 @@ class Causes:
         self._places: dict[tuple[str, str, str], list[Place]] = {}
         self._counts: dict[tuple[str, str, str], int] = {}
         self._first: dict[tuple[str, str, str], str] = {}
+        self._kinds: dict[tuple[str, str, str], str] = {}  # the cause that a finding is of, whatever its values
+        self._of_cause: dict[tuple[str, str], list[Place]] = {}
+        self._rows: dict[tuple[str, str], int] = {}
         self._gauges: dict[str, float] = {}  # the worst of each, in percent
         self._by: set[str] = set()
         self._notes: list[str] = []
@@ -54,6 +60,12 @@ class Causes:
                     continue
                 gauges, key = True, _OF_GAUGES
             self._first.setdefault(key, finding.text)
+            cause = _cause(finding)
+            self._kinds.setdefault(key, cause)
+            together = self._of_cause.setdefault((key[0], cause), [])
+            self._rows[key[0], cause] = self._rows.get((key[0], cause), 0) + 1
+            if len(together) < NAMED:
+                together.append((finding.place or "", name))
             places = self._places.setdefault(key, [])
             self._counts[key] = self._counts.get(key, 0) + 1
             if len(places) < NAMED:
@@ -106,15 +118,17 @@ class Causes:
             keys = [key for key in self._places if key[0] == level]
             kinds: dict[str, list[tuple[str, str, str]]] = {}
             for key in keys:
-                kinds.setdefault(key[1], []).append(key)
-            for found in sorted(kinds.values(), key=lambda found: -sum(self._counts[key] for key in found)):
+                kinds.setdefault(self._kinds[key], []).append(key)
+            for cause, found in sorted(kinds.items(), key=lambda one: -self._rows[level, one[0]]):
                 found.sort(key=lambda key: -self._counts[key])
-                shown += [(level, self._line(key)) for key in found[:ALIKE]]
-                if rest := found[ALIKE:]:
-                    count = sum(self._counts[key] for key in rest)
-                    shown.append(
-                        (level, f"{count} more rows of this kind, with other values; the planned copy has all")
-                    )
+                several = found[0][1] == SEVERAL_REASONS
+                if several or len(found) <= ALIKE:
+                    shown += [(level, self._line(key)) for key in found[: MOST if several else None]]
+                    if rest := found[MOST:] if several else []:
+                        more = sum(self._counts[key] for key in rest)
+                        shown.append((level, f"{more} more rows that no wrench fits; see the column Message"))
+                else:
+                    shown.append((level, self._together(level, cause, found)))
         shown += [each for each in self._columns if each[0] == "caution"]
         shown += [each for each in self._columns if each[0] != "caution"]
         return [*shown, *(("note", note) for note in self._notes)]
@@ -127,6 +141,15 @@ class Causes:
             return f"{place} {name}: {said}"
         said = self._of_gauges() if key == _OF_GAUGES else key[2]
         return f"{count} rows ({_named([place for place, _ in places], count)}): {said}"
+
+    def _together(self, level: str, cause: str, found: list[tuple[str, str, str]]) -> str:
+        """One line for a cause that each row has with values of its own: the first in full, the rest counted."""
+        places, count = self._of_cause[level, cause], self._rows[level, cause]
+        first = next(key for key in found if self._places[key][0] == places[0])
+        return (
+            f"{count} rows ({_named([place for place, _ in places], count)}): {self._first[first]}; the others for the"
+            f" same cause with values of their own ({len(found)} in all), each in the column Message"
+        )
 
     def _of_gauges(self) -> str:
         """The gauges whose class makes much of a setpoint, each with its worst row."""
@@ -156,6 +179,15 @@ def _nut_basis(thread: threads.Thread, series: str, flats: float) -> str:
         return nuts.basis(thread, series or "heavy hex")
     except InputError:
         return STATED
+
+
+def _cause(finding: FindingEntry) -> str:
+    """What a finding is of whatever its values: its code and field, and the tool where it is one's own."""
+    tool = next((str(finding.facts[name]) for name in ("wrench", "gauge", "tool") if finding.facts.get(name)), "")
+    if finding.code in GAUGES:
+        return GAUGES[0]
+    group = _of_group(finding) if finding.code.startswith("unlike_") else ""
+    return f"{finding.code} {finding.quantity or ''} {tool} {group}"
 
 
 def _of_group(finding: FindingEntry) -> str:

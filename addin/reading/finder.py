@@ -8,7 +8,7 @@ from typing import Any
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.reading.heads import Head
 from addin.reading.own_columns import ANSWERS_MARK, OwnColumns, find_own
-from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, text_of
+from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, place_by_cells, text_of
 from addin.reading.understood import heading_key
 from addin.workbooks.cell_values import SheetCells, read_values
 from addin.workbooks.package import Package, WorkbookError
@@ -91,6 +91,10 @@ def find_list(
         at = place(rows, (), known if len(sheets) == 1 else ())
         if at is not None:
             found[each.name] = at
+    if not found:
+        for each in sheets:
+            if each.name in shown and (at := place_by_cells(list(book[each.name].iter_rows(max_row=HEADINGS_WITHIN)))):
+                found[each.name] = at
     hidden = tuple(name for name in found if name not in shown)
     found = {name: at for name, at in found.items() if name in shown}
     where = f"{package.path.name}, sheet {sheet}" if sheet else package.path.name
@@ -104,9 +108,11 @@ def find_list(
             f"{where}: no joint list found: none of the first {HEADINGS_WITHIN} rows has headings such as Joint, Stud size,"
             " No. of studs and Torque"
         )
-    lists = [name for name, at in found.items() if at.named & STUDS] or [
-        n for n, at in found.items() if at.named & CORE
-    ]
+    lists = (
+        [name for name, at in found.items() if at.named & STUDS]
+        or [name for name, at in found.items() if at.named & CORE]
+        or list(found)
+    )
     alike: tuple[str, ...] = ()
     if len(lists) > 1:
         likely = max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
@@ -120,7 +126,7 @@ def find_list(
     name = lists[0]
     cells = read_values(package, book, name)
     tops = [cells.rows.get(number, []) for number in range(1, HEADINGS_WITHIN + 2)]
-    there = place(tops, cells.scan.merged, known) or found[name]
+    there = place(tops, cells.scan.merged, known) or place_by_cells(tops, cells.scan.merged) or found[name]
     own = find_own(there.heads, f"{package.path.name}, sheet {name}, row {there.body}")
     ours = {column - 1 for column in own.places.values()} if own else set()
     theirs = tuple(head for head in there.heads if head.at not in ours)

@@ -21,7 +21,7 @@ from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
-from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below
+from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below, table_rows
 from addin.reading.notes import Notes, read_notes
 from addin.reading.own_columns import OwnColumns
 from addin.reading.recalculated import differences
@@ -51,6 +51,7 @@ from addin.workbooks.shared_texts import READER_FAULTS
 from addin.workbooks.sheet_part import SheetScan
 from addin.workbooks.value_book import ValueBook
 from calc.findings import CAUTION, Finding, InputError
+from calc.hardware.threads import parse, pitch_stated
 from calc.plan.joints import NUMBER_COLUMNS
 
 
@@ -153,21 +154,26 @@ def _read(
     )
     cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     coded = code_tables(found.heads, cells, _below(found, likely), notes)
-    if strange := [row for row in others if row not in coded.rows]:
-        raise WorkbookError(
-            f"{where}: row {strange[0]} holds other headings than row {found.heading_row}, and they are not those of joints:"
-            " move that table to a sheet of its own"
-        )
+    parts = [(each, understand(each.heads, joint_rows_of(each), notes, known)) for each in lower]
+    parts = [(each, theirs) for each, theirs in parts if is_of_joints(theirs)]
+    tables = [*(row for row in others if row not in coded.rows), *(each.place.top + 1 for each in lower)]
+    aside = table_rows(whole_sheet, tables, [each for each, _ in parts])
+    likely = [number for number in likely if number not in aside]
+    cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
-    parts = [(each, understand(each.heads, joint_rows_of(each), notes, known)) for each in lower]
-    if all(is_of_joints(theirs) for _, theirs in parts):
-        found, understood = laid_under(replace(whole_sheet, heads=found.heads), found.cells.rows, understood, parts)
+    lower = tuple(each for each, _ in parts)
+    rows_now = {number: row for number, row in whole_sheet.cells.rows.items() if number not in aside}
+    if lower:
+        rows_now = {
+            number: row for number, row in rows_now.items() if all(number < each.place.top + 1 for each in lower)
+        }
+        found, understood = laid_under(replace(whole_sheet, heads=found.heads), rows_now, understood, parts)
         cells = [*cells, *(found.cells.rows[n] for each in lower for n in likely_rows(each))]
     else:
-        found, lower = whole_sheet, ()
+        found = whole_sheet
     given = answers if isinstance(answers, Answers) else None
     theirs = signed is not None and signed.belongs_to([head.shown for head in found.heads], cells)
     if signed is not None:
@@ -189,7 +195,7 @@ def _read(
     rows = ListRows()
     if any(reading.field for reading in readings):
         placed = [_placed(reading) for reading in readings if reading.field != PITCH]
-        rows = RowReader(where, found, placed, coded.rows).read()
+        rows = RowReader(where, found, placed, coded.rows, aside).read()
     if not rows.numbers:
         raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
     wide = max(head.at for head in found.heads) + 1
@@ -207,7 +213,7 @@ def _read(
     if coarse or accept_all:
         bare_metric(made.columns, made.rows, coarse=True)
     elif bare:
-        sizes = ", ".join(f"{size} ({count} rows)" for size, count in bare.items())
+        sizes = ", ".join(f"{size} ({count} row{'' if count == 1 else 's'})" for size, count in bare.items())
         why = f"no pitch stands with {sizes}: the coarse one, or a pitch of 3 mm?"
         whole = (*whole, WholeListFact("pitch", "coarse", PROPOSED, why, ("coarse",)))
         asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]
@@ -256,6 +262,7 @@ def _read(
         said=(
             *_said(found, columns, rows, {*facts, *(given.whole if given else ())}, readings),
             *_told(made),
+            *_taken_for_studs(read),
             *_lower_lists(lower, rows.numbers),
         ),
         own=found.own,
@@ -537,6 +544,27 @@ _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
 
 
+def _taken_for_studs(read: JointRows) -> list[SaidOfList]:
+    """Pitch and size of the nut that no row of a kind states and that are taken as usual: one sentence for the list."""
+    taken: dict[str, int] = {}
+    for row, (text, series) in enumerate(zip(read.joints.thread, read.joints.nut_series, strict=True)):
+        try:
+            thread = parse(text) if text else None
+        except InputError:
+            thread = None
+        if thread is None:
+            continue
+        words = "coarse pitch to M27" if thread.metric else "UNC to 1 in, 8 threads per inch above"
+        if not pitch_stated(text):
+            taken[words] = taken.get(words, 0) + 1
+        if not thread.metric and not series and not read.joints.across_flats[row] > 0:
+            taken["heavy hex nuts on inch studs"] = taken.get("heavy hex nuts on inch studs", 0) + 1
+    if not taken:
+        return []
+    each = "; ".join(f"{words} ({count} row{'s' * (count != 1)})" for words, count in taken.items())
+    return [SaidOfList("taken_for_studs", (), f"taken where the list does not say: {each}")]
+
+
 def _words_on_columns(
     columns: Sequence[Column], understood: Sequence[ColumnReading], area_known: bool
 ) -> list[SaidOfList]:  # fmt: skip
@@ -573,6 +601,7 @@ def _said(
         "headings_repeated": "the headings stand again in row {}",
         "group_row": "row {} has one text only and is taken as a heading of joints, not as a joint",
         "total_row": "row {} is a total and not read",
+        "other_table": "row {} below the list stands under headings of its own that name no joint, and is not read",
         "code_table": "row {} is a table of codes: what they stand for is read in the rows that use them",
         "row_without_tag": "row {} names no joint, thread or target, and is not read",
         "notes_below": "row {} below the list is taken as notes and not read",

@@ -55,9 +55,11 @@ class RowReader:
     """Reads the rows of one list in one pass, and sorts out at the end what only the whole list can tell."""
 
     def __init__(
-        self, where: str, found: FoundList, columns: Sequence[Column], tables: Collection[int] = ()
+        self, where: str, found: FoundList, columns: Sequence[Column], tables: Collection[int] = (),
+        aside: Collection[int] = (),
     ) -> None:  # fmt: skip
         self.tables = frozenset(tables)  # rows of tables that explain codes
+        self.aside = frozenset(aside)  # rows of other tables
         self.where, self.found, self.columns = where, found, columns
         self.mapped = [column.at for column in columns if column.field]
         self.joint = next(
@@ -97,6 +99,9 @@ class RowReader:
             row = cells.rows.get(number, [])
             if number in self.tables:
                 self._leave("code_table", number)
+                continue
+            if number in self.aside:
+                self._leave("other_table", number)
                 continue
             values = row[:wide]
             if len(values) < wide:

@@ -12,7 +12,7 @@ from addin.reading.column import letter
 from addin.reading.evidence import number
 from addin.reading.finder import FoundList, likely_rows, other_headings
 from addin.reading.heads import TARGETS, Head
-from addin.reading.place import Place, place
+from addin.reading.place import Place, place, text_of
 from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading, State, heading_key
 from addin.workbooks.addresses import Area
 
@@ -61,6 +61,8 @@ def _placed(found: FoundList, row: int, lowest: int) -> Place | None:
     if there is None or not there.named & {"joint", "equipment"}:
         return None
     shift = first - 1
+    if not there.top + shift < row <= there.body + shift:
+        return None  # other headings, further down
     return Place(there.top + shift, there.last + shift, there.body + shift, there.heads, there.named)
 
 
@@ -189,3 +191,25 @@ def _in_its_unit(cell: Cell, mine: ColumnReading, first: ColumnReading) -> Cell:
     if mine.field == "thread" and mine.unit == "mm":
         return f"M{text}"
     return f"{text} {mine.unit}"
+
+
+def table_rows(found: FoundList, starts: Sequence[int], lists: Sequence[FoundList]) -> frozenset[int]:
+    """The rows of tables below a list that name no joints: from their headings to the headings of a list, or the end."""
+    begins = {each.place.top + 1 for each in lists}
+    heads = {head.at: head.text.casefold() for head in found.heads}
+    rows: set[int] = set()
+    inside = False
+    for row in sorted(each for each in found.cells.rows if each >= found.body):
+        cells = found.cells.rows[row]
+        again = sum(at < len(cells) and text_of(cells[at]).casefold() == text for at, text in heads.items())
+        if row in begins or again >= _AGAIN * len(heads):
+            inside = False
+        elif row in starts:
+            inside = True
+        if inside:
+            rows.add(row)
+    return frozenset(rows)
+
+
+_AGAIN = 0.6
+"""Share of the headings of a list that must stand again before its joints go on below."""

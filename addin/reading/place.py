@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from addin.cells.numbers import Cell, error_text, is_blank
+from addin.reading.evidence import evidence, look
 from addin.reading.grammar import Lexicon, hear, strengths
 from addin.reading.heads import Head
 from addin.reading.spellings import spelled, unit_of
@@ -138,6 +139,33 @@ def place(
         if there and 2 * max(there) >= len(known):
             at = there.index(max(there))
     return found_at(rows, at, merged, words) if at >= 0 else None
+
+
+def place_by_cells(rows: Rows, merged: Sequence[ListArea] = ()) -> Place | None:
+    """The list under a row of texts that are not known, where a column below holds threads and another counts of studs.
+
+    >>> heads, joint = ["Plmk", "Qwrtz", "Brn", "Zdf"], ["A-1", "M24", 12, 480]
+    >>> place_by_cells([["Title"], heads, joint, ["A-2", "M20", 8, 270], ["A-3", "M16", 8, 140]]).body
+    2
+    """
+    for i, row in enumerate(rows[:HEADINGS_WITHIN]):
+        texts = [k for k, cell in enumerate(row) if text_of(cell)]
+        if len(texts) < _SHORTEST + 1 or len(texts) < sum(not is_blank(cell) for cell in row):
+            continue
+        below = [
+            each for each in rows[i + 1 : i + 1 + _LOOK_ON] if sum(not is_blank(cell) for cell in each) >= _SHORTEST
+        ]
+        if len(below) < _SHORTEST:
+            continue
+        told = [evidence(look([each[k] if k < len(each) else None for each in below])) for k in texts]
+        threads = [k for k, found in enumerate(told) if found.get("thread", -1.0) >= _SURELY]
+        studs = [k for k, found in enumerate(told) if found.get("studs", -1.0) >= _SURELY]
+        if threads and any(k not in threads for k in studs):
+            return found_at(rows, i, merged)
+    return None
+
+
+_SURELY = 0.75
 
 
 def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | None = None) -> Place:

@@ -22,6 +22,8 @@ ORDERLY = 0.92
 """Share of the rows of a list that must follow a rule before it may speak."""
 ROWS = 20
 """Fewest rows in groups of like joints by which a rule is tried."""
+FEW = 13
+"""The same for what a list says once and for all: pitch, area, friction, series, system; one of 13 is less than 8 %."""
 USUAL, FEWEST = 0.75, 3
 """A group speaks with one voice where so much of it, and at least so many rows, have the same value."""
 SURE = 0.97
@@ -53,7 +55,7 @@ def compare(
 ) -> None:  # fmt: skip
     """Cautions for rows unlike their like: target, grade, lubricant, pitch, area, nut series and system of the stud."""
     taking = rows & ~found.stopped
-    if taking.sum() < ROWS:
+    if taking.sum() < FEW:
         return
     kin = [
         text.casefold() or _STEM.sub("", tag.casefold())
@@ -79,7 +81,7 @@ def compare(
         parts = zip(*(columns[name] for name in same), strict=True) if same else [()] * len(joints)
         return _Level(same, [k if used and "" not in k else None for k, used in zip(parts, taking, strict=True)])
 
-    for name in set(basis) & set(TARGETS):
+    for name in set(basis) & set(TARGETS) if taking.sum() >= ROWS else ():
         values = getattr(joints, name)
         mine = [f"{v:.6g}" if b == name else "" for v, b in zip(values, basis, strict=True)]
         stud = {"load": ("stud",), "torque": ("stud", "friction")}.get(name, ())
@@ -108,7 +110,8 @@ def compare(
                 if row not in told:
                     facts = {"value": float(values[row]), "count": len(values_of)}
                     found.add(Finding("target_alone", name, facts, CAUTION, row))
-    stud_load.compare(joints, rows, thread, basis, preload, kin, item, found)
+    if taking.sum() >= ROWS:
+        stud_load.compare(joints, rows, thread, basis, preload, kin, item, found)
     pitch = np.round(np.asarray(thread.pitch), 7)
     system = ["metric" if metric else "inch" for metric in np.asarray(thread.metric).tolist()]
     series = [f"{a}, {b}" if a else "" for a, b in zip(joints.nut_series, system, strict=True)]
@@ -130,12 +133,14 @@ def compare(
         ("thread", "pitch", [f"{p * 1000:.4g} mm" for p in pitch.tolist()], [level("stud")]),
     )
     for quantity, what, texts, levels in columns_of_text:
-        for row, usual, count, size, same in _unlike(texts, levels):
+        for row, usual, count, size, same in _unlike(texts, levels, FEW):
             facts = {"what": what, "text": texts[row], "usual": usual, "count": count, "size": size, "same": same}
             found.add(Finding("unlike_text", quantity, facts, CAUTION, row))
 
 
-def _unlike(values: Sequence[str], levels: Sequence[_Level]) -> list[tuple[int, str, int, int, tuple[str, ...]]]:
+def _unlike(
+    values: Sequence[str], levels: Sequence[_Level], least: int = ROWS
+) -> list[tuple[int, str, int, int, tuple[str, ...]]]:
     """Rows that differ from their group at an orderly level and agree with it at none, with the usual value, how many
     of how many have it, and what they have in common. Levels go from narrow to wide; "" is no value.
     """
@@ -149,7 +154,7 @@ def _unlike(values: Sequence[str], levels: Sequence[_Level]) -> list[tuple[int, 
         large = [group for group in groups.values() if len(group) > 2]
         modes = [Counter(values[row] for row in group).most_common(1)[0] for group in large]
         total, agree = sum(map(len, large)), sum(count for _, count in modes)
-        if total < ROWS or agree < ORDERLY * total:
+        if total < least or agree < ORDERLY * total:
             continue
         sure = agree >= SURE * total
         for group, (usual, count) in zip(large, modes, strict=True):

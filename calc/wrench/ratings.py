@@ -97,7 +97,7 @@ def against_stated(pressure: ArrayLike, torque: ArrayLike, stated: Stated) -> li
 
 def _holds(ratio: float, factor: float) -> bool:
     """Whether a torque is as much above a limit as a factor says: the table may have been measured with the adapter."""
-    return abs(factor - 1) > 2 * HOLDS and abs(ratio / factor - 1) < HOLDS
+    return factor > 1 + 2 * HOLDS and abs(ratio / factor - 1) < HOLDS
 
 
 def torque_at_rating(pressure: Floats, torque: Floats, rated: float) -> float:

@@ -9,7 +9,6 @@ from openpyxl import Workbook
 
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.understood import PROPOSED, SURE
-from addin.workbooks.package import WorkbookError
 
 FTLB = 4.4482216152605 * 0.3048
 FIRST = [
@@ -92,14 +91,20 @@ def test_merged_cells_of_the_lower_list_hold_for_its_rows(read: Callable[..., Jo
     assert list(found.rows.joints.grade)[3:5] == ["B7", "B7"]
 
 
-def test_a_table_below_that_holds_no_joints_is_still_refused(read: Callable[..., JointList]) -> None:
+def test_a_table_below_that_names_no_joints_is_told_and_not_read(read: Callable[..., JointList]) -> None:
     table = [
         ["Stud size", "Torque Nm", "Nut A/F mm", "Lubricant"],
         ["M24", 480, 36, "paste"],
+        [],
         ["M20", 270, 30, "paste"],
     ]
-    with pytest.raises(WorkbookError, match="row 8 holds other headings than row 3"):
-        read([*FIRST, *table])
+    found = read([*FIRST, *table])
+    assert found.numbers == (4, 5, 6)
+    assert list(found.rows.joints.thread) == ["M24", "M20", "M16"]
+    words = "row 8 to 9, 11 below the list stands under headings of its own that name no joint, and is not read"
+    assert words in [said.text for said in found.said]
+    again = read([*FIRST, *table, [], FIRST[2], ["A-4", "M24", 12, 480, None]])
+    assert again.numbers == (4, 5, 6, 14)
 
 
 def test_rows_of_numbers_typed_as_texts_are_no_headings(read: Callable[..., JointList]) -> None:

@@ -10,6 +10,7 @@ from openpyxl import Workbook
 
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading
+from addin.workbooks.package import WorkbookError
 
 Lines = Sequence[Sequence[Any]]
 
@@ -484,3 +485,17 @@ def test_a_heading_in_millimetres_is_no_stress(read: Callable[..., JointList]) -
 def test_a_text_in_every_row_is_no_remark_by_its_cells(read: Callable[..., JointList]) -> None:
     cells = ("bottom of the tower", "side of the tower", "top of the tower", "on the east side")
     assert states(read(wider("Qwrtz", *cells)))["Qwrtz"] == (None, NOT_USED)
+
+
+def test_a_list_under_unknown_words_is_found_by_its_cells(read: Callable[..., JointList]) -> None:
+    found = read([["Title"], ["Plmk", "Qwrtz", "Brn", "Zdf Nm"], *ROWS])
+    assert found.heading_row == 2
+    assert states(found)["Qwrtz"] == ("thread", PROPOSED)
+    assert states(found)["Brn"] == ("studs", PROPOSED)
+    assert states(found)["Zdf Nm"][1] == PROPOSED
+    assert any(question.blocks for question in found.questions)
+
+
+def test_a_table_without_threads_is_no_list(read: Callable[..., JointList]) -> None:
+    with pytest.raises(WorkbookError, match="no joint list found"):
+        read([["Plmk", "Qwrtz", "Brn", "Zdf"], *(["A", row[3], row[2], "text"] for row in ROWS)])

@@ -66,7 +66,7 @@ def test_a_metric_size_above_m27_without_a_pitch_is_one_question_of_the_list(tmp
     ]
     found = read(tmp_path, lines)
     assert [question.text for question in found.questions] == [
-        "whole list: thread pitch: no pitch stands with M48 (1 rows), M36 (1 rows): the coarse one, or a pitch of 3 mm?"
+        "whole list: thread pitch: no pitch stands with M48 (1 row), M36 (1 row): the coarse one, or a pitch of 3 mm?"
     ]
     assert not found.questions[0].blocks
     assert found.rows.joints.thread == ("", "", "M24")
@@ -186,3 +186,16 @@ def test_a_mark_that_nothing_tells_or_others_contradict_stops(tmp_path: Path, te
     assert [line(fault, system("SI")) for fault in found.rows.joints.faults if fault.row == 12] == [
         "torque '9.500' may be 9.5 or 9500: its mark may part thousands or decimals; type it as a number without one"
     ]
+
+
+def test_what_is_taken_for_studs_that_say_no_series_is_said_once(tmp_path: Path) -> None:
+    heads = ["Flange No.", "Bolts", "Stud size", "Torque (N·m)", "Nut series"]
+    studs = [("1 1/4", None), ('7/8"', None), ("1-8 UNC", None), ("1 1/2-8 UN", "heavy hex"), ("M24", "ISO 4032")]
+    lines: list[list[Any]] = [[f"F-{at}", 8, stud, 500, nut] for at, (stud, nut) in enumerate(studs)]
+
+    assert [told.text for told in read(tmp_path, [heads, *lines]).said if told.kind == "taken_for_studs"] == [
+        "taken where the list does not say: UNC to 1 in, 8 threads per inch above (2 rows); heavy hex nuts on inch "
+        "studs (3 rows); coarse pitch to M27 (1 row)"
+    ]
+    stated = [lines[3], ["F-6", 8, "M24x3", 500, "ISO 4032"]]
+    assert [told for told in read(tmp_path, [heads, *stated]).said if told.kind == "taken_for_studs"] == []

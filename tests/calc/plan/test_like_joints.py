@@ -64,6 +64,17 @@ def test_a_short_list_says_nothing() -> None:
     assert said(plan(*made)) == []
 
 
+def test_a_list_of_thirteen_says_once_what_holds_for_its_studs() -> None:
+    made = rows(13)
+    made[3]["thread"] = "1 1/2-6 UNC"
+    made[5]["stress"] = 54000 * PSI  # a target is compared in lists of 20 rows
+    assert said(plan(*made)) == [
+        (3, "pitch 4.233 mm is unlike that of 12 of 13 joints of this list with the same stud: 3.175 mm")
+    ]
+
+    assert said(plan(*made[:12])) == []
+
+
 def test_grade_pitch_area_and_system_of_one_row() -> None:
     made = rows()
     made[3]["grade"] = "A193 B16"

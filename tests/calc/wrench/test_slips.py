@@ -101,6 +101,8 @@ RATED = Stated(rated_pressure=700 * BAR, rated_torque=4100.0)
          [("table_holds_factor", "caution")]),
         (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(3567.0,) * 2, factors=(1.0, 1.2)), []),
         (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(4100.0,) * 2, factors=(1.0, 1.15)), []),
+        # a shorter adapter whose limit, over its factor, is above the table: 4102 / 0.95
+        (PRESSURE, SOUND, Stated(700 * BAR, link_limits=(4318.0,) * 2, factors=(1.0, 0.95)), []),
         (PRESSURE, SOUND, Stated(700 * BAR, factors=(1.15, 1.15)), [("table_factor_of_all", "caution")]),
         (PRESSURE, SOUND, Stated(700 * BAR, factors=(1.15, 1.2)), []),
         (PRESSURE, SOUND, Stated(700 * BAR, factors=(1.15,)), []),

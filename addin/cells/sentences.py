@@ -233,6 +233,7 @@ SENTENCES = {
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
     "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
+    "torque_low": "friction not stated: even at a nut factor of {factor:figure} this torque takes the stud to {share:percent} of its minimum yield {yield_strength:stress} only: check torque, unit and size",
     "friction_not_stated": "preload and limits not known: friction not stated{factor:reaches}",
     "torque_past_yield": "torque {value:torque} takes the stud to {share:percent} of its minimum yield, {yield_strength:stress}, even at a nut factor of {factor:figure}: correct the torque, or state the friction it is meant for",
     "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",

@@ -40,7 +40,7 @@ def joint_plan(
     list: Sequence[Sequence[Cell]],  # noqa: A002  # the argument's name in every host
     wrenches: Sequence[Sequence[Cell]],
     units: System,
-    date: float,
+    job_date: float,
     scheme: str,
     at_once: float,
     hand_reach: float = math.nan,
@@ -58,7 +58,7 @@ def joint_plan(
         raise stop("list_headings", "list", headings=tuple(plain_text(cell) for cell in head if not is_blank(cell)))
     read = read_rows(columns, rows, units=units.name)
     book, gauges = _wrenches(wrenches, units)
-    settings = PlanSettings(scheme=scheme, at_once=int(at_once), date=date)
+    settings = PlanSettings(scheme=scheme, at_once=int(at_once), date=job_date)
     tools = HandTools() if math.isnan(hand_reach) else HandTools((HandTool("hand", hand_reach),))
     plans = plan_joints(read.joints, book, gauges, (), settings, tools)
     formula = "target, torque, wrench, mark and passes as the single functions give them"

@@ -212,7 +212,7 @@ def review(
         finding, place = fault
         refused.append(Refused(f"{place}: {line(finding, system('US'))}", place, entry.joint, entry.operation))
         unread.setdefault(key, []).append(place)
-    told = [f"{name}, another list: rows of the records left to it: {count}" for name, count in left.items()]
+    told = [f"{name}{_LEFT_TO_IT}{count}" for name, count in left.items()]
     if known:
         told += [f"{tag} {operation} stands in {name} too" for tag, operation, name in known.in_several()]
     for key, own in entries.items():
@@ -233,6 +233,9 @@ def review(
     return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book, releases)
 
 
+_LEFT_TO_IT = ", another list: rows of the records left to it: "
+
+
 def together(reports: Mapping[str, Report]) -> Report:
     """The reports of the lists of a job as one, each row with the name of its list; what was said twice stands once."""
     if len(reports) == 1:
@@ -240,7 +243,7 @@ def together(reports: Mapping[str, Report]) -> Report:
     rows = [replace(row, list_name=name) for name, report in reports.items() for row in report.rows]
     every = list(reports.values())
     refused = {item.place: item for report in every for item in report.refused}
-    notes = [f"{name}: {note}" for name, report in reports.items() for note in report.notes]
+    notes = [f"{name}: {note}" for name, report in reports.items() for note in report.notes if _LEFT_TO_IT not in note]
     files = dict.fromkeys(pair for report in every for pair in report.files)
     lists = tuple(
         replace(report, rows=tuple(row for row in rows if row.list_name == name)) for name, report in reports.items()

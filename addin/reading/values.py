@@ -297,9 +297,12 @@ _LENGTHS_IN_CELLS = frozenset(("thread", "studs", "size", "length", "across_flat
 
 def _fractions_spelled(rows: list[list[Cell]], column: Column) -> None:
     """Fractions of an inch in the one spelling that sizes are read with: "1⅛" and "1.1/8" are 1 1/8."""
-    for row in rows:
-        if isinstance(row[column.at], str):
-            row[column.at] = plain_fractions(row[column.at])
+    at = column.at
+    spelled = {text: plain_fractions(text) for text in {row[at] for row in rows if isinstance(row[at], str)}}
+    changed = {text: plain for text, plain in spelled.items() if plain != text}
+    if changed:
+        for row in rows:
+            row[at] = changed.get(row[at], row[at]) if isinstance(row[at], str) else row[at]
 
 
 def _units_spelled(rows: list[list[Cell]], column: Column) -> None:

@@ -35,10 +35,15 @@ def styled(text: str, **style: Any) -> str:
     return f"{before}{text}{after}"
 
 
+def is_quiet() -> bool:
+    """Whether only what is wrong is wanted."""
+    context = click.get_current_context(silent=True)
+    return context is not None and bool(context.meta.get(_QUIET))
+
+
 def say(text: str, *, fg: str | None = None, bold: bool = False) -> None:
     """Print what is good to know; nothing where only what is wrong is wanted."""
-    context = click.get_current_context(silent=True)
-    if context is None or not context.meta.get(_QUIET):
+    if not is_quiet():
         click.echo(styled(text, fg=fg, bold=bold or None), color=_colour())
 
 
@@ -73,6 +78,9 @@ class Program(click.Group):
         """Run a command with streams that cannot stop it."""
         self._given = list(args[0] if args and args[0] is not None else kwargs.get("args") or sys.argv[1:])
         _open_streams()
+        if sets := sys.modules.get("addin.workbooks.file_set"):
+            sets.IN_PLACE.clear()
+            sets.BEGUN.clear()
         atexit.register(gc.freeze)  # nothing is looked through for circles at the end: half the time of a short run
         with _deaf("stdout"), _deaf("stderr"), warnings.catch_warnings():
             if not sys.warnoptions:  # what a library warns of says nothing to a planner
@@ -100,13 +108,25 @@ class Program(click.Group):
         except (click.ClickException, click.exceptions.Exit):
             raise
         except (click.Abort, KeyboardInterrupt, EOFError) as error:
-            raise CannotRun("interrupted") from error
+            raise CannotRun(_interrupted()) from error
         except Exception as error:
             raise CannotRun(_refused(error) or _fault(error)) from error
 
 
 def _be_quiet(context: click.Context, parameter: click.Parameter, value: bool) -> None:
     context.meta[_QUIET] = value
+
+
+def _left(spent: float, done: int, of: int) -> str:
+    """What remains of a phase that takes a while, judged by what is done of it.
+
+    >>> _left(3.0, 100, 500), _left(30.0, 1, 11), _left(1.0, 100, 500)
+    (', about 12 s left', ', about 5 min left', '')
+    """
+    if spent < 2 or not 0 < done < of:
+        return ""
+    seconds = spent * (of - done) / done
+    return f", about {seconds / 60:.0f} min left" if seconds > 90 else f", about {max(seconds, 1):.0f} s left"
 
 
 @contextlib.contextmanager
@@ -118,15 +138,16 @@ def phases() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
         click.echo(f"{_CODE}\r{_CODE}K{text}", nl=False, err=True)
 
     def start(name: str) -> Callable[[int, int], None]:
-        last = time.monotonic()
+        begun = last = time.monotonic()
         if shown:
             line(f"{name} ...")
 
         def tell(done: int, of: int) -> None:
             nonlocal last
-            if shown and time.monotonic() - last > EVERY:
-                last = time.monotonic()
-                line(f"{name} ... {done} of {of}")
+            now = time.monotonic()
+            if shown and now - last > EVERY:
+                last = now
+                line(f"{name} ... {done} of {of}{_left(now - begun, done, of)}")
 
         return tell
 
@@ -150,6 +171,16 @@ def _refused(error: Exception) -> str | None:
     if isinstance(error, InputError):
         return line(error.finding, system("US"))
     return str(error) if isinstance(error, (WorkbookError, TemplateError, OfficeError, NoOfficeError)) else None
+
+
+def _interrupted() -> str:
+    """What is written, and that nothing else is, where a set of files was begun."""
+    sets = sys.modules.get("addin.workbooks.file_set")
+    if sets is None or not sets.BEGUN:
+        return "interrupted"
+    written = ", ".join(map(str, sets.IN_PLACE))
+    rest = "; nothing else is, and what stood there before is as it was"
+    return f"interrupted; written: {written}{rest}" if written else "interrupted; nothing is written"
 
 
 def _fault(error: Exception) -> str:

@@ -3,14 +3,15 @@
 import datetime
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 from click.shell_completion import CompletionItem
 
-from addin.console import DONE, NOT_ALL, CannotRun, phases
+from addin.console import DONE, NOT_ALL, CannotRun, is_quiet, phases
 from addin.plan.list_settings import SETTINGS, ListSetting, ListSettings
 
 PARTS = ("cards", "break-out", "retightening", "wrenches", "kit", "summary", "cautions", "working", "record")
@@ -94,10 +95,12 @@ def _answered(sheet: Path) -> int:
 
 
 @click.command()
-@click.argument("list_file", metavar="LIST", type=A_FILE)
+@click.argument("list_files", metavar="LIST...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--wrenches", "books", metavar="BOOK", required=True, multiple=True, type=A_FILE,
               help="Workbook of wrenches, gauges and lubricants; may be repeated.")  # fmt: skip
-@click.option("--out", metavar="DIR", required=True, type=A_FOLDER, help="Folder for the planned copy and the plan.")
+@click.option("--out", metavar="DIR", required=True, type=A_FOLDER,
+              help="Folder for the planned copy and the plan; for several lists a folder in it for each.")  # fmt: skip
+@click.option("--told", hidden=True, type=A_FILE)
 @click.option("--sheet", metavar="NAME", help="Sheet of the list, where several look like one.")
 @click.option("--answers", "answers_file", metavar="ANSWERS", type=click.Path(path_type=Path),
               help="Sheet of answers or its folder; else LIST-questions.xlsx in the folder of --out.")  # fmt: skip
@@ -128,11 +131,17 @@ def _answered(sheet: Path) -> int:
               help="Take proposals as they stand: the plan is a draft, no card shows a figure to set.")  # fmt: skip
 @click.option("--pack", is_flag=True, help="Write the joint cards too.")
 @OVERWRITE
-def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> None:
-    """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards."""
+def plan(list_files: tuple[Path, ...], books: tuple[Path, ...], out: Path, told: Path | None, **given: Any) -> None:
+    """Plan a joint list: a planned copy of the workbook, the plan as JSON, and with --pack the joint cards.
+
+    Several lists, or a folder of them, are planned at the same time, each into a folder of its own.
+    """
+    if len(list_files) > 1 or list_files[0].is_dir():
+        sys.exit(_several(list_files, books, out, given))
     from addin import reports
     from addin.tasks import OpenQuestionsError, plan_list
 
+    (list_file,) = list_files
     settings = ListSettings(**{each.name: given.pop(each.name) for each in SETTINGS if each.name in given})
     try:
         with phases() as shown:
@@ -144,7 +153,40 @@ def plan(list_file: Path, books: tuple[Path, ...], out: Path, **given: Any) -> N
             raise
         with phases() as shown:
             done = plan_list(list_file, books, out, settings, phases=shown, **given)
+    if told:
+        from addin.several_lists import tell
+
+        tell(done.plan_file, done.totals, told)
     sys.exit(reports.plan(done))
+
+
+def _several(given_files: tuple[Path, ...], books: tuple[Path, ...], out: Path, given: Mapping[str, Any]) -> int:
+    """Plan several lists with the options of this command; the exit code is the worst of theirs."""
+    from addin import reports
+    from addin.several_lists import lists_in, plan_each
+
+    for name, option in (("old_plan", "--since"), ("records", "--records")):
+        if given[name]:
+            raise CannotRun(f"{option} goes with one list: plan them one by one")
+    if given["answers_file"] is not None and not given["answers_file"].is_dir():
+        raise CannotRun("--answers names the sheet of one list: for several lists it names the folder of their sheets")
+    with phases() as shown:
+        done = plan_each(lists_in(given_files, books, out), _as_typed(click.get_current_context()), shown("planning"))
+    return reports.several(done)
+
+
+def _as_typed(context: click.Context) -> list[str]:
+    """The options that were typed, apart from those that say which file or folder."""
+    words = ["--quiet"] if is_quiet() else []
+    for option in context.command.params:
+        name = option.name or ""
+        typed = context.get_parameter_source(name) is ParameterSource.COMMANDLINE and name not in ("out", "told")
+        if not isinstance(option, click.Option) or not typed or name not in context.params:
+            continue
+        value, first = context.params[name], option.opts[0]
+        values = value if option.multiple else (value,)
+        words += [first] if option.is_flag else [f"{first}={each}" for each in values]
+    return words
 
 
 def _fields(context: click.Context, parameter: click.Parameter, value: bool) -> None:

@@ -18,7 +18,9 @@ from addin.plan.since import supplement
 from addin.plan.where_from import STATED
 from addin.reading.reading_report import report as reading_lines
 from addin.reading.understood import shown_name
+from addin.records.known_cards import in_two_lists
 from addin.records.progress import Report
+from addin.several_lists import PlannedFile, sum_of
 from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
 from addin.wrenches.checked_copy import Days, units_of
 from calc.findings import NOTE, STOP
@@ -70,6 +72,32 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
         wrong(f"not confirmed by anybody: {done.draft}. {remedy}", label="DRAFT")
     say(_first(done))
     return NOT_ALL if done.totals.stopped or done.totals.to_review or refused or done.draft else DONE
+
+
+def several(done: Sequence[PlannedFile]) -> int:
+    """Say what came of several lists, a line for each at the end, and give the worst of their exit codes."""
+    for each in done:
+        say(f"{each.list_file}", bold=True)
+        for text in each.said:
+            say(text) if each.told else wrong(text, fg=None)
+        say("")
+    for each in done:
+        if each.told:
+            say(f"{each.list_file.name}: {summary(each.told.totals)}; in {each.folder}")
+        else:
+            wrong(f"nothing is planned: {_why(each)}", label=f"{each.list_file.name}:")
+    planned = [each.told for each in done if each.told]
+    twice = in_two_lists((each.list_file.name, each.told.joints) for each in done if each.told)
+    for text in twice:
+        wrong(text, label="CAUTION", fg="yellow")
+    all_lists = f"{_count(len(planned), 'list')} of {len(done)} planned"
+    say(f"{all_lists}: {summary(sum_of([each.totals for each in planned]))}" if planned else all_lists, bold=True)
+    return max(NOT_ALL if twice else DONE, *(each.code for each in done))
+
+
+def _why(each: PlannedFile) -> str:
+    """The reason that its own command gave last."""
+    return each.said[-1].removeprefix("tautsheet: ").removeprefix("Error: ") if each.said else "it said nothing"
 
 
 def _first(done: PlanDone) -> str:

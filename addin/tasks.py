@@ -312,7 +312,7 @@ def plan_list(
         outputs.path(planned_file), outputs.path(plan_file), outputs.path(engineer_file) if engineer_file else None,
         sheets, said=(*opened, *book.lines(system("US")), *(f"note: {note.text}" for note in joint_list.said)),
         causes=tuple(causes.lines()),
-        bases=causes.bases(),
+        bases=causes.bases(head.settings.scheme),
         notes=tuple(map(outputs.said, (*older, report.where, *told, *kept, *unmarked, *earlier, *asked))),
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         overview=_there(outputs, overview_file, overview_pdf),
@@ -412,6 +412,7 @@ def write_pack(
     with ExitStack() as stack:
         for path in filter(None, (plan_file, old_plan)):
             finish_sets(path.parent)
+        phases("reading the plan")
         content = read_plan(plan_file)
         _check_selection(wanted.selection, content, plan_file)
         wanted = replace(wanted, releases=releases_of(plan_file, content))
@@ -429,11 +430,13 @@ def write_pack(
         stem = plan_file.stem.removesuffix("-plan")
         issued = write_parts(content, stem, outputs, wanted, sha256(plan_file), phases)
         if wanted.with_record:
-            _write_record_sheets(content, stem, outputs, wanted, issued)
+            _write_record_sheets(content, stem, outputs, wanted, issued, phases)
     return _packed(issued, outputs, wanted, (*([older] if older else []), *outputs.kept()), unprinted)
 
 
-def _write_record_sheets(content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued) -> None:
+def _write_record_sheets(
+    content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued, phases: Phases
+) -> None:
     """The record sheets of the joints that have a card, in one workbook or one in the folder of each crew and day."""
     joints = choose(content, PackReport(), selection=wanted.selection, cards=wanted.cards)
     name = f"{stem}-record-sheets.xlsx"
@@ -447,7 +450,7 @@ def _write_record_sheets(content: Plan, stem: str, outputs: Outputs, wanted: Wan
     report = PackReport()
     for (_, mine), folder in zip(groups, file_names([each for each, _ in groups]), strict=True):
         place = outputs.place(f"{folder}/{name}" if wanted.selection.by else name, PRINTED)
-        sheets = write_record_sheets(content, mine, place, paper=wanted.paper)
+        sheets = write_record_sheets(content, mine, place, paper=wanted.paper, tell=phases("record sheets"))
         report.cards += [("", "", "", "")] * sheets
         report.files.append(place)
     issued.reports["record"] = report
@@ -510,19 +513,21 @@ def take_records(
     for number, path in enumerate(files, 1):
         read_file(path, found, plan.head, known, columns)
         tell(number, len(files))
-    phases("comparing")
+    tell = phases("comparing")
     with ExitStack() as work:
         now_file = _as_workbook(list_file, work) if list_file else None
         now, book = cards_now(plan, now_file, books, answers_file)
         states = read_joint_list(now_file, plan.head.sheet) if now_file else None
     earlier = EarlierCards(plan, before, book)
     releases = releases_of(plan_file, plan)
-    report = review(plan, found, book_of(plan.head, book), now, known=known, earlier=earlier, releases=releases)
+    report = review(
+        plan, found, book_of(plan.head, book), now, known=known, earlier=earlier, releases=releases, tell=tell
+    )
     phases("writing")
     inputs = [path for path in (plan_file, *files, list_file, *books, answers_file) if path]
     with Outputs(out, inputs, overwrite=overwrite, by="record") as outputs:
         target = outputs.place(f"{plan_file.stem.removesuffix('-plan')}-hand-over.xlsx", HANDOVER)
-        write_handover(report, target, paper=paper, about=about)
+        write_handover(report, target, paper=paper, about=about, tell=phases("hand-over"))
         more: dict[Path, str] = {}
         if states and now and list_file:
             name = f"{list_file.stem.removesuffix('-recorded')}-recorded{states.package.path.suffix}"

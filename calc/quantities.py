@@ -5,6 +5,8 @@ enough to catch a wrong unit (a stress typed in ksi where psi is meant, a pressu
 common practice, no source.
 """
 
+import math
+from bisect import bisect_right
 from dataclasses import dataclass
 
 import numpy as np
@@ -139,6 +141,7 @@ DIGITS = 13
 """Significant digits of a number that is shown or typed; what a spreadsheet adds beyond them is noise."""
 
 _TENS = np.array([float(f"1e{n}") for n in range(-22, 23)])
+_TENS_ALONE = tuple(map(float, _TENS))
 """The powers of ten that a float holds exactly, or whose inverse it does."""
 
 
@@ -151,6 +154,8 @@ def short(value: ArrayLike) -> NDArray[np.float64]:
     [625.0, 0.3, 45000.0]
     """
     number = np.asarray(value, dtype=float)
+    if number.size == 1:
+        return np.array(_short_alone(number.item())).reshape(number.shape)
     size = np.abs(number)
     with np.errstate(invalid="ignore", over="ignore"):
         before = np.searchsorted(_TENS, np.where(size < 1e22, size, 0.0), side="right") - 22  # digits before the point
@@ -159,6 +164,18 @@ def short(value: ArrayLike) -> NDArray[np.float64]:
         up, down = _TENS[22 + np.maximum(behind, 0)], _TENS[22 + np.maximum(-behind, 0)]
         rounded = np.where(behind >= 0, np.rint(number * up) / up, np.rint(number / down) * down)
     return np.where(known, rounded, number)
+
+
+def _short_alone(number: float) -> float:
+    """`short` of one number, to the same bits: a cell alone is not worth a dozen steps over arrays."""
+    if not abs(number) < 1e22:
+        return number
+    behind = DIGITS + 22 - bisect_right(_TENS_ALONE, abs(number))
+    if behind >= 23:
+        return number
+    if behind >= 0:
+        return round(number * _TENS_ALONE[22 + behind]) / _TENS_ALONE[22 + behind]
+    return round(number / _TENS_ALONE[22 - behind]) * _TENS_ALONE[22 - behind]
 
 
 def settle(value: ArrayLike, unit: ArrayLike | None = None) -> NDArray[np.float64]:
@@ -177,5 +194,8 @@ def settle(value: ArrayLike, unit: ArrayLike | None = None) -> NDArray[np.float6
     if unit is not None:
         scale = np.asarray(unit, dtype=float)
         number = short(number / scale) * scale
+    if number.size == 1 and 0.0 < abs(number.item()) < 1e300:
+        part, power = math.frexp(number.item())
+        return np.array(math.ldexp(round(part * 2.0**46), power - 46)).reshape(number.shape)
     mantissa, exponent = np.frexp(number)
     return np.ldexp(np.rint(mantissa * 2.0**46), exponent - 46)

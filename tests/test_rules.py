@@ -43,7 +43,7 @@ MAY = {
 LADDER = (
     "addin.shipped", "addin.error_log", "addin.cells", "addin.workbooks", "addin.reading", "addin.wrenches",
     "addin.functions", "addin.plan", "addin.forms", "addin.hosts", "addin.cards", "addin.records", "addin.tasks",
-    "addin.job",
+    "addin.job", "addin.several_lists",
     "addin.console", "addin.reports", "addin.function_commands", "addin.host_commands", "addin.list_commands",
     "addin.cli", "addin.__main__",
 )  # fmt: skip

@@ -26,7 +26,7 @@ from addin.plan.since import since_plan
 from addin.plan.where_from import ANSWERS, FACTS, STATED, TakenFrom
 from addin.reading.answer_sheet import read_answers
 from addin.reading.understood import shown_name
-from addin.records.known_cards import key_of
+from addin.records.known_cards import in_two_lists
 from addin.tasks import OpenQuestionsError, plan_list
 from addin.workbooks.addresses import letters
 from addin.workbooks.file_set import sha256
@@ -34,7 +34,11 @@ from addin.workbooks.package import WorkbookError
 from calc.findings import InputError
 from calc.units import system
 
-ROWS_WAIT = "some rows wait: look at the yellow lines of its sheet Answers, sign it, run again"
+ROWS_WAIT = "some rows wait: look at the yellow lines of {}, sheet {}, sign it, run again"
+
+
+_OF_COPIES = ("answer, sign, close, and plan this copy", "-questions.xlsx: ")
+"""What is said of sheets of answers beside a list: in a job they stand in its workbook."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,7 @@ class _Due:
     beside: tuple[Path, ...]
     out: Path
     asked_into: Path
+    answered_in: str
 
 
 @dataclass(frozen=True)
@@ -128,21 +133,15 @@ def plan_due(run: Run) -> None:
 
 def _in_two_lists(run: Run) -> None:
     """Name joints that stand in two lists of the job: each would have two cards."""
-    where: dict[tuple[str, str], str] = {}
-    found: dict[tuple[str, str], list[str]] = {}
+    plans: dict[str, Path] = {}
     for name in dict.fromkeys(list_name(path) for path, _ in run.wishes.lists):
         last = run.state.latest(name)
-        folder = None if last is None else run.path(last.plan)
-        if folder is None or not folder.is_file():
-            continue
-        for joint in read_plan(folder).joints:
-            key = key_of(joint.joint, joint.operation)
-            if (other := where.setdefault(key, name)) != name:
-                found.setdefault((other, name), []).append(f"{joint.joint} {joint.operation}")
-    for (one, two), joints in found.items():
-        more = f" and {len(joints) - 3} more" if len(joints) > 3 else ""
-        named = f"{', '.join(joints[:3])}{more} stand in {one} and in {two}"
-        run.say("", f"{named}: each would have two cards; take them out of one of the lists", code=NOT_ALL)
+        plan = None if last is None else run.path(last.plan)
+        if plan is not None and plan.is_file():
+            plans[name] = plan
+    rows = ((name, ((each.joint, each.operation) for each in read_plan(plan).joints)) for name, plan in plans.items())
+    for text in in_two_lists(rows):
+        run.say("", text, code=NOT_ALL)
 
 
 def _mark(run: Run, path: Path, sheet: str | None) -> str:
@@ -171,7 +170,7 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
         return None
     if last is not None and last.made_from == mark:
         if run.state.rows_wait.get(name) == last.number:
-            run.say(name, ROWS_WAIT, code=NOT_ALL)
+            run.say(name, ROWS_WAIT.format(job_book.NAME, run.sheet_of(name)), code=NOT_ALL)
         return None
     asked = run.state.asked.get(name)
     if asked is not None and asked.made_from == mark:
@@ -187,7 +186,7 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
     return _Due(
         name, path, sheet, mark, why, tuple(wishes.books), settings, answers, run.path(last.plan) if last else None,
         wishes.for_plan, tuple(run.records() if last and wishes.without else ()), tuple(run.plans_beside(name)),
-        out, questions,
+        out, questions, f"{job_book.NAME}, sheet {run.sheet_of(name)}",
     )  # fmt: skip
 
 
@@ -242,7 +241,7 @@ def plan_one(due: _Due) -> _Planned:
         )  # fmt: skip
     except OpenQuestionsError as error:
         text = (
-            f"not planned, open questions: {len(error.questions)}. Answer the yellow cells of its sheet Answers,"
+            f"not planned, open questions: {len(error.questions)}. Answer the yellow cells of {due.answered_in},"
             " sign it, run again"
         )
         sheet = due.asked_into / error.sheet.name
@@ -312,16 +311,14 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         run.questions[name] = planned.questions
     waits = planned.questions is not None and planned.left
     if waits:
-        run.say(name, ROWS_WAIT, code=NOT_ALL)
+        run.say(name, ROWS_WAIT.format(job_book.NAME, run.sheet_of(name)), code=NOT_ALL)
     run.state.rows_wait = {other: issue for other, issue in run.state.rows_wait.items() if other != name}
     run.state.rows_wait |= {name: number} if waits else {}
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)
     here = f"{run.folder}{os.sep}.issue-{number:03}.new"
     for text in planned.lines:
-        if (
-            "answer, sign, close, and plan this copy" not in text
-        ):  # in a job its answers stand in the workbook of the job
+        if not any(part in text for part in _OF_COPIES):
             run.say(name, text.replace(here, f"issue {number:03}"), shown=False)
     _say_taken(run, name, planned.taken)
     rows = f"{issue.planned_rows} of {issue.rows} rows planned, {issue.stopped} stopped"
@@ -333,15 +330,21 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
 def _say_taken(run: Run, name: str, taken: Sequence[TakenFrom]) -> None:
     """Say what was taken from where; rows that say otherwise than the sheet Job hold, and are named."""
     where = {STATED: f"the sheet {job_book.JOB}", ANSWERS: "its answers"}
+    said = []
     for each in taken:
-        rest = f"; {each.value} in {_rows(each.taken)} from {where[each.source]}" if each.source in where else ""
-        run.say(name, f"{shown_name(each.fact)}: stated in {_rows(each.own)}{rest}", shown=False)
-    stated = run.wishes.stated_settings or "none"
-    run.say(name, f"settings from the sheet {job_book.JOB}: {stated}; all others as usual", shown=False)
+        parts = [f"{_own(each.own)}"] if each.own else []
+        parts += [f"{_rows(each.taken)} from {where[each.source]}: {each.value}"] if each.source in where else []
+        said += [f"{shown_name(each.fact)}: {', '.join(parts)}"] if parts else []
+    settings = run.wishes.stated_settings or "as usual"
+    run.say(name, f"taken: {'; '.join([*said, f'settings: {settings}'])}", shown=False)
     apart = [f"{shown_name(each.fact)} in {_rows(each.otherwise)}, not {each.value}" for each in taken
              if each.source == STATED and each.otherwise]  # fmt: skip
     if apart:
         run.say(name, f"rows say otherwise than the sheet {job_book.JOB}, and hold: {'; '.join(apart)}")
+
+
+def _own(count: int) -> str:
+    return "1 row by itself" if count == 1 else f"{count} rows by themselves"
 
 
 def _rows(count: int) -> str:

@@ -21,6 +21,7 @@ from addin.job.book import Typed, issue_of, read_job
 from addin.job.planning import plan_due
 from addin.job.sheets import bring_up_to_date
 from addin.job.state import Issue, Release, read_state, write_state
+from addin.job.tools_now import say_tools_gone
 from addin.job.typed_copies import take_over
 from addin.job.wishes import list_name
 from addin.job.work import DONE, LISTED, NOT_ALL, Run, some
@@ -133,6 +134,7 @@ def _print(run: Run) -> None:
         if waiting:
             waits.append((last, len(waiting)))
             _say_without_card(run, last)
+        say_tools_gone(run, last)
         if not missing and not wishes.faults:
             _print_list(run, last, frozenset(waiting))
     _say_printed(run)
@@ -234,12 +236,12 @@ def _pack(
         run.say(issue.list_name, text, shown=False)
     reports = done.issued.reports
     count = sum(len(report.cards) for part, report in reports.items() if part in CARD_PARTS)
-    since = f", those that changed since issue {before.number:03}" if before and count else ""
+    out_already = "; the others are out already" if count and before and not every else ""
     signed = f"; no release is asked, decided by {wishes.no_release}" if wishes.no_release else ""
     what = f"{count} {'card' if count == 1 else 'cards'}" if count else "no new card; the other pages"
     if not count and all(part in ("withdrawn", *CARD_PARTS) for part in reports):
         what = "the list of cards to withdraw"
-    run.printed.append((issue.list_name, count, what, f"{out.relative_to(run.folder)}{since}{signed}"))
+    run.printed.append((issue.list_name, count, what, f"{out.relative_to(run.folder)}{out_already}{signed}"))
     return reports
 
 
@@ -279,8 +281,8 @@ def _record(run: Run) -> None:
     for name, report in done.reports.items():
         if several:
             run.say(name, f"records: {_counted(report)}", shown=False)
-        for note in report.notes:
-            run.say(name, note, shown=False)
+    for note in whole.notes:
+        run.say("" if several else next(iter(done.reports)), note, shown=False)
     unread = f", {len(whole.refused)} rows not read (Messages says why)" if whole.refused else ""
     of = f" of {len(done.reports)} lists" if several else ""
     run.say("" if several else next(iter(done.reports)), f"records{of}: {_counted(whole)}{unread};"
@@ -320,7 +322,9 @@ def _close(run: Run, before: bytes) -> None:
     for about, text in reversed(run.said):
         state.say(when, about, [text])
     state.behind = False
-    if waits := bring_up_to_date(run.job, state, run.questions):
+    if waits := bring_up_to_date(
+        run.job, state, {name: (path, run.sheet_of(name)) for name, path in run.questions.items()}
+    ):
         run.shown.append((False, waits))
         state.behind = True
         _aside(run)

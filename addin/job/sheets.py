@@ -8,11 +8,9 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
-from itertools import count
 from pathlib import Path
 from typing import Any
 
-from addin.cells.numbers import plain_text
 from addin.job.book import (
     ANSWERS,
     BACK,
@@ -28,7 +26,6 @@ from addin.job.book import (
     JobBook,
     Typed,
     choices_of,
-    is_answers,
     known_of,
 )
 from addin.job.state import State
@@ -181,10 +178,10 @@ def _messages(book: Any, state: State) -> None:
     _paper(sheet)
 
 
-def bring_up_to_date(job: JobBook, state: State, questions: Mapping[str, Path]) -> str | None:
+def bring_up_to_date(job: JobBook, state: State, questions: Mapping[str, tuple[Path, str]]) -> str | None:
     """Write Issues, Messages and new questions into the workbook; a line where that has to wait for the next run.
 
-    questions : sheets of answers, each in a workbook of its own, by the name of their list.
+    questions : sheets of answers by the name of their list, each in a workbook of its own, and the sheet it becomes.
     """
     import openpyxl
 
@@ -200,8 +197,8 @@ def bring_up_to_date(job: JobBook, state: State, questions: Mapping[str, Path]) 
             for each in job.typed
         },
     )
-    for name, path in questions.items():
-        _take_answers(book, name, path)
+    for name, (path, title) in questions.items():
+        _take_answers(book, name, path, title)
     _messages(book, state)
     book.move_sheet(MESSAGES, len(book.sheetnames) - 1 - book.sheetnames.index(MESSAGES))
     book.active = book.sheetnames.index(MESSAGES)  # what whoever opens it sees first
@@ -232,14 +229,11 @@ def change(job: JobBook, enter: Callable[[Any], None]) -> str | None:
     return _save(book, job.path, before=job.sha256)
 
 
-def _take_answers(book: Any, name: str, path: Path) -> None:
+def _take_answers(book: Any, name: str, path: Path, title: str) -> None:
     """Copy the sheet of answers of a list, with its lists of choices, into the workbook of the job."""
     import openpyxl
 
     source = openpyxl.load_workbook(path)
-    mine = (sheet.title for sheet in book if is_answers(sheet.title) and plain_text(sheet["B2"].value) == name)
-    free = (title for number in count(1) if (title := ANSWERS + f" {number}" * (number > 1)) not in book.sheetnames)
-    title = next(mine, "") or next(free)
     for own, theirs in ((title, ANSWERS), (known_of(title), TAGS), (choices_of(title), CHOICES)):
         if theirs not in source.sheetnames:
             continue

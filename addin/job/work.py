@@ -2,9 +2,10 @@
 
 import datetime
 from collections.abc import Sequence
+from itertools import count
 from pathlib import Path
 
-from addin.job.book import JobBook, answers_workbook
+from addin.job.book import ANSWERS, JobBook, answers_workbook
 from addin.job.state import Issue, State
 from addin.job.wishes import in_words_of_job, list_name, records_of
 from addin.records.record_files import read_file
@@ -23,6 +24,7 @@ class Run:
         self.folder, self.job, self.state, self.wishes, self.scratch = folder, job, state, job.wishes, scratch
         self._records: list[Path] | None = None
         self._answers: dict[str, Path | None] = {}
+        self._sheets: dict[str, str] = {}
         self.when = datetime.datetime.now()
         self.said: list[tuple[str, str]] = []
         self.shown: list[tuple[bool, str]] = []
@@ -48,6 +50,14 @@ class Run:
     def lines(self) -> list[str]:
         """What is shown, in the order in which people should read it."""
         return [text for _, text in sorted(self.shown, key=lambda each: not each[0])]
+
+    def sheet_of(self, name: str) -> str:
+        """The sheet of the workbook in which a list is answered: the one it has, or the one it will get."""
+        if name not in self.job.answers and name not in self._sheets:
+            there = {*self.job.answers.values(), *self._sheets.values()}
+            numbered = (ANSWERS + f" {number}" * (number > 1) for number in count(1))
+            self._sheets[name] = next(title for title in numbered if title not in there)
+        return self.job.answers.get(name) or self._sheets[name]
 
     def answers(self, name: str) -> Path | None:
         """The answers of a list in a workbook of their own; None without any."""

@@ -2,18 +2,28 @@
 
 from collections import Counter
 from collections.abc import Iterable
+from functools import lru_cache
 
 from addin.plan.record_joint import STUD_CEILING, FindingEntry, JointEntry
+from calc.findings import InputError
+from calc.hardware import nuts, threads
+from calc.procedure import passes
+from calc.units import to_si
+from calc.wrench.choice import same_flats
 
 BASES, STATED = ("read in a copy", "by formula", "from memory"), "as the list states"
 """How a figure of a standard is known; a yield of the list's own is none."""
+STATED_PASSES = "as they are stated"
 NAMED = 3
 """Cells that are named of a finding that many rows have."""
 GAUGES = ("gauge_class", "gauge_class_stage")
 """What the class of a gauge makes: a figure of its own in each row, so the worst is said for all of them."""
 _OF_GAUGES = ("caution", GAUGES[0], "")
-ALIKE = 10
-"""Most lines of one kind that differ in their numbers alone; the rest is counted."""
+ALIKE = 3
+"""Most lines of one cause that differ in their values alone; more are one line."""
+
+SEVERAL_REASONS, MOST = "no_wrench", 10
+"""A finding whose text holds the reason of each wrench: what differs is no value, so most lines of it stand."""
 
 Place = tuple[str, str]
 
@@ -25,10 +35,13 @@ class Causes:
         self._places: dict[tuple[str, str, str], list[Place]] = {}
         self._counts: dict[tuple[str, str, str], int] = {}
         self._first: dict[tuple[str, str, str], str] = {}
+        self._kinds: dict[tuple[str, str, str], str] = {}  # the cause that a finding is of, whatever its values
+        self._of_cause: dict[tuple[str, str], list[Place]] = {}
+        self._rows: dict[tuple[str, str], int] = {}
         self._gauges: dict[str, float] = {}  # the worst of each, in percent
         self._by: set[str] = set()
         self._notes: list[str] = []
-        self._yields: Counter[str] = Counter()
+        self._known: dict[str, Counter[str]] = {}
         self._columns: list[tuple[str, str]] = []
         self.spelled: tuple[str, ...] = ()
         """The first joint that is planned, in words."""
@@ -47,6 +60,12 @@ class Causes:
                     continue
                 gauges, key = True, _OF_GAUGES
             self._first.setdefault(key, finding.text)
+            cause = _cause(finding)
+            self._kinds.setdefault(key, cause)
+            together = self._of_cause.setdefault((key[0], cause), [])
+            self._rows[key[0], cause] = self._rows.get((key[0], cause), 0) + 1
+            if len(together) < NAMED:
+                together.append((finding.place or "", name))
             places = self._places.setdefault(key, [])
             self._counts[key] = self._counts.get(key, 0) + 1
             if len(places) < NAMED:
@@ -54,17 +73,39 @@ class Causes:
         if joint.planned:
             source = next((limit.source for limit in joint.limits if limit.name == STUD_CEILING), None)
             if source:
-                self._yields[next((basis for basis in BASES if source.endswith(f", {basis}")), STATED)] += 1
+                self._count("yields of the studs", next((b for b in BASES if source.endswith(f", {b}")), STATED))
+            self._count_sizes(joint)
         if joint.planned and not self.spelled:
             self.spelled = (spelled(joint),)
         note = joint.interaction.note if joint.interaction else None
         if note:
             self._notes.append(f"{name}: interaction {note}")
 
-    def bases(self) -> str:
-        """How the yields of the planned rows are known, counted apart; "" where none is."""
-        known = [f"{self._yields[basis]} {basis}" for basis in (*BASES, STATED) if self._yields[basis]]
-        return f"yields of the studs: {', '.join(known)}" if known else ""
+    def _count(self, what: str, basis: str) -> None:
+        self._known.setdefault(what, Counter())[next((b for b in BASES if basis.startswith(b)), basis)] += 1
+
+    def _count_sizes(self, joint: JointEntry) -> None:
+        """How its thread, its nut and the studs of a standard flange are known."""
+        if joint.studs_from:
+            self._count("studs of flanges", BASES[0])  # others supply none
+        thread = _thread(joint.thread or "")
+        if thread is None:
+            return
+        self._count("threads", threads.basis(thread))
+        if joint.across_flats:
+            flats = to_si(joint.across_flats.value, "length", joint.across_flats.unit)
+            self._count("nuts", _nut_basis(thread, joint.nut_series or "", float(flats)))
+
+    def bases(self, scheme: str) -> str:
+        """How the figures of standards in the planned rows are known, table by table; "" where none is planned."""
+        said = []
+        for what in ("yields of the studs", "threads", "nuts", "studs of flanges"):
+            counted = self._known.get(what, Counter())
+            if known := [f"{counted[basis]} {basis}" for basis in (*BASES, STATED) if counted[basis]]:
+                said.append(f"{what}: {', '.join(known)}")
+        if said:
+            said.append(f"passes {passes.basis(scheme) or STATED_PASSES}")
+        return "; ".join(said)
 
     def of_columns(self, lines: Iterable[tuple[str, str]]) -> None:
         """What is said of whole columns: level and line."""
@@ -77,15 +118,17 @@ class Causes:
             keys = [key for key in self._places if key[0] == level]
             kinds: dict[str, list[tuple[str, str, str]]] = {}
             for key in keys:
-                kinds.setdefault(key[1], []).append(key)
-            for found in sorted(kinds.values(), key=lambda found: -sum(self._counts[key] for key in found)):
+                kinds.setdefault(self._kinds[key], []).append(key)
+            for cause, found in sorted(kinds.items(), key=lambda one: -self._rows[level, one[0]]):
                 found.sort(key=lambda key: -self._counts[key])
-                shown += [(level, self._line(key)) for key in found[:ALIKE]]
-                if rest := found[ALIKE:]:
-                    count = sum(self._counts[key] for key in rest)
-                    shown.append(
-                        (level, f"{count} more rows of this kind, with other values; the planned copy has all")
-                    )
+                several = found[0][1] == SEVERAL_REASONS
+                if several or len(found) <= ALIKE:
+                    shown += [(level, self._line(key)) for key in found[: MOST if several else None]]
+                    if rest := found[MOST:] if several else []:
+                        more = sum(self._counts[key] for key in rest)
+                        shown.append((level, f"{more} more rows that no wrench fits; see the column Message"))
+                else:
+                    shown.append((level, self._together(level, cause, found)))
         shown += [each for each in self._columns if each[0] == "caution"]
         shown += [each for each in self._columns if each[0] != "caution"]
         return [*shown, *(("note", note) for note in self._notes)]
@@ -99,6 +142,15 @@ class Causes:
         said = self._of_gauges() if key == _OF_GAUGES else key[2]
         return f"{count} rows ({_named([place for place, _ in places], count)}): {said}"
 
+    def _together(self, level: str, cause: str, found: list[tuple[str, str, str]]) -> str:
+        """One line for a cause that each row has with values of its own: the first in full, the rest counted."""
+        places, count = self._of_cause[level, cause], self._rows[level, cause]
+        first = next(key for key in found if self._places[key][0] == places[0])
+        return (
+            f"{count} rows ({_named([place for place, _ in places], count)}): {self._first[first]}; the others for the"
+            f" same cause with values of their own ({len(found)} in all), each in the column Message"
+        )
+
     def _of_gauges(self) -> str:
         """The gauges whose class makes much of a setpoint, each with its worst row."""
         (first, share), *others = sorted(self._gauges.items())
@@ -108,6 +160,34 @@ class Causes:
             f"{''.join(f', {gauge} by up to {worst:.3g} %' for gauge, worst in others)}; the planned copy says in which"
             " pass; a gauge with a smaller range reads truer"
         )
+
+
+@lru_cache(maxsize=1024)
+def _thread(text: str) -> threads.Thread | None:
+    try:
+        return threads.parse(text)
+    except InputError:
+        return None
+
+
+@lru_cache(maxsize=1024)
+def _nut_basis(thread: threads.Thread, series: str, flats: float) -> str:
+    """How a width across flats is known: by its table, where it is that of the table, else by the list."""
+    try:
+        if not same_flats(nuts.across_flats(thread, series or None), flats):
+            return STATED
+        return nuts.basis(thread, series or "heavy hex")
+    except InputError:
+        return STATED
+
+
+def _cause(finding: FindingEntry) -> str:
+    """What a finding is of whatever its values: its code and field, and the tool where it is one's own."""
+    tool = next((str(finding.facts[name]) for name in ("wrench", "gauge", "tool") if finding.facts.get(name)), "")
+    if finding.code in GAUGES:
+        return GAUGES[0]
+    group = _of_group(finding) if finding.code.startswith("unlike_") else ""
+    return f"{finding.code} {finding.quantity or ''} {tool} {group}"
 
 
 def _of_group(finding: FindingEntry) -> str:

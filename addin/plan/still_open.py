@@ -223,7 +223,7 @@ def _orders(
     refused = set(_rows(tried.by_hand, live, lambda f: f.quantity == "order" and f.level == STOP))
     columns = list(read.understood.columns)
     at = next((k for k, each in enumerate(columns) if each.field == "order" and each.used and not each.answered), None)
-    if at is None or not live or live - refused:
+    if at is None or live - refused or 2 * len(live) < len(tried.live):
         return read.understood.columns, asked
     why = f"{columns[at].why}; but no word of it is an order of studs: not used, and the usual cross order is taken?"
     columns[at] = replace(columns[at], field=None, state=PROPOSED, candidates=(NONE, "order"), why=why)

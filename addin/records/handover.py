@@ -18,12 +18,13 @@ from addin.plan.release import NOTHING_VALID
 from addin.records.handover_certificates import write_certificates
 from addin.records.handover_chart import FRONT, add_chart, rows_of
 from addin.records.handover_quality import QUALITY, next_shift, printed_on, summary_block
-from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value, lines_of
+from addin.records.handover_sheet import SMALL, HandoverSheet, HandoverStyle, Value, lines_of
 from addin.records.progress import LEFT, NOT_JUDGED, NOT_PLANNED, STATUSES, UNSETTLED, RecordedRow, Report
 from addin.records.quality import final
 from addin.records.tools_of_plan import si
 from addin.shipped import program
 from addin.workbooks.new_file import check_target, write_new
+from addin.workbooks.row_by_row import RowBook, write_rows
 from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, TO_COMPLETE, Used
 from calc.units import from_si
 
@@ -46,37 +47,39 @@ _SIGN = ("Tightening contractor", "Bolting inspector", "Joint owner")
 
 
 def write_handover(
-    report: Report, target: Path, *, paper: str = "A4", about: Mapping[str, str] = MappingProxyType({})
-) -> None:
-    """Write the workbook whole or not at all; `about` names project, site, contractor. Raises WorkbookError."""
-    from openpyxl import Workbook
-
-    check_target(target)
-    book = Workbook()
-    style = HandoverStyle(book)
-    book.properties.creator = program()
-    _summary(report, book.active, style, paper, about)
+    report: Report, target: Path, *, paper: str = "A4", about: Mapping[str, str] = MappingProxyType({}),
+    tell: Callable[[int, int], None] = lambda done, of: None,
+) -> None:  # fmt: skip
+    """Write the workbook whole or not at all; `about` names project, site, contractor; `tell` is told how many of its
+    sheets are filled. Raises WorkbookError.
+    """
     pages: tuple[tuple[str, Callable[[Report, Any, HandoverStyle, str], None]], ...] = (
         ("To review", _to_review), ("Joints", _joints), ("Passes", _passes), ("Certificates", write_certificates),
         ("Still open", _still_open), ("Next shift", next_shift), *QUALITY,
     )  # fmt: skip
-    for name, fill in pages:
-        fill(report, book.create_sheet(name), style, paper)
-    write_new(target, book.save)
+
+    def fill(book: RowBook) -> None:
+        style = HandoverStyle(book)
+        _summary(report, book.sheet("Summary"), style, paper, about)
+        for number, (name, write) in enumerate(pages, 1):
+            tell(number, len(pages) + 1)
+            write(report, book.sheet(name), style, paper)
+        tell(len(pages) + 1, len(pages) + 1)
+
+    write_rows(target, program(), fill)
 
 
 def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about: Mapping[str, str]) -> None:
-    sheet.title = "Summary"
     page = HandoverSheet(sheet, style, (20, 6, 9, 10, 10, 8, 10, 11, 8), paper, landscape=False)
     counts = report.counts()
     page.title("Hand-over of tightened joints")
     for name, text in about.items():
-        page.line(f"{name}: {text}", style.strong)
+        page.strong(f"{name}: {text}")
     heads = [part.plan.head for part in report.parts]
     for head in heads:
         page.line(f"List {head.list_file}, sheet {head.sheet}; planned with {head.program}; printed on {printed_on()}")
     for name, digest in dict.fromkeys([*(pair for head in heads for pair in head.inputs.items()), *report.files]):
-        page.line(f"{name}: {digest[:16]}", style.small)
+        page.line(f"{name}: {digest[:16]}", SMALL)
     page.heading("All joints and operations")
     page.head(("Status", "Count", "What it means", *[""] * 6), height=16)
     page.merge(3, 9)
@@ -86,8 +89,10 @@ def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about
     if report.refused:
         page.line(f"{len(report.refused)} rows of the records could not be read: see To review")
     if report.without_card:
-        page.line(f"Joints without a valid card: {len(report.without_card)}. Their cards are void, the new ones wait"
-                  " for a release: see Card register", style.strong)  # fmt: skip
+        page.strong(
+            f"Joints without a valid card: {len(report.without_card)}. Their cards are void, the new ones wait"
+            " for a release: see Card register"
+        )
     summary_block(page, report)
     groups = report.by(_area)
     front = len(groups) <= FRONT
@@ -104,7 +109,7 @@ def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about
             page.new_page()
         chart_row = page.row + 1
         page.row += rows_of(len(groups)) + 1
-    add_chart(sheet, top, len(groups), chart_row)
+    add_chart(page, top, {area: _counts(found) for area, found in groups.items()}, chart_row)
     if report.lists:
         page.heading("Progress by list")
         _progress(page, "List", report.by(_list), report.left_by(_list))
@@ -115,8 +120,11 @@ def _summary(report: Report, sheet: Any, style: HandoverStyle, paper: str, about
 def _progress(page: HandoverSheet, name: str, groups: Mapping[str, Mapping[str, int]], left: Mapping[str, int]) -> None:
     page.head((name, "All", *_SHORT, "Left to do"))
     for key, found in groups.items():
-        values = [found[status] for status in _SHORT.values()]
-        page.cells((key, sum(found.values()), *values, left.get(key, 0)))
+        page.cells((key, sum(found.values()), *_counts(found), left.get(key, 0)))
+
+
+def _counts(found: Mapping[str, int]) -> list[int]:
+    return [found[status] for status in _SHORT.values()]
 
 
 def _signatures(page: HandoverSheet, counts: Mapping[str, int]) -> None:
@@ -152,9 +160,8 @@ def _wrench(row: RecordedRow) -> str:
 
 
 def _meaning(page: HandoverSheet, status: str, count: int) -> None:
-    page.cells((status, count, _MEANS.get(status, ""), *[None] * 6))
+    page.cells((status, count, _MEANS.get(status, ""), *[None] * 6), height=16)
     page.merge(3, 9)
-    page.sheet.row_dimensions[page.row - 1].height = 16
 
 
 def _to_review(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
@@ -215,20 +222,14 @@ _PAGE_ENDS = ("Done by", "Preload unit")
 
 
 def _joints(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
-    from openpyxl.worksheet.pagebreak import Break, ColBreak
-
     heads = list(_JOINT_HEAD)
     off = heads.index("Difference (%)") + 1
     page = HandoverSheet(sheet, style, tuple(_JOINT_HEAD.values()), paper, landscape=True, formats={off: _OFF})
-    sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 1 + len(_PAGE_ENDS), "overThenDown"
-    sheet.col_breaks = ColBreak()
-    for name in _PAGE_ENDS:
-        sheet.col_breaks.append(Break(id=heads.index(name) + 1))
-    sheet.print_title_cols = "A:B"
+    page.several_wide([heads.index(name) + 1 for name in _PAGE_ENDS], "A:B")
     page.head(tuple(_JOINT_HEAD), repeat=True, height=40)
     for row in report.first():
         page.cells(joint_values(row), marked=row.status in UNSETTLED)
-    sheet.auto_filter.ref = f"A1:{sheet.cell(1, page.wide).column_letter}{page.row - 1}"
+    sheet.autofilter(0, 0, page.row - 2, page.wide - 1)
 
 
 def joint_table(report: Report) -> list[list[Value]]:
@@ -328,13 +329,8 @@ _PASS_WIDE = (16, 14, 6, 7, 14, 11, 11, 14, 16, 9, 11, 8, 11, 11, 8, 9, 12, 7, 1
 
 
 def _passes(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:
-    from openpyxl.worksheet.pagebreak import Break, ColBreak
-
     page = HandoverSheet(sheet, style, _PASS_WIDE, paper, landscape=True, formats={16: _OFF})
-    sheet.page_setup.fitToWidth, sheet.page_setup.pageOrder = 2, "overThenDown"
-    sheet.col_breaks = ColBreak()
-    sheet.col_breaks.append(Break(id=_PASS_ENDS))
-    sheet.print_title_cols = "A:C"
+    page.several_wide([_PASS_ENDS], "A:C")
     page.title("Passes that were recorded one by one")
     page.line(
         "Joints recorded as planned as a whole are not listed again; torque is through the table of the wrench used."

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from addin.records import quality
+from addin.records.handover_chart import add_days
 from addin.records.handover_sheet import HandoverSheet, HandoverStyle, Value
 from addin.records.next_shift import open_joints
 from addin.records.progress import Report
@@ -43,29 +44,9 @@ def progress_by_day(report: Report, sheet: Any, style: HandoverStyle, paper: str
     for day, count, studs, total in days:
         page.cells((day, count, studs, total, round(100 * total / of, 1)))
     if days:
-        _chart(sheet, top, len(days), page.row + 1)
+        add_days(page, top, {day: total for day, _, _, total in days}, page.row + 1)
     else:
         page.line("none")
-
-
-def _chart(sheet: Any, top: int, days: int, row: int) -> None:
-    from openpyxl.chart import BarChart, Reference
-
-    chart: Any = BarChart()
-    chart.type, chart.gapWidth, chart.legend = "col", 40, None
-    chart.title = None
-    data = Reference(sheet, min_col=4, max_col=4, min_row=top, max_row=top + days)
-    chart.add_data(data, titles_from_data=True)
-    chart.set_categories(Reference(sheet, min_col=1, min_row=top + 1, max_row=top + days))
-    chart.series[0].graphicalProperties.solidFill = "5F7078"
-    chart.series[0].graphicalProperties.line.solidFill = "1F2A30"
-    chart.x_axis.delete = chart.y_axis.delete = False
-    chart.x_axis.number_format, chart.x_axis.numFmt.sourceLinked = "yyyy-mm-dd", False
-    chart.y_axis.number_format, chart.y_axis.numFmt.sourceLinked = "0", False
-    chart.y_axis.title = "Joints complete so far"
-    chart.y_axis.scaling.min = 0
-    chart.width, chart.height = 17.5, 9.0
-    sheet.add_chart(chart, f"A{row}")
 
 
 def points(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> None:

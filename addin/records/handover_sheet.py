@@ -2,66 +2,47 @@
 
 import datetime
 import math
-import re
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from addin.workbooks.cell_text import shortened
+from addin.workbooks.row_by_row import RowBook, put, set_widths
 
 PAPERS = {"A4": 9, "Letter": 1}
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
-_INK, _LINE, _MARK = "FF1F2A30", "FFB9C2C6", "FFF3E3C3"
+_INK, _LINE, _MARK = "#1F2A30", "#B9C2C6", "#F3E3C3"
 
 Value = str | float | int | datetime.date | None
 
 
+_TITLE, _STRONG = {"font_size": 15, "bold": True}, {"font_size": 10, "bold": True}
+_BODY, SMALL = {"font_size": 9}, {"font_size": 8, "italic": True}
+_LINES = {"border": 1, "border_color": _LINE}
+
+
 class HandoverStyle:
-    """The looks that the cells share, made once for a workbook. Cells of tables have named styles: those are quick."""
+    """The looks that the cells share, made once for a workbook."""
 
-    def __init__(self, book: Any) -> None:
-        from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+    def __init__(self, book: RowBook) -> None:
+        self.book = book
 
-        line = Side(style="thin", color=_LINE)
-        self.border = Border(left=line, right=line, top=line, bottom=line)
-        self.title, self.strong = Font("Arial", size=15, bold=True), Font("Arial", size=10, bold=True)
-        self.body, self.small = Font("Arial", size=9), Font("Arial", size=8, italic=True)
-        self.head = Font("Arial", size=9, bold=True, color="FFFFFFFF")
-        self.ink, self.mark = (PatternFill("solid", start_color=c, end_color=c) for c in (_INK, _MARK))
-        self.plain = Alignment(vertical="center", wrap_text=True)
-        self.wrapped = Alignment(vertical="center", horizontal="left", indent=1, wrap_text=True)
-        self.right = Alignment(vertical="center", horizontal="right")
-        self.centred = Alignment(vertical="center", horizontal="center", wrap_text=True)
-        self._book = book
-        self._names: dict[tuple[str, bool], str] = {}
+    def text(self, font: Mapping[str, Any]) -> Any:
+        """A line over the whole width."""
+        return self.book.look(font_name="Arial", valign="vcenter", text_wrap=True, **font)
 
-    def named(self, shown: str, *, marked: bool) -> str:
-        """The style of a table's cell with a number format, "" for text."""
-        from openpyxl.styles import NamedStyle
+    def head(self) -> Any:
+        """A heading of a table."""
+        return self.book.look(
+            font_name="Arial", font_size=9, bold=True, font_color="#FFFFFF", bg_color=_INK, valign="vcenter",
+            align="center", text_wrap=True, **_LINES,
+        )  # fmt: skip
 
-        key = shown, marked
-        if key not in self._names:
-            name = f"table {len(self._names) + 1}"
-            style = NamedStyle(name, font=self.body, border=self.border, number_format=shown or "General")
-            style.alignment = self.right if shown else self.wrapped
-            if marked:
-                style.fill = self.mark
-            self._book.add_named_style(style)
-            self._names[key] = name
-        return self._names[key]
-
-
-def put(cell: Any, value: Value) -> None:
-    """Set a cell: text stays text whatever it begins with, cut with a mark where it is too long for a cell; a number
-    that is not there is left empty.
-    """
-    if isinstance(value, str):
-        cell.value = _CONTROL.sub("\ufffd", shortened(value))
-        cell.data_type = "s"
-        if value.startswith(("=", "+", "-", "@")):
-            cell.quotePrefix = True
-    elif not (isinstance(value, float) and math.isnan(value)):
-        cell.value = value
+    def cell(self, shown: str, *, marked: bool = False, quoted: bool = False) -> Any:
+        """A cell of a table with a number format, "" for text."""
+        where: dict[str, Any] = {"align": "right"} if shown else {"align": "left", "indent": 1, "text_wrap": True}
+        where |= {"num_format": shown} if shown else {}
+        where |= {"bg_color": _MARK} if marked else {}
+        where |= {"quote_prefix": True} if quoted else {}
+        return self.book.look(font_name="Arial", font_size=9, valign="vcenter", **_LINES, **where)
 
 
 def format_of(value: Value) -> str:
@@ -94,78 +75,87 @@ class HandoverSheet:
         self, sheet: Any, style: HandoverStyle, widths: Sequence[float], paper: str, *, landscape: bool,
         formats: Mapping[int, str] = MappingProxyType({}),
     ) -> None:  # fmt: skip
-        from openpyxl.utils import get_column_letter
-
         self.sheet, self.style, self.row, self.wide = sheet, style, 1, len(widths)
         self.widths, self.formats = list(widths), formats
-        for column, width in enumerate(widths, 1):
-            sheet.column_dimensions[get_column_letter(column)].width = width
-        sheet.sheet_view.showGridLines = False
-        sheet.page_setup.paperSize = PAPERS[paper]
-        sheet.page_setup.orientation = "landscape" if landscape else "portrait"
-        sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-        sheet.sheet_properties.pageSetUpPr.fitToPage = True
-        margins = sheet.page_margins
-        margins.left = margins.right = 0.45
-        margins.top, margins.bottom, margins.header, margins.footer = 0.5, 0.7, 0.3, 0.35
-        sheet.oddFooter.left.text, sheet.oddFooter.right.text = "&A", "Page &P of &N"
+        self._breaks: list[int] = []
+        self._last: list[tuple[Value, Any]] = []
+        set_widths(sheet, self.widths)
+        sheet.hide_gridlines(2)
+        sheet.set_paper(PAPERS[paper])
+        if landscape:
+            sheet.set_landscape()
+        sheet.fit_to_pages(1, 0)
+        sheet.set_margins(left=0.45, right=0.45, top=0.5, bottom=0.7)
+        sheet.set_header("", {"margin": 0.3})
+        sheet.set_footer("&L&A&RPage &P of &N", {"margin": 0.35})
 
-    def line(self, text: str, font: Any = None, *, space: bool = False) -> None:
+    def line(self, text: str, font: Mapping[str, Any] = MappingProxyType(_BODY), *, space: bool = False) -> None:
         """A line of text over the whole width."""
-        self.sheet.merge_cells(start_row=self.row, end_row=self.row, start_column=1, end_column=self.wide)
-        cell = self.sheet.cell(self.row, 1)
-        put(cell, text)
-        cell.font, cell.alignment = font or self.style.body, self.style.plain
-        size = cell.font.size
+        size, look = font["font_size"], self.style.text(font)
         rows = math.ceil(len(text) * size / 9 / (1.05 * sum(self.widths)))
-        self.sheet.row_dimensions[self.row].height = (1.45 * size) * max(rows, 1)
+        self.sheet.set_row(self.row - 1, (1.45 * size) * max(rows, 1))
+        self.sheet.merge_range(self.row - 1, 0, self.row - 1, self.wide - 1, "", look)
+        put(self.sheet, self.row, 1, text, look)
         self.row += 2 if space else 1
 
     def title(self, text: str) -> None:
         """The name of the sheet's content."""
-        self.line(text, self.style.title)
+        self.line(text, _TITLE)
+
+    def strong(self, text: str) -> None:
+        """A line that stands out."""
+        self.line(text, _STRONG)
 
     def heading(self, text: str) -> None:
         """The name of a block."""
         self.row += 1
-        self.line(text, self.style.strong)
+        self.strong(text)
 
     def new_page(self) -> None:
         """What follows begins on a new page."""
-        from openpyxl.worksheet.pagebreak import Break
+        self._breaks.append(self.row - 1)
+        self.sheet.set_h_pagebreaks(self._breaks)
 
-        self.sheet.row_breaks.append(Break(id=self.row - 1))
+    def several_wide(self, ends: Sequence[int], repeated: str) -> None:
+        """The sheet is several pages wide; each but the last ends behind one of the columns `ends`."""
+        self.sheet.fit_to_pages(1 + len(ends), 0)
+        self.sheet.print_across()
+        self.sheet.set_v_pagebreaks(list(ends))
+        self.sheet.repeat_columns(repeated)
 
     def head(self, names: Sequence[str], *, repeat: bool = False, height: float = 26) -> None:
         """The headings of a table; they stand on every page when it is the only one of its sheet."""
+        look = self.style.head()
+        self.sheet.set_row(self.row - 1, height)
         for column, name in enumerate(names, 1):
-            cell = self.sheet.cell(self.row, column)
-            put(cell, name)
-            cell.font, cell.fill, cell.border = self.style.head, self.style.ink, self.style.border
-            cell.alignment = self.style.centred
-        self.sheet.row_dimensions[self.row].height = height
+            put(self.sheet, self.row, column, name, look)
+        self._last = [(name, look) for name in names]
         if repeat:
-            self.sheet.print_title_rows = f"{self.row}:{self.row}"
-            self.sheet.freeze_panes = self.sheet.cell(self.row + 1, 3)
+            self.sheet.repeat_rows(self.row - 1)
+            self.sheet.freeze_panes(self.row, 2)
         self.row += 1
 
     def merge(self, first: int, last: int) -> None:
         """Join cells of the row that was written last."""
-        self.sheet.merge_cells(start_row=self.row - 1, end_row=self.row - 1, start_column=first, end_column=last)
+        value, look = self._last[first - 1]
+        self.sheet.merge_range(self.row - 2, first - 1, self.row - 2, last - 1, "", look)
+        put(self.sheet, self.row - 1, first, value, look)
 
-    def cells(self, values: Sequence[Value], *, marked: bool = False, tall: float = 0) -> None:
-        """One row of a table."""
-        style, lines = self.style, 1
+    def cells(self, values: Sequence[Value], *, marked: bool = False, tall: float = 0, height: float = 0) -> None:
+        """One row of a table; its height is what its texts take, at least `tall`, or `height`."""
+        lines, looks = 1, []
         for column, value in enumerate(values, 1):
-            cell = self.sheet.cell(self.row, column)
             shown = format_of(value)
             if shown:
                 shown = self.formats.get(column, shown)
-            cell.style = style.named(shown, marked=marked and column == 1)
-            put(cell, value)
+            quoted = isinstance(value, str) and value.startswith(("=", "+", "-", "@"))
+            looks.append(self.style.cell(shown, marked=marked and column == 1, quoted=quoted))
             if isinstance(value, str):
                 lines = max(lines, lines_of(value, self.widths[column - 1]))
-        self.sheet.row_dimensions[self.row].height = max(tall, min(4 + 12 * lines, 409))
+        self.sheet.set_row(self.row - 1, height or max(tall, min(4 + 12 * lines, 409)))
+        self._last = list(zip(values, looks, strict=True))
+        for column, (value, look) in enumerate(self._last, 1):
+            put(self.sheet, self.row, column, value, look)
         self.row += 1
 
 

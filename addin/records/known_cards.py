@@ -1,6 +1,6 @@
 """What is known of joints and cards while records are read: this list, earlier cards, the other lists of the job."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -101,3 +101,25 @@ def known_list(plan: Plan, earlier: Sequence[Plan] = ()) -> KnownList:
     return KnownList(
         plan.name, plan.head, rows, {card: frozenset(keys) for card, keys in cards.items()}, frozenset(plans)
     )
+
+
+def in_two_lists(lists: Iterable[tuple[str, Iterable[tuple[str, str]]]]) -> list[str]:
+    """Sentences about joints that stand in two lists, each list given by its name with joint and operation of its rows.
+
+    >>> in_two_lists([("A", [("E-1", "break"), ("E-2", "break")]), ("B", [("e-2", "break")])])
+    ['e-2 break stand in A and in B: each would have two cards; take them out of one of the lists']
+    """
+    where: dict[tuple[str, str], str] = {}
+    found: dict[tuple[str, str], list[str]] = {}
+    for name, joints in lists:
+        for joint, operation in joints:
+            if (other := where.setdefault(key_of(joint, operation), name)) != name:
+                found.setdefault((other, name), []).append(f"{joint} {operation}")
+    said = []
+    for (one, two), named in found.items():
+        more = f" and {len(named) - 3} more" if len(named) > 3 else ""
+        said.append(
+            f"{', '.join(named[:3])}{more} stand in {one} and in {two}: each would have two cards; take them out of one"
+            " of the lists"
+        )
+    return said

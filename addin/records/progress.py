@@ -179,8 +179,9 @@ class Report:
 def review(
     plan: Plan, records: Records, book: Book, now: Now | None = None, *, known: Known | None = None,
     earlier: EarlierCards | None = None, releases: Releases | None = None,
+    tell: Callable[[int, int], None] = lambda done, of: None,
 ) -> Report:  # fmt: skip
-    """Every row of a plan against its records.
+    """Every row of a plan against its records; `tell` is told how many of how many.
 
     now : the list as it would be planned now. known : the other lists of the job, whose rows are left to them.
     earlier : cards before those of the plan, from kept issues; those that the plan itself keeps are known anyway.
@@ -211,24 +212,28 @@ def review(
         finding, place = fault
         refused.append(Refused(f"{place}: {line(finding, system('US'))}", place, entry.joint, entry.operation))
         unread.setdefault(key, []).append(place)
-    told = [f"{name}, another list: rows of the records left to it: {count}" for name, count in left.items()]
+    told = [f"{name}{_LEFT_TO_IT}{count}" for name, count in left.items()]
     if known:
         told += [f"{tag} {operation} stands in {name} too" for tag, operation, name in known.in_several()]
     for key, own in entries.items():
         entries[key], said = one_row_each(own)
         told += said
     kept = earlier or EarlierCards(plan)
-    rows = tuple(
-        _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept)
-        for joint in joints
-        for key in (key_of(joint.joint, joint.operation),)
-    )
+    found = []
+    for number, joint in enumerate(joints, 1):
+        key = key_of(joint.joint, joint.operation)
+        found.append(_row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept))
+        tell(number, len(joints))
+    rows = tuple(found)
     if releases is not None:
         rows = tuple(_released(row, releases, kept) for row in rows)
     notes = [*records.notes, *told, *(note for row in rows for note in proposals(row.joint, row.entries))]
     if now is not None and (more := sum(key not in keys for key in now.joints)):
         notes.append(f"the list as it is now has {more} rows that are not in this plan")
     return Report(plan, rows, tuple(refused), tuple(notes), tuple(records.files), book, releases)
+
+
+_LEFT_TO_IT = ", another list: rows of the records left to it: "
 
 
 def together(reports: Mapping[str, Report]) -> Report:
@@ -238,7 +243,7 @@ def together(reports: Mapping[str, Report]) -> Report:
     rows = [replace(row, list_name=name) for name, report in reports.items() for row in report.rows]
     every = list(reports.values())
     refused = {item.place: item for report in every for item in report.refused}
-    notes = [f"{name}: {note}" for name, report in reports.items() for note in report.notes]
+    notes = [f"{name}: {note}" for name, report in reports.items() for note in report.notes if _LEFT_TO_IT not in note]
     files = dict.fromkeys(pair for report in every for pair in report.files)
     lists = tuple(
         replace(report, rows=tuple(row for row in rows if row.list_name == name)) for name, report in reports.items()

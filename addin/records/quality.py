@@ -117,6 +117,11 @@ class CardLine:
 
 def cards(report: Report) -> list[CardLine]:
     """Every card of the plan and the ones before it: issued or waiting for a release, replaced, returned."""
+    return [line for part in report.parts for line in _cards(part)]
+
+
+def _cards(report: Report) -> list[CardLine]:
+    """The cards of one list: its own plan and releases speak of them."""
     found = []
     for row in report.rows:
         back: dict[str, list[str]] = {}

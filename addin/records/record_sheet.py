@@ -3,8 +3,9 @@
 The blank form among the templates and the filled sheets of a pack are made here.
 """
 
+import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,11 +16,12 @@ from addin.plan.file import Plan
 from addin.plan.hand_wrench import hand_tools
 from addin.plan.record import PlanHead, plan_id
 from addin.plan.record_joint import JointEntry
-from addin.records.handover_sheet import PAPERS, put
+from addin.records.handover_sheet import PAPERS
 from addin.records.record_fields import AS_PLANNED, FIELDS, HEADINGS, RecordField
 from addin.records.record_rows import DATE_LABEL, NAME_LABEL, PLAN_LABEL
 from addin.shipped import program
 from addin.workbooks.new_file import check_target, write_new
+from addin.workbooks.row_by_row import cell_text
 from calc.plan.joints import OPERATIONS
 from calc.units import kinds_of
 
@@ -87,7 +89,10 @@ def sheets_of(plan: Plan, joints: Sequence[JointEntry]) -> list[RecordSheet]:
     return found
 
 
-def write_record_sheets(plan: Plan, joints: Sequence[JointEntry], target: Path, *, paper: str | None = None) -> int:
+def write_record_sheets(
+    plan: Plan, joints: Sequence[JointEntry], target: Path, *, paper: str | None = None,
+    tell: Callable[[int, int], None] = lambda done, of: None,
+) -> int:  # fmt: skip
     """Write the record sheets of some joints into one workbook, with a sheet for scans behind them; gives their number.
 
     Raises WorkbookError.
@@ -103,6 +108,7 @@ def write_record_sheets(plan: Plan, joints: Sequence[JointEntry], target: Path, 
         page = book.active if at == 0 else book.create_sheet()
         page.title = _free(each.name, taken)
         fill(page, each, style, plan.head, paper or "A4")
+        tell(at + 1, len(sheets))
     fill_scans(book.create_sheet(SCANS), sheets[0].plan if sheets else "", style, paper or "A4")
     write_new(target, book.save)
     return len(sheets)
@@ -181,7 +187,7 @@ def fill(page: Any, sheet: RecordSheet, style: SheetStyle, head: PlanHead | None
             cell = page.cell(number, column)
             cell.style = style.of(field)
             if (value := values.get(name)) is not None:
-                put(cell, value)
+                _put(cell, value)
     _drop_downs(page, list(columns), row, last, head)
     page.freeze_panes = page.cell(row + 1, 3)
     wide = list(columns).index(HEADINGS[_PRINTED]) + 1
@@ -202,13 +208,13 @@ def fill_scans(page: Any, plan: str, style: SheetStyle, paper: str) -> None:
 
 def _above(page: Any, title: str, plan: str, style: SheetStyle) -> int:
     """Title, plan, name and day, and how it is filled; gives the row for the headings."""
-    put(page.cell(1, 1), title)
+    _put(page.cell(1, 1), title)
     page.cell(1, 1).font = style.title
     labels: list[tuple[str, str | None]] = [(PLAN_LABEL, plan)] if plan else []
     labels += [(NAME_LABEL, None), (DATE_LABEL, None)]
     row = 2
     for label, value in labels:
-        put(page.cell(row, 1), label)
+        _put(page.cell(row, 1), label)
         page.cell(row, 1).font = style.label
         cell = page.cell(row, 2)
         if value is None:
@@ -217,10 +223,10 @@ def _above(page: Any, title: str, plan: str, style: SheetStyle) -> int:
                 each.style = "record here"
             cell.number_format = "yyyy-mm-dd" if label == DATE_LABEL else "@"
         else:
-            put(cell, value)
+            _put(cell, value)
         row += 1
     for text in HOW:
-        put(page.cell(row, 1), text)
+        _put(page.cell(row, 1), text)
         page.cell(row, 1).font = style.small
         row += 1
     return row + 1
@@ -231,7 +237,7 @@ def _headings(page: Any, row: int, columns: Mapping[str, float]) -> None:
 
     for column, (name, width) in enumerate(columns.items(), 1):
         cell = page.cell(row, column)
-        put(cell, name)
+        _put(cell, name)
         cell.style = "record head"
         page.column_dimensions[get_column_letter(column)].width = width
     page.row_dimensions[row].height = 40
@@ -273,3 +279,16 @@ def _print(page: Any, area: str, row: int, paper: str, wide: int) -> None:
     page.print_title_rows, page.print_title_cols = f"{row}:{row}", "A:B" if wide > 1 else None
     page.print_area = area
     page.oddFooter.left.text, page.oddFooter.right.text = "&F, &A", "Page &P of &N"
+
+
+def _put(cell: Any, value: Any) -> None:
+    """Set a cell: text stays text whatever it begins with, cut with a mark where it is too long for a cell; a number
+    that is not there is left empty.
+    """
+    if isinstance(value, str):
+        cell.value = cell_text(value)
+        cell.data_type = "s"
+        if value.startswith(("=", "+", "-", "@")):
+            cell.quotePrefix = True
+    elif not (isinstance(value, float) and math.isnan(value)):
+        cell.value = value

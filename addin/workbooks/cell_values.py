@@ -13,7 +13,7 @@ from addin.workbooks.addresses import COLUMNS, address
 from addin.workbooks.cell_text import unescaped
 from addin.workbooks.markup import tags, unescape
 from addin.workbooks.package import MIB, Package, WorkbookError
-from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
+from addin.workbooks.sheet_part import SheetScan, UsualRow, read_sheet, scan_part
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +49,10 @@ ROWS_READ = 200_000
 """Most rows of one sheet that may hold something: a list of 100,000 joints, and as much beside and below them."""
 
 
+_KNOWN = 20_000
+"""Values of usual cells that are remembered by what stands there: most stand in many rows."""
+
+
 class CellReader:
     """Turns the bytes of a cell into its value."""
 
@@ -62,6 +66,7 @@ class CellReader:
         package: Package = book.package
         self.watched = package.calculation == "manual" or package.recalculates_on_load
         self.formulas: set[tuple[int, int]] = set()
+        self._known: dict[tuple[bytes, bytes, bytes], tuple[Cell, int]] = {}
 
     def keep(self, row: int, column: int, element: bytes) -> None:
         """Called by the scan for every cell of the columns wanted."""
@@ -83,19 +88,59 @@ class CellReader:
         cells = self.rows.get(row)
         if cells is None:
             cells = self.rows[row] = []
-            if len(self.rows) > ROWS_READ:
-                raise WorkbookError(
-                    f"{self.where}: more than {ROWS_READ:,} rows hold something; move what is no joint to another sheet"
-                )
+            self.limit_rows()
         if len(cells) < column - 1:  # cells come in order: those between are empty
             cells += [None] * (column - 1 - len(cells))
         cells.append(value)
 
+    def keep_row(self, found: UsualRow) -> None:
+        """Called by the scan for a row whose cells are all written as most are."""
+        if self.watched and any(found.formulas):
+            pairs = zip(found.columns, found.formulas, strict=True)
+            self.formulas.update((found.row, column) for column, formula in pairs if formula)
+        known, cells, size = self._known, list[Cell](), 0
+        for column, key, own in zip(
+            found.columns, zip(found.kinds, found.styles, found.values, strict=True), found.own, strict=True
+        ):  # fmt: skip
+            if key in known:
+                value, cost = known[key]
+            elif key[0] == b"inlineStr":
+                value = _text(own.decode()) or None
+                cost = self.cost(value)
+            else:
+                value = self.value(key[0] or b"n", key[2].decode(), int(key[1] or 0), found.row, column)
+                cost = self.cost(value)
+                if int(key[1] or 0) not in self.percents and len(known) < _KNOWN:
+                    known[key] = value, cost
+            if value is None:
+                continue
+            size += cost
+            if len(cells) < column - 1:
+                cells += [None] * (column - 1 - len(cells))
+            cells.append(value)
+        if not cells:
+            return
+        self.size += size
+        self.count(None, found.row)
+        self.rows[found.row] = cells
+        self.limit_rows()
+
+    def limit_rows(self) -> None:
+        """Refuse a sheet with more rows than are read."""
+        if len(self.rows) > ROWS_READ:
+            raise WorkbookError(
+                f"{self.where}: more than {ROWS_READ:,} rows hold something; move what is no joint to another sheet"
+            )
+
+    def cost(self, value: Cell) -> int:
+        """What one value costs. [bytes]"""
+        if value is None:
+            return 0
+        return _EACH + (len(value) * (1 if value.isascii() else 4) if type(value) is str else 0)
+
     def count(self, value: Cell, row: int, places: int = 0) -> None:
         """Add up what values cost. Raises WorkbookError when a sheet has more than are read."""
-        if value is not None:
-            self.size += _EACH + (len(value) * (1 if value.isascii() else 4) if type(value) is str else 0)
-        self.size += 8 * places
+        self.size += self.cost(value) + 8 * places
         if self.size > VALUES_LIMIT:
             raise WorkbookError(f"{self.where}: holds more values than are read here (row {row} is the first too many)")
 
@@ -193,7 +238,7 @@ def read_values(package: Package, book: Any, name: str) -> SheetCells:
     """
     sheet = package.sheet(name)
     reader = CellReader(book, f"{package.path.name}, sheet {name}")
-    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY)
+    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY, reader.keep_row)
     if scan.alternate:
         raise WorkbookError(
             f"{package.path.name}, sheet {name}: rows stand in alternate content, which programs read differently; save"

@@ -27,6 +27,12 @@ _ABOUT = (
 )
 _VERSION = 1
 
+BEGUN: list[Path] = []
+IN_PLACE: list[Path] = []
+"""Folders of the sets that this run has begun, and files that it has put in place, in order: what a command that is
+interrupted says.
+"""
+
 
 @dataclass(frozen=True)
 class Note:
@@ -96,6 +102,7 @@ def put_in_place(folder: Path, stage: Path, moves: Sequence[Move], notes: Mappin
             os.replace(stage / _JOURNAL, stage / _UNDO)
             _back(folder, stage)
             raise
+        IN_PLACE.extend(folder / move.name for move in moves if move.sha256)
     except OSError as error:
         raise refusal(Path(error.filename or folder), error) from error
 

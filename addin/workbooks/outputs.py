@@ -15,7 +15,7 @@ from pathlib import Path, PurePosixPath
 from types import TracebackType
 from typing import Self
 
-from addin.workbooks.file_set import Move, Note, discard, finish_others, put_in_place, read_notes, sha256
+from addin.workbooks.file_set import BEGUN, Move, Note, discard, finish_others, put_in_place, read_notes, sha256
 from addin.workbooks.folder_lock import FolderLock
 from addin.workbooks.new_file import check_target, refusal, remove_leftovers
 from addin.workbooks.package import WorkbookError
@@ -77,6 +77,7 @@ class Outputs:
             except OSError as error:
                 raise refusal(self.folder, error) from error
             self._held = stack.pop_all()
+        BEGUN.append(self.folder)
         return self
 
     def __exit__(

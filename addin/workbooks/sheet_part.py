@@ -8,6 +8,7 @@ import re
 from array import array
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, CellSet, area, column_number, letters, whole_area
 from addin.workbooks.markup import ATTRIBUTES, MAIN, Markup, MarkupError, Tag, attributes, tags
@@ -17,6 +18,9 @@ SHEET_LIMIT = 128 * MIB
 """Most that the part of one sheet may unpack to. [bytes]"""
 CELLS_LIMIT = 12_000_000
 AREAS_LIMIT = 200_000
+
+_PLACES = 1000
+"""Ways in which the cells of a row stand that are remembered."""
 
 _TYPE = re.compile(rb"\st\s*=\s*[\"']([A-Za-z]*)[\"']")
 
@@ -116,14 +120,36 @@ def read_sheet(package: Package, sheet: Sheet) -> bytes:
     return package.read(sheet.part)
 
 
+@dataclass(frozen=True, slots=True)
+class UsualRow:
+    """A row whose cells are all written as most are, a place for each cell.
+
+    `styles`, `kinds` and `values` as they stand, b"" for none; `own` a text that stands in the cell itself; `formulas`
+    the element of a formula that has a value.
+    """
+
+    row: int
+    columns: tuple[int, ...]
+    styles: tuple[bytes, ...]
+    kinds: tuple[bytes, ...]
+    formulas: tuple[bytes, ...]
+    values: tuple[bytes, ...]
+    own: tuple[bytes, ...]
+
+
 def scan_part(
     package: Package,
     sheet: Sheet,
     content: bytes,
     keep: Callable[[int, int, bytes], None] | None = None,
     kept_columns: frozenset[int] = frozenset(),
+    keep_row: Callable[[UsualRow], None] | None = None,
 ) -> SheetScan:
-    """Scan the bytes of a sheet part; `keep` is handed row, column and bytes of the cells in some columns."""
+    """Scan the bytes of a sheet part; `keep` is handed row, column and bytes of the cells in some columns.
+
+    With `keep_row` a row in which every cell is written as most are is handed over whole instead, and `keep` gets the
+    cells of the others.
+    """
     where = f"{package.path.name}: sheet {sheet.name!r}"
     try:
         markup = Markup(content, root="worksheet", namespace=MAIN)
@@ -133,7 +159,7 @@ def scan_part(
     found.head()
     if found.data is None:
         raise WorkbookError(f"{where}: its part has no rows element")
-    found.walk(keep, kept_columns)
+    found.walk(keep, kept_columns, keep_row)
     found.tail()
     return SheetScan(
         sheet=sheet,
@@ -215,6 +241,27 @@ def _pattern(prefix: bytes) -> re.Pattern[bytes]:
     return _patterns[prefix]
 
 
+_usual: dict[tuple[bytes, bool], re.Pattern[bytes]] = {}
+
+
+def _usual_pattern(prefix: bytes, *, whole: bool) -> re.Pattern[bytes]:
+    """A cell as most are written. Groups: the whole element where it is wanted, column letters, row digits, style,
+    kind, slash of an empty one, formula without a range of its own, value, element of an own text, own text.
+    """
+    key = prefix, whole
+    if key not in _usual:
+        p = re.escape(prefix)
+        formula = rb"<" + p + rb"f(?: (?!ref)[a-z]+=\"[^\"<]*\")*(?:/>|>[^<]*</" + p + rb"f>)"
+        cell = (
+            rb"<" + p + rb"c r=\"([A-Z]{1,3})([0-9]{1,7})\"(?: s=\"([0-9]+)\")?(?: t=\"(n|s|str|b|inlineStr)\")?"
+            rb"(?:(/)>|>(?:(" + formula + rb")?<" + p + rb"v>([^<]*)</" + p + rb"v>"
+            rb"|(<" + p + rb"is><" + p + rb"t(?: xml:space=\"preserve\")?>([^<]*)</" + p + rb"t></" + p + rb"is>))"
+            rb"</" + p + rb"c>)"
+        )
+        _usual[key] = re.compile(rb"(" + cell + rb")" if whole else cell)
+    return _usual[key]
+
+
 class _Scan:
     """The running state of one scan."""
 
@@ -235,6 +282,7 @@ class _Scan:
         self.dimension_tag: tuple[int, int] | None = None
         self.protected = self.alternate = False
         self.left, self.right = COLUMNS + 1, 0
+        self._places: dict[tuple[bytes, ...], tuple[int, ...]] = {}
 
     def used(self) -> Area | None:
         """The range that has cells."""
@@ -306,8 +354,11 @@ class _Scan:
             if place is not None:
                 into.append(place)
 
-    def walk(self, keep: Callable[[int, int, bytes], None] | None, kept_columns: frozenset[int]) -> None:
-        """Every row and cell once."""
+    def walk(
+        self, keep: Callable[[int, int, bytes], None] | None, kept_columns: frozenset[int],
+        keep_row: Callable[[UsualRow], None] | None = None,
+    ) -> None:  # fmt: skip
+        """Every row and cell once: rows of usual cells as a whole, the others cell by cell."""
         assert self.data is not None
         start, end, _ = self.data
         plain = self.markup.plain
@@ -325,7 +376,9 @@ class _Scan:
         row = column = 0
         digits = b""
         open_row = False
-        for found in _pattern(self.markup.prefix).finditer(plain, start, end):
+        closing = b"</" + self.markup.prefix + b"row"
+        found_next = _pattern(self.markup.prefix).finditer(plain, start, end)
+        while (found := next(found_next, None)) is not None:
             name, cell_row, kind, raw, content, row_raw, empty = found.groups()
             if name is not None or raw is not None:
                 if name is None:
@@ -360,6 +413,12 @@ class _Scan:
                     raise self.fault(f"row {row} holds another row")
                 row = self._row(found.start(), found.end(), row, row_raw, bool(empty))
                 digits, column, open_row = str(row).encode(), 0, not empty
+                close = plain.find(closing, found.end(), end) if open_row else -1
+                if close > 0 and (
+                    last := self._usual_row(found.end(), close, row, digits, keep, kept_columns, keep_row)
+                ):
+                    column = last
+                    found_next = _pattern(self.markup.prefix).finditer(plain, close, end)
             else:
                 open_row = False
                 self._close(found.start(), column)
@@ -367,6 +426,55 @@ class _Scan:
             raise self.fault(f"row {row} does not end")
         if (self.cells, len(self.rows)) != (self._count(b"c"), self._count(b"row")):
             raise self.fault("has rows or cells in an unusual form; save the file in a spreadsheet program first")
+
+    def _usual_row(
+        self, start: int, end: int, row: int, digits: bytes, keep: Callable[[int, int, bytes], None] | None,
+        kept_columns: frozenset[int], keep_row: Callable[[UsualRow], None] | None,
+    ) -> int:  # fmt: skip
+        """Take a row whose cells are all written as most are; its last column, 0 where they are walked one by one.
+
+        The part is well-formed and no value holds the sign <, so that a row is made of these cells alone where they
+        have all of its signs.
+        """
+        plain = self.markup.plain
+        whole = keep is not None and keep_row is None
+        cells = _usual_pattern(self.markup.prefix, whole=whole).findall(plain, start, end)
+        if not cells:
+            return 0
+        *elements, names, numbers, styles, kinds, empty, formulas, values, inside, own = zip(*cells, strict=True)
+        columns = self._columns(names)
+        count, none = len(cells), empty.count(b"/")
+        signs = 4 * count - 3 * none
+        if b"inlineStr" in kinds or any(inside):
+            if any((kind == b"inlineStr") != bool(text) for kind, text in zip(kinds, inside, strict=True)):
+                return 0
+            signs += 2 * kinds.count(b"inlineStr")
+        if any(formulas):
+            signs += sum(1 if formula.endswith(b"/>") else 2 for formula in formulas if formula)
+            if not all(value.strip() for formula, value in zip(formulas, values, strict=True) if formula):
+                return 0
+        if not columns or numbers.count(digits) != count or plain.count(b"<", start, end) != signs:
+            return 0
+        self.left = min(self.left, columns[0])
+        self.cells += count
+        if keep_row is not None:
+            keep_row(UsualRow(row, columns, styles, kinds, formulas, values, own))
+        elif keep is not None:
+            for column, element in zip(columns, elements[0], strict=True):
+                if column in kept_columns:
+                    keep(row, column, element)
+        return columns[-1]
+
+    def _columns(self, names: tuple[bytes, ...]) -> tuple[int, ...]:
+        """The columns of a row's cells; none where they do not rise."""
+        found = self._places.get(names)
+        if found is None:
+            found = tuple(column_number(name.decode()) for name in names)
+            rising = all(one < other for one, other in pairwise((0, *found))) and found[-1] <= COLUMNS
+            found = found if rising else ()
+            if len(self._places) < _PLACES:
+                self._places[names] = found
+        return found
 
     def _count(self, name: bytes) -> int:
         """How many elements of a name begin among the rows, found in another way than the walk does."""

@@ -4,6 +4,8 @@ Between two rows of the table the curve is a straight line; beyond its ends ther
 extrapolation.
 """
 
+import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -100,11 +102,26 @@ def above(value: ArrayLike, limit: ArrayLike) -> NDArray[np.bool_]:
 
 def _line(x: ArrayLike, xs: Floats, ys: Floats) -> Floats:
     """Straight line between the points of a rising table; NaN beyond its ends, exact at its points."""
-    at = on_end(x, xs)
+    at = np.asarray(x, dtype=float)
+    if at.size == 1:
+        return np.array(_point(at.item(), xs.tolist(), ys.tolist())).reshape(at.shape)
+    at = on_end(at, xs)
     i = np.clip(np.searchsorted(xs, at, side="right") - 1, 0, xs.size - 2)
     y = ys[i] + (ys[i + 1] - ys[i]) * (at - xs[i]) / (xs[i + 1] - xs[i])
     y = np.where(at == xs[-1], ys[-1], y)
     return np.where((at >= xs[0]) & (at <= xs[-1]), y, np.nan)
+
+
+def _point(x: float, xs: list[float], ys: list[float]) -> float:
+    """`_line` at one point, to the same bits."""
+    for end in (xs[0], xs[-1]):
+        x = end if abs(x - end) <= _LAST_BITS * abs(end) else x
+    if not xs[0] <= x <= xs[-1]:
+        return math.nan
+    if x == xs[-1]:
+        return ys[-1]
+    i = bisect_right(xs, x) - 1
+    return ys[i] + (ys[i + 1] - ys[i]) * (x - xs[i]) / (xs[i + 1] - xs[i])
 
 
 def torque_at(curve: Curve, pressure: ArrayLike) -> Floats:

@@ -172,3 +172,13 @@ def test_settling_twice_changes_nothing_and_moves_less_than_a_last_digit(value: 
 def test_a_ton_to_the_inch_without_its_kind_is_no_unit(text: str) -> None:
     with pytest.raises(InputError):
         units.symbol("stress", text)
+
+
+@given(st.lists(st.one_of(st.floats(), st.floats(1e-12, 1e23)), min_size=2, max_size=20))
+def test_one_number_is_rounded_to_the_bits_it_has_in_a_column(numbers: list[float]) -> None:
+    for rounded in (short, settle):
+        column = rounded(np.array(numbers))
+        alone = [rounded(number) for number in numbers]
+        assert all(np.shape(each) == () for each in alone)
+        assert np.array(alone).tobytes() == column.tobytes()
+        assert rounded([numbers[0]]).tobytes() == column[:1].tobytes()

@@ -167,6 +167,10 @@ class Loop:
     def __init__(self, work: Callable[[Any], None]) -> None:
         self.work = work
 
+    def pytest_configure(self) -> None:
+        """Files named on the command line are imported by pytest in its own way, unless ours comes first."""
+        sys.meta_path.sort(key=lambda finder: not isinstance(finder, Program))
+
     def pytest_runtestloop(self, session: Any) -> bool:
         self.work(session)
         return True

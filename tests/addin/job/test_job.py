@@ -309,7 +309,7 @@ def test_a_list_that_asks_is_answered_in_the_workbook_of_the_job(tmp_path: Path)
 
     assert first.code == 2
     assert (
-        "not planned, open questions: 1. Answer the yellow cells of its sheet Answers, sign it, run again"
+        "not planned, open questions: 1. Answer the yellow cells of job.xlsx, sheet Answers, sign it, run again"
         in first.lines[0]
     )
     before = files(job)
@@ -404,7 +404,10 @@ def waiting(tmp_path: Path) -> Path:
 
     first = run_job(job)
 
-    assert "flanges: some rows wait: look at the yellow lines of its sheet Answers, sign it, run again" in first.lines
+    assert (
+        "flanges: some rows wait: look at the yellow lines of job.xlsx, sheet Answers, sign it, run again"
+        in first.lines
+    )
     assert read_state(job).issues[-1].planned_rows == 2
 
     return job
@@ -614,7 +617,13 @@ def test_records_of_one_list_are_left_to_it(tmp_path: Path) -> None:
             )
         book.save(job / f"{name}.xlsx")
     begin(job)
-    state_of(job, "No release asked, decided by", "S. Manager")
+    run_job(job)
+    beside_issue(job, 1, by="R. Engineer", on=TODAY)  # the first of its two rows, that of north
+
+    def release_south(book: Any) -> None:
+        book["Issues"]["M6"].value, book["Issues"]["N6"].value = "S. Engineer", TODAY
+
+    edit(job / "job.xlsx", release_south)
     run_job(job)
     (joint,) = read_plan(job / "issue 001/south/south-plan.json").joints
     key = f"{joint.joint}|{joint.operation}|{joint.card}"
@@ -635,6 +644,11 @@ def test_records_of_one_list_are_left_to_it(tmp_path: Path) -> None:
     }  # fmt: skip
     summary = [str(row[0]) for row in book["Summary"].iter_rows(values_only=True)]
     assert "Progress by list" in summary
+    register = {row[1]: row[4] for row in book["Card register"].iter_rows(values_only=True)}
+    by = {tag: f"issued, released by {name}, {TODAY}" for tag, name in (
+        ("FL-1", "R. Engineer"), ("FL-2", "R. Engineer"), ("FL-3", "S. Engineer")
+    )}  # fmt: skip
+    assert {tag: said for tag, said in register.items() if tag in by} == by
     assert [text.split(";")[0] for text in summary if text.startswith("List ")] == [
         "List north.xlsx, sheet Sheet", "List south.xlsx, sheet Sheet"
     ]  # fmt: skip

@@ -72,8 +72,8 @@ def test_rows_that_wait_for_answers_are_named_by_every_run(job: Path) -> None:
     said = run_job(job).lines
 
     assert said[:2] == [
-        f"{name}: some rows wait: look at the yellow lines of its sheet Answers, sign it, run again"
-        for name in ("north", "south")
+        f"{name}: some rows wait: look at the yellow lines of job.xlsx, sheet {sheet}, sign it, run again"
+        for name, sheet in (("north", "Answers"), ("south", "Answers 2"))
     ]
 
 

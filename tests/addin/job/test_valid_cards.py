@@ -82,7 +82,7 @@ def test_it_is_said_again_by_every_run_until_the_release_and_nothing_is_written(
     assert printed(job) == before
     done = release(job, 2)
     assert not any("no valid card" in line for line in done.lines)
-    assert "north: 1 card in issue 002/cards, those that changed since issue 001" in done.lines
+    assert "north: 1 card in issue 002/cards; the others are out already" in done.lines
 
 
 def test_register_and_next_shift_say_that_nothing_is_valid(
@@ -132,7 +132,7 @@ def test_where_no_release_is_asked_a_new_card_holds_at_once(
     done = run_job(job)
 
     assert not any("no valid card" in line for line in done.lines)
-    assert "north: 1 card in issue 002/cards, those that changed since issue 001; no release is asked, decided by" \
+    assert "north: 1 card in issue 002/cards; the others are out already; no release is asked, decided by" \
         " S. Manager" in done.lines  # fmt: skip
 
 
@@ -165,3 +165,25 @@ def test_what_was_released_is_printed_though_a_later_card_waits(tmp_path: Path) 
     names = {path.name for path in (job / "issue 002/cards").glob("*.xlsx")}
     assert {"north-cards.xlsx", "north-wrench-sheets.xlsx", "north-record-sheets.xlsx"} <= names
     assert read_state(job).printed == {"north": 2}
+
+
+def test_going_back_to_cards_on_a_wrench_that_is_not_used_stops_their_joints(tmp_path: Path) -> None:
+    job = new_job(tmp_path / "job", north=FIRST)
+    run_job(job)
+    release(job, 1)
+    say(job, "Wrench not used", "HW-1")
+    run_job(job)
+    assert all(tool.wrench != "HW-1" for joint in joints(job, "north").values() for tool in joint.tools)
+    beside(job, 1, back="x")
+
+    first, second = run_job(job), run_job(job)
+
+    said = (
+        "north: issue 003 is as issue 001 was, but the sheet Job does not use HW-1: no work on 3 joints, the engineer"
+        " decides: FL-1 final make-up, FL-2 final make-up, FL-3 final make-up"
+    )
+    assert said in first.lines[:2]
+    assert second.lines[0] == said
+    assert second.code == 1
+    say(job, "Wrench not used", None)
+    assert not any("does not use HW-1" in line for line in run_job(job).lines)

@@ -140,9 +140,9 @@ def test_the_summary_adds_up(written: Path, report: Report) -> None:
 def test_the_chart_reads_its_numbers_from_the_table(written: Path) -> None:
     with zipfile.ZipFile(written) as package:
         charts = [name for name in package.namelist() if re.fullmatch(r"xl/charts/chart\d+\.xml", name)]
-        (xml,) = [text for name in charts if "'Summary'!" in (text := package.read(name).decode())]
+        (xml,) = [text for name in charts if ">Summary!" in (text := package.read(name).decode())]
     sheet = openpyxl.load_workbook(written)["Summary"]
-    titles = re.findall(r"<(?:c:)?tx>.*?<(?:c:)?f>'Summary'!([$A-Z0-9]+)<", xml)
+    titles = re.findall(r"<(?:c:)?tx>.*?<(?:c:)?f>Summary!([$A-Z0-9]+)<", xml)
     names = [sheet[title.replace("$", "")].value for title in titles]
 
     assert names == list(FILLS)

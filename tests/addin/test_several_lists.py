@@ -1,0 +1,183 @@
+"""Several lists in one command, and what a command says that was interrupted."""
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from addin import console, tasks
+from addin.cli import main
+from addin.plan.file import read_plan
+from addin.shipped import folder
+from addin.workbooks import file_set
+from addin.workbooks.outputs import COPY, Outputs
+
+LIST, BOOK = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
+COUNTS = "39 rows: 35 planned (29 hydraulic, 6 hand), 4 by another method and 0 stopped"
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments], catch_exceptions=False)
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Result, Path]:
+    """A folder with two lists of the same joints, one that is none, the wrench book, and what a spreadsheet left."""
+    place = tmp_path_factory.mktemp("lists")
+    for name in ("North.xlsx", "South.xlsx"):
+        shutil.copy(LIST, place / name)
+    shutil.copy(BOOK, place / "wrenches.xlsx")
+    (place / "letter.csv").write_text("Dear all,good morning\n")
+    (place / "~$North.xlsx").write_bytes(b"open")
+    (place / "North-questions.xlsx").write_bytes(b"no list")
+    done = run("plan", place, "--wrenches", place / "wrenches.xlsx", "--out", place / "out", "--breakout-factor", "1.5")
+    return done, place
+
+
+def test_each_list_of_a_folder_gets_a_folder_and_a_line(planned: tuple[Result, Path]) -> None:
+    done, place = planned
+    lines = done.output.splitlines()
+
+    assert sorted(each.name for each in (place / "out").iterdir()) == ["North", "South"]
+    for name in ("North", "South"):
+        assert f"{name}.xlsx: {COUNTS}; in {place / 'out' / name}" in lines
+        assert {f"{name}-plan.json", f"{name}-planned.xlsx"} <= {each.name for each in (place / "out" / name).iterdir()}
+    assert lines[-1] == (
+        "2 lists of 3 planned: 78 rows: 70 planned (58 hydraulic, 12 hand), 8 by another method and 0 stopped"
+    )
+
+
+def test_a_list_that_cannot_be_planned_is_named_and_leaves_the_others(planned: tuple[Result, Path]) -> None:
+    done, place = planned
+
+    assert done.exit_code == 2
+    assert (
+        "letter.csv: nothing is planned: letter.xlsx: no joint list found: none of the first 60 rows has headings such"
+        " as Joint, Stud size, No. of studs and Torque"
+    ) in done.output.splitlines()
+    assert not (place / "out" / "letter").exists()
+
+
+def test_joints_of_two_lists_are_named(planned: tuple[Result, Path]) -> None:
+    (said,) = [line for line in planned[0].output.splitlines() if "would have two cards" in line]
+
+    assert said.startswith("CAUTION V-1101-MH break, ")
+    assert said.endswith(
+        " and 36 more stand in North.xlsx and in South.xlsx: each would have two cards; take them out of one of the"
+        " lists"
+    )
+
+
+def test_options_reach_every_list(planned: tuple[Result, Path]) -> None:
+    for name in ("North", "South"):
+        plan = read_plan(planned[1] / "out" / name / f"{name}-plan.json")
+        assert plan.head.settings.breakout_factor == 1.5
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (["--since", LIST], "--since goes with one list: plan them one by one"),
+        (["--answers", LIST], "--answers names the sheet of one list: for several lists it names the folder of their"
+                              " sheets"),
+    ],
+)  # fmt: skip
+def test_what_is_of_one_list_is_refused_for_several(tmp_path: Path, more: list[object], said: str) -> None:
+    done = run(
+        "plan", LIST, shutil.copy(LIST, tmp_path / "b.xlsx"), "--wrenches", BOOK, "--out", tmp_path / "out", *more
+    )
+
+    assert (done.exit_code, done.output) == (2, f"tautsheet: {said}\n")
+    assert not (tmp_path / "out").exists()
+
+
+def test_two_lists_of_one_name_and_a_folder_without_lists_are_refused(tmp_path: Path) -> None:
+    (tmp_path / "a").mkdir()
+    one, two = shutil.copy(LIST, tmp_path / "Joints.xlsx"), shutil.copy(LIST, tmp_path / "a" / "joints.xlsx")
+    done = run("plan", one, two, "--wrenches", BOOK, "--out", tmp_path / "out")
+    assert (done.exit_code, done.output) == (
+        2, "tautsheet: two of the lists are called Joints: their results would mix; plan them apart\n",
+    )  # fmt: skip
+
+    (tmp_path / "empty").mkdir()
+    done = run("plan", tmp_path / "empty", "--wrenches", BOOK, "--out", tmp_path / "out")
+    assert (done.exit_code, done.output) == (2, f"tautsheet: {tmp_path / 'empty'}: holds no list to plan\n")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such signal there")
+def test_an_interrupted_run_over_several_lists_says_what_is_written(tmp_path: Path) -> None:
+    lists = [shutil.copy(LIST, tmp_path / f"L{number}.xlsx") for number in range(6)]
+    with subprocess.Popen(
+        [sys.executable, "-P", "-m", "addin", "plan", *lists, "--wrenches", BOOK, "--out", tmp_path / "out"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+    ) as process:  # fmt: skip
+        while not list((tmp_path / "out").glob("*/*-plan.json")) and process.poll() is None:
+            time.sleep(0.05)
+        os.killpg(process.pid, signal.SIGINT)
+        _, said = process.communicate()
+
+    assert process.returncode == 2
+    assert said.startswith("tautsheet: interrupted; planned and written: L")
+    written, rest = said.partition("; not written: ")[::2]
+    assert sorted(part for part in (*written.split(": ")[-1].split(", "), *rest.strip().split(", "))) == [
+        f"L{number}.xlsx" for number in range(6)
+    ]
+    for number in range(6):
+        files = {path.name for path in (tmp_path / "out" / f"L{number}").glob("*")}
+        assert not files or {f"L{number}-plan.json", f"L{number}-planned.xlsx"} <= files
+        assert files or f"L{number}.xlsx" in rest
+
+
+def test_an_interrupted_command_says_that_nothing_is_written(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:  # fmt: skip
+    def stopped(*_given: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(tasks, "write_planned", stopped)
+    monkeypatch.setitem(tasks.plan_list.__globals__, "write_planned", lambda *_given, **_more: stopped())
+    done = run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path / "out")
+
+    assert (done.exit_code, done.output) == (2, "tautsheet: interrupted; nothing is written\n")
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_interrupted_command_names_the_sets_that_are_in_place(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:  # fmt: skip
+    def half(*_given: object, **_more: object) -> None:
+        with Outputs(tmp_path) as outputs:
+            outputs.place("first.txt", COPY).write_text("whole")
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(tasks, "plan_list", half)
+    file_set.IN_PLACE.append(Path("of an earlier run"))
+    done = run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path / "out")
+
+    first = tmp_path / "first.txt"
+    assert (done.exit_code, done.output) == (
+        2, f"tautsheet: interrupted; written: {first}; nothing else is, and what stood there before is as it was\n",
+    )  # fmt: skip
+    assert first.read_text() == "whole"
+
+
+def test_what_remains_is_told_on_a_terminal_alone(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:  # fmt: skip
+    seconds = iter([0.0, 3.0, 6.0, 9.0, 12.0])
+    monkeypatch.setattr(console.time, "monotonic", lambda: next(seconds))
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    with console.phases() as shown:
+        shown("cards")(100, 500)
+    assert "cards ... 100 of 500, about 12 s left" in capsys.readouterr().err
+
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: False)
+    with console.phases() as shown:
+        shown("cards")(100, 500)
+    assert capsys.readouterr() == ("", "")

@@ -27,6 +27,8 @@ ORDER = {
 _FIXED = "\u00a0"
 _NO_STUD_1 = "mark it, as agreed at the joint. Position: ______________ seen from: ______________"
 _NUMBERS = {2: "two", 3: "three", 4: "four"}
+_MOST_NEIGHBOURS, _MOST_LISTED = 12, 4
+"""Neighbours that are pulled one after the other: where they are no longer told apart, and listed one by one."""
 _LINE, _FINE_LINE, _DIGIT, _PLUS, _ARROW = 300.0, 375.0, 7.0, 7.5, 16.5
 """Points of a line of the order and of what stands in it, in the face of the card; a fine face has room for more."""
 MOST_LARGE = 72
@@ -77,7 +79,7 @@ def order_words(joint: JointEntry, head: PlanHead) -> dict[str, Value]:
     if at_once > 1:
         heading += f", {at_once} wrenches together: studs joined by + at the same time"
     if together > 1:
-        heading += f", {_NUMBERS[together]} neighbours one after the other, then across"
+        heading += f", {_NUMBERS.get(together, together)} neighbours one after the other, then across"
     if len(lines) > 1:
         heading += "; each line from left to right"
     return {
@@ -112,11 +114,11 @@ def _heading(joint: JointEntry) -> str:
 
 
 def _neighbours(moves: Moves) -> int:
-    """How many neighbours are pulled one after the other before the wrench goes across: 1, or 2 to 4."""
+    """How many neighbours are pulled one after the other before the wrench goes across: 1, or 2 to 12."""
     run = 1
     while run < len(moves) and list(moves[run]) == [stud + 1 for stud in moves[run - 1]]:
         run += 1
-    return run if run <= 4 and run < len(moves) else 1
+    return run if run <= _MOST_NEIGHBOURS and run < len(moves) else 1
 
 
 def _circular(joint: JointEntry) -> str:
@@ -142,7 +144,14 @@ def _lines(moves: Moves, together: int, line: float = _LINE) -> list[str]:
     written = ["+".join(wide(stud, digits) for stud in move) for move in moves]
     room = line - _DIGIT * (2 * places + 2)
     each = max((_DIGIT * digits + _PLUS) * len(move) - _PLUS for move in moves) + _ARROW if moves else line
-    most = 9 if together > 1 else 8 if line == _LINE else 10
+    if together > _MOST_LISTED and len(moves[0]) == 1:  # "1–5" for five neighbours one after the other
+        spans = [f"{written[at]}–{written[at + together - 1].strip(_FIXED)}" for at in range(0, len(moves), together)]
+        per_line = max(min(int(room / (2 * _DIGIT * digits + _PLUS + _ARROW)), 6), 1)
+        return [
+            f"→{_FIXED}".join(spans[at : at + per_line]) + ("→" if at + per_line < len(spans) else "")
+            for at in range(0, len(spans), per_line)
+        ]
+    most = max(9, together) if together > 1 else 8 if line == _LINE else 10
     per_line = max(min(int(room / each), most) // together, 1) * together
     lines = []
     for start in range(0, len(written), per_line):

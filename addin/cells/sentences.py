@@ -37,6 +37,7 @@ SENTENCES = {
     "internal": "this is a fault of the program ({error}); the whole of it is in {log}",
     # threads, nuts, materials
     "thread_unknown": "thread '{text}' is not known; write it like 1 1/4-8 UN, 7/8 or M36x3",
+    "thread_outside": "thread '{text}' is not in the tables, whose {kind} threads go {span:span}",
     "thread_ambiguous": "thread '{text}' may be an improper fraction or a size that lost its space; write it like 1 1/4",
     "thread_contradiction": "thread '{text}' names two different pitches",
     "thread_pitch_needed": "thread '{text}' needs its pitch; usual are {pitches:pitches}",
@@ -47,7 +48,7 @@ SENTENCES = {
     "series_needed": "nut series is missing for {thread}; write {known:either}",
     "series_unknown": "nut series '{text}' is not known; write {known:either}",
     "series_system": "nut series '{text}' does not belong to this thread; write {known:either}",
-    "nut_not_in_table": "no {series} nut for {thread} in the table; give the width across flats instead",
+    "nut_not_in_table": "no {series} nut for {thread} in the table, which goes {span:span}; give the width across flats instead",
     "grade_unknown": "grade '{text}' is not known; write it like A193 B7 or 10.9, or state the stud's yield strength",
     "grade_metric_only": "grade '{text}' of {standard} is for metric threads, and this one is inch: check grade and thread",
     "grade_of_standards": "grade '{text}' is a steel of several standards with different yields; write {known:either} if that one applies, or state the stud's yield strength",
@@ -65,7 +66,7 @@ SENTENCES = {
     "yield_below": "yield strength {listed:stress} in the list is used; it is far below {value:stress} of {grade}: check its unit",
     "class_needed": "grade '{text}' has several classes; write {known:either}",
     "specification_needed": "grade '{text}' on a metric stud may be of two specifications with different yields; write {known:either}",
-    "size_outside_grade": "{grade} states no yield for a diameter of {diameter:length}",
+    "size_outside_grade": "{grade} states no yield for a diameter of {diameter:length}; its rows go {span:span}",
     # friction, target, limits
     "condition_unknown": "condition '{text}' is not in the published tables; they have {known:either}",
     "friction_needed": "preload cannot be turned into torque: state a nut factor, both friction coefficients or a lubricant of the site's table",
@@ -108,7 +109,7 @@ SENTENCES = {
     "pattern_unknown": "pattern '{text}' is not known; write {known:either}",
     "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, groups of 3",
     "order_quarters": "quadrants need a stud count that is a multiple of 4, got {studs:figure}",
-    "order_groups": "groups of {size:figure} do not part {studs:figure} studs into 4 or more groups that {at_once:figure} wrenches together can share",
+    "order_groups": "groups of {size:figure} do not part {studs:figure} studs into 4 or more groups that {at_once:wrenches} can share",
     "order_incomplete": "order must hold every stud from 1 to {studs} once{missing:missing}{repeated:repeated}{beyond:beyond}",
     # the list and its wrenches
     "repeated": "joint '{joint}' with operation '{operation}' appears again in row {where}",
@@ -232,6 +233,7 @@ SENTENCES = {
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
     "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
+    "torque_low": "friction not stated: even at a nut factor of {factor:figure} this torque takes the stud to {share:percent} of its minimum yield {yield_strength:stress} only: check torque, unit and size",
     "friction_not_stated": "preload and limits not known: friction not stated{factor:reaches}",
     "torque_past_yield": "torque {value:torque} takes the stud to {share:percent} of its minimum yield, {yield_strength:stress}, even at a nut factor of {factor:figure}: correct the torque, or state the friction it is meant for",
     "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",

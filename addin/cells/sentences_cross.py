@@ -18,7 +18,7 @@ CROSS = {
     # like joints
     "unlike_target": "{name} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
     "unlike_text": "{what} {text} is unlike that of {count} of {size} joints of this list{same:alike}: {usual}",
-    "target_alone": "{name} {text} stands in no other row of this list, whose other rows keep to {count} values: check it",
+    "target_alone": "{name} {text} stands in no other row of this list, whose other rows keep to {count:values}: check it",
     "unlike_stress": "{name} {text} with {studs:figure} studs {stud} means {share:percent} of the stud stress that {count} of {size} joints of this list{same:alike} have: check {name}, stud size and count",
     "targets_without_order": "{name} does not rise with the stud size in the {count} rows of this list: was it sorted, or did it slip, without one of the two columns?",
     "targets_of_row_above": "{name} fits the stud sizes of the row above, all the way down the {count} rows of this list: did the column slip by a row?",
@@ -27,8 +27,8 @@ CROSS = {
     "hydraulic_below_size": "stud {stud} by hydraulic wrench, but {count} of {size} rows of this list do studs up to {limit:length} by hand and larger ones by hydraulic wrench: check stud size and method",
     "methods_without_order": "studs of the {count} rows by hand are hardly smaller than those by hydraulic wrench (middle {hand:length} and {hydraulic:length}): was the list sorted without its stud sizes or its methods?",
     # the row against its flange and its equipment
-    "studs_not_of_flange": "{studs} x {thread} are not the studs of the standard flange {flange}, {standard_studs} x {standard_thread}, as most rows of this list have: check studs, size and class",
-    "studs_not_of_flanges": "{studs} x {thread} are not the studs of a standard flange of this size and class, {ways:either}, as most rows of this list have: check studs, size and class against the standard",
+    "studs_not_of_flange": "{studs} x {thread} are not the studs of the standard flange {flange}, {standard_studs} x {standard_thread}{most:as most}: check studs, size and class",
+    "studs_not_of_flanges": "{studs} x {thread} are not the studs of a standard flange of this size and class, {ways:either}{most:as most}: check studs, size and class against the standard",
     "studs_of_no_flange": "no standard flange has {studs} studs {thread}, but {count} of {size} rows of this list have the studs of one: check stud size and count",
     "studs_of_other_class": "{studs} studs {thread} are those of class {own:either} flanges, but the other {count} joints of {item} can all be of class {usual:either}, as in nearly all items of this list: check stud size and count",
     "studs_not_by_four": "{studs} studs on a flange of {flange}: flanges of the standards have a number that four divides: count them",
@@ -49,6 +49,7 @@ CROSS = {
     "adapter_factor_one": "'{text}' has torque factor 1, but an adapter usually changes the torque: confirm the factor on its certificate",
     "adapter_factor_below": "'{text}' has torque factor {value:figure}, but an adapter that reaches further gives more torque, not less: is it the wrong way round?",
     "serial_same": "serial number {text} stands also in the sheet of {other}: one wrench has one name",
+    "lubricant_same": "product '{text}' has the nut factors of '{other}', low, usual and high: are they its own?",
     "lubricant_own_end": "product '{text}': its nut factor {value:figure} is equal to its own {end}; is it the usual value?",
 }
 """Code -> sentence."""

@@ -285,6 +285,14 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {
     "needed": lambda v, u: needed([name_of(item) for item in v]),
     "quotes": lambda v, u: ", ".join(f"'{item}'" for item in v),
     "pitches": lambda v, u: listed([f"x{figure(item * 1000)}" for item in v], "or"),
+    "as most": lambda v, u: ", as most rows of this list have" if v else "",
+    "span": lambda v, u: (
+        f"from {amount(v[0], 'length', u)} to {amount(v[1], 'length', u)}"
+        if math.isfinite(v[1])
+        else f"above {amount(v[0], 'length', u)}"
+    ),
+    "wrenches": lambda v, u: "1 wrench" if float(v) == 1 else f"{figure(float(v))} wrenches together",
+    "values": lambda v, u: f"{figure(float(v))} value{'' if float(v) == 1 else 's'}",
     "sizes": lambda v, u: f" (it has {listed([width(item, u) for item in v], 'and')})" if v else "",
     "of table": lambda v, u: (
         "what is stated another way (nut factor or coefficients) of" if math.isnan(v) else f"{figure(float(v))} of"

@@ -2,11 +2,18 @@
 
 from collections import Counter
 from collections.abc import Iterable
+from functools import lru_cache
 
 from addin.plan.record_joint import STUD_CEILING, FindingEntry, JointEntry
+from calc.findings import InputError
+from calc.hardware import nuts, threads
+from calc.procedure import passes
+from calc.units import to_si
+from calc.wrench.choice import same_flats
 
 BASES, STATED = ("read in a copy", "by formula", "from memory"), "as the list states"
 """How a figure of a standard is known; a yield of the list's own is none."""
+STATED_PASSES = "as they are stated"
 NAMED = 3
 """Cells that are named of a finding that many rows have."""
 GAUGES = ("gauge_class", "gauge_class_stage")
@@ -34,7 +41,7 @@ class Causes:
         self._gauges: dict[str, float] = {}  # the worst of each, in percent
         self._by: set[str] = set()
         self._notes: list[str] = []
-        self._yields: Counter[str] = Counter()
+        self._known: dict[str, Counter[str]] = {}
         self._columns: list[tuple[str, str]] = []
         self.spelled: tuple[str, ...] = ()
         """The first joint that is planned, in words."""
@@ -66,17 +73,39 @@ class Causes:
         if joint.planned:
             source = next((limit.source for limit in joint.limits if limit.name == STUD_CEILING), None)
             if source:
-                self._yields[next((basis for basis in BASES if source.endswith(f", {basis}")), STATED)] += 1
+                self._count("yields of the studs", next((b for b in BASES if source.endswith(f", {b}")), STATED))
+            self._count_sizes(joint)
         if joint.planned and not self.spelled:
             self.spelled = (spelled(joint),)
         note = joint.interaction.note if joint.interaction else None
         if note:
             self._notes.append(f"{name}: interaction {note}")
 
-    def bases(self) -> str:
-        """How the yields of the planned rows are known, counted apart; "" where none is."""
-        known = [f"{self._yields[basis]} {basis}" for basis in (*BASES, STATED) if self._yields[basis]]
-        return f"yields of the studs: {', '.join(known)}" if known else ""
+    def _count(self, what: str, basis: str) -> None:
+        self._known.setdefault(what, Counter())[next((b for b in BASES if basis.startswith(b)), basis)] += 1
+
+    def _count_sizes(self, joint: JointEntry) -> None:
+        """How its thread, its nut and the studs of a standard flange are known."""
+        if joint.studs_from:
+            self._count("studs of flanges", BASES[0])  # others supply none
+        thread = _thread(joint.thread or "")
+        if thread is None:
+            return
+        self._count("threads", threads.basis(thread))
+        if joint.across_flats:
+            flats = to_si(joint.across_flats.value, "length", joint.across_flats.unit)
+            self._count("nuts", _nut_basis(thread, joint.nut_series or "", float(flats)))
+
+    def bases(self, scheme: str) -> str:
+        """How the figures of standards in the planned rows are known, table by table; "" where none is planned."""
+        said = []
+        for what in ("yields of the studs", "threads", "nuts", "studs of flanges"):
+            counted = self._known.get(what, Counter())
+            if known := [f"{counted[basis]} {basis}" for basis in (*BASES, STATED) if counted[basis]]:
+                said.append(f"{what}: {', '.join(known)}")
+        if said:
+            said.append(f"passes {passes.basis(scheme) or STATED_PASSES}")
+        return "; ".join(said)
 
     def of_columns(self, lines: Iterable[tuple[str, str]]) -> None:
         """What is said of whole columns: level and line."""
@@ -131,6 +160,25 @@ class Causes:
             f"{''.join(f', {gauge} by up to {worst:.3g} %' for gauge, worst in others)}; the planned copy says in which"
             " pass; a gauge with a smaller range reads truer"
         )
+
+
+@lru_cache(maxsize=1024)
+def _thread(text: str) -> threads.Thread | None:
+    try:
+        return threads.parse(text)
+    except InputError:
+        return None
+
+
+@lru_cache(maxsize=1024)
+def _nut_basis(thread: threads.Thread, series: str, flats: float) -> str:
+    """How a width across flats is known: by its table, where it is that of the table, else by the list."""
+    try:
+        if not same_flats(nuts.across_flats(thread, series or None), flats):
+            return STATED
+        return nuts.basis(thread, series or "heavy hex")
+    except InputError:
+        return STATED
 
 
 def _cause(finding: FindingEntry) -> str:

@@ -52,6 +52,10 @@ FLATS = frozenset((13, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32, 34, 36, 38, 41, 4
                    120, 125, 130, 135, 145, 150, 155, 165, 170, 175, 180, 185, 200))  # fmt: skip
 
 
+_OF_RATINGS = re.compile(r"#|lbs?|class|cl\.?|ansi|asme|pn|b16\.(?:5|47)|\bser(?:ies|\.)?\s*[ab]\b", re.IGNORECASE)
+"""What stands beside the number of a class or PN: "150#", "Class 300", "150 series A"."""
+
+
 def _patterns() -> dict[str, re.Pattern[str]]:
     """The words of cells by field, as they stand in data/cell_words.csv."""
     found: dict[str, list[str]] = {}
@@ -363,10 +367,7 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
             out[name] = -1.0
     marked = share(lambda t: bool(re.search(r"\d ?#|\d ?lbs?\b|\bcl\b|class|ansi|\bpn ?\d", t.lower())))
     plain_class = share(
-        lambda t: (
-            (n := number(re.sub(r"(?i)#|lbs?|class|cl\.?|ansi|pn", "", t).strip())) is not None
-            and (n in CLASSES or n in PN)
-        )
+        lambda t: (n := number(_OF_RATINGS.sub("", t).strip(" ,"))) is not None and (n in CLASSES or n in PN)
     )
     out["rating"] = (
         0.95 * max(plain_class, 0)

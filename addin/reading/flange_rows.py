@@ -4,6 +4,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from addin.reading.column import Column
@@ -13,6 +14,12 @@ from calc.hardware import flanges, threads
 
 _BARE = re.compile(r"\d+(?:\.\d+)?(?:\s*[- ]\s*\d+/\d+)?|\d+/\d+", re.ASCII)
 _PN = re.compile(r"PN\s*-?\s*\d", re.IGNORECASE)
+_CLASS_ALONE = re.compile(
+    r"(?:150|300|600|900|1500|2500)|\d{3,4}\s*,?\s*(?:ASME\s*)?(?:B16\.47\s*)?(?:SERIES|SER\.?)\s*[AB]", re.IGNORECASE
+)
+"""Numbers that are classes whatever the heading says: no pressure of a PN flange has them."""
+_NAMED = re.compile(r"\b(?:SERIES|SER\.?|B16\.(?:5|47)|EN\s*1092)", re.IGNORECASE)
+"""A row that names the standard of its flange is held against it, whatever the rest of the list keeps to."""
 _OWN_SIZE = re.compile(r"nps|dn|\"|″|”|\bin\b|inch", re.IGNORECASE)
 _OWN_CLASS = re.compile(r"class|cl|ansi|asme|#|lb", re.IGNORECASE)
 
@@ -157,17 +164,25 @@ def against_standard_flanges(
     kinds = {column.field: column for column in columns if column.field in ("size", "rating")}
     if len(kinds) < 2 or "thread" not in texts:
         return []
-    size_kind, class_kind = _size_kind(kinds["size"]), _says_class(kinds["rating"])
+    size_kind = _size_kind(kinds["size"]) or _kind_of_numbers(texts["size"])
+    class_kind = _says_class(kinds["rating"])
     pn_kind = "pn" in spelled(kinds["rating"].heading).words
     found: list[Finding] = []
+    named: set[int] = set()
     compared = same = sized = counted = 0
     counts = numbers.get("studs", [math.nan] * count)
     known: dict[tuple[str, str, str], tuple[tuple[flanges.Bolting, ...], float] | None] = {}
 
+    def of(rating: str) -> str:
+        if pn_kind and rating.isascii() and rating.isdigit():
+            rating = f"PN {rating}"
+        return rating if _PN.match(rating) or _CLASS_ALONE.fullmatch(rating) else _class(rating, class_kind)
+
     def standard(size: str, rating: str, stud: str) -> tuple[tuple[flanges.Bolting, ...], float] | None:
-        pn = f"PN {rating}" if pn_kind and rating.isascii() and rating.isdigit() else rating
         try:
-            ways = flanges.bolting_of(_size(size, size_kind), pn if _PN.match(pn) else _class(rating, class_kind))
+            ways = flanges.bolting_of(
+                _size(size, "" if size_kind == "NPS" and _PN.match(of(rating)) else size_kind), of(rating)
+            )
             return (ways, float(threads.parse(stud).diameter)) if ways else None
         except InputError:
             return None
@@ -183,7 +198,7 @@ def against_standard_flanges(
         right = [(abs(diameter - w.diameter) <= 2e-4, counts[i] == w.studs) for w in ways]
         sized, counted = sized + any(r[0] for r in right), counted + any(r[1] for r in right)
         if not any(map(all, right)):
-            facts = {"flange": ways[0].name, "source": ways[0].source, "studs": int(counts[i]),
+            facts = {"flange": ways[0].name, "source": ways[0].source, "studs": int(counts[i]), "most": True,
                      "thread": texts["thread"][i], "standard_studs": ways[0].studs,
                      "standard_thread": ways[0].stud}  # fmt: skip
             code = "studs_not_of_flange"
@@ -191,13 +206,15 @@ def against_standard_flanges(
                 code = "studs_not_of_flanges"
                 facts["ways"] = tuple(f"{w.studs} x {w.stud} ({w.name}, {w.basis})" for w in ways)
             found.append(Finding(code, "studs", facts, CAUTION, i))
+            if _NAMED.search(key[1]):
+                named.add(i)
             continue
         same += 1
-    if compared < ROWS:
-        return []
     # the one column without the other: that of standard flanges lost its rows when the list was sorted
     lost = max(sized, counted) >= SURE * compared and min(sized, counted) < compared / 2
-    return found if same >= ORDERLY * compared or lost else []
+    if compared >= ROWS and (same >= ORDERLY * compared or lost):
+        return found
+    return [replace(each, facts={**each.facts, "most": False}) for each in found if each.row in named]
 
 
 PAIRED = 0.97
@@ -383,6 +400,25 @@ def _size_kind(column: Column | None) -> str:
     if "dn" in words or column.unit == "mm":
         return "DN"
     return "NPS" if "nps" in words or words == ("nominal", "pipe", "size") or column.unit == "in" else ""
+
+
+_DN_ONLY = 65
+"""From here on a bare size is a DN: no standard pipe has that many inches."""
+_DN_TOO = frozenset(("10", "15", "20", "25", "32", "40", "50"))
+"""Bare sizes that may be inches or a DN."""
+
+
+def _kind_of_numbers(sizes: Collection[str]) -> str:
+    """What the bare numbers of a column are by themselves, enough to contradict and not to supply: "NPS", "DN" or "".
+
+    >>> _kind_of_numbers(["36", "24", "3/4"]), _kind_of_numbers(["50", "200"]), _kind_of_numbers(["40", "50"])
+    ('NPS', 'DN', '')
+    """
+    bare = {text for text in sizes if _BARE.fullmatch(text)}
+    large = [text for text in bare if text.isdecimal() and int(text) >= _DN_ONLY]
+    if large:
+        return "DN" if all(text in _DN_TOO or text in large for text in bare) else ""
+    return "NPS" if bare - _DN_TOO else ""
 
 
 def _says_class(column: Column | None) -> bool:

@@ -213,7 +213,7 @@ def _read(
     if coarse or accept_all:
         bare_metric(made.columns, made.rows, coarse=True)
     elif bare:
-        sizes = ", ".join(f"{size} ({count} rows)" for size, count in bare.items())
+        sizes = ", ".join(f"{size} ({count} row{'' if count == 1 else 's'})" for size, count in bare.items())
         why = f"no pitch stands with {sizes}: the coarse one, or a pitch of 3 mm?"
         whole = (*whole, WholeListFact("pitch", "coarse", PROPOSED, why, ("coarse",)))
         asked = [*asked, OpenQuestion("whole list", "", "pitch", f"whole list: thread pitch: {why}", False)]

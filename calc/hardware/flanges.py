@@ -211,7 +211,8 @@ def _size(text: object) -> str:
 
 def _class(text: object) -> int:
     clean = str(text).strip().upper()
-    match = re.fullmatch(r"(?:CLASS|CL\.?|ANSI|ASME)?\s*([0-9]{1,6})(?:\.0)?\s*(?:#|LBS?\.?)?", clean)
+    named = r"(?:ANSI|ASME)?\s*(?:B\s*16\.(?:5|47))?\s*,?\s*(?:CLASS|CL\.?)?\s*"
+    match = re.fullmatch(named + r"([0-9]{1,6})(?:\.0)?\s*(?:#|LBS?\.?)?", clean)
     if not match or int(match[1]) not in classes():
         raise stop("pressure_class_unknown", "pressure_class", text=str(text), known=classes())
     return int(match[1])

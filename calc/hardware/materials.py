@@ -76,7 +76,8 @@ _GRADE = re.compile(
     re.IGNORECASE,
 )
 _ISO = re.compile(
-    r"(?:ISO\s*898(?:-1)?)?\s*(?:CL(?:ASS)?\.?|PROPERTY CLASS|GR(?:ADE)?\.?)?\s*(?P<class>8\.8|9\.8|10\.9|12\.9)",
+    r"(?:ISO\s*898(?:-1)?)?\s*(?:CL(?:ASS)?\.?|PROPERTY CLASS|GR(?:ADE)?\.?)?\s*"
+    r"(?P<class>[45]\.[68]|[689]\.8|10\.9|12\.9)",
     re.IGNORECASE,
 )
 _STAINLESS = re.compile(
@@ -152,6 +153,7 @@ def grade_name(text: str, metric: bool) -> str:
     clean = " ".join(str(text).split())
     if other := _of_other_standards(clean, metric):
         return other
+    clean = re.sub(r"(?i)\bB8M2(?=\s*[-,/]?\s*cl)|\bB8M3(?=\s*[-,/]?\s*cl)", "B8M", clean)  # mark and class
     bare = re.sub(r"^.*[\s.]", "", clean.upper())
     if bare == "B8M2":
         known = ("A193 B8M class 2", "A193 B8M class 2B")
@@ -205,4 +207,5 @@ def strength(text: str, diameter: float, metric: bool) -> Strength:
                 if diameter <= band.over - 1e-9:
                     break  # a gap between two bands of the table
                 return band.strength
-    raise stop("size_outside_grade", "thread", grade=name, diameter=diameter, low=bands[0].over, high=bands[-1].to)
+    span = bands[0].over, bands[-1].to
+    raise stop("size_outside_grade", "thread", grade=name, diameter=diameter, span=span)

@@ -57,9 +57,28 @@ def across_flats(thread: Thread, series: str | None = None) -> float:
     name = _series(series, metric)
     if name == "heavy hex":
         if not 0.4999 * INCH <= diameter <= 4.0001 * INCH:
-            raise stop("nut_not_in_table", "series", thread=thread.designation, series=name)
+            span = 0.5 * INCH, 4 * INCH
+            raise stop("nut_not_in_table", "series", thread=thread.designation, series=name, span=span)
         return 1.5 * diameter + 0.125 * INCH
     found = _sizes(name).get(round(diameter, 9))
     if found is None:
-        raise stop("nut_not_in_table", "series", thread=thread.designation, series=name)
+        span = min(_sizes(name)), max(_sizes(name))
+        raise stop("nut_not_in_table", "series", thread=thread.designation, series=name, span=span)
     return found
+
+
+def basis(thread: Thread, series: str) -> str:
+    """How the width across flats of a nut is known: heavy hex by its formula, the others as their row says.
+
+    >>> from calc.hardware.threads import parse
+    >>> basis(parse("1 1/4-8 UN"), "heavy hex"), basis(parse("M36x4"), "ISO 4032")
+    ('by formula', 'read in a copy')
+    """
+    name, diameter = _series(series, bool(thread.metric)), round(float(thread.diameter), 9)
+    if name == "heavy hex":
+        return "by formula"
+    rows = load("nuts_hex_inch").rows if name == "hex" else load("nuts_metric").rows
+    alike = [row for row in rows if name == "hex" or row["series"] == name]
+    return next(
+        str(row.get("basis", "read in a copy")) for row in alike if round(float(row["diameter"]), 9) == diameter
+    )

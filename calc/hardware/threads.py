@@ -5,10 +5,11 @@ Profile: ISO 68-1 and ASME B1.1, H = √3/2 P. The tensile stress areas of the t
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -231,6 +232,13 @@ def _inch_text(size: Fraction) -> str:
     return f"{whole} {rest}" if whole else str(rest)
 
 
+def _within(text: str, kind: str, diameter: float, known: Collection[float]) -> None:
+    """Refuse a size beyond the ends of a table with what the table has."""
+    span = min(known), max(known)
+    if not span[0] - 1e-9 <= diameter <= span[1] + 1e-9:
+        raise stop("thread_outside", "thread", text=text, kind=kind, span=span)
+
+
 def _inch_thread(text: str, match: re.Match[str]) -> Thread:
     size = _sixteenths(match["size"])
     parts = re.fullmatch(r"\d+\s*[- .]\s*(\d+)/(\d+)", match["size"])
@@ -238,12 +246,14 @@ def _inch_thread(text: str, match: re.Match[str]) -> Thread:
         raise stop("thread_unknown", "thread", text=text)  # 1 17/8 is a slip of the hand, never 3 1/8
     if re.fullmatch(r"\d+/\d+", match["size"]) and size is not None and size >= 1:
         raise stop("thread_ambiguous", "thread", text=text)  # 11/4 may be 2 3/4 or a 1 1/4 that lost its space
+    sizes = _un_sizes()
+    if size is not None and (match["tpi"] or match["series"]):
+        _within(text, "inch", float(size) * INCH, [d for d, _ in sizes])
     if size is None or size > 6 or re.fullmatch(r"[56](?:\.0)?", text.strip()):  # a bare 5 may be any number
         raise stop("thread_unknown", "thread", text=text)
     if size > 4 and "-" in match["size"] and not (match["tpi"] or match["series"]):
         raise stop("thread_ambiguous", "thread", text=text)  # 4-5/8 may be four studs of 5/8 in
     diameter = float(size) * INCH
-    sizes = _un_sizes()
     series = (match["series"] or "").upper().replace("R", "")
     tpi = float(sum(Fraction(p) for p in match["tpi"].split())) if match["tpi"] else None
     if series in ("8UN", "12UN", "16UN"):
@@ -271,6 +281,7 @@ def _metric_thread(text: str, match: re.Match[str]) -> Thread:
     size = float(match["size"].replace(",", "."))
     pitches = next((p for d, p in _metric_pitches().items() if abs(d - size * 1e-3) < 1e-9), None)
     if pitches is None:
+        _within(text, "metric", size * 1e-3, _metric_pitches())
         raise stop("thread_unknown", "thread", text=text)
     if match["pitch"]:
         pitch = float(match["pitch"].replace(",", ".")) * 1e-3
@@ -290,7 +301,7 @@ def parse(text: str) -> Thread:
     A bare inch size means UNC up to 1 in and 8UN above (flange studs), to 6 in. A bare M size means ISO coarse up to
     M27 and is refused above, where a pitch of 3 mm and coarse are both usual. 4-5/8 may be four studs of 5/8 in.
 
-    Raises InputError: `thread_unknown`, `thread_ambiguous`, `thread_contradiction`,
+    Raises InputError: `thread_unknown`, `thread_outside`, `thread_ambiguous`, `thread_contradiction`,
     `thread_pitch_needed`, `thread_pitch_unusual`.
 
     >>> [parse(t).designation for t in ('1 1/4-8 UN', '1-1/4"', '1.1/4', '1.25', '1¼', 'M24', 'M36 X 3')]
@@ -302,3 +313,28 @@ def parse(text: str) -> Thread:
     if match := _INCH.fullmatch(clean):
         return _inch_thread(str(text), match)
     raise stop("thread_unknown", "thread", text=str(text))
+
+
+@cache
+def _bases() -> dict[tuple[float, float], str]:
+    found: dict[tuple[float, float], str] = {}
+    for row in load("threads_un").rows:
+        found[round(row["diameter"], 9), round(INCH / row["tpi"], 9)] = _better(found, row, INCH / row["tpi"])
+    for row in load("threads_metric").rows:
+        found[round(row["diameter"], 9), round(row["pitch"], 9)] = row["basis"]
+    return found
+
+
+def _better(found: dict[tuple[float, float], str], row: dict[str, Any], pitch: float) -> str:
+    """The basis of a thread that stands in two series: that of the row which was read."""
+    before = found.get((round(row["diameter"], 9), round(pitch, 9)), "")
+    return before if before == "read in a copy" else str(row["basis"])
+
+
+def basis(thread: Thread) -> str:
+    """How the row of a thread is known; a constant pitch of 12 or 16 threads per inch is one "by formula".
+
+    >>> basis(parse("1 1/4-8 UN")), basis(parse("1/4-20 UNC")), basis(parse("1 1/4-16 UN"))
+    ('read in a copy', 'from memory', 'by formula')
+    """
+    return _bases().get((round(float(thread.diameter), 9), round(float(thread.pitch), 9)), "by formula")

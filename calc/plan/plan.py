@@ -52,7 +52,7 @@ def plan_joints(
     flats = resolve.across_flats(joints, thread_list, mine | opening, hydraulic | opening, found)
     strengths = resolve.strengths(joints, thread_list, mine | opening, found)
     yield_strength, yield_source = resolve.yields(joints, strengths, mine | opening, found)
-    nut_grade = studs.nuts(joints, strengths, mine, found)
+    nut_grade = studs.nuts(joints, thread_list, strengths, mine, found)
     studs.reduced(thread, mine | opening, found)
     k, mu_t, mu_b, kind, source = resolve.friction_of(joints, mine, lubricants, found)
     bearing = np.asarray(friction.bearing_diameter(thread, flats))

@@ -153,7 +153,7 @@ def _strength(grade: str, diameter: float, metric: bool, told: bool) -> material
         if told:
             return None
         f = error.finding
-        if f.code == "size_outside_grade" and str(f.facts["grade"]).startswith("ISO") and diameter > f.facts["high"]:
+        if f.code == "size_outside_grade" and str(f.facts["grade"]).startswith("ISO") and diameter > f.facts["span"][1]:
             raise InputError(Finding(f.code, f.quantity, f.facts, CAUTION)) from None
         raise
 

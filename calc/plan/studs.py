@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware import nut_grades
-from calc.hardware.materials import Strength
+from calc.hardware.materials import Strength, grade_name
 from calc.hardware.threads import Thread, smallest_area, tensile_area
 from calc.plan.joints import Floats, Joints
 from calc.plan.resolve import Findings
@@ -33,9 +33,18 @@ def reduced(thread: Thread, mine: NDArray[np.bool_], found: Findings) -> None:
                value=np.asarray(thread.shank), share=share)  # fmt: skip
 
 
+def _of_name(grade: str, thread: Thread | None) -> str:
+    """The grade that a text names, where the table has no strength for the size; "" for one that is not known."""
+    try:
+        return grade_name(grade, bool(thread.metric)) if grade and thread else ""
+    except InputError:
+        return ""
+
+
 def nuts(
-    joints: Joints, strengths: Sequence[Strength | None], mine: NDArray[np.bool_], found: Findings
-) -> tuple[str, ...]:
+    joints: Joints, thread_list: Sequence[Thread | None], strengths: Sequence[Strength | None],
+    mine: NDArray[np.bool_], found: Findings,
+) -> tuple[str, ...]:  # fmt: skip
     """The nut grade of every row as its standard writes it, "" where none is stated or known; cautions beside it.
 
     A list that states nuts anywhere has a caution on each row that states none.
@@ -48,7 +57,7 @@ def nuts(
             if any_stated:
                 found.add(Finding("nut_unstated", "nut_grade", {}, CAUTION, row))
             continue
-        stud = strength.grade if strength else ""
+        stud = strength.grade if strength else _of_name(joints.grade[row], thread_list[row])
         try:
             names[row] = nut_grades.nut_name(text, stud)
         except InputError as error:

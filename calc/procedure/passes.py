@@ -89,6 +89,16 @@ def scheme(name: str) -> tuple[Stage, ...]:
     return (Stage(0, None, None, 0.2, SNUG, 0.0), *own, Stage(len(own) + 1, 1.0, 1.0, 1.0, CIRCULAR, 0.0))
 
 
+def basis(name: str) -> str:
+    """How the passes of a scheme are known; "" for the user's own percentages.
+
+    >>> basis("PCC-1 legacy"), basis("three-pass"), basis("40/70/100")
+    ('from memory', 'read in a copy', '')
+    """
+    wanted = " ".join(str(name).lower().split())
+    return next((str(r["basis"]) for r in load("pass_schemes").rows if str(r["scheme"]).lower() == wanted), "")
+
+
 def fractions(stages: tuple[Stage, ...]) -> NDArray[np.float64]:
     """Shares of the final torque, NaN for snug."""
     return np.array([np.nan if stage.fraction is None else stage.fraction for stage in stages])

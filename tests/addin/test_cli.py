@@ -57,7 +57,8 @@ def test_the_main_job_on_the_samples(planned: tuple[Path, Result, list[str]]) ->
         " and 0 stopped",
     ]
     assert lines[-4].endswith(
-        "drigrauvex-joints-plan.json; yields of the studs: 27 read in a copy, 6 from memory"
+        "drigrauvex-joints-plan.json; yields of the studs: 27 read in a copy, 6 from memory; threads: 27 read in a"
+        " copy, 7 from memory; nuts: 5 read in a copy, 26 by formula, 3 from memory; passes from memory"
     )  # A193M B7 from memory; the row without friction judges no yield
     assert all(line.startswith("CAUTION ") for line in lines[:-6])
     assert lines[-6].startswith(

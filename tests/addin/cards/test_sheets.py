@@ -325,6 +325,25 @@ def test_moves_print_as_they_are_pulled(pack, joint, several, studs, together, f
     assert (f"{said} neighbours one after the other, then across" in words(sheet)) == (said is not None)
 
 
+@pytest.mark.parametrize(("studs", "order", "heading"), [
+    (200, "", "Cross order"), (200, "quadrants", "Order: quadrants"),
+    (200, "groups of 5", "Order: groups of 5, 5 neighbours one after the other, then across"),
+    (196, "", "Cross order"), (120, "groups of 6", "Order: groups of 6, 6 neighbours one after the other, then across"),
+])  # fmt: skip
+def test_the_order_of_a_large_joint_is_printed_whole(pack, joint, studs, order, heading):
+    """As many studs as the tables of standards have, and more: none is missing, none stands twice."""
+    (sheet,) = pack(joint(studs=studs, order=order))
+
+    assert f"{heading}; each line from left to right" in words(sheet)
+    texts = [str(cell.value).replace("\u00a0", " ") for row in sheet.iter_rows() for cell in row]
+    lines = next(text for text in texts if text.count("→") > 15).split("\n")
+    pulled = " ".join(re.sub(r"^ *\d+[.](–\d+[.])?", "", line) for line in lines)
+    pulled = re.sub(r"(\d+)–(\d+)", lambda span: " ".join(map(str, range(int(span[1]), int(span[2]) + 1))), pulled)
+    moves = re.findall(r"\d+", pulled)
+    assert sorted(map(int, moves)) == list(range(1, studs + 1))
+    assert moves[0] == "1"
+
+
 def test_an_order_of_the_lists_own_gets_no_circle(pack, joint):
     import zipfile
 

@@ -106,3 +106,19 @@ def test_columns_that_came_or_went_since_the_answers_are_asked_about(tmp_path: P
     kept = Answers({"torque": ColumnAnswer("torque", "N·m")}, by="A. Planner")
     said = [each.text for each in read_joint_list(tmp_path / "list.xlsx", answers=kept).questions]
     assert "the answers have a column 'torque' for torque, which the list no longer has" in said
+
+
+def test_an_answer_about_a_bare_grade_leaves_the_studs_that_it_is_clear_for(tmp_path: Path) -> None:
+    """B7 on a metric stud is of A193 or A193M and is asked once; on an inch stud it is A193 B7 and stays."""
+    book = Workbook()
+    sheet = book.active
+    sheet.append(["Joint No.", "Stud size", "Qty", "Torque Nm", "Grade", "Nut factor", "Operation", "Method"])
+    for i in range(3):
+        sheet.append([f"V-{i} N1", "M24", 8, 480 + i, "B8M2", 0.15, "final make-up", "hand"])
+    sheet.append(["V-3 N1", "M24", 8, 480, "B7", 0.15, "final make-up", "hand"])
+    sheet.append(["V-4 N1", "1 1/8-8 UN", 8, 480, "B7", 0.15, "final make-up", "hand"])
+    book.save(tmp_path / "list.xlsx")
+    told = Answers(meanings={("grade", "b8m2"): "A193 B8M class 2B", ("grade", "b7"): "A193M B7"}, by="A. Planner")
+    read = read_joint_list(tmp_path / "list.xlsx", answers=told)
+
+    assert read.rows.joints.grade == ("A193 B8M class 2B",) * 3 + ("A193M B7", "B7")

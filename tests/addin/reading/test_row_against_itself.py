@@ -141,6 +141,39 @@ def test_studs_that_no_standard_flange_has_where_size_and_class_are_not_stated()
     ]  # fmt: skip
 
 
+def test_a_row_that_names_the_standard_of_its_flange_is_held_against_it_in_any_list() -> None:
+    """B16.47 NPS 36 class 150: series A has 32 of 1-1/2 (read in a copy), series B 44 of 7/8 (from memory)."""
+    cells = [[f"E-{i}-N1", f"E-{i}", 8, 300, "1-8", 4 * i + 4] for i in range(8)]
+    assert said(cells) == []
+    cells[0][2:] = [36, "150 series A", "1-1/2-8", 28]
+    cells[1][2:] = [36, "150 series B", "1-8", 44]
+    cells[2][2:] = [36, "ASME B16.47 150 series A", "1-1/2-8", 32]
+    cells[3][2:] = [8, "ASME B16.5 Class 300", "7/8-9", 16]
+
+    told = "check studs, size and class"
+    assert said(cells) == [
+        (0, "28 x 1-1/2-8 are not the studs of the standard flange NPS 36 class 150 series A, 32 x 1 1/2-8 UN: "
+            + told),
+        (1, "44 x 1-8 are not the studs of a standard flange of this size and class, 44 x 7/8-9 UNC (NPS 36 class 150 "
+            f"series B, from memory): {told} against the standard"),
+        (3, "16 x 7/8-9 are not the studs of the standard flange NPS 8 class 300, 12 x 7/8-9 UNC: " + told),
+    ]  # fmt: skip
+
+
+def test_bare_sizes_under_a_plain_heading_may_contradict() -> None:
+    """A size of 36 beside 3/4 is inches, 200 a DN; 40 and 50 alone may be either, and say nothing."""
+    names = {"size": "Size", "rating": "Rating"}
+    plain = [Column(c.at, names.get(c.field or "", c.heading), c.field, None, "") for c in COLUMNS]
+
+    def told(cells: list[list[Any]]) -> list[int]:
+        return [f.row for f in read_rows(plain, cells).joints.faults]
+
+    cells = rows()
+    cells[3][5] = 16
+    assert told(cells) == [3]
+    assert told([[*row[:2], 50, 150, "7/8-9", 12] for row in cells]) == []
+
+
 METRIC = [*COLUMNS[:2], Column(2, "DN", "size", None, ""), Column(3, "PN", "rating", None, ""), *COLUMNS[4:],
           Column(6, "Remarks", "remarks", None, "")]  # fmt: skip
 

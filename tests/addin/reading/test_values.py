@@ -66,7 +66,7 @@ def test_a_metric_size_above_m27_without_a_pitch_is_one_question_of_the_list(tmp
     ]
     found = read(tmp_path, lines)
     assert [question.text for question in found.questions] == [
-        "whole list: thread pitch: no pitch stands with M48 (1 rows), M36 (1 rows): the coarse one, or a pitch of 3 mm?"
+        "whole list: thread pitch: no pitch stands with M48 (1 row), M36 (1 row): the coarse one, or a pitch of 3 mm?"
     ]
     assert not found.questions[0].blocks
     assert found.rows.joints.thread == ("", "", "M24")

@@ -39,7 +39,7 @@ def test_usual_spellings(text: str, metric: bool, name: str) -> None:
     [
         ("B9", False, "grade_unknown"), ("", False, "grade_unknown"), ("B7", True, "specification_needed"),
         ("B8M", False, "class_needed"), ("660", False, "class_needed"), ("B7 class 2", False, "grade_unknown"),
-        ("5.6", True, "grade_unknown"), ("A320 B7", False, "grade_unknown"), ("B8 class 3", False, "grade_unknown"),
+        ("5.7", True, "grade_unknown"), ("A320 B7", False, "grade_unknown"), ("B8 class 3", False, "grade_unknown"),
         ("B8M2", False, "class_needed"), ("A193 Gr.B8M2", False, "class_needed"), ("A4", True, "class_needed"),
         ("8.8", False, "grade_metric_only"), ("A4-80", False, "grade_metric_only"), ("BD", False, "grade_unknown"),
         ("42CrMo4", True, "grade_of_standards"), ("N07718", False, "class_needed"),
@@ -91,3 +91,20 @@ def test_every_strength_has_a_source_and_yields_below_its_tensile_strength() -> 
         assert strength.source
         assert strength.basis in {"read in a copy", "from memory"}
         assert 0 < strength.yield_strength < strength.tensile_strength
+
+
+def test_mark_and_class_together_are_one_name() -> None:
+    """B8M2 is the mark of class 2B, B8M3 that of 2C (from memory): beside its class it leaves nothing open."""
+    assert materials.grade_name("A193 B8M2 class 2B", metric=False) == "A193 B8M class 2B"
+    assert materials.grade_name("B8M3 Cl.2C", metric=False) == "A193 B8M class 2C"
+    assert materials.grade_name("B8M2 class 2", metric=False) == "A193 B8M class 2"
+
+
+@pytest.mark.parametrize(
+    ("grade", "megapascals"), [("4.6", 240), ("5.6", 300), ("ISO 898-1 6.8", 480), ("4.8", 340), ("5.8", 420)]
+)
+def test_property_classes_below_88_judge_from_memory(grade: str, megapascals: float) -> None:
+    found = materials.strength(grade, 0.02, metric=True)
+
+    assert found.yield_strength == pytest.approx(megapascals * 1e6)
+    assert found.basis == "from memory"

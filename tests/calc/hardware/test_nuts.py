@@ -2,8 +2,10 @@
 
 import pytest
 
+from addin.cells.words import line
 from calc.findings import InputError
 from calc.hardware import nuts, threads
+from calc.units import system
 
 
 @pytest.mark.parametrize(
@@ -35,3 +37,19 @@ def test_what_is_refused(thread: str, series: str | None, code: str) -> None:
         nuts.across_flats(threads.parse(thread), series)
 
     assert caught.value.finding.code == code
+
+
+@pytest.mark.parametrize(
+    ("thread", "series", "said"),
+    [
+        ("4 1/4-8 UN", None, "no heavy hex nut for 4 1/4-8 UN in the table, which goes from 12.7 mm to 101.6 mm; give"
+                             " the width across flats instead"),
+        ("M70x3", "ISO 4032", "no ISO 4032 nut for M70x3 in the table, which goes from 6 mm to 64 mm; give the width"
+                              " across flats instead"),
+    ],
+)  # fmt: skip
+def test_a_size_beyond_the_table_says_which_it_has(thread: str, series: str | None, said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        nuts.across_flats(threads.parse(thread), series)
+
+    assert line(caught.value.finding, system("SI")) == said

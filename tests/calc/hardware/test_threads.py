@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from addin.cells.words import line
 from calc.findings import InputError
 from calc.hardware import threads
+from calc.units import system
 
 DESIGNATIONS = ["1/2-13", "3/4-10 UNC", "7/8-9", "1-8", "1 1/8-8 UN", "1 1/2-8", "2 1/2-8", "4-8", "M16", "M24",
                 "M36x4", "M36x3", "M64x6", "M100x3", "M160x6", "6-8"]  # fmt: skip
@@ -119,3 +121,18 @@ def test_a_missing_thread_in_a_column_is_not_a_number() -> None:
 def test_a_whole_number_with_more_than_a_fraction_is_a_slip_and_never_added_up(text: str) -> None:
     with pytest.raises(InputError, match="thread_unknown"):
         threads.parse(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("6 1/8-8UN", "thread '6 1/8-8UN' is not in the tables, whose inch threads go from 6.35 mm to 152.4 mm"),
+        ("M170x6", "thread 'M170x6' is not in the tables, whose metric threads go from 5 mm to 160 mm"),
+        ("3/16-24 UNC", "thread '3/16-24 UNC' is not in the tables, whose inch threads go from 6.35 mm to 152.4 mm"),
+    ],
+)
+def test_a_size_beyond_the_tables_says_how_far_they_go(text: str, said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        threads.parse(text)
+
+    assert line(caught.value.finding, system("SI")) == said

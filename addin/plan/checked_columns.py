@@ -10,6 +10,7 @@ from addin.reading.column import letter
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.understood import CheckedColumn
+from calc.hardware import threads
 from calc.plan.plans import Plans
 
 _STEADY, _SAME, _OFF = 0.02, 0.01, 0.05
@@ -31,7 +32,7 @@ def held_against(joint_list: JointList, plans: Plans) -> list[Compared]:
     """Every column that is checked against the plan, in the order of the list."""
     found = []
     for column in joint_list.checked:
-        planned = _planned(column.field, plans)
+        planned = _planned(column.field, plans, joint_list.rows.joints.area)
         if planned is None:
             continue
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -42,12 +43,22 @@ def held_against(joint_list: JointList, plans: Plans) -> list[Compared]:
     return found
 
 
-def _planned(field: str, plans: Plans) -> NDArray[np.float64] | None:
+def _planned(field: str, plans: Plans, areas: Sequence[str]) -> NDArray[np.float64] | None:
     if field == "torque":
         return plans.torque
     if field == "load":
         return plans.preload
-    return plans.preload / plans.area if field == "stress" else None
+    return plans.preload / _areas(plans, areas) if field == "stress" else None
+
+
+def _areas(plans: Plans, named: Sequence[str]) -> NDArray[np.float64]:
+    """The area of each row on which its stress is compared: the plan's, that which the list names, or the tensile."""
+    found = np.array(plans.area, dtype=float)
+    names = [each if each in threads.AREAS else threads.AREAS[0] for each in named]
+    for name in set(names):
+        mine = np.isnan(found) & (np.array(names) == name)
+        found[mine] = np.asarray(threads.area(plans.thread, name), dtype=float)[mine]
+    return found
 
 
 def _compared(joint_list: JointList, plans: Plans, column: CheckedColumn, ratio: NDArray[np.float64]) -> Compared:
@@ -59,7 +70,8 @@ def _compared(joint_list: JointList, plans: Plans, column: CheckedColumn, ratio:
     near = known[np.abs(ratio[known] / middle - 1) <= _STEADY]
     lines: list[tuple[str, str]] = []
     if len(known) >= _FEWEST and len(near) >= _NINE_OF_TEN * len(known):
-        lines.append(("note", f"{named}: {_said(column, plans, near, middle)} ({len(near)} of {len(known)} rows)"))
+        said = _said(column, plans, near, middle, joint_list.rows.joints.area)
+        lines.append(("note", f"{named}: {said} ({len(near)} of {len(known)} rows)"))
         far = known[np.abs(ratio[known] / middle - 1) > _OFF]
         off = f"more than {100 * _OFF:g} % off the ratio of all other rows"
     else:
@@ -73,15 +85,20 @@ def _compared(joint_list: JointList, plans: Plans, column: CheckedColumn, ratio:
     return Compared(f"Off by, column {where}", percent, tuple(lines))
 
 
-def _said(column: CheckedColumn, plans: Plans, rows: NDArray[np.int64], middle: float) -> str:
+def _said(column: CheckedColumn, plans: Plans, rows: NDArray[np.int64], middle: float, areas: Sequence[str]) -> str:
     """What one ratio in nearly all rows says: the same figures, or those of another nut factor."""
     if abs(middle - 1) <= _SAME:
         return "yours agree with the plan"
     more = f"{100 * abs(middle - 1):.0f} % {'above' if middle > 1 else 'below'} the plan"
-    if column.field != "torque":
-        return f"yours are {more}"
+    values = np.array(column.values, dtype=float)
+    load = (
+        plans.preload
+        if column.field == "torque"
+        else values * (_areas(plans, areas) if column.field == "stress" else 1)
+    )
+    torque = values if column.field == "torque" else plans.torque
     with np.errstate(divide="ignore", invalid="ignore"):
-        factors = np.array(column.values)[rows] / (plans.preload[rows] * np.asarray(plans.thread.diameter)[rows])
+        factors = (torque / (load * np.asarray(plans.thread.diameter)))[rows]
     factors = factors[np.isfinite(factors)]
     if len(factors) and np.ptp(factors) <= 2 * _STEADY * float(np.median(factors)):
         return f"yours match K {float(np.median(factors)):.2f}, {more}"

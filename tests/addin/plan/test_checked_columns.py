@@ -50,3 +50,25 @@ def test_figures_without_one_ratio_are_held_against_the_plan_row_by_row(tmp_path
     output, _ = planned(tmp_path, [0.15, 0.18, 0.12, 0.20])
     assert "yours differ from the plan by -20 % to +33 %" in output
     assert "more than 5 % off the plan: rows 4 to 6" in output
+
+
+def test_a_stress_beside_a_torque_is_compared_on_its_area(tmp_path: Path) -> None:
+    """The torques were made with K 0.20 from the stresses beside them; the plan has the friction of the list, 0.15."""
+    head = ["Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Torque (ft-lb)", "Nut factor", "Date",
+            "Stress (psi)"]  # fmt: skip
+    rows: list[list[object]] = []
+    for i in range(10):
+        stress = 20000 * (1.28 if i == 6 else 1)
+        torque = round(0.20 * 1.125 / 12 * 20000 * AREA, 1)
+        rows.append(
+            [f"FL-{i}", "final make-up", "hydraulic", "1 1/8", 12, "A193 B7", torque, 0.15, "2026-10-20", stress]
+        )
+    book = openpyxl.Workbook()
+    for row in [["Stresses are for information only"], head, *rows]:
+        book.worksheets[0].append(row)
+    book.save(tmp_path / "flanges.xlsx")
+    command = ["plan", tmp_path / "flanges.xlsx", "--wrenches", BOOK, "--out", tmp_path / "out"]
+    result = CliRunner().invoke(main, [str(each) for each in command], catch_exceptions=False)
+    said = "column J 'Stress (psi)'"
+    assert f"NOTE {said}: yours match K 0.20, 25 % below the plan (9 of 10 rows)" in result.output
+    assert f"CAUTION {said}: more than 5 % off the ratio of all other rows: rows 9" in result.output

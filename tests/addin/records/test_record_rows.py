@@ -200,6 +200,17 @@ def test_the_plans_columns_name_the_joints_where_the_headings_stand_apart(tmp_pa
     assert read(path).refused
 
 
+def test_columns_of_results_beside_a_list_are_no_records(tmp_path: Path) -> None:
+    head = ["Joint", "Operation", *HEADINGS.values(), "As-tightened result", "As-tightened result next pass"]
+    done = {"As-tightened result": "open", "As-tightened result next pass": "pass 3"}
+    found = read(
+        write(tmp_path / "r.xlsx", [row(**done), row(Joint="E-2", done=None, date=None, card=None, **done)], head)
+    )
+
+    assert [item.text for item in found.refused] == []
+    assert [(entry.joint, entry.as_planned) for entry in found.entries] == [("E-1", True)]
+
+
 def test_rows_sorted_apart_are_seen(tmp_path: Path) -> None:
     head = ["Joint", "Operation", "Joint | operation", *HEADINGS.values()]
     rows = [

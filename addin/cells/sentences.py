@@ -27,6 +27,7 @@ SENTENCES = {
     "units_unknown": 'units must be "US" or "SI" ("US bar", "SI psi" for another gauge), got \'{text}\'',
     "word_unknown": "{name} '{text}' is not known; write {known:words}",
     "row_waits": "the row waits: the list says '{text}'",
+    "several_joints": "'{text}' names several joints; give each a row of its own, or answer that it is one joint",
     "stale_formula": "{name}: the formula in this cell has no stored value; recalculate and save the workbook in a spreadsheet program",
     "date_ambiguous": "{name} '{text}' may be read in two ways; use a date cell or write 2026-03-14",
     "not_a_date": "{name} must be a date, got '{text}'",
@@ -233,6 +234,7 @@ SENTENCES = {
     # cautions
     "nut_factor_outside_survey": "nut factor {value:figure} lies outside every published range, {low:figure} to {high:figure}: check it",
     "preload_low": "preload is only {share:percent} of the stud's minimum yield {yield_strength:stress} on its tensile area: check target and unit",
+    "torque_low": "friction not stated: even at a nut factor of {factor:figure} this torque takes the stud to {share:percent} of its minimum yield {yield_strength:stress} only: check torque, unit and size",
     "friction_not_stated": "preload and limits not known: friction not stated{factor:reaches}",
     "torque_past_yield": "torque {value:torque} takes the stud to {share:percent} of its minimum yield, {yield_strength:stress}, even at a nut factor of {factor:figure}: correct the torque, or state the friction it is meant for",
     "torque_past_any_yield": "torque {value:torque} takes the stud to {stress:stress} at a nut factor of {factor:figure}, more than any stud known here holds, {yield_strength:stress}: correct torque or size, or state grade and friction",

@@ -49,6 +49,7 @@ CROSS = {
     "adapter_factor_one": "'{text}' has torque factor 1, but an adapter usually changes the torque: confirm the factor on its certificate",
     "adapter_factor_below": "'{text}' has torque factor {value:figure}, but an adapter that reaches further gives more torque, not less: is it the wrong way round?",
     "serial_same": "serial number {text} stands also in the sheet of {other}: one wrench has one name",
+    "lubricant_same": "product '{text}' has the nut factors of '{other}', low, usual and high: are they its own?",
     "lubricant_own_end": "product '{text}': its nut factor {value:figure} is equal to its own {end}; is it the usual value?",
 }
 """Code -> sentence."""

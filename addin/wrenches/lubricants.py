@@ -54,6 +54,10 @@ def read_lubricants(grid: Grid, lubricants: list[Lubricant], sources: dict[tuple
             end = "low" if made.nut_factor == made.low else "high"
             grid.caution("lubricant_own_end", "nut_factor", row, at["nut_factor"], text=name, end=end,
                          value=made.nut_factor)  # fmt: skip
+        same = next((each for each in lubricants if each.low == made.low and each.nut_factor == made.nut_factor
+                     and each.high == made.high), None)  # fmt: skip
+        if same is not None:  # never where one is not stated: NaN is not equal to itself
+            grid.caution("lubricant_same", "nut_factor", row, at["nut_factor"], text=name, other=same.product)
         lubricants.append(made)
         sources["lubricant", name] = Source(grid.sheet, address(row, at["product"]), {"source": source}, {})
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from calc.findings import CAUTION, Finding
 from calc.hardware.friction import survey_range
 from calc.hardware.threads import tensile_area
-from calc.plan import hand
+from calc.plan import hand, unstated
 from calc.plan.joints import METHODS, PLANNED, Floats, Joints
 from calc.plan.plans import Plans
 from calc.procedure.passes import RETIGHTEN, STAGE_TOLERANCE
@@ -143,6 +143,11 @@ def _stated(seen: _Seen) -> NDArray[np.bool_]:
     return np.array([kind != "not stated" for kind in seen.plans.friction_kind], dtype=bool)
 
 
+def _highest_share(seen: _Seen) -> Floats:
+    """Share of the yield that a torque without friction may reach at the lowest nut factor of the range."""
+    return np.asarray(unstated.NEAR * seen.plans.reaches_yield_at / unstated.LOW)
+
+
 def _retighten(seen: _Seen) -> NDArray[np.bool_]:
     return np.array([operation == RETIGHTEN for operation in seen.joints.operation], dtype=bool)
 
@@ -171,6 +176,9 @@ RULES = (
          _no_ceiling),
     Rule("preload_low", "preload", lambda seen: (seen.used < LOW) & ~_each_row(_soft)(seen),
          lambda seen, row: {"share": float(seen.used[row]), "yield_strength": seen.plans.yield_strength[row]}),
+    Rule("torque_low", "torque", lambda seen: ~_stated(seen) & (_highest_share(seen) < LOW) & ~_each_row(_soft)(seen),
+         lambda seen, row: {"factor": unstated.LOW, "share": float(_highest_share(seen)[row]),
+                            "yield_strength": seen.plans.yield_strength[row]}),
     Rule("retighten", "operation", _retighten, _none),
     Rule("fibre_gasket", "gasket", lambda seen: _retighten(seen) & _each_row(_fibre)(seen), _none),
     Rule("friction_may_differ", "nut_factor", lambda seen: _stated(seen) & _each_row(_not_new)(seen),

@@ -97,6 +97,17 @@ def test_one_serial_number_under_two_names(read: Any) -> None:
     assert said(read({**two, "HW-2": sheet({"Wrench": "HW-2", "Serial no.": "S-78"}, table=other)})) == []
 
 
+def test_two_products_with_the_same_three_factors(read: Any) -> None:
+    rows = [["L-1", 0.13, 0.16, 0.19, "site test 1"], ["L-2", 0.13, 0.16, 0.19, "site test 2"]]
+    assert said(read({"HW-1": sheet(), "Lubricants": [*PRODUCTS, *rows]})) == [
+        "sheet Lubricants, cell C3: product 'L-2' has the nut factors of 'L-1', low, usual and high: are they its own?"
+    ]
+    rows[1][3] = 0.2
+    assert said(read({"HW-1": sheet(), "Lubricants": [*PRODUCTS, *rows]})) == []
+    bare = [["L-1", None, 0.16, None, "site test 1"], ["L-2", None, 0.16, None, "site test 2"]]
+    assert said(read({"HW-1": sheet(), "Lubricants": [*PRODUCTS, *bare]})) == []
+
+
 @pytest.mark.parametrize(("factor", "end"), [(0.13, "low"), (0.19, "high")])
 def test_a_nut_factor_that_is_its_own_end(read: Any, factor: float, end: str) -> None:
     book = read({"HW-1": sheet(), "Lubricants": [*PRODUCTS, ["L-1", 0.13, factor, 0.19, "site test"]]})

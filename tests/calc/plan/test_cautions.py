@@ -25,6 +25,8 @@ CASES: dict[str, tuple[dict[str, Any], dict[str, Any], str]] = {
     "friction_not_stated": ({"nut_factor": NONE, "stress": NONE, "area": "", "torque": 900 * LBF_FT}, {}, "friction"),
     "ceiling_not_checked": ({"grade": ""}, {}, "ceiling"),
     "preload_low": ({"method": "hand", "stress": 15000 * PSI}, {}, "of the stud's minimum yield"),
+    "torque_low": ({"method": "hand", "nut_factor": NONE, "stress": NONE, "area": "", "torque": 300 * LBF_FT}, {},
+                   "only"),
     "retighten": ({"operation": "retighten"}, {}, "retighten"),
     "fibre_gasket": ({"operation": "retighten", "gasket": "compressed fibre"}, {}, "fibre"),
     "friction_may_differ": ({"remarks": "re-used studs"}, {}, "re-used studs"),

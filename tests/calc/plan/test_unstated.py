@@ -73,3 +73,14 @@ def test_the_rule_holds_for_every_method(method: str) -> None:
 
     assert found.status == ("stopped",)
     assert not math.isfinite(found.torque[0])
+
+
+def test_a_torque_that_hardly_loads_the_stud_even_at_little_friction_is_a_caution() -> None:
+    """20 lbf·ft: 20 x 12 / (0.12 x 0.75) = 2,667 lbf on 0.3345 in² = 7.97 ksi, 7.6 % of 105 ksi; 60 lbf·ft: 22.8 %."""
+    low = (
+        "friction not stated: even at a nut factor of 0.12 this torque takes the stud to 7.59 % of its minimum yield "
+        "105000 psi only: check torque, unit and size"
+    )
+    assert low in said(row(20))
+    assert "torque_low" not in [f.code for f in row(60).findings]
+    assert "torque_low" not in [f.code for f in row(20, gasket="EPDM rubber").findings]

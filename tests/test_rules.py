@@ -150,8 +150,17 @@ def test_importing_the_registry_leaves_the_slow_packages_out() -> None:
 def test_every_calculation_that_is_imported_late_is_there() -> None:
     for function in FUNCTIONS:
         module, name = function.call.__module__, function.call.__name__
-        if name != "<lambda>":
-            assert inspect.isfunction(getattr(importlib.import_module(module), name)), function.name
+        if name == "<lambda>":
+            continue
+        calculation = getattr(importlib.import_module(module), name)
+        assert inspect.isfunction(calculation), function.name
+        taken = inspect.signature(calculation).parameters
+        free = any(each.kind is each.VAR_KEYWORD for each in taken.values())
+        assert free or {each.name for each in function.args} <= taken.keys(), function.name
+        needed = {
+            each.name for each in taken.values() if each.default is each.empty and each.kind is not each.VAR_KEYWORD
+        }
+        assert needed <= {each.name for each in function.args}, function.name
 
 
 def test_one_function_loads_what_it_needs_and_no_other_room() -> None:

@@ -3,6 +3,7 @@
 import datetime
 import math
 import re
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -49,6 +50,16 @@ def error_text(value: Cell) -> str | None:
 def is_blank(value: Cell) -> bool:
     """Whether a cell holds nothing: empty, or only white space."""
     return value is None or (isinstance(value, str) and not value.replace("\u00a0", " ").strip())
+
+
+def used_rows(rows: Sequence[Sequence[Cell]]) -> Sequence[Sequence[Cell]]:
+    """Rows up to the last one that holds something: a whole column may be given.
+
+    >>> used_rows([["a", None], [None, 1], [None, ""]])
+    [['a', None], [None, 1]]
+    """
+    last = max((i for i, row in enumerate(rows) if any(not is_blank(cell) for cell in row)), default=-1)
+    return rows[: last + 1]
 
 
 def plain_text(value: Cell) -> str:

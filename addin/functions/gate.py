@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from addin.cells.dates import read_day
-from addin.cells.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number
+from addin.cells.numbers import Cell, is_blank, odd_form, plain_text, read_number, refuse_kind, typed_number, used_rows
 from addin.cells.texts import STOP, is_stop, read_thread, read_words
 from addin.cells.words import stop_text
 from addin.functions.steps import heard_by_someone, note_arguments
@@ -126,7 +126,7 @@ def _stop_in(function: Function, given: dict[str, list[list[Cell]]]) -> str | No
     """The first STOP among arguments that are taken whole; those of columns stay with their element."""
     for arg in function.args:
         cells = given.get(arg.name, [])
-        if arg.kind == "rows":
+        if arg.kind == "rows" or (arg.kind == "table" and _is_kept(cells)):
             continue
         if lifted(arg) and not function.spills and (len(cells) > 1 or len(cells[0]) > 1 if cells else False):
             continue
@@ -135,6 +135,12 @@ def _stop_in(function: Function, given: dict[str, list[list[Cell]]]) -> str | No
                 if is_stop(value):
                     return value
     return None
+
+
+def _is_kept(cells: list[list[Cell]]) -> bool:
+    from addin.functions.kept_tables import is_kept
+
+    return is_kept(cells)
 
 
 def _units(function: Function, given: dict[str, list[list[Cell]]]) -> System | None:
@@ -229,7 +235,8 @@ def _lift(function: Function, given: dict[str, list[list[Cell]]], units: System 
             continue
         if not isinstance(result, Rows):
             result = Rows(result, {})
-        numbers = np.broadcast_to(np.asarray(_shown(result.values, function.result, units), dtype=float), (len(rows),))
+        numbers = np.asarray(_shown(result.values, function.result, units), dtype=float)
+        numbers = numbers if numbers.shape == (len(rows),) else np.broadcast_to(numbers, (len(rows),))
         for i, row in enumerate(rows):
             if i in result.faults:
                 shown[row] = _refuse(result.faults[i], units)
@@ -264,24 +271,37 @@ def _whole(arg: Arg, cells: list[list[Cell]], units: System | None) -> Any:
     if arg.kind == "units":
         return units
     if arg.kind in ("block", "rows"):
-        return _used(cells) if arg.kind == "rows" and len(cells) > MOST_ROWS else cells
+        return used_rows(cells) if arg.kind == "rows" and len(cells) > MOST_ROWS else cells
     if arg.kind == "table":
         from addin.functions.kept_tables import curve_of  # here: most functions take no table
 
-        return curve_of(_used(cells))
+        return curve_of(cells)
     return one(arg, _single({arg.name: cells}, arg.name), units)
 
 
-def _used(cells: list[list[Cell]]) -> list[list[Cell]]:
-    """Rows up to the last one that holds something: a whole column may be given."""
-    last = max((i for i, row in enumerate(cells) if any(not is_blank(cell) for cell in row)), default=-1)
-    return cells[: last + 1]
+_MOST_READ = 4_000
+_read: dict[Any, Any] = {}
+"""Cells read last, by what they stand for: most calls from a sheet differ in one of them."""
+
+
+def _read_once(arg: Arg, meant: Any, key: Any, cell: Cell, units: System | None) -> Any:
+    """`one`, for a cell that was read before as it was read then."""
+    if is_blank(cell):
+        return one(arg, cell, units)
+    found = _read.get((meant, key))
+    if found is None:
+        found = one(arg, cell, units)
+        if len(_read) >= _MOST_READ:
+            _read.clear()
+        _read[meant, key] = found
+    return found
 
 
 def _column(arg: Arg, cells: list[Cell], units: System | None, shown: list[Any]) -> list[Any]:
     """A column of cells as values; what is refused is written into `shown`, equal cells are read once."""
     values: list[Any] = [None] * len(cells)
     known: dict[Any, Any] = {}
+    meant = (arg.name, arg.kind, units.name if units else None)
     for i, cell in enumerate(cells):
         if shown[i] is not None:
             continue
@@ -291,7 +311,7 @@ def _column(arg: Arg, cells: list[Cell], units: System | None, shown: list[Any])
         key = (type(cell), cell)
         if key not in known:
             try:
-                known[key] = one(arg, cell, units)
+                known[key] = _read_once(arg, meant, key, cell, units)
             except InputError as error:
                 known[key] = error
         if isinstance(known[key], InputError):

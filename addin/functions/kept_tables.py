@@ -1,10 +1,11 @@
 """The tables read last: a sheet asks for the settings of hundreds of joints from one table, a cell at a time."""
 
+import marshal
 from collections import OrderedDict
 from collections.abc import Sequence
 from threading import Lock
 
-from addin.cells.numbers import Cell
+from addin.cells.numbers import Cell, used_rows
 from addin.cells.table import read_table
 from calc.findings import InputError
 from calc.wrench.calibration import Curve
@@ -13,33 +14,49 @@ MOST = 16
 """Tables that are kept."""
 _LARGEST = 2_000
 """Cells of a table that is kept: an area of a whole column is read anew."""
-_kept: OrderedDict[tuple[object, ...], Curve | InputError] = OrderedDict()
+_kept: OrderedDict[bytes | None, Curve | InputError] = OrderedDict()
 _lock = Lock()
 
 
+def _key(rows: Sequence[Sequence[Cell]]) -> bytes | None:
+    """The cells as bytes that differ where a value or its type does; None for a large area, and for cells of no kind
+    that is written so.
+    """
+    if sum(map(len, rows)) > _LARGEST:
+        return None
+    try:
+        return marshal.dumps(
+            [list(row) for row in rows], 2
+        )  # a later version of the format marks what is named elsewhere too
+    except ValueError:
+        return None
+
+
+def is_kept(rows: Sequence[Sequence[Cell]]) -> bool:
+    """Whether these very cells were read as a curve."""
+    return isinstance(_kept.get(_key(rows)), Curve)
+
+
 def curve_of(rows: Sequence[Sequence[Cell]]) -> Curve:
-    """The curve of a table of cells, headings first, as `read_table` reads it; equal cells are read once.
+    """The curve of a table of cells, headings first, as `read_table` reads it; equal cells are read once. Empty rows at
+    the end are left out: a whole column may be given.
 
     Raises InputError, as the reader does.
 
-    >>> table = [["Pressure (bar)", "Torque (N·m)"], [100, 800], [200, 1650]]
+    >>> table = [["Pressure (bar)", "Torque (N·m)"], [100, 800], [200, 1650], [None, None]]
     >>> curve_of(table) is curve_of([list(row) for row in table])
     True
     """
-    if sum(map(len, rows)) > _LARGEST:
-        return read_table(rows).curve()
-    key = tuple((type(cell), cell) for row in rows for cell in (len(row), *row))
-    try:
-        hash(key)
-    except TypeError:  # a cell of no kind that is known: the reader says so
-        return read_table(rows).curve()
+    key = _key(rows)
+    if key is None:
+        return read_table(used_rows(rows)).curve()
     with _lock:
         found = _kept.get(key)
         if found is not None:
             _kept.move_to_end(key)
     if found is None:
         try:
-            found = read_table(rows).curve()
+            found = read_table(used_rows(rows)).curve()
         except InputError as error:
             found = error
         with _lock:

@@ -45,7 +45,7 @@ def install() -> Path:
     """Write the entry; one that is there is replaced only if it is ours."""
     place = places()
     try:
-        if place.exists() and b"addin" not in place.read_bytes().replace(b"\0", b""):
+        if place.exists() and not _ours(place):
             raise WorkbookError(f"{place}: is not tautsheet's: not replaced")
         place.parent.mkdir(parents=True, exist_ok=True)
         place.write_bytes(content(sys.executable))
@@ -57,10 +57,19 @@ def install() -> Path:
 def remove() -> Path | None:
     """Take the entry away; None where there is none."""
     place = places()
-    with suppress(FileNotFoundError):
+    try:
+        if not place.exists():
+            return None
+        if not _ours(place):
+            raise WorkbookError(f"{place}: is not tautsheet's: not removed")
         place.unlink()
-        return place
-    return None
+    except OSError as error:
+        raise refusal(place, error) from error
+    return place
+
+
+def _ours(place: Path) -> bool:
+    return b"addin" in place.read_bytes().replace(b"\0", b"")
 
 
 def show(path: Path) -> None:

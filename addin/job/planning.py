@@ -50,6 +50,7 @@ class _Due:
     sheet: str | None
     made_from: str
     why: str
+    sources: Mapping[str, str]
     books: tuple[Path, ...]
     settings: ListSettings
     answers: Path | None
@@ -144,13 +145,27 @@ def _in_two_lists(run: Run) -> None:
         run.say("", text, code=NOT_ALL)
 
 
+def _sources(run: Run, path: Path, sheet: str | None) -> dict[str, str]:
+    """Marks of all that a plan of a list comes from, by what people call it."""
+    books = repr([sha256(book) for book in run.wishes.books])
+    return {
+        "list": repr((sha256(path), sheet)), "wrench book": hashlib.sha256(books.encode()).hexdigest(),
+        "answers": answers_mark(run.answers(list_name(path))),
+        "sheet Job": hashlib.sha256(run.wishes.mark.encode()).hexdigest(),
+    }  # fmt: skip
+
+
 def _mark(run: Run, path: Path, sheet: str | None) -> str:
-    """A mark of all that a plan of a list comes from."""
-    whole = hashlib.sha256()
-    for file in (path, *run.wishes.books):
-        whole.update(sha256(file).encode())
-    whole.update(repr((sheet, run.wishes.mark, answers_mark(run.answers(list_name(path))))).encode())
-    return whole.hexdigest()
+    """One mark of all that a plan of a list comes from."""
+    return hashlib.sha256(repr(_sources(run, path, sheet)).encode()).hexdigest()
+
+
+def _why(last: Issue | None, sources: Mapping[str, str]) -> str:
+    """Why a list is planned: what has changed since its last issue."""
+    if last is None:
+        return "the first plan"
+    changed = [name for name, mark in sources.items() if last.sources.get(name) != mark] if last.sources else []
+    return f"{' and '.join(changed) or 'list, wrench book, answers or sheet Job'} changed"
 
 
 def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
@@ -180,13 +195,13 @@ def _due(run: Run, path: Path, sheet: str | None, staging: Path) -> _Due | None:
     answers = run.answers(name)
     settings = _without(run, name, answers)
     out = staging / name if len(wishes.lists) > 1 else staging
-    why = "the first plan" if last is None else "list, wrench book, answers or a setting changed"
+    sources = _sources(run, path, sheet)
     questions = run.scratch / f"asked {name}"
     questions.mkdir()
     return _Due(
-        name, path, sheet, mark, why, tuple(wishes.books), settings, answers, run.path(last.plan) if last else None,
-        wishes.for_plan, tuple(run.records() if last and wishes.without else ()), tuple(run.plans_beside(name)),
-        out, questions, f"{job_book.NAME}, sheet {run.sheet_of(name)}",
+        name, path, sheet, mark, _why(last, sources), sources, tuple(wishes.books), settings, answers,
+        run.path(last.plan) if last else None, wishes.for_plan, tuple(run.records() if last and wishes.without else ()),
+        tuple(run.plans_beside(name)), out, questions, f"{job_book.NAME}, sheet {run.sheet_of(name)}",
     )  # fmt: skip
 
 
@@ -269,7 +284,7 @@ def plan_one(due: _Due) -> _Planned:
         number=0, list_name=due.name, plan=done.plan_file.name, planned=done.planned_file.name, made_from=due.made_from,
         made_on="", why=due.why, rows=done.totals.rows, planned_rows=done.totals.planned, stopped=done.totals.stopped,
         new=(len(since.issue) if since else len(cards)) - replaced, replaced=replaced, cards=cards, withdrawn=withdrawn,
-        replaces=_replaces(since) if since else (),
+        replaces=_replaces(since) if since else (), sources=dict(due.sources),
     )  # fmt: skip
     return _Planned(
         due.name,
@@ -382,6 +397,7 @@ def _back(run: Run, typed: Typed, staging: Path, number: int) -> Issue | None:
     issue = _placed(run, msgspec.structs.replace(
         old, made_from=_mark(run, *found), why=f"back to issue {old.number:03}", new=len(since.issue) - replaced,
         replaced=replaced, withdrawn=withdrawn, replaces=_replaces(since), back_to=old.number,
+        sources=_sources(run, *found),
     ), number)  # fmt: skip
     run.say(
         name,

@@ -25,9 +25,9 @@ MOST_MESSAGES = 500
 class Issue(msgspec.Struct, frozen=True, kw_only=True):
     """One list in one issue: its files, from what it was made, how many rows were planned, and its cards.
 
-    `made_from` is the mark of everything that a plan comes from; `back_to` the issue whose content this one has;
-    `withdrawn` the cards that it took away, each with joint, operation and reason; `replaces` its cards that stand in
-    the place of another, each with that one, joint and operation.
+    `made_from` is the mark of all that a plan comes from, `sources` those of its parts; `back_to` the issue whose
+    content this one has; `withdrawn` the cards that it took away, each with joint, operation and reason; `replaces` its
+    cards that stand in the place of another, each with that one, joint and operation.
     """
 
     number: int
@@ -45,6 +45,7 @@ class Issue(msgspec.Struct, frozen=True, kw_only=True):
     cards: tuple[str, ...] = ()
     withdrawn: tuple[tuple[str, str, str, str], ...] = ()
     replaces: tuple[tuple[str, str, str, str], ...] = ()
+    sources: dict[str, str] = {}
     back_to: int | None = None
 
 

@@ -20,7 +20,7 @@ from addin.reading.flange_rows import NO_STANDARD
 from addin.reading.heads import CALCULATING, Head
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
-from addin.reading.list_doubts import area_of_heading
+from addin.reading.list_doubts import TWO_IN_A_ROW, area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
 from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below, table_rows
 from addin.reading.notes import Notes, read_notes
@@ -207,7 +207,9 @@ def _read(
         readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {}, accept=accept_all,
         range_at=notes.range_at, coded=coded.meant,
     )  # fmt: skip
+    several = [Finding("several_joints", "joint", {"text": text}, row=i) for i, text in made.several.items()]
     waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
+    faults = [*faults, *several]
     bare = bare_metric(made.columns, made.rows, coarse=False)
     coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
     if bare and accept_all and not coarse:
@@ -499,7 +501,14 @@ def _not_signed(answers: AnswerSheet, stated: Collection[str]) -> list[OpenQuest
 def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell]) -> list[OpenQuestion]:
     """The questions about columns: what a column is, its unit, which of two counts."""
     asked = []
+    doubled = [reading for reading in readings if reading.state == ASKED and TWO_IN_A_ROW in reading.why]
+    if doubled:
+        where = f"columns {letter(doubled[0].at)} to {letter(doubled[-1].at)}"
+        text = f"{where}: {doubled[0].why}, or answer none for the columns of one of them"
+        asked.append(OpenQuestion("field", letter(doubled[0].at), str(doubled[0].field), text))
     for reading in readings:
+        if reading in doubled:
+            continue
         area_open = _area_open(reading) and "area" not in facts
         if reading.field is None or reading.field in facts:
             continue

@@ -16,9 +16,9 @@ from addin.workbooks.extension import Extension, Ours, names_reaching, reach
 from addin.workbooks.markup import MAIN, Markup, MarkupError, edited, set_attribute
 from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.obstacles import NOT_PRINTED, check_free, check_package, warnings_about
-from addin.workbooks.package import Package, WorkbookError, open_package
+from addin.workbooks.package import MIB, UNPACKED_LIMIT, Package, Sheet, WorkbookError, open_package
 from addin.workbooks.sheet_look import Beside
-from addin.workbooks.sheet_part import SheetScan, SheetTable, read_sheet, scan_part
+from addin.workbooks.sheet_part import SHEET_LIMIT, SheetScan, SheetTable, read_sheet, scan_part
 from addin.workbooks.sheet_patch import Edit, OutColumn, SheetPatch, expected
 from addin.workbooks.styles_part import Style, StyleError, StylesPart
 from addin.workbooks.zip_copy import copy_with_changes
@@ -96,6 +96,7 @@ def write_columns(
     reached = reach(package, scan, patch.plain, ours, wanted=beside.extend) if ours and beside else Extension()
     patch.more = list(starmap(Edit, [*stale.dropped.pop(place.part, ()), *reached.edits]))
     new = _patched(package, patch, report)
+    _check_sizes(package, place, new, target)
     patch.release()
     del content
     for part, edits in stale.dropped.items():
@@ -190,6 +191,19 @@ def _patched(package: Package, patch: SheetPatch, report: WriteReport) -> dict[s
         patch.styles = None
         return {part: patch.patched()}
     return {part: content} | ({styles: after} if after != before else {})
+
+
+def _check_sizes(package: Package, place: Sheet, new: Mapping[str, bytes], target: Path) -> None:
+    """Refuse a copy that could not be read again."""
+    whole = sum(len(new[name]) if name in new else part.size for name, part in package.parts.items())
+    for what, size, limit in (
+        (f"sheet {place.name!r}", len(new[place.part]), SHEET_LIMIT), ("the workbook", whole, UNPACKED_LIMIT),
+    ):  # fmt: skip
+        if size > limit:
+            raise WorkbookError(
+                f"{target}: not written: with the results {what} unpacks to {size / MIB:.0f} MiB, and a copy of more"
+                f" than {limit / MIB:.0f} MiB could not be read again; split the list"
+            )
 
 
 def _recalculating(package: Package, content: bytes) -> bytes:

@@ -86,6 +86,8 @@ def on_end(value: ArrayLike, rising: Floats) -> Floats:
     [2500.0, 2500.01]
     """
     at = np.asarray(value, dtype=float)
+    if at.size == 1:
+        return np.array(_on_end(at.item(), float(rising[0]), float(rising[-1]))).reshape(at.shape)
     first, last = rising[0], rising[-1]
     at = np.where((at < first) & (first - at <= _LAST_BITS * abs(first)), first, at)
     return np.where((at > last) & (at - last <= _LAST_BITS * abs(last)), last, at)
@@ -98,6 +100,13 @@ def above(value: ArrayLike, limit: ArrayLike) -> NDArray[np.bool_]:
     [False, True]
     """
     return np.asarray(np.asarray(value, dtype=float) > np.asarray(limit, dtype=float) * (1 + _LAST_BITS))
+
+
+def _on_end(x: float, first: float, last: float) -> float:
+    """`on_end` of one value."""
+    if x < first:
+        return first if first - x <= _LAST_BITS * abs(first) else x
+    return last if x > last and x - last <= _LAST_BITS * abs(last) else x
 
 
 def _line(x: ArrayLike, xs: Floats, ys: Floats) -> Floats:
@@ -114,8 +123,7 @@ def _line(x: ArrayLike, xs: Floats, ys: Floats) -> Floats:
 
 def _point(x: float, xs: list[float], ys: list[float]) -> float:
     """`_line` at one point, to the same bits."""
-    for end in (xs[0], xs[-1]):
-        x = end if abs(x - end) <= _LAST_BITS * abs(end) else x
+    x = _on_end(x, xs[0], xs[-1])
     if not xs[0] <= x <= xs[-1]:
         return math.nan
     if x == xs[-1]:
@@ -155,6 +163,11 @@ class Marks:
 
 def _steps(pressure: ArrayLike, marks: Marks) -> Floats:
     """Pressure in steps; a pressure that is a mark but for the last bits is that mark."""
+    at = np.asarray(pressure, dtype=float)
+    if at.size == 1:
+        alone = at.item() / marks.unit / marks.step
+        near = float(round(alone)) if math.isfinite(alone) else alone
+        return np.array(near if abs(alone - near) <= 1e-9 * max(abs(near), 1.0) else alone).reshape(at.shape)
     steps = np.asarray(pressure, dtype=float) / marks.unit / marks.step
     whole = np.rint(steps)
     return np.where(np.abs(steps - whole) <= 1e-9 * np.maximum(np.abs(whole), 1.0), whole, steps)

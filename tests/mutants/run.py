@@ -314,6 +314,8 @@ def block_at(blocks: dict[str, list[tuple[int, int, int]]], change: Change) -> i
 def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block], change: Change) -> list[Chosen]:
     """Seconds, file and tests that run a block: the file's own examples and tests first, then the quickest."""
     own = {at for at, (file, *_) in enumerate(blocks) if file == change.file}  # for what runs when it is imported
+    if not any(own & seen for each in made.values() for _, _, seen in each.tests):
+        return near_tests(made, change)
     found = []
     for file, each in made.items():
         hits = [(at, seconds) for at, (_, seconds, seen) in enumerate(each.tests)
@@ -327,6 +329,18 @@ def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block
         stem, room = Path(change.file).stem, Path(change.file).parent.name
         near = file == change.file or Path(file).stem == f"test_{stem}" and room in file
         found.append((seconds / (10 if near else 1), file, names))
+    return sorted(found, key=lambda item: item[:2])
+
+
+def near_tests(made: dict[str, FileOfTests], change: Change) -> list[Chosen]:
+    """Tests of the same room and of sentences, where no test is noted for a whole file: it was imported without marks."""
+    room = "/".join(change.file.split("/")[:-1])
+    found = []
+    for file, each in made.items():
+        if file == change.file or file.startswith(f"tests/{room}/") or "test_sentences" in file:
+            seconds = sum(seconds for _, seconds, _ in each.tests)
+            names = {name for name, _, _ in each.tests} - each.failed
+            found.append((seconds / (10 if file == change.file or room in file else 1), file, names))
     return sorted(found, key=lambda item: item[:2])
 
 

@@ -38,6 +38,8 @@ def test_an_entry_of_somebody_else_stays(tmp_path: Path, monkeypatch: pytest.Mon
 
     with pytest.raises(WorkbookError, match="is not tautsheet's: not replaced"):
         desktop.install()
+    with pytest.raises(WorkbookError, match="is not tautsheet's: not removed"):
+        desktop.remove()
 
     assert place.read_bytes() == b"mine"
 

@@ -7,7 +7,7 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner
-from small_job import TODAY, edit, flange, joints, new_job, printed, release, texts, write_list
+from small_job import TODAY, edit, flange, joints, new_job, printed, release, say, texts, write_list
 
 from addin.cli import main
 from addin.job.run import run_job
@@ -66,6 +66,15 @@ def test_answers_of_one_list_plan_that_list_alone_and_once(job: Path) -> None:
     edit(job / "job.xlsx", signed("south"))
     run_job(job)
     assert issues(job)[3:] == [(3, "south")]
+    say(job, "Tolerance", "2")
+    write_list(job / "south.xlsx", [flange("S-1"), flange("S-2")])
+    run_job(job)
+    because = {(row[0], row[1]): row[3] for row in texts(job / "job.xlsx", "Issues")[4:]}
+    assert because == {
+        ("1", "north"): "the first plan", ("1", "south"): "the first plan", ("2", "north"): "answers changed",
+        ("3", "south"): "answers changed", ("4", "north"): "sheet Job changed",
+        ("4", "south"): "list and sheet Job changed",
+    }  # fmt: skip
 
 
 def test_rows_that_wait_for_answers_are_named_by_every_run(job: Path) -> None:

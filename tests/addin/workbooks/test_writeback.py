@@ -136,3 +136,24 @@ def test_a_scan_made_before_is_used_only_for_the_same_file(books):
     other = books.joints("other.xlsx", rows=40)
     target, _ = books.write(other, [books.out("G", {30: 1})], scan=scan)
     assert openpyxl.load_workbook(target)["Joints"]["G30"].value == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "what"), [("SHEET_LIMIT", "sheet 'Joints'"), ("UNPACKED_LIMIT", "the workbook")]
+)  # fmt: skip
+def test_a_copy_that_could_not_be_read_again_is_not_written(books, monkeypatch, name, what):
+    source = books.joints(rows=40)
+    size = sum(map(len, books.unpack(source).values())) if name == "UNPACKED_LIMIT" else len(books.part(source))
+    monkeypatch.setattr(f"addin.workbooks.writeback.{name}", size + 100)
+    columns = [books.out("H", dict.fromkeys(range(2, 41), "a text that takes room"))]
+
+    with pytest.raises(WorkbookError) as refused:
+        books.write(source, columns)
+
+    assert str(refused.value) == (
+        f"{books.folder / 'planned.xlsx'}: not written: with the results {what} unpacks to 0 MiB, and a copy of more"
+        " than 0 MiB could not be read again; split the list"
+    )
+    assert not (books.folder / "planned.xlsx").exists()
+    monkeypatch.setattr(f"addin.workbooks.writeback.{name}", size + 10_000)
+    books.write(source, columns)

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from calc.findings import InputError
 from calc.wrench.calibration import (
+    ROUNDINGS,
     Marks,
     curve,
     findings,
@@ -118,7 +119,7 @@ def test_setpoint_and_torque_there_are_inverse(c, share: float) -> None:
 
     back = float(torque_at(c, pressure_for(c, torque)))
 
-    assert back == pytest.approx(torque, rel=1e-11)  # an end of the table within its last bits is that end
+    assert back == pytest.approx(torque, rel=1e-12)
 
 
 @given(curves(), st.floats(0, 1), st.floats(0, 1))
@@ -159,3 +160,8 @@ def test_one_torque_has_the_bits_it_has_in_a_column(torques: list[float]) -> Non
 
     assert np.array([pressure_for(FIRST, torque) for torque in torques]).tobytes() == column.tobytes()
     assert pressure_for(FIRST, torques[:1]).tobytes() == column[:1].tobytes()
+    for rounding in ROUNDINGS:
+        marks = Marks(10.0, BAR)
+        counts = to_marks(column, marks, rounding=rounding, low=100 * BAR)
+        alone = [to_marks(pressure, marks, rounding=rounding, low=100 * BAR) for pressure in column]
+        assert np.array(alone).tobytes() == counts.tobytes()

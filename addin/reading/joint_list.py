@@ -194,6 +194,14 @@ def _read(
     if accept_all:
         readings = tuple(_accepted(reading) for reading in readings)
     whole, facts = _whole(readings, notes, given)
+    if product := _product(readings, facts, [*texts_above(found), *texts_below(found, likely)], known):
+        whole = (*whole, product)
+        if accept_all:
+            facts["lubricant"] = product.value
+            accepted.append(f"the lubricant {product.value}")
+    for name, value in facts.items():
+        if given and (meaning := given.meanings.get((name, str(value).casefold()))):
+            facts[name] = meaning  # a word of title or notes that a person has told
     rows = ListRows()
     if any(reading.field for reading in readings):
         placed = [_placed(reading) for reading in readings if reading.field != PITCH]
@@ -410,6 +418,28 @@ def _whole(
                 )
             )
     return tuple(whole), facts
+
+
+def _product(
+    readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell], texts: Sequence[Sequence[str]],
+    known: Mapping[str, Collection[str]],
+) -> WholeListFact | None:  # fmt: skip
+    """The one lubricant of the wrench book that title or notes name, where nothing in the list states friction."""
+    friction = {"lubricant", "nut_factor", "thread_friction"}
+    if friction & {*facts, *(reading.field for reading in readings if reading.state not in (NOT_USED, CHECKED))}:
+        return None
+    said = {
+        name: text
+        for name in known.get("lubricant", ())
+        for row in texts
+        for text in row
+        if len(name) > 2 and re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", text, re.IGNORECASE)
+    }
+    if len(said) != 1:
+        return None
+    ((name, text),) = said.items()
+    why = f"it is a lubricant of the wrench book, and the list says '{_cut(text)}'"
+    return WholeListFact("lubricant", name, PROPOSED, why, (name,))
 
 
 def _area_open(reading: ColumnReading) -> bool:

@@ -187,6 +187,7 @@ def against_standard_flanges(
         except InputError:
             return None
 
+    judged: dict[tuple[tuple[str, str, str], float], tuple[bool, bool, bool]] = {}
     for i, key in enumerate(zip(texts["size"], texts["rating"], texts["thread"], strict=True)):
         if key not in known:
             known[key] = standard(*key)
@@ -195,9 +196,12 @@ def against_standard_flanges(
             continue
         compared += 1
         ways, diameter = one
-        right = [(abs(diameter - w.diameter) <= 2e-4, counts[i] == w.studs) for w in ways]
-        sized, counted = sized + any(r[0] for r in right), counted + any(r[1] for r in right)
-        if not any(map(all, right)):
+        if (alike := judged.get((key, counts[i]))) is None:
+            right = [(abs(diameter - w.diameter) <= 2e-4, counts[i] == w.studs) for w in ways]
+            alike = any(r[0] for r in right), any(r[1] for r in right), any(map(all, right))
+            judged[key, counts[i]] = alike
+        sized, counted = sized + alike[0], counted + alike[1]
+        if not alike[2]:
             facts = {"flange": ways[0].name, "source": ways[0].source, "studs": int(counts[i]), "most": True,
                      "thread": texts["thread"][i], "standard_studs": ways[0].studs,
                      "standard_thread": ways[0].stud}  # fmt: skip

@@ -350,18 +350,21 @@ def _row_units(
         return [units] * count
     places = {column.field: column for column in columns if column.field in ("stress", "load", "torque")}
     places = {name: column for name, column in places.items() if name in numbers}
-    found: list[str] = []
-    for i in range(count):
-        unit = None
-        for name, column in places.items():
-            if not np.isnan(numbers[name][i]):
-                cell = rows[i][column.at]
-                unit = _unit_in(cell) or column.unit
-        if unit is None:
-            thread = texts.get("thread", [""] * count)[i]
-            found.append("SI" if thread.upper().startswith("M") else "US")
-        else:
-            found.append("US" if unit in US_UNITS else "SI")
+    threads_ = texts.get("thread", [""] * count)
+    found = ["SI" if text[:1] in ("M", "m") else "US" for text in threads_]
+    for name, column in places.items():  # the last of several that a row has
+        own, at = "US" if column.unit in US_UNITS else "SI", column.at
+        for i, value in enumerate(numbers[name]):
+            if value != value:  # not a number: the row has none
+                continue
+            cell = rows[i][at]
+            unit = _unit_in(cell) if isinstance(cell, str) else None
+            if unit is not None:
+                found[i] = "US" if unit in US_UNITS else "SI"
+            elif column.unit is not None:
+                found[i] = own
+            else:
+                found[i] = "SI" if threads_[i][:1] in ("M", "m") else "US"
     return found
 
 

@@ -96,9 +96,7 @@ def _two_in_a_row(columns: Sequence[SeenColumn], readings: list[ColumnReading]) 
             )
             for text in same
         }
-        why = (
-            f"'{one}' and '{other}' stand over the same columns: each row holds two joints; give each a row of its own"
-        )
+        why = f"'{one}' and '{other}' {TWO_IN_A_ROW}; give each a row of its own"
         for text, i in ((text, groups[banner][text]) for text in same for banner in (one, other)):
             name = fields[text]
             if name:
@@ -108,6 +106,7 @@ def _two_in_a_row(columns: Sequence[SeenColumn], readings: list[ColumnReading]) 
     return readings
 
 
+TWO_IN_A_ROW = "stand over the same columns: each row holds two joints"
 _OF_TWO = (*CALCULATING - {"joint", "operation", "method"}, "size", "rating")
 _NAMES = 0.4
 """How strongly a heading must name thread or stud count."""

@@ -195,6 +195,8 @@ def _in_its_unit(cell: Cell, mine: ColumnReading, first: ColumnReading) -> Cell:
 
 def table_rows(found: FoundList, starts: Sequence[int], lists: Sequence[FoundList]) -> frozenset[int]:
     """The rows of tables below a list that name no joints: from their headings to the headings of a list, or the end."""
+    if not starts:
+        return frozenset()
     begins = {each.place.top + 1 for each in lists}
     heads = {head.at: head.text.casefold() for head in found.heads}
     rows: set[int] = set()

@@ -48,7 +48,7 @@ class SpreadValues:
     """Rows in the form that the fields want, the columns that read them, and what is to be told of it.
 
     `dittos`: cells that say "as above", by column heading; `together`: rows whose joint is named by two columns;
-    `marks`: how numbers typed as text were read by others of their column, a sentence a column.
+    `several`: places of rows whose tag names several joints, with that tag; `marks`: how numbers typed as text were read by others of their column, a sentence a column.
     """
 
     columns: tuple[Column, ...]
@@ -57,6 +57,7 @@ class SpreadValues:
     meanings: tuple[ValueMeaning, ...] = ()
     together: str = ""
     marks: list[str] = field(default_factory=list)
+    several: dict[int, str] = field(default_factory=dict)
 
 
 def spread(
@@ -103,6 +104,8 @@ def spread(
             _in_their_order(out, column)
         if column.field in ("operation", "method"):
             meanings += _words(out, column, legends, answered, accept=accept)
+        if column.field == "joint":
+            meanings += _joints_named(out, column, answered, accept=accept)
         if column.field == "studs":
             meanings += _several(out, column, answered, accept=accept)
         if column.field in ("hold_point", "witness"):
@@ -297,9 +300,12 @@ _LENGTHS_IN_CELLS = frozenset(("thread", "studs", "size", "length", "across_flat
 
 def _fractions_spelled(rows: list[list[Cell]], column: Column) -> None:
     """Fractions of an inch in the one spelling that sizes are read with: "1⅛" and "1.1/8" are 1 1/8."""
-    for row in rows:
-        if isinstance(row[column.at], str):
-            row[column.at] = plain_fractions(row[column.at])
+    at = column.at
+    spelled = {text: plain_fractions(text) for text in {row[at] for row in rows if isinstance(row[at], str)}}
+    changed = {text: plain for text, plain in spelled.items() if plain != text}
+    if changed:
+        for row in rows:
+            row[at] = changed.get(row[at], row[at]) if isinstance(row[at], str) else row[at]
 
 
 def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
@@ -442,6 +448,45 @@ def _words(
         made.append(
             ValueMeaning(name, column.heading, text, count, meaning, PROPOSED if meaning else ASKED, first, why)
         )
+    return made
+
+
+_AND = re.compile(r"\s*(?:[/,;&+]|\b(?:and|und|et|e|y|en|og|i)\b)\s*")
+_LAST = re.compile(r"[^\W\d_]+[ .-]?\d+[^\W\d_]?$")
+ONE_JOINT = "one joint"
+
+
+def joints_named(tag: str) -> tuple[str, ...]:
+    """The joints that a tag names, where it names more than one: parts that are alike, with the same letters.
+
+    >>> joints_named("V-101 N1/N2"), joints_named("A-1, A-2 & A-3"), joints_named("P-101/N1"), joints_named("DN200/PN40")
+    (('V-101 N1', 'N2'), ('A-1', 'A-2', 'A-3'), (), ())
+    """
+    parts = [part.strip() for part in _AND.split(tag) if part.strip()]
+    ends = [found.group() if (found := _LAST.search(part)) else "" for part in parts]
+    kinds = {re.sub(r"\d+", "0", end) for end in ends}
+    whole = all(end == part for end, part in zip(ends[1:], parts[1:], strict=True))
+    if len(parts) < 2 or len(kinds) != 1 or not whole or len(set(ends)) != len(ends):  # fmt: skip
+        return ()
+    return tuple(parts)
+
+
+def _joints_named(
+    out: SpreadValues, column: Column, answered: Mapping[tuple[str, str], str], *, accept: bool
+) -> list[ValueMeaning]:  # fmt: skip
+    """Tags like "N1/N2", one question each: their rows wait until somebody says that it is one joint."""
+    made: list[ValueMeaning] = []
+    for i, row in enumerate(out.rows):
+        cell = row[column.at]
+        if not isinstance(cell, str) or not (names := joints_named(plain_text(cell))):
+            continue
+        text = plain_text(cell)
+        if accept or answered.get(("joint", text.casefold()), "").casefold() == ONE_JOINT:
+            continue
+        out.several[i] = text
+        if all(each.text != text for each in made):
+            why = f"'{text}' may name {len(names)} joints: then give each a row of its own; or is it one joint?"
+            made.append(ValueMeaning("joint", column.heading, text, 1, "", ASKED, (ONE_JOINT,), why))
     return made
 
 

@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 from openpyxl import Workbook
 
+from addin.cells.words import line
 from addin.reading.joint_list import JointList, read_joint_list
-from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, Answers, ColumnReading
 from addin.workbooks.package import WorkbookError
+from calc.units import system
 
 Lines = Sequence[Sequence[Any]]
 
@@ -22,8 +24,8 @@ def read(tmp_path: Path) -> Callable[..., JointList]:
     def make(lines: Lines, *merged: str) -> JointList:
         book = Workbook()
         sheet = book.active
-        for line in lines:
-            sheet.append(list(line))
+        for cells in lines:
+            sheet.append(list(cells))
         for area in merged:
             sheet.merge_cells(area)
         book.save(tmp_path / "list.xlsx")
@@ -499,3 +501,46 @@ def test_a_list_under_unknown_words_is_found_by_its_cells(read: Callable[..., Jo
 def test_a_table_without_threads_is_no_list(read: Callable[..., JointList]) -> None:
     with pytest.raises(WorkbookError, match="no joint list found"):
         read([["Plmk", "Qwrtz", "Brn", "Zdf"], *(["A", row[3], row[2], "text"] for row in ROWS)])
+
+
+# --- rows of several joints ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("tag", ["A-1/A-2", "V-1 N1/N2", "A-1, A-2", "A-6 & A-7", "N1 und N2"])
+def test_a_tag_of_several_joints_stops_its_row_and_is_asked_about(read: Callable[..., JointList], tag: str) -> None:
+    found = read([HEAD, [tag, *ROWS[0][1:]], *ROWS[1:]])
+    assert [(fault.code, fault.row) for fault in found.rows.joints.faults] == [("several_joints", 0)]
+    (fault,) = found.rows.joints.faults
+    assert line(fault, system("SI")) == (
+        f"'{tag}' names several joints; give each a row of its own, or answer that it is one joint"
+    )
+    (meaning,) = found.understood.meanings
+    assert (meaning.field, meaning.text, meaning.candidates) == ("joint", tag, ("one joint",))
+    assert meaning.why == f"'{tag}' may name 2 joints: then give each a row of its own; or is it one joint?"
+
+
+@pytest.mark.parametrize("tag", ["P-101/N1", "P-101A/B", "K2-210/A", "DN200/PN40", "E-204 N1", "1/2", "Cover and lid"])
+def test_a_tag_of_machine_and_nozzle_is_one_joint(read: Callable[..., JointList], tag: str) -> None:
+    assert not read([HEAD, [tag, *ROWS[0][1:]], *ROWS[1:]]).rows.joints.faults
+
+
+def test_a_tag_that_somebody_says_is_one_joint_is_planned(tmp_path: Path) -> None:
+    book = Workbook()
+    for row in [HEAD, ["N1/N2", *ROWS[0][1:]], *ROWS[1:]]:
+        book.active.append(row)
+    book.save(tmp_path / "list.xlsx")
+    given = Answers(meanings={("joint", "n1/n2"): "one joint"})
+    assert not read_joint_list(tmp_path / "list.xlsx", answers=given).rows.joints.faults
+
+
+def test_two_joints_in_a_row_are_one_question(read: Callable[..., JointList]) -> None:
+    heads = [
+        ["Valve", "Inlet", None, None, "Outlet", None, None],
+        [None, "Stud", "No.", "Torque Nm", "Stud", "No.", "Torque Nm"],
+    ]
+    found = read([*heads, *([row[0], *row[1:], "M16", 8, 140] for row in ROWS)], "B1:D1", "E1:G1")
+    asked = [question.text for question in found.questions if "two joints" in question.text]
+    assert asked == [
+        "columns B to G: 'Inlet' and 'Outlet' stand over the same columns: each row holds two joints; give each a row"
+        " of its own, or answer none for the columns of one of them"
+    ]

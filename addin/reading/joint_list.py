@@ -54,6 +54,7 @@ from addin.workbooks.value_book import ValueBook
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware.threads import parse, pitch_stated
 from calc.plan.joints import NUMBER_COLUMNS
+from calc.plan.remarks import in_service
 
 
 @dataclass(frozen=True)
@@ -235,6 +236,11 @@ def _read(
         faults = [*faults, *differences(recalculated, found.sheet, columns, rows.numbers, rows.cells)]
     else:
         faults = [*faults, *_maybe_old(package, found, columns, rows)]
+    if phrase := _work_in_service(notes.lines):
+        faults = [
+            *faults,
+            *(Finding("list_in_service", "remarks", {"text": phrase}, row=i) for i in range(len(made.rows))),
+        ]
     read = read_rows(
         columns,
         made.rows,
@@ -582,6 +588,19 @@ def _shown(found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple
 
 _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
+
+
+_GENERAL = re.compile(
+    r"\b(?:requires?|needs?|only|see|procedure|permit|unless|separate|if|where|instead|excluded|out of scope)\b",
+    re.IGNORECASE,
+)
+"""Words by which a line of a title or note is a rule for such work and no order to do it."""
+
+
+def _work_in_service(lines: Sequence[str]) -> str:
+    """The words of title or notes that order work on lines in service, "" where none do."""
+    found = [phrase for line in lines if not _GENERAL.search(line) for phrase, stops in [in_service(line)] if stops]
+    return found[0] if found else ""
 
 
 def _taken_for_studs(read: JointRows) -> list[SaidOfList]:

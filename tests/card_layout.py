@@ -90,7 +90,7 @@ class Page:
         self.put(first, last, text, 9.5, bold=True, fill=GREY, wrap=False)
 
     def pair(self, first, last, label, text, **more):
-        self.put(first, first + 2, label, 9.5, color=LABEL, wrap=False)
+        self.put(first, first + 2, label, 9.5, color=LABEL, shrink=True)  # another language may be longer
         self.put(first + 3, last, text, 10, **more)
 
 

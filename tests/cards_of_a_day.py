@@ -110,7 +110,7 @@ def pages(pdf: Path) -> tuple[int, str]:
     """Cards of a file, with what each says on its first page; the mark of the first read back."""
     text = subprocess.run(["pdftotext", "-layout", pdf, "-"], check=True, capture_output=True, text=True).stdout
     sheets = [page for page in text.split("\f") if page.strip()]
-    heads = [at for at, page in enumerate(sheets) if "page 1 of 2" in page]
+    heads = [at for at, page in enumerate(sheets) if re.search(r"page 1 of 2\b", page)]
     for at in heads:
         first, second = sheets[at], sheets[at + 1] if at + 1 < len(sheets) else ""
         tag = re.findall(r"\bJ-\d{3}\b", first)[0]

@@ -7,7 +7,7 @@ import csv
 import datetime
 import io
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -227,14 +227,27 @@ def _joints(report: Report, sheet: Any, style: HandoverStyle, paper: str) -> Non
     page = HandoverSheet(sheet, style, tuple(_JOINT_HEAD.values()), paper, landscape=True, formats={off: _OFF})
     page.several_wide([heads.index(name) + 1 for name in _PAGE_ENDS], "A:B")
     page.head(tuple(_JOINT_HEAD), repeat=True, height=40)
-    for row in report.first():
+    for row in by_units(report.first()):
         page.cells(joint_values(row), marked=row.status in UNSETTLED)
     sheet.autofilter(0, 0, page.row - 2, page.wide - 1)
 
 
 def joint_table(report: Report) -> list[list[Value]]:
     """The sheet Joints as rows of values, its headings first."""
-    return [list(_JOINT_HEAD), *(joint_values(row) for row in report.first())]
+    return [list(_JOINT_HEAD), *(joint_values(row) for row in by_units(report.first()))]
+
+
+def by_units(rows: Iterable[RecordedRow]) -> list[RecordedRow]:
+    """The rows in their order, those of a status and one unit of torque and pressure together."""
+    listed = list(rows)
+    torques = list(dict.fromkeys(_unit(row.done_on.torque) for row in listed))
+    pressures = list(dict.fromkeys(unit for row in listed if (unit := _unit(row.done_on.setpoint))))
+
+    def place(row: RecordedRow) -> tuple[int, int, int]:
+        torque, pressure = _unit(row.done_on.torque), _unit(row.done_on.setpoint)
+        return STATUSES.index(row.status), torques.index(torque), pressures.index(pressure) if pressure else 0
+
+    return sorted(listed, key=place)
 
 
 def write_joint_table(report: Report, target: Path) -> None:

@@ -24,6 +24,7 @@ class HandoverStyle:
 
     def __init__(self, book: RowBook) -> None:
         self.book = book
+        self._cells: dict[tuple[str, bool, bool], Any] = {}
 
     def text(self, font: Mapping[str, Any]) -> Any:
         """A line over the whole width."""
@@ -38,18 +39,22 @@ class HandoverStyle:
 
     def cell(self, shown: str, *, marked: bool = False, quoted: bool = False) -> Any:
         """A cell of a table with a number format, "" for text."""
+        key = shown, marked, quoted
+        if key in self._cells:
+            return self._cells[key]
         where: dict[str, Any] = {"align": "right"} if shown else {"align": "left", "indent": 1, "text_wrap": True}
         where |= {"num_format": shown} if shown else {}
         where |= {"bg_color": _MARK} if marked else {}
         where |= {"quote_prefix": True} if quoted else {}
-        return self.book.look(font_name="Arial", font_size=9, valign="vcenter", **_LINES, **where)
+        self._cells[key] = self.book.look(font_name="Arial", font_size=9, valign="vcenter", **_LINES, **where)
+        return self._cells[key]
 
 
 def format_of(value: Value) -> str:
     """The number format of a value: text and empty cells have none.
 
     >>> format_of("HW-3"), format_of(24), format_of(datetime.date(2026, 10, 8))
-    ('', '#,##0_)', 'yyyy-mm-dd_)')
+    ('', '0_)', 'yyyy-mm-dd_)')
     """
     if value is None or isinstance(value, str):
         return ""
@@ -57,14 +62,14 @@ def format_of(value: Value) -> str:
 
 
 def number_format(value: float) -> str:
-    """A format with about four figures, and a space behind it.
+    """A format with about four figures and a space behind it; no mark of thousands, which is a decimal sign elsewhere.
 
     >>> number_format(1405.256), number_format(24.5), number_format(0.0312), number_format(3500.0)
-    ('#,##0_)', '0.0_)', '0.0000_)', '#,##0_)')
+    ('0_)', '0.0_)', '0.0000_)', '0_)')
     """
     size = abs(value)
     if size >= 100 or value == round(value):
-        return "#,##0_)"
+        return "0_)"
     return "0.0_)" if size >= 10 else "0.00_)" if size >= 1 else "0.0000_)"
 
 

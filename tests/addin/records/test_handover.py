@@ -6,6 +6,7 @@ import runpy
 import zipfile
 from collections import Counter
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -286,3 +287,17 @@ def test_an_existing_file_is_kept(report: Report, tmp_path: Path) -> None:
     with pytest.raises(WorkbookError, match="is there already"):
         write_handover(report, tmp_path / "h.xlsx")
     assert (tmp_path / "h.xlsx").read_text() == "mine"
+
+
+def test_rows_of_one_unit_stand_together_and_figures_carry_no_mark_of_thousands(report: Report, tmp_path: Path) -> None:
+    """A figure among others of another unit is read in theirs, and 1,250 is one and a quarter in half of the world."""
+    write_handover(report, tmp_path / "units.xlsx")
+    page = openpyxl.load_workbook(tmp_path / "units.xlsx")["Joints"]
+    head = [cell.value for cell in page[1]]
+    rows = list(page.iter_rows(min_row=2))
+    for name in ("Torque unit", "Pressure unit"):
+        column = [(row[head.index("Status")].value, row[head.index(name)].value) for row in rows]
+        units = [each for each in column if each[1]]
+        blocks = 1 + sum(before != after for before, after in pairwise(units))
+        assert blocks == len(set(units)), (name, units)
+    assert not any("#,##0" in cell.number_format for row in rows for cell in row)

@@ -735,7 +735,8 @@ def _answers_behind(
     name = f"{list_file.stem.removesuffix('-planned')}{list_file.suffix}"
     book, _ = answer_book(read, name, before=answers, tags=tags, spelled=spelled)
     _sheets_behind(planned_file, book.worksheets)
-    text = f"{left} lines are left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
+    lines = "line is" if left == 1 else "lines are"
+    text = f"{left} {lines} left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
     return [f"{planned_file}: {text}"] if left else []
 
 

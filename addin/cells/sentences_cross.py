@@ -3,6 +3,7 @@
 CROSS = {
     # remarks
     "work_in_service": "{where} say '{text}': nothing is planned on a line under pressure here; the responsible engineer decides, and the remark goes when the line is free of pressure",
+    "list_in_service": "title or notes of the list say '{text}': nothing is planned on a line under pressure here; the responsible engineer decides, and the words go when the lines are free of pressure",
     "may_be_in_service": "{where} say '{text}': the row waits; if the line will be free of pressure, write in the remarks 'line will be free of pressure: NAME, 2026-03-14', otherwise no work here",
     "free_of_pressure_stated": "{where} say '{text}'; {by} states that the line will be free of pressure: prove it before work",
     "hot_torque": "{where} say '{text}': if that is retightening after heat or test, its operation is retighten; if the studs are hot when they are tightened, state their temperature",

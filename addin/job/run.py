@@ -220,10 +220,11 @@ def _pack(
     out = run.path(issue.plan).parent / CARDS
     old = run.path(before.plan) if before else None
     every = cards >= frozenset(issue.cards)
+    these = None if every and old is None else cards  # beside an older plan the cards that differ would be meant
     try:
         wanted = WantedParts(
             only, Selection(by=wishes.by), wishes.forms, wishes.paper, wishes.both, wishes.single,
-            words=Words(wishes.second, beside=wishes.beside) if wishes.second else None, these=None if every else cards,
+            words=Words(wishes.second, beside=wishes.beside) if wishes.second else None, these=these,
         )  # fmt: skip
         done = write_pack(run.path(issue.plan), out, wanted, old_plan=old, pdf=wishes.pdf, overwrite=out.exists())
     except (WorkbookError, TemplateError) as error:

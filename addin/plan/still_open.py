@@ -39,11 +39,12 @@ from calc.findings import STOP, Finding, InputError
 from calc.plan.joints import METHODS, OPERATIONS, Joints
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
+from calc.procedure import order
 from calc.units import system
 from calc.wrench.choice import candidates, same_flats
 
 HYDRAULIC, HAND = METHODS[:2]
-_OF_WORDS = ("grade", "nut_series", "thread", "area", "order")
+_OF_WORDS = ("grade", "nut_series", "thread", "area")
 """Fields whose words a plan refuses: each is asked once, with the number of its rows."""
 _ROWS_OF_THEIR_OWN = ("missing", "thread_is_date", "thread_unit", "other_stop", "grade_needed", "series_needed")
 """Refusals that are no matter of what a word means."""
@@ -84,7 +85,8 @@ def with_open_points(
     read: JointList, book: WrenchBook, settings: ListSettings, likely: Callable[[], JointList]
 ) -> JointList:  # fmt: skip
     """The list with every question that its plan would come to; `likely` reads it with its proposals taken."""
-    proposals = any(each.state == PROPOSED and each.field for each in read.understood.columns)
+    states = [*(each.state for each in read.understood.columns), *(each.state for each in read.understood.whole)]
+    proposals = PROPOSED in states
     supposed = likely() if proposals else read
     tried = trial(supposed, book, settings)
     if tried is None or not tried.live:
@@ -92,7 +94,8 @@ def with_open_points(
     facts, meanings, asked = list(read.understood.whole), list(read.understood.meanings), list(read.questions)
     here = {each.field for each in facts} | {each.field for each in read.understood.columns if each.state != NOT_USED}
     for fact, rows in _facts(supposed, tried, book, settings, here):
-        facts.append(fact)
+        if fact not in facts:
+            facts.append(fact)
         text = f"whole list: {shown_name(fact.field)}: {fact.why}"
         asked.append(OpenQuestion("whole list", "", fact.field, text, rows == len(tried.live)))
     columns, asked = _orders(read, tried, asked)
@@ -126,26 +129,38 @@ def _facts(
     joints, live, count = tried.joints, set(tried.live), len(tried.live)
     undated = [i for i in live if np.isnan(joints.date[i]) and joints.method[i] != HAND]
     if undated and settings.date is None and "date" not in here:
-        why = f"{_of(undated, count)} without the day of the job; certificates are looked at on that day"
+        why = f"{_of(undated, count, read)} without the day of the job; certificates are looked at on that day"
         found.append((WholeListFact("date", "", ASKED, why), len(undated)))
     dry = _rows(tried.by_wrench, live, lambda f: f.code == _FRICTION)
     dry = [i for i in dry if not joints.lubricant[i]]
-    if dry and not here & {"lubricant", "nut_factor", "thread_friction"}:
+    product = read.understood.fact("lubricant")
+    if product is not None and product.state == PROPOSED:
+        if untold := [i for i in live if np.isnan(joints.torque[i])]:
+            found.append((product, len(untold)))
+    elif dry and not here & {"lubricant", "nut_factor", "thread_friction"}:
         products = tuple(each.product for each in book.lubricants)
-        why = f"{_of(dry, count)} whose preload cannot be turned into torque: no lubricant and no friction is stated"
+        why = f"{_of(dry, count, read)} whose preload cannot be turned into torque: no lubricant or friction is stated"
         found.append((WholeListFact("lubricant", "", ASKED, why, products), len(dry)))
+    half = _rows(tried.by_wrench, live, lambda f: f.code == "coefficients_both")
+    if half:
+        name = "nut_friction" if np.isnan(joints.nut_friction[half[0]]) else "thread_friction"
+        if name not in here:
+            why = f"{_of(half, count, read)} state the other coefficient of friction alone: which is this one?"
+            found.append((WholeListFact(name, "", ASKED, why), len(half)))
     needed = [f for f in tried.by_wrench.findings if f.code == _SERIES and f.row in live]
     if needed and "nut_series" not in here and "across_flats" not in here:
         rows = {f.row for f in needed}
         known = tuple(dict.fromkeys(word for f in needed for word in f.facts.get("known", ())))
-        why = f"{_of([*rows], count)} with metric nuts, whose width depends on their series"
+        why = f"{_of(sorted(rows), count, read)} with metric nuts, whose width depends on their series"
         found.append((WholeListFact("nut_series", "", ASKED, why, known), len(rows)))
     texts = [read.rows.texts.get(name, [""] * len(joints)) for name in ("size", "rating")]
-    flange = [i for i in tried.live if not joints.thread[i] and np.isnan(joints.studs[i]) and all(t[i] for t in texts)]
+    told = {f.row for f in joints.faults if f.quantity in ("thread", "studs")}
+    bare_rows = [i for i in tried.live if not joints.thread[i] and np.isnan(joints.studs[i]) and i not in told]
+    flange = [i for i in bare_rows if all(text[i] for text in texts)]
     if flange and not (read.given and read.given.standard_flange_studs):
         why = (
-            f"{_of(flange, count)} without thread and stud count, whose size and class may name a standard flange:"
-            " name the standard, or no"
+            f"{_of(flange, count, read)} without thread and stud count, whose size and class may name a standard"
+            " flange: name the standard, or no"
         )
         found.append((WholeListFact(STANDARD_STUDS, "", ASKED, why, (*STANDARDS, NO_STANDARD)), len(flange)))
     bare: dict[str, set[int]] = {}
@@ -159,8 +174,9 @@ def _facts(
     return found
 
 
-def _of(rows: Sequence[int], count: int) -> str:
-    return f"{len(rows)} of {count} rows"
+def _of(rows: Sequence[int], count: int, read: JointList | None = None) -> str:
+    where = f" ({listed_rows([read.numbers[i] for i in rows])})" if read and len(rows) < count else ""
+    return f"{len(rows)} of {count} rows{where}"
 
 
 def _rows(plans: Plans, live: set[int], wanted: Callable[[Finding], bool]) -> list[int]:
@@ -181,6 +197,9 @@ def _words(read: JointList, tried: Trial, book: WrenchBook) -> list[tuple[ValueM
             number, places = read.numbers[f.row], rows.setdefault((name, text), [])
             if number not in places:
                 places.append(number)
+    for i, f in _refused_orders(tried).items():
+        first.setdefault(("order", tried.joints.order[i]), f)
+        rows.setdefault(("order", tried.joints.order[i]), []).append(read.numbers[i])
     found = []
     for (name, text), f in first.items():
         known = tuple(str(each) for each in f.facts.get("known", ()) if isinstance(each, str))
@@ -193,7 +212,29 @@ def _words(read: JointList, tried: Trial, book: WrenchBook) -> list[tuple[ValueM
         ("wrench", (LEAVE_BLANK, *tools), f"is no wrench of the book; '{LEAVE_BLANK}' lets one be chosen"),
     ):
         for text, places in _unknown(read, tried, name, {each.casefold() for each in known}).items():
-            found.append((_asked(read, name, text, len(places), why, known), places))
+            asked = _asked(read, name, text, len(places), why, known)
+            meant = [each for each in products if _names(each, text)] if name == "lubricant" else []
+            if len(meant) == 1:
+                told = f"the book has '{meant[0]}': is it that one?"
+                asked = replace(asked, meaning=meant[0], state=PROPOSED, why=told)
+            found.append((asked, places))
+    return found
+
+
+def _names(product: str, text: str) -> bool:
+    """Whether a text holds the name of a product as words of its own."""
+    return re.search(rf"(?<![\w-]){re.escape(product)}(?![\w-])", text, re.IGNORECASE) is not None
+
+
+def _refused_orders(tried: Trial) -> dict[int, Finding]:
+    """Live rows whose order is none, with what it is refused with, whatever else stops them."""
+    joints, found = tried.joints, {}
+    for i in tried.live:
+        if joints.order[i] and not np.isnan(joints.studs[i]):
+            try:
+                order.given(joints.order[i], int(joints.studs[i]), 1)
+            except InputError as error:
+                found[i] = error.finding
     return found
 
 
@@ -220,7 +261,7 @@ def _orders(
 ) -> tuple[tuple[ColumnReading, ...], list[OpenQuestion]]:  # fmt: skip
     """A column of orders of which no word is an order ("SQ-20"): it names a sheet or a drawing, and is asked about."""
     live = {i for i in tried.live if tried.joints.order[i]}
-    refused = set(_rows(tried.by_hand, live, lambda f: f.quantity == "order" and f.level == STOP))
+    refused = set(_refused_orders(tried))
     columns = list(read.understood.columns)
     at = next((k for k, each in enumerate(columns) if each.field == "order" and each.used and not each.answered), None)
     if at is None or live - refused or 2 * len(live) < len(tried.live):

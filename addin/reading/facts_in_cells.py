@@ -94,6 +94,9 @@ def _may_be_count(found: re.Match[str]) -> bool:
     thread = found["thread"]
     own = thread[:1] in "mM" or "/" in thread or '"' in thread or "″" in thread or "in" in thread.lower()
     worded = re.search(r"off|no|pc|ea|st|[x×@]", found.group()[len(found["studs"]) :][:6], re.IGNORECASE)
+    behind = found.group()[len(found["studs"]) :]
+    if int(found["studs"]) >= 8 and re.fullmatch(r"\s+[-–]\s+[1-3]", behind):
+        return True  # "16 - 1": so many studs of a whole inch; with the blanks it is no range of sizes
     return int(found["studs"]) >= 2 and (own or bool(worded)) and not (int(found["studs"]) < 4 and not worded)
 
 

@@ -1,5 +1,6 @@
 """A planner's joint list as it stands in a workbook: sheet, heading row, columns, joints, and where each came from."""
 
+import re
 import sys
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -53,6 +54,7 @@ from addin.workbooks.value_book import ValueBook
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware.threads import parse, pitch_stated
 from calc.plan.joints import NUMBER_COLUMNS
+from calc.plan.remarks import in_service
 
 
 @dataclass(frozen=True)
@@ -192,6 +194,14 @@ def _read(
     if accept_all:
         readings = tuple(_accepted(reading) for reading in readings)
     whole, facts = _whole(readings, notes, given)
+    if product := _product(readings, facts, [*texts_above(found), *texts_below(found, likely)], known):
+        whole = (*whole, product)
+        if accept_all:
+            facts["lubricant"] = product.value
+            accepted.append(f"the lubricant {product.value}")
+    for name, value in facts.items():
+        if given and (meaning := given.meanings.get((name, str(value).casefold()))):
+            facts[name] = meaning  # a word of title or notes that a person has told
     rows = ListRows()
     if any(reading.field for reading in readings):
         placed = [_placed(reading) for reading in readings if reading.field != PITCH]
@@ -226,6 +236,11 @@ def _read(
         faults = [*faults, *differences(recalculated, found.sheet, columns, rows.numbers, rows.cells)]
     else:
         faults = [*faults, *_maybe_old(package, found, columns, rows)]
+    if phrase := _work_in_service(notes.lines):
+        faults = [
+            *faults,
+            *(Finding("list_in_service", "remarks", {"text": phrase}, row=i) for i in range(len(made.rows))),
+        ]
     read = read_rows(
         columns,
         made.rows,
@@ -405,6 +420,28 @@ def _whole(
     return tuple(whole), facts
 
 
+def _product(
+    readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell], texts: Sequence[Sequence[str]],
+    known: Mapping[str, Collection[str]],
+) -> WholeListFact | None:  # fmt: skip
+    """The one lubricant of the wrench book that title or notes name, where nothing in the list states friction."""
+    friction = {"lubricant", "nut_factor", "thread_friction"}
+    if friction & {*facts, *(reading.field for reading in readings if reading.state not in (NOT_USED, CHECKED))}:
+        return None
+    said = {
+        name: text
+        for name in known.get("lubricant", ())
+        for row in texts
+        for text in row
+        if len(name) > 2 and re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", text, re.IGNORECASE)
+    }
+    if len(said) != 1:
+        return None
+    ((name, text),) = said.items()
+    why = f"it is a lubricant of the wrench book, and the list says '{_cut(text)}'"
+    return WholeListFact("lubricant", name, PROPOSED, why, (name,))
+
+
 def _area_open(reading: ColumnReading) -> bool:
     """Whether it is a stress in use, whoever said so, of which nothing says the area."""
     return reading.area_open and reading.field == "stress" and reading.state in (SURE, ASKED)
@@ -551,6 +588,19 @@ def _shown(found: FoundList, rows: int = 40, wanted: int = 3) -> dict[int, tuple
 
 _NEEDED = ("operation", "method", "thread", "studs")
 """Fields without which no row is planned."""
+
+
+_GENERAL = re.compile(
+    r"\b(?:requires?|needs?|only|see|procedure|permit|unless|separate|if|where|instead|excluded|out of scope)\b",
+    re.IGNORECASE,
+)
+"""Words by which a line of a title or note is a rule for such work and no order to do it."""
+
+
+def _work_in_service(lines: Sequence[str]) -> str:
+    """The words of title or notes that order work on lines in service, "" where none do."""
+    found = [phrase for line in lines if not _GENERAL.search(line) for phrase, stops in [in_service(line)] if stops]
+    return found[0] if found else ""
 
 
 def _taken_for_studs(read: JointRows) -> list[SaidOfList]:

@@ -91,7 +91,7 @@ def under_pressure(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> 
     """
     for row in np.flatnonzero(rows & _remarked(joints)).tolist():
         text, where = _said(joints, row)
-        phrase, stops = _in_service(_FREE.sub("", text))
+        phrase, stops = in_service(_FREE.sub("", text))
         stated = _FREE.search(text)
         if stops:
             found.add(Finding("work_in_service", "remarks", {"text": phrase, "where": where}, row=row))
@@ -127,8 +127,12 @@ def hot_studs(joints: Joints, rows: NDArray[np.bool_], found: Findings) -> None:
 
 
 @lru_cache(maxsize=4096)
-def _in_service(text: str) -> tuple[str, bool]:
-    """The words that speak of a line in service, and whether they stop the row."""
+def in_service(text: str) -> tuple[str, bool]:
+    """The words that speak of a line in service, and whether they stop the row.
+
+    >>> in_service("hot bolting, unit stays in use"), in_service("no hot bolting"), in_service("live line")
+    (('hot bolting', True), ('', False), ('live', False))
+    """
     sign = ""
     for match in _STOPS.finditer(text):
         before = text[: match.start()]

@@ -109,9 +109,10 @@ def answer(sheet_file, d):
                 page.cell(row, 5).value = {"N.m": "N·m", "Nm": "N·m", "ft-lb": "lbf·ft"}.get(unit, unit)
                 byhand += 1
         elif block == "whole list":
+            metric = "ISO 4032" if "PN" in str(d["headings"]) else ""
             value = whole.get(texts[0]) or filled or {
-                "operation": "final make-up", "method": "hydraulic", "stress area": "tensile"
-            }.get(texts[0], next(iter(listed.get(row, ())), ""))  # fmt: skip
+                "operation": "final make-up", "method": "hydraulic", "stress area": "tensile", "nut series": metric
+            }.get(texts[0]) or next(iter(listed.get(row, ())), "")  # fmt: skip
             page.cell(row, 4).value = value or None
             byhand += not filled
             looked += bool(filled)

@@ -183,6 +183,7 @@ def test_going_back_to_cards_on_a_wrench_that_is_not_used_stops_their_joints(tmp
         " decides: FL-1 final make-up, FL-2 final make-up, FL-3 final make-up"
     )
     assert said in first.lines[:2]
+    assert "north: 3 cards in issue 003/cards" in first.lines  # all were taken back, all are printed again
     assert second.lines[0] == said
     assert second.code == 1
     say(job, "Wrench not used", None)

@@ -69,7 +69,7 @@ def test_everything_is_asked_in_one_round(bare: Path, tmp_path: Path) -> None:
         "whole list: operation stands in no column and is not stated",
         "whole list: method stands in no column and is not stated",
         "whole list: date: 6 of 6 rows without the day of the job; certificates are looked at on that day",
-        "whole list: lubricant: 6 of 6 rows whose preload cannot be turned into torque: no lubricant and no friction is"
+        "whole list: lubricant: 6 of 6 rows whose preload cannot be turned into torque: no lubricant or friction is"
         " stated",
     ):
         assert said in asked.output
@@ -113,6 +113,54 @@ def test_a_lubricant_that_the_book_does_not_have_is_told_once(tmp_path: Path) ->
     fill(copy, {"lubricant copper": "L-20"})
     run("plan", copy, "--wrenches", BOOK, "--out", out, "--overwrite")
     assert {each["status"] for each in plain_plan(out / "list-plan.json")["joints"]} == {"planned"}
+
+
+def test_a_lubricant_of_the_book_that_a_note_names_is_proposed(tmp_path: Path) -> None:
+    rows: list[list[object]] = [[f"V-{i}", 12, "1 1/8", "A193 B7", 40000, "tensile"] for i in range(4)]
+    path, out = tmp_path / "list.xlsx", tmp_path / "out"
+    book = openpyxl.Workbook()
+    for line in (["Register"], [None, "All studs B7 / nuts 2H. Moly paste L-20 on threads and faces."], HEAD, *rows):
+        book.active.append(line)
+    book.save(path)
+    asked = run("plan", path, "--wrenches", BOOK, "--out", out, "--date", "2026-10-20")
+    note = "All studs B7 / nuts 2H. Moly paste L-20 on threads and faces."
+    said = f"it is a lubricant of the wrench book, and the list says '{note}'"
+    assert f"whole list: lubricant: {said}" in asked.output
+    assert lines_of(out / "list-questions.xlsx")["lubricant"] == ("L-20", said, "proposed")
+    assert "proposed is 'hydraulic' (4 of 4 rows: a hydraulic wrench of the book covers the torque)" in asked.output
+    fill(out / "list-questions.xlsx", {"operation": "final make-up"})
+    run("plan", path, "--wrenches", BOOK, "--out", out, "--date", "2026-10-20")
+    joints = plain_plan(out / "list-plan.json")["joints"]
+    assert {(each["status"], each["target"]["friction"]["lubricant"]) for each in joints} == {("planned", "L-20")}
+
+
+def test_a_lubricant_of_the_notes_is_told_by_the_book_and_stays_told(tmp_path: Path) -> None:
+    rows: list[list[object]] = [[f"V-{i}", 12, "1 1/8", "A193 B7", 40000, "tensile"] for i in range(4)]
+    path, out = tmp_path / "list.xlsx", tmp_path / "out"
+    book = openpyxl.Workbook()
+    for line in (["Register, moly paste L-20 on threads and faces"], [], HEAD, *rows):
+        book.active.append(line)
+    book.save(path)
+    plan = ("plan", path, "--wrenches", BOOK, "--out", out, "--date", "2026-10-20", "--overwrite")
+    run(*plan)
+    lines = lines_of(out / "list-questions.xlsx")
+    assert lines["lubricant moly paste L-20"] == ("L-20", "the book has 'L-20': is it that one?", "proposed")
+    fill(out / "list-questions.xlsx", {"operation": "final make-up", "method": "hydraulic"})
+    done = run(*plan)
+    assert "is not in the site's table" not in done.output
+    joints = plain_plan(out / "list-plan.json")["joints"]
+    assert {(each["status"], each["target"]["friction"]["lubricant"]) for each in joints} == {("planned", "L-20")}
+
+
+def test_an_accepted_list_is_a_draft_with_the_methods_of_the_book(tmp_path: Path) -> None:
+    head = ["Joint No.", "Operation", "Qty", "Stud size", "Grade", "Torque (ft-lb)", "Date"]
+    day = datetime.date(2026, 10, 20)
+    rows: list[list[object]] = [[f"V-{i}", "final make-up", 12, "1 1/8", "B7", 500, day] for i in range(4)]
+    path, out = make(tmp_path / "list.xlsx", head, *rows), tmp_path / "out"
+    done = run("plan", path, "--wrenches", BOOK, "--out", out, "--accept", "--pack")
+    assert done.exit_code == 1
+    assert "DRAFT not confirmed by anybody: the method hydraulic" in done.output
+    assert {each["method"] for each in plain_plan(out / "list-plan.json")["joints"]} == {"hydraulic"}
 
 
 def test_the_method_is_proposed_row_by_row_by_what_the_book_can_do(tmp_path: Path) -> None:
@@ -184,7 +232,7 @@ def test_a_nut_series_of_the_list_is_one_of_its_metric_nuts(tmp_path: Path) -> N
     path, out = make(tmp_path / "list.xlsx", head, *rows), tmp_path / "out"
     run("plan", path, "--wrenches", BOOK, "--out", out)
     copy = out / "list-planned.xlsx"
-    assert lines_of(copy)["nut series"][1] == "1 of 2 rows with metric nuts, whose width depends on their series"
+    assert lines_of(copy)["nut series"][1] == "1 of 2 rows (3) with metric nuts, whose width depends on their series"
     fill(copy, {"nut series": "ISO 4032"})
     run("plan", copy, "--wrenches", BOOK, "--out", out, "--overwrite")
     texts = [each["text"] for joint in plain_plan(out / "list-plan.json")["joints"] for each in joint["findings"]]

@@ -6,9 +6,11 @@ from typing import Any
 import pytest
 from openpyxl import Workbook
 
+from addin.cells.words import line as sentence
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.understood import Answers
 from addin.workbooks.package import WorkbookError
+from calc.units import system
 
 HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Torque (ft-lb)"]
 ROW = ["final make-up", "hydraulic", "1 1/4", 16, 700]
@@ -60,3 +62,37 @@ def test_of_sheets_alike_the_likeliest_is_named_and_taken_only_when_told(tmp_pat
         read_joint_list(tmp_path / "list.xlsx")
     found = read_joint_list(tmp_path / "list.xlsx", accept=True)
     assert (found.sheet, found.accepted) == ("Rev C", ("sheet 'Rev C', the likeliest beside Rev A, Rev B",))
+
+
+def _titled(folder: Path, title: str) -> JointList:
+    book = Workbook()
+    for cells in [[title], HEAD, ["F-1", *ROW], ["F-2", *ROW]]:
+        book.worksheets[0].append(cells)
+    book.save(folder / "list.xlsx")
+    return read_joint_list(folder / "list.xlsx")
+
+
+@pytest.mark.parametrize(
+    ("title", "words"),
+    [
+        ("Hot bolting of leaking flanges, unit 4", "Hot bolting"),
+        ("Joints to be tightened under pressure", "tightened under pressure"),
+        ("Retorque list, unit stays on-stream", "on-stream"),
+    ],
+)
+def test_a_title_that_orders_work_on_lines_in_service_stops_every_row(tmp_path: Path, title: str, words: str) -> None:
+    faults = _titled(tmp_path, title).rows.joints.faults
+
+    assert [(f.row, f.level) for f in faults] == [(0, "stop"), (1, "stop")]
+    assert sentence(faults[0], system("US")) == (
+        f"title or notes of the list say '{words}': nothing is planned on a line under pressure here; the responsible "
+        "engineer decides, and the words go when the lines are free of pressure"
+    )
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["Hot bolting is not allowed", "Hot bolting requires a procedure of its own", "Outage 2026, all lines drained"],
+)
+def test_a_title_with_a_rule_for_such_work_stops_nothing(tmp_path: Path, title: str) -> None:
+    assert _titled(tmp_path, title).rows.joints.faults == ()

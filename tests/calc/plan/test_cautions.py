@@ -68,3 +68,15 @@ def test_a_caution_is_heard_where_its_rule_holds_and_nowhere_else(code: str) -> 
     if code != "certificate_doubt":  # its sentence is that of the doubt
         assert words.lower() in line(found[code], system("US")).lower()
     assert code not in heard({}, {})
+
+
+@pytest.mark.parametrize(
+    "why",
+    [{"gasket": "EPDM rubber"}, {"gasket": "PTFE envelope"}, {"gasket": "compressed fibre"},
+     {"flange_limit": 30000 * PSI}, {"gasket_maximum": 20000 * PSI}],
+)  # fmt: skip
+def test_a_low_preload_with_a_soft_gasket_or_a_limit_that_explains_it_says_nothing(why: dict[str, Any]) -> None:
+    low = {"method": "hand", "stress": 15000 * PSI}
+    assert "preload_low" in heard(low | {"gasket": "spiral wound"}, {})
+
+    assert "preload_low" not in heard(low | why, {})

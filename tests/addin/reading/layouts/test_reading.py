@@ -99,6 +99,7 @@ def test_there_are_enough_layouts() -> None:
     assert len(LAYOUTS) >= 30
     assert sum(not layout.deserves for layout in LAYOUTS.values()) >= 24
 
+
 BESIDE = ("sheets_beside", "fields_missing", "taken_for_studs")
 """Kinds of notes that name no part of the list."""
 

@@ -5,12 +5,12 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from operator import attrgetter
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from addin.cards.issue import PARTS as ALL_PARTS
 from addin.cards.sheets import PackReport
 from addin.cells.words import line
 from addin.console import CANNOT, DONE, NOT_ALL, say, styled, wrong
-from addin.job.run import JobDone
 from addin.plan.file import summary
 from addin.plan.record_joint import BREAK_NOT_PLANNED, OTHER
 from addin.plan.since import lines as since_lines
@@ -25,6 +25,9 @@ from addin.tasks import BookDone, ListDone, PackDone, PlanDone, RecordsDone
 from addin.wrenches.checked_copy import Days, units_of
 from calc.findings import NOTE, STOP
 from calc.review.as_tightened import AGREES, REVIEW, TO_COMPLETE
+
+if TYPE_CHECKING:  # a plan alone does not load the job
+    from addin.job.run import JobDone
 
 PARTS = tuple(ALL_PARTS)
 LISTED = 20
@@ -296,7 +299,7 @@ def job_begun(path: Path, lists: Sequence[str], books: Sequence[str]) -> int:
     return DONE
 
 
-def job(done: JobDone) -> int:
+def job(done: "JobDone") -> int:
     """Say in a few lines what a run of a job did and what waits; all of it stands in its sheet Messages."""
     for text in done.lines[:MOST_LINES]:
         say(text)

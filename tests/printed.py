@@ -56,6 +56,8 @@ class Cell:
         """How the value was had: "read in a copy", "by formula", "by definition" or "from memory"."""
         if any(part in self.column for part in _WORKED_OUT):
             return "by formula"
+        if "Ar_minor" in self.column and "root area from memory" in dict.get(self.row, "note", ""):
+            return "from memory"
         return BASES[self.row.get("basis", "")]
 
     def __str__(self) -> str:

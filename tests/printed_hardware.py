@@ -18,6 +18,10 @@ from printed import Cell, Row, compare, fraction, half_unit, table  # noqa: E402
 KSI, SQUARE_INCH = 1000 * PSI, INCH * INCH
 
 
+WIDE_ROOTS = {2.5: 0.0015, 3.0: 0.0012, 3.25: 0.001, 3.75: 0.001, 4.0: 0.001}
+"""Sizes whose last figure is cut, or another, in the copy, with how far it may be off [in²]."""
+
+
 # --- threads, nuts, materials ----------------------------------------------------------------------------------------
 
 
@@ -110,13 +114,27 @@ def _nut_pairing(row: Row) -> Iterator[Cell]:
     yield Cell(row, "nut_spec", row["nut_spec"], row["nut_spec"] if set(wanted) <= set(found.nuts) else str(found), 0)
 
 
+@table("tema_bolting")
+def _tema_bolting(row: Row) -> Iterator[Cell]:
+    size = row.number_in("size_in")
+    thread = threads.parse(f"{size:g}-8 UN") if size > 1 else threads.parse(f"{size:g}")
+    # room for a nose between flats: test_clearance.py holds it against link_clearance
+    flats = nuts.across_flats(thread) / INCH
+    assert row.number_in("spacing_in") - flats / 2 - row.number_in("radial_in") > -1e-9
+    # the copy turned areas of three decimals in square inches into square millimetres
+    root = float(threads.root_area_b11(thread)) / SQUARE_INCH
+    stated = row.number_in("root_area_mm2") / 25.4**2
+    yield Cell(row, "root_area_mm2", f"{stated:.3f}", root, WIDE_ROOTS.get(size, 0.0006), "turned from square inches")
+
+
 @table("materials_astm")
 def _materials_astm(row: Row) -> Iterator[Cell]:
     specification, grades = row["spec_grade"].split()
     over, to = row.number_in("over_in"), float(row["to_in"] or 8.0)
     assert row["diameter_band_in"]
     for grade in grades.split("/"):
-        name = f"{specification} {grade}" + (f" class {row['class']}" if row["class"] else "")
+        name = specification if grade == specification else f"{specification} {grade}"
+        name += f" class {row['class']}" if row["class"] else ""
         for size in (to, (over + to) / 2, over + 1e-3):
             strength = materials.strength(name, size * INCH, metric=False)
             yield from compare(row, "tensile_min_ksi", strength.tensile_strength / KSI, 1e-9, "exact")

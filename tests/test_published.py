@@ -89,3 +89,11 @@ def test_every_row_names_its_source_and_basis() -> None:
         for row in rows_of(path.stem):
             assert row["source"], f"{path.name} line {row.number}"
             assert row["basis"] in BASES, f"{path.name} {row.number}"
+
+
+def test_no_value_from_memory_is_called_printed() -> None:
+    for folder in (FOLDER, FOLDER.parents[1] / "calc" / "data"):
+        for path in sorted(folder.glob("*.csv")):
+            for number, text in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
+                said = text.replace("no printed value claimed", "")
+                assert "from memory" not in said or "printed" not in said.lower(), f"{path.name} line {number}"

@@ -213,14 +213,17 @@ def _words(read: JointList, tried: Trial, book: WrenchBook) -> list[tuple[ValueM
     ):
         for text, places in _unknown(read, tried, name, {each.casefold() for each in known}).items():
             asked = _asked(read, name, text, len(places), why, known)
-            meant = [
-                each for each in products if re.search(rf"(?<![\w-]){re.escape(each)}(?![\w-])", text, re.IGNORECASE)
-            ]
-            if name == "lubricant" and len(meant) == 1:
-                why = f"the book has '{meant[0]}': is it that one?"
-                asked = replace(asked, meaning=meant[0], state=PROPOSED, why=why)
+            meant = [each for each in products if _names(each, text)] if name == "lubricant" else []
+            if len(meant) == 1:
+                told = f"the book has '{meant[0]}': is it that one?"
+                asked = replace(asked, meaning=meant[0], state=PROPOSED, why=told)
             found.append((asked, places))
     return found
+
+
+def _names(product: str, text: str) -> bool:
+    """Whether a text holds the name of a product as words of its own."""
+    return re.search(rf"(?<![\w-]){re.escape(product)}(?![\w-])", text, re.IGNORECASE) is not None
 
 
 def _refused_orders(tried: Trial) -> dict[int, Finding]:

@@ -128,12 +128,13 @@ def _unit(head: Head, own: Spelled, notes: Notes) -> tuple[UnitText | None, bool
     return None, False, ""
 
 
-_FORCES_BY_MASS = {"lb": "lbf", "lbs": "lbf", "t": "tf"}
+FORCES_BY_MASS = {"lb": "lbf", "lbs": "lbf", "t": "tf"}
+"""Units of mass that are forces where a heading says load or force."""
 
 
 def _as_force(unit: UnitText, heard: Heard) -> UnitText:
     """A unit of mass under a heading that says load or force and nothing else is the force of that mass."""
-    symbol = _FORCES_BY_MASS.get(unit.text.lower().strip(" .()[]"))
+    symbol = FORCES_BY_MASS.get(unit.text.lower().strip(" .()[]"))
     if symbol is None or heard.concepts & {"TORQUE", "STRESS", "GASKET", "PRESS"}:
         return unit
     return UnitText("force", symbol, unit.text)

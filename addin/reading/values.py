@@ -15,6 +15,7 @@ from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
 from addin.reading.meant import tell
+from addin.reading.seen import FORCES_BY_MASS
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
 from calc.findings import Finding
@@ -318,7 +319,9 @@ def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
             cell = row[column.at] = one_figure(plain_text(cell)) if column.field == "torque" else cell
         if isinstance(cell, str) and (found := _NUMBER_UNIT.fullmatch(plain_text(cell))):
             unit = unit_of(found[2])
-            if unit is not None and unit.symbol and unit.kind in ("torque", "stress", "force", "pressure"):
+            if column.field == "load" and (force := FORCES_BY_MASS.get(found[2].lower().strip(" ."))):
+                row[column.at] = f"{found[1].strip()} {force}"  # of a load, "33000 lb" is a force
+            elif unit is not None and unit.symbol and unit.kind in ("torque", "stress", "force", "pressure"):
                 row[column.at] = f"{found[1].strip()} {unit.symbol}"
 
 

@@ -24,6 +24,7 @@ class HandoverStyle:
 
     def __init__(self, book: RowBook) -> None:
         self.book = book
+        self._cells: dict[tuple[str, bool, bool], Any] = {}
 
     def text(self, font: Mapping[str, Any]) -> Any:
         """A line over the whole width."""
@@ -38,11 +39,15 @@ class HandoverStyle:
 
     def cell(self, shown: str, *, marked: bool = False, quoted: bool = False) -> Any:
         """A cell of a table with a number format, "" for text."""
+        key = shown, marked, quoted
+        if key in self._cells:
+            return self._cells[key]
         where: dict[str, Any] = {"align": "right"} if shown else {"align": "left", "indent": 1, "text_wrap": True}
         where |= {"num_format": shown} if shown else {}
         where |= {"bg_color": _MARK} if marked else {}
         where |= {"quote_prefix": True} if quoted else {}
-        return self.book.look(font_name="Arial", font_size=9, valign="vcenter", **_LINES, **where)
+        self._cells[key] = self.book.look(font_name="Arial", font_size=9, valign="vcenter", **_LINES, **where)
+        return self._cells[key]
 
 
 def format_of(value: Value) -> str:

@@ -40,7 +40,7 @@ class Flange:
 
 @dataclass(frozen=True, eq=False)
 class Bolting:
-    """Studs of a flange of a standard, to hold a list against: its name, the stud as printed and its nominal `diameter`
+    """Studs of a flange of a standard, to hold a list against: its name, the stud and its nominal `diameter`
     [m], `bolt_circle` [m] (NaN where not known), how the row was read. A row from memory contradicts, it never supplies
     a count or a size.
     """

@@ -156,7 +156,7 @@ def groups(studs: int, size: int, at_once: int = 1) -> Moves:
 
 
 _NAME = re.compile(
-    r"\s*(?:(?P<cross>cross|star)|(?P<circular>circular|rotational|clockwise)|(?P<quadrants>quadrants?)"
+    r"\s*(?:(?:ASME\s+)?PCC-?1\s+)?(?:(?P<cross>cross|star|legacy)|(?P<circular>circular|rotational|clockwise)|(?P<quadrants>quadrants?)"
     r"|(?:groups?|blocks?)\s+of\s+(?P<groups>\d{1,2}))(?:\s+(?:pattern|order|sequence))?\s*",
     re.IGNORECASE,
 )
@@ -165,8 +165,8 @@ _NAME = re.compile(
 def named(text: str) -> str:
     """The pattern that a text names: "cross", "circular", "quadrants", "groups of 3"; "" for an order in numbers.
 
-    >>> named("Quadrant pattern"), named("groups of 3"), named("1-5-3-7")
-    ('quadrants', 'groups of 3', '')
+    >>> named("Quadrant pattern"), named("groups of 3"), named("PCC-1 legacy pattern"), named("1-5-3-7")
+    ('quadrants', 'groups of 3', 'cross', '')
     """
     match = _NAME.fullmatch(text)
     if match is None:

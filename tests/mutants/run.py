@@ -3,12 +3,14 @@
     python tests/mutants/run.py --of 500 --seed 1          a sample drawn by chance
     python tests/mutants/run.py --named                    the changes of `dangerous.py`, each once a silent danger
     python tests/mutants/run.py --root OTHER --of 200      another checkout, by the same script
+    python tests/mutants/run.py --tests FILE ...           only these tests, without a map: for a few files of the program
 
 First every test file runs once and is noted with the blocks of the program that each of its tests runs
 (`OUT/map.pickle`, kept for later runs). Then each change is made in a process of its own, forked from one that has
 imported everything but the program, and the tests that run its block are run, the quickest files first, until one
 fails. A change that survives the first seconds is tried once more with every test that runs it. Results are added to
-`OUT/results.jsonl`; a run that is stopped goes on where it was. Not for CI: it takes hours of a processor.
+`OUT/results.jsonl`; a run that is stopped goes on where it was. Tests that fail without any change must be
+mended first: they would count as noticing every one. Not for CI: it takes hours of a processor.
 """
 
 import argparse

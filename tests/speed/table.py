@@ -19,6 +19,9 @@ sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
 
 from plan_speed import BOOK, make_list  # noqa: E402
 
+from addin.plan.file import read_plan  # noqa: E402
+from addin.records.record_fields import HEADINGS  # noqa: E402
+
 ROWS = int(os.environ.get("TAUTSHEET_SPEED_ROWS", "20000"))
 JOINTS = int(os.environ.get("TAUTSHEET_SPEED_JOINTS", "5000"))
 LOAD_AND_SAVE = "import sys, openpyxl; openpyxl.load_workbook(sys.argv[1]).save(sys.argv[2])"
@@ -108,8 +111,7 @@ def record(runs: Runs) -> Iterator[Line]:
     make_list(path, JOINTS)
     runs.plan(path, out)
     book = openpyxl.Workbook()
-    book.active.append(["Joint", "Operation", "Card", "Done", "By", "Date"])
-    from addin.plan.file import read_plan
+    book.active.append(["Joint", "Operation", *(HEADINGS[name] for name in ("card", "done", "by", "date"))])
 
     for joint in read_plan(out / "joints-plan.json").joints:
         if joint.card:

@@ -96,9 +96,9 @@ FRICTION: dict[str, Case] = {
     "method": (("preload_range", 500.0, "1", 0.2, [["Method", "torque wrench"], ["Wrench", 3.0]], "US"), "a method's scatter holds wrench and gauge in it; leave out wrench, or leave out the method"),
 }  # fmt: skip
 HARDWARE: dict[str, Case] = {
-    "nut": (("nut_across_flats", "M33x3.5", "SI", "ISO 4033"), "no ISO 4033 nut for M33x3.5 in the table; give the width across flats instead"),
+    "nut": (("nut_across_flats", "M33x3.5", "SI", "ISO 4033"), "no ISO 4033 nut for M33x3.5 in the table, which goes from 6 mm to 36 mm; give the width across flats instead"),
     # ASTM A320 L7 is stated to 2-1/2 in
-    "size": (("stud_yield", "A320 L7", "3-8 UN", "US"), "A320 L7 states no yield for a diameter of 3 in"),
+    "size": (("stud_yield", "A320 L7", "3-8 UN", "US"), "A320 L7 states no yield for a diameter of 3 in; its rows go from 0.25 in to 2.5 in"),
     "pipe size": (("flange_studs", "7", "150", "US"), f"pipe size '7' is not in the table; it has {SIZES}"),
     # ASME B16.5 ends at NPS 12 in class 2500
     "row": (("flange_studs", "14", "2500", "US"), "NPS 14 has no row in class 2500; that class has 1/2, 3/4, 1, 1-1/4, 1-1/2, 2, 2-1/2, 3, 4, 5, 6, 8, 10 and 12"),

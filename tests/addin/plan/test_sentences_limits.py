@@ -7,6 +7,7 @@ import openpyxl
 import pytest
 
 from addin.plan.file import read_plan
+from addin.plan.record import JointEntry
 from addin.shipped import folder
 from addin.tasks import plan_list
 
@@ -15,7 +16,7 @@ HEAD = ["Joint", "Operation", "Method", "Stud size", "Studs", "Grade", "Nut seri
         "Stress area", "Torque (ft-lb)", "Nut factor", "Job date", "Stud maximum stress (psi)", "Stud minimum stress (psi)",
         "Flange limit (psi)", "Flange kind", "Break-out factor", "Stud condition", "Lubricant", "Facing", "Gasket m",
         "Gasket y (psi)", "Gasket inside diameter (in)", "Gasket outside diameter (in)", "Design pressure (psi)",
-        "Across flats (in)", "Wrench"]  # fmt: skip
+        "Across flats (in)", "Wrench", "Gasket area (in²)", "Gasket operating stress (psi)"]  # fmt: skip
 USUAL: dict[str, Any] = {
     "Operation": "final make-up", "Method": "hydraulic", "Stud size": "1 1/4-8 UN", "Studs": 16, "Grade": "A193 B7",
     "Nut series": "heavy hex", "Nut grade": "2H", "Stress (psi)": 45000, "Stress area": "root B1.1", "Nut factor": 0.16,
@@ -42,6 +43,12 @@ ROWS: dict[str, dict[str, Any]] = {
     "high side": {**SCATTER, "Stud maximum stress (psi)": 47000},
     "low side": {**SCATTER, "Stud minimum stress (psi)": 44000},
     "high side yields": {**SCATTER, "Stress (psi)": 78000},
+    "operating": {
+        "Gasket area (in²)": 30,
+        "Gasket operating stress (psi)": 7000,
+        "Design pressure (psi)": 700,
+        "Gasket inside diameter (in)": 9.19,
+    },
     "kind": {"Flange kind": "cast iron", "Stud maximum stress (psi)": 60000},
     "facing": {
         "Stud maximum stress (psi)": 60000,
@@ -72,13 +79,14 @@ SAID: dict[str, list[str]] = {
     "low side": ["low side of the range, 37285.7 psi, is below stud minimum, 44000 psi on the root B1.1 area"],
     # 78,000 x 0.145 / 0.12 on the root area are 87,590 on the tensile one, with torsion about 1.147 times that
     "high side yields": ["high side of the range: stress with torsion 100552 psi is above the stud ceiling, 94500 psi"],
+    "operating": [],
     "kind": ["flange limit not checked: no published limit covers cast iron flanges"],
     "facing": ["facing sketch '1c' needs a width (contact) that is not among the inputs here: not checked"],
 }  # fmt: skip
 
 
 @pytest.fixture(scope="module")
-def said(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
+def entries(tmp_path_factory: pytest.TempPathFactory) -> dict[str, JointEntry]:
     place = tmp_path_factory.mktemp("limits")
     made = openpyxl.Workbook()
     made.active.append(HEAD)  # type: ignore[union-attr]
@@ -87,8 +95,12 @@ def said(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
         made.active.append([row.get(heading) for heading in HEAD])  # type: ignore[union-attr]
     made.save(place / "L.xlsx")
     done = plan_list(place / "L.xlsx", [BOOK], place / "out")
-    entries = read_plan(done.plan_file).joints
-    return {name: [finding.text for finding in each.findings] for name, each in zip(ROWS, entries, strict=True)}
+    return dict(zip(ROWS, read_plan(done.plan_file).joints, strict=True))
+
+
+@pytest.fixture(scope="module")
+def said(entries: dict[str, JointEntry]) -> dict[str, list[str]]:
+    return {name: [finding.text for finding in each.findings] for name, each in entries.items()}
 
 
 def test_every_row_has_its_sentences() -> None:
@@ -98,3 +110,12 @@ def test_every_row_has_its_sentences() -> None:
 @pytest.mark.parametrize("name", SAID)
 def test_the_whole_sentences_of_a_row(said: dict[str, list[str]], name: str) -> None:
     assert said[name] == SAID[name]
+
+
+def test_a_share_of_gasket_load_that_nobody_stated_is_said_beside_its_limit(entries: dict[str, JointEntry]) -> None:
+    """(7000 x 30 + 0.7854 x 9.19² x 700) / (0.7 x 16 x 0.9291) psi; ASME PCC-1 Appendix O takes 0.7."""
+    (limit,) = [each for each in entries["operating"].limits if each.name == "gasket operating"]
+    assert limit.note == "on the root B1.1 area, gasket load kept 70 % taken, low side of the range not checked"
+    assert limit.value is not None
+    by_hand = (7000 * 30 + 0.7854 * 9.19**2 * 700) / (0.7 * 16 * 0.9291)
+    assert (limit.value.value, limit.value.unit) == (pytest.approx(by_hand, rel=1e-3), "psi")

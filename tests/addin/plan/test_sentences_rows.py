@@ -137,11 +137,11 @@ SAID: dict[str, list[str]] = {
                           "preload and limits not known: friction not stated; at a nut factor of 0.071 it reaches 90 % of yield"],
     "break by hand": ["break: nothing is tightened in this row; its break-out torque is not planned here"],
     "order": ["order '1-5-3-x' must be stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, groups of 3"],
-    "order in groups": ["groups of 5 do not part 16 studs into 4 or more groups that 1 wrenches together can share"],
+    "order in groups": ["groups of 5 do not part 16 studs into 4 or more groups that 1 wrench can share"],
     "nut unusual": ["nut A194 4 is not the usual one on A193 B7, which is A194 2H (A193/A194 usual pairing, from memory)"],
     "nut of two standards": ["nut grade '8' may be A194 8 or ISO 898-2 8; write which", "stud ceiling not checked: grade not stated"],
-    # 48 mm are 1.88976 in; property classes end at 39 mm
-    "no grade for the size": ["ISO 898-1 10.9 states no yield for a diameter of 1.88976 in", "stud ceiling not checked: yield strength not stated"],
+    # 48, 5 and 39 mm over 25.4: ISO 898-1 states property classes from M5 to M39
+    "no grade for the size": ["ISO 898-1 10.9 states no yield for a diameter of 1.88976 in; its rows go from 0.19685 in to 1.53543 in", "stud ceiling not checked: yield strength not stated"],
     # 730 MPa
     "yield from memory": ["the yield of EN 10269 42CrMo4 for this size, 105878 psi, is from memory: it is used to stop what exceeds it and for nothing else; state the stud's yield strength with its source"],
     "uplift missing": ["uplift reason 'creep, N. Example' stands without an uplift: state the factor, or clear the reason"],

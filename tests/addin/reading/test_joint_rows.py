@@ -50,7 +50,7 @@ def test_a_thread_under_a_heading_with_a_unit(heading: str, cell: Any, diameter:
 
 @pytest.mark.parametrize(
     ("heading", "cell", "code"),
-    [("Stud dia (mm)", 36, "thread_pitch_needed"), ("Stud dia (mm)", 1.25, "thread_unknown"),
+    [("Stud dia (mm)", 36, "thread_pitch_needed"), ("Stud dia (mm)", 1.25, "thread_outside"),
      ("Stud dia (mm)", "1 1/4", "thread_unit"), ("Stud dia (cm)", 2.4, "thread_unit"),
      ("Stud dia (in)", 24, "thread_unknown"), ("Stud size", 24, "thread_unknown"),
      ("Stud size", "11/4", "thread_ambiguous"),

@@ -466,6 +466,11 @@ def test_a_range_of_torques_is_no_series_of_steps(read: Callable[..., JointList]
         ("Plmk", "gasket", ("SWG 316/graphite", "SWG 316/graphite", "Kammprofile", "RTJ R-45")),
         ("Max. permissible bolt stress MPa", "stud_maximum", (450, 450, 450, 450)),
         ("Tools at the same time", "at_once", (1, 2, 2, 1)),
+        ("Meghúzási nyomaték Nm", "torque", (480, 270, 140, 480)),
+        ("Ροπή σύσφιξης (Nm)", "torque", (480, 270, 140, 480)),
+        ("扭矩 Nm", "torque", (480, 270, 140, 480)),
+        ("長さ mm", "length", (160, 140, 120, 160)),
+        ("Kuupäev", "date", (datetime.date(2026, 10, 5),) * 4),
         ("Clamped length mm", "grip", (90, 80, 70, 90)),
     ],
 )

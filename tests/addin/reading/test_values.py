@@ -199,3 +199,17 @@ def test_what_is_taken_for_studs_that_say_no_series_is_said_once(tmp_path: Path)
     ]
     stated = [lines[3], ["F-6", 8, "M24x3", 500, "ISO 4032"]]
     assert [told for told in read(tmp_path, [heads, *stated]).said if told.kind == "taken_for_studs"] == []
+
+
+def test_units_of_mass_in_the_cells_of_a_load_are_forces(tmp_path: Path) -> None:
+    """33000 lb of load is 33000 lbf = 146.79 kN, 15 t is 147.1 kN; "15 tonf" may be long or short, and stops."""
+    book = Workbook()
+    sheet = book.active
+    sheet.append(["Joint No.", "Stud size", "Qty", "Load per stud", "Operation", "Method"])
+    for text in ("33000 lb", "33000 lbs", "15 t", "33 kip", "15000 daN", "15300 kgf", "15 tonf"):
+        sheet.append([f"V-{text} N1", "M24", 8, text, "final make-up", "hand"])
+    book.save(tmp_path / "list.xlsx")
+    joints = read_joint_list(tmp_path / "list.xlsx").rows.joints
+
+    assert joints.load[:6] == pytest.approx([146791.3, 146791.3, 147099.75, 146791.3, 150000, 150041.7], rel=1e-5)
+    assert [f.row for f in joints.faults if f.quantity == "load"] == [6]

@@ -148,3 +148,14 @@ def test_a_column_gives_the_bits_of_each_row(rows: list[tuple[float, ...]]) -> N
     many = loads(*(np.array(column) for column in zip(*rows, strict=True)))
     for name in ("b", "G", "H", "operating", "seating"):  # a width is a difference of two lengths of 13 digits
         assert getattr(many, name).tolist() == [float(getattr(loads(*row), name)) for row in rows], name
+
+
+def test_width_and_reaction_diameter_of_a_published_leakage_check() -> None:
+    """A flange leakage calculation of a piping contractor (read in a copy): spiral wound gasket of 12.5 and 11.31 in,
+    b0 = 0.2975 in, G = 11.95 in, cut to two decimals. Its b is not printed: 0.2727 in by formula.
+    """
+    basic = gaskets.basic_width("1a", (12.5 - 11.31) / 2 * INCH)
+    found = gaskets.design_loads(12.5 * INCH, 11.31 * INCH, 0.0, 3.0, 0.0, basic=basic)
+
+    assert float(np.asarray(basic)) / INCH == pytest.approx(0.2975)
+    assert float(np.asarray(found.G)) / INCH == pytest.approx(11.95, abs=0.01)

@@ -176,3 +176,26 @@ def test_a_table_that_does_not_rise_is_no_curve(pressure: list[float], torque: l
     with pytest.raises(InputError) as caught:
         curve([p * PSI for p in pressure], [t * LBF_FT for t in torque])
     assert line(caught.value.finding, US) == said
+
+
+def test_the_only_mark_of_a_table_and_a_mark_at_a_limit_are_set() -> None:
+    """Rated 1040 psi, the table from 1000 holds one mark; 3800 psi give 1520 lbf·ft, the limit of the link."""
+    assert setpoints(plan(405, one("HW-1", hose_rated_pressure=1040 * PSI), wrench="HW-1")) == [1000]
+    assert setpoints(plan(1520, limited("HW-1", 1520), wrench="HW-1")) == [3800]
+    assert setpoints(plan(1520, limited("HW-1", 1520), one("HW-2"), wrench="HW-1, HW-2", at_once=2.0)) == [3800, 3800]
+
+
+def test_a_joint_by_hand_has_no_wrenches_that_share_its_studs() -> None:
+    assert stops(plan(100, one("HW-1"), method="hand", studs=15.0, at_once=2.0)) == []
+
+
+@pytest.mark.parametrize(
+    ("friction", "said"),
+    [({"thread_friction": 0.12, "nut_friction": 0.11}, []),
+     ({"thread_friction": 0.13, "nut_friction": 0.11},
+      ["friction 0.13 in the list differs from 0.12 of L-30 in the lubricant table"])],
+)  # fmt: skip
+def test_coefficients_beside_a_product_are_held_against_it(friction: dict[str, float], said: list[str]) -> None:
+    table = [Lubricant("L-30", NONE, NONE, NONE, 0.12, 0.11, "maker")]
+    found = plan(1500, one("HW-1"), wrench="HW-1", nut_factor=NONE, lubricant="L-30", lubricants=table, **friction)
+    assert stops(found) == said

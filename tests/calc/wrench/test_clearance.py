@@ -1,6 +1,8 @@
 """Link clearance: plane geometry by coordinates, and what must hold for any joint."""
 
+import csv
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -8,7 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.hardware import flanges, nuts
+from calc.quantities import INCH
 from calc.wrench import clearance
+
+PUBLISHED = Path(__file__).parents[2] / "published"
 
 sizes = st.tuples(st.floats(0.02, 0.2), st.floats(0.01, 0.15), st.integers(4, 60), st.floats(0.1, 3))
 
@@ -62,3 +67,22 @@ def test_a_column_gives_the_bits_of_each_row(rows: list[tuple[float, float, int,
 
     for name in ("pitch", "nuts", "nuts_flat", "hub"):
         assert np.asarray(getattr(many, name)).tolist() == [getattr(found, name) for found in one], name
+
+
+def test_the_wrench_room_of_an_exchanger_standard_lies_between_flats_and_corners() -> None:
+    """TEMA bolting data (read in a copy, tests/published): at the least spacing of studs, a nose of the radial distance
+    between stud and hub goes between heavy hex nuts with their flats towards it, and not with a corner towards it, in
+    each of the sizes from 1/2 to 4 in.
+    """
+    with (PUBLISHED / "tema_bolting.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == 21
+    for row in rows:
+        size, radial, spacing = (float(row[name]) * INCH for name in ("size_in", "radial_in", "spacing_in"))
+        circle, flats = spacing / math.sin(math.pi / 24), 1.5 * size + 0.125 * INCH
+        room = clearance.link_clearance(radial, flats, 24, circle, hub_diameter=circle - 2 * radial)
+
+        assert room.pitch == pytest.approx(spacing)
+        assert room.hub == pytest.approx(0, abs=1e-12)
+        assert room.nuts_flat > -1e-9, row
+        assert room.nuts < 0, row

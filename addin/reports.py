@@ -165,8 +165,9 @@ def _pack(done: PackDone, *, brief: bool = False) -> int:
         wrong(f"refused: {' '.join(filter(None, (tag, operation)))}: {reason}")
     for text in issued.without:
         wrong(f"not written: {text}")
-    for note in dict.fromkeys(issued.notes + [note for report in issued.reports.values() for note in report.notes]):
-        say(f"note: {note}")
+    notes = dict.fromkeys(issued.notes + [note for report in issued.reports.values() for note in report.notes])
+    if notes:
+        say(f"note: {'; '.join(notes)}")
     for part, report in issued.reports.items():
         _tokens(part, report, part in wanted.templates)
     if not issued.files and issued.without:

@@ -126,9 +126,10 @@ def test_every_box_of_the_cards_has_its_column() -> None:
     """The words that stand beside boxes on the shipped cards, and the field that takes each."""
     boxes = {
         "flange gap": "gap", "before the first pass": "gap_before", "done by": "by", "day, time": "date",
-        "witness or hold: name, signature": "witness", "stud": "studs_left", "wrench": "wrench",
+        "witness or hold:\nname, signature": "witness", "{{reached heading}}": "pressure",
+        "stud": "studs_left", "wrench": "wrench",
         "link or socket": "link", "pump": "pump", "gauge": "gauge", "other: name, number, certificate": "tool_number",
-        "Lubricant": "lubricant", "batch": "batch", "Permit": "permit", "work order": "work_order",
+        "Lubricant": "lubricant", "batch": "batch", "permit": "permit", "work order": "work_order",
         "studs: number, length": "studs_found", "size and thread": "size_found", "grade, marking": "grade_found",
         "other; call first": "other_found", "Tightened by": "by", "qualification": "qualification",
         "signature": "signature", "Witness": "witness", "Hold points": "hold", "Remarks": "remarks",

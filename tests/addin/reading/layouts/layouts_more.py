@@ -89,7 +89,7 @@ def ditto_marks_stand_for_the_value_above(book: Workbook) -> None:
 
 @layout(
     sheet="Joints", heading_row=1, fields=FIELDS, rows=rows(NAMES, 0, [read(2, "A-1"), read(3, "A-2")]),
-    said={"notes_below": [5, 6]},
+    said={"other_table": [5, 6]},
 )  # fmt: skip
 def a_small_table_of_wrenches_below(book: Workbook) -> None:
     small = [["Wrench", "Size", "Qty", "Torque (ft-lb)"], ["HW-1", "1 in", "two", "2 to 4"]]

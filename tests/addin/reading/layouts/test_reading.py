@@ -100,6 +100,10 @@ def test_there_are_enough_layouts() -> None:
     assert sum(not layout.deserves for layout in LAYOUTS.values()) >= 24
 
 
+BESIDE = ("sheets_beside", "fields_missing", "taken_for_studs")
+"""Kinds of notes that name no part of the list."""
+
+
 @ALL
 def test_nothing_is_asked_that_the_layout_does_not_deserve(layout: Layout, tmp_path: Path) -> None:
     _, asked = first_reading(layout, built(layout, tmp_path))
@@ -145,6 +149,6 @@ def test_the_reading_is_right(layout: Layout, tmp_path: Path) -> None:
 def test_what_is_left_out_or_hidden_is_said(layout: Layout, tmp_path: Path) -> None:
     path = built(layout, tmp_path)
     read, _ = first_reading(layout, path)
-    said = {each.kind: list(each.places) for each in read.said if each.kind not in ("sheets_beside", "fields_missing")}
+    said = {each.kind: list(each.places) for each in read.said if each.kind not in BESIDE}
     assert said == layout.said
     assert all(each.text for each in read.said)

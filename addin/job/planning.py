@@ -328,7 +328,8 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
     if waits:
         run.say(name, ROWS_WAIT.format(job_book.NAME, run.sheet_of(name)), code=NOT_ALL)
     run.state.rows_wait = {other: issue for other, issue in run.state.rows_wait.items() if other != name}
-    run.state.rows_wait |= {name: number} if waits else {}
+    short = planned.issue.planned_rows < planned.issue.rows
+    run.state.rows_wait |= {name: number} if waits and short else {}
     run.state.asked = {other: asked for other, asked in run.state.asked.items() if other != name}
     issue = _placed(run, planned.issue, number)
     here = f"{run.folder}{os.sep}.issue-{number:03}.new"

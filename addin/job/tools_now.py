@@ -27,8 +27,8 @@ def say_tools_gone(run: Run, issue: Issue) -> None:
             found.setdefault(why, []).append(f"{joint.joint} {joint.operation}")
     for why, joints in found.items():
         many = "1 joint" if len(joints) == 1 else f"{len(joints)} joints"
-        text = f"issue {issue.number:03} is as issue {issue.back_to:03} was, but {why}: no work on {many}, the engineer"
-        run.say(issue.list_name, f"{text} decides: {some(joints)}", code=NOT_ALL, first=True)
+        text = f"issue {issue.number:03} is as issue {issue.back_to:03} was, but {why}: no more work on {many}, the"
+        run.say(issue.list_name, f"{text} engineer decides: {some(joints)}", code=NOT_ALL, first=True)
 
 
 def _gone(joint: JointEntry, book: WrenchBook, without: set[str]) -> Iterator[str]:

@@ -179,8 +179,8 @@ def test_going_back_to_cards_on_a_wrench_that_is_not_used_stops_their_joints(tmp
     first, second = run_job(job), run_job(job)
 
     said = (
-        "north: issue 003 is as issue 001 was, but the sheet Job does not use HW-1: no work on 3 joints, the engineer"
-        " decides: FL-1 final make-up, FL-2 final make-up, FL-3 final make-up"
+        "north: issue 003 is as issue 001 was, but the sheet Job does not use HW-1: no more work on 3 joints, the"
+        " engineer decides: FL-1 final make-up, FL-2 final make-up, FL-3 final make-up"
     )
     assert said in first.lines[:2]
     assert "north: 3 cards in issue 003/cards" in first.lines  # all were taken back, all are printed again

@@ -150,6 +150,24 @@ def test_a_card_that_comes_back_is_printed_again(replaced: tuple[Path, JobDone, 
     assert any(old in str(cell.value) for row in book.worksheets[0].iter_rows() for cell in row)
 
 
+def test_going_back_does_not_name_joints_that_are_done(tmp_path: Path) -> None:
+    job = new_job(tmp_path / "job", north=FIRST)
+    run_job(job)
+    release(job, 1)
+    scan(job, "day 1.txt", (joints(job, "north")["FL-2"], None))
+    say(job, "Wrench not used", "HW-1")
+    run_job(job)
+    beside(job, 1, back="x")
+
+    done = run_job(job)
+
+    assert (
+        "north: issue 003 is as issue 001 was, but the sheet Job does not use HW-1: no more work on 2 joints, the"
+        " engineer decides: FL-1 final make-up, FL-3 final make-up" in done.lines
+    )
+    assert any(line.startswith("north: records: 1 agree, 0 to review, 2 open") for line in done.lines)
+
+
 def test_what_was_released_is_printed_though_a_later_card_waits(tmp_path: Path) -> None:
     """The engineer signs issue 1 while the planner changes the list; the job is run once."""
     job = new_job(tmp_path / "job", north=FIRST)

@@ -1,5 +1,6 @@
 """Which card of a joint is valid, while some are released and others wait: nobody works from a paper that is void."""
 
+import datetime
 from pathlib import Path
 
 import openpyxl
@@ -121,6 +122,24 @@ def test_work_on_a_card_that_nobody_released_is_reviewed(
     assert f"done on card {new}, which nobody has released: no figure to set stands on such a card" in row[4]
     done = release(job, 2)  # the record is looked at again
     assert any("records: 1 agree, 0 to review" in line for line in done.lines)
+
+
+def test_work_before_the_day_of_the_release_is_reviewed(
+    replaced: tuple[Path, JobDone, str, str], tmp_path: Path
+) -> None:
+    job, _, _, new = replaced
+    job = copied(job, tmp_path)
+    day = (datetime.date.today() - datetime.timedelta(days=1)).isoformat()
+    scan(job, "sunday.txt", (joints(job, "north")["FL-1"], None), day=day)
+
+    done = release(job, 2)  # today
+
+    assert any("records: 0 agree, 1 to review" in line for line in done.lines)
+    (row,) = (row for row in texts(job / "hand-over" / "job-hand-over.xlsx", "To review") if row[0] == "FL-1")
+    assert (
+        f"done on card {new} before the day of its release, {TODAY}: on a card that is not released stands no figure"
+        " to set" in row[4]
+    )
 
 
 def test_where_no_release_is_asked_a_new_card_holds_at_once(

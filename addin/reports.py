@@ -57,6 +57,8 @@ def plan(done: PlanDone, remedy: str = SIGN) -> int:
         if each.source == STATED and each.otherwise:
             rows = f"{_count(each.otherwise, 'row')} {'says' if each.otherwise == 1 else 'say'} otherwise"
             say(f"note: {shown_name(each.fact)} {each.value} is stated for the list; {rows}, and that holds there")
+        elif each.source == STATED and not (each.own or each.taken):
+            say(f"note: {shown_name(each.fact)} {each.value} is stated for the list, and no row takes it")
     for note in done.notes:
         say(f"note: {note}")
     if done.since is not None:

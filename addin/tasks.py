@@ -44,7 +44,7 @@ from addin.plan.notes_sheet import SHEET as NOTES
 from addin.plan.notes_sheet import PlanNotes
 from addin.plan.overview_page import PlanOverview
 from addin.plan.own_cells import check_rows, edits_in, edits_of, plan_of, rows_apart, rows_gone
-from addin.plan.planned_list import names_in, planned, read_for_plan
+from addin.plan.planned_list import as_in_book, names_in, planned, read_for_plan
 from addin.plan.record import PlanHead, SinceEntry, TotalsEntry
 from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
@@ -223,6 +223,7 @@ def plan_list(
             for path in (list_file, *books) if (lock := owner_file(path))
         ]  # fmt: skip
         book = _without(read_wrench_book(books, system("US")), without)
+        settings = as_in_book(settings, book)
         if records and not (old_plan and without):
             raise WorkbookError("--records goes with --since and --without: they say what is done of the old plan")
         given_file, list_file = list_file, _as_workbook(list_file, work)

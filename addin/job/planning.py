@@ -21,6 +21,7 @@ from addin.job.wishes import list_name
 from addin.job.work import CANNOT, DONE, NOT_ALL, Run
 from addin.plan.file import read_plan
 from addin.plan.list_settings import ListSettings
+from addin.plan.planned_list import not_in_book
 from addin.plan.record import SinceEntry
 from addin.plan.since import since_plan
 from addin.plan.where_from import ANSWERS, FACTS, STATED, TakenFrom
@@ -31,12 +32,14 @@ from addin.tasks import OpenQuestionsError, plan_list
 from addin.workbooks.addresses import letters
 from addin.workbooks.file_set import sha256
 from addin.workbooks.package import WorkbookError
+from addin.wrenches.wrench_book import read_wrench_book
 from calc.findings import InputError
 from calc.units import system
 
 ROWS_WAIT = "some rows wait: look at the yellow lines of {}, sheet {}, sign it, run again"
 
 
+NOTHING_PLANNED = "nothing is planned before that is put right; the last issue stays as it was"
 _OF_COPIES = ("answer, sign, close, and plan this copy", "-questions.xlsx: ")
 """What is said of sheets of answers beside a list: in a job they stand in its workbook."""
 
@@ -83,7 +86,7 @@ def plan_due(run: Run) -> None:
     for fault in wishes.faults:
         run.say("", fault, code=CANNOT)
     if wishes.faults:
-        run.say("", "nothing is planned before that is put right; the last issue stays as it was")
+        run.say("", NOTHING_PLANNED)
         return
     for text in wishes.set_aside:
         run.say("", text, code=CANNOT)
@@ -100,6 +103,9 @@ def plan_due(run: Run) -> None:
             code=CANNOT,
         )
     if missing:
+        return
+    if _not_in_book(run):
+        run.say("", NOTHING_PLANNED)
         return
     number = 1 + max(
         (int(text) for path in run.folder.glob("issue *") if (text := path.name[6:]).isdecimal()), default=0
@@ -130,6 +136,21 @@ def plan_due(run: Run) -> None:
         run.state.copies = {name: mark for name, mark in run.state.copies.items() if name not in new}
     finally:
         shutil.rmtree(staging, ignore_errors=True)
+
+
+def _not_in_book(run: Run) -> bool:
+    """Name a lubricant or wrench of the sheet Job that the wrench book does not have, with its cell."""
+    wishes = run.wishes
+    if not (wishes.settings.lubricant or wishes.settings.wrench):
+        return False
+    try:
+        book = read_wrench_book(wishes.books, system("US"))
+    except WorkbookError:
+        return False  # said where the lists are planned
+    faults = not_in_book(wishes.settings, book)
+    for name, fault in faults.items():
+        run.say("", f"{wishes.cells[name]}: {fault}", code=CANNOT)
+    return bool(faults)
 
 
 def _in_two_lists(run: Run) -> None:

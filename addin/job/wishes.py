@@ -137,6 +137,8 @@ class Wishes:
     words: dict[str, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
     set_aside: list[str] = field(default_factory=list)
+    cells: dict[str, str] = field(default_factory=dict)
+    """Where each setting stands."""
 
     @property
     def mark(self) -> str:
@@ -187,6 +189,7 @@ def understood(said: Mapping[str, list[Said]], folder: Path) -> Wishes:
                     raise ValueError(f"'{row.label}' appears {len(values)} times; keep one")
                 if row.label in _SETTINGS:
                     settings[_SETTINGS[row.label].name] = _setting(_SETTINGS[row.label], one.text)
+                    wishes.cells[_SETTINGS[row.label].name] = f"{one.cell}: {row.label}"
                 else:
                     _take(wishes, row, one, folder)
             except ValueError as error:

@@ -18,6 +18,8 @@ from calc.quantities import QUANTITIES
 _ENTRY = {"tolerance": "tolerance_percent", "yield_fraction": "yield_percent", "reserve": "reserve_percent",
           "form": "friction_form"}  # fmt: skip
 """Names in a plan that are not the names of the settings."""
+OF_ROWS = ("operation", "method", "lubricant", "wrench")
+"""What the reader of a list takes where a row does not say."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +115,10 @@ class ListSettings:
 
     operation: str | None = _stated("Operation of every row that does not say.", choices=OPERATIONS)
     method: str | None = _stated("Method of every row that does not say.", choices=METHODS)
+    lubricant: str | None = _stated("Lubricant of the wrench book, in rows that state no friction.", shown="PRODUCT")
+    wrench: str | None = _stated(
+        "Wrench of the book, in hydraulic rows that do not say; several with a comma between.", shown="NAME"
+    )
     date: str | None = _stated("Job date of rows without one.", shown="YYYY-MM-DD")
     scheme: str | None = _stated("Published scheme of passes, or own percentages like 25/50/75/100.", shown="NAME")
     at_once: int | None = _stated("Wrenches together (1, 2 or 4) in rows that do not say.", shown="N")
@@ -154,7 +160,7 @@ class ListSettings:
 
     def of_rows(self) -> dict[str, str]:
         """What the reader of the list takes where a row does not say."""
-        return {name: value for name in ("operation", "method") if (value := getattr(self, name))}
+        return {name: value for name in OF_ROWS if (value := getattr(self, name))}
 
     def settings(self) -> PlanSettings:
         """What the calculation takes; its defaults where nothing is stated."""
@@ -189,11 +195,12 @@ SETTINGS = tuple(
     for each in fields(ListSettings)
 )  # fmt: skip
 """Every setting, in the order of the help."""
+OPTIONS = {setting.name: setting.option for setting in SETTINGS if setting.option}
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 
 
 def settings_entry(settings: PlanSettings, of_rows: Mapping[str, str]) -> SettingsEntry:
     """What a plan says of the settings that it was made with. `of_rows` as `ListSettings.of_rows` gives it."""
     entries = {_ENTRY.get(each.name, each.name): each.typed(getattr(settings, each.name))
-               for each in SETTINGS if each.name not in ("date", "operation", "method")}  # fmt: skip
+               for each in SETTINGS if each.name not in ("date", *OF_ROWS)}  # fmt: skip
     return SettingsEntry(**{**entries, **of_rows, "torsion": "elastic"})

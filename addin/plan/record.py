@@ -197,7 +197,9 @@ class ColumnEntry(Entry, frozen=True, kw_only=True):
 
 
 class SettingsEntry(Entry, frozen=True, kw_only=True):
-    """What held for the whole list; `operation` and `method` where they were stated beside it."""
+    """What held for the whole list; `operation`, `method`, `lubricant` and `wrench`
+    where they were stated beside it.
+    """
 
     scheme: str
     at_once: int
@@ -211,6 +213,8 @@ class SettingsEntry(Entry, frozen=True, kw_only=True):
     scatter_method: str | None = None
     operation: str | None = None
     method: str | None = None
+    lubricant: str | None = None
+    wrench: str | None = None
 
 
 class TotalsEntry(Entry, frozen=True, kw_only=True):

@@ -249,13 +249,15 @@ def _read(
         stale=rows.stale,
         as_percent=rows.as_percent,
         constants=facts,
+        stated=stated,
         standard_flanges=_standard(given),
     )
     told = {question.column for question in asked}
+    told_of_all = {each for each in facts if each not in stated or each in _NEEDED_OF_ALL}  # a row's word may go before
     asked = [
         *asked,
         *(_not_signed(signed, stated) if signed is not None and theirs else ()),
-        *(q for q in _about_columns(readings, facts) if q.column not in told or not q.column),
+        *(q for q in _about_columns(readings, told_of_all) if q.column not in told or not q.column),
         *_about_list(readings, whole, given),
     ]
     scan = found.scan
@@ -528,7 +530,7 @@ def _not_signed(answers: AnswerSheet, stated: Collection[str]) -> list[OpenQuest
     return found
 
 
-def _about_columns(readings: tuple[ColumnReading, ...], facts: Mapping[str, Cell]) -> list[OpenQuestion]:
+def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) -> list[OpenQuestion]:
     """The questions about columns: what a column is, its unit, which of two counts."""
     asked = []
     doubled = [reading for reading in readings if reading.state == ASKED and TWO_IN_A_ROW in reading.why]

@@ -1,5 +1,6 @@
 """Rows of cells under known columns -> `Joints`, with the texts that only the cards need. One path for every host."""
 
+import math
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -139,6 +140,7 @@ def read_rows(
     standard_flanges: str = "",
     faults: Sequence[Finding] = (),
     comments: Sequence[str] | None = None,
+    stated: Collection[str] = (),
 ) -> JointRows:
     """Read rows under their columns; what cannot be read is a fault of its row.
 
@@ -146,7 +148,8 @@ def read_rows(
     yield stands in a cell formatted as %: 0.5 there means 50. `units` names the units of plain numbers under headings
     without one (a worksheet call); without it such numbers are refused. `constants` are cells by field that hold for
     every row that does not say itself. `faults`: those found before. `comments` are those of the cells of each row. `standard_flanges`: the standard by which a row
-    without studs gets those of the flange of its size and class.
+    without studs gets those of the flange of its size and class. `stated`: constants that hold only for rows that need
+    them, a lubricant where no friction is stated, a wrench where the method is hydraulic.
 
     Raises InputError when a constant cannot be read.
     """
@@ -185,10 +188,11 @@ def read_rows(
                     fault = faulty[key]
                     faults.append(Finding(fault.code, name, fault.facts, fault.level, i))
         (numbers if number else texts)[name] = values
-    for name, cell in (constants or {}).items():
+    for name, cell in sorted((constants or {}).items(), key=lambda item: item[0] in ("lubricant", "wrench")):
         value, held = read_constant(name, cell), numbers if _is_number(name) else texts
         said = held.get(name, [""] * count)
         fits = _series_fits(str(value), texts.get("thread", [""] * count)) if name == "nut_series" else [True] * count
+        fits = _needing(name, texts, numbers, count) if name in stated else fits
         held[name] = [
             value if (each == "" or each != each) and suits else each for each, suits in zip(said, fits, strict=True)
         ]  # a row's own word stays
@@ -210,6 +214,25 @@ def read_rows(
     more = {name: numbers.pop(name) for name in [*numbers] if name not in NUMBER_COLUMNS}
     made = joints(count, faults=faults, units=_in_si(shown), **numbers, **own)
     return JointRows(made, texts, shown, flanges, more)
+
+
+def _needing(name: str, texts: Mapping[str, Sequence[str]], numbers: Mapping[str, Any], count: int) -> list[bool]:
+    """Whether each row needs a lubricant or a wrench that is stated beside the list.
+
+    >>> _needing("wrench", {"method": ["hydraulic", "hand", ""]}, {}, 3)
+    [True, False, True]
+    >>> _needing("lubricant", {"operation": ["break", ""]}, {"nut_factor": [float("nan"), 0.15]}, 2)
+    [False, False]
+    """
+    blank = [""] * count
+    if name == "wrench":
+        return [method not in ("hand", "other") for method in texts.get("method", blank)]
+    if name == "lubricant":  # what is on the threads that are opened, nobody states for all
+        friction = [numbers.get(each, [math.nan] * count) for each in ("nut_factor", "thread_friction", "nut_friction")]
+        said = [any(value == value for value in row) for row in zip(*friction, strict=True)]
+        opened = [operation == "break" for operation in texts.get("operation", blank)]
+        return [not (a or b) for a, b in zip(said, opened, strict=True)]
+    return [True] * count
 
 
 def _series_fits(series: str, sizes: Sequence[str]) -> list[bool]:

@@ -29,7 +29,8 @@ def test_rows_go_before_the_sheet_job_and_what_differs_is_named(tmp_path: Path) 
     said = messages(job)
     itself = "2 rows by themselves, 1 row from the sheet Job"
     assert (
-        f"north: taken: operation: {itself}: test make-up; method: {itself}: hand; date: {itself}: 2026-12-01;"
+        f"north: taken: operation: {itself}: test make-up; method: {itself}: hand; lubricant: 3 rows by themselves;"
+        f" date: {itself}: 2026-12-01;"
         " settings: Tolerance 2" in said
     )
 
@@ -58,6 +59,68 @@ def test_the_answers_of_a_list_go_before_the_sheet_job(tmp_path: Path) -> None:
     assert any(
         line.startswith("night: taken: operation: 1 row from its answers: final make-up;") for line in messages(job)
     )
+
+
+def test_a_lubricant_and_a_wrench_of_the_sheet_job_fill_the_rows_that_need_one(tmp_path: Path) -> None:
+    bare, by_hand = flange("N-2"), flange("N-3", method="hand")
+    bare[6] = by_hand[6] = None
+    job = new_job(tmp_path / "job", north=[flange("N-1"), bare, by_hand])
+    say(job, "Lubricant", "l-30")
+    say(job, "Wrench", "HW-2")
+
+    done = run_job(job)
+
+    made = joints(job, "north")
+    lubricants = [each.target.friction.lubricant for each in made.values() if each.target]
+    assert lubricants == ["L-20", "L-30", "L-30"]
+    assert [{tool.wrench for tool in each.tools} for each in made.values()] == [{"HW-2"}, {"HW-2"}, set()]
+    assert "north: rows say otherwise than the sheet Job, and hold: lubricant in 1 row, not L-30" in done.lines
+    (taken,) = (each for each in messages(job) if "taken: " in each)
+    assert (
+        "; lubricant: 1 row by itself, 2 rows from the sheet Job: L-30; wrench: 2 rows from the sheet Job: HW-2;"
+        in taken
+    )
+
+
+def test_a_lubricant_or_wrench_that_the_book_does_not_have_is_one_line_with_its_cell(tmp_path: Path) -> None:
+    job = new_job(tmp_path / "job", north=[flange("N-1")])
+    say(job, "Wrench", "HW-77")
+
+    done = run_job(job)
+
+    row = next(cell.row for cell in openpyxl.load_workbook(job / "job.xlsx")["Job"]["A"] if cell.value == "Wrench")
+    known = ", ".join(f"HW-{number}" for number in range(1, 9))
+    assert done.lines == [
+        f"job.xlsx, Job!B{row}: Wrench: 'HW-77' is no wrench in the wrench book; it has {known}",
+        "nothing is planned before that is put right; the last issue stays as it was",
+    ]
+    assert done.code == 2
+    assert not read_state(job).issues
+
+
+def test_the_lubricant_of_the_answers_goes_before_the_sheet_job(tmp_path: Path) -> None:
+    headings = [each for each in HEADINGS if each not in ("Operation", "Lubricant")]
+    job = new_job(tmp_path / "job", night=())
+    row = flange("S-1")
+    write_list(job / "night.xlsx", [[row[0], *row[2:6], *row[7:]]], headings)
+    run_job(job)  # asks for the operation
+
+    def answer(book: Any) -> None:
+        sheet = book["Answers"]
+        for about, text in (("operation", "final make-up"), ("lubricant", "L-10")):
+            at = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value == about)
+            sheet.cell(at, 4).value = text
+        sheet["B3"].value, sheet["D3"].value = "P. Planner", TODAY
+
+    edit(job / "job.xlsx", answer)
+    say(job, "Lubricant", "L-30")
+    done = run_job(job)
+
+    assert "night: lubricant: the answers of this list say L-10 and are used; the job says L-30" in done.lines
+    target = joints(job, "night")["S-1"].target
+    assert target is not None
+    assert target.friction.lubricant == "L-10"
+    assert any("lubricant: 1 row from its answers: L-10;" in line for line in messages(job))
 
 
 def test_nobody_is_told_to_type_an_option(tmp_path: Path) -> None:

@@ -23,7 +23,8 @@ from calc.plan.joints import PlanSettings
 
 LIST, BOOK = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 OTHER: dict[str, Any] = {
-    "operation": "final make-up", "method": "hydraulic", "date": "2026-11-02", "scheme": "25/50/75/100", "at_once": 2,
+    "operation": "final make-up", "method": "hydraulic", "lubricant": "L-20", "wrench": "HW-3",
+    "date": "2026-11-02", "scheme": "25/50/75/100", "at_once": 2,
     "breakout_factor": 1.7, "scatter_method": "torque, lubricated", "rounding": "down", "tolerance": 1.2345678,
     "yield_fraction": 77.7, "reserve": 3.21, "form": "nut factor",
 }  # fmt: skip

@@ -130,7 +130,14 @@ SAID = (
     "torque never to go beyond", "torque at the wrench's highest point", "at {}", "stud's torsional limit",
     "a stud that is kept begins to yield, seized thread, no preload left in it", "the smaller of wrench and stud",
     "start low and raise the pressure step by step; stop when the nut turns", "within the rating", "stage {}", "about {}", "at {} psi", "at {} bar", "at {} MPa", "its share of the torque",
-    "limits, range, order and time", "other limits, range, order and time", "on the card alone", "grade not stated",
+    "limits, order and time", "other limits, order and time", "range of preload {} to {}: {}",
+    "nut factor {} to {} of {} ({})", "published scatter of {}, -{} % and +{} % ({})", "wrench and gauge are in it",
+    "certificate of the wrench ±{} %, in quadrature", "wrench comes on top",
+    *(f"{first}gauge ±{{}} % of the setpoint, {which}, in quadrature"
+      for first in ("", "certificate of the wrench ±{} % and ")
+      for which in ("{} by its class", "{} by its certificate", "the most of {}")),
+    "gauge {} not in it: no class or deviation stated as a number",
+    "on the card alone", "grade not stated",
     "Break-out: by the wrench's table, and what the card shows", SUPPORTS.replace("This card", "This page"), "hand torque wrench",
     "preload: stress times area", "F = stress x area", "preload: share of yield times area", "F = percent x yield x area",
     "preload: torque over nut factor times diameter", "torque: nut factor times diameter times preload", "link factor",

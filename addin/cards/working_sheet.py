@@ -302,6 +302,8 @@ def _left_out(joint: JointEntry, sections: Sequence[WorkingSection]) -> str:
             lines.append(f"pressures: {several} wrenches on one pump share them, no single function gives them")
         elif joint.method == "hand":
             lines.append("torque of each pass: its share of the torque")
-    lines.append("limits, range, order and time" if "Stress with torsion" not in worked else
-                 "other limits, range, order and time")  # fmt: skip
+    reach = joint.range
+    if reach and reach.low and reach.high:
+        lines.append(f"range of preload {text(reach.low)} to {text(reach.high)}: {reach.note}")
+    lines.append("limits, order and time" if "Stress with torsion" not in worked else "other limits, order and time")
     return "; ".join(lines)

@@ -29,7 +29,7 @@ _NUMBER = re.compile(r"(?P<number>[+-]?(?:[0-9][0-9'’ ]*(?:[.,][0-9]+)*|[.,][0
 _PLAIN = re.compile(r"\s*[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*")
 _ODD_FORM = re.compile(r"[+-]?[0-9.,]+(?:_[0-9]|[eE][+-]?[0-9])")
 _TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
-_LEAST_TOLERANCE = 0.1  # per cent
+_LEAST_PERCENT = {"tolerance": 0.1, "uncertainty": 0.25}  # where small numbers are usual; a fraction would be too much
 _BLANK_WORDS = frozenset(("-", "–", "—", "n/a", "na", "tbc", "tbd", "none", "nil", "?"))
 
 
@@ -229,7 +229,7 @@ def read_number(value: Cell, name: str, unit: str | None, *, kind: str | None = 
         result = number
     else:
         if kind == "percent":
-            if own is None and number <= 1.5 and not (name == "tolerance" and number >= _LEAST_TOLERANCE):
+            if own is None and number <= 1.5 and number < _LEAST_PERCENT.get(name, number + 1):
                 raise stop("percent_as_fraction", name, value=number)
             unit = "%"
         if own is not None:

@@ -89,12 +89,30 @@ class Depth:
         name, low, high, source = said
         if name == plans.settings.scatter_method:
             note = f"published scatter of {name}, -{figure(100 * low)} % and +{figure(100 * high)} % ({source})"
+            note += "; wrench and gauge are in it"
         else:
             note = f"nut factor {figure(low)} to {figure(high)} of {name} ({source or 'source not stated'})"
-            share = float(plans.bounds.uncertainty[i])
-            stated = f"certificate of the wrench ±{figure(round(100 * share, 2))} %, in quadrature; gauge comes on top"
-            note += f"; {stated}" if share == share else "; wrench and gauge come on top"
+            note += self._tools(i)
         return RangeEntry(**values, note=note)
+
+    def _tools(self, i: int) -> str:
+        """What wrench and gauge do to the range of a row, and which of them is not in it."""
+        bounds, gauges = self.plans.bounds, {c.gauge.name: c.gauge for c in self.plans.pulling[i]}
+        uncertainty, error = float(bounds.uncertainty[i]), float(bounds.gauge[i])
+        stated = [name for name, gauge in gauges.items() if gauge.error == gauge.error]
+        by = ["class" if gauges[name].deviation != gauges[name].deviation else "certificate" for name in stated]
+        parts = [f"certificate of the wrench ±{_percent(uncertainty)} %"] if uncertainty == uncertainty else []
+        if stated:
+            most = "the most of " if len(stated) > 1 else ""
+            parts.append(f"gauge ±{_percent(error)} % of the setpoint, {most}" + listed(
+                [f"{name} by its {how}" for name, how in zip(stated, by, strict=True)], "and"))  # fmt: skip
+        words = f"; {listed(parts, 'and')}, in quadrature" if parts else ""
+        if uncertainty != uncertainty:
+            words += "; wrench comes on top"
+        silent = [name for name in gauges if name not in stated]
+        if silent:
+            words += f"; gauge {listed(silent, 'and')} not in it: no class or deviation stated as a number"
+        return words
 
     def _force(self, name: str, i: int, units: System) -> Amount | None:
         number = self._shown[name, self.units[i]][i]
@@ -175,6 +193,10 @@ def _stages_note(opened: Breakout) -> str:
             "A nut that has not turned at the last stage: raise mark by mark to the highest pressure at most, then stop"
         )
     return words + "The last stage is the highest pressure: a nut that has not turned there, stop"
+
+
+def _percent(share: float) -> str:
+    return figure(round(100 * share, 2))
 
 
 def _on_gauge(value: float, unit: str) -> Amount | None:

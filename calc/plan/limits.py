@@ -15,6 +15,7 @@ from calc.preload import limits, scatter, torque
 from calc.preload.limits import CEILINGS, FLOORS, KINDS_NOT_CHECKED, ORDER, Given, PreloadLimits
 from calc.preload.scatter import Range, Spread
 from calc.quantities import settle
+from calc.wrench.choice import Candidate
 
 INPUTS = (
     "gasket_area", "gasket_seating", "gasket_operating", "gasket_maximum", "gasket_m", "gasket_y",
@@ -42,25 +43,19 @@ _KEYS = {
 
 
 @dataclass(frozen=True, eq=False)
-class Bounds:
-    """Limits and range of a list: `rows` that state an input, the root area [m²] under every stress, `limits`.
+class Judged:
+    """Limits of a list: `rows` that state an input, the root area [m²] under every stress, `limits`.
 
-    `highest`: stress on that area which ceilings judge, above the target's where a pass is raised for interaction [Pa].
-
-    `spread` and `range` (NaN where no scatter is stated), `scatter` its words (kind, low, high, source). `uncertainty`
-    of the certificates, as a share, is in them where the friction of a product is (NaN where none is stated). `facing`:
-    rows whose facing cannot be used, with the finding that says why. `kind`: the kind of flange that no published
-    limit covers, "" elsewhere.
+    `stress` of the target on that area, which floors judge, and `highest`, which ceilings judge: above it where a pass
+    is raised for interaction [Pa]. `facing`: rows whose facing cannot be used, with the finding that says why. `kind`:
+    the kind of flange that no published limit covers, "" elsewhere.
     """
 
     rows: NDArray[np.bool_]
     area: Floats
+    stress: Floats
     highest: Floats
     limits: PreloadLimits
-    spread: Spread
-    range: Range
-    scatter: tuple[tuple[str, float, float, str] | None, ...]
-    uncertainty: Floats
     facing: dict[int, Finding]
     kind: tuple[str, ...]
     stud_ceiling: Floats
@@ -69,6 +64,22 @@ class Bounds:
     def missing(self, name: str, row: int) -> tuple[str, ...]:
         """Columns that a limit lacks in a row."""
         return tuple(part for part in NEEDS[name] if _blank(getattr(self.joints, part), row))
+
+
+@dataclass(frozen=True, eq=False)
+class Bounds(Judged):
+    """Limits and range of a list.
+
+    `spread` and `range` (NaN where no scatter is stated), `scatter` its words (kind, low, high, source). `uncertainty`
+    of the certificates, as a share, and `gauge`, what the gauges may be off at the setpoint, are in them where the
+    friction of a product is (NaN where none is stated).
+    """
+
+    spread: Spread
+    range: Range
+    scatter: tuple[tuple[str, float, float, str] | None, ...]
+    uncertainty: Floats
+    gauge: Floats
 
 
 def _blank(column: Floats | tuple[str, ...], row: int) -> bool:
@@ -128,12 +139,13 @@ def given_of(joints: Joints, stud_ceiling: Floats, target_stress: Floats) -> tup
 
 
 def spread_of(
-    joints: Joints, nut_factor: Floats, lubricants: Sequence[Lubricant], method: str, uncertainty: Floats
-) -> tuple[Spread, tuple[tuple[str, float, float, str] | None, ...]]:
+    joints: Joints, nut_factor: Floats, lubricants: Sequence[Lubricant], method: str, uncertainty: Floats,
+    gauge: Floats,
+) -> tuple[Spread, tuple[tuple[str, float, float, str] | None, ...]]:  # fmt: skip
     """Scatter of every row: low and high of its product in the lubricant table, else a published method if one is set.
 
-    The `uncertainty` of the wrench's certificate, a share, is put together with the product's in quadrature; a
-    published method has the wrench in it.
+    The `uncertainty` of the wrench's certificate and what its `gauge` may be off at the setpoint, shares of it, are put
+    together with the product's in quadrature; a published method has wrench and gauge in it.
 
     Raises InputError `method_unknown`.
     """
@@ -146,9 +158,9 @@ def spread_of(
         product = products.get(text.casefold())
         if product is not None and product.nut_factor == nut_factor[row] and product.low <= product.high:
             own = scatter.from_nut_factors(product.low, product.nut_factor, product.high)
-            if not np.isnan(uncertainty[row]):
-                share = float(uncertainty[row])
-                own = scatter.quadrature([own, Spread(share, share)])
+            shares = [float(share) for share in (uncertainty[row], gauge[row]) if not np.isnan(share)]
+            if shares:
+                own = scatter.quadrature([own, *(Spread(share, share) for share in shares)])
             minus[row], plus[row] = float(own.minus), float(own.plus)
             said[row] = (product.product, product.low, product.high, product.source)
         elif published is not None:
@@ -158,12 +170,24 @@ def spread_of(
     return Spread(minus, plus), tuple(said)
 
 
-def bounds_of(
+def gauge_errors(pulling: Sequence[Sequence[Candidate]], setpoint: Floats) -> Floats:
+    """How far the gauges of every row may be off at its setpoint, as a share of it: the largest where several pull.
+
+    `setpoint` has the shape (rows, wrenches) [Pa]. By the gauge's certificate, else by its class, times the end of its
+    scale; torque goes as the pressure. NaN where none of a row's gauges states either, and without a wrench.
+    """
+    found = np.full(len(pulling), np.nan)
+    for row, group in enumerate(pulling):
+        shares = [c.gauge.error * c.gauge.range / setpoint[row, i] for i, c in enumerate(group)]
+        found[row] = max((share for share in shares if share == share), default=np.nan)
+    return found
+
+
+def judge(
     joints: Joints, thread: threads.Thread, preload: Floats, highest: Floats, yield_strength: Floats, friction: Floats,
-    nut_factor: Floats, lubricants: Sequence[Lubricant], mine: NDArray[np.bool_], found: Findings,
-    settings: PlanSettings, uncertainty: Floats,
-) -> Bounds:  # fmt: skip
-    """Limits and range of the rows that are tightened: beyond a stated ceiling a row stops, the rest are cautions.
+    mine: NDArray[np.bool_], found: Findings, settings: PlanSettings,
+) -> Judged:  # fmt: skip
+    """Limits of the rows that are tightened: beyond a stated ceiling a row stops, the rest are cautions.
 
     Floors judge `preload`, ceilings `highest`: that of the pass before the last where it is raised for interaction. [N]
     """
@@ -171,62 +195,83 @@ def bounds_of(
         range_of(name, getattr(joints, name), mine, found)
     rows = mine & np.any([~np.isnan(getattr(joints, name)) for name in INPUTS], axis=0)
     area = np.asarray(threads.root_area_b11(thread))
-    spread, said = spread_of(joints, nut_factor, lubricants, settings.scatter_method, uncertainty)
     kinds = tuple(uncovered_kind(a, b) for a, b in zip(joints.flange_kind, joints.remarks, strict=True))
     with np.errstate(invalid="ignore"):
         stress, high = preload / area, highest / area
         ceiling = limits.torsion_ceiling(settings.yield_fraction, yield_strength, thread, friction, torsion="elastic")
         given, refused = given_of(joints, np.asarray(ceiling), np.where(rows, stress, np.nan))
-        ends = {"minus": np.nan_to_num(np.asarray(spread.minus)), "plus": np.nan_to_num(np.asarray(spread.plus))}
         covered = np.array([kind == "" for kind in kinds])
-        judged = limits.limits(given, area, **ends, flange_checked=covered, choose=False)
+        judged = limits.limits(given, area, flange_checked=covered, choose=False)
         if (high != stress).any():
             raised, _ = given_of(joints, np.asarray(ceiling), np.where(rows, high, np.nan))
-            above = limits.limits(raised, area, **ends, flange_checked=covered, choose=False)
+            above = limits.limits(raised, area, flange_checked=covered, choose=False)
             judged = limits.with_ceilings_of(judged, above)
+    made = Judged(rows, area, stress, high, judged, refused, kinds, np.asarray(ceiling), joints)
+    _warn(made, mine & ~found.stopped, found)
+    return made
+
+
+def bounds_of(
+    judged: Judged, thread: threads.Thread, preload: Floats, highest: Floats, yield_strength: Floats, friction: Floats,
+    nut_factor: Floats, lubricants: Sequence[Lubricant], mine: NDArray[np.bool_], found: Findings,
+    settings: PlanSettings, uncertainty: Floats, gauge: Floats,
+) -> Bounds:  # fmt: skip
+    """The range of the rows that are tightened, by the tools that pull them, and their limits at its ends.
+
+    `preload`, `highest` as in `judge`; `uncertainty` and `gauge` as in `spread_of`.
+    """
+    joints = judged.joints
+    spread, said = spread_of(joints, nut_factor, lubricants, settings.scatter_method, uncertainty, gauge)
+    minus, plus = np.asarray(spread.minus), np.asarray(spread.plus)
+    with np.errstate(invalid="ignore"):
+        low, high = (judged.stress * (1 - np.nan_to_num(minus)), judged.highest * (1 + np.nan_to_num(plus)))
         reach = scatter.preload_range(preload, spread, kept=joints.gasket_load_kept)
         reach = Range(settle(reach.low), preload, settle(reach.high), settle(reach.low_kept))
-        high_stress = torque.combined_stress(highest * (1 + np.asarray(spread.plus)), thread, friction)
-    bounds = Bounds(
-        rows, area, high, judged, spread, reach, said, uncertainty, refused, kinds, np.asarray(ceiling), joints
-    )
-    _warn(bounds, stress, high, settle(high_stress), settings.yield_fraction * yield_strength, mine, found)
+        high_stress = torque.combined_stress(highest * (1 + plus), thread, friction)
+    parts = vars(judged) | {"limits": limits.with_ends(judged.limits, low, high)}
+    bounds = Bounds(**parts, spread=spread, range=reach, scatter=said, uncertainty=uncertainty, gauge=gauge)
+    known = mine & ~found.stopped & ~np.isnan(plus)
+    _warn_at_ends(bounds, low, high, settle(high_stress), settings.yield_fraction * yield_strength, known, found)
     return bounds
 
 
-def _warn(
-    bounds: Bounds, stress: Floats, highest: Floats, high_stress: Floats, ceiling: Floats, mine: NDArray[np.bool_],
-    found: Findings,
-) -> None:  # fmt: skip
-    """Stops and cautions of the limits; those at the ends of the range only where the row goes on."""
-    judged, known = bounds.limits, ~np.isnan(np.asarray(bounds.spread.plus))
-    low = stress * (1 - np.asarray(bounds.spread.minus))
-    high = highest * (1 + np.asarray(bounds.spread.plus))
-    mine = mine & ~found.stopped
+def _warn(made: Judged, mine: NDArray[np.bool_], found: Findings) -> None:
+    """Stops and cautions of the limits at the target itself."""
+    judged = made.limits
     for name in ORDER[1:]:
         if name == "stud_torsion":
             continue
-        passed = mine & bounds.rows & judged.checked[name] & ~judged.kept[name]
+        passed = mine & made.rows & judged.checked[name] & ~judged.kept[name]
         ceiling_too = name in CEILINGS
-        found.each(passed & ceiling_too, "limit_above", name, reached=highest, value=judged.value[name])
-        found.each(passed & (not ceiling_too), "limit_below", name, CAUTION, reached=stress, value=judged.value[name])
+        found.each(passed & ceiling_too, "limit_above", name, reached=made.highest, value=judged.value[name])
+        found.each(
+            passed & (not ceiling_too), "limit_below", name, CAUTION, reached=made.stress, value=judged.value[name]
+        )
+    for name, key in _KEYS.items():
+        begun = mine & made.rows & ~judged.checked[name] & ~np.isnan(getattr(made.joints, key))
+        for row in np.flatnonzero(begun):
+            if lacks := made.missing(name, int(row)):
+                found.add(Finding("limit_not_checked", name, {"needs": lacks}, CAUTION, int(row)))
+    for row in np.flatnonzero(mine & made.rows):
+        if row in made.facing:
+            fault = made.facing[int(row)]
+            found.add(Finding(fault.code, fault.quantity, fault.facts, CAUTION, int(row)))
+    for row in np.flatnonzero(mine & np.array([kind != "" for kind in made.kind])):
+        found.add(Finding("flange_not_covered", "flange_limit", {"kind": made.kind[row]}, CAUTION, int(row)))
+
+
+def _warn_at_ends(
+    bounds: Bounds, low: Floats, high: Floats, high_stress: Floats, ceiling: Floats, known: NDArray[np.bool_],
+    found: Findings,
+) -> None:  # fmt: skip
+    """Cautions at the ends of the range, for the rows that go on and have one."""
+    judged = bounds.limits
     with np.errstate(invalid="ignore"):
-        passes = mine & known & (high_stress > ceiling)
+        passes = known & (high_stress > ceiling)
     found.each(passes, "range_above_yield", "combined_stress", CAUTION, reached=high_stress, value=ceiling)
     for name in (*CEILINGS, *FLOORS):
         if name == "stud_torsion":
             continue
-        at_end = mine & known & bounds.rows & judged.kept[name] & ~judged.kept_at_ends[name]
+        at_end = known & bounds.rows & judged.kept[name] & ~judged.kept_at_ends[name]
         code, reached = ("range_above", high) if name in CEILINGS else ("range_below", low)
         found.each(at_end, code, name, CAUTION, reached=reached, value=judged.value[name])
-    for name, key in _KEYS.items():
-        begun = mine & bounds.rows & ~judged.checked[name] & ~np.isnan(getattr(bounds.joints, key))
-        for row in np.flatnonzero(begun):
-            if lacks := bounds.missing(name, int(row)):
-                found.add(Finding("limit_not_checked", name, {"needs": lacks}, CAUTION, int(row)))
-    for row in np.flatnonzero(mine & bounds.rows):
-        if row in bounds.facing:
-            fault = bounds.facing[int(row)]
-            found.add(Finding(fault.code, fault.quantity, fault.facts, CAUTION, int(row)))
-    for row in np.flatnonzero(mine & np.array([kind != "" for kind in bounds.kind])):
-        found.add(Finding("flange_not_covered", "flange_limit", {"kind": bounds.kind[row]}, CAUTION, int(row)))

@@ -73,8 +73,7 @@ def plan_joints(
     found.each(over, "yield_exceeded", "combined_stress", reached=stress, yield_strength=yield_strength,
                fraction=settings.yield_fraction)  # fmt: skip
     resolve.range_of("torque", final, mine & ~found.stopped, found)
-    bounds = limits.bounds_of(joints, thread, preload, highest, yield_strength, twisting, k, lubricants, mine, found,
-                              settings, uncertainty_of(joints, flats, wrenches))  # fmt: skip
+    judged = limits.judge(joints, thread, preload, highest, yield_strength, twisting, mine, found, settings)
 
     at_once = resolve.at_once(joints, mine, settings, found)
     for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):
@@ -83,6 +82,11 @@ def plan_joints(
     pulling, count, pressure, there = choose(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found, raised
     )
+    full = next(i for i, stage in enumerate(stages) if stage.pattern == passes.CIRCULAR)
+    bounds = limits.bounds_of(
+        judged, thread, preload, highest, yield_strength, twisting, k, lubricants, mine, found, settings,
+        uncertainty_of(joints, flats, wrenches), limits.gauge_errors(pulling, pressure[:, :, full]),
+    )  # fmt: skip
     goes = passes.pulled(stages, joints.operation)
     for settings_of in (count, pressure, there):
         settings_of[~np.broadcast_to(goes[:, np.newaxis, :], settings_of.shape)] = np.nan

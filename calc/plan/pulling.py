@@ -96,7 +96,7 @@ def uncertainty_of(joints: Joints, flats: Floats, wrenches: Sequence[Wrench]) ->
         return found
     known: dict[tuple[str, float], float] = {}
     for row, text in enumerate(joints.wrench):
-        if joints.method[row] != "hydraulic":
+        if joints.method[row] != "hydraulic" or np.isnan(flats[row]):
             continue
         key = (text, float(flats[row]))
         if key not in known:

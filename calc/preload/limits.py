@@ -222,6 +222,19 @@ def limits(
     return PreloadLimits(selected, governs, value, checked, kept, at_ends, assumed, given)
 
 
+def with_ends(judged: PreloadLimits, low: Floats, high: Floats) -> PreloadLimits:
+    """The same limits at the ends of a range: floors held against the stress `low`, ceilings against `high`. [Pa]
+
+    >>> g = Given(studs=12, gasket_area=8e-3, target_gasket_stress=100e6, stud_maximum=260e6)
+    >>> found = limits(g, 270e-6)
+    >>> bool(with_ends(found, np.array([200e6]), np.array([270e6])).kept_at_ends["stud_maximum"][0])
+    False
+    """
+    ends = {name: high if name in CEILINGS else low for name in ORDER[1:]}
+    kept = {name: judged.checked[name] & _within(name, ends[name], judged.value[name]) for name in ORDER[1:]}
+    return replace(judged, kept_at_ends=kept | {"stud_torsion": judged.kept["stud_torsion"]})
+
+
 def with_ceilings_of(judged: PreloadLimits, higher: PreloadLimits) -> PreloadLimits:
     """Limits whose floors judge one stress and whose ceilings judge a higher one, which a pass before the last has."""
     by = {name: higher if name in CEILINGS else judged for name in ORDER[1:]}

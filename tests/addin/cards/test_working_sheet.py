@@ -178,7 +178,14 @@ def test_what_is_not_worked_out_is_said(plan: Plan) -> None:
         return str(working_sheet.filling(plan, joint).values["left out"])
 
     assert said(two).startswith("pressures: 2 wrenches on one pump share them")
-    assert said(stated) == "torque 655 lbf·ft: torque 655 lbf·ft as specified; limits, range, order and time"
+    reach = stated.range
+    assert reach is not None
+    assert said(stated) == (
+        "torque 655 lbf·ft: torque 655 lbf·ft as specified; range of preload 35917 lbf to 52412 lbf: "
+        f"{reach.note}; limits, order and time"
+    )
+    assert reach.note is not None
+    assert "gauge ±1.05 % of the setpoint, G-2 by its class, in quadrature; wrench comes on top" in reach.note
     assert said(load).startswith(f"preload {load.preload.value:.0f} {load.preload.unit}, ")
 
 

@@ -115,6 +115,12 @@ def test_per_cent_are_numbers_like_50(value: float, code: str) -> None:
     assert read_number("50 %", "percent", None) == 0.5
 
 
+def test_an_uncertainty_of_one_per_cent_is_usual_and_a_fraction_of_one_is_asked_about() -> None:
+    assert read_number(1, "uncertainty", None) == pytest.approx(0.01)
+    assert read_number(0.5, "uncertainty", None) == pytest.approx(0.005)
+    assert code_of(0.015, "uncertainty", None) == code_of(0.2, "uncertainty", None) == "percent_as_fraction"
+
+
 def test_counts_are_whole_and_bare() -> None:
     assert read_number(16.0, "studs", None) == 16
     assert code_of(16.5, "studs", None) == "not_whole"

@@ -96,14 +96,22 @@ def test_a_missing_input_is_named(tmp_path: Path) -> None:
 
 
 def test_the_range_states_its_scatter(full: dict[str, Any], sample: dict[str, Any]) -> None:
-    """L-20 of the sample: nut factor 0.12, 0.145, 0.175: 0.145/0.175 and 0.145/0.12 of the preload meant (formula)."""
+    """L-20 of the sample: nut factor 0.12, 0.145, 0.175: 0.145/0.175 and 0.145/0.12 of the preload meant (formula).
+
+    Gauge G-2 is of class 0.6 to 10,000 psi, 60 psi of a setpoint of 2050: 2.927 %. Root of the sum of squares, by hand:
+    low sqrt(17.1429² + 2.9268²) = 17.391 %, high sqrt(20.8333² + 2.9268²) = 21.038 %.
+    """
     reach, preload = full["joints"][1]["range"], full["joints"][1]["preload"]["value"]
 
     assert reach["nominal"]["value"] == preload
-    assert reach["low"]["value"] == pytest.approx(preload * 0.145 / 0.175)
-    assert reach["high"]["value"] == pytest.approx(preload * 0.145 / 0.12)
+    assert full["joints"][1]["setpoint"] == {"value": 2050, "unit": "psi"}
+    assert reach["low"]["value"] == pytest.approx(preload * (1 - 0.17391), rel=1e-5)
+    assert reach["high"]["value"] == pytest.approx(preload * 1.21038, rel=1e-5)
     assert reach["kept"]["value"] == pytest.approx(0.7 * reach["low"]["value"])
     assert reach["note"].startswith("nut factor 0.12 to 0.175 of L-20 (Site friction test 25-007")
+    assert reach["note"].endswith(
+        "); gauge ±2.93 % of the setpoint, G-2 by its class, in quadrature; wrench comes on top"
+    )
     silent = [
         joint["range"] for joint in sample["joints"] if joint["status"] == "planned" and not joint["range"]["low"]
     ]
@@ -119,6 +127,39 @@ def test_a_published_scatter_only_where_it_is_set(tmp_path: Path) -> None:
     assert all(reach["low"] for reach in reaches)
     assert any(
         reach["note"].startswith("published scatter of torque, lubricated, -25 % and +25 %") for reach in reaches
+    )
+    assert not any("gauge ±" in reach["note"] for reach in reaches if reach["note"].startswith("published"))
+
+
+def test_certificates_of_wrench_and_gauge_are_in_the_range_and_a_gauge_without_a_class_is_said_not_to_be(
+    tmp_path: Path,
+) -> None:
+    """G-2: 0.4 % of 10,000 psi on its certificate, not its class of 0.6 %; 40 psi of 2550 are 1.569 %, HW-2's 1.5 %.
+
+    By hand: low sqrt(17.143² + 1.569² + 1.5²) = 17.280 %, high sqrt(20.833² + 1.569² + 1.5²) = 20.946 %.
+    """
+    book = openpyxl.load_workbook(BOOK)
+    gauges = book["Gauges"]
+    gauges["I1"], gauges["I3"], gauges["E2"] = "Largest deviation", "0.4 %", None
+    for name in [name for name in book.sheetnames if name.startswith("HW-")]:
+        book[name].insert_rows(2)
+        book[name]["A2"], book[name]["B2"] = "Uncertainty (%)", 1.5
+    path = tmp_path / "wrenches.xlsx"
+    book.save(path)
+    assert CliRunner().invoke(main, ["plan", LIST, "--wrenches", str(path), "--out", str(tmp_path)]).exit_code in (0, 1)
+    joints = plain_plan(tmp_path / "drigrauvex-joints-plan.json")["joints"]
+    reach, nominal = joints[2]["range"], joints[2]["preload"]["value"]
+
+    assert joints[2]["setpoint"] == {"value": 2550, "unit": "psi"}
+    assert reach["low"]["value"] == pytest.approx(nominal * (1 - 0.17280), rel=1e-5)
+    assert reach["high"]["value"] == pytest.approx(nominal * 1.20946, rel=1e-5)
+    assert reach["note"].endswith(
+        "; certificate of the wrench ±1.5 % and gauge ±1.57 % of the setpoint, G-2 by its certificate, in quadrature"
+    )
+    silent = next(joint for joint in joints if joint["wrenches"] and joint["wrenches"][0]["gauge"] == "G-1")
+    assert silent["range"]["note"].endswith(
+        "; certificate of the wrench ±1.5 %, in quadrature; "
+        "gauge G-1 not in it: no class or deviation stated as a number"
     )
 
 

@@ -12,6 +12,8 @@ RECORD = {
     "card_not_known": "done on card {cards:both}; this plan's card is {card}, and of the other neither it nor a kept issue"
     " has the values: it cannot be judged (superseded, or copied wrong)",
     "card_not_released": "done on card {cards:both}, which nobody has released: no figure to set stands on such a card",
+    "card_released_later": "done on card {card} before the day of its release, {day}: on a card that is not released"
+    " stands no figure to set",
     "torque_moved": "the final torque is now {torque:about torque}, {share:signed} off the {planned:about torque} it was"
     " done to; the tolerance is {tolerance:percent}",
     "made_up_otherwise": "{what} is now {planned}; it was {text} on the card it was done on",

@@ -20,7 +20,7 @@ from addin.job.state import ISSUE, VERSION, Asked, Issue, IssueFile, write_json
 from addin.job.wishes import list_name
 from addin.job.work import CANNOT, DONE, NOT_ALL, Run
 from addin.plan.file import read_plan
-from addin.plan.list_settings import ListSettings
+from addin.plan.list_settings import OF_ROWS, ListSettings
 from addin.plan.planned_list import not_in_book
 from addin.plan.record import SinceEntry
 from addin.plan.since import since_plan
@@ -78,6 +78,7 @@ class _Planned:
     questions: Path | None = None
     taken: tuple[TakenFrom, ...] = ()
     left: bool = True
+    folder: Path = Path()
 
 
 def plan_due(run: Run) -> None:
@@ -314,6 +315,7 @@ def plan_one(due: _Due) -> _Planned:
         behind,
         done.taken,
         left,
+        due.out,
     )
 
 
@@ -343,6 +345,9 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
         for text in planned.lines:
             run.say(name, text, code=CANNOT, shown=text is planned.lines[0])
         return None
+    if (last := run.state.latest(name)) is not None and _says_the_same(run, planned, last):
+        _holds(run, planned, last)
+        return None
     if planned.questions is not None:
         run.questions[name] = planned.questions
     waits = planned.questions is not None and planned.left
@@ -362,6 +367,42 @@ def _took(run: Run, planned: _Planned, number: int) -> Issue | None:
     cards = f"cards: {issue.new} new, {issue.replaced} replaced, {len(issue.withdrawn)} withdrawn"
     run.say(name, f"issue {number:03}: {rows}; {cards}", code=NOT_ALL if issue.stopped else DONE)
     return issue
+
+
+def _says_the_same(run: Run, planned: _Planned, last: Issue) -> bool:
+    """Whether the sheet Job alone has changed, and nothing of a list with it: neither its plan nor its planned copy."""
+    new = planned.issue
+    if new is None or planned.questions is not None or last.back_to is not None or not last.sources:
+        return False
+    if [each for each, mark in new.sources.items() if last.sources.get(each) != mark] != ["sheet Job"]:
+        return False
+    old, made = run.path(last.plan), planned.folder / new.plan
+    files = [{each.name for each in path.parent.iterdir() if each.is_file()} - {ISSUE} for path in (old, made)]
+    return files[0] == files[1] and _said_of(old) == _said_of(made)
+
+
+def _said_of(plan_file: Path) -> tuple[Any, ...]:
+    """All that a plan and its planned copy say, apart from what came before it and what was stated for rows."""
+    plan = read_plan(plan_file)
+    settings = msgspec.structs.replace(plan.head.settings, **dict.fromkeys(OF_ROWS))
+    head = msgspec.to_builtins(
+        msgspec.structs.replace(plan.head, settings=settings, checksum="", since=None, earlier=())
+    )
+    joints = [msgspec.to_builtins(joint) | {"earlier": None} for joint in plan.joints]
+    return head, joints
+
+
+def _holds(run: Run, planned: _Planned, last: Issue) -> None:
+    """Let an issue hold under the sheet Job as it is now."""
+    assert planned.issue is not None
+    same = msgspec.structs.replace(last, made_from=planned.issue.made_from, sources=planned.issue.sources)
+    run.state.issues = tuple(same if each is last else each for each in run.state.issues)
+    shutil.rmtree(planned.folder, ignore_errors=True)
+    for text in planned.lines:  # a wrench that is to be crossed out on cards that hold, for one
+        if not any(part in text for part in _OF_COPIES) and str(planned.folder) not in text:
+            run.say(planned.name, text, shown=False)
+    said = f"the sheet {job_book.JOB} has changed, but nothing of this list: issue {last.number:03} holds"
+    run.say(planned.name, said)
 
 
 def _say_taken(run: Run, name: str, taken: Sequence[TakenFrom]) -> None:

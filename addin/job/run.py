@@ -6,7 +6,6 @@ import shutil
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 
 import msgspec
@@ -23,10 +22,9 @@ from addin.job.sheets import bring_up_to_date
 from addin.job.state import Issue, Release, read_state, write_state
 from addin.job.tools_now import say_tools_gone
 from addin.job.typed_copies import take_over
-from addin.job.wishes import list_name
 from addin.job.work import DONE, LISTED, NOT_ALL, Run, some
 from addin.plan.release import NOTHING_VALID
-from addin.records.of_lists import PlannedList, hand_over_lists
+from addin.records.of_lists import hand_over_lists
 from addin.records.progress import Report, together
 from addin.tasks import write_pack
 from addin.workbooks.addresses import letters
@@ -252,7 +250,7 @@ def _pack(
 def _record(run: Run) -> None:
     """Hold new records against the plans that hold, and write one hand-over for all lists."""
     state, wishes, files = run.state, run.wishes, run.records()
-    latest = {name: last for path, _ in wishes.lists if (last := state.latest(name := list_name(path)))}
+    latest = run.latest()
     if not files or not latest:
         return
     facts = [
@@ -262,7 +260,7 @@ def _record(run: Run) -> None:
     mark = hashlib.sha256(repr(facts).encode()).hexdigest()
     if state.held == mark:
         return
-    lists = {name: PlannedList(run.path(last.plan), _kept(run, name)) for name, last in latest.items()}
+    lists = run.planned_lists()
     books = [path for path in wishes.books if path.is_file()]
     try:
         done = hand_over_lists(
@@ -292,12 +290,6 @@ def _record(run: Run) -> None:
         run.say("", text, shown=False)
     if not done.faults:
         state.held = mark
-
-
-def _kept(run: Run, name: str) -> list[tuple[Path, str]]:
-    """The earlier plans of a list, each with the day from which its cards no longer held."""
-    pairs = ((run.path(old.plan), new.made_on[:10]) for old, new in pairwise(run.state.of_list(name)))
-    return [(plan, day) for plan, day in pairs if plan.is_file()]
 
 
 def _counted(report: Report) -> str:

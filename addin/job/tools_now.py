@@ -8,13 +8,18 @@ from addin.job.state import Issue
 from addin.job.work import NOT_ALL, Run, some
 from addin.plan.file import read_plan
 from addin.plan.record_joint import JointEntry
+from addin.records.of_lists import review_lists
 from addin.workbooks.package import WorkbookError
 from addin.wrenches.wrench_book import WrenchBook, read_wrench_book
+from calc.review.as_tightened import AGREES
 from calc.units import system
 
 
 def say_tools_gone(run: Run, issue: Issue) -> None:
-    """Name the joints whose cards use a tool that is not to be used now: an earlier issue knows nothing of that."""
+    """Name the joints whose cards use a tool that is not to be used now: an earlier issue knows nothing of that.
+
+    A joint that is done, and whose records agree, is not named.
+    """
     if issue.back_to is None or not run.path(issue.plan).is_file():
         return
     try:
@@ -25,10 +30,27 @@ def say_tools_gone(run: Run, issue: Issue) -> None:
     for joint in read_plan(run.path(issue.plan)).joints:
         for why in dict.fromkeys(_gone(joint, book, {name.casefold() for name in run.wishes.without})):
             found.setdefault(why, []).append(f"{joint.joint} {joint.operation}")
+    done = _done(run, issue) if found else set()
+    found = {why: [each for each in joints if each not in done] for why, joints in found.items()}
     for why, joints in found.items():
+        if not joints:
+            continue
         many = "1 joint" if len(joints) == 1 else f"{len(joints)} joints"
         text = f"issue {issue.number:03} is as issue {issue.back_to:03} was, but {why}: no more work on {many}, the"
         run.say(issue.list_name, f"{text} engineer decides: {some(joints)}", code=NOT_ALL, first=True)
+
+
+def _done(run: Run, issue: Issue) -> set[str]:
+    """The joints of a list that are done as planned, by the records that came back."""
+    if not (files := run.records()):
+        return set()
+    try:
+        reports, _ = review_lists(run.planned_lists(), files, [path for path in run.wishes.books if path.is_file()])
+    except WorkbookError:
+        return set()  # said where the records are taken
+    report = reports.get(issue.list_name)
+    rows = report.rows if report else ()
+    return {f"{row.joint.joint} {row.joint.operation}" for row in rows if row.status == AGREES}
 
 
 def _gone(joint: JointEntry, book: WrenchBook, without: set[str]) -> Iterator[str]:

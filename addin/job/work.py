@@ -2,12 +2,13 @@
 
 import datetime
 from collections.abc import Sequence
-from itertools import count
+from itertools import count, pairwise
 from pathlib import Path
 
 from addin.job.book import ANSWERS, JobBook, answers_workbook
 from addin.job.state import Issue, State
 from addin.job.wishes import in_words_of_job, list_name, records_of
+from addin.records.of_lists import PlannedList
 from addin.records.record_files import read_file
 from addin.records.record_rows import Records
 from addin.workbooks.package import WorkbookError
@@ -81,6 +82,19 @@ class Run:
         """The plans that hold of the other lists."""
         others = [self.state.latest(other) for path, _ in self.wishes.lists if (other := list_name(path)) != name]
         return [self.path(each.plan) for each in others if each is not None and self.path(each.plan).is_file()]
+
+    def latest(self) -> dict[str, Issue]:
+        """The issues that hold of the lists of the job."""
+        names = [list_name(path) for path, _ in self.wishes.lists]
+        return {name: last for name in names if (last := self.state.latest(name))}
+
+    def planned_lists(self) -> dict[str, PlannedList]:
+        """The plans that hold, each with the earlier ones and the day from which their cards no longer held."""
+        return {name: PlannedList(self.path(last.plan), self._kept(name)) for name, last in self.latest().items()}
+
+    def _kept(self, name: str) -> list[tuple[Path, str]]:
+        pairs = ((self.path(old.plan), new.made_on[:10]) for old, new in pairwise(self.state.of_list(name)))
+        return [(plan, day) for plan, day in pairs if plan.is_file()]
 
     def path(self, name: str) -> Path:
         """A file of an issue."""

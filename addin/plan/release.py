@@ -71,10 +71,11 @@ def released(issues: Iterable[IssuedCards], releases: Iterable[Release], name: s
 
 @dataclass(frozen=True)
 class Releases:
-    """Who released which cards; `nobody_asked` names who decided that none is asked."""
+    """Who released which cards, and `on` which day; `nobody_asked` names who decided that none is asked."""
 
     cards: dict[str, str] = field(default_factory=dict)
     nobody_asked: str = ""
+    on: dict[str, str] = field(default_factory=dict)
 
     def of(self, card: str | None) -> str | None:
         """Who released a card and when, "" where no release is asked; None where it waits."""
@@ -96,5 +97,6 @@ def releases_of(plan_file: Path, plan: Plan) -> Releases | None:
             except (msgspec.DecodeError, UnicodeDecodeError) as error:
                 raise WorkbookError(f"{folder / STATE}: is damaged: {error}") from None
             found = released(state.issues, state.releases, name)
-            return Releases({card: f"{each.by}, {each.on}" for card, each in found.items()}, state.no_release)
+            who = {card: f"{each.by}, {each.on}" for card, each in found.items()}
+            return Releases(who, state.no_release, {card: each.on for card, each in found.items()})
     return Releases()

@@ -49,6 +49,20 @@ def hand_over_lists(
     A list whose plan or records cannot be read is a line, and the others go on. books : as they are now, for what was
     used. about : project, site, contractor.
     """
+    reports, faults = review_lists(lists, files, books)
+    if not reports:
+        return ListsDone(reports, faults, None, ())
+    plans = [path for each in lists.values() for path in (each.plan, *(old for old, _ in each.kept))]
+    with Outputs(out, [*plans, *files, *books], overwrite=True, by="record") as outputs:
+        target = outputs.place(NAME, HANDOVER)
+        write_handover(together(reports), target, paper=paper, about=about)
+    return ListsDone(reports, faults, outputs.path(target), tuple(outputs.kept()))
+
+
+def review_lists(
+    lists: Mapping[str, PlannedList], files: Sequence[Path], books: Sequence[Path]
+) -> tuple[dict[str, Report], dict[str, str]]:
+    """Compare as-tightened values with the plans of several lists: a report for each list, and why some have none."""
     read: dict[str, tuple[Plan, list[tuple[Plan, str]], KnownList]] = {}
     faults: dict[str, str] = {}
     for name, each in lists.items():
@@ -65,13 +79,7 @@ def hand_over_lists(
             reports[name] = _report(lists[name].plan, plan, kept, Known(known, others), files, book)
         except WorkbookError as error:
             faults[name] = str(error)
-    if not reports:
-        return ListsDone(reports, faults, None, ())
-    plans = [path for each in lists.values() for path in (each.plan, *(old for old, _ in each.kept))]
-    with Outputs(out, [*plans, *files, *books], overwrite=True, by="record") as outputs:
-        target = outputs.place(NAME, HANDOVER)
-        write_handover(together(reports), target, paper=paper, about=about)
-    return ListsDone(reports, faults, outputs.path(target), tuple(outputs.kept()))
+    return reports, faults
 
 
 def _report(

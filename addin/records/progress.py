@@ -14,7 +14,7 @@ from addin.plan.record_joint import STOPPED, JointEntry
 from addin.plan.release import Releases
 from addin.reading.joint_rows import US_UNITS
 from addin.records.card_boxes import about_tools, boxes_left, broken_out, days_ahead, points_left
-from addin.records.done_work import Before, EarlierCards, Now, moved
+from addin.records.done_work import Before, EarlierCards, Now, day_of, days_of, moved
 from addin.records.known_cards import Key, Known, key_of, tag_of
 from addin.records.planned_joint import planned_of
 from addin.records.record_cells import Values
@@ -253,20 +253,24 @@ def together(reports: Mapping[str, Report]) -> Report:
 
 
 def _released(row: RecordedRow, releases: Releases, earlier: EarlierCards) -> RecordedRow:
-    """A row with what is to be said of work on cards of its own that nobody has released."""
+    """A row with what is to be said of work on cards of its own that nobody has released, or not by that day."""
     joint = row.joint
     waits = bool(joint.card) and releases.of(joint.card) is None
     used = dict.fromkeys(entry.card for entry in row.entries if entry.card)
-    cards = tuple(
-        card
-        for card in used
-        if releases.of(card) is None and (card == joint.card or earlier.known(joint, card) is not None)
-    )
+    mine = [card for card in used if card == joint.card or earlier.known(joint, card) is not None]
+    cards = tuple(card for card in mine if releases.of(card) is None)
+    later = {} if releases.nobody_asked else {card: releases.on[card] for card in mine if card in releases.on}
+    early = [card for card, day in later.items()
+             if any(each < day_of(day) for each in days_of([e for e in row.entries if e.card == card]))]  # fmt: skip
     void = tuple(card for card in earlier.cards_of(joint) if card != joint.card and releases.of(card) is not None)
     row = replace(row, waits=waits, void=void)
-    if not cards:
+    if not cards and not early:
         return row
-    found = (*row.findings, reason("card_not_released", cards=cards))
+    found = (
+        *row.findings,
+        *([reason("card_not_released", cards=cards)] if cards else []),
+        *(reason("card_released_later", card=card, day=later[card]) for card in early),
+    )
     status = status_of(found, recorded=True, left=row.next_pass is not None)
     return replace(row, findings=found, status=status)
 

@@ -21,6 +21,8 @@ from addin.tasks import write_pack
 from addin.workbooks.package import WorkbookError
 
 TODAY = datetime.date.today().isoformat()
+RELEASED = "2026-09-28"
+"""Before any work."""
 
 
 def sample(kind: str) -> Path:
@@ -97,7 +99,7 @@ def job(planned: Path, tmp_path: Path) -> Path:
 @pytest.fixture(scope="module")
 def released(planned: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, JobDone]:
     job = Path(shutil.copytree(planned, tmp_path_factory.mktemp("released") / "job"))
-    beside_issue(job, 1, by="R. Engineer", on=TODAY)
+    beside_issue(job, 1, by="R. Engineer", on=RELEASED)
     return job, run_job(job)
 
 
@@ -136,7 +138,7 @@ def test_where_nothing_has_changed_nothing_is_written(stage: str, request: pytes
 def test_a_release_prints_the_cards(released: tuple[Path, JobDone]) -> None:
     job, done = released
 
-    assert f"{sample('joints').stem}: issue 001 is released by R. Engineer, {TODAY}" in done.lines
+    assert f"{sample('joints').stem}: issue 001 is released by R. Engineer, {RELEASED}" in done.lines
     assert (job / "issue 001" / "cards" / f"{sample('joints').stem}-cards.xlsx").is_file()
     assert "released by R. Engineer" in messages(job)
 
@@ -348,7 +350,7 @@ def test_who_prints_before_the_release_gets_a_draft(job: Path, printed: Path, tm
     assert any("cards of this plan wait for a release in the job" in line for line in done.issued.without)
     assert not (tmp_path / "early" / f"{stem}-wrench-sheets.xlsx").exists()
     card = cell_texts(printed / f"issue 001/cards/{stem}-cards.xlsx")
-    assert any(f"released by R. Engineer, {TODAY}" in text for text in card)
+    assert any(f"released by R. Engineer, {RELEASED}" in text for text in card)
     assert not any("DRAFT" in text for text in card)
 
 
@@ -378,7 +380,7 @@ def test_several_lists_are_planned_side_by_side_and_released_apart(tmp_path: Pat
     first = run_job(job)
     (line,) = (line for line in first.lines if "stand in north and in south" in line)
     assert line.endswith("stand in north and in south: each would have two cards; take them out of one of the lists")
-    beside_issue(job, 1, by="R. Engineer", on=TODAY)  # the first of its two rows, that of north
+    beside_issue(job, 1, by="R. Engineer", on=RELEASED)  # the first of its two rows, that of north
 
     done = run_job(job)
 
@@ -618,10 +620,10 @@ def test_records_of_one_list_are_left_to_it(tmp_path: Path) -> None:
         book.save(job / f"{name}.xlsx")
     begin(job)
     run_job(job)
-    beside_issue(job, 1, by="R. Engineer", on=TODAY)  # the first of its two rows, that of north
+    beside_issue(job, 1, by="R. Engineer", on=RELEASED)  # the first of its two rows, that of north
 
     def release_south(book: Any) -> None:
-        book["Issues"]["M6"].value, book["Issues"]["N6"].value = "S. Engineer", TODAY
+        book["Issues"]["M6"].value, book["Issues"]["N6"].value = "S. Engineer", RELEASED
 
     edit(job / "job.xlsx", release_south)
     run_job(job)
@@ -645,7 +647,7 @@ def test_records_of_one_list_are_left_to_it(tmp_path: Path) -> None:
     summary = [str(row[0]) for row in book["Summary"].iter_rows(values_only=True)]
     assert "Progress by list" in summary
     register = {row[1]: row[4] for row in book["Card register"].iter_rows(values_only=True)}
-    by = {tag: f"issued, released by {name}, {TODAY}" for tag, name in (
+    by = {tag: f"issued, released by {name}, {RELEASED}" for tag, name in (
         ("FL-1", "R. Engineer"), ("FL-2", "R. Engineer"), ("FL-3", "S. Engineer")
     )}  # fmt: skip
     assert {tag: said for tag, said in register.items() if tag in by} == by

@@ -1,5 +1,6 @@
 """Which card of a joint is valid, while some are released and others wait: nobody works from a paper that is void."""
 
+import datetime
 from pathlib import Path
 
 import openpyxl
@@ -123,6 +124,24 @@ def test_work_on_a_card_that_nobody_released_is_reviewed(
     assert any("records: 1 agree, 0 to review" in line for line in done.lines)
 
 
+def test_work_before_the_day_of_the_release_is_reviewed(
+    replaced: tuple[Path, JobDone, str, str], tmp_path: Path
+) -> None:
+    job, _, _, new = replaced
+    job = copied(job, tmp_path)
+    day = (datetime.date.today() - datetime.timedelta(days=1)).isoformat()
+    scan(job, "sunday.txt", (joints(job, "north")["FL-1"], None), day=day)
+
+    done = release(job, 2)  # today
+
+    assert any("records: 0 agree, 1 to review" in line for line in done.lines)
+    (row,) = (row for row in texts(job / "hand-over" / "job-hand-over.xlsx", "To review") if row[0] == "FL-1")
+    assert (
+        f"done on card {new} before the day of its release, {TODAY}: on a card that is not released stands no figure"
+        " to set" in row[4]
+    )
+
+
 def test_where_no_release_is_asked_a_new_card_holds_at_once(
     replaced: tuple[Path, JobDone, str, str], tmp_path: Path
 ) -> None:
@@ -148,6 +167,24 @@ def test_a_card_that_comes_back_is_printed_again(replaced: tuple[Path, JobDone, 
     assert any("1 card in issue 003/cards" in line for line in done.lines)
     book = openpyxl.load_workbook(job / "issue 003/cards/north-cards.xlsx")
     assert any(old in str(cell.value) for row in book.worksheets[0].iter_rows() for cell in row)
+
+
+def test_going_back_does_not_name_joints_that_are_done(tmp_path: Path) -> None:
+    job = new_job(tmp_path / "job", north=FIRST)
+    run_job(job)
+    release(job, 1)
+    scan(job, "day 1.txt", (joints(job, "north")["FL-2"], None))
+    say(job, "Wrench not used", "HW-1")
+    run_job(job)
+    beside(job, 1, back="x")
+
+    done = run_job(job)
+
+    assert (
+        "north: issue 003 is as issue 001 was, but the sheet Job does not use HW-1: no more work on 2 joints, the"
+        " engineer decides: FL-1 final make-up, FL-3 final make-up" in done.lines
+    )
+    assert any(line.startswith("north: records: 1 agree, 0 to review, 2 open") for line in done.lines)
 
 
 def test_what_was_released_is_printed_though_a_later_card_waits(tmp_path: Path) -> None:

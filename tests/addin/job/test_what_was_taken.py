@@ -177,3 +177,24 @@ def test_a_value_that_cannot_be_is_one_line_with_its_cell(
 @pytest.fixture(scope="module")
 def untouched(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return new_job(tmp_path_factory.mktemp("untouched") / "job", north=[flange("N-1")])
+
+
+def test_a_row_of_the_sheet_job_that_changes_nothing_of_a_list_makes_no_issue_of_it(tmp_path: Path) -> None:
+    bare = flange("S-1")
+    bare[6] = None
+    job = new_job(tmp_path / "job", north=[flange("N-1")], south=[bare])
+    run_job(job)
+    say(job, "Lubricant", "L-30")
+
+    done, again = run_job(job), run_job(job)
+
+    assert "north: the sheet Job has changed, but nothing of this list: issue 001 holds" in done.lines
+    assert any(line.startswith("south: issue 002: 1 of 1 rows planned") for line in done.lines)
+    assert [(each.list_name, each.number) for each in read_state(job).issues] == [
+        ("north", 1), ("south", 1), ("south", 2)
+    ]  # fmt: skip
+    assert sorted(path.name for path in (job / "issue 002").iterdir()) == ["issue.json", "south"]
+    assert not any("the sheet Job has changed" in line for line in again.lines)
+    say(job, "Tolerance", "2")
+    run_job(job)
+    assert [(each.list_name, each.number) for each in read_state(job).issues][-2:] == [("north", 3), ("south", 3)]

@@ -168,8 +168,11 @@ def _pack(done: PackDone, *, brief: bool = False) -> int:
     for text in issued.without:
         wrong(f"not written: {text}")
     notes = dict.fromkeys(issued.notes + [note for report in issued.reports.values() for note in report.notes])
-    if notes:
-        say(f"note: {'; '.join(notes)}")
+    listed = [note for note in notes if note.startswith("  ") or note.endswith(":")]
+    if short := [note for note in notes if note not in listed]:
+        say(f"note: {'; '.join(short)}")
+    for note in listed:
+        say(f"note: {note}")
     for part, report in issued.reports.items():
         _tokens(part, report, part in wanted.templates)
     if not issued.files and issued.without:

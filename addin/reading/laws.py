@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from addin.reading import physics
+from addin.reading.assignment import also_in
 from addin.reading.grammar import BLOCK
 from addin.reading.notes import Notes
 from addin.reading.seen import SeenColumn
@@ -24,8 +25,18 @@ def noted_unit(kind: str, notes: Notes) -> str | None:
     return symbol_of(unit_of(stated.value), kind) if stated else None
 
 
+def _sizes_beside_counts(columns: Sequence[SeenColumn]) -> None:
+    """Where one column gives number and size of the studs ("12 x 7/8"), a diameter that names no stud is another."""
+    if any("thread" in also_in(column, "studs") and "studs" in also_in(column, "thread") for column in columns):
+        for column in columns:
+            if "STUD" not in column.concepts and "studs" not in also_in(column, "thread"):
+                column.cell["thread"] = -1.0
+                column.against["thread"] = "another column gives the size of the studs with their number"
+
+
 def use_laws(columns: Sequence[SeenColumn], notes: Notes) -> None:
     """Confirm or contradict quantities and units by what the studs can be."""
+    _sizes_beside_counts(columns)
     named = [
         c
         for c in columns

@@ -15,7 +15,7 @@ for _kind, _symbol, _names in (
         "torque",
         "lbf·ft",
         "ftlb ftlbs ftlbf ftlbsf lbft lbsft lbfft lbfsft footpounds footpound poundfeet poundfoot"
-        " poundft ft/lb ft/lbs ftpounds ftpound fp# ft# lbpie lbspie lbpies lbfpie pielb piesxlb librapie librapies"
+        " poundft ft/lb ft/lbs ftpounds ftpound fp# ft# lbpie lbspie lbpies lbfpie pielb lbfpe lbpe lbfpes lbpes piesxlb librapie librapies"
         " lbpi livrepied livrespieds piedlivre piedslivres lbxft lbsxft ftxlb ftxlbs lbf/ft lb/ft lbs/ft ft/lbf fpound",
     ),
     ("torque", "lbf·in", "inlb inlbs inlbf lbin lbsin lbfin inchpounds inchpound in/lb in/lbs lbpulg"),
@@ -134,7 +134,7 @@ def unit_of(text: str) -> UnitText | None:
 def _plain_unit(text: str) -> str:
     low = (
         text.strip().lower().replace("²", "2").replace("^2", "2").replace("μ", "µ").replace("·", "").replace("''", '"')
-    )
+    ).replace("é", "e")
     low = re.sub(r"^(?:in|per)\s+(?=\S)", "", low) if " " in low else low
     low = re.sub(r"\s*/\s*(?:bolt|stud|screw)s?$|\s+per\s+(?:bolt|stud)$", "", low)
     low = re.sub(r"[\s.\-⋅•*×_\[\]–]+", "", low)
@@ -187,7 +187,7 @@ _FOOT = re.compile(
 )
 _SLASH_UNITS = r"(?:N|kN|MN|kgf?|kp|lbf?|lbs)\s*/\s*(?:mm|cm|in|m)\s*(?:\^?2|²)(?:\s*\(?g\)?)?"
 _MANY = (
-    r"(?:lbs?f?|libras?)\s*[.\-·/x ]?\s*pies?\b|pies?\s*[.\-·/x ]\s*lbs?f?\b|da\s?N\s*[.\-·* ]?\s*m\b|m\.?daN\b"
+    r"(?:lbs?f?|libras?)\s*[.\-·/x ]?\s*p(?:ies?|[eé]s?)\b|pies?\s*[.\-·/x ]\s*lbs?f?\b|da\s?N\s*[.\-·* ]?\s*m\b|m\.?daN\b"
     r"|ft\s*[.\-·/ ]?\s*lbs?f?\b\.?|lbs?f?\s*[.\-·/ ]?\s*ft\b\.?|in\s*[.\-·]\s*lbs?f?\b\.?|lbs?f?\s*[.\-·]\s*in\b"
     r"|foot[\s-]?pounds?|kgf?s?\s*[.\-·x]\s*m(?:tr?)?\b|kgm\b|kgfm\b|mkp\b|mkg\b|kNm\b|kN\s*[.\-·]\s*m\b"
     r"|N\s*[.\-·*x]\s*m(?:tr)?\b|\bNm\b|\bNM\b|newton[\s-]?met(?:re|er)s?|(?-i:(?:k|da)?N m)\b"

@@ -235,7 +235,7 @@ def test_what_only_stops_its_rows_is_said_apart() -> None:
     assert "nothing is planned before" not in result.output
     assert (
         "open, and only the rows concerned are stopped:\n"
-        "  whole list: thread pitch: no pitch stands with M42 (1 rows): the coarse one, or a pitch of 3 mm?"
+        "  whole list: thread pitch: no pitch stands with M42 (1 row): the coarse one, or a pitch of 3 mm?"
     ) in result.output
 
 

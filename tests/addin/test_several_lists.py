@@ -137,11 +137,10 @@ def test_an_interrupted_run_over_several_lists_says_what_is_written(tmp_path: Pa
 def test_an_interrupted_command_says_that_nothing_is_written(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:  # fmt: skip
-    def stopped(*_given: object) -> None:
+    def stopped(*_given: object, **_more: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(tasks, "write_planned", stopped)
-    monkeypatch.setitem(tasks.plan_list.__globals__, "write_planned", lambda *_given, **_more: stopped())
     done = run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path / "out")
 
     assert (done.exit_code, done.output) == (2, "tautsheet: interrupted; nothing is written\n")

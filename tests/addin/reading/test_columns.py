@@ -165,3 +165,25 @@ def test_a_unit_of_mass_under_load_or_force_is_a_force(heading: str, unit: str) 
 @pytest.mark.parametrize("heading", ["Bolt load (tons)", "Torque (lb)", "Load (kg)"])
 def test_tons_and_a_mass_under_torque_are_asked(heading: str) -> None:
     assert with_last(heading, 22000, 15000, 9000, 22000).unit is None
+
+
+def test_a_diameter_beside_studs_written_with_their_size_is_no_stud_size() -> None:
+    """Pipes of 4 and 6 in could be studs; 7/8 in stands with the number of studs. A foot may be written pé."""
+    heads = ["União", "Diâm.", "Classe", "Estojos (qtd x diâm.)", "Torque final (lbf.pé)"]
+    rows = [
+        ["FL-1", '4"', 600, '8 x 7/8"', 235],
+        ["FL-2", '6"', 600, '12 x 1"', 350],
+        ["FL-3", '4"', 300, '8 x 3/4"', 150],
+    ]
+    found = read(heads, [[*row] for row in rows])
+
+    assert found["Diâm."].field != "thread"
+    studs = found["Estojos (qtd x diâm.)"]
+    assert {studs.field, *studs.also} >= {"thread", "studs"}
+    assert (found["Torque final (lbf.pé)"].field, found["Torque final (lbf.pé)"].unit) == ("torque", "lbf·ft")
+
+
+def test_the_nominal_diameter_of_a_bolt_is_its_thread() -> None:
+    rows = [["R1-01", 16, "2", 3230], ["R1-02", 8, "1 1/4", 730], ["R1-03", 12, "1 1/2", 1300]]
+    found = read(["Joint", "No. bolts", "Bolt nom. dia, in", "T ft·lb"], rows)
+    assert (found["Bolt nom. dia, in"].field, found["Bolt nom. dia, in"].state) == ("thread", SURE)

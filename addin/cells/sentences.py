@@ -108,6 +108,7 @@ SENTENCES = {
     "at_once_unknown": "wrenches together must be 1, 2 or 4, got {value:figure}",
     "at_once_divides": "{value:figure} wrenches together do not share {studs:figure} studs evenly",
     "pattern_unknown": "pattern '{text}' is not known; write {known:either}",
+    "order_alternative": "order '{text}': the alternative patterns of PCC-1 also give the first studs smaller torques (from memory), which is not planned here; write stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, groups of 3",
     "order_unreadable": "order '{text}' must be stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, groups of 3",
     "order_quarters": "quadrants need a stud count that is a multiple of 4, got {studs:figure}",
     "order_groups": "groups of {size:figure} do not part {studs:figure} studs into 4 or more groups that {at_once:wrenches} can share",

@@ -156,10 +156,12 @@ def groups(studs: int, size: int, at_once: int = 1) -> Moves:
 
 
 _NAME = re.compile(
-    r"\s*(?:(?:ASME\s+)?PCC-?1\s+)?(?:(?P<cross>cross|star|legacy)|(?P<circular>circular|rotational|clockwise)|(?P<quadrants>quadrants?)"
-    r"|(?:groups?|blocks?)\s+of\s+(?P<groups>\d{1,2}))(?:\s+(?:pattern|order|sequence))?\s*",
+    r"\s*(?:(?:ASME\s+)?PCC-?1\s+)?(?:(?P<cross>(?:(?:legacy|criss)[\s-]+)?(?:cross|star)|legacy)|(?P<circular>circular|rotational|clockwise)|(?P<quadrants>quadrants?)"
+    r"|(?:groups?|blocks?)\s+of\s+(?P<groups>\d{1,2}))(?:[\s-]+(?:pattern|order|sequence))?\s*",
     re.IGNORECASE,
 )
+_OTHERS = re.compile(r"\b(?:alternat(?:iv)?e|modified)\b", re.IGNORECASE)
+"""Words of the other published patterns, whose first studs have smaller torques in the first pass (from memory)."""
 
 
 def named(text: str) -> str:
@@ -185,7 +187,8 @@ def given(text: str, studs: int, at_once: int = 1) -> Moves:
     """The order a list states: a pattern by its name ("quadrants", "groups of 3"), or one of its own
     ("1-5-3-7-2-6-4-8"), for joints that are not round, which is cut into moves as it stands.
 
-    Raises InputError `order_incomplete` unless every stud stands in it exactly once, and as the patterns do.
+    Raises InputError `order_incomplete` unless every stud stands in it exactly once, `order_alternative` for a
+    published pattern that is not only an order, `order_unreadable`, and as the patterns do.
 
     >>> given("1, 3, 2, 4", 4), given("quadrant", 4)
     (((1,), (3,), (2,), (4,)), ((1,), (3,), (2,), (4,)))
@@ -194,7 +197,7 @@ def given(text: str, studs: int, at_once: int = 1) -> Moves:
         return patterned(name, studs, at_once)
     _check(studs, at_once)
     if not re.fullmatch(r"\s*[0-9]{1,4}(?:\s*[-,;/\s]\s*[0-9]{1,4})*\s*", text):
-        raise stop("order_unreadable", "order", text=text)
+        raise stop("order_alternative" if _OTHERS.search(text) else "order_unreadable", "order", text=text)
     numbers = [int(number) for number in re.findall(r"\d+", text)]
     if sorted(numbers) != list(range(1, studs + 1)):
         repeated = tuple(sorted({n for n in numbers if numbers.count(n) > 1}))

@@ -2,8 +2,10 @@
 
 import pytest
 
+from addin.cells.words import line
 from calc.findings import InputError
 from calc.procedure import order
+from calc.units import system
 
 COUNTS = (
     4,
@@ -130,3 +132,21 @@ def test_patterns_that_cannot_be(name: str, studs: int, at_once: int, code: str)
     with pytest.raises(InputError) as caught:
         order.given(name, studs, at_once)
     assert caught.value.finding.code == code
+
+
+@pytest.mark.parametrize("text", ["Legacy cross", "PCC-1 legacy cross-pattern", "legacy star pattern", "criss-cross"])
+def test_the_cross_order_by_its_other_names(text: str) -> None:
+    """The legacy order of eight studs is 1-5-3-7-2-6-4-8 (PCC-1, from memory)."""
+    assert [stud for move in order.given(text, 8) for stud in move] == [1, 5, 3, 7, 2, 6, 4, 8]
+
+
+@pytest.mark.parametrize("text", ["alternative 2", "PCC-1 alternative assembly pattern #2", "modified legacy"])
+def test_a_published_pattern_that_is_more_than_an_order_is_refused_with_the_reason(text: str) -> None:
+    with pytest.raises(InputError) as caught:
+        order.given(text, 8)
+
+    assert line(caught.value.finding, system("US")) == (
+        f"order '{text}': the alternative patterns of PCC-1 also give the first studs smaller torques (from memory), "
+        "which is not planned here; write stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, "
+        "groups of 3"
+    )

@@ -122,7 +122,8 @@ def plan_each(
             said = process.communicate()[0].splitlines()
             code = process.returncode if 0 <= process.returncode <= _CRASHED else _CRASHED
             if code != process.returncode:
-                said.append(f"tautsheet: {path.name}: its process ended with {process.returncode}; nothing is written")
+                ended = f"tautsheet: {path.name}: its process ended with {process.returncode}"
+                said.append(f"{ended}; see what stands in {folders[path]}")
             plan = msgspec.json.decode(counted.read_bytes(), type=ToldPlan) if counted.is_file() else None
             return PlannedFile(path, folders[path], code, tuple(said), plan)
 

@@ -164,6 +164,17 @@ def _book(names: tuple[str, ...], changes: Any, tools: Any) -> WrenchBook:
         return read_wrench_book([path], system("US"))
 
 
+def bare_list(path: Path, head: list[str], *rows: list[object]) -> Path:
+    """A list that begins with its headings in the first row; its path."""
+    with xlsxwriter.Workbook(path) as workbook:
+        sheet = workbook.add_worksheet("Sheet")
+        day = workbook.add_format({"num_format": "yyyy-mm-dd"})
+        for at, line in enumerate((head, *rows)):
+            for column, value in enumerate(line):
+                sheet.write(at, column, value, day if isinstance(value, datetime.date) else None)
+    return path
+
+
 def write_book(
     path: Path, names: tuple[str, ...], changes: Mapping[str, Mapping[str, Any]] | None = None, tools: Any = ()
 ) -> None:

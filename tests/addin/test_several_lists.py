@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from addin import console, tasks
+from addin import console, several_lists, tasks
 from addin.cli import main
 from addin.plan.file import read_plan
 from addin.shipped import folder
@@ -132,6 +132,22 @@ def test_an_interrupted_run_over_several_lists_says_what_is_written(tmp_path: Pa
     for number in range(6):  # a set that was interrupted while it was put in place is taken back
         files = {path.name for path in (tmp_path / "out" / f"L{number}").glob("[!.]*")}
         assert files == ({f"L{number}-plan.json", f"L{number}-planned.xlsx"} if f"L{number}.xlsx" in done else set())
+
+
+@pytest.mark.skipif(os.name == "nt", reason="kill is a signal there is none of on Windows")
+def test_of_a_process_that_was_killed_nobody_claims_what_it_wrote(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:  # fmt: skip
+    killed = tmp_path / "killed"
+    killed.write_text("#!/bin/sh\nkill -9 $$\n")
+    killed.chmod(0o755)
+    monkeypatch.setattr(sys, "executable", str(killed))
+    (done,) = several_lists.plan_each({LIST: tmp_path / "out"}, [])
+
+    assert done.code == 2
+    assert done.said == (
+        f"tautsheet: {LIST.name}: its process ended with -9; see what stands in {tmp_path / 'out'}",
+    )  # fmt: skip
 
 
 def test_an_interrupted_command_says_that_nothing_is_written(

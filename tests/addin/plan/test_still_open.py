@@ -11,20 +11,13 @@ from click.testing import CliRunner, Result
 from addin.cli import main
 from addin.shipped import folder
 from tests.plain_plan import plain_plan
+from tests.small_plans import bare_list as make
 
 BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 
 
 def run(*words: object) -> Result:
     return CliRunner().invoke(main, [str(word) for word in words])
-
-
-def make(path: Path, head: list[str], *rows: list[object]) -> Path:
-    book = openpyxl.Workbook()
-    for line in (head, *rows):
-        book.active.append(line)
-    book.save(path)
-    return path
 
 
 def lines_of(sheet: Path) -> dict[str, tuple[str, str, str]]:

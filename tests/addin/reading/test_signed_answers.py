@@ -15,6 +15,7 @@ from addin.reading.spelled_out import spelled_out
 from addin.shipped import folder
 from addin.workbooks.package import WorkbookError
 from tests.plain_plan import plain_plan
+from tests.small_plans import bare_list as make
 
 BOOK = folder("samples") / "drigrauvex-wrenches.xlsx"
 ANSWERS = {
@@ -25,14 +26,6 @@ ANSWERS = {
 
 def run(*words: object) -> Result:
     return CliRunner().invoke(main, [str(word) for word in words])
-
-
-def make(path: Path, head: list[str], *rows: list[object]) -> Path:
-    book = openpyxl.Workbook()
-    for line in (head, *rows):
-        book.active.append(line)
-    book.save(path)
-    return path
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from addin.plan.record import PlanHead
 from addin.plan.record_joint import OWN_ORDER, JointEntry
 from calc.findings import InputError
 from calc.procedure import order
-from calc.procedure.passes import RETIGHTEN
+from calc.procedure.passes import RETIGHTEN, basis, own_order, said_source, scheme
 
 Moves = Sequence[Sequence[int]]
 
@@ -75,7 +75,7 @@ def order_words(joint: JointEntry, head: PlanHead) -> dict[str, Value]:
     pulled = "\n".join(lines) or "not stated"
     if joint.operation == RETIGHTEN and is_round(joint) and at_once == 1:
         pulled, lines = f"1→{_FIXED}2→{_FIXED}3 … {joint.studs}, round after round, until no nut turns", []
-    heading = _heading(joint)
+    heading = _heading(joint, head)
     if at_once > 1:
         heading += f", {at_once} wrenches together: studs joined by + at the same time"
     if together > 1:
@@ -105,12 +105,20 @@ def _legend(studs: int) -> str:
     return "every fourth stud is numbered; the order beside it counts"
 
 
-def _heading(joint: JointEntry) -> str:
+def _heading(joint: JointEntry, head: PlanHead) -> str:
     if joint.operation == "break":
         return f"Order of loosening: {joint.pattern or 'crosswise'}" if is_round(joint) else "Order of loosening"
     if joint.pattern:
-        return f"Order: {joint.pattern}"
+        return f"Order: {joint.pattern}" + _said_source(joint, head)
     return "Cross order" if is_round(joint) and joint.operation != RETIGHTEN else "Order"
+
+
+def _said_source(joint: JointEntry, head: PlanHead) -> str:
+    """How an order is known that belongs to the scheme of the plan."""
+    name = head.settings.scheme
+    if joint.operation == RETIGHTEN or not basis(name) or own_order(scheme(name)) != joint.pattern:
+        return ""
+    return f", {basis(name)}, {said_source(name).split(' (')[0]}"
 
 
 def _neighbours(moves: Moves) -> int:

@@ -90,6 +90,7 @@ CARD |= {f"{shown_name(each.name)} unit": "its unit" for each in LISTED if each.
 PASS = {
     "number": "number of the pass",
     "name": "name of the pass",
+    "part": "how many studs a pass pulls that leaves some of them out, else blank",
     "pattern": "pattern",
     "how": "pattern and note",
     "percent": "per cent of the final torque",

@@ -101,14 +101,19 @@ class Depth:
         uncertainty, error = float(bounds.uncertainty[i]), float(bounds.gauge[i])
         stated = [name for name, gauge in gauges.items() if gauge.error == gauge.error]
         by = ["class" if gauges[name].deviation != gauges[name].deviation else "certificate" for name in stated]
-        parts = [f"certificate of the wrench ±{_percent(uncertainty)} %"] if uncertainty == uncertainty else []
+        wrenches = {c.wrench.name: c.wrench.uncertainty for c in self.plans.pulling[i]}
+        certified = [name for name, share in wrenches.items() if share == share]
+        worst = f", the most of {listed(certified, 'and')}" if len(certified) > 1 else ""
+        parts = [f"certificate of the wrench ±{_percent(uncertainty)} %{worst}"] if certified else []
         if stated:
             most = "the most of " if len(stated) > 1 else ""
             parts.append(f"gauge ±{_percent(error)} % of the setpoint, {most}" + listed(
                 [f"{name} by its {how}" for name, how in zip(stated, by, strict=True)], "and"))  # fmt: skip
         words = f"; {listed(parts, 'and')}, in quadrature" if parts else ""
-        if uncertainty != uncertainty:
+        if not certified:
             words += "; wrench comes on top"
+        elif without := [name for name in wrenches if name not in certified]:
+            words += f"; wrench {listed(without, 'and')} not in it: no uncertainty stated"
         silent = [name for name in gauges if name not in stated]
         if silent:
             words += f"; gauge {listed(silent, 'and')} not in it: no class or deviation stated as a number"

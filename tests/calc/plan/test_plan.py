@@ -256,7 +256,7 @@ def test_a_named_wrench_with_little_reserve_is_planned_with_a_caution() -> None:
         ({"calibrated": DAY + 1}, "wrench_certificate"), ({"rated_pressure": 5000 * PSI}, "above_rating"),
         ({"hose_rated_pressure": 5000 * PSI}, "above_rating"), ({"pump_rated_pressure": 5000 * PSI}, "above_rating"),
         ({"links": (Link("2 3/8 in", 2.375 * INCH, 0.5),)}, "above_certified"), ({"links": ()}, "no_link"),
-        ({"links": (Link("2 3/8 in", 2.375 * INCH, 1.0, 1000 * LBF_FT),)}, "above_rating"),
+        ({"links": (Link("2 3/8 in", 2.375 * INCH, 1.0, 1000 * LBF_FT),)}, "above_link"),
         ({"gauge": "G-9"}, "gauge_unknown"), ({"faults": ("its table does not rise",)}, "unusable"),
     ],
 )  # fmt: skip

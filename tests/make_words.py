@@ -67,7 +67,9 @@ SAID = (
     "bold: stud number   ·   with a point: its place in the order", "stud numbers; the order beside it counts",
     "every other stud is numbered; the order beside it counts", "every fourth stud is numbered; the order beside it counts",
     "stud, continued", "Order: {}", "each line from left to right", "Order of loosening: {}", "Order of loosening", "crosswise",
-    "quadrants", "groups of {}",
+    "quadrants", "groups of {}", "quarter points then cross", "quarter points then circular", "circular",
+    "Order: {}, {} wrenches together: studs joined by + at the same time", "from memory, after ASME PCC-1",
+    ", only {} studs", "only {} of {} studs: {}", "all {} studs, {}",
     "round {}", "loosened, round {}", "nut free, gap open",
     "More than 32 studs: mark each nut as it is done, in every pass.", "HOLD: go on only when signed", "WITNESS: call first",
     "hold point: {}", "witness point: {}",
@@ -164,6 +166,12 @@ GERMAN = {
     "von Hand: Dichtflächen ausrichten", "loosen": "lösen", "none": "keine", "not stated": "nicht angegeben",
     "round {}": "Runde {}", "every pass": "jeder Durchgang", "clockwise": "im Uhrzeigersinn", "two": "zwei", "three": "drei", "four": "vier",
     "by hand: at most {}, faces aligned, gap even": "von Hand: höchstens {}, Flächen ausgerichtet, Spalt gleichmäßig",
+    ", only {} studs": ", nur {} Bolzen", "only {} of {} studs: {}": "nur {} von {} Bolzen: {}",
+    "all {} studs, {}": "alle {} Bolzen, {}", "Order: {}": "Reihenfolge: {}", "quadrants": "Viertel",
+    "Order: {}, {} wrenches together: studs joined by + at the same time":
+    "Reihenfolge: {}, {} Schrauber zusammen: Bolzen mit + zugleich", "from memory, after ASME PCC-1":
+    "aus dem Gedächtnis, nach ASME PCC-1", "quarter points then cross": "Viertelpunkte, dann über Kreuz",
+    "quarter points then circular": "Viertelpunkte, dann reihum",
     "Cross order, {} neighbours one after the other, then across": "Kreuzfolge, {} Nachbarn nacheinander, dann gegenüber",
     "{} % above planned": "{} % über Plan", "{} % below planned": "{} % unter Plan", "Kit list: {}": "Geräteliste: {}",
     "{} card": "{} Karte", "{} cards": "{} Karten", "for {}": "für {}", "rated {}": "zulässig {}", "kind": "Art",

@@ -75,11 +75,12 @@ def order_words(joint: JointEntry, head: PlanHead) -> dict[str, Value]:
     pulled = "\n".join(lines) or "not stated"
     if joint.operation == RETIGHTEN and is_round(joint) and at_once == 1:
         pulled, lines = f"1→{_FIXED}2→{_FIXED}3 … {joint.studs}, round after round, until no nut turns", []
-    heading = _heading(joint, head)
+    heading = _heading(joint)
     if at_once > 1:
         heading += f", {at_once} wrenches together: studs joined by + at the same time"
     if together > 1:
         heading += f", {_NUMBERS.get(together, together)} neighbours one after the other, then across"
+    heading += _said_source(joint, head)
     if len(lines) > 1:
         heading += "; each line from left to right"
     return {
@@ -105,11 +106,11 @@ def _legend(studs: int) -> str:
     return "every fourth stud is numbered; the order beside it counts"
 
 
-def _heading(joint: JointEntry, head: PlanHead) -> str:
+def _heading(joint: JointEntry) -> str:
     if joint.operation == "break":
         return f"Order of loosening: {joint.pattern or 'crosswise'}" if is_round(joint) else "Order of loosening"
     if joint.pattern:
-        return f"Order: {joint.pattern}" + _said_source(joint, head)
+        return f"Order: {joint.pattern}"
     return "Cross order" if is_round(joint) and joint.operation != RETIGHTEN else "Order"
 
 
@@ -118,7 +119,7 @@ def _said_source(joint: JointEntry, head: PlanHead) -> str:
     name = head.settings.scheme
     if joint.operation == RETIGHTEN or not basis(name) or own_order(scheme(name)) != joint.pattern:
         return ""
-    return f", {basis(name)}, {said_source(name).split(' (')[0]}"
+    return f"; {basis(name)}, {said_source(name).split(' (')[0]}"
 
 
 def _neighbours(moves: Moves) -> int:

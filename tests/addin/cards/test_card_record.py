@@ -67,7 +67,7 @@ def test_a_pass_of_some_studs_names_them_and_has_boxes_for_them_alone(plan, join
     ]
     assert [row["set"] for row in card.groups["pass"][1:]] == [1250, 2450, 4050, 4050, 4050, 4050]
     assert card.values["order heading"] == (
-        "Order: quarter points then cross, from memory, after ASME PCC-1; each line from left to right"
+        "Order: quarter points then cross; from memory, after ASME PCC-1; each line from left to right"
     )
 
 

@@ -82,7 +82,10 @@ SAID = (
     "stud stress, tension with torsion: {} of the {} allowed",
     "stud stress, tension with torsion: {} of the {} allowed ({} % of the minimum yield, {})", "{} {} ({}): {} is reached",
     "{} {}: {} is reached", "{} {} ({})", "stud ceiling", "gasket seating", "gasket crushing", "gasket operating",
-    "flange limit", "stud maximum", "stud minimum",
+    "flange limit", "stud maximum", "stud minimum", "range of preload (scatter not stated)",
+    "{} to {} {} in a stud: {}", "published scatter, wrench and gauge in it", "nut factor {} to {}",
+    "nut factor {} to {}, gauge ±{} %", "nut factor {} to {}, wrench ±{} %", "nut factor {} to {}, wrench ±{} %, gauge ±{} %",
+    "wrench not in it", "gauge not in it", "wrench and gauge not in it",
     # breaking out
     "{} stated × {} ({})", "the setting for the whole list", "the list", "series not stated",
     "the stud begins to yield: thread seized, its preload still in it, the nut's face taking its share",

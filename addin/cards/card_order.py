@@ -117,7 +117,7 @@ def _heading(joint: JointEntry) -> str:
 def _said_source(joint: JointEntry, head: PlanHead) -> str:
     """How an order is known that belongs to the scheme of the plan."""
     name = head.settings.scheme
-    if joint.operation == RETIGHTEN or not basis(name) or own_order(scheme(name)) != joint.pattern:
+    if joint.operation == RETIGHTEN or not joint.pattern or not basis(name) or own_order(scheme(name)) != joint.pattern:
         return ""
     return f"; {basis(name)}, {said_source(name).split(' (')[0]}"
 

@@ -39,6 +39,7 @@ CARD = {
     "preload": "preload of a stud, or why it is not known",
     "preload unit": "its unit",
     "limits": "limits with what is reached, or not checked",
+    "range": "low and high preload with what is in that range; blank where it is not known",
     "lubricant": "lubricant product",
     "friction": "nut factor or coefficients, with the source",
     "torque": "final torque",

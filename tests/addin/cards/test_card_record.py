@@ -71,6 +71,20 @@ def test_a_pass_of_some_studs_names_them_and_has_boxes_for_them_alone(plan, join
     )
 
 
+def test_the_range_of_preload_stands_on_the_card_with_what_is_in_it(plan, joint, several):
+    """L-20 0.13 to 0.19 about 0.16: -15.79 and +23.08 %; gauge 60 of 4050 psi, 1.48 %: 15.86 and 23.12 %."""
+    content, entry = one(plan, joint())
+    values = filling(content, entry).values
+    assert values["range"] == ("59100 to 86500 lbf in a stud: nut factor 0.13 to 0.19, gauge ±1.5 %; wrench not in it")
+    assert "Not checked" not in values["limits"]
+    content, entry = one(plan, joint(lubricant="own paste", nut_factor=0.16))
+    values = filling(content, entry).values
+    assert values["range"] is None
+    assert values["limits"].endswith("\nNot checked: range of preload (scatter not stated)")
+    content, entry = one(plan, joint(operation="break", **BROKEN))
+    assert filling(content, entry).values["range"] is None
+
+
 def test_each_pass_has_a_box_for_what_was_reached_and_the_one_that_waits_for_its_time(plan, joint, hand, several):
     content, entry = one(plan, joint())
     values, groups = record(entry, content.head)

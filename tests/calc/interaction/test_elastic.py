@@ -64,6 +64,12 @@ def test_interaction_falls_as_the_gasket_stiffens(make):
     assert all(a < b < 0 for a, b in zip(neighbour, neighbour[1:], strict=False))
 
 
+def test_a_stud_loses_more_to_its_neighbour_while_the_gasket_is_compressed_the_first_time(make):
+    """A gasket is stiffer on its way back than on its way in, so less is lost once it has been compressed."""
+    first, again = (interaction_table(make(16), LOAD, loading=loading)[1, 0] for loading in (True, False))
+    assert first < again < 0
+
+
 def test_table_is_symmetric_and_turns_with_the_joint(make):
     """Reciprocity (Maxwell and Betti) and equal sectors: a circulant, symmetric table."""
     for loading in (True, False):

@@ -46,7 +46,7 @@ LEFT_OUT = ("/hosts/", "/attack/", "/speed/", "/planted/", "/slips/", "tests/lis
 """Tests that start other programs or long runs: what they would notice of a change is not asked."""
 PYTEST = ["-q", "-x", "-o", "addopts=", "--doctest-modules", "--import-mode=importlib", "-p", "no:cacheprovider",
           "-p", "no:xdist", "-p", "no:randomly", "--hypothesis-seed=1"]  # fmt: skip
-FIRST, ALL = 10.0, 45.0
+FIRST, ALL = 10.0, 25.0
 """Seconds of the processor that tests of a change may take, at first and when it has survived."""
 CHEAP = 0.05
 """Seconds: tests this short run along with those of their file that run the block, which may have made what they read."""

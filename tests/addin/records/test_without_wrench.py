@@ -42,6 +42,14 @@ def test_open_joints_move_and_the_others_keep_their_card(anew):
     assert made.totals().planned == 3
 
 
+def test_a_joint_that_is_new_or_was_stopped_before_is_as_planned_now(anew):
+    made, _, old, new = anew()
+    made._before[("b", "final make-up")] = replace(old[1], status="stopped", card=None)
+    later = replace(new[2], joint="D")
+    assert made.entry(later) is later
+    assert made.entry(new[1]) is new[1]
+
+
 @pytest.mark.parametrize("status", [PART, REVIEW])
 def test_what_is_begun_stops_for_the_engineer(anew, status):
     made, found, _, _ = anew(A=status)

@@ -342,7 +342,7 @@ def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block
         seconds = sum(each.tests[at][1] for at in chosen)
         stem, room = Path(change.file).stem, f"/{Path(change.file).parent.name}/"
         near = file == change.file or Path(file).stem == f"test_{stem}" and room in file
-        found.append((seconds / (10 if near else 4 if room in file else 1), (seconds, file, names)))
+        found.append((seconds / (100 if near else 20 if room in file else 1), (seconds, file, names)))
     return [each for _, each in sorted(found, key=lambda item: (item[0], item[1][1]))]
 
 

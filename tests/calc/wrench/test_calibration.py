@@ -51,6 +51,13 @@ def test_one_mark_for_two_wrenches_that_differ_too_much() -> None:
     assert max(abs(float(a.difference)), abs(float(b.difference))) == pytest.approx(1 - 2127 / 2210, rel=1e-12)
 
 
+def test_no_mark_for_two_wrenches_where_the_torque_lies_beyond_the_table_of_one() -> None:
+    """4180 ends FIRST and 3970 SECOND: 4000 lies in one table alone, though a mark of 500 bar is within 5 % of both."""
+    for curves in ([FIRST, SECOND], [SECOND, FIRST]):
+        count, _ = shared_setting(curves, [3900.0, 4000.0], Marks(10.0, BAR))
+        assert np.isnan(count).tolist() == [False, True]
+
+
 def test_nothing_beyond_the_ends() -> None:
     assert np.isnan(pressure_for(FIRST, [799.999, 4180.001])).all()
     assert np.isnan(torque_at(FIRST, np.array([99.999, 500.001]) * BAR)).all()

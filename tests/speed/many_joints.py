@@ -1,4 +1,4 @@
-"""A long plan without a long list: the sample's planned joints again and again, each with a tag, row and card of its own.
+"""A long plan without a long list: the planned joints of the sample over and over, each with a tag and card of its own.
 
 `python tests/speed/many_joints.py JOINTS PLAN [RECORDS]` writes a plan file, and a workbook that records each joint as
 planned. Crews are numbered from 1, 200 joints each.

@@ -94,7 +94,7 @@ def told(path: Any, *, kept: bool) -> Any:
             )
         else:
             cells = read_values(package, book, "Joints")
-            scan, found = cells.scan, [cells.rows, cells.percents, cells.formulas]
+            scan, found = cells.scan, [dict(cells.rows), list(cells.percents), list(cells.formulas)]
     except WorkbookError as error:
         return str(error)
     return [repr(found), *(shown(getattr(scan, each.name)) for each in fields(SheetScan))]

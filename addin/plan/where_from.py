@@ -60,7 +60,10 @@ class Taken:
             without = own.count(0)
             if fact in _NOT_ALL:
                 read = getattr(joints, fact)
-                needed = [name and (fact != "wrench" or by == "hydraulic") for name, by in zip(read, joints.method, strict=True)]
+                needed = [
+                    name and (fact != "wrench" or by == "hydraulic")
+                    for name, by in zip(read, joints.method, strict=True)
+                ]
                 without = sum(bool(needs) and not own_word for needs, own_word in zip(needed, own, strict=True))
                 otherwise = sum(_names(name) != _names(value) for name in read if value and name)
             found.append(TakenFrom(fact, value, source, len(own) - own.count(0), without, otherwise))

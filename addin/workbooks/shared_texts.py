@@ -40,7 +40,7 @@ class SharedTexts(Sequence[str]):
             markup = Markup(content, root="sst", namespace=MAIN)
         except MarkupError as error:
             raise WorkbookError(f"{where}: its shared texts are damaged (part {part} {error})") from error
-        self._plain, self._content = markup.plain, markup.content
+        self._plain, self._content = bytes(markup.plain), content
         p = re.escape(markup.prefix)
         self._starts.extend(found.start() for found in re.finditer(rb"<" + p + rb"si[\s/>]", self._plain))
         self._whole = re.compile(

@@ -97,7 +97,8 @@ def told(path: Any, *, kept: bool) -> Any:
             scan, found = cells.scan, [dict(cells.rows), list(cells.percents), list(cells.formulas)]
     except WorkbookError as error:
         return str(error)
-    return [repr(found), *(shown(getattr(scan, each.name)) for each in fields(SheetScan))]
+    said = [each.name for each in fields(SheetScan) if each.name != "usual"]  # how it was taken, not what stands there
+    return [repr(found), *(shown(getattr(scan, name)) for name in said)]
 
 
 def shown(value: Any) -> Any:

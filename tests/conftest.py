@@ -1,5 +1,6 @@
 """Workers for a whole run, one office process for each, and counts of published values compared, shown at the end."""
 
+import os
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -16,6 +17,12 @@ from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
 
 sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
+
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
+    # Nothing compiled into the tree is what was asked. Workers and commands of a run would each compile all of it
+    # again, which is half of the time of a short command; so it is kept beside what pytest keeps.
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parents[1] / ".pytest_cache/compiled")
+    sys.dont_write_bytecode = False
 
 settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("any machine")  # a busy machine is no fault
@@ -65,7 +72,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     """No workers where single files or tests are asked for: they would take longer to start than most files to run."""
     asked = config.option.file_or_dir
     single = asked and all("::" in name or name.endswith(".py") for name in asked)
-    if single or config.option.keyword or config.option.collectonly or config.option.lf:
+    if single or config.option.keyword or config.option.collectonly or config.getoption("lf", default=False):
         return 0
     return None
 

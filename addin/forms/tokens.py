@@ -30,9 +30,9 @@ Picture = Callable[[PictureArea, int], str]
 """Makes one anchored drawing for an area; the number is the first free shape id."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Vocabulary:
-    """The tokens a kind of sheet knows.
+    """The tokens a kind of sheet knows; each is one of its own.
 
     values : single ones; groups : those of repeating rows, by the name of the group; required : sets of alternatives,
     one of each must stand in the template; exact : tokens whose number format must not hide a digit; lists : groups

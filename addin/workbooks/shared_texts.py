@@ -54,6 +54,11 @@ class SharedTexts(Sequence[str]):
         there = part is not None and part in package.parts
         return cls(package.read(part) if part is not None and there else None, package.path.name, part or "")
 
+    @property
+    def content(self) -> bytes:
+        """The part as it was given, nothing where there is none."""
+        return self._content
+
     def __len__(self) -> int:
         return len(self._starts)
 

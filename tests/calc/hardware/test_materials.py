@@ -59,6 +59,12 @@ def test_large_studs_have_the_lower_bands_of_their_grade() -> None:
         assert materials.strength(grade, float(five.diameter), metric=False).yield_strength == pytest.approx(ksi * KSI)
 
 
+def test_the_smallest_stud_of_a_table_has_its_strength() -> None:
+    """A193 B7 begins at 1/4 in with 105 ksi, ISO 898-1 8.8 at M5 with 640 MPa."""
+    assert materials.strength("A193 B7", 0.25 * INCH, metric=False).yield_strength == pytest.approx(105 * KSI)
+    assert materials.strength("8.8", 0.005, metric=True).yield_strength == pytest.approx(640e6)
+
+
 def test_a193_and_a193m_are_not_the_same() -> None:
     inch = materials.strength("A193 B7", 0.036, metric=True).yield_strength
     si = materials.strength("A193M B7", 0.036, metric=True).yield_strength

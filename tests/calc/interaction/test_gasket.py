@@ -150,3 +150,11 @@ def test_impossible_laws_are_refused(change, code):
         Gasket(**{**numbers, **change})
     assert caught.value.finding.code == code
     assert caught.value.finding.quantity == f"gasket_{next(iter(change))}"
+
+
+def test_a_curve_of_ones_own_ends_at_its_last_point():
+    law = gasket.kind("spiral wound").law if hasattr(gasket.kind("spiral wound"), "law") else None
+    curve = ((0.2e-3, 20e6), (0.5e-3, 60e6), (0.9e-3, 150e6))
+    own = Gasket(150e6, 0.9e-3, 0.0, 400e6, 0.0, 1e-3, curve=curve)
+    assert own.last == (0.9e-3, 150e6)
+    assert law is None or law.last == (np.inf, np.inf)

@@ -158,3 +158,13 @@ def test_a_curve_of_ones_own_ends_at_its_last_point():
     own = Gasket(150e6, 0.9e-3, 0.0, 400e6, 0.0, 1e-3, curve=curve)
     assert own.last == (0.9e-3, 150e6)
     assert law is None or law.last == (np.inf, np.inf)
+
+
+@pytest.mark.parametrize("left", [0.09, 1.01, 0.0, float("nan")])
+def test_a_share_left_after_relaxing_outside_10_to_100_per_cent_is_refused(left):
+    with pytest.raises(InputError) as caught:
+        Relaxation(left)
+    finding = caught.value.finding
+    assert (finding.code, finding.quantity) == ("out_of_range", "relaxation")
+    assert (finding.facts["low"], finding.facts["high"]) == (0.1, 1.0)
+    assert Relaxation(0.1).left == 0.1

@@ -46,7 +46,7 @@ LEFT_OUT = ("/hosts/", "/attack/", "/speed/", "/planted/", "/slips/", "tests/lis
 """Tests that start other programs or long runs: what they would notice of a change is not asked."""
 PYTEST = ["-q", "-x", "-o", "addopts=", "--doctest-modules", "--import-mode=importlib", "-p", "no:cacheprovider",
           "-p", "no:xdist", "-p", "no:randomly", "--hypothesis-seed=1"]  # fmt: skip
-FIRST, ALL = 10.0, 45.0
+FIRST, ALL = 10.0, 25.0
 """Seconds of the processor that tests of a change may take, at first and when it has survived."""
 CHEAP = 0.05
 """Seconds: tests this short run along with those of their file that run the block, which may have made what they read."""
@@ -326,7 +326,7 @@ def block_at(blocks: dict[str, list[tuple[int, int, int]]], change: Change) -> i
 
 
 def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block], change: Change) -> list[Chosen]:
-    """Seconds, file and tests that run a block: the file's own examples and tests first, then the quickest."""
+    """Seconds, file and tests that run a block: the file's own examples and tests first, its room's, the quickest."""
     own = {at for at, (file, *_) in enumerate(blocks) if file == change.file}  # for what runs when it is imported
     if not any(own & seen for each in made.values() for _, _, seen in each.tests):
         return near_tests(made, change)
@@ -340,10 +340,10 @@ def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block
                                            if at >= hits[0][0] and seconds < CHEAP}  # fmt: skip
         names = {each.tests[at][0] for at in chosen} - each.failed
         seconds = sum(each.tests[at][1] for at in chosen)
-        stem, room = Path(change.file).stem, Path(change.file).parent.name
+        stem, room = Path(change.file).stem, f"/{Path(change.file).parent.name}/"
         near = file == change.file or Path(file).stem == f"test_{stem}" and room in file
-        found.append((seconds / (10 if near else 1), file, names))
-    return sorted(found, key=lambda item: item[:2])
+        found.append((seconds / (100 if near else 20 if room in file else 1), (seconds, file, names)))
+    return [each for _, each in sorted(found, key=lambda item: (item[0], item[1][1]))]
 
 
 def near_tests(made: dict[str, FileOfTests], change: Change) -> list[Chosen]:

@@ -5,7 +5,7 @@ a date on the sheet of answers free it.
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
@@ -106,12 +106,7 @@ def waiting(
     """Rows that wait, with the cell that says so. `rows` are the cells as they stand, `made` as their fields read them;
     `comments` those of a row's cells, `above` rows of one text only that head the joints below them.
     """
-    said: dict[int, list[_Held]] = {}
-    for reading in readings:
-        if reading.field in _READ_OTHERWISE or (reading.field in NUMBER_COLUMNS and reading.used):
-            continue
-        for i, held in _held_cells(reading, rows, legends):
-            said.setdefault(i, []).append(held)
+    said = _held_cells([each for each in readings if _is_watched(each)], rows, legends)
     for i, text in enumerate(comments):
         if text and says_held(text, remarks=True):
             said.setdefault(i, []).append(_Held("a comment of one of its cells", "", text, text[:80]))
@@ -135,32 +130,67 @@ def waiting(
     return found, faults
 
 
+def _is_watched(reading: ColumnReading) -> bool:
+    return not (reading.field in _READ_OTHERWISE or (reading.field in NUMBER_COLUMNS and reading.used))
+
+
+class _Watched:
+    """A column that is looked through: what its heading promises, and what was found of each text."""
+
+    def __init__(self, reading: ColumnReading, legends: Mapping[str, str]) -> None:
+        self.at, self.heading, self.remarks = reading.at, reading.heading, reading.field == "remarks"
+        self.promise = promised(reading.heading)
+        point = reading.field == "hold_point"
+        if point and not re.search(r"\bon\b|\bheld\b|sperr", reading.heading, re.IGNORECASE):
+            self.promise = OTHER  # a tick under "Hold" is a point of inspection
+        self.where = f"column {letter(self.at)}" + (f" '{reading.heading}'" if reading.heading else "")
+        self.legends = legends
+        self.known: dict[str, bool] = {}
+        self.last = ""
+
+    def holds(self, text: str) -> bool:
+        """Whether a cell says so; figures in it do not count, so that numbered texts are looked at once."""
+        words = text.translate(_NO_FIGURES) if self.promise == OTHER else text
+        held = self.known.get(words)
+        if held is None:
+            meant = self.legends.get(text.casefold(), "") if self.promise != OTHER else ""
+            held = says_held(words, self.promise, remarks=self.remarks) or (bool(meant) and says_held(meant, STATES))
+            self.known[words] = held
+        return held
+
+    def held(self, text: str) -> _Held:
+        text = " ".join(text.split())
+        bare = unaccented(text).strip(" .!?")
+        tick = any(_patterns()[kind].fullmatch(bare) for kind in ("yes", "no"))
+        return _Held(self.where, letter(self.at), text, f"{self.heading}: {text}" if tick else text)
+
+
+_NO_FIGURES = str.maketrans("", "", "0123456789")
+
+
 def _held_cells(
-    reading: ColumnReading, rows: Sequence[Sequence[Cell]], legends: Mapping[str, str]
-) -> list[tuple[int, _Held]]:  # fmt: skip
-    """Every cell of a column that says that its row waits, by the place of the row."""
-    promise = promised(reading.heading)
-    if reading.field == "hold_point" and not re.search(r"\bon\b|\bheld\b|sperr", reading.heading, re.IGNORECASE):
-        promise = OTHER  # a tick under "Hold" is a point of inspection
-    remarks = reading.field == "remarks"
-    where = f"column {letter(reading.at)} '{reading.heading}'" if reading.heading else f"column {letter(reading.at)}"
-    known: dict[str, bool] = {}
-    out, last = [], ""
+    readings: Sequence[ColumnReading], rows: Iterable[Sequence[Cell]], legends: Mapping[str, str]
+) -> dict[int, list[_Held]]:  # fmt: skip
+    """Every cell that says that its row waits, by the place of the row; rows are gone through once."""
+    watched = [_Watched(reading, legends) for reading in readings]
+    texts_only = [each for each in watched if each.promise in (OTHER, STATES)]
+    with_numbers = [each for each in watched if each.promise not in (OTHER, STATES)]
+    out: dict[int, list[_Held]] = {}
     for i, row in enumerate(rows):
-        cell = row[reading.at] if reading.at < len(row) else None
-        if cell is None or (not isinstance(cell, str) and promise in (OTHER, STATES)):
-            continue
-        text = plain_text(cell)
-        if isinstance(cell, str) and is_ditto(cell):
-            text = last
-        last = text
-        if text not in known:
-            meant = legends.get(text.casefold(), "")
-            known[text] = says_held(text, promise, remarks=remarks) or (
-                promise != OTHER and bool(meant) and says_held(meant, STATES)
-            )
-        if known[text]:
-            bare = unaccented(text).strip(" .!?")
-            tick = any(_patterns()[kind].fullmatch(bare) for kind in ("yes", "no"))
-            out.append((i, _Held(where, letter(reading.at), text, f"{reading.heading}: {text}" if tick else text)))
+        width = len(row)
+        for column in texts_only:
+            if column.at < width and type(text := row[column.at]) is str:
+                if is_ditto(text):
+                    text = column.last
+                else:
+                    column.last = text
+                if text and column.holds(text):
+                    out.setdefault(i, []).append(column.held(text))
+        for column in with_numbers:
+            cell = row[column.at] if column.at < width else None
+            if cell is not None:
+                text = column.last if isinstance(cell, str) and is_ditto(cell) else plain_text(cell)
+                column.last = text
+                if text and column.holds(text):
+                    out.setdefault(i, []).append(column.held(text))
     return out

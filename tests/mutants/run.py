@@ -46,7 +46,7 @@ LEFT_OUT = ("/hosts/", "/attack/", "/speed/", "/planted/", "/slips/", "tests/lis
 """Tests that start other programs or long runs: what they would notice of a change is not asked."""
 PYTEST = ["-q", "-x", "-o", "addopts=", "--doctest-modules", "--import-mode=importlib", "-p", "no:cacheprovider",
           "-p", "no:xdist", "-p", "no:randomly", "--hypothesis-seed=1"]  # fmt: skip
-FIRST, ALL = 10.0, 45.0
+FIRST, ALL = 10.0, 25.0
 """Seconds of the processor that tests of a change may take, at first and when it has survived."""
 CHEAP = 0.05
 """Seconds: tests this short run along with those of their file that run the block, which may have made what they read."""
@@ -342,7 +342,7 @@ def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block
         seconds = sum(each.tests[at][1] for at in chosen)
         stem, room = Path(change.file).stem, f"/{Path(change.file).parent.name}/"
         near = file == change.file or Path(file).stem == f"test_{stem}" and room in file
-        found.append((seconds / (10 if near else 4 if room in file else 1), (seconds, file, names)))
+        found.append((seconds / (100 if near else 20 if room in file else 1), (seconds, file, names)))
     return [each for _, each in sorted(found, key=lambda item: (item[0], item[1][1]))]
 
 

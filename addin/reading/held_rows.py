@@ -39,6 +39,17 @@ def _within(kind: str) -> re.Pattern[str]:
     return re.compile(f"{_PART}(?P<held>{_patterns()[kind].pattern})")
 
 
+@cache
+def _beginnings() -> tuple[frozenset[str], frozenset[str]]:
+    """Short words of the patterns, and the first three letters of longer ones: a text with neither holds nothing."""
+    patterns = " ".join(p for kind, p, _ in table("held_words.csv") if kind in ("anywhere", "start", "alone"))
+    runs = re.findall(r"[a-z]+", re.sub(r"\\.", " ", patterns))
+    return frozenset(run for run in runs if len(run) < 3), frozenset(run[:3] for run in runs if len(run) > 2)
+
+
+_WORD = re.compile(r"[a-z]+")
+
+
 @lru_cache(maxsize=1024)
 def promised(heading: str) -> str:
     """What a heading promises of the rows below it.
@@ -72,6 +83,9 @@ def says_held(text: str, promise: str = OTHER, *, remarks: bool = False) -> bool
             return True
         if known["state"].fullmatch(bare):
             return True
+    short, first = _beginnings()
+    if not any(word in short or word[:3] in first for word in _WORD.findall(plain)):
+        return False
     found = [*known["anywhere"].finditer(plain)]
     if promise != OTHER:
         found += known["start"].finditer(plain)
@@ -150,7 +164,7 @@ class _Watched:
 
     def holds(self, text: str) -> bool:
         """Whether a cell says so; figures in it do not count, so that numbered texts are looked at once."""
-        words = text.translate(_NO_FIGURES) if self.promise == OTHER else text
+        words = text if self.promise != OTHER and len(text) < 6 else text.translate(_NO_FIGURES)
         held = self.known.get(words)
         if held is None:
             meant = self.legends.get(text.casefold(), "") if self.promise != OTHER else ""

@@ -122,7 +122,8 @@ def test_a_row_freed_in_one_column_waits_for_the_other(tmp_path: Path) -> None:
 
 
 def test_a_ditto_and_a_code_of_the_legend_hold_like_the_word(tmp_path: Path) -> None:
-    assert [each.row for each in read(tmp_path, "Status", ["gesperrt", "dito", "frei", "dito"]).understood.waiting] == [2, 3]
+    found = read(tmp_path, "Status", ["gesperrt", "dito", "frei", "dito"])
+    assert [each.row for each in found.understood.waiting] == [2, 3]
     book = Workbook()
     sheet = book.worksheets[0]
     for line in [[*HEAD, "Status"], ["F-0", *ROW, "G"], ["F-1", *ROW, "F"], [], ["Legende: G = gesperrt; F = frei"]]:

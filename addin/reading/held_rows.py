@@ -194,7 +194,7 @@ def _held_cells(
         width = len(row)
         for column in texts_only:
             if column.at < width and type(text := row[column.at]) is str:
-                if is_ditto(text):
+                if len(text) < 9 and is_ditto(text):
                     text = column.last
                 else:
                     column.last = text

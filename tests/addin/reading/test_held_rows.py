@@ -46,9 +46,10 @@ HELD = {
     "cs": ["pozastaveno", "zrušeno", "neuvolněno"],
     "pt": ["AGUARDANDO junta - não abrir", "suspenso", "não liberado"],
 }  # fmt: skip
-FREE = ["frei", "freigegeben", "nicht gesperrt", "nicht mehr gesperrt", "Sperre aufgehoben", "Ready", "released", "listo",
-        "prêt", "pronto", "libéré", "ok", "scaffold deleted", "void space below flange", "gasket not required to be new",
-        "hold point H1", "Vent 3 in", "locked out by operations", "Gerüst vorhanden", "do not use moly", "insulation removed",
+FREE = ["frei", "freigegeben", "nicht gesperrt", "nicht mehr gesperrt", "Sperre aufgehoben", "Ready", "released",
+        "listo", "prêt", "pronto", "libéré", "ok", "scaffold deleted", "void space below flange", "do not use moly",
+        "gasket not required to be new", "hold point H1", "Vent 3 in", "locked out by operations", "Gerüst vorhanden",
+        "insulation removed",
         "Isolierung entfernt", "stud hold-down checked", "3"]  # fmt: skip
 
 
@@ -68,8 +69,8 @@ def test_words_that_hold_nothing_let_the_row_go(tmp_path: Path, heading: str) ->
 
 @pytest.mark.parametrize(
     "heading",
-    ["Sperrvermerk", "Freigabe", "Stand", "Status", "État", "Statut", "Estado", "Stato", "Bemerkung", "Observations", "Zustand",
-     "Gasket", "Xyz"],
+    ["Sperrvermerk", "Freigabe", "Stand", "Status", "État", "Statut", "Estado", "Stato", "Bemerkung", "Observations",
+     "Zustand", "Gasket", "Xyz"],
 )  # fmt: skip
 def test_the_column_and_the_words_are_named_whatever_the_column_is(tmp_path: Path, heading: str) -> None:
     found = read(tmp_path, heading, ["ok", "gesperrt"])
@@ -92,7 +93,9 @@ def test_the_column_and_the_words_are_named_whatever_the_column_is(tmp_path: Pat
         ("Lock nut", ["Y", "N"], []),
     ],
 )
-def test_yes_and_no_hold_by_what_the_heading_promises(tmp_path: Path, heading: str, cells: list[Any], held: list[int]) -> None:  # fmt: skip
+def test_yes_and_no_hold_by_what_the_heading_promises(
+    tmp_path: Path, heading: str, cells: list[Any], held: list[int]
+) -> None:
     found = read(tmp_path, heading, cells)
     assert [each.row - 2 for each in found.understood.waiting] == held
 

@@ -50,17 +50,26 @@ UNSETTLED = (REVIEW, TO_COMPLETE)
 """What people have to look at before a joint can be signed for."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
+class KeptJoint:
+    """A joint of a long plan, read from its file when it is asked for."""
+
+    plan: Plan
+    at: int
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class RecordedRow:
     """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record.
 
+    `kept` is the entry, or where it is read; `made` its passes where they are not those of the entry and its plan.
     `on` is the row as the card it was done on has it, where that is an earlier one; `lacking` the number of its passes
     that a record must still name. `now` is the card of the list as it is now, where that was given. `waits`: nobody has
     released its card yet; `void`: its cards that were released before and no longer hold. `list_name` is its list,
     where a report is of several.
     """
 
-    joint: JointEntry
+    kept: JointEntry | KeptJoint
     status: str
     units: System
     next_pass: int | None = None
@@ -69,11 +78,23 @@ class RecordedRow:
     entries: tuple[RecordEntry, ...] = ()
     passes: tuple[Done, ...] = ()
     card_now: str | None = None
-    steps: tuple[JointPass, ...] = ()
+    made: tuple[JointPass, ...] | None = ()
     on: JointEntry | None = None
     waits: bool = False
     void: tuple[str, ...] = ()
     list_name: str = ""
+
+    @property
+    def joint(self) -> JointEntry:
+        """Its entry in the plan."""
+        return self.kept.plan.joints[self.kept.at] if isinstance(self.kept, KeptJoint) else self.kept
+
+    @property
+    def steps(self) -> tuple[JointPass, ...]:
+        """The passes of the card it was done on."""
+        if self.made is None and isinstance(self.kept, KeptJoint):
+            return tuple(self.kept.plan.head.passes(self.joint))
+        return self.made or ()
 
     @property
     def left(self) -> bool:
@@ -188,8 +209,8 @@ def review(
     releases : who released which cards; work on one that nobody released is to be reviewed.
     """
     refused = list(records.refused)
-    joints = list(plan.joints)
-    keys = {key_of(joint.joint, joint.operation): joint for joint in joints}
+    joints = plan.joints if plan.long else list(plan.joints)
+    keys = {key_of(joint.joint, joint.operation): at for at, joint in enumerate(joints)}
     entries: dict[Key, list[RecordEntry]] = {}
     unread: dict[Key, list[str]] = {}
     for item in records.refused:
@@ -205,7 +226,7 @@ def review(
             facts = {"joint": f"{entry.joint} {entry.operation}", "known": tuple(each.name for each in lists)}
             fault: tuple[Finding, str] | None = (Finding("record_two_lists", "joint", facts), entry.places["joint"])
         else:
-            fault = _fault(plan.head, entry, keys.get(key), keys)
+            fault = _fault(plan.head, joints, entry, keys.get(key), keys)
         if fault is None:
             entries.setdefault(key, []).append(entry)
             continue
@@ -222,7 +243,11 @@ def review(
     found = []
     for number, joint in enumerate(joints, 1):
         key = key_of(joint.joint, joint.operation)
-        found.append(_row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept))
+        row = _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept)
+        if plan.long:
+            made = None if row.made and row.on is None else row.made
+            row = replace(row, kept=KeptJoint(plan, number - 1), made=made)
+        found.append(row)
         tell(number, len(joints))
     rows = tuple(found)
     if releases is not None:
@@ -276,14 +301,15 @@ def _released(row: RecordedRow, releases: Releases, earlier: EarlierCards) -> Re
 
 
 def _fault(
-    head: PlanHead, entry: RecordEntry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
+    head: PlanHead, joints: Sequence[JointEntry], entry: RecordEntry, at: int | None, keys: Mapping[Key, int]
 ) -> tuple[Finding, str] | None:
     """Why a row of a record cannot be used, and its place."""
-    if joint is None:
+    if at is None:
         name = tag_of(entry.joint)
-        others = tuple(each.operation for (tag, _), each in keys.items() if tag == name)
+        others = tuple(joints[each].operation for (tag, _), each in keys.items() if tag == name)
         facts = {"joint": entry.joint, "operation": entry.operation, "known": others}
         return Finding("record_joint_unknown", "joint", facts), entry.places["joint"]
+    joint = joints[at]
     passes = head.passes(joint)
     planned = tuple(item.number for item in passes if item.percent)
     snug = tuple(item.number for item in passes if not item.percent)

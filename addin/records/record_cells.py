@@ -22,7 +22,7 @@ _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]+(\d{1,2}:\d{2}(?::\d{2})?)", re.A
 _SPAN = re.compile(r"(\d{1,2})(?:\s*(?:-|–|to)\s*(\d{1,2}))?", re.ASCII)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Values:
     """What a row, or a column for one pass, states of a pass; "" , () and NaN where it states nothing.
 

@@ -182,7 +182,7 @@ def _grid(package: Package, book: ValueBook, sheet: Sheet, found: list[Finding])
     uncached = {(place.top, place.left) for cell in scan.uncached if (place := area(cell))}
     grid = Grid(sheet.name, rows, uncached, scan.hidden_rows)
     unsure = package.calculation == "manual" or package.recalculates_on_load
-    if old := sorted(read_values(package, book, sheet.name).formulas - uncached) if unsure else []:
+    if old := sorted({*read_values(package, book, sheet.name).formulas.places()} - uncached) if unsure else []:
         why = "manual" if package.calculation == "manual" else "on opening"
         grid.caution("formulas_maybe_old", "sheet", *old[0], count=len(old), why=why)
     return grid if grid.last else None

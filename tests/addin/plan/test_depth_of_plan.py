@@ -112,6 +112,7 @@ def test_the_range_states_its_scatter(full: dict[str, Any], sample: dict[str, An
     assert reach["note"].endswith(
         "); gauge ±2.93 % of the setpoint, G-2 by its class, in quadrature; wrench comes on top"
     )
+    assert reach["holds"] == "nut factor 0.12 to 0.175, gauge ±2.9 %; wrench not in it"
     silent = [
         joint["range"] for joint in sample["joints"] if joint["status"] == "planned" and not joint["range"]["low"]
     ]
@@ -128,6 +129,9 @@ def test_a_published_scatter_only_where_it_is_set(tmp_path: Path) -> None:
     assert any(
         reach["note"].startswith("published scatter of torque, lubricated, -25 % and +25 %") for reach in reaches
     )
+    assert {reach["holds"] for reach in reaches if reach["note"].startswith("published")} == {
+        "published scatter, wrench and gauge in it"
+    }
     assert not any("gauge ±" in reach["note"] for reach in reaches if reach["note"].startswith("published"))
 
 
@@ -156,11 +160,13 @@ def test_certificates_of_wrench_and_gauge_are_in_the_range_and_a_gauge_without_a
     assert reach["note"].endswith(
         "; certificate of the wrench ±1.5 % and gauge ±1.57 % of the setpoint, G-2 by its certificate, in quadrature"
     )
+    assert reach["holds"] == "nut factor 0.12 to 0.175, wrench ±1.5 %, gauge ±1.6 %"
     silent = next(joint for joint in joints if joint["wrenches"] and joint["wrenches"][0]["gauge"] == "G-1")
     assert silent["range"]["note"].endswith(
         "; certificate of the wrench ±1.5 %, in quadrature; "
         "gauge G-1 not in it: no class or deviation stated as a number"
     )
+    assert silent["range"]["holds"].endswith(", wrench ±1.5 %; gauge not in it")
 
 
 def test_a_break_row_has_its_block_and_no_torque_to_set(full: dict[str, Any]) -> None:

@@ -273,9 +273,9 @@ def test_too_much_unpacked(books):
     with zipfile.ZipFile(books.folder / "big.xlsx", "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive:
         for name, content in books.parts("").items():
             archive.writestr(name, content)
-        for number in range(13):
+        for number in range(25):
             archive.writestr(f"xl/media/{number}.bin", noise + b"\0" * 20 * MIB)
-    assert refusal(books.folder / "big.xlsx") == ("big.xlsx: unpacks to more than 256 MiB (at part xl/media/12.bin)")
+    assert refusal(books.folder / "big.xlsx") == ("big.xlsx: unpacks to more than 512 MiB (at part xl/media/24.bin)")
 
 
 def test_too_high_a_ratio(books):

@@ -5,6 +5,7 @@ import gc
 import io
 import multiprocessing
 import os
+import runpy
 import sys
 import time
 from collections import Counter
@@ -150,7 +151,7 @@ def _make_ready(books: Sequence[Path]) -> None:
 
 
 def _run(words: list[str], said: Path) -> None:
-    """Run a command in this process, which was started for it; what it says goes into a file."""
+    """Run the program in this process, which was started for it; what it says goes into a file."""
     with said.open("wb") as file, Path(os.devnull).open("rb") as nothing:
         os.dup2(nothing.fileno(), 0)
         for stream in (1, 2):
@@ -159,9 +160,8 @@ def _run(words: list[str], said: Path) -> None:
     for name, stream in (("stdout", 1), ("stderr", 2)):
         bare = os.fdopen(stream, "wb", buffering=0, closefd=False)
         setattr(sys, name, io.TextIOWrapper(bare, encoding="utf-8", errors="replace", write_through=True))
-    from addin.cli import main
-
-    main(words)
+    sys.argv[1:] = words
+    runpy.run_module("addin", run_name="__main__")
 
 
 def _come_of(path: Path, folder: Path, ended: int | None, counted: Path) -> PlannedFile:

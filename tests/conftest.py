@@ -24,8 +24,12 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parents[1] / ".pytest_cache/compiled")
     sys.dont_write_bytecode = False
 
-settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("any machine")  # a busy machine is no fault
+# no deadlines: a busy machine is no fault; a run of CI tries the same examples each time
+_ANY_MACHINE = settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=40, derandomize="CI" in os.environ
+)
+settings.register_profile("usual", _ANY_MACHINE)
+settings.register_profile("sweeps", _ANY_MACHINE, max_examples=500, derandomize=False)
 
 _load_workbook = openpyxl.load_workbook
 
@@ -50,6 +54,10 @@ _BY_BASIS = pytest.StashKey[Counter[str]]()
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--sweeps", action="store_true", help="also the long cases marked `sweep`, and sweeps whole")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("sweeps" if config.option.sweeps else "usual")
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -46,11 +46,11 @@ class Selection:
         """Whether something of the plan may be left out."""
         return bool(self.joints or self.crew or self.area or self.date or self.wrench or self.rows)
 
-    def of(self, joints: Iterable[JointEntry]) -> "Asked":
+    def of(self, joints: Iterable[JointEntry]) -> "LetThrough":
         """What it lets through, in one pass over the joints; where the list marks rows to print, and none is named,
         those. Only what is let through is kept.
         """
-        asked, tags, marked = Asked(), dict[str, None](), False
+        asked, tags, marked = LetThrough(), dict[str, None](), False
         values: dict[str, set[str]] = {way: set() for way in WAYS if getattr(self, way)}
         for joint in joints:
             asked.count += 1
@@ -100,7 +100,7 @@ class Selection:
 
 
 @dataclass
-class Asked:
+class LetThrough:
     """What a selection lets through of a plan: its joints, how many the plan has, how often each card stands in it.
 
     unmatched : patterns that fit no joint of the plan, each with what it stands for; tags : those of the plan where

@@ -13,7 +13,7 @@ from addin.cards.draft import NOT_RELEASED, NOTICE, as_draft, released
 from addin.cards.language import Words
 from addin.cards.one_joint import DRAFT
 from addin.cards.own_forms import carried
-from addin.cards.selection import Asked
+from addin.cards.selection import LetThrough
 from addin.forms.contents import Contents
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
@@ -231,7 +231,7 @@ def choose(
     report: PackReport,
     *,
     joints: Collection[str] | None = None,
-    asked: Asked | None = None,
+    asked: LetThrough | None = None,
     cards: Container[str] | None = None,
     kinds: Callable[[JointEntry], CardKind] = kind_of,
 ) -> list[JointEntry]:

@@ -33,7 +33,7 @@ def key_of(joint: str, operation: str) -> Key:
 
 def tag_of(joint: str) -> str:
     """A tag, however it is spelt."""
-    return " ".join(str(joint).split()).casefold()
+    return sys.intern(" ".join(str(joint).split()).casefold())
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,10 +94,10 @@ def known_list(plan: Plan, earlier: Sequence[Plan] = ()) -> KnownList:
 
     for joint in plan.joints:
         key = key_of(joint.joint, joint.operation)
-        rows[key] = (joint.joint, sys.intern(joint.operation))
+        rows[key] = (sys.intern(joint.joint), sys.intern(joint.operation))
         for card in (joint.card, *(each.card for each in joint.earlier)):
             if card:
-                has(card, key)
+                has(sys.intern(card), key)
     plans = {plan_id(plan.head.checksum), *(each.plan for each in plan.head.earlier)}
     for old in earlier:
         plans.add(plan_id(old.head.checksum))

@@ -1,6 +1,7 @@
 """A plan and its as-tightened records, joint by joint: each row's status, reasons and what was really used."""
 
 import math
+import sys
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -34,6 +35,7 @@ from calc.review.as_tightened import (  # fmt: skip
     Done,
     Planned,
     Record,
+    Used,
     reason,
 )
 from calc.review.review import Verdict, judge, status_of
@@ -246,7 +248,8 @@ def review(
         row = _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept)
         if plan.long:
             made = None if row.made and row.on is None else row.made
-            row = replace(row, kept=KeptJoint(plan, number - 1), made=made)
+            card = row.card_now and sys.intern(row.card_now)
+            row = replace(row, kept=KeptJoint(plan, number - 1), made=made, card_now=card, verdict=_slim(row.verdict))
         found.append(row)
         tell(number, len(joints))
     rows = tuple(found)
@@ -473,13 +476,37 @@ def _done(entry: RecordEntry, planned: Planned, number: int, *, alone: bool, set
         names = tuple(tool.wrench for tool in planned.tools)
     if many < 2 or len(names) < 2:
         link, gauge = (listed[0] if listed else "" for listed in (values.links, values.gauges))
-        return [Done(number, same, names, link, gauge, values.pressure, values.torque, values.day, clock, by)]
+        return [_once(Done(number, same, names, link, gauge, values.pressure, values.torque, values.day, clock, by))]
     parts = []
     for at, name in enumerate(names):
         link, gauge = (_of_each(listed, at, "") for listed in (values.links, values.gauges))
         pressure = _of_each(values.pressures, at, math.nan)
         parts.append(Done(number, same, (name,), link, gauge, pressure, values.torque, values.day, clock, by))
     return parts
+
+
+_MOST_DONE = 2_000
+_done_once: dict[Done, Done] = {}
+
+
+def _once(done: Done) -> Done:
+    """A pass as the object that says the same already: what was done as planned is alike in many rows."""
+    if len(_done_once) >= _MOST_DONE:
+        _done_once.clear()
+    return _done_once.setdefault(done, done)
+
+
+_used_once: dict[tuple[Any, ...], Used] = {}
+
+
+def _slim(verdict: Verdict | None) -> Verdict | None:
+    """A verdict whose passes are shared with those that say the same: like joints of one day are pulled alike."""
+    if verdict is None or not verdict.used:
+        return verdict
+    if len(_used_once) >= _MOST_DONE:
+        _used_once.clear()
+    keys = [(u.number, u.wrench, u.link, u.gauge, u.pressure, u.torque, u.day) for u in verdict.used]
+    return replace(verdict, used=tuple(map(_used_once.setdefault, keys, verdict.used)))
 
 
 def _of_each(listed: Sequence[Any], at: int, none: Any) -> Any:

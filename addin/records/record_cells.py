@@ -80,6 +80,20 @@ class Values:
 
 NOTHING = Values()
 
+_MOST_SHARED = 2_000
+_shared: dict[tuple[Any, ...], Values] = {}
+
+
+def shared(values: Values) -> Values:
+    """Values as the object that states the same already: rows of a long record are much alike.
+
+    >>> shared(Values(pump="P-1")) is shared(Values(pump="P-1"))
+    True
+    """
+    if len(_shared) >= _MOST_SHARED:
+        _shared.clear()
+    return _shared.setdefault(tuple(getattr(values, each.name) for each in fields(values)), values)
+
 
 def _parts(text: str, signs: str) -> tuple[str, ...]:
     return tuple(part for each in re.split(signs, text) if (part := " ".join(each.split())))

@@ -3,6 +3,7 @@
 A row that cannot be read is refused with one line that names its cell; the others go on.
 """
 
+import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,7 +18,7 @@ from addin.plan.record import PlanHead
 from addin.reading.own_columns import FIRST
 from addin.reading.place import fields_named
 from addin.records.known_cards import Known
-from addin.records.record_cells import NAN, NOTHING, RowCells, Values, pass_numbers
+from addin.records.record_cells import NAN, NOTHING, RowCells, Values, pass_numbers, shared
 from addin.records.record_fields import (
     AS_PLANNED,
     BOXES,
@@ -394,12 +395,13 @@ class _Sheet:
         lubricant = cells.text("lubricant")
         same = plain_words(lubricant) == AS_PLANNED
         return RecordEntry(
-            joint=joint, operation=operation, whole=not named, as_planned=word == AS_PLANNED, passes=named,
-            values=values, own=own or NONE_STATED, card=card, lubricant="" if same else lubricant,
+            joint=sys.intern(joint), operation=sys.intern(operation), whole=not named,
+            as_planned=word == AS_PLANNED, passes=named, values=shared(values), own=own or NONE_STATED, card=sys.intern(card), lubricant="" if same else lubricant,
             lubricant_same=same or (word == AS_PLANNED and not lubricant), batch=cells.text("batch"),
             found={name: text for name in FOUND if (text := cells.text(name))} or NONE_STATED,
             boxes={each.name: text for each in BOXES if (text := cells.text(each.name))} or NONE_STATED,
-            by=cells.text("by") or self.by, remarks=cells.text("remarks"), tool_number=cells.text("tool_number"),
+            by=sys.intern(cells.text("by") or self.by), remarks=cells.text("remarks"),
+            tool_number=cells.text("tool_number"),
             plan=self.plan, row=f"{self.file}, {self.grid.sheet} row {row}",
             places=RowPlaces(
                 self.file, self.grid.sheet, row, self.names.get("joint", self.column_of("scan")),

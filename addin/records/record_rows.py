@@ -396,7 +396,8 @@ class _Sheet:
         same = plain_words(lubricant) == AS_PLANNED
         return RecordEntry(
             joint=sys.intern(joint), operation=sys.intern(operation), whole=not named,
-            as_planned=word == AS_PLANNED, passes=named, values=shared(values), own=own or NONE_STATED, card=sys.intern(card), lubricant="" if same else lubricant,
+            as_planned=word == AS_PLANNED, passes=named, values=shared(values), own=own or NONE_STATED,
+            card=sys.intern(card), lubricant="" if same else lubricant,
             lubricant_same=same or (word == AS_PLANNED and not lubricant), batch=cells.text("batch"),
             found={name: text for name in FOUND if (text := cells.text(name))} or NONE_STATED,
             boxes={each.name: text for each in BOXES if (text := cells.text(each.name))} or NONE_STATED,

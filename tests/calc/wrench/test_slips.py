@@ -160,3 +160,10 @@ def test_a_table_that_has_moved_at_one_end_alone_has_drifted() -> None:
     assert drift((p, first), (p, old)) == pytest.approx(1 / 1.1 - 1)
     assert drift((p, old), (p, last)) == pytest.approx(-0.1)
     assert drift((p, last), (p, old)) == pytest.approx(1 / 0.9 - 1)
+
+
+def test_pressures_that_one_table_alone_covers_do_not_count_as_drift() -> None:
+    p = np.array([100e5, 200e5, 300e5, 400e5])
+    t = np.array([800.0, 1600.0, 2400.0, 3200.0])
+    for part in (slice(1, None), slice(None, -1), slice(1, -1)):
+        assert drift((p[part], t[part]), (p, t)) == drift((p, t), (p[part], t[part])) == 0.0

@@ -12,7 +12,7 @@ from addin.reading.judgement import judge
 from addin.reading.laws import use_laws
 from addin.reading.list_doubts import doubts_of_the_list
 from addin.reading.notes import Notes
-from addin.reading.past_targets import set_aside_the_past
+from addin.reading.past_targets import only_compared, set_aside_the_past
 from addin.reading.seen import lend_units, look_at, weigh
 from addin.reading.spoken_work import proposed_by_cells
 from addin.reading.target_kinds import one_kind_of_target
@@ -50,6 +50,7 @@ def understand(
     free = [column for at, column in enumerate(columns) if at not in taken]
     best = {name: columns[at].score.get(name, 0.0) for at, name in taken.items()}
     readings = [judge(column, taken.get(at), free, best, said) for at, column in enumerate(columns)]
+    readings = only_compared(columns, readings)
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
     readings = one_kind_of_target(columns, readings, said)

@@ -272,8 +272,6 @@ def _why(column: SeenColumn, name: str, unit: str | None, unit_from: str) -> str
 
 
 def _why_not(column: SeenColumn) -> str:
-    if column.aside:
-        return column.aside
     blocked = column.concepts & BLOCK
     words = {"RECORD": "what was done or measured", "CHECK": "a check or signature", "PERSON": "people", "PAPER": "a document or number of paper",
              "LOGISTIC": "logistics", "SPARE": "stores", "STAGE": "a stage on the way", "OLD": "an earlier value", "GAUGE": "a pressure of a pump",

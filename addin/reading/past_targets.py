@@ -2,11 +2,13 @@
 
 import re
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from addin.reading.grammar import BLOCK
 from addin.reading.heads import TARGETS
 from addin.reading.notes import Notes
 from addin.reading.seen import SeenColumn
+from addin.reading.understood import CHECKED, NOT_USED, ColumnReading
 
 _YEAR = re.compile(r"(?<![\w.,/-])(?:19[5-9]\d|20[0-4]\d)(?![\w.,])")
 _NAMED, _CLEARLY = 0.2, 0.6
@@ -14,7 +16,7 @@ _NAMED, _CLEARLY = 0.2, 0.6
 
 
 def set_aside_the_past(columns: Sequence[SeenColumn], notes: Notes, hidden: Collection[int]) -> None:
-    """Take the targets from columns whose heading names an earlier year, or that are hidden, where another has them."""
+    """Mark the targets whose heading names an earlier year, or that are hidden, where another column is one too."""
     named = [
         column
         for column in columns
@@ -36,8 +38,21 @@ def set_aside_the_past(columns: Sequence[SeenColumn], notes: Notes, hidden: Coll
         return
     for column in named:
         if id(column) in why:
-            column.aside = f"{why[id(column)]}, and '{other.head.shown}' is there; it is neither used nor compared"
-            column.score = {name: value for name, value in column.score.items() if name not in TARGETS}
+            column.aside = f"{why[id(column)]}, and '{other.head.shown}' is there"
+
+
+def only_compared(columns: Sequence[SeenColumn], readings: Sequence[ColumnReading]) -> list[ColumnReading]:
+    """What was marked is never the target: it is compared with the plan, or left where its unit is not known."""
+    out = list(readings)
+    for i, (column, reading) in enumerate(zip(columns, readings, strict=True)):
+        if not column.aside or reading.field not in TARGETS:
+            continue
+        if reading.unit_open or (reading.unit is None and reading.field != "percent"):
+            why = f"{column.aside}; neither used nor compared, for its unit is not known"
+            out[i] = replace(reading, field=None, unit=None, state=NOT_USED, candidates=(), also=(), why=why)
+        else:
+            out[i] = replace(reading, state=CHECKED, why=f"{column.aside}; never used, only compared")
+    return out
 
 
 def _strength(column: SeenColumn) -> float:

@@ -68,6 +68,14 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--sweeps", action="store_true", help="also the long cases marked `sweep`, and sweeps whole")
 
 
+@pytest.hookimpl(hookwrapper=True)
+def pytest_collect_file(file_path: Path) -> Iterator[None]:
+    """Of the files under tests only those that have an example are looked through for examples."""
+    outcome: Any = yield
+    if file_path.suffix == ".py" and ">>>" not in file_path.read_text(encoding="utf-8"):
+        outcome.force_result([each for each in outcome.get_result() if type(each).__name__ != "DoctestModule"])
+
+
 def pytest_configure(config: pytest.Config) -> None:
     settings.load_profile("sweeps" if config.option.sweeps else "usual")
 

@@ -94,7 +94,7 @@ class Planned:
         return max((item.torque for item in self.passes), default=NAN)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Done:
     """One pass as recorded. `same` are the fields that the record says were as planned; the others hold what was used.
 
@@ -146,7 +146,7 @@ class Book:
     resting: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Used:
     """One wrench of a recorded pass: names as the book has them, pressure [Pa], torque at the nut [N·m], day."""
 

@@ -33,7 +33,7 @@ from calc.review.as_tightened import (
 from calc.review.review_pass import review_pass
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Verdict:
     """Status, next pass (None when none is left), reasons in order, what was used in each pass, preload [N]."""
 

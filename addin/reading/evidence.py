@@ -56,6 +56,15 @@ _OF_RATINGS = re.compile(r"#|lbs?|class|cl\.?|ansi|asme|pn|b16\.(?:5|47)|\bser(?
 """What stands beside the number of a class or PN: "150#", "Class 300", "150 series A"."""
 
 
+_RATING_WORDS = re.compile(
+    r"(?:JIS|KS)?\s*\d{1,3}\s?K|\d{1,2}\s?M|(?:BS\s?10\s*)?(?:T(?:able|bl?\.?)|Tab\.?|T/)\s*[DEFHJKR]|BS\s?10\s*[DEFHJKR]"
+    r"|(?:API|6BX?)\s*\d{1,2}(?:K|[.,]?000)|(?:EN\s?1092(?:-1)?|DIN(?:\s?\d{4})?|ISO\s?7005|ASME|ANSI|B16\.5)\s*(?:PN|cl(?:ass)?|#)?\s*\d{1,4}#?"
+    r"|(?:PN|ND|NP|P)\s?\d{1,3}|comp(?:act)?|SPO.*|AWWA.*|T\s?[DEFHJ]",
+    re.IGNORECASE,
+)
+"""Ratings that are no bare numbers: "5K", "Table J", "JIS 10K", "EN 1092-1 PN16"."""
+
+
 def _patterns() -> dict[str, re.Pattern[str]]:
     """The words of cells by field, as they stand in data/cell_words.csv."""
     found: dict[str, list[str]] = {}
@@ -367,7 +376,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
             out[name] = -1.0
     marked = share(lambda t: bool(re.search(r"\d ?#|\d ?lbs?\b|\bcl\b|class|ansi|\bpn ?\d", t.lower())))
     plain_class = share(
-        lambda t: (n := number(_OF_RATINGS.sub("", t).strip(" ,"))) is not None and (n in CLASSES or n in PN)
+        lambda t: (
+            ((n := number(_OF_RATINGS.sub("", t).strip(" ,"))) is not None and (n in CLASSES or n in PN))
+            or _RATING_WORDS.fullmatch(t) is not None
+        )
     )
     out["rating"] = (
         0.95 * max(plain_class, 0)

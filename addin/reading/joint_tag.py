@@ -3,9 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from addin.reading.assignment import says_nothing
 from addin.reading.grammar import BLOCK
 from addin.reading.seen import SeenColumn
 from addin.reading.understood import ASKED, NOT_USED, PROPOSED, SURE, ColumnReading
+
+
+_FIRST_COLUMNS = 3
+"""Columns from the left among which one without a known word may be the tag."""
 
 
 def _unique(columns: Sequence[SeenColumn], *places: int) -> float:
@@ -183,10 +188,9 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         tagged = column.cell.get("joint", -1) >= 0.69
         if column.concepts & (BLOCK - {"PAPER"}) or ("PAPER" in column.concepts and not tagged):
             continue
-        if (
-            not column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE", "PAPER"}
-            or not column.cells.filled
-        ):
+        named = column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE", "PAPER"}
+        unnamed = says_nothing(column) and i < _FIRST_COLUMNS
+        if not (named or unnamed) or not column.cells.filled:
             continue
         unique = _unique(columns, i)
         told = (
@@ -194,7 +198,7 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         )
         if column.concepts & {"NO", "ITEMNO"} and unique > 0.99:
             told = max(told, 0.5)  # a number of its own in every row names better than a description
-        rank = column.score.get("joint", 0.0) + unique + told
+        rank = column.score.get("joint", 0.0) + unique + told - (0.5 if unnamed else 0.0)
         if unique > 0.5:
             order.append((rank, i))
     if order:

@@ -118,9 +118,12 @@ def judge(
         return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
     if state == PROPOSED and _shown_surely(column, name):
         state = SURE
-    if BY_NAME[name].optional and state != SURE and name not in PROTECTS:
+    if BY_NAME[name].optional and state == PROPOSED and _shown_if_named(column, name):
+        state = SURE
+    if BY_NAME[name].optional and state != SURE and name not in PROTECTS and not _asked_if_named(column, name):
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
-    if state == PROPOSED and name not in ASK_WORTHY:
+    by_law = name == "length" and says_nothing(column)
+    if state == PROPOSED and name not in ASK_WORTHY and not BY_NAME[name].optional and not by_law:
         state = SURE if column.score.get(name, 0) > 0.75 and column.cell.get(name, 0) >= 0 else NOT_USED
         if state == NOT_USED:
             return replace(made, why=f"may be {shown_name(name)}, which only cards show; {why}")
@@ -170,6 +173,21 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
     return (
         (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
     )
+
+
+def _shown_if_named(column: SeenColumn, name: str) -> bool:
+    """Whether a text that only cards show stands under a word that is nearly known ("Unterlegsch.")."""
+    named = BY_NAME[name].kept and column.strength.get(name, 0.0) >= 0.8 and not column.heard.unknown
+    return named and column.cell.get(name, 0.0) >= 0.0 and name not in column.against
+
+
+def _asked_if_named(column: SeenColumn, name: str) -> bool:
+    """Whether a number that a plan may do without is worth a look: nearly named, in a unit of its kind, or by two words."""
+    kind = BY_NAME[name].kind
+    if kind is None or not column.cells.filled or name in column.against or column.heard.unknown:
+        return False
+    told = column.unit is not None or kind in ("number", "count", "percent")
+    return column.strength.get(name, 0.0) >= 0.8 and column.cell.get(name, 0.0) >= -0.1 and told
 
 
 _LIMITS = frozenset(("stud_maximum", "stud_minimum", "flange_limit"))

@@ -86,7 +86,7 @@ _LOAD_UNIT = re.compile(
     r"(?:loads?|tensions?|preloads?|forces?)[^.;|\d]{0,20}?\bin\s+(?P<u>kN|lbf|kips?|N)\b", re.IGNORECASE
 )
 _LEGEND = re.compile(
-    r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?)\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
+    r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?|[^\w\s.,;:=|()\[\]{}\"'<>+/*–-]{1,2})\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
 )
 _USE = re.compile(
     r"\buse\b|\bwe (?:run|go by|work to|use|take|set|torque|pull)\b|\brun with\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b",

@@ -67,6 +67,8 @@ def fill_gaps(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
     _shown_by_cells(columns, taken)
     _left_over(columns, taken)
     if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
+        _residual_as_target(columns, taken)
+    if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
         _torque_by_its_law(columns, taken)
     if not set(TARGETS) & set(taken.values()) and not any(c.staged for c in columns):
         for kind, name in (("torque", "torque"), ("stress", "stress"), ("force", "load")):
@@ -99,6 +101,12 @@ def _shown_by_cells(columns: Sequence[SeenColumn], taken: dict[int, str]) -> Non
         free = [
             i for i, c in enumerate(columns) if i not in taken and says_nothing(c) and c.cell.get(name, -1) >= least
         ]
+        if name == "gasket":  # "Joint face" over spiral wound and PTFE
+            free = free or [
+                i
+                for i, c in enumerate(columns)
+                if (i not in taken or (taken[i] == "facing" and c.cell.get("facing", 0.0) < 0)) and c.heard.concepts <= _OF_A_JOINT and c.cell.get(name, -1) >= 0.6 and c.cell.get("joint_words", -1) < 0.5 and c.unit is None
+            ]
         if name in ("facing", "flange_kind"):  # single letters may be codes of anything
             free = [i for i in free if any(len(text) > 1 for text in columns[i].cells.texts)]
         if name == "remarks":  # a text in every row describes the joint, one here and there is a remark
@@ -114,6 +122,7 @@ def _shown_by_cells(columns: Sequence[SeenColumn], taken: dict[int, str]) -> Non
             taken[free[0]] = name
 
 
+_OF_A_JOINT = frozenset(("JOINT", "JOINTW", "FACE", "KINDW", "SPECW", "GASKET", "GRADE", "NO"))
 _MOST_REMARKS = 0.8
 
 
@@ -226,6 +235,21 @@ def _left_over(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
         if in_blocks and name not in taken.values():
             column.score.setdefault(name, 0.0)
             taken[i] = name
+
+
+def _residual_as_target(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
+    """The residual load or stress, where a list gives no other target: what is to be left in the studs, proposed."""
+    for concept, name, kind in (("LOAD", "load", "force"), ("STRESS", "stress", "stress")):
+        free = [
+            i
+            for i, c in enumerate(columns)
+            if i not in taken and concept in c.concepts and c.concepts & BLOCK == {"RESIDUAL"} and c.cells.filled >= 0.5 * c.cells.rows
+            and c.cell.get(name, -1) > 0 and (c.unit is None or c.unit.kind == kind) and "GASKET" not in c.concepts
+        ]  # fmt: skip
+        if len(free) == 1:
+            columns[free[0]].score.setdefault(name, 0.0)
+            taken[free[0]] = name
+            return
 
 
 _SPREAD = 2.2

@@ -35,6 +35,7 @@ def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
     return found
 
 
+_OF_PARTS = frozenset(("GASKET", "STUD", "NUT", "TOOL", "WORKORDER", "OPERATION", "WHERE"))
 _SAY = 0.5
 """Share of cells that must speak of flanges, covers, nozzles and their like in a description of joints."""
 _MACHINES = ("equipment", "line", "plant_area")
@@ -106,6 +107,12 @@ def _surely(
     if not column.heard.explained or column.concepts & BLOCK or not _apart(columns, readings, i):
         return False
     cells = column.cell.get("joint", -1.0)
+    if cells < 0.5 and "JOINTW" not in column.concepts and any(
+        k != i and readings[k].field is None and c.heard.concepts & {"ITEMNO", "NO"} and not c.concepts & (BLOCK | _OF_PARTS)
+        and c.cells.filled and _unique(columns, k) > 0.99
+        for k, c in enumerate(columns)
+    ):  # fmt: skip
+        return False  # a description beside a running number: which of them names the joint is looked at
     if "SERVICE" not in column.concepts and (
         column.strength.get("joint", 0.0) >= 0.86 or "JOINTW" in column.concepts
     ):  # fmt: skip
@@ -151,7 +158,9 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         ]
         total = sum(columns[i].cells.texts.values()) or 1
         prose = sum(len(t.split()) * n for t, n in columns[i].cells.texts.items()) / total >= 1.8
-        if weak and prose and not columns[i].concepts & {"ITEMNO"} and len(counted) == 1 and not tags:
+        named = columns[i].heard.explained and "JOINT" in columns[i].heard.concepts and _apart(columns, readings, i)
+        named = named and not columns[i].concepts & {"SERVICE", "WHERE"}
+        if weak and prose and not named and not columns[i].concepts & {"ITEMNO"} and len(counted) == 1 and not tags:
             why = "its numbers differ in every row, and nothing else is a tag"
             k = counted[0]
             readings[k] = replace(readings[k], field="joint", state=PROPOSED, candidates=("joint",), why=why)

@@ -134,6 +134,8 @@ def judge(
             else f"; {unit_from}"
         )
         state = ASKED
+    elif unit_open and BY_NAME[name].optional and column.strength.get(name, 0.0) >= 0.8 and column.cell.get(name, -1.0) >= 0:
+        state, why = ASKED, f"{why}; its unit stands neither in the heading, nor in the cells, nor in a note"
     elif unit_open and BY_NAME[name].optional:
         return replace(made, why=f"reads as {shown_name(name)}, not used: no unit of it can be taken")
     if name in column.against:
@@ -177,7 +179,7 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
 
 def _shown_if_named(column: SeenColumn, name: str) -> bool:
     """Whether a text that only cards show stands under a word that is nearly known ("Unterlegsch.")."""
-    named = BY_NAME[name].kept and column.strength.get(name, 0.0) >= 0.8 and not column.heard.unknown
+    named = BY_NAME[name].kept and column.strength.get(name, 0.0) >= 0.8
     return named and column.cell.get(name, 0.0) >= 0.0 and name not in column.against
 
 
@@ -246,7 +248,7 @@ def _needs_no_look(column: SeenColumn, name: str) -> bool:
     if name in ("method", "operation"):  # "Tool" over such words may say less
         told = "METHOD" in column.concepts or not column.concepts & {"TOOL", "WRENCH"}
         return strength > 0 and cells >= 0.85 and told
-    if name in ("thread", "studs", "grade"):
+    if name in ("thread", "studs", "grade", "nut_grade"):
         return whole and strength >= 0.4 and cells >= 0.85
     if name == "torque":
         torque = column.unit is not None and column.unit.kind == "torque"

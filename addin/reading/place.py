@@ -110,6 +110,8 @@ def place(
         if len(fields) < NAMES_NEEDED or not (set(fields) & STUDS or ("joint" in fields and set(fields) & CORE)):
             continue
         filled = [cell for cell in row if not is_blank(cell)]
+        if i and len(filled) < _SHORTEST and len(heads) > 2 * len(filled) and not _parts_a_banner(tops[i - 1], row):
+            continue  # the title of a section below the names
         if i and (is_unit_row(filled) or _stands_over_numbers(tops[i - 1], row, rows[i + 1 : i + 1 + _LOOK_BELOW])):
             continue  # a row of units belongs to the names above it
         numbers = sum(not isinstance(cell, str) or bool(_FIGURES.fullmatch(cell.strip())) for cell in filled)

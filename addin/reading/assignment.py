@@ -9,7 +9,7 @@ import numpy as np
 from addin.reading.evidence import DN, METRIC, SIZES
 from addin.reading.facts_in_cells import parts, two_diameters
 from addin.reading.fields import BY_NAME
-from addin.reading.grammar import BLOCK
+from addin.reading.grammar import BLOCK, hear
 from addin.reading.heads import NO_FIELD, SHOWN_ONLY, TARGETS
 from addin.reading.physics import numbers, stud_sizes
 from addin.reading.seen import SeenColumn
@@ -34,7 +34,7 @@ def assign(columns: Sequence[SeenColumn]) -> dict[int, str]:
     return {int(i): names[j] for i, j in zip(*chosen, strict=True) if j < len(names)}
 
 
-_GAPS = (("thread", 0.8), ("studs", 0.8), ("joint", 0.65), ("grade", 0.9), ("method", 0.85), ("operation", 0.85), ("lubricant", 0.85),
+_GAPS = (("thread", 0.8), ("studs", 0.8), ("joint", 0.65), ("grade", 0.85), ("method", 0.7), ("operation", 0.85), ("lubricant", 0.7),
          ("across_flats", 0.5))  # fmt: skip
 """Fields that are looked for among columns whose heading says nothing, and how much their cells must say."""
 
@@ -160,7 +160,8 @@ def _sizes_by_cells(columns: Sequence[SeenColumn], taken: dict[int, str]) -> Non
             i
             for i, c in enumerate(columns)
             if i not in taken and says_nothing(c) and c.cell.get(name, -1) >= least and len(c.cells.texts) > 1
-            and (_pipe_sizes(c) if name == "size" else c.cell.get("joint", -1) < 0.1 and (not c.cells.numbers or max(c.cells.numbers.values()) >= 150))
+            and (_pipe_sizes(c) if name == "size" else c.cell.get("joint", -1) < 0.1 and any(sign.isdigit() for t in c.cells.texts for sign in t)
+                 and (not c.cells.numbers or max(c.cells.numbers.values()) >= 150))
         ]  # fmt: skip
         if name == "size":
             free = [i for i in free if all(i < k for k, other in taken.items() if other == "thread")]
@@ -197,9 +198,14 @@ def _length_by_its_law(columns: Sequence[SeenColumn], taken: dict[int, str]) -> 
     sizes = stud_sizes(columns[at].values, None).diameter * 1000
     found = []
     for i in range(max(0, at - 1), min(len(columns), at + _BESIDE_THREAD + 1)):
-        if i in taken or not says_nothing(columns[i]) or columns[i].cell.get("length", -1) < 0.4:
+        column = columns[i]
+        silent = not column.heard.concepts and not column.heard.near and not column.concepts & BLOCK
+        if i in taken or not silent or column.cell.get("length", -1) < 0.4:
             continue
-        long = numbers(columns[i].values, "length", "mm") * 1000
+        if column.unit is not None and (column.unit.kind != "length" or not column.unit.symbol):
+            continue
+        unit = column.unit.symbol if column.unit is not None else "mm"
+        long = numbers(column.values, "length", unit) * 1000
         known = np.isfinite(long) & np.isfinite(sizes)
         if known.sum() >= 3 and len(np.unique(long[known])) >= 3:
             ratio = long[known] / sizes[known]
@@ -214,6 +220,12 @@ _OF_A_TAG = 4.5
 """Signs that the tag of a machine has and the short name of an area ("U31", "M20") has not, on the average."""
 
 
+_WHERE_COLUMNS = 4
+"""Columns from the left among which machine and area are looked for."""
+_OF_A_NAME = 7.5
+"""Signs that the name of a machine has, without figures in it."""
+
+
 def _left_over(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
     """Tags and names in blocks under headings that say nothing, before the studs: what machine, or where, it is."""
     if not {"joint", "thread", "studs"} & set(taken.values()):
@@ -221,7 +233,7 @@ def _left_over(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
     first = min(i for i, name in taken.items() if name in ("thread", "studs", "size", "rating", "gasket") or "thread" in also_in(columns[i], name)) if any(
         name in ("thread", "studs", "size", "rating", "gasket") or "thread" in also_in(columns[i], name) for i, name in taken.items()
     ) else 0  # fmt: skip
-    for i, column in enumerate(columns[:first]):
+    for i, column in enumerate(columns[: min(first, _WHERE_COLUMNS)]):
         if i in taken or not says_nothing(column) or column.cells.filled < 0.7 * column.cells.rows:
             continue
         total, kinds = sum(column.cells.texts.values()), len(column.cells.texts)
@@ -229,9 +241,16 @@ def _left_over(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
             continue
         letters = sum(n for t, n in column.cells.texts.items() if len(t) > 1 and re.search(r"[^\W\d_]", t)) > 0.8 * total
         runs = 1 + sum(one != other for one, other in pairwise(column.cells.in_order))
+        if "equipment" not in taken.values() and "joint" in taken.values() and letters:
+            machines = sum(n for t, n in column.cells.texts.items() if "EQUIP" in hear(t).concepts)
+            if machines >= 0.4 * total:
+                column.score.setdefault("equipment", 0.0)
+                taken[i] = "equipment"
+                continue
         in_blocks = letters and kinds <= 0.7 * total and runs <= kinds + 1 and total >= 4
-        long = sum(len(t) * n for t, n in column.cells.texts.items()) >= _OF_A_TAG * total
-        name = "equipment" if column.cell.get("equipment", -1) >= 0.5 and long else "plant_area"
+        long = sum(len(t) * n for t, n in column.cells.texts.items())
+        tags = column.cell.get("equipment", -1) >= 0.5
+        name = "equipment" if long >= (_OF_A_TAG if tags else _OF_A_NAME) * total else "plant_area"
         if in_blocks and name not in taken.values():
             column.score.setdefault(name, 0.0)
             taken[i] = name

@@ -33,6 +33,32 @@ _DITTO = frozenset(
         "dto.",
         "〃",
         "idem",
+        "id.",
+        "dito",
+        "dito.",
+        "dtto",
+        "j.w.",
+        "jw.",
+        "s.o.",
+        "s. o.",
+        "w.o.",
+        "wie oben",
+        "wie vor",
+        "c.s.",
+        "come sopra",
+        "como arriba",
+        "como acima",
+        "ci-dessus",
+        "als boven",
+        "som over",
+        "som ovan",
+        "samme",
+        "samma",
+        "-\"-",
+        "-''-",
+        "-//-",
+        "-”-",
+        "„",
         "- do -",
         "“",
         "”",
@@ -57,15 +83,16 @@ _OF_RATINGS = re.compile(r"\b(?:RF|RTJ|RJ|FF|WN|SO|BL|LJ)\b|#|lbs?|class|cl\.?|a
 """What stands beside the number of a class or PN: "150#", "Class 300", "150 series A"."""
 
 
+_CODED = re.compile(r"[A-Za-z]{1,3}\s?-\s?\d+\w*|[A-Za-z]\d{2,}\w*")
 _NUT_GRADE = re.compile(
-    r"(?:S?A\s?-?\s?194\s*[- ]?)?(?:Gr?\.?\s*)?(?:2HM?|[478]|[78]M[A]?|8[MTC]A?|[LS]?7M|16|10|12|C35E?|25CrMo4|1\.\d{4}|A[24](?:-\d0)?)", re.IGNORECASE
+    r"(?:S?A\s?-?\s?194\s*[- ]?)?(?:Gr?\.?\s*)?(?:2HM?|[478]|[78]M[A]?|8[MTC]A?|[LS]?7M|16|10|12|C35E?|C45E?|25CrMo4|1\.\d{4}|A[24](?:-\d0)?)", re.IGNORECASE
 )
 """Grades of nuts: 2H, 4, 7M, 8, 10, A194 2HM."""
 
 _RATING_WORDS = re.compile(
     r"(?:JIS|KS)?\s*\d{1,3}\s?K|\d{1,2}\s?M|(?:BS\s?10\s*)?(?:T(?:able|bl?\.?)|Tab\.?|T/)\s*[DEFHJKR]|BS\s?10\s*[DEFHJKR]"
     r"|(?:API|6BX?)\s*\d{1,2}(?:K|[.,]?000)|(?:EN\s?1092(?:-1)?|DIN(?:\s?\d{4})?|ISO\s?7005|ASME|ANSI|B16\.5)\s*(?:PN|cl(?:ass)?|#)?\s*\d{1,4}#?"
-    r"|(?:PN|ND|NP|P)\s?\d{1,3}|comp(?:act)?|SPO.*|AWWA.*|T\s?[DEFHJ]",
+    r"|(?:PN|ND|NP|P)\s?\d{1,3}|comp(?:act)?|SPO.*|AWWA.*|T\s?[DEFHJ]|[DEFHJ]",
     re.IGNORECASE,
 )
 """Ratings that are no bare numbers: "5K", "Table J", "JIS 10K", "EN 1092-1 PN16"."""
@@ -316,7 +343,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         out["across_flats"] = -1.0
     # --- words
     for name, pattern in _COMPILED.items():
-        hit = share(lambda t, pattern=pattern: bool(pattern.search(t.lower())))
+        of_work = name in ("operation", "method")  # "BR-001" is no "BR" for a break-out
+        hit = share(
+            lambda t, pattern=pattern, of_work=of_work: bool(pattern.search(t.lower())) and not (of_work and _CODED.fullmatch(t))
+        )
         out[name] = 0.95 * hit if hit > 0.3 else _UNKNOWN_WORDS.get(name, -0.4)
         if numeric > 0.8 and name not in ("grade", "washers"):
             few = (

@@ -196,6 +196,8 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             if size == 1 and len(phrase[0]) <= 3 and phrase[0] in spelled_as:
                 as_symbol = known.symbols.get(spelled_as[phrase[0]])
                 found = tuple(dict.fromkeys([*(found or ()), *(as_symbol or ())])) or None
+            if found is None and size > 1 and all(len(word) == 1 for word in phrase) and ".".join(phrase) in bare_low:
+                found = known.words.get(("".join(phrase),))  # "M.O.C."
             if found is None and size == 2 and len("".join(phrase)) > _STEM:
                 found = known.words.get(("".join(phrase),))  # "Avain- väli", "stud bolts" and "studbolts"
             if found is not None:

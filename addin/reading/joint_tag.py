@@ -1,5 +1,6 @@
 """Which column names the joint."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -7,6 +8,12 @@ from addin.reading.assignment import says_nothing
 from addin.reading.grammar import BLOCK
 from addin.reading.seen import SeenColumn
 from addin.reading.understood import ASKED, NOT_USED, PROPOSED, SURE, ColumnReading
+
+
+def _parted_numbers(columns: Sequence[SeenColumn], counted: Sequence[int]) -> bool:
+    """Whether numbers name by themselves: "1.1", "1.2", "2.1" are no running numbers."""
+    texts = [text for i in counted for text in columns[i].cells.texts]
+    return bool(texts) and sum(re.fullmatch(r"\d+[.\-/]\d+[a-z]?", text) is not None for text in texts) > 0.6 * len(texts)
 
 
 _FIRST_COLUMNS = 3
@@ -28,6 +35,10 @@ def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
     tagged = _tagged(columns, readings)
     found = _described(columns, [*tagged])
     at = [i for i, r in enumerate(found) if r.field == "joint" and r.state == PROPOSED]
+    for i in at:
+        if _speaks(columns[i]) and "its cells describe joints" not in found[i].why:
+            why = f"its cells describe joints ({', '.join(columns[i].cells.first[:2])}); {found[i].why}"
+            found[i] = replace(found[i], why=why)
     if len(at) == 1 and _surely(columns, found, at[0], described=found[at[0]] != tagged[at[0]]):
         i = at[0]
         why = f"{found[i].why}; with what stands beside it, it tells all rows apart"
@@ -159,7 +170,7 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         total = sum(columns[i].cells.texts.values()) or 1
         prose = sum(len(t.split()) * n for t, n in columns[i].cells.texts.items()) / total >= 1.8
         named = columns[i].heard.explained and "JOINT" in columns[i].heard.concepts and _apart(columns, readings, i)
-        named = named and not columns[i].concepts & {"SERVICE", "WHERE"}
+        named = named and not columns[i].concepts & {"SERVICE", "WHERE"} and not _parted_numbers(columns, counted)
         if weak and prose and not named and not columns[i].concepts & {"ITEMNO"} and len(counted) == 1 and not tags:
             why = "its numbers differ in every row, and nothing else is a tag"
             k = counted[0]

@@ -118,11 +118,13 @@ def judge(
         return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
     if state == PROPOSED and _shown_surely(column, name):
         state = SURE
+    if not column.cells.filled and not column.cells.texts and BY_NAME[name].optional and not BY_NAME[name].kept:
+        return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
     if BY_NAME[name].optional and state == PROPOSED and _shown_if_named(column, name):
         state = SURE
     if BY_NAME[name].optional and state != SURE and name not in PROTECTS and not _asked_if_named(column, name):
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
-    by_law = name == "length" and says_nothing(column)
+    by_law = name == "length" and not column.heard.concepts and not column.heard.near
     if state == PROPOSED and name not in ASK_WORTHY and not BY_NAME[name].optional and not by_law:
         state = SURE if column.score.get(name, 0) > 0.75 and column.cell.get(name, 0) >= 0 else NOT_USED
         if state == NOT_USED:

@@ -50,7 +50,7 @@ from addin.plan.release import releases_of
 from addin.plan.result_columns import Results, write_planned
 from addin.plan.since import Since, since_plan
 from addin.plan.still_open import with_methods, with_open_points
-from addin.plan.where_from import FACTS, TakenFrom, taken_from
+from addin.plan.where_from import FACTS, Taken, TakenFrom
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
 from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
@@ -265,6 +265,9 @@ def plan_list(
         before = {each.name for each in joint_list.package.sheets}
         noted = PlanNotes() if notes or NOTES in before else None
         page = PlanOverview() if overview_file else None
+        whole = {line.about[0]: line.answer for line in answers.whole if line.answer} if answers else {}
+        answer_of = {fact: whole.get(shown_name(fact)) for fact in FACTS}
+        taken = Taken(joint_list, {fact: getattr(stated, fact) for fact in FACTS}, answer_of)
         entries = work.enter_context(Scratch())  # 2 kB a joint: a long list would fill the memory
         for number, (entry, written) in enumerate(writer.written(), 1):
             standing = entry if anew is None else anew.entry(entry)
@@ -272,11 +275,13 @@ def plan_list(
             results.add(numbered)
             entries.write((written if numbered is entry else entry_line(numbered)) + b"\n")
             causes.add(numbered)
+            taken.add(numbered)
             if noted is not None:
                 noted.add(numbered)
             if page is not None:
                 page.add(numbered)
             tell(number, head.totals.rows)
+        del plans, writer  # of a long list they are large, and everything is told
         if anew is not None:
             head = msgspec.structs.replace(head, totals=anew.totals())
         if since is not None:
@@ -294,9 +299,6 @@ def plan_list(
         write_plan(head, entries.lines(), plan_file)
         unprinted = _overview(page, head, overview_file, overview_pdf)
         content = read_plan(plan_file)
-        whole = {line.about[0]: line.answer for line in answers.whole if line.answer} if answers else {}
-        answer_of = {fact: whole.get(shown_name(fact)) for fact in FACTS}
-        taken = taken_from(joint_list, content.joints, {fact: getattr(stated, fact) for fact in FACTS}, answer_of)
         sheets = write_engineer_book(content, engineer_file) if engineer_file else 0
         wanted = WantedParts(CARD_PARTS, since=content.head.since, issued=today())
         outputs.of = sha256(plan_file)
@@ -318,7 +320,7 @@ def plan_list(
         totals=head.totals, since=head.since, pack=_packed(issued, outputs, wanted) if issued else None,
         overview=_there(outputs, overview_file, overview_pdf),
         draft=head.draft,
-        taken=taken,
+        taken=taken.result(),
     )  # fmt: skip
 
 

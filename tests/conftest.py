@@ -1,5 +1,6 @@
 """Workers for a whole run, one office process for each, and counts of published values compared, shown at the end."""
 
+import os
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -17,8 +18,18 @@ from addin.hosts.libreoffice.places import NoOfficeError
 
 sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are imported by their names
 
-settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("any machine")  # a busy machine is no fault
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
+    # Nothing compiled into the tree is what was asked. Workers and commands of a run would each compile all of it
+    # again, which is half of the time of a short command; so it is kept beside what pytest keeps.
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parents[1] / ".pytest_cache/compiled")
+    sys.dont_write_bytecode = False
+
+# no deadlines: a busy machine is no fault; a run of CI tries the same examples each time
+_ANY_MACHINE = settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=40, derandomize="CI" in os.environ
+)
+settings.register_profile("usual", _ANY_MACHINE)
+settings.register_profile("sweeps", _ANY_MACHINE, max_examples=500, derandomize=False)
 
 _load_workbook = openpyxl.load_workbook
 
@@ -45,6 +56,10 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--sweeps", action="store_true", help="also the long cases marked `sweep`, and sweeps whole")
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("sweeps" if config.option.sweeps else "usual")
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Long cases that repeat, larger, what a short one asserts are run on request."""
@@ -65,7 +80,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     """No workers where single files or tests are asked for: they would take longer to start than most files to run."""
     asked = config.option.file_or_dir
     single = asked and all("::" in name or name.endswith(".py") for name in asked)
-    if single or config.option.keyword or config.option.collectonly or config.option.lf:
+    if single or config.option.keyword or config.option.collectonly or config.getoption("lf", default=False):
         return 0
     return None
 

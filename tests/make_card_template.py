@@ -101,6 +101,9 @@ def data(page: Page) -> None:
     page.put(1, 3, "limits{{hide row if no limits}}", SMALL, color=LABEL, wrap=False)
     page.put(4, 24, "{{limits}}", SMALL)
     page.next(14)
+    page.put(1, 3, "preload range{{hide row if no range}}", SMALL, color=LABEL, wrap=False)
+    page.put(4, 24, "{{range}}", SMALL)
+    page.next(14)
     page.put(1, 3, "remarks{{hide row if no remarks}}", SMALL, color=LABEL, wrap=False)
     page.put(4, 24, "{{remarks}}", SMALL)
     page.next(5)
@@ -154,7 +157,8 @@ def pass_table(page: Page, group: str, shown: str, rows: int, left: tuple[int, i
     for _ in range(rows):
         page.next(39)
         words = runs(
-            (f"{{{{{group}.name}}}}{{{{hide row if no {group}}}}}", 11, True), (f"\n{{{{{group}.how}}}}", SMALL, False)
+            (f"{{{{{group}.name}}}}{{{{{group}.part}}}}{{{{hide row if no {group}}}}}", 11, True),
+            (f"\n{{{{{group}.how}}}}", SMALL, False),
         )
         page.put(1, name, words, SMALL, box=THIN, indent=1)
         page.put(share, share, f"{{{{{group}.percent}}}}" + hide, 10, align="center", shrink=True, box=THIN)
@@ -341,9 +345,11 @@ def tick_band(page: Page, group: str, token: str, start: int, rows: int) -> None
     for _ in range(rows):
         page.next(WRITTEN)
         page.put(1, 4, f"{{{{{group}.name}}}}{{{{hide row if no {group}}}}}", SMALL, bold=True, box=THIN, indent=1)
-        for column in (*range(5, 21),):
-            page.put(column, column, None, box=THIN)
+        for number in range(BAND):
+            box = f"{{{{{group}.box {start + number}}}}}"
+            page.put(5 + number, 5 + number, box, SMALL, align="center", box=THIN)
         page.put(21, 24, None, box=THIN)
+    words_on_grey(page, top + 1, [(5 + number, 5 + number) for number in range(BAND)])
     spare = FormulaRule([f"LEN(E${top})=0"], fill=PatternFill("solid", bgColor="BFBFBF", fgColor="BFBFBF"))
     page.sheet.conditional_formatting.add(f"E{top + 1}:T{page.row}", spare)
 

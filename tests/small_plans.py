@@ -67,6 +67,7 @@ GAUGES = [
 ]  # fmt: skip
 HAND_TOOLS = [
     "Hand torque wrench", "From (N·m)", "To (N·m)", "Serial number", "Certificate", "Calibrated on", "Valid until",
+    "Out of service from",
 ]  # fmt: skip
 PRODUCTS = [["L-20", 0.13, 0.16, 0.19, "site lubricant table, maker's sheet 4"]]
 

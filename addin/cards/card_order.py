@@ -8,7 +8,7 @@ from addin.plan.record import PlanHead
 from addin.plan.record_joint import OWN_ORDER, JointEntry
 from calc.findings import InputError
 from calc.procedure import order
-from calc.procedure.passes import RETIGHTEN
+from calc.procedure.passes import RETIGHTEN, basis, own_order, said_source, scheme
 
 Moves = Sequence[Sequence[int]]
 
@@ -80,6 +80,7 @@ def order_words(joint: JointEntry, head: PlanHead) -> dict[str, Value]:
         heading += f", {at_once} wrenches together: studs joined by + at the same time"
     if together > 1:
         heading += f", {_NUMBERS.get(together, together)} neighbours one after the other, then across"
+    heading += _said_source(joint, head)
     if len(lines) > 1:
         heading += "; each line from left to right"
     return {
@@ -111,6 +112,14 @@ def _heading(joint: JointEntry) -> str:
     if joint.pattern:
         return f"Order: {joint.pattern}"
     return "Cross order" if is_round(joint) and joint.operation != RETIGHTEN else "Order"
+
+
+def _said_source(joint: JointEntry, head: PlanHead) -> str:
+    """How an order is known that belongs to the scheme of the plan."""
+    name = head.settings.scheme
+    if joint.operation == RETIGHTEN or not joint.pattern or not basis(name) or own_order(scheme(name)) != joint.pattern:
+        return ""
+    return f"; {basis(name)}, {said_source(name).split(' (')[0]}"
 
 
 def _neighbours(moves: Moves) -> int:

@@ -58,6 +58,7 @@ def _row(
     row: dict[str, Value] = {
         "number": position,
         "name": name,
+        "part": f", only {len(item.studs)} studs" if item.studs else None,
         "pattern": pattern or None,
         "how": joined([pattern, note], "\n"),
         "percent": item.percent,

@@ -37,7 +37,10 @@ DONE = {
     "reached": "blank for the figure reached, a dash where the pass has none",
 }  # fmt: skip
 WAIT = {"name": "the pass that waits", "after": "how long, and after which pass"}
-TICKS = {"name": "name of the pass"}
+TICKS = {"name": "name of the pass"} | {
+    f"box {number}": f"blank for a tick, a dash where the pass leaves out the studs of move {number}"
+    for number in range(1, 2 * BAND + 1)
+}
 USED = {
     "wrench": "wrench as planned", "link": "link as planned", "pump": "pump as planned", "gauge": "gauge as planned",
 }  # fmt: skip
@@ -136,14 +139,25 @@ def _ticks(
         **{f"round move {number}": None for number in range(1, 2 * BAND + 1)},
     }
     groups: dict[str, list[dict[str, Value]]] = {}
+    pulled = {item.name: item.studs for item in stages}
     for names, ordered, token, bands in (
         (crossing, moves, "move", BANDS[:2]), (circling, round_moves, "round move", BANDS[2:]),
     ):  # fmt: skip
         if names:
             values |= {f"{token} {number}": _studs(move) for number, move in enumerate(ordered, 1)}
-        rows: list[dict[str, Value]] = [{"name": name} for name in names]
+        rows: list[dict[str, Value]] = [
+            {"name": name, **_left_out(ordered, pulled.get(name, ()) if token == "move" else ())} for name in names
+        ]
         groups |= {bands[0]: rows, bands[1]: rows if len(ordered) > BAND else []}
     return values, groups
+
+
+def _left_out(moves: Sequence[Sequence[int]], studs: Sequence[int]) -> dict[str, Value]:
+    """Boxes of a pass by number: a dash for a move that it leaves out, all blank where it pulls all."""
+    return {
+        f"box {number}": _NONE if studs and not set(studs).intersection(move) else None
+        for number, move in enumerate(moves, 1)
+    }
 
 
 def _goes_round(item: JointPass) -> bool:

@@ -39,6 +39,7 @@ CARD = {
     "preload": "preload of a stud, or why it is not known",
     "preload unit": "its unit",
     "limits": "limits with what is reached, or not checked",
+    "range": "low and high preload with what is in that range; blank where it is not known",
     "lubricant": "lubricant product",
     "friction": "nut factor or coefficients, with the source",
     "torque": "final torque",
@@ -90,6 +91,7 @@ CARD |= {f"{shown_name(each.name)} unit": "its unit" for each in LISTED if each.
 PASS = {
     "number": "number of the pass",
     "name": "name of the pass",
+    "part": "how many studs a pass pulls that leaves some of them out, else blank",
     "pattern": "pattern",
     "how": "pattern and note",
     "percent": "per cent of the final torque",

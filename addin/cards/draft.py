@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from addin.cards.card_identity import IDENTITY
-from addin.cards.card_record import RECORD
+from addin.cards.card_record import RECORD, TICKS
 from addin.forms.tokens import Filling, Value
 from addin.plan.record import DRAFT
 from addin.plan.release import Releases
@@ -17,8 +17,8 @@ _KEPT = frozenset(
     ("joint", "operation", "card", "list", "sheet", "row", "date", "program", "place", "area of plant", "equipment",
      "line", "size", "rating", "gasket", "thread", "studs", "grade", "across flats", "across flats unit", "nut series",
      "lubricant", "order", "order heading", "circular", "turned side", "stud 1", "cautions", "stop lines", "supports",
-     "number", "name", "pattern", "wrench", "link", "gauge", "pump", "set alike", "settings of pair",
-     "settings of four", *IDENTITY, *RECORD)
+     "number", "name", "part", "pattern", "wrench", "link", "gauge", "pump", "set alike", "settings of pair",
+     "settings of four", *IDENTITY, *RECORD, *TICKS)
 )  # fmt: skip
 """Tokens that hold no figure to set; every other one is blotted out."""
 

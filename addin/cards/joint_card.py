@@ -35,6 +35,7 @@ from addin.plan.record_joint import (
     FrictionEntry,
     JointEntry,
     LimitEntry,
+    RangeEntry,
     ToolEntry,
 )
 from addin.plan.usual_cautions import SUPPORTS, cautions_of, stops_of
@@ -148,7 +149,7 @@ def filling(plan: Plan, joint: JointEntry, *, both: bool = False, issued: str | 
     )
 
 
-_WRAPPED = frozenset(("friction", "limits", "target", "remarks", "gasket", "attention", "words", "washers"))
+_WRAPPED = frozenset(("friction", "limits", "range", "target", "remarks", "gasket", "attention", "words", "washers"))
 """Tokens whose texts run over several lines."""
 
 
@@ -218,16 +219,30 @@ def _target(joint: JointEntry, breaking: bool) -> dict[str, Value]:
     values: dict[str, Value] = {
         "lubricant": friction.lubricant or "not stated",
         "friction": words.get(friction.kind, "not stated") + (f"; source: {source}" if source else ""),
-        "limits": _limits(joint.limits),
+        "limits": _limits(joint.limits, joint.range),
+        "range": _range(joint.range),
     }
     if breaking:
-        return dict.fromkeys(("lubricant", "friction", "target", "preload", "torque"), "–") | {"limits": None}
+        blank: dict[str, Value] = {"limits": None, "range": None}
+        return dict.fromkeys(("lubricant", "friction", "target", "preload", "torque"), "–") | blank
     values |= quantity("preload", joint.preload, joint.preload_note or "not known", rounded=True)
     values |= quantity("torque", joint.torque, "not stated", rounded=True)
     return values | {"target": stress_words(target.basis) if target else None}
 
 
-def _limits(limits: Sequence[LimitEntry]) -> str:
+def _range(reach: RangeEntry | None) -> str | None:
+    """Low and high preload on three digits, since both are estimates, and what is in them.
+
+    >>> _range(RangeEntry(low=Amount(58123.0, "lbf"), high=Amount(84987.0, "lbf"), holds="nut factor 0.13 to 0.19"))
+    '58100 to 85000 lbf in a stud: nut factor 0.13 to 0.19'
+    """
+    if reach is None or reach.low is None or reach.high is None:
+        return None
+    low, high = (plain(float(f"{end.value:.3g}")) for end in (reach.low, reach.high))
+    return f"{low} to {high} {reach.high.unit} in a stud" + (f": {reach.holds}" if reach.holds else "")
+
+
+def _limits(limits: Sequence[LimitEntry], reach: RangeEntry | None) -> str:
     """Limits with what is reached, then in one line the names of those that were not checked.
 
     Inputs that one of these lacks stand in the plan; another reason stands with its name.
@@ -238,6 +253,8 @@ def _limits(limits: Sequence[LimitEntry]) -> str:
         if limit.value is None:
             why = (limit.note or "").removeprefix("not checked").lstrip(" ,:")
             names.append(limit.name + (f" ({why})" if why and not why.startswith("needs ") else ""))
+    if reach is not None and reach.nominal is not None and reach.low is None:
+        names.append("range of preload (scatter not stated)")
     return checked + (f"\nNot checked: {', '.join(names)}" if names else "")
 
 

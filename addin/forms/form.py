@@ -39,6 +39,9 @@ _WORDS_FONT = f'<b/><sz val="{LARGEST_WORDS}"/><rFont val="Arial"/>'
 
 _UNIT = fit.POINTS_PER_CHARACTER
 
+_MOST_GROWN = 50
+"""Forms with added rows that are kept: some 300 kB each."""
+
 SMALLEST_SCALE = 0.7
 """Below this share of its size on paper a card is pointed out."""
 
@@ -69,6 +72,7 @@ class Form:
         self._strings = strings
         self._styles = styles
         self._vocabulary = vocabulary
+        self._grown: dict[tuple[tuple[int, int], ...], Form] = {}
 
     @cached_property
     def places(self) -> list[TokenPlace]:
@@ -106,8 +110,7 @@ class Form:
         """
         added = self._lacking(filling)
         if added:
-            grown = Form(grow(self.xml, added), self._strings, self._styles, self._vocabulary)
-            return replace(grown.fill(filling, clone=clone, paper=paper), added=added)
+            return replace(self._with_rows(added).fill(filling, clone=clone, paper=paper), added=added)
         notes: list[str] = []
         self._check_room(filling, notes)
         hidden = {cell.row for cell in self.scan.cells if any(place.hides(filling) for place in cell.places)}
@@ -134,7 +137,17 @@ class Form:
         written = _apply(self.xml, edits)
         return Filled(written, pictures, notes, len(written) - (len(self.xml) - self.scan.drawing_position))
 
-    def _lacking(self, filling: Filling) -> Added:
+    def _with_rows(self, added: tuple[tuple[int, int], ...]) -> "Form":
+        """The form with rows added; most sheets need as many as one before them."""
+        form = self._grown.get(added)
+        if form is None:
+            if len(self._grown) >= _MOST_GROWN:
+                self._grown.clear()
+            form = Form(grow(self.xml, added), self._strings, self._styles, self._vocabulary)
+            self._grown[added] = form
+        return form
+
+    def _lacking(self, filling: Filling) -> tuple[tuple[int, int], ...]:
         """Rows to add for lists that are longer than the template's, the lowest row of the sheet first."""
         found = []
         for group in self._vocabulary.lists:
@@ -142,7 +155,7 @@ class Form:
             lacking = len(filling.groups.get(group, ())) - len(last)
             if last and lacking > 0:
                 found.append((last[max(last)], lacking))
-        return sorted(found, reverse=True)
+        return tuple(sorted(found, reverse=True))
 
     def _check_room(self, filling: Filling, notes: list[str]) -> None:
         labels = {place.label for place in self.places if place.kind == "value"}

@@ -85,11 +85,28 @@ class Scan:
     has_formulas: bool = False
 
 
+_MOST_SEEN = 16
+_SEEN: dict[tuple[bytes, bytes, Vocabulary], Scan] = {}
+"""Parts that were looked through last, with their shared texts and vocabulary."""
+
+
 def scan(xml: bytes, strings: SharedTexts, vocabulary: Vocabulary) -> Scan:
     """Look through a sheet part. strings : shared texts of the workbook.
 
-    Raises TemplateError where the part is no worksheet, is damaged, or has cells without an address.
+    A part of the same bytes is looked through once: a pack writes many sheets from few templates. What is given is
+    shared, to be read only. Raises TemplateError where the part is no worksheet, is damaged, or has cells without an
+    address.
     """
+    key = (xml, strings.content, vocabulary)
+    if key not in _SEEN:
+        found = _scan(xml, strings, vocabulary)
+        while len(_SEEN) >= _MOST_SEEN:
+            del _SEEN[next(iter(_SEEN))]
+        _SEEN[key] = found
+    return _SEEN[key]
+
+
+def _scan(xml: bytes, strings: SharedTexts, vocabulary: Vocabulary) -> Scan:
     reader = _Reader(xml)
     reader.read()
     finder = Finder(vocabulary)

@@ -47,6 +47,9 @@ class Vocabulary:
     lists: frozenset[str] = frozenset()
     spare: frozenset[str] = frozenset()
 
+    def __hash__(self) -> int:
+        return hash((self.values, self.pictures, *self.groups))
+
     @property
     def everything(self) -> frozenset[str]:
         """Every token, those of repeating rows as `group.token`."""

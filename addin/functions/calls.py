@@ -184,7 +184,7 @@ def pass_table(
             s, wanted, stages, passes.STAGE_TOLERANCE if tolerance is None else max(tolerance, passes.STAGE_TOLERANCE)
         )
         on_gauge, there = marks.shown(s.count), s.torque
-    step("passes", "", scheme, "text", "torque of a pass = its share of the final torque", "ASME PCC-1 (from memory)")
+    step("passes", "", scheme, "text", "torque of a pass = its share of the final torque", passes.said_source(scheme))
     torque_unit = units.symbol("torque")
     rows: list[list[Any]] = [
         [
@@ -201,10 +201,10 @@ def pass_table(
             rows.append([stage.number, None, None, "by hand", None, "snug"])
         elif np.isnan(on_gauge[i]):
             rows.append([stage.number, Num(stage.fraction, "percent"), Num(wanted[i], "torque"),
-                         "other means", None, stage.pattern])  # fmt: skip
+                         "other means", None, stage.words])  # fmt: skip
         else:
             rows.append([stage.number, Num(stage.fraction, "percent"), Num(wanted[i], "torque"), float(on_gauge[i]),
-                         Num(there[i], "torque"), stage.pattern])  # fmt: skip
+                         Num(there[i], "torque"), stage.words])  # fmt: skip
     return rows
 
 
@@ -220,7 +220,7 @@ def tightening_order(studs: float, at_once: float, pattern: str) -> list[list[An
     """Moves of a joint, a row each."""
     name = order.named(pattern)
     if not name:
-        known = ("cross", "circular", "quadrants", "groups of 3")
+        known = ("cross", "circular", "quadrants", "groups of 3", "quarter points then cross")
         raise stop("pattern_unknown", "pattern", text=pattern, known=known)
     formula = "opposite, then quarter points; groups of a count that is not a multiple"
     step("order", "", name, "text", formula, "ASME PCC-1 patterns (from memory), own rule elsewhere")

@@ -58,7 +58,7 @@ def pass_settings(
 
 def _heading(stage: passes.Stage) -> str:
     percent = f"{(stage.fraction or 0) * 100:.10g} %"
-    return percent if stage.pattern == "cross" else f"{percent} {stage.pattern}"
+    return percent if stage.words == "cross" else f"{percent} {stage.words}"
 
 
 def _settings(

@@ -4,6 +4,7 @@ import marshal
 from collections import OrderedDict
 from collections.abc import Sequence
 from threading import Lock
+from typing import Any
 
 from addin.cells.numbers import Cell, used_rows
 from addin.cells.table import read_table
@@ -35,6 +36,19 @@ def _key(rows: Sequence[Sequence[Cell]]) -> bytes | None:
 def is_kept(rows: Sequence[Sequence[Cell]]) -> bool:
     """Whether these very cells were read as a curve."""
     return isinstance(_kept.get(_key(rows)), Curve)
+
+
+def kept_curve(cells: Any) -> Curve | None:
+    """The curve of a table that was read before, None where these cells were not, or are none."""
+    if not isinstance(cells, (list, tuple)) or not all(isinstance(row, (list, tuple)) for row in cells):
+        return None
+    key = _key(cells)
+    with _lock:
+        found = _kept.get(key)
+        if not isinstance(found, Curve):
+            return None
+        _kept.move_to_end(key)
+    return found
 
 
 def curve_of(rows: Sequence[Sequence[Cell]]) -> Curve:

@@ -256,8 +256,8 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg(
                 "scheme",
                 "words",
-                'Published scheme ("PCC-1 legacy" where nothing is said, '
-                '"three-pass") or own percentages like 25/50/75/100',
+                'Published scheme ("PCC-1 legacy" where nothing is said, "three-pass", '
+                '"four studs then cross", "rising cross" ...) or own percentages like 25/50/75/100',
                 "PCC-1 legacy",
             ),
             GRADUATION,
@@ -293,7 +293,10 @@ FUNCTIONS: tuple[Function, ...] = (
             Arg("studs", "studs", "Number of studs, 4 or more"),
             Arg("at_once", "at_once", "Wrenches together: 1, 2 or 4", 1.0),
             Arg(
-                "pattern", "words", '"cross" (where nothing is said), "circular", "quadrants" or "groups of 3"', "cross"
+                "pattern",
+                "words",
+                '"cross" (where nothing is said), "circular", "quadrants", "groups of 3", "quarter points then cross"',
+                "cross",
             ),
         ),
         "spill",

@@ -155,7 +155,7 @@ def _left(package: Package, names: tuple[str, ...]) -> list[str]:
     for sheet in package.sheets:
         if sheet.kind != "worksheet":
             continue
-        text = Markup(package.read(sheet.part)).plain.decode("utf-8")
+        text = bytes(Markup(package.read(sheet.part)).plain).decode("utf-8")
         for tag, what in (("formula", "conditional format"), ("formula1", "validation"), ("formula2", "validation")):
             if any(is_ours(unescape(found), names) for found in re.findall(rf"<{tag}>([^<]*)</{tag}>", text)):
                 said.append(f"{what} of sheet {sheet.name}")

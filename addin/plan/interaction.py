@@ -104,8 +104,8 @@ class Blocks:
         kind, gasket = self.joints.gasket_kind[i], self.joints.gasket[i]
         if kind or gasket.lower() in {name.lower() for name in gaskets.kinds()}:
             found["gasket_kind"] = kind or gasket  # the gasket's own column serves where it names a kind exactly
-        if self.joints.order[i]:
-            found["order"] = self.joints.order[i]
+        if self.plans.order[i]:
+            found["order"] = self.plans.order[i]
         return found
 
     def _made(self, i: int, given: dict[str, Any]) -> Json:

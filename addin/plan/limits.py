@@ -1,6 +1,7 @@
 """What an entry of the plan says of limits, range, break-out and time; numbers in the row's units."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -81,7 +82,7 @@ class Depth:
         """Low, nominal and high preload with the scatter they come from; what the gasket keeps of the low side."""
         plans, units = self.plans, system(self.units[i])
         said = plans.bounds.scatter[i]
-        values = {name: self._force(name, i, units) for name in ("low", "nominal", "high", "kept")}
+        values: dict[str, Any] = {name: self._force(name, i, units) for name in ("low", "nominal", "high", "kept")}
         if values["nominal"] is None:
             return RangeEntry(**values, note="not known: friction not stated")
         if said is None:
@@ -90,29 +91,38 @@ class Depth:
         if name == plans.settings.scatter_method:
             note = f"published scatter of {name}, -{figure(100 * low)} % and +{figure(100 * high)} % ({source})"
             note += "; wrench and gauge are in it"
-        else:
-            note = f"nut factor {figure(low)} to {figure(high)} of {name} ({source or 'source not stated'})"
-            note += self._tools(i)
-        return RangeEntry(**values, note=note)
+            return RangeEntry(**values, note=note, holds="published scatter, wrench and gauge in it")
+        factors = f"nut factor {figure(low)} to {figure(high)}"
+        words, few = self._tools(i)
+        note = f"{factors} of {name} ({source or 'source not stated'}){words}"
+        return RangeEntry(**values, note=note, holds=factors + few)
 
-    def _tools(self, i: int) -> str:
-        """What wrench and gauge do to the range of a row, and which of them is not in it."""
+    def _tools(self, i: int) -> tuple[str, str]:
+        """What wrench and gauge do to the range of a row, and which of them is not in it; the same in few words."""
         bounds, gauges = self.plans.bounds, {c.gauge.name: c.gauge for c in self.plans.pulling[i]}
         uncertainty, error = float(bounds.uncertainty[i]), float(bounds.gauge[i])
         stated = [name for name, gauge in gauges.items() if gauge.error == gauge.error]
         by = ["class" if gauges[name].deviation != gauges[name].deviation else "certificate" for name in stated]
-        parts = [f"certificate of the wrench ±{_percent(uncertainty)} %"] if uncertainty == uncertainty else []
+        wrenches = {c.wrench.name: c.wrench.uncertainty for c in self.plans.pulling[i]}
+        certified = [name for name, share in wrenches.items() if share == share]
+        worst = f", the most of {listed(certified, 'and')}" if len(certified) > 1 else ""
+        parts = [f"certificate of the wrench ±{_percent(uncertainty)} %{worst}"] if certified else []
         if stated:
             most = "the most of " if len(stated) > 1 else ""
             parts.append(f"gauge ±{_percent(error)} % of the setpoint, {most}" + listed(
                 [f"{name} by its {how}" for name, how in zip(stated, by, strict=True)], "and"))  # fmt: skip
         words = f"; {listed(parts, 'and')}, in quadrature" if parts else ""
-        if uncertainty != uncertainty:
+        if not certified:
             words += "; wrench comes on top"
+        elif without := [name for name in wrenches if name not in certified]:
+            words += f"; wrench {listed(without, 'and')} not in it: no uncertainty stated"
         silent = [name for name in gauges if name not in stated]
         if silent:
             words += f"; gauge {listed(silent, 'and')} not in it: no class or deviation stated as a number"
-        return words
+        few = f", wrench ±{_short(uncertainty)} %" if certified else ""
+        few += f", gauge ±{_short(error)} %" if stated else ""
+        outside = [*(["wrench"] if len(certified) < max(len(wrenches), 1) else []), *(["gauge"] if silent else [])]
+        return words, few + (f"; {listed(outside, 'and')} not in it" if outside else "")
 
     def _force(self, name: str, i: int, units: System) -> Amount | None:
         number = self._shown[name, self.units[i]][i]
@@ -193,6 +203,11 @@ def _stages_note(opened: Breakout) -> str:
             "A nut that has not turned at the last stage: raise mark by mark to the highest pressure at most, then stop"
         )
     return words + "The last stage is the highest pressure: a nut that has not turned there, stop"
+
+
+def _short(share: float) -> str:
+    """A share in per cent with two digits, for a card."""
+    return f"{100 * share:.2g}"
 
 
 def _percent(share: float) -> str:

@@ -15,7 +15,7 @@ import msgspec
 from addin.plan.entries import Amount, Entry
 from addin.plan.record_joint import JointEntry, PassEntry, RaisedEntry, SettingEntry, ToolEntry
 from calc.procedure.order import circular
-from calc.procedure.passes import CIRCULAR, RETIGHTEN, snug_torque
+from calc.procedure.passes import CIRCULAR, CROSS, RETIGHTEN, part, snug_torque
 from calc.units import factor
 from calc.wrench.choice import lowest_rating
 
@@ -48,7 +48,8 @@ def snug_note(torque: Amount | None) -> str:
 class JointPass(msgspec.Struct, frozen=True):
     """One pass of a joint, as a card shows it: made from its entry and the stages of the plan.
 
-    `pressure` and `torque_at_pressure` are those of the first wrench.
+    `pressure` and `torque_at_pressure` are those of the first wrench. `studs`: those that it pulls, in their order,
+    where they are not all of the joint.
     """
 
     number: int
@@ -60,16 +61,21 @@ class JointPass(msgspec.Struct, frozen=True):
     torque_at_pressure: Amount | None = None
     wait_hours: float | None = None
     note: str | None = None
+    studs: tuple[int, ...] = ()
 
 
 class StageEntry(Entry, frozen=True, kw_only=True):
-    """A stage of the scheme; `percent` is None for snug. `raised`: the engineer raises it in some rows."""
+    """A stage of the scheme; `percent` is None for snug. `raised`: the engineer raises it in some rows. `first` and
+    `last`: places in the order of the studs that it pulls, None for all.
+    """
 
     number: int = msgspec.field(name="pass")
     pattern: str
     percent: float | None = None
     wait_hours: float | None = None
     raised: bool = False
+    first: int | None = None
+    last: int | None = None
 
     @property
     def below_full(self) -> bool:
@@ -347,17 +353,25 @@ class PlanHead(Entry, frozen=True, kw_only=True):
             raised = joint.raised if own and not stage.below_full else None
             setting = settings[at] if settings else SettingEntry()
             hand = None if joint.wrenches else HAND_WRENCH
+            moves = () if stage.first is None else part(self.order(joint), stage.first, stage.last)
             made.append(
                 JointPass(
                     stage.number, stage.heading,
-                    joint.pattern if joint.pattern and stage.pattern == "cross" else stage.pattern,
+                    _part_words(moves, joint) if moves else self._pattern(joint, stage),
                     round(stage.percent * raised.factor, 6) if raised and stage.percent else stage.percent,
                     own.torque if own else joint.torque if stage.percent else None,
                     setting.pressure, setting.torque_at_pressure, stage.wait_hours,
-                    _pass_note(joint, stage, own, raised) or hand,
+                    _pass_note(joint, stage, own, raised) or hand, tuple(stud for move in moves for stud in move),
                 )
             )  # fmt: skip
         return made
+
+    def _pattern(self, joint: JointEntry, stage: StageEntry) -> str:
+        """The pattern of a pass of all studs, which says so where other passes of the scheme leave some out."""
+        if stage.pattern != CROSS or not joint.pattern:
+            return stage.pattern
+        parted = any(each.first for each in self.stages)
+        return f"all {joint.studs} studs, {joint.pattern}" if parted else joint.pattern
 
     def set_on(self, joint: JointEntry, tool: ToolEntry) -> list[SettingEntry]:
         """What one of a joint's wrenches is set to, pass by pass."""
@@ -393,6 +407,17 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     def gauge(self, name: str | None) -> GaugeEntry | None:
         """A gauge by its name."""
         return _named(self.gauges, name)
+
+
+SPELLED = 4
+"""Most studs that are spelled out where a pass pulls some of them; of more, the first three and the last."""
+
+
+def _part_words(moves: Sequence[Sequence[int]], joint: JointEntry) -> str:
+    """Which studs a pass pulls that leaves some of them out, in their order."""
+    said, count = ["+".join(map(str, move)) for move in moves], sum(map(len, moves))
+    names = "→".join(said) if count <= SPELLED else f"{'→'.join(said[:3])} … {said[-1]}"
+    return f"only {count} of {joint.studs} studs: {names}"
 
 
 def _pass_note(joint: JointEntry, stage: StageEntry, own: PassEntry | None, raised: RaisedEntry | None) -> str | None:

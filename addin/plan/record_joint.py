@@ -70,13 +70,17 @@ class LimitEntry(Entry, frozen=True, kw_only=True):
 
 
 class RangeEntry(Entry, frozen=True, kw_only=True):
-    """Range of preload from scatter, what the gasket keeps of the low side, and where the scatter comes from."""
+    """Range of preload from scatter, what the gasket keeps of the low side, and where the scatter comes from.
+
+    `holds`: what is in it, in the few words of a card.
+    """
 
     low: Amount | None = None
     nominal: Amount | None = None
     high: Amount | None = None
     kept: Amount | None = None
     note: str | None = None
+    holds: str | None = None
 
 
 class TimeEntry(Entry, frozen=True, kw_only=True):

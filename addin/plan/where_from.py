@@ -3,7 +3,7 @@ sheet of answers.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from addin.plan.record_joint import JointEntry
@@ -28,32 +28,62 @@ class TakenFrom:
     otherwise: int
 
 
-def taken_from(
-    joint_list: JointList, joints: Iterable[JointEntry], stated: Mapping[str, object], answered: Mapping[str, object]
-) -> tuple[TakenFrom, ...]:
-    """What was taken from where, fact by fact; `stated` beside the list goes before what is `answered`."""
-    entries = {joint.row: joint for joint in joints}
-    found = []
-    for fact in FACTS:
-        places = [column.place for column in joint_list.columns if column.field == fact]
-        rows = {
-            number
-            for number, cells in zip(joint_list.numbers, joint_list.cells, strict=True)
-            if any(place < len(cells) and str(cells[place] or "").strip() for place in places)
-        }
-        source = STATED if stated.get(fact) is not None else ANSWERS if answered.get(fact) is not None else ROW
-        value = str(stated.get(fact) if source == STATED else answered.get(fact, ""))
-        others = [number for number in joint_list.numbers if number not in rows]
-        if fact in ("lubricant", "wrench"):  # not every row needs one
-            read = dict(zip(joint_list.numbers, getattr(joint_list.rows.joints, fact), strict=True))
-            by = dict(zip(joint_list.numbers, joint_list.rows.joints.method, strict=True))
-            others = [row for row in others if read[row] and (fact != "wrench" or by[row] == "hydraulic")]
-            otherwise = sum(_names(read[row]) != _names(value) for row in rows if value and read[row])
-        else:
-            said = [str(getattr(joint, fact)) for row, joint in entries.items() if row in rows]
-            otherwise = sum(each != value for each in said if value)
-        found.append(TakenFrom(fact, value, source, len(rows), len(others), otherwise))
-    return tuple(found)
+class Taken:
+    """Counts what was taken from where while the joints of a list are planned, fact by fact; `stated` beside the list
+    goes before what is `answered`.
+    """
+
+    def __init__(self, joint_list: JointList, stated: Mapping[str, object], answered: Mapping[str, object]) -> None:
+        self._list, self._counted = joint_list, 0
+        self._own = _own_words(joint_list)
+        self._sources: dict[str, tuple[str, str]] = {}
+        for fact in FACTS:
+            source = STATED if stated.get(fact) is not None else ANSWERS if answered.get(fact) is not None else ROW
+            self._sources[fact] = source, str(stated.get(fact) if source == STATED else answered.get(fact, ""))
+        self._otherwise = dict.fromkeys(FACTS, 0)
+        said = [fact for fact in FACTS if fact not in _NOT_ALL and self._sources[fact][1]]
+        self._said = [(fact, self._sources[fact][1], self._own[fact]) for fact in said]
+
+    def add(self, joint: JointEntry) -> None:
+        """The next joint of the list."""
+        for fact, value, own in self._said:
+            if own[self._counted] and str(getattr(joint, fact)) != value:
+                self._otherwise[fact] += 1
+        self._counted += 1
+
+    def result(self) -> tuple[TakenFrom, ...]:
+        """What was taken from where, when every joint has been added."""
+        found = []
+        joints = self._list.rows.joints
+        for fact, (source, value) in self._sources.items():
+            own, otherwise = self._own[fact], self._otherwise[fact]
+            without = own.count(0)
+            if fact in _NOT_ALL:
+                read = getattr(joints, fact)
+                needed = [
+                    name and (fact != "wrench" or by == "hydraulic")
+                    for name, by in zip(read, joints.method, strict=True)
+                ]
+                without = sum(bool(needs) and not own_word for needs, own_word in zip(needed, own, strict=True))
+                otherwise = sum(_names(name) != _names(value) for name in read if value and name)
+            found.append(TakenFrom(fact, value, source, len(own) - own.count(0), without, otherwise))
+        return tuple(found)
+
+
+_NOT_ALL = ("lubricant", "wrench")
+"""Facts that not every row needs."""
+
+
+def _own_words(joint_list: JointList) -> dict[str, bytearray]:
+    """By fact, for each row whether its own cells say something of it."""
+    places = {f: [column.place for column in joint_list.columns if column.field == f] for f in FACTS}
+    own = {fact: bytearray(len(joint_list.numbers)) for fact in FACTS}
+    for i, cells in enumerate(joint_list.cells):
+        for fact, columns in places.items():
+            for place in columns:
+                if place < len(cells) and (cell := cells[place]) is not None and str(cell or "").strip():
+                    own[fact][i] = 1
+    return own
 
 
 def _names(text: str) -> set[str]:

@@ -94,7 +94,7 @@ class PlanWriter:
             stages=tuple(
                 StageEntry(
                     number=s.number, percent=_percent(s.fraction), pattern=s.pattern,
-                    wait_hours=s.wait / 3600 if s.wait else None,
+                    wait_hours=s.wait / 3600 if s.wait else None, first=s.first, last=s.last,
                     raised=j == before_last(plans.stages) and bool((plans.raised[_planned(plans)] != 1).any()),
                 )
                 for j, s in enumerate(plans.stages)
@@ -406,15 +406,15 @@ class _Joints:
         ]  # fmt: skip
 
     def own_order(self, i: int) -> tuple[tuple[int, ...], ...]:
-        """Moves of the cross passes where the list has an order of its own."""
-        own = self.joints.order[i]
+        """Moves of the cross passes where the list or the scheme has an order of its own."""
+        own = self.plans.order[i]
         if not own:
             return ()
         return tuple(map(tuple, order.given(own, int(self.joints.studs[i]), int(self.plans.at_once[i]))))
 
     def order_name(self, i: int) -> str:
-        """The pattern that a row of the list names, "" for the cross order and for an order in numbers."""
-        return order.named(self.joints.order[i]) if self.joints.order[i] else ""
+        """The pattern that the list or the scheme names, "" for the cross order and for an order in numbers."""
+        return order.named(self.plans.order[i]) if self.plans.order[i] else ""
 
     def orders(self) -> dict[str, tuple[tuple[int, ...], ...]]:
         """The cross order of every stud count that is tightened, by studs and wrenches at once."""
@@ -422,7 +422,7 @@ class _Joints:
         pairs = {
             (int(joints.studs[i]), int(plans.at_once[i]))
             for i, status in enumerate(plans.status)
-            if status == PLANNED and plans.breakouts[i] is None and not joints.order[i]
+            if status == PLANNED and plans.breakouts[i] is None and not plans.order[i]
             and joints.operation[i] != RETIGHTEN
         }  # fmt: skip
         return {order_key(*pair): tuple(map(tuple, order.cross(*pair))) for pair in sorted(pairs)}

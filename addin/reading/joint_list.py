@@ -43,7 +43,7 @@ from addin.reading.understood import (
     WholeListFact,
     shown_name,
 )
-from addin.reading.units_beside import units_beside, with_units
+from addin.reading.units_beside import each_with_units, units_beside
 from addin.reading.values import SpreadValues, bare_metric, spread, waiting
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.cell_comments import cell_comments
@@ -167,10 +167,10 @@ def _read(
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
     understood = under_codes(understand(found.heads, cells, notes, known), coded)
     lower = tuple(each for each, _ in parts)
-    rows_now = {number: row for number, row in whole_sheet.cells.rows.items() if number not in aside}
     if lower:
+        first = min(each.place.top + 1 for each in lower)
         rows_now = {
-            number: row for number, row in rows_now.items() if all(number < each.place.top + 1 for each in lower)
+            number: row for number, row in whole_sheet.cells.rows.items() if number not in aside and number < first
         }
         found, understood = laid_under(replace(whole_sheet, heads=found.heads), rows_now, understood, parts)
         cells = [*cells, *(found.cells.rows[n] for each in lower for n in likely_rows(each))]
@@ -210,7 +210,8 @@ def _read(
         raise WorkbookError(f"{where}: no rows below the headings in row {found.heading_row}")
     wide = max(head.at for head in found.heads) + 1
     columns = tuple(_column(reading) for reading in readings)
-    joint_rows = with_units(rows.cells, beside) if (beside := units_beside(found.heads, cells)) else rows.cells
+    beside = units_beside(found.heads, cells)
+    joint_rows = each_with_units(rows.cells, beside) if beside else rows.cells
     made = spread(
         readings, columns, joint_rows, wide, notes.legends, given.meanings if given else {}, accept=accept_all,
         range_at=notes.range_at, coded=coded.meant,

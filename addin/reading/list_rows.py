@@ -2,7 +2,7 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -10,8 +10,9 @@ from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.finder import FoundList, other_headings, other_units
 from addin.reading.joint_rows import speaks
-from addin.reading.own_columns import is_key
+from addin.reading.own_columns import OwnValues, is_key
 from addin.workbooks.package import WorkbookError
+from addin.workbooks.packed_rows import RowsOfList
 
 ROWS_LIMIT = 100_000
 _TOTALS = ("total", "subtotal", "sub-total", "sub total", "grand total", "sum of", "sum:")
@@ -34,18 +35,22 @@ class ListRows:
     cards and all of ours say, by row number; left_out : kind -> row numbers.
     """
 
-    numbers: list[int] = field(default_factory=list)
-    cells: list[list[Cell]] = field(default_factory=list)
+    cells: RowsOfList = field(default_factory=lambda: RowsOfList({}, 0))
     stale: set[tuple[int, int]] = field(default_factory=set)
     as_percent: set[int] = field(default_factory=set)
     own_keys: dict[int, str] = field(default_factory=dict)
     own_cards: dict[int, str] = field(default_factory=dict)
-    own_values: dict[int, tuple[Cell, ...]] = field(default_factory=dict)
+    own_values: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     own_strays: list[tuple[int, int]] = field(default_factory=list)
     """Cells of our columns that hold something in a row that our first column does not name."""
     left_out: dict[str, list[int]] = field(default_factory=dict)
     texts: dict[int, str] = field(default_factory=dict)
     """What a row that was left out says, for group rows."""
+
+    @property
+    def numbers(self) -> list[int]:
+        """The numbers of the joint rows in the sheet."""
+        return self.cells.numbers
 
 
 _OF_A_STUD = ("thread", "torque", "load", "stress", "percent")
@@ -74,7 +79,7 @@ class RowReader:
         self.heads = {head.at: " ".join(head.text.split()).casefold() for head in found.heads}
         self.units = {head.at: head.unit.casefold() for head in found.heads if head.unit}
         self.merged = self._merged()
-        self.rows = ListRows()
+        self.rows = ListRows(cells=RowsOfList(found.cells.rows, self.wide))
         self._soles: list[tuple[int, list[Cell], bool]] = []
 
     def _merged(self) -> dict[int, dict[int, int]]:
@@ -106,14 +111,17 @@ class RowReader:
             values = row[:wide]
             if len(values) < wide:
                 values += [None] * (wide - len(values))
+            merged = False
             for at, tops in self.merged.items():
                 if number in self.found.moved:
                     continue  # laid there with the value of its merged cell
                 if number in tops:
                     top, value = held.get(at, (0, None))
-                    values[at] = value if top == tops[number] else None
+                    values[at], merged = value if top == tops[number] else None, True
                 elif values[at] is not None:
                     held[at] = (number, values[at])
+            if merged:
+                out.cells.put(number, values)
             if self.own_first is not None:
                 self._ours(number, row)
             uncached = [at for at in self.mapped if self._uncached(number, at)] if uncached_anywhere else []
@@ -131,11 +139,12 @@ class RowReader:
             if self.percent is not None and (number, self.found.stands_at(number, self.percent) + 1) in cells.percents:
                 out.as_percent.add(number)
             out.stale.update((number, at) for at in uncached)
-            out.numbers.append(number)
-            out.cells.append(values)
+            out.cells.append(number)
             if len(out.numbers) > ROWS_LIMIT:
                 raise WorkbookError(f"{self.where}: more than {ROWS_LIMIT} rows hold something")
         self._settle()
+        if self.found.own is not None:
+            out.own_values = OwnValues(self.found.own, cells.rows, out.own_keys)
         return out
 
     def _ours(self, number: int, row: list[Cell]) -> None:
@@ -143,8 +152,6 @@ class RowReader:
         filled = [at for at in self.ours if at < len(row) and not is_blank(row[at])]
         if self.own_first in filled and is_key(row[self.own_first]):
             self.rows.own_keys[number] = plain_text(row[self.own_first])
-            if self.found.own is not None:
-                self.rows.own_values[number] = self.found.own.of(row)
             if self.own_card in filled:
                 self.rows.own_cards[number] = plain_text(row[self.own_card])
         elif filled:
@@ -233,7 +240,7 @@ class RowReader:
         """Rows of one text only: a heading of the joints below it, a note below the list, or a joint without data."""
         out = self.rows
         self._cut_notes()
-        shapes = {_shape(values[self.joint]) for values in out.cells}
+        shapes = {_shape(values[self.joint]) for values in out.cells} if self._soles else set()
         last = out.numbers[-1] if out.numbers else 0
         tags = [plain_text(values[self.joint]) for values in out.cells]
         mixed = sum(tag != tag.upper() for tag in tags) > 0.6 * len(tags)
@@ -242,9 +249,7 @@ class RowReader:
             if mixed and isinstance(tag, str) and tag == tag.upper() and not re.search(r"\d", tag):
                 spread = True  # in capitals among names that are not: the title of a section
             if number < last and tag is not None and not spread and _shape(tag) in shapes:
-                place = bisect_left(out.numbers, number)
-                out.numbers.insert(place, number)
-                out.cells.insert(place, values)
+                out.cells.insert(bisect_left(out.numbers, number), number)
                 continue
             self._leave("group_row" if number < last else "notes_below", number)
             out.texts[number] = plain_text(next((value for value in values if not is_blank(value)), ""))
@@ -269,7 +274,7 @@ class RowReader:
             end += 1
         for number in out.numbers[end:]:
             self._leave("notes_below", number)
-        del out.numbers[end:], out.cells[end:]
+        out.cells.cut(end)
 
 
 def _letter(text: str) -> int:

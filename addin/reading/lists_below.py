@@ -15,6 +15,7 @@ from addin.reading.heads import TARGETS, Head
 from addin.reading.place import Place, place, text_of
 from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading, State, heading_key
 from addin.workbooks.addresses import Area
+from addin.workbooks.packed_rows import PackedRows
 
 _WINDOW = 12
 """Rows from above a lower list's headings on in which they are looked for."""
@@ -68,7 +69,7 @@ def _placed(found: FoundList, row: int, lowest: int) -> Place | None:
 
 def _part(found: FoundList, there: Place, begin: int, end: int) -> FoundList:
     """The part of a sheet that one of its lists takes up."""
-    rows = {number: cells for number, cells in found.cells.rows.items() if begin <= number < end}
+    rows = PackedRows((number, cells) for number, cells in found.cells.rows.items() if begin <= number < end)
     ours = {number - 1 for number in found.own.places.values()} if found.own else set()
     heads = tuple(head for head in there.heads if head.at not in ours)
     return replace(found, cells=replace(found.cells, rows=rows), place=there, heads=heads)
@@ -112,7 +113,8 @@ def laid_under(
                 out[k] = _both(out[k], reading, each.heading_row)
             to[reading.at] = at, reading
         _lay(found, each, to, {reading.at: reading for reading in out}, rows, moved)
-    return replace(found, cells=replace(found.cells, rows=rows), heads=tuple(heads), moved=moved), tuple(out)
+    packed = PackedRows(sorted(rows.items()))
+    return replace(found, cells=replace(found.cells, rows=packed), heads=tuple(heads), moved=moved), tuple(out)
 
 
 def _partner(readings: Sequence[ColumnReading], reading: ColumnReading, taken: set[int]) -> int | None:

@@ -1,7 +1,7 @@
 """The columns that we write beside a list, and how they are recognised when a planned workbook is read again."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from addin.cells.numbers import Cell
@@ -74,6 +74,24 @@ class OwnColumns:
         """The cells of a row in our columns, from left to right."""
         wide = len(row)
         return tuple(row[column - 1] if column <= wide else None for column in sorted(self.places.values()))
+
+
+class OwnValues(Mapping[int, tuple[Cell, ...]]):
+    """The cells in our columns of rows that our first column names, by row number."""
+
+    def __init__(self, own: OwnColumns, rows: Mapping[int, Sequence[Cell]], keys: Mapping[int, str]) -> None:
+        self._own, self._rows, self._keys = own, rows, keys
+
+    def __getitem__(self, number: int) -> tuple[Cell, ...]:
+        if number not in self._keys:
+            raise KeyError(number)
+        return self._own.of(self._rows[number])
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._keys)
+
+    def __len__(self) -> int:
+        return len(self._keys)
 
 
 def find_own(heads: Sequence[Head], where: str) -> OwnColumns | None:

@@ -1,6 +1,6 @@
 """A column of units beside a column of numbers ("8200 | Nm"): each number is read with the unit of its own row."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.reading.evidence import is_ditto, number
@@ -35,19 +35,23 @@ def units_beside(heads: Sequence[Head], rows: Sequence[Sequence[Cell]]) -> tuple
 
 def with_units(rows: Sequence[Sequence[Cell]], pairs: Sequence[tuple[int, int]]) -> list[list[Cell]]:
     """The rows with the unit of each pair behind its number; "as above" means the unit of the row above."""
-    if not pairs:
-        return [list(row) for row in rows]
-    made = [list(row) for row in rows]
-    for value_at, unit_at in pairs:
-        last = ""
-        for row in made:
+    return list(each_with_units(rows, pairs))
+
+
+def each_with_units(rows: Iterable[Sequence[Cell]], pairs: Sequence[tuple[int, int]]) -> Iterator[list[Cell]]:
+    """The same, row by row."""
+    last = dict.fromkeys(pairs, "")
+    for cells in rows:
+        row = list(cells)
+        for pair in pairs:
+            value_at, unit_at = pair
             unit, value = plain_text(_at(row, unit_at)), _at(row, value_at)
             if unit and is_ditto(unit):
-                unit = last
-            last = unit or last
+                unit = last[pair]
+            last[pair] = unit or last[pair]
             if unit and not is_blank(value) and number(plain_text(value)) is not None:
                 row[value_at] = f"{plain_text(value)} {unit}"
-    return made
+        yield row
 
 
 def _at(row: Sequence[Cell], at: int) -> Cell:

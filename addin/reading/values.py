@@ -5,7 +5,7 @@ Nothing is guessed: what cannot be told apart stays as it stands, and its row sa
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -62,7 +62,7 @@ class SpreadValues:
 
 
 def spread(
-    readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Sequence[Sequence[Cell]], wide: int,
+    readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Iterable[Sequence[Cell]], wide: int,
     legends: Mapping[str, str], answered: Mapping[tuple[str, str], str], *, accept: bool = False, range_at: str = "",
     coded: Mapping[int, Mapping[str, Mapping[str, str]]] | None = None,
 ) -> SpreadValues:  # fmt: skip
@@ -70,7 +70,7 @@ def spread(
     have the meaning that is proposed for them; `range_at`: where in a range of targets a note puts the target;
     `coded`: what codes stand for, by the place of their column.
     """
-    made = [[*row[:wide], *([None] * (wide - len(row)))] for row in rows]
+    made = _taken_over(readings, columns, rows, wide)
     out = SpreadValues(tuple(columns), made)
     by_place = {reading.at: reading for reading in readings}
     taken = {column.field for column in columns if column.field}
@@ -139,6 +139,31 @@ def spread(
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
     return out
+
+
+def _taken_over(
+    readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Iterable[Sequence[Cell]], wide: int
+) -> list[list[Cell]]:  # fmt: skip
+    """The cells of rows that anything is read from; the others are left out, for a list has many of them."""
+    fields = {*(each.at for each in readings if each.field or _tells_state(each)), *(c.at for c in columns if c.field)}
+    taken = sorted(at for at in fields if at < wide)
+    others = [each.at for each in readings if each.at not in fields and each.at < wide]
+    shared: dict[str, str] = {}  # the same text of many rows is kept once
+    made = []
+    for row in rows:
+        cells: list[Cell] = [None] * wide
+        width = len(row)
+        for at in taken:
+            if at < width:
+                cell = row[at]
+                cells[at] = shared.setdefault(cell, cell) if type(cell) is str else cell
+        said = "\n".join([row[at] for at in others if at < width and type(row[at]) is str]).casefold()
+        if "not" in said or "don" in said or "never" in said:
+            for at in others:
+                if at < width and isinstance(cell := row[at], str) and _DO_NOT.search(cell):
+                    cells[at] = cell
+        made.append(cells)
+    return made
 
 
 _DIAMETERS = {"gasket_inside_diameter", "gasket_outside_diameter"}
@@ -627,20 +652,16 @@ def _name_together(out: SpreadValues, readings: Sequence[ColumnReading]) -> str:
     return f"'{heads.get('equipment', 'equipment')}' and '{heads.get('joint', 'joint')}' together name the joint: the tags repeat"
 
 
+def _tells_state(reading: ColumnReading) -> bool:
+    return bool(re.search(r"status|state\b|hold\b(?!\s*p)|release", reading.heading, re.IGNORECASE))
+
+
 def waiting(
     readings: Sequence[ColumnReading], rows: Sequence[Sequence[Cell]], numbers: Sequence[int], columns: Sequence[Column],
     freed: frozenset[tuple[str, str, str]],
 ) -> tuple[list[WaitingRow], list[Finding]]:  # fmt: skip
     """Rows that say of themselves that they wait: HOLD as their state, "do not open", "not released", "superseded"."""
-    places = [
-        r.at
-        for r in readings
-        if r.field == "remarks"
-        or (
-            r.field in (None, "hold_point")
-            and re.search(r"status|state\b|hold\b(?!\s*p)|release", r.heading, re.IGNORECASE)
-        )
-    ]
+    places = [r.at for r in readings if r.field == "remarks" or (r.field in (None, "hold_point") and _tells_state(r))]
     at = {column.field: column.at for column in columns if column.field in ("joint", "operation")}
     found, faults = [], []
     for i, row in enumerate(rows):

@@ -5,14 +5,16 @@ cell in an unusual form is taken apart tag by tag; nothing is left out in silenc
 """
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from addin.cells.numbers import Cell
-from addin.workbooks.addresses import COLUMNS, address
+from addin.workbooks.addresses import COLUMNS, CellSet, address
 from addin.workbooks.cell_text import unescaped
 from addin.workbooks.markup import tags, unescape
 from addin.workbooks.package import MIB, Package, WorkbookError
+from addin.workbooks.packed_rows import PackedRows
 from addin.workbooks.sheet_part import SheetScan, UsualRow, read_sheet, scan_part
 
 
@@ -22,13 +24,13 @@ class SheetCells:
 
     `formulas` are the cells whose stored value may be old: those with a formula, in a workbook that is calculated by
     hand or says that it is to be calculated anew. `percents` and `formulas` are (row, column), both from 1 like the
-    keys of `rows`; a row's list ends at its last value.
+    keys of `rows`, which are packed; a row's list ends at its last value.
     """
 
     scan: SheetScan
-    rows: dict[int, list[Cell]]
-    percents: frozenset[tuple[int, int]]
-    formulas: frozenset[tuple[int, int]] = frozenset()
+    rows: Mapping[int, list[Cell]]
+    percents: CellSet
+    formulas: CellSet = field(default_factory=CellSet)
 
 
 _USUAL = re.compile(
@@ -44,6 +46,8 @@ _EMPTY = re.compile(rb"<c(?: [a-z:]+=\"[^\"<]*\")*(?:/>|></c>)")
 
 VALUES_LIMIT = 100 * MIB
 """Most memory that the values of one sheet may take. [bytes]"""
+PACKED_LIMIT = 512 * MIB
+"""Most memory that the values of a list would take if they were not packed. [bytes]"""
 _EACH = 40
 ROWS_READ = 200_000
 """Most rows of one sheet that may hold something: a list of 100,000 joints, and as much beside and below them."""
@@ -56,22 +60,23 @@ _KNOWN = 20_000
 class CellReader:
     """Turns the bytes of a cell into its value."""
 
-    def __init__(self, book: Any, where: str) -> None:
-        self.where = where
+    def __init__(self, book: Any, where: str, limit: int | None = None) -> None:
+        self.where, self._limit = where, limit or VALUES_LIMIT
         self.strings, self.dates, self.durations = book.strings, book.dates, book.durations
         self.epoch, self.percents = book.epoch, book.percents
         self.size = 0
-        self.rows: dict[int, list[Cell]] = {}
-        self.percent_cells: set[tuple[int, int]] = set()
+        self.rows = PackedRows()
+        self._row, self._cells = 0, list[Cell]()
+        self.percent_cells = CellSet()
         package: Package = book.package
         self.watched = package.calculation == "manual" or package.recalculates_on_load
-        self.formulas: set[tuple[int, int]] = set()
+        self.formulas = CellSet()
         self._known: dict[tuple[bytes, bytes, bytes], tuple[Cell, int]] = {}
 
     def keep(self, row: int, column: int, element: bytes) -> None:
         """Called by the scan for every cell of the columns wanted."""
         if self.watched and _FORMULA.search(element):
-            self.formulas.add((row, column))
+            self.formulas.add(row, column)
         found = _USUAL.fullmatch(element)
         if found:
             style, kind, raw = found.groups()
@@ -85,10 +90,10 @@ class CellReader:
         if value is None:
             return
         self.count(value, row)
-        cells = self.rows.get(row)
-        if cells is None:
-            cells = self.rows[row] = []
-            self.limit_rows()
+        if row != self._row:
+            self.row_ended()
+            self._row = row
+        cells = self._cells
         if len(cells) < column - 1:  # cells come in order: those between are empty
             cells += [None] * (column - 1 - len(cells))
         cells.append(value)
@@ -97,7 +102,9 @@ class CellReader:
         """Called by the scan for a row whose cells are all written as most are."""
         if self.watched and any(found.formulas):
             pairs = zip(found.columns, found.formulas, strict=True)
-            self.formulas.update((found.row, column) for column, formula in pairs if formula)
+            for column, formula in pairs:
+                if formula:
+                    self.formulas.add(found.row, column)
         known, cells, size = self._known, list[Cell](), 0
         for column, key, own in zip(
             found.columns, zip(found.kinds, found.styles, found.values, strict=True), found.own, strict=True
@@ -122,11 +129,15 @@ class CellReader:
             return
         self.size += size
         self.count(None, found.row)
-        self.rows[found.row] = cells
-        self.limit_rows()
+        self.row_ended()
+        self._row, self._cells = found.row, cells
 
-    def limit_rows(self) -> None:
-        """Refuse a sheet with more rows than are read."""
+    def row_ended(self) -> None:
+        """Pack the cells of the last row. Refuses a sheet with more rows than are read."""
+        if not self._cells:
+            return
+        self.rows.add(self._row, self._cells)
+        self._cells = []
         if len(self.rows) > ROWS_READ:
             raise WorkbookError(
                 f"{self.where}: more than {ROWS_READ:,} rows hold something; move what is no joint to another sheet"
@@ -141,7 +152,7 @@ class CellReader:
     def count(self, value: Cell, row: int, places: int = 0) -> None:
         """Add up what values cost. Raises WorkbookError when a sheet has more than are read."""
         self.size += self.cost(value) + 8 * places
-        if self.size > VALUES_LIMIT:
+        if self.size > self._limit:
             raise WorkbookError(f"{self.where}: holds more values than are read here (row {row} is the first too many)")
 
     def value(self, kind: bytes, raw: str, style: int, row: int, column: int) -> Cell:
@@ -173,7 +184,7 @@ class CellReader:
             except (ValueError, OverflowError):
                 return "#VALUE!"  # as openpyxl has it: a serial number that is no day
         if style in self.percents:
-            self.percent_cells.add((row, column))
+            self.percent_cells.add(row, column)
         return int(number) if number.is_integer() and abs(number) < 2**53 and "." not in raw else number
 
     def unusual(self, element: bytes, row: int, column: int) -> Cell:
@@ -237,11 +248,12 @@ def read_values(package: Package, book: Any, name: str) -> SheetCells:
     Raises WorkbookError for a sheet that cannot be scanned or a cell that cannot be read.
     """
     sheet = package.sheet(name)
-    reader = CellReader(book, f"{package.path.name}, sheet {name}")
+    reader = CellReader(book, f"{package.path.name}, sheet {name}", PACKED_LIMIT)
     scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY, reader.keep_row)
+    reader.row_ended()
     if scan.alternate:
         raise WorkbookError(
             f"{package.path.name}, sheet {name}: rows stand in alternate content, which programs read differently; save"
             " the file in a spreadsheet program first"
         )
-    return SheetCells(scan, reader.rows, frozenset(reader.percent_cells), frozenset(reader.formulas))
+    return SheetCells(scan, reader.rows, reader.percent_cells, reader.formulas)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from addin.workbooks.addresses import Area, area, letters
+from addin.workbooks.long_part import Content
 from addin.workbooks.markup import attributes, set_attribute, tags, unescape
 from addin.workbooks.sheet_part import SheetScan
 from addin.workbooks.styles_part import Highlight, StylesPart
@@ -51,7 +52,7 @@ class _Format:
 
 
 def conditional_edits(
-    scan: SheetScan, content: bytes, plain: bytes, ours: Sequence[int], neighbour: int, marks: Sequence[Mark],
+    scan: SheetScan, content: Content, plain: Content, ours: Sequence[int], neighbour: int, marks: Sequence[Mark],
     styles: StylesPart | None,
 ) -> list[tuple[int, int, bytes]]:  # fmt: skip
     """Edits (begin, end, new bytes) behind the rows of a part.
@@ -94,7 +95,7 @@ def conditional_edits(
     return [*edits, (place, place, whole)]
 
 
-def _formats(prefix: bytes, plain: bytes, start: int) -> Iterator[_Format]:
+def _formats(prefix: bytes, plain: Content, start: int) -> Iterator[_Format]:
     p = re.escape(prefix)
     whole = re.compile(rb"<%bconditionalFormatting\b([^<>]*)>(.*?)</%bconditionalFormatting\s*>" % (p, p), re.DOTALL)
     one = re.compile(rb"<%bcfRule\b([^<>]*?)(?:/>|>(.*?)</%bcfRule\s*>)" % (p, p), re.DOTALL)
@@ -163,12 +164,12 @@ def runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
     return [(numbers[a], numbers[b]) for a, b in zip(starts, [*ends, len(numbers) - 1], strict=True)]
 
 
-def _moved(content: bytes, rule: _Rule, by: int) -> tuple[int, int, bytes]:
+def _moved(content: Content, rule: _Rule, by: int) -> tuple[int, int, bytes]:
     end = content.index(b">", rule.start) + 1
     return rule.start, end, set_attribute(content[rule.start : end], b"priority", str(rule.priority + by).encode())
 
 
-def _place(scan: SheetScan, plain: bytes) -> int:
+def _place(scan: SheetScan, plain: Content) -> int:
     """Where conditional formats may stand: behind all that comes before them in the order of the standard."""
     start, depth = scan.data[1], 0
     place = start if scan.data[2] else plain.index(b">", start) + 1

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from addin.workbooks.addresses import Area, area, letters, whole_area
+from addin.workbooks.long_part import Content, passed
 from addin.workbooks.markup import MAIN, Markup, MarkupError, unescape
 from addin.workbooks.package import MIB, Package, Sheet
 from addin.workbooks.references import TableColumns, Touched
@@ -29,7 +30,7 @@ class Dependents:
     cells: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
 
 
-def dependents(package: Package, sheet: Sheet, content: bytes, ours: Sequence[Area]) -> Dependents:
+def dependents(package: Package, sheet: Sheet, content: Content, ours: Sequence[Area]) -> Dependents:
     """Find what depends on cells of a sheet, directly or through other formulas.
 
     content : the part of that sheet; ours : the cells.
@@ -90,22 +91,23 @@ class _Formula:
     edit: tuple[int, int, bytes] | None
 
 
-def _with_formulas(package: Package, sheet: Sheet, content: bytes) -> Iterator[tuple[str, tuple[Sheet, bytes]]]:
+def _with_formulas(package: Package, sheet: Sheet, content: Content) -> Iterator[tuple[str, tuple[Sheet, Content]]]:
     """The parts of sheets that hold formulas."""
     for each in package.sheets:
         if each.kind == "worksheet" and each.part in package.parts:
-            said = content if each.part == sheet.part else package.read(each.part)
+            said = content if each.part == sheet.part else package.unpacked(each.part)
             start = b"<" + _prefix(said) + b"f"
             if any(said.find(start + after) >= 0 for after in (b">", b" ", b"/")):
+                passed(said, 0)
                 yield each.part, (each, said)
 
 
-def _prefix(content: bytes) -> bytes:
+def _prefix(content: Content) -> bytes:
     found = re.search(rb"<([^\s<>:/!?]+:)?worksheet[\s>]", content[:8192])
     return (found[1] or b"") if found else b""
 
 
-def _formulas(prefix: bytes, content: bytes) -> Iterator[_Formula]:
+def _formulas(prefix: bytes, content: Content) -> Iterator[_Formula]:
     """The formulas of a sheet part; a formula shared by several cells for each of them."""
     p, opening = re.escape(prefix), b"<" + prefix + b"c "
     formula = re.compile(
@@ -113,7 +115,13 @@ def _formulas(prefix: bytes, content: bytes) -> Iterator[_Formula]:
         rb"(\s*<" + p + rb"v\s*(?:/>|>[^<]*</" + p + rb"v\s*>))?"
     )
     shared: dict[bytes, tuple[str, int, int]] = {}
-    for found in formula.finditer(content):
+    place_of, end_before = b"<" + prefix + b"f", 0
+    while (begin := content.find(place_of, end_before)) >= 0:
+        found = formula.match(content, begin)
+        end_before = begin + 1 if found is None else found.end()
+        passed(content, begin)
+        if found is None:
+            continue
         start = content.rfind(opening, 0, found.start())
         end = content.find(b">", start)
         raw = content[start + len(opening) - 1 : end]

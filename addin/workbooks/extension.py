@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from addin.workbooks.addresses import Area, area, letters
+from addin.workbooks.long_part import Content
 from addin.workbooks.markup import MAIN, Markup, MarkupError, Tag, edited, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_part import SheetScan, SheetTable
@@ -39,7 +40,7 @@ class Ours:
         return self.columns[-1] - self.columns[0] == len(self.columns) - 1
 
 
-def reach(package: Package, scan: SheetScan, plain: bytes, ours: Ours, *, wanted: bool) -> Extension:
+def reach(package: Package, scan: SheetScan, plain: Content, ours: Ours, *, wanted: bool) -> Extension:
     """What of filter, tables and print area ends before our columns, and with `wanted` the changes that carry it on.
 
     Names of table columns follow our headings in any case. Raises WorkbookError for a table that cannot be read.
@@ -140,7 +141,7 @@ def _said(heading: str) -> bytes:
     return text.encode()
 
 
-def _filter(scan: SheetScan, plain: bytes, ours: Ours, out: Extension, *, wanted: bool) -> None:
+def _filter(scan: SheetScan, plain: Content, ours: Ours, out: Extension, *, wanted: bool) -> None:
     """The filter of the sheet itself."""
     for tag in tags(plain, scan.data[1]):
         if tag.name == "autoFilter" and tag.prefix == scan.prefix and not tag.closing:

@@ -5,9 +5,11 @@ comments and the like are then blanked out in place. After that a tag is what th
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from xml.parsers import expat
+
+from addin.workbooks.long_part import Content, LongPart, passed
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 ATTRIBUTES = rb"""(?:\s+[^\s=<>"']+\s*=\s*(?:"[^"<]*"|'[^'<]*'))*"""
@@ -26,6 +28,7 @@ _PROLOG_LIMIT = 64 * 1024
 SPACE_LIMIT = 4096
 """Most white space that a part may begin with: what stands behind more is not looked at, and could be a DTD. [bytes]"""
 _MIB = 1024 * 1024
+_PIECE = 4 * _MIB
 DEPTH_LIMIT = 1000
 """Most elements that may stand inside each other; a parser keeps something for each."""
 
@@ -86,21 +89,22 @@ class Tag:
 class Markup:
     """A part that is proven well-formed. `content` is as it came, `plain` has its comments blanked out in place."""
 
-    def __init__(self, content: bytes, *, root: str = "", namespace: str | None = None) -> None:
+    def __init__(self, content: Content, *, root: str = "", namespace: str | None = None) -> None:
         """Check a part; with `root` and `namespace` its first element must be that one.
 
         Raises MarkupError.
         """
         self.content = content
-        self.plain: bytes = content
+        self.plain: Content = content
         self.prefix = b""
         self._check(root, namespace)
 
     def _check(self, root: str, namespace: str | None) -> None:
-        fault = prolog_fault(self.content[: 256 * 1024], "x.xml") or ("is empty" if not self.content.strip() else "")
+        head = self.content[:_MIB]
+        fault = prolog_fault(head[: 256 * 1024], "x.xml") or ("is empty" if not head.strip() else "")
         if fault:
             raise MarkupError(fault)
-        declared = _DECLARED.match(self.content.removeprefix(b"\xef\xbb\xbf"))
+        declared = _DECLARED.match(head.removeprefix(b"\xef\xbb\xbf"))
         encoding = declared[1].decode("ascii").lower() if declared else "utf-8"
         if encoding not in ("utf-8", "utf8", "us-ascii", "ascii") or b"\0" in self.content[:4]:
             raise MarkupError(f"is in encoding {encoding!r}; only UTF-8 is read here")
@@ -109,7 +113,10 @@ class Markup:
         parser = expat.ParserCreate("utf-8", " ")
         seen.watch(parser, depth=not _plainly_shallow(self.content))
         try:
-            parser.Parse(self.content, True)
+            for start in range(0, len(self.content), _PIECE):
+                parser.Parse(self.content[start : start + _PIECE], False)
+                passed(self.content, start)
+            parser.Parse(b"", True)
         except expat.ExpatError as error:
             raise MarkupError(f"is not well-formed XML ({error})") from error
         finally:
@@ -118,8 +125,8 @@ class Markup:
             raise MarkupError("is not the kind of part it should be (spreadsheetml)")
         if seen.clash:
             raise MarkupError("gives its main namespace two names; open and save it in a spreadsheet program first")
-        if seen.masked is not None:
-            self.plain = bytes(seen.masked)
+        if seen.masked:
+            self.plain = _masked(self.content, seen.masked)
         self.prefix = (seen.main + ":").encode() if seen.main else b""
 
     def tags(self, start: int = 0, end: int | None = None) -> Iterator[Tag]:
@@ -132,7 +139,23 @@ class Markup:
         return unescape(self.plain[start : len(self.plain) if end < 0 else end].decode("utf-8"))
 
 
-def _check_lengths(content: bytes) -> None:
+def _masked(content: Content, ranges: Sequence[tuple[int, int, bytes]]) -> Content:
+    """The part with ranges of it filled with one sign."""
+
+    def pieces() -> Iterator[bytes]:
+        done = 0
+        for start, end, fill in ranges:
+            for place in range(done, start, _PIECE):
+                yield content[place : min(start, place + _PIECE)]
+            yield fill * (end - start)
+            done = end
+        for place in range(done, len(content), _PIECE):
+            yield content[place : place + _PIECE]
+
+    return b"".join(pieces()) if isinstance(content, bytes) else LongPart.of(pieces())
+
+
+def _check_lengths(content: Content) -> None:
     """Refuse a tag or a text of more than 1 MiB: a cell holds far less, and a parser keeps each one whole."""
     place = 0
     while place + _MIB < len(content):
@@ -140,9 +163,10 @@ def _check_lengths(content: bytes) -> None:
         if after < 0:
             raise MarkupError("has a tag or a text of more than 1 MiB")
         place = after
+        passed(content, place)
 
 
-def _plainly_shallow(content: bytes) -> bool:
+def _plainly_shallow(content: Content) -> bool:
     """Whether counting signs proves that few elements stand inside each other; if not, the parser has to count.
 
     Without comments and the like every "<" begins a tag. When those that are neither closing nor empty are as many as
@@ -152,11 +176,10 @@ def _plainly_shallow(content: bytes) -> bool:
         return False
     depth = -1 if content.find(b"<?", 0, 5) >= 0 else 0
     for start in range(0, len(content), _MIB):
-        end = start + _MIB
-        # a sign of two characters is counted where its second one stands
-        closing = content.count(b"</", max(0, start - 1), end)
-        empty = content.count(b"/>", max(0, start - 1), end)
-        depth += content.count(b"<", start, end) - 2 * closing - empty
+        piece = content[max(0, start - 1) : start + _MIB]  # a sign of two characters counts where its second one stands
+        opened = piece.count(b"<", 1 if start else 0)
+        depth += opened - 2 * piece.count(b"</") - piece.count(b"/>")
+        passed(content, start)
         if depth > DEPTH_LIMIT:
             raise MarkupError(f"has more than {DEPTH_LIMIT} elements inside each other")
     return depth == 0
@@ -165,12 +188,12 @@ def _plainly_shallow(content: bytes) -> bool:
 class _Seen:
     """What the parser met on its way."""
 
-    def __init__(self, content: bytes, namespace: str | None) -> None:
+    def __init__(self, content: Content, namespace: str | None) -> None:
         self.root = ""
         self.main: str | None = None
         self.clash = False
-        self.masked: bytearray | None = None
-        self._content = content
+        self.masked: list[tuple[int, int, bytes]] = []
+        self._content: Content = content
         self._namespace = namespace
 
     def release(self) -> None:
@@ -206,12 +229,10 @@ class _Seen:
             raise MarkupError("has a DTD, which no workbook needs")
 
         def blank(fill: bytes, ending: bytes) -> None:
-            if self.masked is None:
-                self.masked = bytearray(self._content)
             start = parser.CurrentByteIndex
             end = self._content.find(ending, start) + len(ending)
             if end > start:  # else it does not end, which the parser will say
-                self.masked[start:end] = fill * (end - start)
+                self.masked.append((start, end, fill))
 
         parser.StartElementHandler = first
         if depth:
@@ -223,7 +244,7 @@ class _Seen:
         parser.StartCdataSectionHandler = lambda: blank(b"x", b"]]>")
 
 
-def tags(plain: bytes, start: int = 0, end: int | None = None) -> Iterator[Tag]:
+def tags(plain: Content, start: int = 0, end: int | None = None) -> Iterator[Tag]:
     """Every tag of bytes that are known to be well-formed and without comments."""
     for found in _TAG.finditer(plain, start, len(plain) if end is None else end):
         closing, prefix, name, raw, empty = found.groups()

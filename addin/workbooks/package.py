@@ -16,12 +16,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
+from addin.workbooks.long_part import LONG, Content, LongPart
 from addin.workbooks.markup import MAIN, Markup, MarkupError, prolog_fault
 
 MIB = 1024 * 1024
-UNPACKED_LIMIT = 256 * MIB
+UNPACKED_LIMIT = 512 * MIB
 """Most that all parts together may unpack to. [bytes]"""
 SHARED_LIMIT = 64 * MIB
 """Most that the parts which readers keep in memory whole (shared strings, styles, workbook) may unpack to. [bytes]"""
@@ -113,6 +114,29 @@ class Package:
             raise WorkbookError(f"{self.path.name}: changed while it was being read")
         return content
 
+    def unpacked(self, part: str) -> Content:
+        """The same; a large part stands in a scratch file. Raises WorkbookError too where there is no room for it."""
+        if part not in self.parts or self.parts[part].size < LONG:
+            return self.read(part)
+        digest = hashlib.sha256()
+        try:
+            content = LongPart.of(self._pieces(part, digest))
+        except OSError as error:
+            reason = error.strerror or str(error)
+            raise WorkbookError(f"the folder for temporary files cannot be used: {reason}") from error
+        if digest.hexdigest() != self.parts[part].sha256:
+            raise WorkbookError(f"{self.path.name}: changed while it was being read")
+        return content
+
+    def _pieces(self, part: str, digest: Any) -> Iterator[bytes]:
+        try:
+            with zipfile.ZipFile(self.path) as archive, archive.open(part) as file:
+                while piece := file.read(MIB):
+                    digest.update(piece)
+                    yield piece
+        except (*_ZIP_FAULTS, FileNotFoundError, PermissionError, KeyError) as error:
+            raise WorkbookError(f"{self.path.name}: changed while it was being read") from error
+
     def sheet(self, name: str) -> Sheet:
         """The sheet of that name (capitals do not count, as in a spreadsheet).
 
@@ -137,7 +161,7 @@ class Package:
 def open_package(path: Path) -> Package:
     """Let a workbook through the gate, or refuse it.
 
-    Refused are: files that are no zip (old .xls, text, renamed), encrypted ones, more than 256 MiB unpacked, more than
+    Refused are: files that are no zip (old .xls, text, renamed), encrypted ones, more than 512 MiB unpacked, more than
     64 MiB in the parts readers keep whole, a ratio above 200, a DTD in any part, names that escape or repeat, parts
     that are cut short, damaged or missing, packages that are no spreadsheet.
 

@@ -16,8 +16,8 @@ READER_FAULTS = (ValueError, KeyError, TypeError, AttributeError, IndexError, Ov
                  zipfile.BadZipFile)  # fmt: skip
 """Ways of failing on a part that is well-formed XML but no proper workbook."""
 
-TEXTS_LIMIT = 96 * MIB
-"""Most memory that the texts which cells name may take. [bytes]"""
+_KEPT = 8 * MIB
+"""Memory of the texts that are kept because another cell may name them too. [bytes]"""
 
 
 Run = tuple[str | None, str]
@@ -32,7 +32,6 @@ class SharedTexts(Sequence[str]):
     """
 
     def __init__(self, content: bytes | None, where: str, part: str = "sharedStrings") -> None:
-        self._name = where
         self._plain, self._content = b"", b""
         self._starts, self._made, self._size = array("L"), dict[int, str](), 0
         if content is None:
@@ -41,7 +40,7 @@ class SharedTexts(Sequence[str]):
             markup = Markup(content, root="sst", namespace=MAIN)
         except MarkupError as error:
             raise WorkbookError(f"{where}: its shared texts are damaged (part {part} {error})") from error
-        self._plain, self._content = markup.plain, markup.content
+        self._plain, self._content = bytes(markup.plain), content
         p = re.escape(markup.prefix)
         self._starts.extend(found.start() for found in re.finditer(rb"<" + p + rb"si[\s/>]", self._plain))
         self._whole = re.compile(
@@ -54,6 +53,11 @@ class SharedTexts(Sequence[str]):
         part = next((link.target for link in package.relations(package.workbook) if link.kind == "sharedStrings"), None)
         there = part is not None and part in package.parts
         return cls(package.read(part) if part is not None and there else None, package.path.name, part or "")
+
+    @property
+    def content(self) -> bytes:
+        """The part as it was given, nothing where there is none."""
+        return self._content
 
     def __len__(self) -> int:
         return len(self._starts)
@@ -71,10 +75,10 @@ class SharedTexts(Sequence[str]):
             found = self._whole.match(self._content, start)
             made = unescape(found[1].decode()) if found else "".join(text for _, text in self.runs(index))
             made = unescaped(made)
+            if self._size > _KEPT:
+                self._made, self._size = {}, 0
             self._made[index] = made
-            self._size += 100 + len(made) * (1 if made.isascii() else 4)
-            if self._size > TEXTS_LIMIT:
-                raise WorkbookError(f"{self._name}: its shared texts take more than {TEXTS_LIMIT // MIB} MiB")
+            self._size += 200 + len(made) * (1 if made.isascii() else 4)
         return made
 
     def runs(self, index: int) -> list[Run]:

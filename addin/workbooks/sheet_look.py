@@ -10,6 +10,7 @@ from math import ceil
 from addin.workbooks.addresses import letters
 from addin.workbooks.cell_formats import format_of
 from addin.workbooks.conditional import Mark
+from addin.workbooks.long_part import Content, passed
 from addin.workbooks.markup import opening
 from addin.workbooks.sheet_part import SheetScan, row_cells
 from addin.workbooks.styles_part import StylesPart
@@ -37,7 +38,7 @@ class Beside:
 class SheetLook:
     """The formats of the cells of one column of a scanned part, row by row: indices, None where there is none."""
 
-    def __init__(self, scan: SheetScan, content: bytes, plain: bytes, beside: Beside) -> None:
+    def __init__(self, scan: SheetScan, content: Content, plain: Content, beside: Beside) -> None:
         self.beside = beside
         self._scan, self._content, self._plain = scan, content, plain
         self._name = b"<" + scan.prefix + b'c r="' + letters(beside.column).encode()
@@ -55,6 +56,7 @@ class SheetLook:
         if index >= len(self._scan.rows) or self._scan.rows[index] != row:
             return self._column
         inner, end = self._scan.row_inners[index], self._scan.row_ends[index]
+        passed(self._plain, inner)
         place = self._plain.rfind(b'%s%d"' % (self._name, row), inner, end)
         if place >= 0:
             found = self._style.match(self._plain, place, end)

@@ -6,15 +6,17 @@ a list of 800,000 cells costs little more than the part itself.
 
 import re
 from array import array
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, CellSet, area, column_number, letters, whole_area
+from addin.workbooks.long_part import Content, passed
 from addin.workbooks.markup import ATTRIBUTES, MAIN, Markup, MarkupError, Tag, attributes, tags
 from addin.workbooks.package import MIB, Package, Sheet, WorkbookError, flag
 
-SHEET_LIMIT = 128 * MIB
+SHEET_LIMIT = 384 * MIB
 """Most that the part of one sheet may unpack to. [bytes]"""
 CELLS_LIMIT = 12_000_000
 AREAS_LIMIT = 200_000
@@ -75,6 +77,10 @@ class SheetScan:
     """Where the closing tag of the row begins; for a row written as one empty tag, where that tag ends."""
     last_columns: array = field(default_factory=lambda: array("L"))
     """Rightmost column that has a cell element in each row, 0 for none."""
+    usual: array = field(default_factory=lambda: array("H"))
+    """Number of cells of each row whose cells are all written as most are, 0 for the others."""
+    masked: bool = False
+    """Whether the part has comments and the like."""
     cells: int = 0
     uncached: CellSet = field(default_factory=CellSet)
     """Cells with a formula and no cached value."""
@@ -104,20 +110,20 @@ class SheetScan:
 def scan_sheet(package: Package, sheet_name: str) -> SheetScan:
     """Scan one sheet of a workbook that has passed the gate.
 
-    Raises WorkbookError for a sheet that is none of cells, is not well-formed, is larger than 128 MiB, or has rows and
+    Raises WorkbookError for a sheet that is none of cells, is not well-formed, is larger than 384 MiB, or has rows and
     cells out of order.
     """
     sheet = package.sheet(sheet_name)
     return scan_part(package, sheet, read_sheet(package, sheet))
 
 
-def read_sheet(package: Package, sheet: Sheet) -> bytes:
+def read_sheet(package: Package, sheet: Sheet) -> Content:
     """The part of one sheet of cells."""
     if sheet.kind != "worksheet":
         raise WorkbookError(f"{package.path.name}: sheet {sheet.name!r} is no sheet of cells ({sheet.kind})")
     if package.parts[sheet.part].size > SHEET_LIMIT:
         raise WorkbookError(f"{package.path.name}: sheet {sheet.name!r} unpacks to more than {SHEET_LIMIT // MIB} MiB")
-    return package.read(sheet.part)
+    return package.unpacked(sheet.part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,22 +146,24 @@ class UsualRow:
 def scan_part(
     package: Package,
     sheet: Sheet,
-    content: bytes,
+    content: Content,
     keep: Callable[[int, int, bytes], None] | None = None,
     kept_columns: frozenset[int] = frozenset(),
     keep_row: Callable[[UsualRow], None] | None = None,
+    known: "KnownRows | None" = None,
 ) -> SheetScan:
     """Scan the bytes of a sheet part; `keep` is handed row, column and bytes of the cells in some columns.
 
     With `keep_row` a row in which every cell is written as most are is handed over whole instead, and `keep` gets the
-    cells of the others.
+    cells of the others. With `known` rows that begin with the very bytes of a row scanned before are looked at behind
+    them only.
     """
     where = f"{package.path.name}: sheet {sheet.name!r}"
     try:
         markup = Markup(content, root="worksheet", namespace=MAIN)
     except MarkupError as error:
         raise WorkbookError(f"{where}: its part {error}") from error
-    found = _Scan(where, markup)
+    found = _Scan(where, markup, known)
     found.head()
     if found.data is None:
         raise WorkbookError(f"{where}: its part has no rows element")
@@ -172,6 +180,8 @@ def scan_part(
         row_inners=found.inners,
         row_ends=found.ends,
         last_columns=found.lasts,
+        usual=found.usual,
+        masked=markup.plain is not markup.content,
         cells=found.cells,
         uncached=found.uncached,
         errors=found.errors,
@@ -210,7 +220,15 @@ def _tables(package: Package, sheet: Sheet, where: str) -> tuple[SheetTable, ...
     return tuple(tables)
 
 
-def row_cells(prefix: bytes, plain: bytes, start: int, end: int) -> Iterator[RowCell]:
+@dataclass(frozen=True, slots=True)
+class KnownRows:
+    """Rows that have been scanned: their scan, and the part that it is of."""
+
+    scan: SheetScan
+    content: Content
+
+
+def row_cells(prefix: bytes, plain: Content, start: int, end: int) -> Iterator[RowCell]:
     """The cells between two positions of one row that has been scanned before."""
     column = 0
     for found in _pattern(prefix).finditer(plain, start, end):
@@ -265,12 +283,13 @@ def _usual_pattern(prefix: bytes, *, whole: bool) -> re.Pattern[bytes]:
 class _Scan:
     """The running state of one scan."""
 
-    def __init__(self, where: str, markup: Markup) -> None:
-        self.where = where
+    def __init__(self, where: str, markup: Markup, known: KnownRows | None = None) -> None:
+        self.where, self.known = where, known
         self.markup = markup
         self.data: tuple[int, int, bool] | None = None
         self.after = 0
         self.rows, self.starts, self.inners, self.ends, self.lasts = (array("L") for _ in range(5))
+        self.usual = array("H")
         self.cells = 0
         self.uncached, self.errors = CellSet(), CellSet()
         self.arrays: list[Area] = []
@@ -415,7 +434,8 @@ class _Scan:
                 digits, column, open_row = str(row).encode(), 0, not empty
                 close = plain.find(closing, found.end(), end) if open_row else -1
                 if close > 0 and (
-                    last := self._usual_row(found.end(), close, row, digits, keep, kept_columns, keep_row)
+                    last := self._known_row(found.end(), close, row, digits, keep, kept_columns)
+                    or self._usual_row(found.end(), close, row, digits, keep, kept_columns, keep_row)
                 ):
                     column = last
                     found_next = _pattern(self.markup.prefix).finditer(plain, close, end)
@@ -436,27 +456,15 @@ class _Scan:
         The part is well-formed and no value holds the sign <, so that a row is made of these cells alone where they
         have all of its signs.
         """
-        plain = self.markup.plain
-        whole = keep is not None and keep_row is None
-        cells = _usual_pattern(self.markup.prefix, whole=whole).findall(plain, start, end)
-        if not cells:
+        line = self.markup.plain[start:end]
+        taken = self._usual_cells(line, digits, whole=keep is not None and keep_row is None)
+        if taken is None:
             return 0
-        *elements, names, numbers, styles, kinds, empty, formulas, values, inside, own = zip(*cells, strict=True)
-        columns = self._columns(names)
-        count, none = len(cells), empty.count(b"/")
-        signs = 4 * count - 3 * none
-        if b"inlineStr" in kinds or any(inside):
-            if any((kind == b"inlineStr") != bool(text) for kind, text in zip(kinds, inside, strict=True)):
-                return 0
-            signs += 2 * kinds.count(b"inlineStr")
-        if any(formulas):
-            signs += sum(1 if formula.endswith(b"/>") else 2 for formula in formulas if formula)
-            if not all(value.strip() for formula, value in zip(formulas, values, strict=True) if formula):
-                return 0
-        if not columns or numbers.count(digits) != count or plain.count(b"<", start, end) != signs:
-            return 0
+        columns, cells = taken
         self.left = min(self.left, columns[0])
-        self.cells += count
+        self.cells += len(columns)
+        self.usual[-1] = len(columns)
+        *elements, _, _, styles, kinds, _, formulas, values, _, own = cells
         if keep_row is not None:
             keep_row(UsualRow(row, columns, styles, kinds, formulas, values, own))
         elif keep is not None:
@@ -464,6 +472,62 @@ class _Scan:
                 if column in kept_columns:
                     keep(row, column, element)
         return columns[-1]
+
+    def _known_row(
+        self, start: int, end: int, row: int, digits: bytes, keep: Callable[[int, int, bytes], None] | None,
+        kept_columns: frozenset[int],
+    ) -> int:  # fmt: skip
+        """Take a row that is one scanned before with more usual cells behind it; its last column, 0 where it is not.
+
+        Cells that are to be handed over stand behind those known, or the row is walked.
+        """
+        if self.known is None or keep is None:
+            return 0
+        scan = self.known.scan
+        place = bisect_left(scan.rows, row)
+        if place >= len(scan.rows) or scan.rows[place] != row or not scan.usual[place]:
+            return 0
+        inner, known_end, last = scan.row_inners[place], scan.row_ends[place], scan.last_columns[place]
+        passed(self.known.content, inner)
+        line = self.markup.plain[start:end]
+        before = self.known.content[inner:known_end]
+        if not line.startswith(before) or any(column <= last for column in kept_columns):
+            return 0
+        taken = self._usual_cells(line[len(before) :], digits, whole=True)
+        if taken is None or taken[0][0] <= last:
+            return 0
+        columns, cells = taken
+        self.left = min(self.left, scan.used.left if scan.used else columns[0])
+        self.cells += scan.usual[place] + len(columns)
+        self.usual[-1] = scan.usual[place] + len(columns)
+        for column, element in zip(columns, cells[0], strict=True):
+            if column in kept_columns:
+                keep(row, column, element)
+        return columns[-1]
+
+    def _usual_cells(
+        self, line: bytes, digits: bytes, *, whole: bool
+    ) -> tuple[tuple[int, ...], list[tuple[bytes, ...]]] | None:
+        """The columns of cells that are all written as most are, and what their patterns found; None for any other."""
+        cells = _usual_pattern(self.markup.prefix, whole=whole).findall(line)
+        if not cells:
+            return None
+        found = list(zip(*cells, strict=True))
+        names, numbers, _, kinds, empty, formulas, values, inside, _ = found[1:] if whole else found
+        columns = self._columns(names)
+        count, none = len(cells), empty.count(b"/")
+        signs = 4 * count - 3 * none
+        if b"inlineStr" in kinds or any(inside):
+            if any((kind == b"inlineStr") != bool(text) for kind, text in zip(kinds, inside, strict=True)):
+                return None
+            signs += 2 * kinds.count(b"inlineStr")
+        if any(formulas):
+            signs += sum(1 if formula.endswith(b"/>") else 2 for formula in formulas if formula)
+            if not all(value.strip() for formula, value in zip(formulas, values, strict=True) if formula):
+                return None
+        if not columns or numbers.count(digits) != count or line.count(b"<") != signs:
+            return None
+        return columns, found
 
     def _columns(self, names: tuple[bytes, ...]) -> tuple[int, ...]:
         """The columns of a row's cells; none where they do not rise."""
@@ -502,7 +566,9 @@ class _Scan:
             raise self.fault(
                 f"row {text} stands after row {before}; open and save the file in a spreadsheet program first"
             )
+        passed(self.markup.plain, start)
         self.rows.append(row)
+        self.usual.append(0)
         self.starts.append(start)
         self.inners.append(end)
         if empty:

@@ -1,16 +1,17 @@
 """The edits that put columns of cells into the bytes of a sheet part, and the same bytes with the edits made."""
 
+import heapq
 import itertools
 import re
 from array import array
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, address, column_number, letters
 from addin.workbooks.cell_text import CellValueError, OutCell, cell_tail, plain_value
 from addin.workbooks.conditional import conditional_edits
+from addin.workbooks.long_part import Content, passed
 from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_look import Beside, SheetLook
@@ -46,11 +47,15 @@ class Edit:
     new: bytes
 
 
+def _place(edit: Edit) -> tuple[int, int]:
+    return edit.start, edit.end
+
+
 class SheetPatch:
     """Columns to be written into one scanned sheet part."""
 
     def __init__(
-        self, package: Package, scan: SheetScan, content: bytes, columns: Sequence[OutColumn], *, replace: bool,
+        self, package: Package, scan: SheetScan, content: Content, columns: Sequence[OutColumn], *, replace: bool,
         beside: Beside | None = None,
     ) -> None:  # fmt: skip
         self.where = f"{package.path.name}: sheet {scan.sheet.name!r}"
@@ -79,9 +84,8 @@ class SheetPatch:
         self._tails: dict[tuple[int, int], bytes] = {}
         """Markup after the name, by the identity of the cell (a caller may put one into many rows) and the format."""
         self.inserted = self.replaced = self.restyled = 0
-        self._edits: list[Edit] = []
-        self.plain = content
-        if b"<!" in content or content.find(b"<?", 5) >= 0:
+        self.plain: Content = content
+        if scan.masked:
             self.plain = Markup(content, root="worksheet", namespace=MAIN).plain
         self._look = SheetLook(scan, content, self.plain, beside) if beside else None
         self._formats = array("l")
@@ -129,41 +133,41 @@ class SheetPatch:
             base = self._formats[row]
         return self.styles.format(self.columns[column].cells[row].style, base if base >= 0 else None)
 
-    def patched(self) -> bytes:
-        """The part with the cells in it.
+    def pieces(self) -> Iterator[bytes | memoryview]:
+        """The part with the cells in it, piece by piece; what was inserted and replaced is counted on the way.
 
         Raises WorkbookError, naming the cell, when a cell is taken or cannot hold its value, StyleError when there is
         no room for its format.
         """
-        self._edits, self._tails, self._own = list(self.more), {}, {}
+        self._tails, self._own = {}, {}
         self.inserted = self.replaced = self.restyled = 0
         if self.styles and self._look:
             rows = [row for row in next(iter(self.rows.values()), []) if row > self._look.beside.heading_row]
             self.styles.grouped = self._look.grouped(self.styles, rows)
-        self._patch_rows()
-        self._patch_dimension()
-        self._patch_widths()
-        if self._look:
+        done, view = 0, memoryview(self.content)
+        edits = heapq.merge(self._around(), self._row_edits(), key=lambda edit: (edit.start, edit.end))
+        for edit in edits:
+            assert done <= edit.start
+            yield view[done : edit.start]
+            yield edit.new
+            done = edit.end
+            passed(self.content, done)
+        yield view[done:]
+
+    def _around(self) -> Iterator[Edit]:
+        """The edits before and behind the rows, and those of others, in their order."""
+        edits = [*self.more, *self._dimension(), *self._widths()]
+        yield from sorted((each for each in edits if each.start < self.scan.data[1]), key=_place)
+        late = [each for each in edits if each.start >= self.scan.data[1]]
+        if self._look:  # their formats are numbered behind those of the cells
             beside = self._look.beside
-            self._edits += itertools.starmap(
+            late += itertools.starmap(
                 Edit,
                 conditional_edits(
                     self.scan, self.content, self.plain, list(self.columns), beside.column, beside.marks, self.styles
                 ),
             )
-        edits = sorted(self._edits, key=lambda edit: (edit.start, edit.end))
-        assert all(one.end <= other.start for one, other in pairwise(edits))
-        pieces: list[bytes | memoryview] = []
-        done, view = 0, memoryview(self.content)
-        for edit in edits:
-            pieces += [view[done : edit.start], edit.new]
-            done = edit.end
-        return b"".join([*pieces, view[done:]])
-
-    def release(self) -> None:
-        """Let go of the bytes of the part, which are large and no longer needed."""
-        self.content = self.plain = b""
-        self._edits = []
+        yield from sorted(late, key=_place)
 
     def _fault(self, row: int, column: int, text: str) -> WorkbookError:
         return WorkbookError(f"{self.where}, cell {address(row, column)}: {text}")
@@ -181,60 +185,71 @@ class SheetPatch:
             self._tails[id(cell), base] = tail
         return b'%s%d"%s' % (self._heads[column], row, tail)
 
-    def _patch_rows(self) -> None:
-        targets: dict[int, list[int]] = {}
-        for column, rows in self.rows.items():
-            for row in rows:
-                targets.setdefault(row, []).append(column)
+    def _row_edits(self) -> Iterator[Edit]:
+        """The edits of the rows, in their order: each is made when it is its turn."""
         scan = self.scan
-        opening_tags: dict[int, bytes] = {}
-        new_rows: dict[int, list[bytes]] = {}
-        for row in sorted(targets):
+        new_rows: list[bytes] = []
+        before = 0
+        """Index of the row before which the new ones stand."""
+        for row in sorted({row for rows in self.rows.values() for row in rows}):
+            columns = [column for column, each in self.columns.items() if row in each.cells]
             index = bisect_left(scan.rows, row)
-            if index < len(scan.rows) and scan.rows[index] == row:
-                self._patch_row(index, targets[row], opening_tags)
-            else:
+            there = index < len(scan.rows) and scan.rows[index] == row
+            if new_rows and index != before:
+                yield from self._added(before, new_rows)
+                yield from self._numbered(before)
+                new_rows = []
+            if not there:
+                before = index
                 p = scan.prefix
-                cells = b"".join(self._element(row, column) for column in targets[row])
-                self.inserted += len(targets[row])
-                new_rows.setdefault(index, []).append(
-                    b"<" + p + b'row r="' + str(row).encode() + b'">' + cells + b"</" + p + b"row>"
-                )
-        for index in new_rows:
-            if index < len(scan.rows):
-                tag = opening_tags.get(index, self._row_tag(index))
-                if "r" not in opening(tag):  # it counted from the row before, which is another one now
-                    opening_tags[index] = set_attribute(tag, b"r", str(scan.rows[index]).encode())
-        for index, tag in opening_tags.items():
-            self._edits.append(Edit(scan.row_starts[index], scan.row_inners[index], tag))
-        self._add_rows(new_rows)
+                cells = b"".join(self._element(row, column) for column in columns)
+                self.inserted += len(columns)
+                new_rows.append(b"<" + p + b'row r="' + str(row).encode() + b'">' + cells + b"</" + p + b"row>")
+                continue
+            yield from self._added(index, new_rows)
+            yield from self._in_row(index, columns, numbered=bool(new_rows))
+            new_rows = []
+        if new_rows:
+            yield from self._added(before, new_rows)
+            yield from self._numbered(before)
+
+    def _numbered(self, index: int) -> Iterator[Edit]:
+        """A row that counted from the row before, which is another one now, with its own number."""
+        if index < len(self.scan.rows) and "r" not in opening(tag := self._row_tag(index)):
+            number = str(self.scan.rows[index]).encode()
+            yield Edit(self.scan.row_starts[index], self.scan.row_inners[index], set_attribute(tag, b"r", number))
 
     def _row_tag(self, index: int) -> bytes:
         return self.content[self.scan.row_starts[index] : self.scan.row_inners[index]]
 
-    def _patch_row(self, index: int, columns: list[int], opening_tags: dict[int, bytes]) -> None:
+    def _in_row(self, index: int, columns: list[int], *, numbered: bool) -> Iterator[Edit]:
         scan = self.scan
         row = scan.rows[index]
-        tag = self._row_tag(index)
+        was = tag = self._row_tag(index)
         spans = opening(tag).get("spans") if b"spans" in tag else None
         if spans is not None:
             ends = [int(end) for each in spans.split() for end in each.split(":") if end.isdecimal()]
             low, high = min([*ends, columns[0]]), max([*ends, columns[-1]])
             if ends and (low < min(ends) or high > max(ends)):
-                opening_tags[index] = set_attribute(tag, b"spans", f"{low}:{high}".encode())
+                tag = set_attribute(tag, b"spans", f"{low}:{high}".encode())
+        if numbered and "r" not in opening(tag):
+            tag = set_attribute(tag, b"r", str(row).encode())
         if tag.endswith(b"/>"):
             cells = b"".join(self._element(row, column) for column in columns)
             self.inserted += len(columns)
-            start = opening_tags.get(index, tag)[:-2].rstrip()
-            opening_tags[index] = start + b">" + cells + b"</" + scan.prefix + b"row>"
-        elif columns[0] > scan.last_columns[index]:
+            tag = tag[:-2].rstrip() + b">" + cells + b"</" + scan.prefix + b"row>"
+        if tag != was:
+            yield Edit(scan.row_starts[index], scan.row_inners[index], tag)
+        if was.endswith(b"/>"):
+            return
+        if columns[0] > scan.last_columns[index]:
             cells = b"".join(self._element(row, column) for column in columns)
             self.inserted += len(columns)
-            self._edits.append(Edit(scan.row_ends[index], scan.row_ends[index], cells))
+            yield Edit(scan.row_ends[index], scan.row_ends[index], cells)
         else:
-            self._patch_cells(index, row, columns)
+            yield from sorted(self._in_cells(index, row, columns), key=_place)
 
-    def _patch_cells(self, index: int, row: int, columns: list[int]) -> None:
+    def _in_cells(self, index: int, row: int, columns: list[int]) -> Iterator[Edit]:
         """Cells that go between or over those of a row."""
         inner, end = self.scan.row_inners[index], self.scan.row_ends[index]
         cells = list(row_cells(self.scan.prefix, self.plain, inner, end))
@@ -244,19 +259,19 @@ class SheetPatch:
             place = bisect_left(numbers, column)
             if place < len(cells) and numbers[place] == column:
                 own = self._had(row, column, self._take(row, cells[place]))
-                self._edits.append(Edit(cells[place].start, cells[place].end, self._element(row, column, own)))
+                yield Edit(cells[place].start, cells[place].end, self._element(row, column, own))
             else:
                 before.setdefault(place, []).append(self._element(row, column))
                 self.inserted += 1
         for place, elements in before.items():
             position = cells[place].start if place < len(cells) else end
-            self._edits.append(Edit(position, position, b"".join(elements)))
+            yield Edit(position, position, b"".join(elements))
             if place < len(cells) and not cells[place].numbered and numbers[place] not in columns:
                 tag = next(tags(cells[place].element))
                 numbered = set_attribute(
                     self.content[position : position + tag.end], b"r", address(row, numbers[place]).encode()
                 )
-                self._edits.append(Edit(position, position + tag.end, numbered))
+                yield Edit(position, position + tag.end, numbered)
 
     def _take(self, row: int, cell: RowCell) -> int:
         """Refuse a cell that is not free; the index of its format."""
@@ -277,19 +292,21 @@ class SheetPatch:
         self.replaced += 1
         return style
 
-    def _add_rows(self, new_rows: Mapping[int, list[bytes]]) -> None:
+    def _added(self, index: int, rows: Sequence[bytes]) -> Iterator[Edit]:
+        """New rows before one of those that are there."""
         start, end, empty = self.scan.data
-        if empty and new_rows:
+        if not rows:
+            return
+        if empty:
             tag_start = self.content.rindex(b"<", 0, end)
             tag = self.content[tag_start:end]
-            whole = tag[:-2].rstrip() + b">" + b"".join(new_rows[0]) + b"</" + self.scan.prefix + b"sheetData>"
-            self._edits.append(Edit(tag_start, end, whole))
+            whole = tag[:-2].rstrip() + b">" + b"".join(rows) + b"</" + self.scan.prefix + b"sheetData>"
+            yield Edit(tag_start, end, whole)
             return
-        for index, rows in new_rows.items():
-            position = self.scan.row_starts[index] if index < len(self.scan.rows) else end
-            self._edits.append(Edit(position, position, b"".join(rows)))
+        position = self.scan.row_starts[index] if index < len(self.scan.rows) else end
+        yield Edit(position, position, b"".join(rows))
 
-    def _patch_dimension(self) -> None:
+    def _dimension(self) -> Iterator[Edit]:
         """Make the declared range hold what is there and what is new: some readers cut off what lies outside."""
         if self.scan.dimension_tag is None:
             return
@@ -305,9 +322,9 @@ class SheetPatch:
         )
         if whole != self.scan.dimension:
             start, end = self.scan.dimension_tag
-            self._edits.append(Edit(start, end, set_attribute(self.content[start:end], b"ref", str(whole).encode())))
+            yield Edit(start, end, set_attribute(self.content[start:end], b"ref", str(whole).encode()))
 
-    def _patch_widths(self) -> None:
+    def _widths(self) -> Iterator[Edit]:
         """Set widths. A column with an element of its own keeps it: somebody has chosen that width."""
         loose: list[tuple[int, float]] = []
         inside: dict[ColumnFormat, list[tuple[int, float]]] = {}
@@ -323,7 +340,7 @@ class SheetPatch:
             elif there.first != there.last:
                 inside.setdefault(there, []).append((number, width))
         for there, chosen in inside.items():
-            self._edits.append(Edit(there.start, there.end, b"".join(self._split(there, chosen))))
+            yield Edit(there.start, there.end, b"".join(self._split(there, chosen)))
         p = self.scan.prefix
         made = [
             (number, b"<" + p + f'col min="{number}" max="{number}" width="{width:g}" customWidth="1"/>'.encode())
@@ -335,14 +352,14 @@ class SheetPatch:
         cols_end = self.plain.rfind(b"</" + p + b"cols", 0, head_end)
         if not self.scan.columns or cols_end < 0:
             whole = b"<" + p + b"cols>" + b"".join(each for _number, each in made) + b"</" + p + b"cols>"
-            self._edits.append(Edit(head_end, head_end, whole))
+            yield Edit(head_end, head_end, whole)
             return
         at: dict[int, list[bytes]] = {}
         for number, each in made:
             later = next((there.start for there in self.scan.columns if there.first > number), cols_end)
             at.setdefault(later, []).append(each)
         for position, elements in at.items():
-            self._edits.append(Edit(position, position, b"".join(elements)))
+            yield Edit(position, position, b"".join(elements))
 
     def _width(self, column: OutColumn) -> float:
         assert column.width is not None

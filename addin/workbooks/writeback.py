@@ -18,10 +18,10 @@ from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.obstacles import NOT_PRINTED, check_free, check_package, warnings_about
 from addin.workbooks.package import MIB, UNPACKED_LIMIT, Package, Sheet, WorkbookError, open_package
 from addin.workbooks.sheet_look import Beside
-from addin.workbooks.sheet_part import SHEET_LIMIT, SheetScan, SheetTable, read_sheet, scan_part
+from addin.workbooks.sheet_part import SHEET_LIMIT, KnownRows, SheetScan, SheetTable, read_sheet, scan_part
 from addin.workbooks.sheet_patch import Edit, OutColumn, SheetPatch, expected
 from addin.workbooks.styles_part import Style, StyleError, StylesPart
-from addin.workbooks.zip_copy import copy_with_changes
+from addin.workbooks.zip_copy import PackedPart, copy_with_changes, packed
 
 __all__ = [
     "NOT_AVAILABLE",
@@ -97,8 +97,6 @@ def write_columns(
     patch.more = list(starmap(Edit, [*stale.dropped.pop(place.part, ()), *reached.edits]))
     new = _patched(package, patch, report)
     _check_sizes(package, place, new, target)
-    patch.release()
-    del content
     for part, edits in stale.dropped.items():
         new[part] = edited(package.read(part), edits)
     new |= reached.parts
@@ -116,7 +114,10 @@ def write_columns(
     report.changed_parts = tuple(part for part in package.parts if part in new)
     report.kept_parts = len(package.parts) - len(new)
 
-    hashes = {part: hashlib.sha256(content).hexdigest() for part, content in new.items()}
+    hashes = {
+        part: each.sha256 if isinstance(each, PackedPart) else hashlib.sha256(each).hexdigest()
+        for part, each in new.items()
+    }
     changed = WorkbookError(f"{source.name}: changed while it was being read; nothing is written")
 
     def write(file: BinaryIO) -> None:
@@ -156,7 +157,7 @@ def _ours(patch: SheetPatch, beside: Beside) -> Ours | None:
 
 
 def _renew_workbook(
-    package: Package, new: dict[str, bytes], sheet: str, extended: Ours | None, recalculate: object
+    package: Package, new: dict[str, bytes | PackedPart], sheet: str, extended: Ours | None, recalculate: object
 ) -> None:
     """The workbook part: names that reach over our columns, and the flag that has everything calculated anew."""
     before = content = package.read(package.workbook)
@@ -175,25 +176,25 @@ def _check_name(package: Package, target: Path) -> None:
         raise WorkbookError(f"{target}: the workbook read needs a name that ends in {allowed[0]}")
 
 
-def _patched(package: Package, patch: SheetPatch, report: WriteReport) -> dict[str, bytes]:
+def _patched(package: Package, patch: SheetPatch, report: WriteReport) -> dict[str, bytes | PackedPart]:
     """The part of the sheet with the cells in it, and the styles part when formats must be added to it."""
     lacking = f"{package.path.name}: results are written without number formats"
     part, styles = patch.scan.sheet.part, package.styles
     if styles is None:
         report.warnings.append(f"{lacking}: the workbook has no styles part")
-        return {part: patch.patched()}
+        return {part: packed(patch.pieces())}
     before = package.read(styles)
     try:
         patch.styles = StylesPart(before)
-        content, after = patch.patched(), patch.styles.patched()
+        content, after = packed(patch.pieces()), patch.styles.patched()
     except StyleError as error:
         report.warnings.append(f"{lacking}: {error}")
         patch.styles = None
-        return {part: patch.patched()}
-    return {part: content} | ({styles: after} if after != before else {})
+        return {part: packed(patch.pieces())}
+    return {part: content, **({styles: after} if after != before else {})}
 
 
-def _check_sizes(package: Package, place: Sheet, new: Mapping[str, bytes], target: Path) -> None:
+def _check_sizes(package: Package, place: Sheet, new: Mapping[str, bytes | PackedPart], target: Path) -> None:
     """Refuse a copy that could not be read again."""
     whole = sum(len(new[name]) if name in new else part.size for name, part in package.parts.items())
     for what, size, limit in (
@@ -258,8 +259,9 @@ def _check_written(
             raise WorkbookError(f"{temporary}: cell {address(row, column)} was not written as it should be")
         found += 1
 
-    again = scan_part(written, place, written.read(place.part), compare, frozenset(patch.columns))
     before = patch.scan
+    known = KnownRows(before, patch.content)
+    again = scan_part(written, place, read_sheet(written, place), compare, frozenset(patch.columns), known=known)
     uncached = before.uncached
     if dropped:
         uncached = CellSet()

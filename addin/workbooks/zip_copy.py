@@ -1,9 +1,11 @@
 """A copy of a zip file in which a few parts are new; every other part keeps its packed bytes."""
 
+import hashlib
 import struct
 import zipfile
 import zlib
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import BinaryIO
 
 _LOCAL = struct.Struct("<4s5H3L2H")
@@ -14,7 +16,53 @@ _STREAMED = 0x08  # sizes stand behind the data; here they are known, so they go
 _LEVEL = 6
 
 
-def copy_with_changes(source: BinaryIO, new: Mapping[str, bytes], target: BinaryIO, gone: Collection[str] = ()) -> None:
+@dataclass(frozen=True)
+class PackedPart:
+    """The content of a part, packed: unpacked size [bytes], checksum of the zip, and SHA-256 of what it unpacks to."""
+
+    packed: bytes
+    size: int
+    crc: int
+    sha256: str
+
+    def __len__(self) -> int:
+        return self.size
+
+
+def packed(pieces: Iterable[bytes | memoryview]) -> PackedPart:
+    """Pack a part from its pieces: the whole of it stands nowhere.
+
+    >>> part = packed([b"<a>", b"</a>"])
+    >>> len(part), zlib.decompress(part.packed, -15)
+    (7, b'<a></a>')
+    """
+    press, digest, crc, size = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15), hashlib.sha256(), 0, 0
+    out: list[bytes] = []
+    for piece in _gathered(pieces):
+        out.append(press.compress(piece))
+        digest.update(piece)
+        crc, size = zlib.crc32(piece, crc), size + len(piece)
+    out.append(press.flush())
+    return PackedPart(b"".join(out), size, crc, digest.hexdigest())
+
+
+def _gathered(pieces: Iterable[bytes | memoryview]) -> Iterator[bytes | memoryview]:
+    """Small pieces together, and large ones apart."""
+    held: list[bytes | memoryview] = []
+    size = 0
+    for piece in pieces:
+        for start in range(0, len(piece), _CHUNK):
+            held.append(piece[start : start + _CHUNK])
+            size += len(held[-1])
+            if size >= _CHUNK:
+                yield b"".join(held)
+                held, size = [], 0
+    yield b"".join(held)
+
+
+def copy_with_changes(
+    source: BinaryIO, new: Mapping[str, bytes | PackedPart], target: BinaryIO, gone: Collection[str] = ()
+) -> None:
     """Write the zip file `source` to `target`, with the content of some of its parts replaced; order and dates stay.
 
     Parts that `source` does not have come last; those in `gone` are left out.
@@ -32,28 +80,28 @@ def copy_with_changes(source: BinaryIO, new: Mapping[str, bytes], target: Binary
     position = 0
     for entry in entries:
         name = entry.orig_filename.encode("utf-8" if entry.flag_bits & 0x800 else "cp437")
-        method, crc, packed, size = entry.compress_type, entry.CRC, entry.compress_size, entry.file_size
+        method, crc, length, size = entry.compress_type, entry.CRC, entry.compress_size, entry.file_size
         data = None
         if entry.filename in new:
-            content = new[entry.filename]
-            press = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
-            data = press.compress(content) + press.flush()
-            method, crc, packed, size = zipfile.ZIP_DEFLATED, zlib.crc32(content), len(data), len(content)
+            part = new[entry.filename]
+            part = part if isinstance(part, PackedPart) else packed([part])
+            data = part.packed
+            method, crc, length, size = zipfile.ZIP_DEFLATED, part.crc, len(data), part.size
         flags = entry.flag_bits & ~_STREAMED
         year, month, day, hour, minute, second = entry.date_time
         date, clock = (year - 1980) << 9 | month << 5 | day, hour << 11 | minute << 5 | second // 2
         start = position
-        target.write(_LOCAL.pack(b"PK\x03\x04", 20, flags, method, clock, date, crc, packed, size, len(name), 0))
+        target.write(_LOCAL.pack(b"PK\x03\x04", 20, flags, method, clock, date, crc, length, size, len(name), 0))
         target.write(name)
         if data is None:
             _copy(source, entry, target)
         else:
             target.write(data)
-        position += _LOCAL.size + len(name) + packed
+        position += _LOCAL.size + len(name) + length
         directory.append(
             _CENTRAL.pack(
                 *(b"PK\x01\x02", entry.create_version & 0xFF, entry.create_system & 0xFF, 20, 0),
-                *(flags, method, clock, date, crc, packed, size),
+                *(flags, method, clock, date, crc, length, size),
                 *(len(name), 0, 0, 0, entry.internal_attr & 0xFFFF, entry.external_attr & 0xFFFFFFFF, start),
             )
             + name

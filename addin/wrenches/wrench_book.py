@@ -62,10 +62,26 @@ def read_wrench_book(path: Path | Sequence[Path], units: System) -> WrenchBook:
     """Read a wrench book, or several as one, behind the gate; `units` are those of the sentences.
 
     Names of gauges, lubricants and other tools may stand in one book only; a wrench may have its earlier certificates
-    in another book. Raises WorkbookError when a file cannot be read at all, or is named twice.
+    in another book. Files of the same names and bytes are read once. Raises WorkbookError when a file cannot be read
+    at all, or is named twice.
     """
     packages = [open_package(Path(each)) for each in ([path] if isinstance(path, str | Path) else path)]
     _check_twice(packages)
+    key = (tuple((package.path.name, package.sha256) for package in packages), units)
+    if key not in _READ:
+        book = _read(packages, units)
+        while len(_READ) >= _MOST_READ:
+            del _READ[next(iter(_READ))]
+        _READ[key] = book
+    return _READ[key]
+
+
+_MOST_READ = 8
+_READ: dict[tuple[tuple[tuple[str, str], ...], System], WrenchBook] = {}
+"""Books that were read last, by names and hashes of their files and the units of the sentences."""
+
+
+def _read(packages: Sequence[Package], units: System) -> WrenchBook:
     several = len(packages) > 1
     found: list[Finding] = []
     sheets: list[tuple[Grid, WrenchSheet]] = []
@@ -166,7 +182,7 @@ def _grid(package: Package, book: ValueBook, sheet: Sheet, found: list[Finding])
     uncached = {(place.top, place.left) for cell in scan.uncached if (place := area(cell))}
     grid = Grid(sheet.name, rows, uncached, scan.hidden_rows)
     unsure = package.calculation == "manual" or package.recalculates_on_load
-    if old := sorted(read_values(package, book, sheet.name).formulas - uncached) if unsure else []:
+    if old := sorted({*read_values(package, book, sheet.name).formulas.places()} - uncached) if unsure else []:
         why = "manual" if package.calculation == "manual" else "on opening"
         grid.caution("formulas_maybe_old", "sheet", *old[0], count=len(old), why=why)
     return grid if grid.last else None

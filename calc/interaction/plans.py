@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from calc.findings import stop
 from calc.interaction.events import Moves, Pass
-from calc.procedure import passes
+from calc.procedure import order, passes
 from calc.procedure.passes import CROSS, SNUG, Stage
 
 CROSS_ORDER, CIRCULAR_ORDER = "cross", "circular"
@@ -54,7 +54,10 @@ def opening_of(text: str, cross: Moves) -> tuple[Pass, ...]:
 
 
 def from_stages(stages: Sequence[Stage], cross: Moves, circular: Moves, rounds: int | None = None) -> tuple[Pass, ...]:
-    """The stages of a scheme as passes, snug left out.
+    """The stages of a scheme as passes, snug left out. A scheme with an order of its own takes it for its cross passes.
+
+    Raises InputError `order_of_scheme` where another order is stated with such a scheme, `scheme_studs`, and as
+    `order.patterned`.
 
     >>> from calc.procedure.passes import scheme
     >>> [step.pattern for step in from_stages(scheme("50/100"), ((1,), (2,)), ((1,), (2,)))]
@@ -62,14 +65,29 @@ def from_stages(stages: Sequence[Stage], cross: Moves, circular: Moves, rounds: 
     """
     found = []
     closing = 0
+    cross = _own(stages, as_moves(cross))
     for stage in stages:
         if stage.pattern == SNUG or stage.fraction is None:
             continue
         if stage.pattern == CROSS:
-            found.append(Pass(stage.fraction, as_moves(cross), CROSS_ORDER))
+            found.append(Pass(stage.fraction, passes.part(cross, stage.first, stage.last), CROSS_ORDER))
         else:
             closing += 1
     return (*found, *[Pass(1.0, as_moves(circular), CIRCULAR_ORDER)] * (rounds or closing))
+
+
+def _own(stages: Sequence[Stage], cross: tuple[tuple[int, ...], ...]) -> tuple[tuple[int, ...], ...]:
+    """The order of a scheme that has one of its own, else the one that is given."""
+    if not (name := passes.own_order(stages)):
+        return cross
+    studs, at_once = sum(map(len, cross)), max(map(len, cross))
+    if (least := passes.fewest_studs(stages)) > 4 and (studs % 4 or studs < least):
+        raise stop("scheme_studs", "studs", scheme=name, least=least, studs=studs)
+    own = order.patterned(name, studs, at_once)
+    if cross not in (own, order.cross(studs, at_once)):
+        said = "-".join(str(stud) for move in cross for stud in move)
+        raise stop("order_of_scheme", "order", text=said, scheme=name, order=name)
+    return own
 
 
 def as_moves(moves: Moves) -> tuple[tuple[int, ...], ...]:

@@ -49,14 +49,15 @@ class Outcome:
 
 
 def usual(cross: Moves, circular: Moves, at_once: int, *, raised: bool) -> list[Procedure]:
-    """The published schemes; the first of them with a stage left out and, where asked for, with a raised pass.
+    """The published schemes that take the joint's order; the first of them also with a stage left out and, where asked
+    for, with a raised pass.
 
     >>> for each in usual(((1,), (3,), (2,), (4,)), ((1,), (2,), (3,), (4,)), 1, raised=True)[-2:]:
     ...     print(each.name, [step.fraction for step in each.passes])
     PCC-1 legacy without the stage at 60 % [0.3, 1.0, 1.0, 1.0]
     PCC-1 legacy, last cross pass at 110 % [0.3, 0.6, 1.1, 1.0, 1.0]
     """
-    names = passes.schemes()
+    names = [name for name in passes.schemes() if not passes.own_order(passes.scheme(name))]
     found = [Procedure(name, at_once, from_stages(passes.scheme(name), cross, circular)) for name in names]
     first = found[0].passes
     across = [step for step in first if step.pattern == CROSS_ORDER]

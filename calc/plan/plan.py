@@ -8,9 +8,9 @@ from calc.hardware import friction, threads
 from calc.plan import breakout, cautions, hand, like_joints, limits, remarks, resolve, studs, time, unstated
 from calc.plan.joints import METHODS, OTHER, PLANNED, STOPPED, Joints, Lubricant, PlanSettings
 from calc.plan.plans import Plans
-from calc.plan.pulling import choose, uncertainty_of
+from calc.plan.pulling import choose, uncertainties
 from calc.preload import torque
-from calc.procedure import order, passes
+from calc.procedure import passes
 from calc.quantities import settle
 from calc.wrench.choice import Gauge, Wrench
 
@@ -76,16 +76,15 @@ def plan_joints(
     judged = limits.judge(joints, thread, preload, highest, yield_strength, twisting, mine, found, settings)
 
     at_once = resolve.at_once(joints, mine, settings, found)
-    for row in np.flatnonzero(mine & ~found.stopped & np.array([o != "" for o in joints.order])):
-        found.resolve([(joints.order[row], int(joints.studs[row]), int(at_once[row]))] * (row + 1),
-                      np.arange(row + 1) == row, order.given)  # fmt: skip
+    orders = resolve.orders(joints, stages, mine, at_once, found, settings)
+    resolve.raised_pass(raised, stages, mine, found, settings)
     pulling, count, pressure, there = choose(
         joints, flats, final, at_once, hydraulic & ~found.stopped, wrenches, gauges, stages, settings, found, raised
     )
     full = next(i for i, stage in enumerate(stages) if stage.pattern == passes.CIRCULAR)
     bounds = limits.bounds_of(
         judged, thread, preload, highest, yield_strength, twisting, k, lubricants, mine, found, settings,
-        uncertainty_of(joints, flats, wrenches), limits.gauge_errors(pulling, pressure[:, :, full]),
+        uncertainties(pulling), limits.gauge_errors(pulling, pressure[:, :, full]),
     )  # fmt: skip
     goes = passes.pulled(stages, joints.operation)
     for settings_of in (count, pressure, there):
@@ -129,6 +128,7 @@ def plan_joints(
         combined_stress=stress * blank,
         target=basis,
         at_once=at_once,
+        order=orders,
         stages=stages,
         pass_torque=np.where(goes, passes.stage_torque(final * blank, stages, raised), np.nan),
         pulling=pulling,

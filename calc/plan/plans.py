@@ -22,9 +22,9 @@ class Plans:
     `pulling` are the wrenches of a row, as many as pull at once (none for hand rows). Pass columns have the shape
     (rows, stages), settings (rows, wrenches, stages), NaN in stages that a row's operation does not go through; the
     circular pass at full torque is the setpoint. `raised`: the engineer's factor on the pass before it, for
-    interaction, 1 where there is none; `combined_stress` stands on that pass. `bounds` are limits and range,
-    `reaches_yield_at` the nut factor at which a torque without friction is 90 % of the stud's yield, `breakouts` the
-    rows that are broken out, `times` how long a row takes.
+    interaction, 1 where there is none; `combined_stress` stands on that pass. `order`: the list's or the scheme's
+    order, "" for the cross order. `bounds` are limits and range, `reaches_yield_at` the nut factor at which a torque
+    without friction is 90 % of the stud's yield, `breakouts` the rows that are broken out, `times` how long they take.
     """
 
     status: Texts
@@ -49,6 +49,7 @@ class Plans:
     combined_stress: Floats
     target: Texts
     at_once: NDArray[np.int64]
+    order: Texts
     stages: tuple[Stage, ...]
     pass_torque: Floats
     pulling: tuple[tuple[Candidate, ...], ...]

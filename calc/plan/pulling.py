@@ -19,6 +19,7 @@ from calc.wrench.choice import (
     Reason,
     Wrench,
     candidates,
+    over_link,
     reason,
     refusals,
     same_flats,
@@ -85,30 +86,13 @@ def choose(
     return tuple(pulling), marks, pressure, there
 
 
-def uncertainty_of(joints: Joints, flats: Floats, wrenches: Sequence[Wrench]) -> Floats:
-    """The largest uncertainty of the certificates of the wrenches that may pull each row, as a share of the torque.
+def uncertainties(pulling: Sequence[Group]) -> Floats:
+    """Uncertainty of the certificate of the wrench that pulls each row, the largest of several: a share of the torque.
 
-    Those that the row names, else all with a link for its nut. NaN where none states one.
+    NaN where none of a row's wrenches states one, and without a wrench.
     """
-    stated = [w for w in wrenches if not w.faults and not np.isnan(w.uncertainty)]
-    found = np.full(len(joints), np.nan)
-    if not stated:
-        return found
-    known: dict[tuple[str, float], float] = {}
-    for row, text in enumerate(joints.wrench):
-        if joints.method[row] != "hydraulic" or np.isnan(flats[row]):
-            continue
-        key = (text, float(flats[row]))
-        if key not in known:
-            named = {" ".join(part.split()).casefold() for part in re.split("[;,+&]", text) if part.strip()}
-            shares = [
-                w.uncertainty for w in stated
-                if w.tool.casefold() in named
-                or (not named and any(same_flats(link.across_flats, key[1]) for link in w.links))
-            ]  # fmt: skip
-            known[key] = max(shares, default=np.nan)
-        found[row] = known[key]
-    return found
+    shares = [[c.wrench.uncertainty for c in group if not np.isnan(c.wrench.uncertainty)] for group in pulling]
+    return np.array([max(each, default=np.nan) for each in shares], dtype=float)
 
 
 def _names(
@@ -205,6 +189,8 @@ def _serves(
             why_not: dict[str, Any] = {"names": names, "pump": pump}
             if len(gauge_names) > 1:
                 code, why_not = "two_gauges", {**why_not, "gauges": gauge_names}
+            elif over := over_link(mates, together, int(i), settings.tolerance):
+                code, why_not = "shared_above_link", {**why_not, **over}
             else:
                 code, offs = "no_shared_mark", tuple(float(s.difference[i]) for s in together)
                 why_not |= {"tolerance": settings.tolerance, "differences": () if np.isnan(offs).any() else offs}

@@ -11,6 +11,7 @@ from calc.findings import CAUTION, STOP, Finding, InputError
 from calc.hardware import materials, nuts, threads
 from calc.plan.joints import METHODS, NUMBER_COLUMNS, OPERATIONS, Floats, Joints, Lubricant, PlanSettings, RowUnits
 from calc.preload import target, torque
+from calc.procedure import order, passes
 from calc.quantities import QUANTITIES, settle
 
 TARGETS = ("stress", "percent", "load", "torque", "target_gasket_stress")
@@ -356,6 +357,49 @@ def raised_target(stated: Floats, uplift: Floats, units: RowUnits | None = None)
     """What a target is with an uplift, a preload in the `units` of its row; one of 1 leaves every bit as it is."""
     raised = settle(stated * uplift, units.force if units else None)
     return np.where(uplift == 1.0, stated, raised)
+
+
+def orders(
+    joints: Joints, stages: Sequence[passes.Stage], mine: NDArray[np.bool_], together: NDArray[np.int64],
+    found: Findings, settings: PlanSettings,
+) -> tuple[str, ...]:  # fmt: skip
+    """The order of every row as `order.given` reads it, "" for the cross order of its stud count.
+
+    A scheme with an order of its own gives it to every row that it makes up; a row that states another one stops, and
+    so does one whose studs or wrenches the scheme does not suit. Retightening goes round whatever the scheme.
+    """
+    own = passes.own_order(stages)
+    needed, fewest = max(stage.wrenches for stage in stages), passes.fewest_studs(stages)
+    texts = list(joints.order)
+    keys: list[tuple[str, int, int] | None] = [None] * len(joints)
+    scheme = passes.named(settings.scheme) or settings.scheme
+    for row in np.flatnonzero(mine & ~found.stopped).tolist():
+        studs, pulling, text = int(joints.studs[row]), int(together[row]), texts[row]
+        if own and joints.operation[row] != passes.RETIGHTEN:
+            if text and order.named(text) != own and passes.named(text) != scheme:
+                found.add(Finding("order_of_scheme", "order", {"text": text, "scheme": scheme, "order": own}, row=row))
+                continue
+            if fewest > 4 and (studs % 4 or studs < fewest):
+                found.add(
+                    Finding("scheme_studs", "studs", {"scheme": scheme, "least": fewest, "studs": studs}, row=row)
+                )
+                continue
+            if pulling < needed:
+                facts: dict[str, Any] = {"scheme": scheme, "least": needed, "at_once": pulling}
+                found.add(Finding("scheme_wrenches", "at_once", facts, row=row))
+                continue
+            texts[row] = text = own
+        keys[row] = (text, studs, pulling)
+    found.resolve(keys, np.array([key is not None and key[0] != "" for key in keys], dtype=bool), order.given)
+    return tuple(texts)
+
+
+def raised_pass(
+    raised: Floats, stages: Sequence[passes.Stage], mine: NDArray[np.bool_], found: Findings, settings: PlanSettings
+) -> None:
+    """Stop the rows whose pass before the last is raised for interaction where that pass leaves studs out."""
+    if stages[passes.before_last(stages)].first is not None:
+        found.each(mine & (raised != 1), "uplift_scheme", "uplift", scheme=settings.scheme)
 
 
 def at_once(joints: Joints, mine: NDArray[np.bool_], settings: PlanSettings, found: Findings) -> NDArray[np.int64]:

@@ -39,6 +39,7 @@ def times(
     total, stroke = np.full(len(joints), np.nan), np.full(len(joints), np.nan)
     missing: list[str | None] = [None] * len(joints)
     fractions = [stage.fraction for stage in stages if stage.fraction is not None]
+    parts = [(stage.first, stage.last) for stage in stages if stage.fraction is not None]
     groups: dict[tuple[Candidate, ...], list[int]] = {}
     stating: dict[tuple[Candidate, ...], bool] = {(): False}
     for row, group in enumerate(pulling):
@@ -55,10 +56,12 @@ def times(
         angle = min(candidate.wrench.stroke_angle for candidate in group)
         stroke[at] = seconds
         again = ~goes[at].all(axis=1)
-        for these, turned, shares in ((~again, turn[at], fractions), (again, np.full(at.size, angle), (1.0, 1.0))):
+        for these, turned, shares, of in (
+            (~again, turn[at], fractions, parts), (again, np.full(at.size, angle), (1.0, 1.0), ()),
+        ):  # fmt: skip
             total[at[these]] = duration.joint_duration(
                 turned[these], joints.studs[at[these]], shares, stroke_angle=angle, stroke_time=seconds,
-                at_once=at_once[at[these]],
+                at_once=at_once[at[these]], parts=of,
             ).total  # fmt: skip
         for row in rows:
             if not goes[row].all():

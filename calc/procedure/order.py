@@ -9,7 +9,7 @@ Studs are numbered clockwise from 1. A move is the studs that are pulled togethe
 - n odd: star, each time (n - 1)/2 places on (5: 1-3-5-2-4). [own rule]
 
 Patterns by name besides: quadrants (the first stud of each quarter, then their neighbours), groups of neighbours in
-cross order, circular.
+cross order, circular, and the four studs at the quarter points before all others, then cross or circular.
 
 Two wrenches take opposite studs, four take quarter points; a circular pass goes on where they do not share the studs
 evenly, a cross pass is refused. No sequence for 40 and 44 studs was at hand, so
@@ -21,6 +21,7 @@ from functools import cache
 from itertools import pairwise
 
 from calc.findings import stop
+from calc.procedure import passes
 from calc.tables import load
 
 Moves = tuple[tuple[int, ...], ...]
@@ -132,12 +133,36 @@ def quadrants(studs: int, at_once: int = 1) -> Moves:
     >>> quadrants(12)[:8]
     ((1,), (7,), (4,), (10,), (2,), (8,), (5,), (11,))
     """
-    _check(studs, at_once)
-    if studs % 4:
-        raise stop("order_quarters", "order", studs=studs)
+    _check_quarters("quadrants", studs, at_once)
     quarter = studs // 4
     singles = [start + k * quarter for start in range(1, quarter + 1) for k in (0, 2, 1, 3)]
     return tuple(tuple(singles[i : i + at_once]) for i in range(0, studs, at_once))
+
+
+def _check_quarters(name: str, studs: int, at_once: int) -> None:
+    _check(studs, at_once)
+    if studs % 4:
+        raise stop("order_quarters", "order", studs=studs, pattern=name)
+
+
+@cache
+def quarter_points(studs: int, around: bool, at_once: int = 1) -> Moves:
+    """The four studs at the quarter points, then the others: one by one in cross order, or `around` the joint.
+
+    ASME PCC-1 has schemes that begin so [from memory].
+
+    Raises InputError as `quadrants`.
+
+    >>> quarter_points(12, False)[:6], quarter_points(12, True, 2)
+    (((1,), (7,), (4,), (10,), (2,), (8,)), ((1, 7), (4, 10), (2, 8), (3, 9), (5, 11), (6, 12)))
+    """
+    _check_quarters(f"quarter points then {'circular' if around else 'cross'}", studs, at_once)
+    moves = _across(studs, 1, at_once)
+    if not around:
+        return moves
+    first = moves[: 4 // at_once]
+    begun = {stud for move in first for stud in move}
+    return first + tuple(move for move in circular(studs, at_once) if not begun.intersection(move))
 
 
 @cache
@@ -157,11 +182,11 @@ def groups(studs: int, size: int, at_once: int = 1) -> Moves:
 
 _NAME = re.compile(
     r"\s*(?:(?:ASME\s+)?PCC-?1\s+)?(?:(?P<cross>(?:(?:legacy|criss)[\s-]+)?(?:cross|star)|legacy)|(?P<circular>circular|rotational|clockwise)|(?P<quadrants>quadrants?)"
-    r"|(?:groups?|blocks?)\s+of\s+(?P<groups>\d{1,2}))(?:[\s-]+(?:pattern|order|sequence))?\s*",
+    r"|quarter[\s-]+points?,?\s+then\s+(?P<quarters>cross|circular)|(?:groups?|blocks?)\s+of\s+(?P<groups>\d{1,2}))(?:[\s-]+(?:pattern|order|sequence))?\s*",
     re.IGNORECASE,
 )
 _OTHERS = re.compile(r"\b(?:alternat(?:iv)?e|modified)\b", re.IGNORECASE)
-"""Words of the other published patterns, whose first studs have smaller torques in the first pass (from memory)."""
+"""Words of the other published patterns, whose first studs have passes of their own (from memory)."""
 
 
 def named(text: str) -> str:
@@ -173,6 +198,8 @@ def named(text: str) -> str:
     match = _NAME.fullmatch(text)
     if match is None:
         return ""
+    if match["quarters"]:
+        return f"quarter points then {match['quarters'].lower()}"
     return f"groups of {int(match['groups'])}" if match["groups"] else str(match.lastgroup)
 
 
@@ -180,6 +207,8 @@ def patterned(name: str, studs: int, at_once: int = 1) -> Moves:
     """Moves of a pattern by its name as `named` gives it. Raises InputError as the patterns do."""
     if name.startswith("groups of "):
         return groups(studs, int(name.rpartition(" ")[2]), at_once)
+    if name.startswith("quarter points then "):
+        return quarter_points(studs, name.endswith("circular"), at_once)
     return {"cross": cross, "circular": circular, "quadrants": quadrants}[name](studs, at_once)
 
 
@@ -187,17 +216,25 @@ def given(text: str, studs: int, at_once: int = 1) -> Moves:
     """The order a list states: a pattern by its name ("quadrants", "groups of 3"), or one of its own
     ("1-5-3-7-2-6-4-8"), for joints that are not round, which is cut into moves as it stands.
 
-    Raises InputError `order_incomplete` unless every stud stands in it exactly once, `order_alternative` for a
-    published pattern that is not only an order, `order_unreadable`, and as the patterns do.
+    Raises InputError `order_incomplete` unless every stud stands in it exactly once, `order_is_scheme`,
+    `order_or_scheme`, `order_alternative` for a published pattern that is not only an order, `order_unreadable`, and as
+    the patterns do.
 
     >>> given("1, 3, 2, 4", 4), given("quadrant", 4)
     (((1,), (3,), (2,), (4,)), ((1,), (3,), (2,), (4,)))
     """
+    if passes.either_way(text):
+        raise stop("order_or_scheme", "order", text=text)
     if name := named(text):
         return patterned(name, studs, at_once)
+    if scheme := passes.named(text):
+        raise stop("order_is_scheme", "order", text=text, scheme=scheme)
     _check(studs, at_once)
     if not re.fullmatch(r"\s*[0-9]{1,4}(?:\s*[-,;/\s]\s*[0-9]{1,4})*\s*", text):
-        raise stop("order_alternative" if _OTHERS.search(text) else "order_unreadable", "order", text=text)
+        if _OTHERS.search(text):
+            known = tuple(name for name in passes.schemes() if passes.own_order(passes.scheme(name)))
+            raise stop("order_alternative", "order", text=text, known=known)
+        raise stop("order_unreadable", "order", text=text)
     numbers = [int(number) for number in re.findall(r"\d+", text)]
     if sorted(numbers) != list(range(1, studs + 1)):
         repeated = tuple(sorted({n for n in numbers if numbers.count(n) > 1}))

@@ -24,6 +24,8 @@ TOLERANCE = 0.03
 """Share by which a mark may miss the full torque where nothing else is said. Common practice, no source."""
 
 _LAST_BITS = 1e-12
+_WHOLE = 2.0**52
+"""From here on every float is a whole number."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,6 +188,10 @@ def to_marks(
     [27.0, 26.0, 27.0]
     """
     steps = _steps(pressure, marks)
+    if steps.size == 1 and 1.0 <= steps.item() < _WHOLE:
+        top = math.floor(_steps(high, marks).item()) if math.isfinite(high) else math.inf
+        alone = _mark(steps.item(), math.ceil(_steps(low, marks).item()), top, rounding)
+        return np.array(alone).reshape(steps.shape)
     first = np.ceil(_steps(low, marks))
     last = np.floor(_steps(high, marks)) if np.isfinite(high) else np.inf
     if rounding == "down":
@@ -197,6 +203,18 @@ def to_marks(
     half_way = 0.5 + 1e-9 * np.maximum(np.abs(steps), 1.0)  # but for the last bits
     count = np.clip(np.ceil(steps - half_way), first, last)
     return np.where((first <= last) & ~np.isnan(steps), count, np.nan)
+
+
+def _mark(steps: float, first: float, last: float, rounding: str) -> float:
+    """`to_marks` of one pressure in steps, to the same bits."""
+    if rounding == "down":
+        count = min(math.floor(steps), last)
+        return float(count) if count >= first else math.nan
+    if rounding == "up":
+        count = max(math.ceil(steps), first)
+        return float(count) if count <= last else math.nan
+    half_way = 0.5 + 1e-9 * max(steps, 1.0)  # but for the last bits
+    return float(min(max(math.ceil(steps - half_way), first), last)) if first <= last else math.nan
 
 
 @dataclass(frozen=True, eq=False)

@@ -200,8 +200,10 @@ def refusals(
         date > w.hose_valid_until,
         torque < c.curve.torque[0],
         torque > c.curve.torque[-1],
+        above(torque, c.link.torque_limit),
         above(torque, c.top),
-        alone & (np.isnan(s.count) | above(s.torque, c.link.torque_limit)),
+        alone & np.isnan(s.count),
+        alone & above(s.torque, c.link.torque_limit),
         alone & ~(np.abs(s.difference) <= tolerance),
         torque > (1 - reserve) * c.top,
     )
@@ -219,8 +221,10 @@ CODES = (
     "hose_certificate",
     "below_certified",
     "above_certified",
+    "above_link",
     "above_rating",
     "no_mark_there",
+    "mark_above_link",
     "mark_too_far",
     "no_reserve",
 )
@@ -265,3 +269,20 @@ def shared(
     for c, s in zip(group, settings, strict=True):
         good &= (np.abs(s.difference) <= tolerance) & ~above(s.torque, c.link.torque_limit)
     return good, settings
+
+
+def over_link(
+    group: Sequence[Candidate], settings: Sequence[Setting], row: int, tolerance: float
+) -> dict[str, float | str]:
+    """The wrench whose link's limit alone refuses a mark that suits all tables; nothing where a table does."""
+    if not all(abs(s.difference[row]) <= tolerance for s in settings):
+        return {}
+    for c, s in zip(group, settings, strict=True):
+        if above(s.torque[row], c.link.torque_limit):
+            facts = {
+                "given": float(s.torque[row]),
+                "limit": c.link.torque_limit,
+                "shown": float(c.gauge.marks.shown(s.count[row])),
+            }
+            return facts | {"which": c.wrench.name, "link": c.link.name}
+    return {}

@@ -8,9 +8,10 @@
 First every test file runs once and is noted with the blocks of the program that each of its tests runs
 (`OUT/map.pickle`, kept for later runs). Then each change is made in a process of its own, forked from one that has
 imported everything but the program, and the tests that run its block are run, the quickest files first, until one
-fails. A change that survives the first seconds is tried once more with every test that runs it. Results are added to
-`OUT/results.jsonl`; a run that is stopped goes on where it was. Tests that fail without any change must be
-mended first: they would count as noticing every one. Not for CI: it takes hours of a processor.
+fails. What survives the first seconds is tried once more, after all others, with the rest of the tests that run it.
+Results are added to `OUT/results-SEED.jsonl`; a run that is stopped goes on where it was. Tests that fail without any
+change are left out by the map; with `--check` each test that noticed a change is run again without one, and what it
+noticed alone does not count when it fails. Not for CI: it takes hours of a processor.
 """
 
 import argparse
@@ -45,7 +46,7 @@ LEFT_OUT = ("/hosts/", "/attack/", "/speed/", "/planted/", "/slips/", "tests/lis
 """Tests that start other programs or long runs: what they would notice of a change is not asked."""
 PYTEST = ["-q", "-x", "-o", "addopts=", "--doctest-modules", "--import-mode=importlib", "-p", "no:cacheprovider",
           "-p", "no:xdist", "-p", "no:randomly", "--hypothesis-seed=1"]  # fmt: skip
-FIRST, ALL = 15.0, 60.0
+FIRST, ALL = 10.0, 25.0
 """Seconds of the processor that tests of a change may take, at first and when it has survived."""
 CHEAP = 0.05
 """Seconds: tests this short run along with those of their file that run the block, which may have made what they read."""
@@ -78,6 +79,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--named", action="store_true", help="the changes of dangerous.py")
     parser.add_argument("--tests", nargs="*", default=[], metavar="FILE", help="these tests alone, without a map")
     parser.add_argument("--map", action="store_true", help="only note which tests run what")
+    parser.add_argument("--check", action="store_true", help="run what noticed a change again, without any change")
     return parser.parse_args()
 
 
@@ -126,15 +128,25 @@ def forked(work: Callable[[], Any], seconds: float) -> Any:
 
 
 def in_workers(items: list[Any], workers: int, work: Callable[[Any], Any]) -> None:
-    """Each worker takes every n-th item; `work` keeps its own results."""
-    children = []
-    for worker in range(workers):
+    """Each worker takes the next item; `work` keeps its own results."""
+    reading, writing = os.pipe()
+    feeding = os.fork()
+    if not feeding:
+        os.close(reading)
+        with contextlib.suppress(BrokenPipeError):
+            for at in range(len(items)):
+                os.write(writing, at.to_bytes(4, "little"))
+        os._exit(0)
+    os.close(writing)
+    children = [feeding]
+    for _ in range(workers):
         child = os.fork()
         if not child:
-            for item in items[worker::workers]:
-                work(item)
+            while number := os.read(reading, 4):
+                work(items[int.from_bytes(number, "little")])
             os._exit(0)
         children.append(child)
+    os.close(reading)
     for child in children:
         os.waitpid(child, 0)
 
@@ -314,7 +326,7 @@ def block_at(blocks: dict[str, list[tuple[int, int, int]]], change: Change) -> i
 
 
 def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block], change: Change) -> list[Chosen]:
-    """Seconds, file and tests that run a block: the file's own examples and tests first, then the quickest."""
+    """Seconds, file and tests that run a block: the file's own examples and tests first, its room's, the quickest."""
     own = {at for at, (file, *_) in enumerate(blocks) if file == change.file}  # for what runs when it is imported
     if not any(own & seen for each in made.values() for _, _, seen in each.tests):
         return near_tests(made, change)
@@ -328,10 +340,10 @@ def tests_of(made: dict[str, FileOfTests], block: int | None, blocks: list[Block
                                            if at >= hits[0][0] and seconds < CHEAP}  # fmt: skip
         names = {each.tests[at][0] for at in chosen} - each.failed
         seconds = sum(each.tests[at][1] for at in chosen)
-        stem, room = Path(change.file).stem, Path(change.file).parent.name
+        stem, room = Path(change.file).stem, f"/{Path(change.file).parent.name}/"
         near = file == change.file or Path(file).stem == f"test_{stem}" and room in file
-        found.append((seconds / (10 if near else 1), file, names))
-    return sorted(found, key=lambda item: item[:2])
+        found.append((seconds / (100 if near else 20 if room in file else 1), (seconds, file, names)))
+    return [each for _, each in sorted(found, key=lambda item: (item[0], item[1][1]))]
 
 
 def near_tests(made: dict[str, FileOfTests], change: Change) -> list[Chosen]:
@@ -454,23 +466,47 @@ def tried_here(session: Any, items: dict[str, Any], caches: list[Any], target: t
     return {"killer": killer, "tests": ran, "whole": not over or ran == len(wanted)}
 
 
-def verdict(chosen: list[Chosen], tried: Callable[[list[Chosen], float], Answer]) -> Answer:
-    """Killed by which test, survived, or run by no test at all."""
-    begun = time.time()
-    if not chosen:
-        return {"status": "survived", "killer": "", "tests": 0, "why": "no test runs it", "seconds": 0}
-    first, used = [], 0.0
+def parts_of(chosen: list[Chosen]) -> tuple[list[Chosen], list[Chosen]]:
+    """Tests of the first seconds, and the rest."""
+    first: list[Chosen] = []
+    used = 0.0
     for each in chosen:
         if first and used + each[0] > FIRST:
             break
         first.append(each)
         used += each[0]
-    for part, seconds in ((first, FIRST), (chosen, ALL)):
-        answer = forked(lambda part=part, seconds=seconds: tried(part, seconds), 3 * seconds)
-        answer = answer or {"killer": "did not end", "tests": 0, "whole": True}
-        if answer["killer"] or answer["whole"] and len(part) == len(chosen):
-            break
+    return first, chosen[len(first) :]
+
+
+def verdict(
+    chosen: list[Chosen], tried: Callable[[list[Chosen], float], Answer], before: Answer | None = None
+) -> Answer:
+    """Killed by which test, survived, or run by no test at all; `before` is what the first seconds have shown."""
+    begun = time.time()
+    if not chosen:
+        return {"status": "survived", "killer": "", "tests": 0, "why": "no test runs it", "seconds": 0, "whole": True}
+    first, rest = parts_of(chosen)
+    part, seconds = (first, FIRST) if before is None else (rest if before["ended"] else chosen, ALL)
+    answer = forked(lambda: tried(part, seconds), 3 * seconds)
+    answer = answer or {"killer": "did not end", "tests": 0, "whole": True}
+    answer["ended"] = answer["whole"]
+    answer["whole"] = answer["whole"] and (before is not None or not rest)
+    if before is not None:
+        answer["tests"] += before["tests"]
+        answer["last"] = True
     return {"status": "killed" if answer["killer"] else "survived", **answer, "seconds": round(time.time() - begun, 1)}
+
+
+def results_in(place: Path) -> dict[str, dict[str, Any]]:
+    """The last answer of each change."""
+    lines = place.read_text().splitlines() if place.exists() else []
+    return {f"{each['file']}:{each['number']}": each for each in map(json.loads, lines)}
+
+
+def open_in(place: Path) -> dict[str, dict[str, Any]]:
+    """Changes that have survived the first seconds, and no more was tried."""
+    return {name: each for name, each in results_in(place).items()
+            if each["status"] == "survived" and not each["whole"] and not each.get("last")}  # fmt: skip
 
 
 def code_of(root: Path, change: Change) -> Callable[[str], CodeType]:
@@ -536,8 +572,10 @@ def main() -> None:
     by_file: dict[str, list[tuple[int, int, int]]] = defaultdict(list)
     for at, (file, start, end, _) in enumerate(blocks):
         by_file[file].append((start, end, at))
-    done = [json.loads(line) for line in results.read_text().splitlines()] if results.exists() else []
-    known = {f"{each['file']}:{each['number']}" for each in done}
+    if given.check:
+        check(root, given, out, results)
+        return
+    known = results_in(results).keys() - open_in(results).keys()
     todo = [(change, block_at(by_file, change)) for change in changes if change.name not in known]
     if given.tests:
         chosen = {change.name: [(0.0, file, set()) for file in given.tests] for change, _ in todo}
@@ -560,7 +598,7 @@ def main() -> None:
             quiet(None)
             collected(
                 given.tests or test_files(root),
-                lambda session: in_functions(session, root, quick, chosen, given.workers, keep, left),
+                lambda session: in_functions(session, root, quick, chosen, given.workers, keep, left, results),
             )
             os._exit(0)
         os.waitpid(here, 0)
@@ -570,17 +608,21 @@ def main() -> None:
     def anew(change: Change) -> None:
         quiet(None)
         code = code_of(root, change)
-        keep(change, verdict(chosen[change.name], lambda part, seconds: tried_anew(root, change, code, part, seconds)))
+        before = open_in(results).get(change.name)
+        keep(
+            change,
+            verdict(chosen[change.name], lambda part, seconds: tried_anew(root, change, code, part, seconds), before),
+        )
 
-    in_workers(slow, given.workers, anew)
+    in_workers([each for each in slow if each.name not in results_in(results)], given.workers, anew)
+    in_workers([each for each in slow if each.name in open_in(results)], given.workers, anew)
     names = {change.name for change in changes}
-    kept = [json.loads(line) for line in results.read_text().splitlines()]
-    for line in report([each for each in kept if f"{each['file']}:{each['number']}" in names]):
+    for line in report([each for name, each in results_in(results).items() if name in names]):
         print(line)
 
 
 def in_functions(session: Any, root: Path, changes: list[Change], chosen: dict[str, list[Chosen]], workers: int,
-                 keep: Callable[[Change, Answer], None], left: Path) -> None:  # fmt: skip
+                 keep: Callable[[Change, Answer], None], left: Path, results: Path) -> None:  # fmt: skip
     """Changes inside functions; those whose function does not live here are left for a process of their own."""
     items = {item.nodeid: item for item in session.items}
     known = functions_by_code(root)
@@ -595,14 +637,49 @@ def in_functions(session: Any, root: Path, changes: list[Change], chosen: dict[s
             with left.open("a") as file:
                 file.write(change.name + "\n")
             return
-        keep(
-            change,
-            verdict(
-                chosen[change.name], lambda part, seconds: tried_here(session, items, caches, target, part, seconds)
-            ),
-        )
+        before = open_in(results).get(change.name)
+        tried = functools.partial(tried_here, session, items, caches, target)
+        keep(change, verdict(chosen[change.name], tried, before))
 
-    in_workers(changes, workers, work)
+    in_workers([each for each in changes if each.name not in results_in(results)], workers, work)
+    in_workers([each for each in changes if each.name in open_in(results)], workers, work)
+
+
+def check(root: Path, given: argparse.Namespace, out: Path, results: Path) -> None:
+    """Runs each test that noticed a change again, without any; says which fail, and what they noticed."""
+    noticed = defaultdict(list)
+    for name, each in results_in(results).items():
+        if "::" in each["killer"] and not each["killer"].startswith("collecting"):
+            noticed[each["killer"]].append(name)
+    said = out / "check.txt"
+    said.write_text("")
+
+    def work(session: Any) -> None:
+        items = {item.nodeid: item for item in session.items}
+
+        def again(killer: str) -> None:
+            answer = forked(
+                lambda: tried_here(
+                    session, items, [], ([], code_of_nothing), [(0.0, killer.split("::")[0], {killer})], ALL
+                ),
+                ALL,
+            )
+            if answer is None or answer["killer"] or not answer["tests"]:
+                with said.open("a") as file:
+                    file.write(f"{killer} fails without any change: {', '.join(noticed[killer])}\n")
+
+        in_workers(sorted(noticed), given.workers, again)
+
+    here = os.fork()
+    if not here:
+        quiet(None)
+        collected(given.tests or test_files(root), work)
+        os._exit(0)
+    os.waitpid(here, 0)
+    print(said.read_text() or f"{len(noticed)} tests noticed changes; without one each passes")
+
+
+code_of_nothing = compile("", "nothing", "exec")
 
 
 def asked(given: argparse.Namespace, root: Path, out: Path) -> tuple[list[Change], Path]:

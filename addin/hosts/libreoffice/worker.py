@@ -23,6 +23,14 @@ PLAIN_NAMES = ":plain names"
 
 JOB = ":job"
 """The request to run `tautsheet job` with these words."""
+_JOB = json.dumps([JOB]).encode("ascii")[:-1] + b","
+
+_MOST, _LONGEST = 20_000, 1_000
+_KEPT: dict[bytes, bytes] = {}
+"""Numbers that were given, by what was asked: rows of a list are often alike, and Calc asks for all of them again. At
+most 20 MB. Only numbers: what refuses is asked again.
+"""
+_ENCODE = json.JSONEncoder(allow_nan=False).encode
 
 
 def reply(line: bytes) -> bytes:
@@ -31,12 +39,20 @@ def reply(line: bytes) -> bytes:
     >>> reply(b'["unit_convert", [1.0, "kN", "N"]]')
     b'[[1000.0]]\\n'
     """
-    name, values = json.loads(line)
+    kept = _KEPT.get(line)
+    if kept is not None:
+        return kept
+    name, values = json.loads(line.decode("utf-8"))
     if name == PLAIN_NAMES:
         return json.dumps(_plain_names(*values)).encode("ascii") + b"\n"
     shown = answer(BY_NAME[name], values) if name in BY_NAME else f"STOP: {name} is not a function of this tautsheet"
     rows = shown if isinstance(shown, list) else [[shown]]
-    return json.dumps(rows, allow_nan=False).encode("ascii") + b"\n"
+    said = _ENCODE(rows).encode("ascii") + b"\n"
+    if type(shown) is float and len(line) <= _LONGEST:
+        if len(_KEPT) >= _MOST:
+            _KEPT.clear()
+        _KEPT[line] = said
+    return said
 
 
 def _plain_names(path: str) -> str:
@@ -69,8 +85,7 @@ def job(words: list[str]) -> Iterator[bytes]:
 def serve(requests: BinaryIO, replies: BinaryIO) -> None:
     """Answer until the other side closes."""
     for line in requests:
-        name, values = json.loads(line)
-        for part in job(values) if name == JOB else [reply(line)]:
+        for part in job(json.loads(line)[1]) if line.startswith(_JOB) else [reply(line)]:
             replies.write(part)
             replies.flush()
 

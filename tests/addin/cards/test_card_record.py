@@ -47,6 +47,44 @@ def test_a_tick_for_each_stud_in_the_order_pulled_up_to_32(plan, joint, several)
     assert values["round move 1"] == "1+9+\n17+25"
 
 
+def test_a_pass_of_some_studs_names_them_and_has_boxes_for_them_alone(plan, joint):
+    """Rising cross, 16 studs: 1, 9, 5, 13 at 30 %, 3, 11, 7, 15 at 60 %, the other eight at 100 %, then all."""
+    content = plan(joint(studs=16), scheme="rising cross")
+    (entry,) = content.joints
+    values, groups = record(entry, content.head)
+    boxes = [[row[f"box {number}"] for number in range(1, 17)] for row in groups["ticks"]]
+    assert [values[f"move {number}"] for number in range(1, 9)] == ["1", "9", "5", "13", "3", "11", "7", "15"]
+    assert boxes[0] == [*[None] * 4, *["–"] * 12]
+    assert boxes[1] == [*["–"] * 4, *[None] * 4, *["–"] * 8]
+    assert boxes[2] == [*["–"] * 8, *[None] * 8]
+    assert boxes[3] == [None] * 16
+    card = filling(content, entry)
+    assert [(row["name"], row["part"], row["how"]) for row in card.groups["pass"][1:5]] == [
+        ("pass 1", ", only 4 studs", "only 4 of 16 studs: 1→9→5→13"),
+        ("pass 2", ", only 4 studs", "only 4 of 16 studs: 3→11→7→15"),
+        ("pass 3", ", only 8 studs", "only 8 of 16 studs: 2→10→6 … 16"),
+        ("pass 4", None, "all 16 studs, quarter points then cross"),
+    ]
+    assert [row["set"] for row in card.groups["pass"][1:]] == [1250, 2450, 4050, 4050, 4050, 4050]
+    assert card.values["order heading"] == (
+        "Order: quarter points then cross; from memory, after ASME PCC-1; each line from left to right"
+    )
+
+
+def test_the_range_of_preload_stands_on_the_card_with_what_is_in_it(plan, joint, several):
+    """L-20 0.13 to 0.19 about 0.16: -15.79 and +23.08 %; gauge 60 of 4050 psi, 1.48 %: 15.86 and 23.12 %."""
+    content, entry = one(plan, joint())
+    values = filling(content, entry).values
+    assert values["range"] == ("59100 to 86500 lbf in a stud: nut factor 0.13 to 0.19, gauge ±1.5 %; wrench not in it")
+    assert "Not checked" not in values["limits"]
+    content, entry = one(plan, joint(lubricant="own paste", nut_factor=0.16))
+    values = filling(content, entry).values
+    assert values["range"] is None
+    assert values["limits"].endswith("\nNot checked: range of preload (scatter not stated)")
+    content, entry = one(plan, joint(operation="break", **BROKEN))
+    assert filling(content, entry).values["range"] is None
+
+
 def test_each_pass_has_a_box_for_what_was_reached_and_the_one_that_waits_for_its_time(plan, joint, hand, several):
     content, entry = one(plan, joint())
     values, groups = record(entry, content.head)

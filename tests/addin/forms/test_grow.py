@@ -11,6 +11,7 @@ from openpyxl.styles import PatternFill
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.pagebreak import Break
 
+from addin.forms import form
 from addin.forms.grow import grow, moved
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
 
@@ -117,6 +118,25 @@ def test_each_sheet_grows_by_itself(book):
     sheets = load_workbook(write(book, filling(5, 3), filling(9, 1))).worksheets
 
     assert [sheet.print_area for sheet in sheets] == ["'S 0'!$A$1:$D$14", "'S 1'!$A$1:$D$16"]
+
+
+def test_a_form_that_has_grown_once_is_kept_and_writes_the_same(book, monkeypatch):
+    """Sheets of three sizes in turn, in one file and each in a file of its own: the same parts, and a form a size."""
+    grown = []
+    monkeypatch.setattr(form, "grow", lambda xml, added: grown.append(added) or grow(xml, added))
+    sizes = [(5, 3), (2, 9), (5, 3), (30, 1), (2, 9), (5, 3)]
+
+    together = write(book, *(filling(*size) for size in sizes))
+    assert len(grown) == 3
+    with zipfile.ZipFile(together) as file:
+        names = sorted(name for name in file.namelist() if name.startswith("xl/worksheets/sheet"))
+        parts = [file.read(name) for name in names]
+    monkeypatch.setattr(form, "_MOST_GROWN", 1)
+    again = write(book, *(filling(*size) for size in sizes))
+    assert len(grown) == 3 + len(sizes)
+    with zipfile.ZipFile(again) as file:
+        assert [file.read(name) for name in names] == parts
+    assert len(set(parts)) == 3 + 1  # the first is the sheet that is shown
 
 
 def test_formulas_are_not_rewritten(book):

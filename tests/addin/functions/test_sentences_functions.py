@@ -78,10 +78,10 @@ TABLES: dict[str, Case] = {
     "currency": (("setpoint", Decimal("2150"), CALIBRATED, "US"), "torque must be a plain number, got the currency amount 2150"),
     "units": (("setpoint", 2150.0, CALIBRATED, "imperial"), 'units must be "US" or "SI" ("US bar", "SI psi" for another gauge), got \'imperial\''),
     "unit of a heading": (("setpoint", 600.0, [["Pressure (lb)", "Torque (ft-lb)"], [1000, 300], [2000, 600]], "US"), "table: heading 'Pressure (lb)' must hold one unit that is known here"),
-    "scheme": (("pass_table", 2150.0, CALIBRATED, "US", "five-pass"), "scheme 'five-pass' is not known; write PCC-1 legacy or three-pass, or your own percentages like 25/50/75/100"),
+    "scheme": (("pass_table", 2150.0, CALIBRATED, "US", "five-pass"), "scheme 'five-pass' is not known; write PCC-1 legacy, three-pass, four studs then cross, four studs then circular, rising cross, rising quadrants or circular together, or your own percentages like 25/50/75/100"),
     "groups": (("tightening_order", 16.0, 4.0, "groups of 3"), "groups of 3 do not part 16 studs into 4 or more groups that 4 wrenches together can share"),
-    "quadrants": (("tightening_order", 18.0, 1.0, "quadrants"), "quadrants need a stud count that is a multiple of 4, got 18"),
-    "pattern": (("tightening_order", 16.0, 1.0, "spiral"), "pattern 'spiral' is not known; write cross, circular, quadrants or groups of 3"),
+    "quadrants": (("tightening_order", 18.0, 1.0, "quadrants"), "the order 'quadrants' needs a stud count that is a multiple of 4, got 18"),
+    "pattern": (("tightening_order", 16.0, 1.0, "spiral"), "pattern 'spiral' is not known; write cross, circular, quadrants, groups of 3 or quarter points then cross"),
     "shapes": (("preload_from_stress", [[40000.0], [41000.0]], [["1"], ["1"], ["1"]], "US", "root B1.1"), "thread has 3 x 1 cells where stress has 2 x 1; columns must match or be single cells"),
 }  # fmt: skip
 FRICTION: dict[str, Case] = {

@@ -30,6 +30,13 @@ def run(folder: Path, path: Path | str, *options: str) -> dict[str, Any]:
     return plain_plan(folder / f"{Path(path).stem}-plan.json")
 
 
+def cards_of(folder: Path, joint: str) -> None:
+    """The cards of one joint, from the plan in a folder."""
+    words = ["pack", str(folder / "more-plan.json"), "--out", str(folder), "--only", "cards", "--joint", joint]
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code in (0, 1), result.output
+
+
 def with_inputs(folder: Path, inputs: dict[str, Any], rows: tuple[int, ...] = (6, 7, 8)) -> Path:
     book = openpyxl.load_workbook(LIST)
     sheet = book["Joints"]
@@ -51,7 +58,7 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
 @pytest.fixture(scope="module")
 def full(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     folder = tmp_path_factory.mktemp("full")
-    return run(folder, with_inputs(folder, INPUTS), "--pack") | {"folder": folder}
+    return run(folder, with_inputs(folder, INPUTS)) | {"folder": folder}
 
 
 @pytest.fixture(scope="module")
@@ -112,6 +119,7 @@ def test_the_range_states_its_scatter(full: dict[str, Any], sample: dict[str, An
     assert reach["note"].endswith(
         "); gauge ±2.93 % of the setpoint, G-2 by its class, in quadrature; wrench comes on top"
     )
+    assert reach["holds"] == "nut factor 0.12 to 0.175, gauge ±2.9 %; wrench not in it"
     silent = [
         joint["range"] for joint in sample["joints"] if joint["status"] == "planned" and not joint["range"]["low"]
     ]
@@ -128,6 +136,9 @@ def test_a_published_scatter_only_where_it_is_set(tmp_path: Path) -> None:
     assert any(
         reach["note"].startswith("published scatter of torque, lubricated, -25 % and +25 %") for reach in reaches
     )
+    assert {reach["holds"] for reach in reaches if reach["note"].startswith("published")} == {
+        "published scatter, wrench and gauge in it"
+    }
     assert not any("gauge ±" in reach["note"] for reach in reaches if reach["note"].startswith("published"))
 
 
@@ -156,11 +167,13 @@ def test_certificates_of_wrench_and_gauge_are_in_the_range_and_a_gauge_without_a
     assert reach["note"].endswith(
         "; certificate of the wrench ±1.5 % and gauge ±1.57 % of the setpoint, G-2 by its certificate, in quadrature"
     )
+    assert reach["holds"] == "nut factor 0.12 to 0.175, wrench ±1.5 %, gauge ±1.6 %"
     silent = next(joint for joint in joints if joint["wrenches"] and joint["wrenches"][0]["gauge"] == "G-1")
     assert silent["range"]["note"].endswith(
         "; certificate of the wrench ±1.5 %, in quadrature; "
         "gauge G-1 not in it: no class or deviation stated as a number"
     )
+    assert silent["range"]["holds"].endswith(", wrench ±1.5 %; gauge not in it")
 
 
 def test_a_break_row_has_its_block_and_no_torque_to_set(full: dict[str, Any]) -> None:
@@ -275,9 +288,10 @@ def test_an_uplift_and_a_named_pattern_reach_card_plan_and_working(tmp_path: Pat
     sheet.cell(7, order, "quadrants")
     sheet.cell(8, order, "groups of 2")
     book.save(tmp_path / "more.xlsx")
-    run(tmp_path / "out", tmp_path / "more.xlsx", "--pack")
+    run(tmp_path / "out", tmp_path / "more.xlsx")
     plan = read_plan(tmp_path / "out" / "more-plan.json")
     first, second = (next(j for j in plan.joints if j.row == row) for row in (7, 8))
+    cards_of(tmp_path / "out", first.joint)
 
     assert first.target is not None
     assert first.target.basis == (
@@ -301,9 +315,10 @@ def test_an_uplift_for_interaction_stands_on_card_copy_and_working(tmp_path: Pat
     """Pass 3 goes to 108 % of the torque, pass 4 back to 100 %: its own mark, and no other pass is touched."""
     inputs = {"Uplift": 1.08, "Uplift reason": "interaction, N. Example", **INPUTS}
     plain = run(tmp_path / "plain", with_inputs(tmp_path, INPUTS, rows=(7,)))
-    run(tmp_path / "out", with_inputs(tmp_path, inputs, rows=(7,)), "--pack")
+    run(tmp_path / "out", with_inputs(tmp_path, inputs, rows=(7,)))
     plan = read_plan(tmp_path / "out" / "more-plan.json")
     joint, other = (next(j for j in plan.joints if j.row == row) for row in (7, 8))
+    cards_of(tmp_path / "out", joint.joint)
     before = next(j for j in plain["joints"] if j["row"] == 7)
 
     assert joint.target is not None

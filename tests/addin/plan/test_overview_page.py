@@ -8,8 +8,10 @@ import pytest
 import addin.tasks
 from addin.hosts.libreoffice.places import NoOfficeError
 from addin.plan.file import read_plan
+from addin.plan.overview_page import PlanOverview
 from addin.shipped import folder
 from addin.tasks import PlanDone, plan_list
+from tests.small_plans import joint, plan
 
 LIST, BOOK = folder("samples") / "drigrauvex-joints.xlsx", folder("samples") / "drigrauvex-wrenches.xlsx"
 
@@ -54,6 +56,17 @@ def test_what_is_open_stands_by_cause_with_its_joints(done: PlanDone) -> None:
     assert "=SUM(1)" in str(row[2])  # as text: a formula would have no value here
     sheet = openpyxl.load_workbook(done.overview[0])["Overview"]
     assert not [cell for row in sheet.iter_rows() for cell in row if cell.data_type == "f"]
+
+
+def test_nothing_is_open_is_said_where_nothing_is(tmp_path: Path, done: PlanDone) -> None:
+    page = PlanOverview()
+    made = plan(joint())
+    for entry in made.joints:
+        page.add(entry)
+    page.write(made.head, tmp_path / "page.xlsx")
+
+    assert ("nothing is open",) in [row[:1] for row in lines(tmp_path / "page.xlsx")]
+    assert ("nothing is open",) not in [row[:1] for row in lines(done.overview[0])]
 
 
 def test_there_are_three_charts_and_a_pdf(done: PlanDone) -> None:

@@ -48,6 +48,9 @@ WRENCHES: dict[str, tuple[dict[str, Any], list[list[Any]]]] = {
     "W-hoses": ({"Hose": "H-2"}, LINKS),
     "W-wide": ({}, [["3 in", 3.0, 1, 4000]]),
     "W-wider": ({"Gauge": "G-2"}, [["3 in", 3.0, 1, 4000]]),
+    "W-over": ({}, [["2-3/8 in", 2.375, 1, 1498]]),
+    "W-e": ({"Pump": "P-z"}, LINKS),
+    "W-f": ({"Pump": "P-z"}, [["2-3/8 in", 2.375, 1.02, 1500]]),
     "W-d": ({"Pump": "P-y"}, [["2-3/8 in", 2.375, 1.2, 4000]]),
 }  # fmt: skip
 GAUGES = [
@@ -98,6 +101,8 @@ ROWS: dict[str, tuple[str | None, float, dict[str, Any]]] = {
     "J-better": ("W-better", 1500, {}),
     "J-odd": ("W-odd", 1500, {}),
     "J-gauges": ("W-a, W-b", 1500, {"Wrenches at once": 2}),
+    "J-over": ("W-over", 1495, {}),
+    "J-both": ("W-e, W-f", 1490, {"Wrenches at once": 2}),
     "J-shared": ("W-c, W-d", 1500, {"Wrenches at once": 2}),
     "J-named": ("W-a, W-b", 1500, {"Wrenches at once": 4}),
     "J-unknown": ("W-99", 1500, {}),
@@ -114,9 +119,13 @@ SAID: dict[str, list[str]] = {
     "J-hose": ["W-hose: certificate of its hose not valid on 2026-10-08 (valid until 2026-09-30)"],
     "J-pm": ["W-pm: certificate of gauge G-ended not valid on 2026-10-08 (valid from 2025-01-10 until 2026-09-30)"],
     "J-rest": ["W-rest: out of service on 2026-10-08 (from 2026-10-01 until 2026-10-08)"],
-    # 0.4 x 5000 - 20; the link's own limit
+    # 0.4 x 5000 - 20
     "J-low": ["W-low: torque 2100 lbf·ft is above 1980 lbf·ft, the most 2-3/8 in gives within the lowest rating (5000 psi)"],
-    "J-link": ["W-link: torque 1500 lbf·ft is above 1400 lbf·ft, the most 2-3/8 in gives within the lowest rating (10000 psi)"],
+    "J-link": ["W-link: torque 1500 lbf·ft is above 1400 lbf·ft, the torque limit of 2-3/8 in"],
+    # 3787.5 psi: the mark of 3800 psi gives 1500, more than the link's 1498
+    "J-over": ["W-over: the nearest mark of gauge G-1, 3800, gives 1500 lbf·ft, above 1498 lbf·ft, the torque limit of 2-3/8 in"],
+    # 3775 and 3702 psi: 3750 psi give 1480 and 1.02 x 1480, 0.7 % less and 1.3 % more
+    "J-both": ["W-e and W-f on pump P-z: the mark that suits them, 3750, gives 1509.6 lbf·ft on W-f, above 1500 lbf·ft, the torque limit of 2-3/8 in; use separate pumps"],
     # marks of 2000 psi: 4000 psi give 1580, 80 more than 1500
     "J-coarse": ["W-coarse: the nearest mark of gauge G-coarse, 4000, gives 1580 lbf·ft, +5.3 % off"],
     "J-none": ["W-none: its gauge 'G-none' is not usable in the book's sheet of gauges"],

@@ -39,6 +39,35 @@ def test_a_method_of_all_joints_is_taken(title: str) -> None:
     assert read_notes([[title]], []).facts["method"].value == "hydraulic"
 
 
+@pytest.mark.parametrize(
+    ("note", "kind", "unit"),
+    [
+        ("All torques in N·m", "torque", "N·m"),
+        ("Torques in ft.lb unless stated otherwise", "torque", "lbf·ft"),
+        ("Stress in the studs in MPa", "stress", "MPa"),
+        ("bolt stress (psi)", "stress", "psi"),
+        ("Stud lengths all in mm", "length", "mm"),
+        ("Stud lengths in inches", "length", "in"),
+        ("stud length in", "length", "in"),
+        ("bolt lengths in in unless noted", "length", "in"),
+        ("Preload of each stud in kN", "force", "kN"),
+    ],
+)
+def test_a_unit_said_once_for_all_is_that_of_its_kind_alone(note: str, kind: str, unit: str) -> None:
+    units = read_notes([["Unit 5 final bolt-up"]], [[note]]).units
+
+    assert {name: (said.value, said.words) for name, said in units.items()} == {kind: (unit, note)}
+
+
+def test_lengths_in_a_list_are_no_lengths_in_inches() -> None:
+    assert read_notes([["Unit 5"]], [["Stud lengths in the list of studs"]]).units == {}
+
+
+@pytest.mark.parametrize("notes", [("Stress in MPa", "Stress in ksi"), ("Torque in N·m", "Torque in ft.lb")])
+def test_two_units_said_for_all_are_none(notes: tuple[str, str]) -> None:
+    assert read_notes([["Unit 5"]], [[note] for note in notes]).units == {}
+
+
 def test_a_column_of_the_pitch_has_no_unit_to_ask_for() -> None:
     assert unit_kind("pitch") == ""
 

@@ -34,7 +34,20 @@ def test_open_joints_move_and_the_others_keep_their_card(anew):
     assert [each.wrenches[0].wrench for each in found] == ["HW-3", "HW-4", "HW-4"]
     assert {each.crew for each in found} == {"B"}  # the day's fields are those of the new list
     assert made.decisions == []
+    # A goes on with HW-3 itself; the other two cards name it beside HW-4
+    assert made.notes() == [
+        "cards that hold, with a wrench no longer to be used as alternate, cross it out: B final make-up, "
+        "C final make-up"
+    ]
     assert made.totals().planned == 3
+
+
+def test_a_joint_that_is_new_or_was_stopped_before_is_as_planned_now(anew):
+    made, _, old, new = anew()
+    made._before[("b", "final make-up")] = replace(old[1], status="stopped", card=None)
+    later = replace(new[2], joint="D")
+    assert made.entry(later) is later
+    assert made.entry(new[1]) is new[1]
 
 
 @pytest.mark.parametrize("status", [PART, REVIEW])

@@ -94,10 +94,11 @@ def told(path: Any, *, kept: bool) -> Any:
             )
         else:
             cells = read_values(package, book, "Joints")
-            scan, found = cells.scan, [cells.rows, cells.percents, cells.formulas]
+            scan, found = cells.scan, [dict(cells.rows), list(cells.percents), list(cells.formulas)]
     except WorkbookError as error:
         return str(error)
-    return [repr(found), *(shown(getattr(scan, each.name)) for each in fields(SheetScan))]
+    said = [each.name for each in fields(SheetScan) if each.name != "usual"]  # how it was taken, not what stands there
+    return [repr(found), *(shown(getattr(scan, name)) for name in said)]
 
 
 def shown(value: Any) -> Any:

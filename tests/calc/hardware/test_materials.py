@@ -59,6 +59,12 @@ def test_large_studs_have_the_lower_bands_of_their_grade() -> None:
         assert materials.strength(grade, float(five.diameter), metric=False).yield_strength == pytest.approx(ksi * KSI)
 
 
+def test_the_smallest_stud_of_a_table_has_its_strength() -> None:
+    """A193 B7 begins at 1/4 in with 105 ksi, ISO 898-1 8.8 at M5 with 640 MPa."""
+    assert materials.strength("A193 B7", 0.25 * INCH, metric=False).yield_strength == pytest.approx(105 * KSI)
+    assert materials.strength("8.8", 0.005, metric=True).yield_strength == pytest.approx(640e6)
+
+
 def test_a193_and_a193m_are_not_the_same() -> None:
     inch = materials.strength("A193 B7", 0.036, metric=True).yield_strength
     si = materials.strength("A193M B7", 0.036, metric=True).yield_strength
@@ -108,3 +114,17 @@ def test_property_classes_below_88_judge_from_memory(grade: str, megapascals: fl
 
     assert found.yield_strength == pytest.approx(megapascals * 1e6)
     assert found.basis == "from memory"
+
+
+@pytest.mark.parametrize("grade", ["B7", "B7M", "B16"])
+@pytest.mark.parametrize(("metric", "inch"), [(0.036, 1.5), (0.090, 3.5), (0.120, 5.0)])
+def test_bands_of_a193m_from_memory_lie_near_those_of_a193(grade: str, metric: float, inch: float) -> None:
+    """The metric standard rounds the same bands (M64 2 1/2 in, M100 4 in) to 5 MPa."""
+    si, us = (
+        materials.strength(f"A193M {grade}", metric, metric=True),
+        materials.strength(f"A193 {grade}", inch * 0.0254, metric=False),
+    )
+
+    assert (si.basis, us.basis) == ("from memory", "read in a copy")
+    assert si.yield_strength == pytest.approx(us.yield_strength, rel=0.007)
+    assert si.tensile_strength == pytest.approx(us.tensile_strength, rel=0.007)

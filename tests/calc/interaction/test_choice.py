@@ -177,6 +177,18 @@ def test_refusals(options, code):
     assert caught.value.finding.code == code
 
 
+@pytest.mark.parametrize("share", [0.019, 1.001, 1.2])
+def test_a_stage_outside_2_to_100_per_cent_is_refused_by_its_name(share):
+    with pytest.raises(InputError) as caught:
+        search(MatrixJoint(np.eye(8)), LOAD, {("circular", 1): order.circular(8)}, stages=((share, 1.0),))
+    finding = caught.value.finding
+    assert (finding.code, finding.quantity, finding.facts) == (
+        "out_of_range",
+        "stage",
+        {"value": share, "low": 0.02, "high": 1.0},
+    )
+
+
 @pytest.mark.parametrize(
     "wanted", [(0.0, 0.95), (0.05, 0.0), (0.05, 1.2), (float("nan"), 0.9), (0.05, 0.9, 1.1), (0.05, 0.9, 0.5, -1.0)]
 )

@@ -64,6 +64,24 @@ def test_interaction_falls_as_the_gasket_stiffens(make):
     assert all(a < b < 0 for a, b in zip(neighbour, neighbour[1:], strict=False))
 
 
+def test_a_gasket_remembers_what_all_studs_together_pressed_it_to(make):
+    """Brought to the load at once or from half of it, what a ninth pull takes from the others is the same."""
+    model = ElasticJoint(make(8))
+    at_once, by_halves = model.start(LOAD), model.start(LOAD / 2)
+    model.move(by_halves, np.arange(8), np.full(8, LOAD))
+    assert np.abs(by_halves.load - LOAD).max() < 1e-6 * LOAD
+    for state in (at_once, by_halves):
+        model.move(state, np.array([0]), np.array([1.5 * LOAD]))
+    assert np.abs(at_once.load - by_halves.load).max() < 1e-5 * LOAD
+    assert at_once.load[1] < 0.99 * LOAD
+
+
+def test_a_stud_loses_more_to_its_neighbour_while_the_gasket_is_compressed_the_first_time(make):
+    """A gasket is stiffer on its way back than on its way in, so less is lost once it has been compressed."""
+    first, again = (interaction_table(make(16), LOAD, loading=loading)[1, 0] for loading in (True, False))
+    assert first < again < 0
+
+
 def test_table_is_symmetric_and_turns_with_the_joint(make):
     """Reciprocity (Maxwell and Betti) and equal sectors: a circulant, symmetric table."""
     for loading in (True, False):

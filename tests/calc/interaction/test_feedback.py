@@ -16,6 +16,7 @@ from calc.interaction import feedback  # noqa: E402
 from calc.interaction.band import MODEL_ERROR  # noqa: E402
 from calc.interaction.elastic import ElasticJoint  # noqa: E402
 from calc.interaction.events import Pass, run  # noqa: E402
+from calc.interaction.samples import Scatter  # noqa: E402
 from calc.procedure import order  # noqa: E402
 
 
@@ -92,6 +93,20 @@ def test_loads_of_the_model_itself_give_its_gasket_back(make):
     assert found.after < 0.25 * found.before
     assert found.friction == pytest.approx(1.0, abs=0.03)
     assert feedback.rest(found, done, more).kept[-1] == pytest.approx(kept[-1], abs=0.02 * load)
+
+
+def test_friction_and_wrench_that_change_from_pull_to_pull_count_as_one(make):
+    """Independent shares add as squares: 3 % of friction and 4 % of the wrench are the same 5 % of either alone."""
+    joint = make(8, shell_wall=0.008, hub_thickness=0.02, hub_length=0.03)
+    load, (done, _) = brick_study.load_of(joint), plans(8)
+    kept = run(ElasticJoint(feedback.changed(joint, 1.5, float("nan"))), load, done).kept[-1]
+    measured = {k + 1: float(x) * (1.05 if k % 2 else 0.95) for k, x in enumerate(kept)}
+    both, one = (
+        feedback.fit(joint, load, done, measured, error=0.03, scatter=Scatter(shot=shot, wrench_repeat=repeat))
+        for shot, repeat in ((0.03, 0.04), (0.05, 0.0))
+    )
+    assert both.left == pytest.approx(one.left, rel=1e-9)
+    assert both.friction == pytest.approx(one.friction, rel=1e-9)
 
 
 def test_some_studs_are_enough(make):

@@ -7,7 +7,7 @@ from calc.interaction.plans import from_stages, plan_of
 from calc.procedure import order
 from calc.procedure.passes import scheme, schemes
 
-CROSS, CIRCULAR = order.cross(8), order.circular(8)
+CROSS, CIRCULAR = order.cross(16), order.circular(16)
 
 
 @pytest.mark.parametrize("text", [*schemes(), "100", "30/60/100", "50 100", "50/115", "110"])
@@ -18,7 +18,7 @@ def test_every_plan_ends_with_circular_passes_at_the_full_share(text: str, round
 
     assert plan[-1].moves == CIRCULAR
     assert [step.fraction for step in closing] == [1.0] * len(closing)
-    assert len(closing) == (rounds or (2 if text == "PCC-1 legacy" else 1))
+    assert len(closing) == (rounds or (1 if text == "three-pass" or text not in schemes() else 2))
     assert plan[: -len(closing)] == tuple(step for step in plan if step.pattern == "cross")
 
 
@@ -45,3 +45,15 @@ def test_what_no_plan_can_be(text: str, rounds: int | None, code: str) -> None:
         plan_of(text, CROSS, CIRCULAR, rounds)
 
     assert refused.value.finding.code == code
+
+
+def test_a_scheme_with_its_own_order_pulls_its_first_studs_first() -> None:
+    """8 studs, four then the others: 1, 5, 3, 7 three times, then 2, 6, 4, 8, then round twice."""
+    plan = plan_of("four studs then cross", order.cross(8), order.circular(8))
+
+    assert [step.fraction for step in plan] == [0.3, 0.6, 1.0, 1.0, 1.0, 1.0]
+    assert [step.moves for step in plan[2:4]] == [((1,), (5,), (3,), (7,)), ((2,), (6,), (4,), (8,))]
+    with pytest.raises(InputError, match="order_of_scheme"):
+        plan_of("four studs then cross", order.given("1-2-3-4-5-6-7-8", 8), order.circular(8))
+    with pytest.raises(InputError, match="scheme_studs"):
+        plan_of("rising cross", order.cross(8), order.circular(8))

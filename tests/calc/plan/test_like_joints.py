@@ -163,3 +163,11 @@ def test_an_item_that_is_odd_as_a_whole_is_meant_so() -> None:
         (20, "torque 1484 lbf·ft is unlike that of 38 of 40 joints of this list with the same grade, operation, stud "
              "and friction: 1400 lbf·ft")
     ]  # fmt: skip
+
+
+def test_a_torque_within_five_per_cent_of_the_usual_is_rounded() -> None:
+    made = torques()
+    made[20]["torque"] *= 1.04
+    made[31]["torque"] *= 0.96
+
+    assert said(plan(*made)) == []

@@ -14,7 +14,7 @@ from calc.plan.joints import NUMBER_COLUMNS, Joints, Lubricant, PlanSettings, jo
 from calc.plan.limits import INPUTS, NEEDS, gauge_errors, spread_of, uncovered_kind
 from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
-from calc.plan.pulling import uncertainty_of
+from calc.plan.pulling import uncertainties
 from calc.preload.limits import ORDER
 from calc.quantities import INCH, PSI
 from calc.wrench.calibration import Marks, curve
@@ -261,15 +261,14 @@ def test_the_worst_gauge_of_a_row_counts_at_its_own_setpoint_and_a_certificate_s
     assert found.tolist() == pytest.approx([0.03, 0.02, math.nan, math.nan], nan_ok=True)
 
 
-def test_the_uncertainty_is_that_of_the_wrenches_that_may_pull_the_row() -> None:
-    """Named wrenches count alone; where none is named the largest of all with a link for the nut."""
-    wrenches = [
-        Wrench(name, None, 7e7, math.nan, "", math.nan, "G", (Link("60", 0.06, 1.0),), math.nan, math.inf,
-               uncertainty=share)
+def test_the_uncertainty_is_that_of_the_wrench_that_pulls_and_of_the_worst_of_several() -> None:
+    each = Gauge("G", Marks(1.0, 1e5), 1000e5, math.nan, 740000.0)
+    link, made = Link("60", 0.06, 1.0), curve([1e5, 5e7], [100.0, 1000.0])
+    one, two, silent = (
+        Candidate(Wrench(name, None, 7e7, math.nan, "", math.nan, "G", (link,), math.nan, math.inf, uncertainty=share),
+                  link, each, made, 5e7)
         for name, share in (("HW-1", 0.01), ("HW-2", 0.03), ("HW-3", math.nan))
-    ]  # fmt: skip
-    rows = joints(6, joint=tuple("ABCDEF"), wrench=("HW-1", "", "hw-3", "", "", ""),
-                  method=("hydraulic", "hydraulic", "hydraulic", "hydraulic", "hand", "hydraulic"))  # fmt: skip
-    found = uncertainty_of(rows, np.array([0.06, 0.06, 0.06, 0.075, 0.06, math.nan]), wrenches)
+    )  # fmt: skip
+    found = uncertainties([(one,), (one, two), (one, silent), (silent,), ()])
 
-    assert found.tolist() == pytest.approx([0.01, 0.03, math.nan, math.nan, math.nan, math.nan], nan_ok=True)
+    assert found.tolist() == pytest.approx([0.01, 0.03, 0.01, math.nan, math.nan], nan_ok=True)

@@ -199,3 +199,14 @@ def test_coefficients_beside_a_product_are_held_against_it(friction: dict[str, f
     table = [Lubricant("L-30", NONE, NONE, NONE, 0.12, 0.11, "maker")]
     found = plan(1500, one("HW-1"), wrench="HW-1", nut_factor=NONE, lubricant="L-30", lubricants=table, **friction)
     assert stops(found) == said
+
+
+def test_a_wrench_too_weak_for_its_own_is_no_reason_for_separate_pumps() -> None:
+    """0.4 x 3000 psi is 1200 lbf·ft: where one of two is refused by itself, nothing is said of their common mark."""
+    weak = {"rated_pressure": 3000 * PSI}
+    for first, second, refused in ((weak, {}, "HW-1"), ({}, weak, "HW-2")):
+        book = one("HW-1", **first), one("HW-2", **second)
+        assert stops(plan(1535, *book, wrench="HW-1, HW-2", at_once=2.0)) == [
+            f"{refused}: torque 1535 lbf·ft is above 1200 lbf·ft, the most 2.375 in gives within the lowest rating "
+            "(3000 psi)"
+        ]

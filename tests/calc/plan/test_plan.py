@@ -256,7 +256,7 @@ def test_a_named_wrench_with_little_reserve_is_planned_with_a_caution() -> None:
         ({"calibrated": DAY + 1}, "wrench_certificate"), ({"rated_pressure": 5000 * PSI}, "above_rating"),
         ({"hose_rated_pressure": 5000 * PSI}, "above_rating"), ({"pump_rated_pressure": 5000 * PSI}, "above_rating"),
         ({"links": (Link("2 3/8 in", 2.375 * INCH, 0.5),)}, "above_certified"), ({"links": ()}, "no_link"),
-        ({"links": (Link("2 3/8 in", 2.375 * INCH, 1.0, 1000 * LBF_FT),)}, "above_rating"),
+        ({"links": (Link("2 3/8 in", 2.375 * INCH, 1.0, 1000 * LBF_FT),)}, "above_link"),
         ({"gauge": "G-9"}, "gauge_unknown"), ({"faults": ("its table does not rise",)}, "unusable"),
     ],
 )  # fmt: skip
@@ -276,6 +276,17 @@ def test_why_a_named_wrench_does_not_serve(changes: dict[str, Any], code: str) -
 )
 def test_why_a_gauge_does_not_serve(gauge: Gauge, code: str) -> None:
     assert reasons(plan(row(wrench="HW-2"), gauges={"G-1": gauge})) == [("HW-2", code)]
+
+
+def test_the_range_takes_the_certificate_of_the_wrench_that_pulls() -> None:
+    """HW-2 is chosen: 1 %, not the 8 % of HW-3, whose link fits too; together on one pump the worse counts."""
+    book = [wrench("HW-2", 0.25, [2.375], uncertainty=0.01), wrench("HW-3", 0.8, [2.375], uncertainty=0.08),
+            wrench("HW-4", 0.79, [2.375], uncertainty=0.02)]  # fmt: skip
+    alone, both = plan(row(), book=book), plan(row(at_once=2.0, wrench="HW-3; HW-4"), book=book)
+
+    assert [c.wrench.name for c in alone.pulling[0]] == ["HW-2"]
+    assert alone.bounds.uncertainty.tolist() == [0.01]
+    assert both.bounds.uncertainty.tolist() == [0.08]
 
 
 def test_a_link_factor_multiplies_the_torque_at_the_nut() -> None:

@@ -106,7 +106,11 @@ def test_impossible_counts(studs: int, at_once: int, code: str) -> None:
         order.cross(studs, at_once)
 
 
-@pytest.mark.parametrize("pattern", ["cross", "quadrants", "groups of 4", "groups of 2", "circular"])
+@pytest.mark.parametrize(
+    "pattern",
+    ["cross", "quadrants", "groups of 4", "groups of 2", "circular", "quarter points then cross",
+     "quarter points then circular"],
+)  # fmt: skip
 @pytest.mark.parametrize("at_once", [1, 2, 4])
 @pytest.mark.parametrize("studs", [16, 32, 64, 96, 160, 200])
 def test_named_patterns_hold_every_stud_once_to_200(pattern: str, at_once: int, studs: int) -> None:
@@ -140,13 +144,62 @@ def test_the_cross_order_by_its_other_names(text: str) -> None:
     assert [stud for move in order.given(text, 8) for stud in move] == [1, 5, 3, 7, 2, 6, 4, 8]
 
 
-@pytest.mark.parametrize("text", ["alternative 2", "PCC-1 alternative assembly pattern #2", "modified legacy"])
+@pytest.mark.parametrize("text", ["alternative 2", "PCC-1 alternative assembly pattern #2", "modified star"])
 def test_a_published_pattern_that_is_more_than_an_order_is_refused_with_the_reason(text: str) -> None:
     with pytest.raises(InputError) as caught:
         order.given(text, 8)
 
     assert line(caught.value.finding, system("US")) == (
-        f"order '{text}': the alternative patterns of PCC-1 also give the first studs smaller torques (from memory), "
-        "which is not planned here; write stud numbers like 1-5-3-7-2-6-4-8, or a pattern: cross, circular, quadrants, "
-        "groups of 3"
+        f"order '{text}': an alternative pattern of PCC-1 is more than an order, and its number is not surely known "
+        "here; plan with the scheme of passes that does what it says (four studs then cross, four studs then circular, "
+        "rising cross, rising quadrants or circular together), or write stud numbers like 1-5-3-7-2-6-4-8"
+    )
+
+
+@pytest.mark.parametrize("text", ["modified legacy", "PCC-1 Modified legacy pattern", "rising cross"])
+def test_an_order_that_names_a_scheme_says_which(text: str) -> None:
+    with pytest.raises(InputError) as caught:
+        order.given(text, 16)
+
+    assert line(caught.value.finding, system("US")) == (
+        f"order '{text}' is a scheme of passes with steps of its own for the first studs: plan with the scheme 'rising "
+        "cross', or write stud numbers like 1-5-3-7-2-6-4-8"
+    )
+
+
+def test_quadrants_of_pcc_1_are_asked_about() -> None:
+    with pytest.raises(InputError) as caught:
+        order.given("PCC-1 quadrant pattern", 16)
+
+    assert line(caught.value.finding, system("US")) == (
+        "order 'PCC-1 quadrant pattern' may be the order of every pass or a scheme with smaller torques for the first "
+        "studs; write 'quadrants' for the order, or leave the cell blank and plan with the scheme 'rising quadrants'"
+    )
+    assert order.given("quadrant pattern", 16) == order.quadrants(16)
+
+
+def test_four_studs_at_the_quarter_points_go_first() -> None:
+    """By hand: 16 studs, a quarter is 4: 1, 9 across, 5 and 13; round after them 2, 3, 4, then 6.
+
+    Where neighbours go in groups in the cross order (36, 48 studs) the four are still a quarter apart.
+    """
+    assert [stud for (stud,) in order.quarter_points(16, True)] == [
+        1,
+        9,
+        5,
+        13,
+        *(2, 3, 4, 6, 7, 8, 10, 11, 12, 14, 15, 16),
+    ]
+    assert order.quarter_points(16, True, 2)[:3] == ((1, 9), (5, 13), (2, 10))
+    for studs, quarter in ((36, 9), (48, 12)):
+        first = [stud for (stud,) in order.given("quarter points then cross", studs)[:4]]
+        assert first == [1, 1 + 2 * quarter, 1 + quarter, 1 + 3 * quarter]
+
+
+def test_quarter_points_need_a_multiple_of_four() -> None:
+    with pytest.raises(InputError) as caught:
+        order.given("quarter points then circular", 10)
+
+    assert line(caught.value.finding, system("US")) == (
+        "the order 'quarter points then circular' needs a stud count that is a multiple of 4, got 10"
     )

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from calc.findings import InputError
-from calc.procedure import passes
+from calc.procedure import order, passes
 from calc.wrench.calibration import Marks, curve
 
 PUBLISHED = Path(__file__).parents[2] / "published" / "pass_schemes.csv"
@@ -60,3 +60,62 @@ def test_stages_are_in_proportion_to_torque_and_none_is_set_below_the_table() ->
     assert passes.stage_torque(2210.0, passes.scheme("30/60/100"))[1:].tolist() == pytest.approx(
         [663, 1326, 2210, 2210]
     )
+
+
+@pytest.mark.parametrize("name", [name for name in passes.schemes() if passes.own_order(passes.scheme(name))])
+@pytest.mark.parametrize("studs", [12, 16, 36, 48, 120, 200])
+@pytest.mark.parametrize("at_once", [1, 2, 4])
+def test_every_stud_is_at_full_torque_before_the_closing_passes(name: str, studs: int, at_once: int) -> None:
+    stages = passes.scheme(name)
+    moves = order.patterned(passes.own_order(stages), studs, at_once)
+    had: dict[int, float] = {}
+    for stage in stages:
+        if stage.pattern != passes.CROSS:
+            continue
+        pulled = [stud for move in passes.part(moves, stage.first, stage.last) for stud in move]
+        assert pulled, stage
+        assert stage.fraction is not None
+        assert all(had.get(stud, 0.0) <= stage.fraction for stud in pulled)
+        had |= dict.fromkeys(pulled, stage.fraction)
+
+    assert sorted(had) == list(range(1, studs + 1))
+    assert set(had.values()) == {1.0}
+    assert [stage.pattern for stage in stages[-2:]] == [passes.CIRCULAR, passes.CHECK]
+
+
+def test_the_first_studs_have_steps_of_their_own() -> None:
+    """From memory, after ASME PCC-1: 20 to 30, 50 to 70, 100 %; of 16 studs first 1, 9, 5, 13, then 3, 11, 7, 15."""
+
+    def steps(name: str) -> list[tuple[float | None, tuple[int, ...]]]:
+        stages = passes.scheme(name)
+        moves = order.patterned(passes.own_order(stages), 16)
+        return [
+            (stage.fraction, tuple(stud for move in passes.part(moves, stage.first, stage.last) for stud in move))
+            for stage in stages if stage.pattern == passes.CROSS
+        ]  # fmt: skip
+
+    rest = (2, 10, 6, 14, 4, 12, 8, 16)
+    assert steps("four studs then cross") == [
+        (0.3, (1, 9, 5, 13)), (0.6, (1, 9, 5, 13)), (1.0, (1, 9, 5, 13)), (1.0, (3, 11, 7, 15, *rest)),
+    ]  # fmt: skip
+    assert steps("rising cross") == [
+        (0.3, (1, 9, 5, 13)), (0.6, (3, 11, 7, 15)), (1.0, rest), (1.0, (1, 9, 5, 13, 3, 11, 7, 15, *rest)),
+    ]  # fmt: skip
+    assert steps("four studs then circular")[3] == (1.0, (2, 3, 4, 6, 7, 8, 10, 11, 12, 14, 15, 16))
+    assert steps("rising quadrants")[1] == (0.6, (2, 10, 6, 14))
+
+
+@pytest.mark.parametrize("name", [name for name in passes.schemes() if passes.own_order(passes.scheme(name))])
+def test_stages_of_the_other_schemes_lie_within_their_ranges_and_say_how_they_are_known(name: str) -> None:
+    for stage in passes.scheme(name)[1:]:
+        assert stage.low is not None
+        assert stage.high is not None
+        assert stage.low <= (stage.fraction or 0) <= stage.high
+        assert (round(stage.low, 9), round(stage.high, 9)) in ((0.2, 0.3), (0.5, 0.7), (1.0, 1.0))
+    assert passes.basis(name) == "from memory"
+    assert passes.said_source(name) == "after ASME PCC-1 (from memory)"
+
+
+def test_names_of_the_trade_find_their_scheme() -> None:
+    assert passes.scheme("PCC-1 modified legacy pattern") == passes.scheme("Rising cross")
+    assert passes.basis("modified legacy") == "from memory"

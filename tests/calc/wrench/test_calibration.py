@@ -51,6 +51,13 @@ def test_one_mark_for_two_wrenches_that_differ_too_much() -> None:
     assert max(abs(float(a.difference)), abs(float(b.difference))) == pytest.approx(1 - 2127 / 2210, rel=1e-12)
 
 
+def test_no_mark_for_two_wrenches_where_the_torque_lies_beyond_the_table_of_one() -> None:
+    """4180 ends FIRST and 3970 SECOND: 4000 lies in one table alone, though a mark of 500 bar is within 5 % of both."""
+    for curves in ([FIRST, SECOND], [SECOND, FIRST]):
+        count, _ = shared_setting(curves, [3900.0, 4000.0], Marks(10.0, BAR))
+        assert np.isnan(count).tolist() == [False, True]
+
+
 def test_nothing_beyond_the_ends() -> None:
     assert np.isnan(pressure_for(FIRST, [799.999, 4180.001])).all()
     assert np.isnan(torque_at(FIRST, np.array([99.999, 500.001]) * BAR)).all()
@@ -165,3 +172,21 @@ def test_one_torque_has_the_bits_it_has_in_a_column(torques: list[float]) -> Non
         counts = to_marks(column, marks, rounding=rounding, low=100 * BAR)
         alone = [to_marks(pressure, marks, rounding=rounding, low=100 * BAR) for pressure in column]
         assert np.array(alone).tobytes() == counts.tobytes()
+
+
+@given(
+    st.one_of(st.floats(0, 6e7), st.integers(0, 600).map(lambda bar: bar * BAR), st.sampled_from([float("nan"), 5e7])),
+    st.sampled_from([1.0, 2.5, 10.0, 100.0, 7.0]),
+    st.sampled_from(ROUNDINGS),
+    st.sampled_from([0.0, 99.5 * BAR, 100 * BAR, 700 * BAR]),
+    st.sampled_from([500 * BAR, 503.3 * BAR, np.inf]),
+)
+def test_one_pressure_alone_meets_the_mark_that_it_meets_in_a_column(
+    pressure: float, step: float, rounding: str, low: float, high: float
+) -> None:
+    marks = Marks(step, BAR)
+
+    alone = to_marks(pressure, marks, rounding=rounding, low=low, high=high)
+    column = to_marks([pressure, pressure], marks, rounding=rounding, low=low, high=high)
+
+    assert np.array_equal(column, [alone, alone], equal_nan=True)

@@ -60,4 +60,4 @@ def test_a_torque_at_an_end_of_the_table_but_for_the_last_bits_is_served(factor:
 def test_a_torque_at_the_limit_of_a_link_but_for_the_last_bits_is_served() -> None:
     limit = float(to_si(3330.0, "torque", "lbf·ft"))
     assert why_not(float(np.nextafter(limit, 1e9)), limit=limit) == ""
-    assert why_not(limit, limit=limit * 0.999) == "above_rating"
+    assert why_not(limit, limit=limit * 0.999) == "above_link"

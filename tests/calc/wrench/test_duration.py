@@ -28,6 +28,21 @@ def test_by_counting() -> None:
     assert set(found.assumed) == {"move", "stroke_time", "stroke_angle", "confirm", "waits"}
 
 
+def test_a_pass_of_some_studs_counts_them_alone_and_turns_them_from_where_they_were() -> None:
+    """As above, 8 studs: four of them at 30 and 60 %, the others from nothing to 100 %, then all.
+
+    Turn 27, 27, 90, and in the last pass 36 for the four, which is counted for all: 2, 2, 4 and 2 strokes and one to
+    confirm; 4, 4, 4 and 8 nuts: 4 x (30 + 40) + 4 x (30 + 40) + 4 x (50 + 40) + 8 x (30 + 40) s.
+    """
+    found = duration.joint_duration(
+        math.radians(90), 8, (0.3, 0.6, 1.0, 1.0), stroke_angle=math.radians(24), stroke_time=10.0,
+        parts=((1, 4), (1, 4), (5, None), (None, None)),
+    )  # fmt: skip
+
+    assert found.strokes.tolist() == [3, 3, 5, 3]
+    assert found.passes.tolist() == [280, 280, 360, 560]
+
+
 def test_stroke_time_by_hand() -> None:
     """100 cm³ at 2 L/min: 3 s, and two switches."""
     assert duration.stroke_time(60e-6, 40e-6, 2e-3 / 60) == pytest.approx(3 + 2 * duration.SWITCH)

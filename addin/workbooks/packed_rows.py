@@ -1,0 +1,150 @@
+"""Rows of cells that many are kept of: packed in blocks, and unpacked when they are asked for."""
+
+import marshal
+import pickle
+import zlib
+from array import array
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import overload
+
+from addin.cells.numbers import Cell
+
+_BLOCK = 64
+"""Rows of a block."""
+_OPEN = 8
+"""Blocks that are kept unpacked."""
+_MARSHALLED = 2
+"""Form of marshal that looks for no value which stands twice: faster, and a block is packed after it anyway."""
+
+
+class PackedRows(Mapping[int, list[Cell]]):
+    """Rows by number, which rises from each to the next. A list that is handed out is not to be changed.
+
+    >>> rows = PackedRows([(3, ["P-101", 8]), (7, ["P-102", None, 1.5])])
+    >>> rows[7], list(rows), rows.get(4), len(rows), rows.last
+    (['P-102', None, 1.5], [3, 7], None, 2, 7)
+    """
+
+    def __init__(self, rows: Iterable[tuple[int, list[Cell]]] = ()) -> None:
+        self._numbers = array("L")
+        self._blocks: list[bytes] = []
+        self._filled: list[list[Cell]] = []
+        self._unpacked: dict[int, list[list[Cell]]] = {}
+        for number, cells in rows:
+            self.add(number, cells)
+
+    @property
+    def last(self) -> int:
+        """The last number, 0 where there is none."""
+        return self._numbers[-1] if self._numbers else 0
+
+    def add(self, number: int, cells: list[Cell]) -> None:
+        """Put in one row. Raises ValueError for a number that is not above the last."""
+        if number <= self.last:
+            raise ValueError(f"row {number} comes after row {self.last}")
+        self._numbers.append(number)
+        self._filled.append(cells)
+        if len(self._filled) == _BLOCK:
+            self._blocks.append(_packed(self._filled))
+            self._filled = []
+
+    def __getitem__(self, number: int) -> list[Cell]:
+        place = bisect_left(self._numbers, number)
+        if place == len(self._numbers) or self._numbers[place] != number:
+            raise KeyError(number)
+        return self._block(place // _BLOCK)[place % _BLOCK]
+
+    def __contains__(self, number: object) -> bool:
+        if not isinstance(number, int):
+            return False
+        place = bisect_left(self._numbers, number)
+        return place < len(self._numbers) and self._numbers[place] == number
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._numbers)
+
+    def __len__(self) -> int:
+        return len(self._numbers)
+
+    def _block(self, index: int) -> list[list[Cell]]:
+        if index == len(self._blocks):
+            return self._filled
+        found = self._unpacked.get(index)
+        if found is None:
+            if len(self._unpacked) >= _OPEN:
+                del self._unpacked[next(iter(self._unpacked))]
+            found = self._unpacked[index] = _unpacked(self._blocks[index])
+        return found
+
+
+class RowsOfList(Sequence[list[Cell]]):
+    """Rows of a list in their order, made anew from those of the sheet whenever they are asked for.
+
+    wide : cells of a row, from the first column on.
+
+    >>> rows = RowsOfList({3: ["A", 1], 4: ["B", 2, "x"]}, 3)
+    >>> rows.append(3); rows.append(4); rows.put(4, ["B", 5, "x"])
+    >>> list(rows), rows[-1]
+    ([['A', 1, None], ['B', 5, 'x']], ['B', 5, 'x'])
+    """
+
+    def __init__(self, rows: Mapping[int, Sequence[Cell]], wide: int) -> None:
+        self.numbers: list[int] = []
+        self._rows, self._wide = rows, wide
+        self._other = PackedRows()
+
+    def append(self, number: int) -> None:
+        """The next row, by its number in the sheet."""
+        self.numbers.append(number)
+
+    def put(self, number: int, cells: list[Cell]) -> None:
+        """The cells of a row that are not those of the sheet; rows come in their order."""
+        self._other.add(number, cells)
+
+    def insert(self, place: int, number: int) -> None:
+        """A row of the sheet before another."""
+        self.numbers.insert(place, number)
+
+    def cut(self, end: int) -> None:
+        """Leave out all rows from one on."""
+        del self.numbers[end:]
+
+    def of(self, number: int) -> list[Cell]:
+        """The cells of a row of the sheet."""
+        other = self._other.get(number)
+        if other is not None:
+            return other
+        cells = [*self._rows.get(number, ())[: self._wide]]
+        if len(cells) < self._wide:
+            cells += [None] * (self._wide - len(cells))
+        return cells
+
+    @overload
+    def __getitem__(self, place: int) -> list[Cell]: ...
+    @overload
+    def __getitem__(self, place: slice) -> list[list[Cell]]: ...
+    def __getitem__(self, place: int | slice) -> list[Cell] | list[list[Cell]]:
+        if isinstance(place, slice):
+            return [self.of(number) for number in self.numbers[place]]
+        return self.of(self.numbers[place])
+
+    def __iter__(self) -> Iterator[list[Cell]]:
+        return map(self.of, self.numbers)
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+
+def _packed(rows: list[list[Cell]]) -> bytes:
+    try:
+        content = b"m" + marshal.dumps(rows, _MARSHALLED)
+    except ValueError:  # days among them
+        content = b"p" + pickle.dumps(rows, pickle.HIGHEST_PROTOCOL)
+    return zlib.compress(content, 1)
+
+
+def _unpacked(block: bytes) -> list[list[Cell]]:
+    content = zlib.decompress(block)
+    rows: list[list[Cell]] = marshal.loads(content[1:]) if content[:1] == b"m" else pickle.loads(content[1:])
+    return rows

@@ -1,0 +1,88 @@
+"""Schemes whose first studs have passes of their own: which rows they suit, and what is said of the others."""
+
+import math
+from typing import Any
+
+import pytest
+
+from addin.cells.words import line
+from calc.plan.joints import PlanSettings, joints
+from calc.plan.plan import plan_joints
+from calc.plan.plans import Plans
+from calc.units import system
+from calc.wrench.calibration import Marks, curve
+from calc.wrench.choice import Gauge, Link, Wrench
+
+GAUGES = {"G-1": Gauge("G-1", Marks(1.0, 1e5), 1000e5, math.nan, 740000.0)}
+TABLE = curve([100e5, 600e5], [1000.0, 6000.0])
+WRENCHES = [
+    Wrench(name, TABLE, 700e5, math.nan, "P-1", math.nan, "G-1", (Link("60 mm", 0.06, 1.0),), math.nan, 740000.0)
+    for name in ("HW-1", "HW-2")
+]
+
+
+def planned(scheme: str, studs: float = 16, **columns: Any) -> Plans:
+    given: dict[str, Any] = {
+        "joint": ["E-1"], "operation": ["final make-up"], "method": ["hydraulic"], "thread": ["M36x4"],
+        "studs": [studs], "grade": ["A193M B7"], "across_flats": [0.06], "nut_factor": [0.15], "load": [350e3],
+        "date": [739000.0],
+    }  # fmt: skip
+    return plan_joints(joints(1, **given | columns), WRENCHES, GAUGES, [], PlanSettings(scheme=scheme))
+
+
+def stops(plans: Plans) -> list[str]:
+    return [line(f, system("SI")) for f in plans.findings if f.level == "stop"]
+
+
+def test_a_scheme_gives_its_order_and_the_torques_of_its_steps() -> None:
+    """0.15 x 0.036 m x 350 kN = 1890 N·m; 30 and 60 %: 567 (below the table's 1000 N·m) and 1134."""
+    plans = planned("rising cross")
+
+    assert stops(plans) == []
+    assert plans.order == ("quarter points then cross",)
+    assert plans.pass_torque[0, 1:].tolist() == pytest.approx([567, 1134, 1890, 1890, 1890, 1890])
+    assert plans.pressure[0, 0, 1:].tolist() == pytest.approx([math.nan, 113e5, *[189e5] * 4], nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("scheme", "studs", "least"),
+    [("rising cross", 8, 12), ("rising quadrants", 14, 12), ("four studs then cross", 4, 8),
+     ("four studs then circular", 10, 8)],
+)  # fmt: skip
+def test_counts_that_a_scheme_does_not_suit(scheme: str, studs: int, least: int) -> None:
+    assert stops(planned(scheme, studs)) == [
+        f"the scheme '{scheme}' needs a stud count that is a multiple of 4 and at least {least}, got {studs}; plan the "
+        "row with another scheme"
+    ]
+
+
+def test_a_row_with_another_order_stops_and_the_schemes_own_names_do_not() -> None:
+    assert stops(planned("rising cross", order=["groups of 2"])) == [
+        "order 'groups of 2': the scheme 'rising cross' has its own order, quarter points then cross; leave the cell "
+        "blank, or plan the row with another scheme"
+    ]
+    for text in ("modified legacy", "rising cross", "quarter points then cross"):
+        assert stops(planned("rising cross", order=[text])) == []
+    assert planned("rising cross", order=["groups of 2"], operation=["retighten"]).order == ("groups of 2",)
+
+
+def test_wrenches_together_go_round() -> None:
+    assert stops(planned("circular together")) == [
+        "the scheme 'circular together' is for 2 or more wrenches that pull together, here 1 wrench pulls; plan the "
+        "row with another scheme"
+    ]
+    together = planned("circular together", at_once=[2.0])
+    assert stops(together) == []
+    assert together.order == ("circular",)
+
+
+def test_an_uplift_for_interaction_needs_a_pass_of_all_studs_before_the_last() -> None:
+    raised: dict[str, Any] = {
+        "uplift": [1.05], "uplift_reason": ["interaction, N. Example"], "stud_maximum": [600e6],
+        "gasket_maximum": [400e6], "gasket_area": [0.02],
+    }  # fmt: skip
+    assert stops(planned("four studs then cross", **raised)) == [
+        "an uplift for interaction raises the pass of all studs before the last; the scheme 'four studs then cross' "
+        "has none there"
+    ]
+    assert stops(planned("rising cross", **raised)) == []

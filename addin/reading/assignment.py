@@ -105,7 +105,11 @@ def _shown_by_cells(columns: Sequence[SeenColumn], taken: dict[int, str]) -> Non
             free = free or [
                 i
                 for i, c in enumerate(columns)
-                if (i not in taken or (taken[i] == "facing" and c.cell.get("facing", 0.0) < 0)) and c.heard.concepts <= _OF_A_JOINT and c.cell.get(name, -1) >= 0.6 and c.cell.get("joint_words", -1) < 0.5 and c.unit is None
+                if (i not in taken or (taken[i] == "facing" and c.cell.get("facing", 0.0) < 0))
+                and c.heard.concepts <= _OF_A_JOINT
+                and c.cell.get(name, -1) >= 0.6
+                and c.cell.get("joint_words", -1) < 0.5
+                and c.unit is None
             ]
         if name in ("facing", "flange_kind"):  # single letters may be codes of anything
             free = [i for i in free if any(len(text) > 1 for text in columns[i].cells.texts)]
@@ -114,7 +118,10 @@ def _shown_by_cells(columns: Sequence[SeenColumn], taken: dict[int, str]) -> Non
             free = free or [
                 i
                 for i, c in enumerate(columns)
-                if i not in taken and c.heard.concepts == {"CHECK"} and "stat" in "".join(c.own.words) and c.cell.get(name, -1) >= least
+                if i not in taken
+                and c.heard.concepts == {"CHECK"}
+                and "stat" in "".join(c.own.words)
+                and c.cell.get(name, -1) >= least
             ]  # a status that is told in sentences
         if len(free) == 1 and not (name == "remarks" and columns[free[0]].cell.get("joint_words", -1) > _MOST_REMARKS):
             columns[free[0]].score.setdefault(name, 0.0)
@@ -138,7 +145,23 @@ def _tags_like_threads(column: SeenColumn) -> bool:
 
 
 _NO_FLANGE = frozenset(
-    ("GASKET", "STUD", "NUT", "TOOL", "THREAD", "LUBE", "TORQUE", "LOAD", "STRESS", "WASHER", "AF", "PRESS", "DESIGN", "LENGTH", "COUNT")
+    (
+        "GASKET",
+        "STUD",
+        "NUT",
+        "TOOL",
+        "THREAD",
+        "LUBE",
+        "TORQUE",
+        "LOAD",
+        "STRESS",
+        "WASHER",
+        "AF",
+        "PRESS",
+        "DESIGN",
+        "LENGTH",
+        "COUNT",
+    )
 )
 
 
@@ -239,7 +262,9 @@ def _left_over(columns: Sequence[SeenColumn], taken: dict[int, str]) -> None:
         total, kinds = sum(column.cells.texts.values()), len(column.cells.texts)
         if any(t in column.cells.numbers for t in column.cells.texts) or kinds < 2 or column.cell.get("no_day", -1) > 0:
             continue
-        letters = sum(n for t, n in column.cells.texts.items() if len(t) > 1 and re.search(r"[^\W\d_]", t)) > 0.8 * total
+        letters = (
+            sum(n for t, n in column.cells.texts.items() if len(t) > 1 and re.search(r"[^\W\d_]", t)) > 0.8 * total
+        )
         runs = 1 + sum(one != other for one, other in pairwise(column.cells.in_order))
         if "equipment" not in taken.values() and "joint" in taken.values() and letters:
             machines = sum(n for t, n in column.cells.texts.items() if "EQUIP" in hear(t).concepts)

@@ -54,7 +54,7 @@ _DITTO = frozenset(
         "som ovan",
         "samme",
         "samma",
-        "-\"-",
+        '-"-',
         "-''-",
         "-//-",
         "-”-",
@@ -79,13 +79,17 @@ FLATS = frozenset((22.2, 23.8, 25.4, 27, 28.6, 31.8, 33.3, 34.9, 36.5, 38.1, 41.
                    120, 125, 130, 135, 145, 150, 155, 165, 170, 175, 180, 185, 200))  # fmt: skip
 
 
-_OF_RATINGS = re.compile(r"\b(?:RF|RTJ|RJ|FF|WN|SO|BL|LJ)\b|#|lbs?|class|cl\.?|ansi|asme|pn|b16\.(?:5|47)|\bser(?:ies|\.)?\s*[ab]\b", re.IGNORECASE)
+_OF_RATINGS = re.compile(
+    r"\b(?:RF|RTJ|RJ|FF|WN|SO|BL|LJ)\b|#|lbs?|class|cl\.?|ansi|asme|pn|b16\.(?:5|47)|\bser(?:ies|\.)?\s*[ab]\b",
+    re.IGNORECASE,
+)
 """What stands beside the number of a class or PN: "150#", "Class 300", "150 series A"."""
 
 
 _CODED = re.compile(r"[A-Za-z]{1,3}\s?-\s?\d+\w*|[A-Za-z]\d{2,}\w*")
 _NUT_GRADE = re.compile(
-    r"(?:S?A\s?-?\s?194\s*[- ]?)?(?:Gr?\.?\s*)?(?:2HM?|[478]|[78]M[A]?|8[MTC]A?|[LS]?7M|16|10|12|C35E?|C45E?|25CrMo4|1\.\d{4}|A[24](?:-\d0)?)", re.IGNORECASE
+    r"(?:S?A\s?-?\s?194\s*[- ]?)?(?:Gr?\.?\s*)?(?:2HM?|[478]|[78]M[A]?|8[MTC]A?|[LS]?7M|16|10|12|C35E?|C45E?|25CrMo4|1\.\d{4}|A[24](?:-\d0)?)",
+    re.IGNORECASE,
 )
 """Grades of nuts: 2H, 4, 7M, 8, 10, A194 2HM."""
 
@@ -345,7 +349,9 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     for name, pattern in _COMPILED.items():
         of_work = name in ("operation", "method")  # "BR-001" is no "BR" for a break-out
         hit = share(
-            lambda t, pattern=pattern, of_work=of_work: bool(pattern.search(t.lower())) and not (of_work and _CODED.fullmatch(t))
+            lambda t, pattern=pattern, of_work=of_work: (
+                bool(pattern.search(t.lower())) and not (of_work and _CODED.fullmatch(t))
+            )
         )
         out[name] = 0.95 * hit if hit > 0.3 else _UNKNOWN_WORDS.get(name, -0.4)
         if numeric > 0.8 and name not in ("grade", "washers"):

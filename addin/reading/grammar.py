@@ -340,7 +340,26 @@ def _short_for(word: str, known: Lexicon) -> str:
 _LINKS = ("", "s", "n", "en", "e", "es", "er", "ns", "o", "i")
 """What stands between the parts of a word that is made of others ("Schraube-n-zahl")."""
 _LEAST_PART = 4
-_ENDINGS = frozenset(("antal", "anzahl", "zahl", "nummer", "nr", "tal", "ant", "dim", "typ", "art", "gr", "lg", "ltg", "mat", "bez", "lgd"))
+_ENDINGS = frozenset(
+    (
+        "antal",
+        "anzahl",
+        "zahl",
+        "nummer",
+        "nr",
+        "tal",
+        "ant",
+        "dim",
+        "typ",
+        "art",
+        "gr",
+        "lg",
+        "ltg",
+        "mat",
+        "bez",
+        "lgd",
+    )
+)
 """Short last parts that are words by themselves."""
 
 

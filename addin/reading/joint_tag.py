@@ -13,7 +13,9 @@ from addin.reading.understood import ASKED, NOT_USED, PROPOSED, SURE, ColumnRead
 def _parted_numbers(columns: Sequence[SeenColumn], counted: Sequence[int]) -> bool:
     """Whether numbers name by themselves: "1.1", "1.2", "2.1" are no running numbers."""
     texts = [text for i in counted for text in columns[i].cells.texts]
-    return bool(texts) and sum(re.fullmatch(r"\d+[.\-/]\d+[a-z]?", text) is not None for text in texts) > 0.6 * len(texts)
+    return bool(texts) and sum(re.fullmatch(r"\d+[.\-/]\d+[a-z]?", text) is not None for text in texts) > 0.6 * len(
+        texts
+    )
 
 
 _FIRST_COLUMNS = 3

@@ -136,7 +136,12 @@ def judge(
             else f"; {unit_from}"
         )
         state = ASKED
-    elif unit_open and BY_NAME[name].optional and column.strength.get(name, 0.0) >= 0.8 and column.cell.get(name, -1.0) >= 0:
+    elif (
+        unit_open
+        and BY_NAME[name].optional
+        and column.strength.get(name, 0.0) >= 0.8
+        and column.cell.get(name, -1.0) >= 0
+    ):
         state, why = ASKED, f"{why}; its unit stands neither in the heading, nor in the cells, nor in a note"
     elif unit_open and BY_NAME[name].optional:
         return replace(made, why=f"reads as {shown_name(name)}, not used: no unit of it can be taken")

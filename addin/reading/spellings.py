@@ -263,8 +263,10 @@ def spelled(text: str) -> Spelled:
             units.append(found)
             rest = rest[: tail.start()]
     whole = unit_of(shown)
-    if whole is not None and not units and (
-        whole.kind != "unclear" or shown.lower().strip(" .()") in ("lb", "lbs", "#")
+    if (
+        whole is not None
+        and not units
+        and (whole.kind != "unclear" or shown.lower().strip(" .()") in ("lb", "lbs", "#"))
     ):
         units.append(whole)
         rest = "" if whole.kind in ("torque", "stress", "force", "pressure") else rest

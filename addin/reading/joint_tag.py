@@ -210,9 +210,9 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         tagged = column.cell.get("joint", -1) >= 0.69
         if column.concepts & (BLOCK - {"PAPER"}) or ("PAPER" in column.concepts and not tagged):
             continue
-        named = column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE", "PAPER"}
+        told_as = column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE", "PAPER"}
         unnamed = says_nothing(column) and i < _FIRST_COLUMNS
-        if not (named or unnamed) or not column.cells.filled:
+        if not (told_as or unnamed) or not column.cells.filled:
             continue
         unique = _unique(columns, i)
         told = (

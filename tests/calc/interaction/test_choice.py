@@ -177,6 +177,17 @@ def test_refusals(options, code):
     assert caught.value.finding.code == code
 
 
+def test_one_circular_pass_and_twenty_are_the_ends_of_what_is_tried():
+    given = (MatrixJoint(np.eye(8)), LOAD, {("circular", 1): order.circular(8)})
+    for most in (1, 20):
+        search(*given, most_circular=most)
+    for most in (0, 21):
+        with pytest.raises(InputError) as caught:
+            search(*given, most_circular=most)
+        facts = {"value": most, "low": 1, "high": 20}
+        assert (caught.value.finding.quantity, caught.value.finding.facts) == ("circular_passes", facts)
+
+
 @pytest.mark.parametrize("share", [0.019, 1.001, 1.2])
 def test_a_stage_outside_2_to_100_per_cent_is_refused_by_its_name(share):
     with pytest.raises(InputError) as caught:

@@ -118,6 +118,15 @@ def test_what_was_done_as_planned_agrees() -> None:
     assert verdict.preload == pytest.approx(1000 / (0.16 * 0.036))  # T = K D F
 
 
+def test_what_the_plan_itself_sets_is_not_held_against_the_ceiling_again() -> None:
+    """The planned preload lies above a ceiling of 200 MPa: that was for the plan to say; 4 % more was not planned."""
+    plan = replace(PLAN, ceiling=200e6)
+
+    assert judged(as_planned(1, 2, 3, 4, 5), plan=plan).status == AGREES
+    higher = judged(as_planned(1, 2, 3, 4), other(5, wrench="A", bar=260.0), plan=plan)
+    assert "above_stud_ceiling" in said(higher)
+
+
 def test_nothing_recorded_is_open_and_a_blank_is_not_as_planned() -> None:
     assert judge(PLAN, Record(), BOOK).status == OPEN
     verdict = judged([Done(1)], cards=(), lubricant_same=False)

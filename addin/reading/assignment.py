@@ -294,7 +294,27 @@ def _residual_as_target(columns: Sequence[SeenColumn], taken: dict[int, str]) ->
             columns[free[0]].score.setdefault(name, 0.0)
             taken[free[0]] = name
             return
+    for concept, name, kind in (
+        ("TORQUE", "torque", "torque"),
+        ("LOAD", "load", "force"),
+        ("STRESS", "stress", "stress"),
+    ):
+        free = [
+            i
+            for i, c in enumerate(columns)
+            if i not in taken and c.concepts & BLOCK and not c.wrong_unit
+            and (concept in c.concepts or (c.unit is not None and c.unit.kind == kind and kind == "torque"))
+            and c.concepts & BLOCK <= _SAID_OF_THE_WORK and c.cells.filled >= 0.6 * c.cells.rows and c.cell.get(name, -1) > 0
+            and (c.unit is None or c.unit.kind in (kind, "unclear")) and not c.concepts & {"GASKET", "TOOL", "PRESS"}
+        ]  # fmt: skip
+        if len(free) == 1:
+            columns[free[0]].score.setdefault(name, 0.0)
+            taken[free[0]] = name
+            return
 
+
+_SAID_OF_THE_WORK = frozenset(("RECORD", "PERSON", "CHECK", "PAPER", "LOGISTIC", "SPARE", "DRY", "OLD"))
+"""Words that set a target aside where another stands: "torque by contractor", "applied torque"; alone it is proposed."""
 
 _SPREAD = 2.2
 """How far torque over the cube of the diameter may spread within a list: other stresses, grades and friction."""

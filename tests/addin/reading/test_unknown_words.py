@@ -10,7 +10,7 @@ from openpyxl import Workbook
 from addin.reading.facts_in_cells import parts
 from addin.reading.grammar import hear
 from addin.reading.joint_list import JointList, read_joint_list
-from addin.reading.understood import ASKED, NOT_USED, PROPOSED, SURE, Answers, ColumnReading
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, Answers, ColumnReading
 
 Lines = Sequence[Sequence[Any]]
 HEAD = ["Joint No.", "Stud size", "No. off", "Torque Nm"]
@@ -150,6 +150,15 @@ def test_a_residual_stress_is_proposed_where_no_other_target_stands(read: Callab
     assert (found.field, found.state) == ("stress", PROPOSED)
     beside = columns(read(wider("Residual bolt stress (psi)", *[45000] * 4)))["Residual bolt stress (psi)"]
     assert (beside.field, beside.state) == (None, NOT_USED)
+
+
+def test_the_only_torque_of_a_list_is_proposed_whoever_states_it(read: Callable[..., JointList]) -> None:
+    lines = [[*HEAD[:3], "Torque value (by bolting contractor) Nm"], *ROWS]
+    found = columns(read(lines))["Torque value (by bolting contractor) Nm"]
+    assert (found.field, found.state) == ("torque", PROPOSED)
+    beside = columns(read(wider("Torque achieved (Nm)", 482, 268, 141, 479)))
+    assert beside["Torque achieved (Nm)"].state in (NOT_USED, CHECKED)
+    assert beside["Torque Nm"].state == SURE
 
 
 def test_a_gasket_without_a_unit_is_asked_and_stops_nothing(read: Callable[..., JointList]) -> None:

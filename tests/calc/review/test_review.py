@@ -453,3 +453,19 @@ def test_reasons_become_one_line_each(verdict: review.Verdict) -> None:
 def test_merging_keeps_the_order_and_what_differs_apart() -> None:
     a, b = Finding("x", "", {"passes": (3,), "v": 1.0}), Finding("x", "", {"passes": (4,), "v": 2.0})
     assert len(review.merged([a, b, a])) == 2
+
+
+def test_a_preload_is_known_once_every_stud_had_the_full_torque() -> None:
+    """8 studs, the first four at 60 and 100 N·m, then the others at 100."""
+    plan = Planned(
+        (PlannedPass(1, 60.0, studs=(1, 5, 3, 7)), PlannedPass(2, 100.0, studs=(1, 5, 3, 7)),
+         PlannedPass(3, 100.0, studs=(2, 6, 4, 8)), PlannedPass(4, 100.0)),
+        hand=True, card="A", thread=threads.parse("M16"), friction=Friction(0.2), preload=31250.0,
+    )  # fmt: skip
+
+    def preload(last: int) -> float:
+        done = tuple(Done(number, ALL, day=DAY) for number in range(1, last + 1))
+        return judge(plan, Record(done, cards=("A",), lubricant_same=True), Book()).preload
+
+    assert math.isnan(preload(2))
+    assert preload(3) == pytest.approx(100 / (0.2 * 0.016))

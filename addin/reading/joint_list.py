@@ -18,7 +18,7 @@ from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.flange_rows import NO_STANDARD
 from addin.reading.heads import ASK_WORTHY, CALCULATING, Head
-from addin.reading.held_rows import waiting
+from addin.reading.held_rows import WAITS, waiting
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import TWO_IN_A_ROW, area_of_heading
@@ -110,7 +110,7 @@ class JointList:
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
         row = self.numbers[finding.row]
-        if finding.code == "row_waits":  # whichever column says so
+        if finding.code in WAITS:  # whichever column says so
             return f"{self.sheet}!{finding.facts['column'] or 'row '}{row}"
         column = next((c for c in self.columns if c.field == finding.quantity), None)
         if column is None:
@@ -168,7 +168,8 @@ def _read(
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
-    understood = under_codes(understand(found.heads, cells, notes, known), coded)
+    hidden = {head.at for head in found.heads if found.scan.column_hidden(head.at + 1)}
+    understood = under_codes(understand(found.heads, cells, notes, known, hidden=hidden), coded)
     lower = tuple(each for each, _ in parts)
     if lower:
         first = min(each.place.top + 1 for each in lower)
@@ -224,7 +225,7 @@ def _read(
     above = {number: rows.texts[number] for number in rows.left_out.get("group_row", ()) if number in rows.texts}
     freed = given.freed if given else frozenset[tuple[str, str, str]]()
     waits, faults = waiting(
-        readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, freed
+        readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, facts, freed
     )
     faults = [*faults, *several]
     bare = bare_metric(made.columns, made.rows, coarse=False)

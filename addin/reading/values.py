@@ -14,7 +14,7 @@ from addin.cells.numbers import Cell, is_blank, plain_text, split_number, stands
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
-from addin.reading.held_rows import says_held
+from addin.reading.held_words import says_held
 from addin.reading.meant import tell
 from addin.reading.seen import FORCES_BY_MASS
 from addin.reading.spellings import one_figure, plain_fractions, unit_of

@@ -119,8 +119,8 @@ def find_list(
         likely = max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
         if not likeliest:
             raise WorkbookError(
-                f"{where}: several sheets look like joint lists ({', '.join(lists)}); the likeliest is '{likely}', for"
-                " it has most rows or stands last: say which with --sheet"
+                f"{where}: several sheets look like joint lists ({', '.join(lists)}); the likeliest is '{likely}',"
+                f" {_why_likely(likely, lists, book)}: say which with --sheet"
             )
         alike = tuple(name for name in lists if name != likely)
         lists = [likely]
@@ -132,6 +132,13 @@ def find_list(
     ours = {column - 1 for column in own.places.values()} if own else set()
     theirs = tuple(head for head in there.heads if head.at not in ours)
     return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden, alike)
+
+
+def _why_likely(likely: str, lists: Sequence[str], book: Any) -> str:
+    """Why one of several sheets alike is the likeliest: it has the most rows, or is the last of those that have."""
+    rows = {name: _filled(book[name]) for name in lists}
+    alike = [name for name in lists if rows[name] == rows[likely]]
+    return "which has the most rows" if len(alike) == 1 else f"the last of {len(alike)} with as many rows"
 
 
 def _filled(sheet: Any) -> int:

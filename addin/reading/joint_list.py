@@ -31,6 +31,7 @@ from addin.reading.understood import (
     ASKED,
     BY_THE_BOOK,
     CHECKED,
+    NONE,
     NOT_USED,
     PITCH,
     PROPOSED,
@@ -546,7 +547,7 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) 
     doubled = [reading for reading in readings if reading.state == ASKED and TWO_IN_A_ROW in reading.why]
     if doubled:
         where = f"columns {letter(doubled[0].at)} to {letter(doubled[-1].at)}"
-        text = f"{where}: {doubled[0].why}, or answer none for the columns of one of them"
+        text = f"{where}: {doubled[0].why}, or answer 'not used' for the columns of one of them"
         asked.append(OpenQuestion("field", letter(doubled[0].at), str(doubled[0].field), text))
     for reading in readings:
         if reading in doubled:
@@ -557,7 +558,9 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) 
         if not area_open and (reading.state not in (PROPOSED, ASKED) or _area_open(reading)):
             continue
         where = f"column {letter(reading.at)} '{reading.heading}'"
-        names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
+        names = ["not used" if name == NONE else shown_name(name) for name in reading.candidates] or [
+            shown_name(reading.field)
+        ]
         if area_open:
             text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
             asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))

@@ -17,6 +17,7 @@ from addin.plan.list_settings import ListSettings
 from addin.reading.answer_sheet import STANDARD_STUDS
 from addin.reading.column import letter
 from addin.reading.flange_rows import NO_STANDARD, STANDARDS
+from addin.reading.held_rows import WAITS
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.meant import LEAVE_BLANK
@@ -66,7 +67,7 @@ class Trial:
 def trial(read: JointList, book: WrenchBook, settings: ListSettings) -> Trial | None:
     """Plan a list for trial; None where settings stand in the way, which the plan itself will say."""
     joints = read.rows.joints
-    waits = {fault.row for fault in joints.faults if fault.code == "row_waits"}
+    waits = {fault.row for fault in joints.faults if fault.code in WAITS}
     other = METHODS[2]
     operation = tuple(each if each in OPERATIONS else OPERATIONS[2] for each in joints.operation)
     live = tuple(i for i, each in enumerate(joints.method) if each != other and i not in waits)
@@ -345,7 +346,7 @@ def _method(
     why = "; ".join(f"{counts[word]} of {len(tried.live)} rows: {said[word]}" for word in able)
     if counts[""]:
         rows = [read.numbers[i] for i, word in by_row.items() if not word]
-        why += f"; neither, or no torque known: {listed_rows(rows)}"
+        why += f"; no tool of the book covers the torque, or it is not known yet: rows {listed_rows(rows)}"
     choices = tuple(dict.fromkeys((value, BY_THE_BOOK, *METHODS)))
     facts[at] = replace(facts[at], value=value, state=PROPOSED, why=why, candidates=choices)
     text = f"whole list: method stands in no column and is not stated; proposed is '{value}' ({why})"
@@ -355,10 +356,12 @@ def _method(
 
 
 def with_methods(read: JointList, book: WrenchBook, settings: ListSettings) -> JointList:
-    """The list with the method of each row that states none by what the book can do."""
+    """The list with the method of each row that states none by what the book can do; where it can do nothing the row is
+    planned for a hydraulic wrench, so that it stops for its own reason.
+    """
     tried = trial(read, book, settings)
     by_row = methods_by_book(read, tried, book) if tried is not None else {}
-    methods = tuple(by_row.get(i, each) or each for i, each in enumerate(read.rows.joints.method))
+    methods = tuple(by_row.get(i, each) or each or HYDRAULIC for i, each in enumerate(read.rows.joints.method))
     texts = {**read.rows.texts, "method": list(methods)}
     rows = replace(read.rows, joints=replace(read.rows.joints, method=methods), texts=texts)
     return replace(read, rows=rows)

@@ -345,7 +345,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     def _gone_through(self, joint: JointEntry) -> list[StageEntry]:
         if joint.operation == RETIGHTEN:
             return [stage for stage in self.stages if stage.pattern == CIRCULAR]
-        return [stage for stage in self.stages if (stage.first or 1) <= (joint.studs or 0)]
+        return [stage for stage in self.stages if stage.first is None or stage.first <= (joint.studs or 0)]
 
     def passes(self, joint: JointEntry) -> list[JointPass]:
         """Every pass of a joint that is tightened, with its torque and what the first wrench is set to."""

@@ -222,6 +222,7 @@ def _read(
         range_at=notes.range_at, coded=coded.meant,
     )  # fmt: skip
     several = [Finding("several_joints", "joint", {"text": text}, row=i) for i, text in made.several.items()]
+    several += [Finding("mark_in_doubt", name, {"text": text}, row=i) for i, (name, text) in made.in_doubt.items()]
     comments = _comments(package, found, rows)
     above = {number: rows.texts[number] for number in rows.left_out.get("group_row", ()) if number in rows.texts}
     freed = given.freed if given else frozenset[tuple[str, str, str]]()

@@ -441,7 +441,7 @@ def _write_record_sheets(
     content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued, phases: Phases
 ) -> None:
     """The record sheets of the joints that have a card, in one workbook or one in the folder of each crew and day."""
-    joints = choose(content, PackReport(), asked=wanted.selection.of(content.joints), cards=wanted.cards)
+    joints = choose(content, PackReport(), asked=wanted.selection.of(content.joints, wanted.cards), cards=wanted.cards)
     name = f"{stem}-record-sheets.xlsx"
     waiting = wanted.releases and any(wanted.releases.of(joint.card) is None for joint in joints)
     if not joints or content.head.draft or waiting:

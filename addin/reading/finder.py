@@ -8,7 +8,8 @@ from typing import Any
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.reading.heads import Head
 from addin.reading.own_columns import ANSWERS_MARK, OwnColumns, find_own
-from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, place_by_cells, text_of
+from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, holds_values, names, place, place_by_cells, text_of
+from addin.reading.spellings import spelled
 from addin.reading.understood import heading_key
 from addin.workbooks.cell_values import SheetCells, read_values
 from addin.workbooks.package import Package, WorkbookError
@@ -152,13 +153,26 @@ def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
         return False
     if sum(_A_FIGURE.fullmatch(text_of(cell)) is not None for cell in cells.values()) > 1:
         return False  # a row of a list whose numbers are typed as texts
+    if holds_values(row):
+        return False
     same = sum(text_of(cell).casefold() == heads.get(at) for at, cell in cells.items())
-    if same >= 0.6 * len(cells):  # our headings again, perhaps with another spelling
+    if same >= 0.6 * len(cells) and not other_units(cells, heads):  # our headings again, perhaps with another spelling
         return False
     named = {
         name for name in names([Head(at, text_of(cell)) for at, cell in cells.items()]) if not name.startswith("other")
     }
     return len(named) >= 4 and bool(named & CORE)
+
+
+def other_units(cells: Mapping[int, Cell], heads: Mapping[int, str]) -> bool:
+    """Whether headings that stand again name another unit than the first time: "Torque Nm" below "Torque lbf.ft"."""
+    for at, cell in cells.items():
+        text = text_of(cell).casefold()
+        if text and at in heads and text != heads[at]:
+            one, other = spelled(text).unit, spelled(heads[at]).unit
+            if one is not None and other is not None and one.symbol != other.symbol:
+                return True
+    return False
 
 
 _A_FIGURE = re.compile(r"[\d.,/\s\"'#x×-]*\d[\d.,/\s\"'#x×-]*|M\d.*")

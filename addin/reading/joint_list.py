@@ -17,7 +17,7 @@ from addin.reading.compared import compared
 from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.flange_rows import NO_STANDARD
-from addin.reading.heads import CALCULATING, Head
+from addin.reading.heads import ASK_WORTHY, CALCULATING, Head
 from addin.reading.held_rows import WAITS, waiting
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
@@ -567,7 +567,7 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) 
             asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
         elif reading.unit_open:
             text = f"{where}: is taken as {shown_name(reading.field)}, but no unit of it is known: {reading.why}; which unit?"
-            asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text))
+            asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text, reading.field in ASK_WORTHY))
         else:
             text = f"{where}: may be {' or '.join(names)} ({reading.why})"
             asked.append(OpenQuestion("field", letter(reading.at), reading.field, text, reading.field in CALCULATING))

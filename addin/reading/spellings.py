@@ -62,7 +62,7 @@ for _kind, _symbol, _names in (
     ("area", "in²", "in2 sqin sqins sqinch"),
     ("area", "cm²", "cm2 sqcm"),
     ("percent", "%", "% pct percent prozent porcentaje pourcent procent"),
-    ("angle", "°", "deg degs degree degrees °"),
+    ("angle", "°", "deg degs degree degrees ° º grad grados graus gradi astetta"),
     ("time", "h", "hrs hr hours std stdn"),
     ("temperature", "°C", "°c degc ºc celsius"),
     ("temperature", "°F", "°f degf ºf fahrenheit"),
@@ -263,7 +263,11 @@ def spelled(text: str) -> Spelled:
             units.append(found)
             rest = rest[: tail.start()]
     whole = unit_of(shown)
-    if whole is not None and not units and (whole.kind != "unclear" or shown.lower() in ("lb", "lbs", "#")):
+    if (
+        whole is not None
+        and not units
+        and (whole.kind != "unclear" or shown.lower().strip(" .()") in ("lb", "lbs", "#"))
+    ):
         units.append(whole)
         rest = "" if whole.kind in ("torque", "stress", "force", "pressure") else rest
     question = shown.endswith("?")

@@ -56,25 +56,24 @@ def waiting(
             where = f"row {last} above it"
             said.setdefault(i, []).append(_Held(where, "", above[last], above[last]))
     at = {column.field: column.at for column in columns if column.field in ("joint", *WORKS)}
-    found, faults = [], []
+    found: list[WaitingRow] = []
+    faults: list[Finding] = []
     for i in sorted(said):
         own = {name: plain_text(made[i][at[name]]) if name in at else "" for name in ("joint", *WORKS)}
         planned = {name: own[name] or plain_text(facts.get(name)) for name in WORKS}
+        waits: dict[str, Finding] = {}
         for held in said[i]:
             name, meaning = held.work
             if name and (meaning == planned[name] or not planned[name] or planned[name] == BY_THE_BOOK):
                 continue
-            if (own["joint"], own["operation"], held.words) in freed:
+            if held.words in waits or (own["joint"], own["operation"], held.words) in freed:
                 continue
-            found.append(WaitingRow(numbers[i], own["joint"], own["operation"], held.words))
             told: dict[str, object] = {"where": held.where, "column": held.column, "text": held.text}
             if name:
-                faults.append(
-                    Finding("other_work", "remarks", {**told, "meaning": meaning, "own": planned[name]}, row=i)
-                )
-            else:
-                faults.append(Finding("row_waits", "remarks", told, row=i))
-            break
+                told |= {"meaning": meaning, "own": planned[name]}
+            waits[held.words] = Finding("other_work" if name else "row_waits", "remarks", told, row=i)
+        found += [WaitingRow(numbers[i], own["joint"], own["operation"], words) for words in waits]
+        faults += waits.values()
     return found, faults
 
 

@@ -2,6 +2,7 @@
 
 import re
 import sys
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -229,6 +230,7 @@ def _read(
     waits, faults = waiting(
         readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, facts, freed
     )
+    readings = _that_hold(readings, faults)
     faults = [*faults, *several]
     bare = bare_metric(made.columns, made.rows, coarse=False)
     coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
@@ -323,6 +325,17 @@ def _below(found: FoundList, likely: Sequence[int]) -> dict[int, list[Cell]]:
 
 _TABLES_WITHIN = 150
 """Rows from the end of the sheet within which tables of codes are looked for."""
+
+
+def _that_hold(readings: tuple[ColumnReading, ...], faults: Sequence[Finding]) -> tuple[ColumnReading, ...]:
+    """The columns with the number of their cells by which rows wait, whatever else the column is."""
+    cells = Counter(str(fault.facts["column"]) for fault in faults)
+    return tuple(
+        replace(each, why=f"{each.why}; {count} of its cells make{'s' * (count == 1)} the row wait")
+        if (count := cells[letter(each.at)])
+        else each
+        for each in readings
+    )
 
 
 def _comments(package: Package, found: FoundList, rows: ListRows) -> list[str]:

@@ -89,8 +89,8 @@ def spread(
             _units_spelled(made, column)
         asked: list[ValueMeaning] = []
         if column.field in _OF_KIND:
-            told = _marks_told(out, column)
-            asked = mark_of_numbers(out, column, answered, told, accept=accept)
+            before = _marks_told(out, column)
+            asked = mark_of_numbers(out, column, answered, before, accept=accept)
             meanings += asked
         if (column.field in _OF_KIND or column.field in NUMBER_COLUMNS) and not asked:
             _marked(out, column)

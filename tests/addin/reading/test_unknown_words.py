@@ -192,3 +192,8 @@ def test_names_of_machines_under_an_unknown_word_are_equipment(read: Callable[..
     cells = ["Reactor 1", "Reactor 2", "Pump 3", "Compressor"]
     found = columns(read(wider("Qwrtz", *cells, at=1)))["Qwrtz"]
     assert (found.field, found.state) == ("equipment", SURE)
+
+
+def test_open_and_closed_under_a_status_are_no_operations(read: Callable[..., JointList]) -> None:
+    found = columns(read(wider("Status", "OPEN", "CLOSED", "OPEN", "CLOSED")))["Status"]
+    assert (found.field, found.state) == (None, NOT_USED)

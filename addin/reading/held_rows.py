@@ -18,6 +18,8 @@ from calc.plan.joints import NUMBER_COLUMNS
 
 WAITS = ("row_waits", "other_work")
 """The findings by which a row waits until somebody frees it."""
+BY_HYDRAULIC = (BY_THE_BOOK, "hydraulic")
+"""By the book a hydraulic wrench goes first: a cell that says so contradicts nothing."""
 _READ_OTHERWISE = frozenset(("joint", "thread", "operation", "method", "lubricant", "grade", "equipment"))
 """Fields whose cells say something else, or are asked about when they are not understood."""
 
@@ -64,7 +66,7 @@ def waiting(
         waits: dict[str, Finding] = {}
         for held in said[i]:
             name, meaning = held.work
-            if name and (meaning == planned[name] or not planned[name] or planned[name] == BY_THE_BOOK):
+            if name and (meaning == planned[name] or not planned[name] or (planned[name], meaning) == BY_HYDRAULIC):
                 continue
             if held.words in waits or (own["joint"], own["operation"], held.words) in freed:
                 continue
@@ -91,7 +93,8 @@ class _Watched:
         if point and not re.search(r"\bon\b|\bheld\b|sperr", reading.heading, re.IGNORECASE):
             self.promise = OTHER  # a tick under "Hold" is a point of inspection
         self.where = f"column {letter(self.at)}" + (f" '{reading.heading}'" if reading.heading else "")
-        self.speaks = not reading.used or self.remarks
+        past = held_patterns()["heading_of_past"].search(unaccented(reading.heading))
+        self.speaks = (not reading.used or self.remarks) and not past
         self.spoken: dict[str, list[tuple[str, str, bool]]] = {}
         self.hits: list[tuple[int, _Held, bool]] = []
         self.said, self.filled = 0, 0

@@ -227,8 +227,18 @@ def _read(
     comments = _comments(package, found, rows)
     above = {number: rows.texts[number] for number in rows.left_out.get("group_row", ()) if number in rows.texts}
     freed = given.freed if given else frozenset[tuple[str, str, str]]()
+    by_book = {"method": BY_THE_BOOK} if given and given.whole.get("method") == BY_THE_BOOK else {}
     waits, faults = waiting(
-        readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, facts, freed
+        readings,
+        rows.cells,
+        rows.numbers,
+        made.rows,
+        made.columns,
+        notes.legends,
+        comments,
+        above,
+        by_book | facts,
+        freed,
     )
     readings = _that_hold(readings, faults)
     faults = [*faults, *several]

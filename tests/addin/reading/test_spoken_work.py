@@ -83,6 +83,14 @@ def test_one_word_among_others_and_a_method_in_the_remarks_make_the_row_wait(tmp
     ]
 
 
+def test_by_the_book_a_row_said_to_be_done_by_hand_waits_too(tmp_path: Path) -> None:
+    whole = {"operation": "final make-up", "method": "by the book"}
+    found = read(
+        tmp_path, "Remarks", ["von Hand", "hydraulic", "scaffold"], answers=Answers(whole=whole, by="A, 2026-03-01")
+    )
+    assert [(each.row, each.words) for each in found.understood.waiting] == [(2, "von Hand")]
+
+
 @pytest.mark.parametrize(
     ("heading", "cells"),
     [

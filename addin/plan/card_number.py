@@ -118,8 +118,8 @@ def _parts(joint: JointEntry, head: PlanHead, of_head: Callable[[Hashable, Calla
         ).decode()
         for each in joint.for_the_crew()
     )
-    usual = ("usual", joint.method, joint.operation)
-    found["usual cautions, and when to stop"] = of_head(usual, partial(_usual, joint))
+    usual = cautions_of(joint), stops_of(joint)
+    found["usual cautions, and when to stop"] = of_head(usual, partial(_same, usual))
     return found
 
 
@@ -215,7 +215,3 @@ def _circular(studs: int, at_once: int) -> order.Moves:
         return order.circular(studs, at_once)
     except InputError:
         return ()
-
-
-def _usual(joint: JointEntry) -> list[tuple[str, ...]]:
-    return [cautions_of(joint), stops_of(joint)]

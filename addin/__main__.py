@@ -2,4 +2,5 @@
 
 from addin.cli import main
 
-main()
+if __name__ == "__main__":  # a process that is started for one of several lists imports this again
+    main()

@@ -171,7 +171,8 @@ def _several(given_files: tuple[Path, ...], books: tuple[Path, ...], out: Path, 
     if given["answers_file"] is not None and not given["answers_file"].is_dir():
         raise CannotRun("--answers names the sheet of one list: for several lists it names the folder of their sheets")
     with phases() as shown:
-        done = plan_each(lists_in(given_files, books, out), _as_typed(click.get_current_context()), shown("planning"))
+        typed = _as_typed(click.get_current_context())
+        done = plan_each(lists_in(given_files, books, out), typed, shown("planning"), books=books)
     return reports.several(done)
 
 

@@ -1,14 +1,20 @@
 """Several lists planned by one command: a process for each, as many at once as there are processors."""
 
+import contextlib
+import gc
+import io
+import multiprocessing
 import os
-import subprocess
+import runpy
 import sys
 import time
 from collections import Counter
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
+from importlib import import_module
+from multiprocessing.connection import wait
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
@@ -17,6 +23,8 @@ from addin.workbooks.file_set import finish_sets, read_notes
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.plain_file import scratch_folder
 from addin.workbooks.plain_lists import TEXTS
+from calc.findings import InputError
+from calc.units import system
 
 ENDINGS = (".xlsx", ".xlsm", ".ods", *TEXTS)
 _QUESTIONS = "-questions.xlsx"
@@ -89,63 +97,88 @@ def lists_in(given: Sequence[Path], books: Sequence[Path], out: Path) -> dict[Pa
 
 
 def plan_each(
-    folders: dict[Path, Path], options: Sequence[str], told: Callable[[int, int], None] = lambda done, of: None
-) -> list[PlannedFile]:
+    folders: dict[Path, Path], options: Sequence[str], told: Callable[[int, int], None] = lambda done, of: None, *,
+    books: Sequence[Path] = (),
+) -> list[PlannedFile]:  # fmt: skip
     """Plan each list into its folder with the same options of the command; in the order that was given.
+
+    books : read once for all lists, where a process can hand on what it has in memory.
 
     Raises WorkbookError where it is interrupted, with what is written and what is not.
     """
     begun = time.time() - 1  # disks round
     found: dict[Path, PlannedFile] = {}
-    running: list[subprocess.Popen[str]] = []
+    waiting = list(enumerate(folders))
+    running: dict[Any, tuple[Any, int, Path]] = {}
+    processes: Any = multiprocessing.get_context("fork" if _FORKS else "spawn")
+    if _FORKS:
+        _make_ready(books)
     with scratch_folder("tautsheet-") as counts:
-
-        def one(number: int, path: Path) -> PlannedFile:
-            counted = counts / f"{number}.json"
-            command: list[str | Path] = [
-                sys.executable,
-                "-P",
-                "-m",
-                "addin",
-                "plan",
-                "--out",
-                folders[path],
-                "--told",
-                counted,
-            ]
-            process = subprocess.Popen(
-                [*command, *options, "--", path],
-                stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8",
-                errors="replace", env=os.environ | {"PYTHONIOENCODING": "utf-8"},
-            )  # fmt: skip
-            running.append(process)
-            said = process.communicate()[0].splitlines()
-            code = process.returncode if 0 <= process.returncode <= _CRASHED else _CRASHED
-            if code != process.returncode:
-                ended = f"tautsheet: {path.name}: its process ended with {process.returncode}"
-                said.append(f"{ended}; see what stands in {folders[path]}")
-            plan = msgspec.json.decode(counted.read_bytes(), type=ToldPlan) if counted.is_file() else None
-            return PlannedFile(path, folders[path], code, tuple(said), plan)
-
-        pool = ThreadPoolExecutor(min(_processors(), len(folders)))
         try:
-            waiting = {pool.submit(one, number, path): path for number, path in enumerate(folders)}
-            for done in as_completed(waiting):
-                found[waiting[done]] = done.result()
-                told(len(found), len(folders))
+            while waiting or running:
+                while waiting and len(running) < _processors():
+                    number, path = waiting.pop(0)
+                    words = ["plan", "--out", folders[path], "--told", counts / f"{number}.json", *options, "--", path]
+                    process = processes.Process(target=_run, args=([*map(str, words)], counts / f"{number}.txt"))
+                    process.start()
+                    running[process.sentinel] = process, number, path
+                for sentinel in wait(list(running)):
+                    process, number, path = running.pop(sentinel)
+                    process.join()
+                    found[path] = _come_of(path, folders[path], process.exitcode, counts / f"{number}")
+                    told(len(found), len(folders))
         except KeyboardInterrupt:
-            pool.shutdown(wait=False, cancel_futures=True)
-            for process in running:
+            for process, *_ in running.values():
                 process.terminate()
-            pool.shutdown()
-            raise WorkbookError(_interrupted(folders, begun)) from None
-        finally:
-            pool.shutdown(cancel_futures=True)
+            raise WorkbookError(_interrupted(folders, begun, [process for process, *_ in running.values()])) from None
     return [found[path] for path in folders]
 
 
-def _interrupted(folders: dict[Path, Path], begun: float) -> str:
-    """What stands in the folders now that every process has ended."""
+_FORKS = sys.platform == "linux"
+"""Whether a process hands on to those it starts what it has read and imported."""
+_NEEDED = ("addin.tasks", "addin.reports", "scipy.optimize", "openpyxl")
+
+
+def _make_ready(books: Sequence[Path]) -> None:
+    """Import and read once what the process of every list needs; what is wrong with a book they say themselves."""
+    for name in _NEEDED:
+        import_module(name)
+    from addin.wrenches.wrench_book import read_wrench_book
+
+    with contextlib.suppress(WorkbookError, InputError, OSError):
+        read_wrench_book(books, system("US"))
+    gc.freeze()
+
+
+def _run(words: list[str], said: Path) -> None:
+    """Run the program in this process, which was started for it; what it says goes into a file."""
+    with said.open("wb") as file, Path(os.devnull).open("rb") as nothing:
+        os.dup2(nothing.fileno(), 0)
+        for stream in (1, 2):
+            os.dup2(file.fileno(), stream)
+    sys.stdin = Path(os.devnull).open(encoding="utf-8")  # noqa: SIM115  as long as the process lives
+    for name, stream in (("stdout", 1), ("stderr", 2)):
+        bare = os.fdopen(stream, "wb", buffering=0, closefd=False)
+        setattr(sys, name, io.TextIOWrapper(bare, encoding="utf-8", errors="replace", write_through=True))
+    sys.argv[1:] = words
+    runpy.run_module("addin", run_name="__main__")
+
+
+def _come_of(path: Path, folder: Path, ended: int | None, counted: Path) -> PlannedFile:
+    """What came of a list whose process has ended."""
+    told, text = counted.with_suffix(".json"), counted.with_suffix(".txt")
+    said = text.read_text(encoding="utf-8", errors="replace").splitlines() if text.is_file() else []
+    code = ended if ended is not None and 0 <= ended <= _CRASHED else _CRASHED
+    if code != ended:
+        said.append(f"tautsheet: {path.name}: its process ended with {ended}; see what stands in {folder}")
+    plan = msgspec.json.decode(told.read_bytes(), type=ToldPlan) if told.is_file() else None
+    return PlannedFile(path, folder, code, tuple(said), plan)
+
+
+def _interrupted(folders: dict[Path, Path], begun: float, processes: Sequence[Any]) -> str:
+    """What stands in the folders once every process has ended."""
+    for process in processes:
+        process.join()
     written = []
     for path, folder in folders.items():
         finish_sets(folder)

@@ -442,7 +442,7 @@ def _write_record_sheets(
     content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued, phases: Phases
 ) -> None:
     """The record sheets of the joints that have a card, in one workbook or one in the folder of each crew and day."""
-    joints = choose(content, PackReport(), selection=wanted.selection, cards=wanted.cards)
+    joints = choose(content, PackReport(), asked=wanted.selection.of(content.joints), cards=wanted.cards)
     name = f"{stem}-record-sheets.xlsx"
     waiting = wanted.releases and any(wanted.releases.of(joint.card) is None for joint in joints)
     if not joints or content.head.draft or waiting:
@@ -464,12 +464,11 @@ def _check_selection(selection: Selection, content: Plan, path: Path) -> None:
     """Refuse what the plan has not, with the tags most like it: nothing is written for a slip of the keys."""
     if not selection.partial:
         return
-    joints = list(content.joints)
-    missing = selection.unmatched(joints)
-    if missing:
-        way, first = missing[0]
-        named = ", ".join(dict.fromkeys(wanted for other, wanted in missing if other == way))
-        like = get_close_matches(first, dict.fromkeys(joint.joint for joint in joints), n=3) if way == "joint" else []
+    asked = selection.of(content.joints)
+    if asked.unmatched:
+        way, first = asked.unmatched[0]
+        named = ", ".join(dict.fromkeys(wanted for other, wanted in asked.unmatched if other == way))
+        like = get_close_matches(first, asked.tags, n=3) if way == "joint" else []
         near = f"; like {first}: {', '.join(like)}" if like else ""
         raise WorkbookError(f"{path.name}: the plan has no {way} {named}{near}")
 

@@ -1,5 +1,6 @@
 """Workers for a whole run, one office process for each, and counts of published values compared, shown at the end."""
 
+import gc
 import os
 import sys
 from collections import Counter
@@ -24,8 +25,12 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parents[1] / ".pytest_cache/compiled")
     sys.dont_write_bytecode = False
 
-settings.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("any machine")  # a busy machine is no fault
+# no deadlines: a busy machine is no fault; a run of CI tries the same examples each time
+_ANY_MACHINE = settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=40, derandomize="CI" in os.environ
+)
+settings.register_profile("usual", _ANY_MACHINE)
+settings.register_profile("sweeps", _ANY_MACHINE, max_examples=500, derandomize=False)
 
 _load_workbook = openpyxl.load_workbook
 
@@ -44,6 +49,17 @@ openpyxl.load_workbook = _read_back
 
 collect_ignore = ["ordinary_office.py"]  # runs in LibreOffice's own Python
 
+_LONGEST = {
+    f"test_{name}.py": place
+    for place, name in enumerate(
+        ("calc", "job", "starter", "excel", "documents", "record_command", "depth_of_plan", "rows_and_answers",
+         "frozen", "sheets", "working", "secluded", "console", "pack_command", "valid_cards", "cli", "package",
+         "record_sheet", "done_work", "several_lists", "plain", "choice", "still_open", "cli_lists", "calc_menu",
+         "bricks", "issue", "written_workbooks", "damage", "plain_lists", "readme", "recalc", "second_plan")
+    )
+}  # fmt: skip
+"""Test files by their time, the longest first."""
+
 _COUNTS = pytest.StashKey[dict[str, str]]()
 _BY_BASIS = pytest.StashKey[Counter[str]]()
 
@@ -52,13 +68,33 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--sweeps", action="store_true", help="also the long cases marked `sweep`, and sweeps whole")
 
 
+@pytest.hookimpl(hookwrapper=True)
+def pytest_collect_file(file_path: Path) -> Iterator[None]:
+    """Of the files under tests only those that have an example are looked through for examples."""
+    outcome: Any = yield
+    if file_path.suffix == ".py" and ">>>" not in file_path.read_text(encoding="utf-8"):
+        outcome.force_result([each for each in outcome.get_result() if type(each).__name__ != "DoctestModule"])
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("sweeps" if config.option.sweeps else "usual")
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Long cases that repeat, larger, what a short one asserts are run on request."""
+    """Long cases that repeat, larger, what a short one asserts are run on request; the longest files come first, so
+    that no worker begins one when the others end.
+    """
+    items.sort(key=lambda item: _LONGEST.get(item.path.name, len(_LONGEST)))
     if not config.option.sweeps:
         long = [item for item in items if item.get_closest_marker("sweep")]
         config.hook.pytest_deselected(items=long)
         items[:] = [item for item in items if item not in set(long)]
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What thousands of tests consist of stays to the end: nobody looks again and again whether it is garbage."""
+    gc.freeze()
 
 
 @pytest.fixture

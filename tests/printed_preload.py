@@ -1,5 +1,6 @@
 """Tables of torque, preload, scatter, order and passes."""
 
+import math
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,7 +9,7 @@ import pytest
 
 from calc.hardware import friction, materials, nuts, threads
 from calc.hardware.threads import Thread
-from calc.preload import scatter, target, torque
+from calc.preload import limits, scatter, target, torque
 from calc.procedure import order, passes
 from calc.quantities import INCH, LBF, LBF_FT, PSI
 
@@ -33,6 +34,28 @@ def _api6a(row: Row) -> Iterator[Cell]:
         bearing = torque.api6a_bearing_diameter(thread)
         ours = torque.from_friction(preload, thread, f, f, bearing_diameter=bearing, form="API 6A")
         yield from compare(row, f"torque_f{f}_lbf_ft", ours / LBF_FT)
+
+
+@table("pcc1_appendix_o")
+def _appendix_o(row: Row) -> Iterator[Cell]:
+    """A whole worked joint: what the gasket and the flange ask of the stud stress."""
+
+    def mega(name: str) -> float:
+        return row.number_in(f"{name}_MPa") * 1e6
+
+    inside, outside = (row.number_in(f"gasket_{end}_mm") * 1e-3 for end in ("inside", "outside"))
+    given = limits.Given(
+        studs=row.number_in("studs"), gasket_area=math.pi / 4 * (outside**2 - inside**2), pressure=mega("pressure"),
+        gasket_inside_diameter=inside, gasket_load_kept=row.number_in("load_kept"),
+        target_gasket_stress=mega("target_gasket"), gasket_seating=mega("seating"), gasket_operating=mega("operating"),
+        gasket_maximum=mega("crushing"), flange_limit=mega("flange_limit"),
+        flange_rotation=row.number_in("flange_rotation_deg"), rotation_limit=row.number_in("rotation_limit_deg"),
+    )  # fmt: skip
+    found = limits.limits(given, row.number_in("root_area_mm2") * 1e-6, choose=False)
+    yield from compare(row, "target_stress_MPa", float(found.selected[0]) / 1e6)
+    for column, name in (("seating", "gasket_seating"), ("operating", "gasket_operating"),
+                         ("crushing", "gasket_maximum"), ("rotation", "flange_rotation")):  # fmt: skip
+        yield from compare(row, f"{column}_stress_MPa", float(found.value[name][0]) / 1e6)
 
 
 @table("pcc1_table1_us")

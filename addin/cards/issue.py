@@ -176,7 +176,8 @@ def issue(
     """
     issued = Issued()
     sorting = PackReport()
-    chosen = choose(plan, sorting, selection=wanted.selection, cards=wanted.cards)
+    of_plan = wanted.selection.of(plan.joints)
+    chosen = choose(plan, sorting, asked=of_plan, cards=wanted.cards)
     if wanted.since is not None:
         chosen = [_numbered(joint, wanted.since) for joint in chosen]
     if any(isinstance(PARTS[part], CardKind) for part in wanted.parts):
@@ -185,10 +186,9 @@ def issue(
     if late:
         named = ", ".join(joint.joint for joint in late[:3]) + (f" and {len(late) - 3} more" if len(late) > 3 else "")
         issued.notes.append(f"issued {wanted.issued}, after the job date of {named}: the cards say so")
-    everything = list(plan.joints)
-    asked = wanted.selection.chosen(everything)
-    if len(asked) < len(everything) and not wanted.selection.partial:
-        issued.notes.append(f"{len(asked)} of {len(everything)} rows are marked in the column Print: only those")
+    asked = of_plan.joints
+    if len(asked) < of_plan.count and not wanted.selection.partial:
+        issued.notes.append(f"{len(asked)} of {of_plan.count} rows are marked in the column Print: only those")
     if not wanted.selection.by:
         _issue_parts(plan, chosen, asked, stem, out, wanted, issued, progress)
     else:

@@ -1,8 +1,9 @@
 """Which cards are wanted, and how they are parted: by tag, crew, area, day or wrench, in the order of work."""
 
 import re
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 
 from addin.cards.card_values import NO_DAY
@@ -45,26 +46,39 @@ class Selection:
         """Whether something of the plan may be left out."""
         return bool(self.joints or self.crew or self.area or self.date or self.wrench or self.rows)
 
-    def unmatched(self, joints: Sequence[JointEntry]) -> list[tuple[str, str]]:
-        """Patterns that fit no joint of the plan, each with what it stands for."""
-        missing = [("joint", each) for each in self.joints if not any(fits(each, joint.joint) for joint in joints)]
-        for way, values in WAYS.items():
-            found = {value for joint in joints for value in values(joint)}
-            missing += [(way, each) for each in getattr(self, way) if not any(fits(each, value) for value in found)]
-        return missing
+    def of(self, joints: Iterable[JointEntry]) -> "LetThrough":
+        """What it lets through, in one pass over the joints; where the list marks rows to print, and none is named,
+        those. Only what is let through is kept.
+        """
+        asked, tags, marked = LetThrough(), dict[str, None](), False
+        values: dict[str, set[str]] = {way: set() for way in WAYS if getattr(self, way)}
+        for joint in joints:
+            asked.count += 1
+            if joint.planned and joint.card:
+                asked.cards[joint.card] += 1
+            tags[joint.joint] = None
+            for way, found in values.items():
+                found.update(WAYS[way](joint))
+            if joint.print_it and not marked and not self.partial:
+                marked, asked.joints = True, []
+            if self._lets_through(joint) and (joint.print_it or not marked):
+                asked.joints.append(joint)
+        asked.unmatched = [("joint", each) for each in self.joints if not any(fits(each, tag) for tag in tags)]
+        for way, found in values.items():
+            asked.unmatched += [(way, each) for each in getattr(self, way) if not any(fits(each, v) for v in found)]
+        asked.tags = list(tags) if asked.unmatched else []
+        return asked
 
-    def chosen(self, joints: Sequence[JointEntry]) -> list[JointEntry]:
-        """The joints that every pattern lets through; where the list marks rows to print, and none is named, those."""
-        marked = [joint for joint in joints if joint.print_it]
-        found = marked if marked and not self.partial else list(joints)
-        if self.rows:
-            found = [joint for joint in found if joint.row in self.rows]
-        if self.joints:
-            found = [joint for joint in found if any(fits(each, joint.joint) for each in self.joints)]
+    def _lets_through(self, joint: JointEntry) -> bool:
+        if self.rows and joint.row not in self.rows:
+            return False
+        if self.joints and not any(fits(each, joint.joint) for each in self.joints):
+            return False
         for way, values in WAYS.items():
-            if wanted := getattr(self, way):
-                found = [joint for joint in found if any(fits(each, v) for each in wanted for v in values(joint))]
-        return found
+            wanted = getattr(self, way)
+            if wanted and not any(fits(each, value) for each in wanted for value in values(joint)):
+                return False
+        return True
 
     def groups(self, joints: Sequence[JointEntry]) -> list[tuple[str, list[JointEntry]]]:
         """The joints by folder, folders in the order of their names, joints in the order of work.
@@ -83,6 +97,21 @@ class Selection:
             for name in names:
                 found.setdefault(name, []).append(joint)
         return sorted(found.items(), key=lambda item: _natural(item[0]))
+
+
+@dataclass
+class LetThrough:
+    """What a selection lets through of a plan: its joints, how many the plan has, how often each card stands in it.
+
+    unmatched : patterns that fit no joint of the plan, each with what it stands for; tags : those of the plan where
+    there are such patterns.
+    """
+
+    joints: list[JointEntry] = field(default_factory=list)
+    count: int = 0
+    cards: Counter[str] = field(default_factory=Counter)
+    unmatched: list[tuple[str, str]] = field(default_factory=list)
+    tags: list[str] = field(default_factory=list)
 
 
 def fits(pattern: str, value: str) -> bool:

@@ -13,7 +13,7 @@ from addin.cards.draft import NOT_RELEASED, NOTICE, as_draft, released
 from addin.cards.language import Words
 from addin.cards.one_joint import DRAFT
 from addin.cards.own_forms import carried
-from addin.cards.selection import Selection
+from addin.cards.selection import LetThrough
 from addin.forms.contents import Contents
 from addin.forms.sheet_names import sheet_names
 from addin.forms.template import Filling, Template, TemplateError, Vocabulary
@@ -231,23 +231,24 @@ def choose(
     report: PackReport,
     *,
     joints: Collection[str] | None = None,
-    selection: Selection | None = None,
+    asked: LetThrough | None = None,
     cards: Container[str] | None = None,
     kinds: Callable[[JointEntry], CardKind] = kind_of,
 ) -> list[JointEntry]:
     """The joints that get a card, in the order of the plan; the others go into the report with their reason.
 
-    joints : only these tags; selection : only what it lets through; cards : only these revisions; kinds : the kind of
-    card of a joint.
+    joints : only these tags; asked : only what a selection lets through; cards : only these revisions; kinds : the kind
+    of card of a joint.
     """
-    everything = list(plan.joints)
-    revisions = Counter(item.card for item in everything if item.planned)
-    if selection is not None:
+    if asked is None:
+        everything = list(plan.joints)
+        revisions = Counter(item.card for item in everything if item.planned and item.card)
+    else:
+        everything, revisions = asked.joints, asked.cards
         report.refused += [
             (wanted, "", f"the plan has no joint of this {'tag' if way == 'joint' else way}")
-            for way, wanted in selection.unmatched(everything)
+            for way, wanted in asked.unmatched
         ]
-        everything = selection.chosen(everything)
     if joints is not None:
         missing = [tag for tag in joints if tag not in {item.joint for item in everything}]
         report.refused += [(tag, "", "the plan has no joint of this tag") for tag in missing]

@@ -53,6 +53,7 @@ TABLE = {
     "table_rows_apart": "empty rows stand between the rows of the table: read through",
     "table_heading_again": "row {number} of the table repeats the headings: left out",
     "table_comma": "column '{heading}': '{text}' was read as {value:figure}, the only way in which the column rises within its range",
+    "table_units_some": "column '{text}': {count} of its {rows} cells state no unit of {kind} and neither does its heading (first row {number} of the table): write the unit in the heading or in every cell",
     "table_two_units": "cells like '{text}' state two units that agree: the first was read",
     "table_cell_disagrees": "row {number} of the table: the two units of '{text}' do not agree: which one applies?",
     "table_highest_first": "the table stands highest first: read from its end",

@@ -187,7 +187,13 @@ def read_columns(
     for kind in KINDS:
         for column in columns[kind]:
             unit = column.unit if column.unit and kind in kinds_of(column.unit) else None
-            own = _own_units(layout, column, rows, kind)
+            own, bare = _own_units(layout, column, rows, kind)
+            if unit is None and own and bare:
+                row = bare[0]
+                facts = {"text": column.text, "count": len(bare), "rows": len(rows), "kind": kind}
+                raise stop(
+                    "table_units_some", "table", **facts, number=layout.number(row), at=layout.place(row, column.at)
+                )
             if unit is None and len(own) == 1:
                 unit = next(iter(own))
             if unit is None and not own:
@@ -239,15 +245,19 @@ TWO_UNITS = 0.005
 """What rounding may leave between two units of one cell. Judgement, no source."""
 
 
-def _own_units(layout: Layout, column: TableColumn, rows: Sequence[int], kind: str) -> set[str]:
-    """Units that stand in the cells of a column."""
-    found = set()
+def _own_units(
+    layout: Layout, column: TableColumn, rows: Sequence[int], kind: str
+) -> tuple[set[str], list[int]]:  # fmt: skip
+    """Units that stand in the cells of a column, and the rows whose cell is a number without one."""
+    found, bare = set(), []
     for row in rows:
         cell = layout.cells[row][column.at]
         parts = split_number(cell) if isinstance(cell, str) else None
         if parts and parts[1] and kind in kinds_of(parts[1]):
             found.add(symbol(kind, parts[1]))
-    return found
+        elif isinstance(cell, (int, float)) or (parts and not parts[1]):
+            bare.append(row)
+    return found, bare
 
 
 def _number(

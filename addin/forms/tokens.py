@@ -30,9 +30,9 @@ Picture = Callable[[PictureArea, int], str]
 """Makes one anchored drawing for an area; the number is the first free shape id."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Vocabulary:
-    """The tokens a kind of sheet knows; each is one of its own.
+    """The tokens a kind of sheet knows.
 
     values : single ones; groups : those of repeating rows, by the name of the group; required : sets of alternatives,
     one of each must stand in the template; exact : tokens whose number format must not hide a digit; lists : groups
@@ -46,6 +46,9 @@ class Vocabulary:
     exact: frozenset[str] = frozenset()
     lists: frozenset[str] = frozenset()
     spare: frozenset[str] = frozenset()
+
+    def __hash__(self) -> int:
+        return hash((self.values, self.pictures, *self.groups))
 
     @property
     def everything(self) -> frozenset[str]:

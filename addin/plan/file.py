@@ -6,9 +6,10 @@ planning is refused. Joints are decoded line by line, so that nobody needs a who
 
 import hashlib
 import json
+from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, overload
 
 import msgspec
 
@@ -31,20 +32,65 @@ _encoder = msgspec.json.Encoder()
 _head, _joint = msgspec.json.Decoder(PlanHead), msgspec.json.Decoder(JointEntry)
 
 
-class JointLines:
-    """The joints of a plan file, decoded anew each time they are gone through."""
+_LONG = 20_000
+"""Joints of a plan that are never in memory together when they are more."""
+_FEW, _TOGETHER = 100, 16
 
-    def __init__(self, path: Path, start: int, count: int) -> None:
-        self._path, self._start, self._count = path, start, count
+
+class JointLines(Sequence[JointEntry]):
+    """The joints of a plan file: decoded anew each time they are gone through, and one by one when they are asked for
+    by number. Those of a long plan are never in memory together.
+    """
+
+    def __init__(self, path: Path, starts: "array[int]") -> None:
+        """`starts`: where the line of each joint begins in the file, and where the last one ends."""
+        self._path, self._starts = path, starts
+        self._decoded: dict[int, JointEntry] = {}
+        self._lines: tuple[int, list[bytes]] = (-1, [])
 
     def __len__(self) -> int:
-        return self._count
+        return len(self._starts) - 1
 
     def __iter__(self) -> Iterator[JointEntry]:
         with self._path.open("rb") as file:
-            file.seek(self._start)
-            for _ in range(self._count):
-                yield _joint.decode(_bare(file.readline()))
+            file.seek(self._starts[0])
+            for _ in range(len(self)):
+                yield self._entry(file.readline())
+
+    @overload
+    def __getitem__(self, at: int) -> JointEntry: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> list[JointEntry]: ...
+
+    def __getitem__(self, at: int | slice) -> JointEntry | list[JointEntry]:
+        if isinstance(at, slice):
+            return [self[number] for number in range(*at.indices(len(self)))]
+        number = range(len(self))[at]
+        found = self._decoded.get(number)
+        if found is None:
+            if len(self._decoded) >= _FEW:
+                self._decoded.clear()
+            found = self._decoded[number] = self._entry(self._line(number))
+        return found
+
+    def _line(self, number: int) -> bytes:
+        """The line of a joint; its neighbours are read with it."""
+        first = number - number % _TOGETHER
+        if self._lines[0] != first:
+            last = min(first + _TOGETHER, len(self))
+            with self._path.open("rb") as file:
+                file.seek(self._starts[first])
+                content = file.read(self._starts[last] - self._starts[first])
+            self._lines = (first, content.splitlines(keepends=True))
+        lines = self._lines[1]
+        return lines[number - first] if number - first < len(lines) else b""
+
+    def _entry(self, line: bytes) -> JointEntry:
+        try:
+            return _joint.decode(_bare(line))
+        except (msgspec.MsgspecError, UnicodeDecodeError) as error:
+            raise WorkbookError(f"{self._path}: has changed while it was read: try again") from error
 
 
 class Plan:
@@ -53,13 +99,16 @@ class Plan:
     `older` says which older version of the program wrote it, None for this one.
     """
 
-    def __init__(
-        self, head: PlanHead, joints: Sequence[JointEntry] | JointLines, name: str = "", older: str | None = None
-    ) -> None:
+    def __init__(self, head: PlanHead, joints: Sequence[JointEntry], name: str = "", older: str | None = None) -> None:
         self.head, self.joints, self.name, self.older = head, joints, name, older
 
     def __len__(self) -> int:
         return len(self.joints)
+
+    @property
+    def long(self) -> bool:
+        """Whether its joints are too many to be in memory together."""
+        return isinstance(self.joints, JointLines) and len(self.joints) > _LONG
 
 
 def entry_line(entry: msgspec.Struct) -> bytes:
@@ -120,8 +169,8 @@ def _read(path: Path, file: BinaryIO) -> Plan:
         head = _decoded(_head, text, "line 1")
         if fault := head_fault(head):
             raise _DamageError("line 1", fault)
-        start, count = len(first), 0
-        for count, line in enumerate(_lines(file), start=1):
+        starts, count = array("Q", [len(first)]), 0
+        for count, line in enumerate(_lines(file, starts), start=1):
             place = f"line {count + 1}"
             joint = _decoded(_joint, line, place)
             if fault := joint_fault(joint, head):
@@ -133,7 +182,7 @@ def _read(path: Path, file: BinaryIO) -> Plan:
         raise WorkbookError(f"{path}: {changed}{error}") from error
     if found != digest:
         raise WorkbookError(f"{path}: was changed after planning (its checksum does not fit); plan again")
-    return Plan(head, JointLines(path, start, count), path.name)
+    return Plan(head, JointLines(path, starts), path.name)
 
 
 class _DamageError(ValueError):
@@ -152,14 +201,17 @@ def _sums(file: BinaryIO) -> tuple[str, str]:
     return first[_DIGITS.start :].decode("latin-1"), digest.hexdigest()
 
 
-def _lines(file: BinaryIO) -> Iterator[bytes]:
-    """Lines of the joints, each of them bare; the last is followed by the end of the file."""
+def _lines(file: BinaryIO, starts: "array[int]") -> Iterator[bytes]:
+    """Lines of the joints, each of them bare; the last is followed by the end of the file. `starts` takes where each
+    ends, which is where the next begins.
+    """
     number, line = 2, file.readline()
     while line.rstrip(b"\n") and line != _END:
         following = file.readline()
         last = following == _END
         if line.endswith(b",\n") == last or not line.endswith(b"\n"):
             raise _DamageError(f"line {number}", "does not end as a joint does")
+        starts.append(starts[-1] + len(line))
         yield _bare(line)
         number, line = number + 1, following
     if line == b"\n":  # no joints at all

@@ -61,7 +61,7 @@ class Since:
 
     def __init__(self, old: Plan, head: PlanHead, sha256: str = "", on: str = "") -> None:
         self.old, self.head, self.sha256, self.on = old, head, sha256, on
-        self._before: dict[tuple[str, str, int], JointEntry] = dict(_keyed(old.joints))
+        self._before: dict[tuple[str, str, int], int] = {key: at for at, key in enumerate(_keys(old.joints))}
         self._seen: dict[tuple[str, str], int] = {}
         self._pairs: list[tuple[_Joint | None, _Joint | None, list[ChangeEntry], list[ChangeEntry]]] = []
         self._supplements: list[JointChangeEntry] = []
@@ -75,7 +75,8 @@ class Since:
         """Take the next joint of the new plan; it comes back with the issue of its card and the card it replaces."""
         pair = (joint.joint.casefold(), joint.operation)
         number = self._seen[pair] = self._seen.get(pair, -1) + 1
-        before = self._before.pop((*pair, number), None)
+        at = self._before.pop((*pair, number), None)
+        before = None if at is None else self.old.joints[at]
         changes = [] if before is None else self._changes(before, joint)
         if before is not None and before.card and joint.card == before.card:
             joint = msgspec.structs.replace(joint, issue=before.issue, replaces=before.replaces)
@@ -98,7 +99,8 @@ class Since:
         book = [change for part, kind in _BOOK for change in _book(getattr(old, part), getattr(head, part), kind)]
         book += _book(old.lubricants, head.lubricants, "lubricant", "product")
         joints, issue, withdraw = [], [], []
-        gone = [(_short(before), None, list[ChangeEntry](), list[ChangeEntry]()) for before in self._before.values()]
+        left = (self.old.joints[at] for at in self._before.values())
+        gone = [(_short(before), None, list[ChangeEntry](), list[ChangeEntry]()) for before in left]
         for before, after, changes, why in [*self._pairs, *gone]:
             entry = _entry(before, after, changes)
             joints.append(entry)
@@ -232,13 +234,13 @@ def _said(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     return found | {"passes": head.passes(joint), "order": head.order(joint), "order_source": joint.order_source}
 
 
-def _keyed(joints: Iterable[JointEntry]) -> Iterator[tuple[tuple[str, str, int], JointEntry]]:
-    """Joints by tag and operation; a pair that stands several times is counted."""
+def _keys(joints: Iterable[JointEntry]) -> Iterator[tuple[str, str, int]]:
+    """Tag and operation of each joint; a pair that stands several times is counted."""
     seen: dict[tuple[str, str], int] = {}
     for joint in joints:
         pair = (joint.joint.casefold(), joint.operation)
         seen[pair] = seen.get(pair, -1) + 1
-        yield (*pair, seen[pair]), joint
+        yield (*pair, seen[pair])
 
 
 def _short(joint: JointEntry) -> _Joint:

@@ -17,6 +17,7 @@ from addin.plan.list_settings import ListSettings
 from addin.reading.answer_sheet import STANDARD_STUDS
 from addin.reading.column import letter
 from addin.reading.flange_rows import NO_STANDARD, STANDARDS
+from addin.reading.held_rows import WAITS
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.meant import LEAVE_BLANK
@@ -74,7 +75,7 @@ class Tried:
 def trial(read: JointList, book: WrenchBook, settings: ListSettings) -> Trial | None:
     """Plan a list for trial; None where settings stand in the way, which the plan itself will say."""
     joints = read.rows.joints
-    waits = {fault.row for fault in joints.faults if fault.code == "row_waits"}
+    waits = {fault.row for fault in joints.faults if fault.code in WAITS}
     other = METHODS[2]
     operation = tuple(each if each in OPERATIONS else OPERATIONS[2] for each in joints.operation)
     live = tuple(i for i, each in enumerate(joints.method) if each != other and i not in waits)

@@ -18,6 +18,7 @@ from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.flange_rows import NO_STANDARD
 from addin.reading.heads import CALCULATING, Head
+from addin.reading.held_rows import WAITS, waiting
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import TWO_IN_A_ROW, area_of_heading
@@ -44,7 +45,7 @@ from addin.reading.understood import (
     shown_name,
 )
 from addin.reading.units_beside import each_with_units, units_beside
-from addin.reading.values import SpreadValues, bare_metric, spread, waiting
+from addin.reading.values import SpreadValues, bare_metric, spread
 from addin.workbooks.addresses import address, letters
 from addin.workbooks.cell_comments import cell_comments
 from addin.workbooks.package import Package, WorkbookError, open_package
@@ -109,6 +110,8 @@ class JointList:
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
         row = self.numbers[finding.row]
+        if finding.code in WAITS:  # whichever column says so
+            return f"{self.sheet}!{finding.facts['column'] or 'row '}{row}"
         column = next((c for c in self.columns if c.field == finding.quantity), None)
         if column is None:
             return f"{self.sheet}!row {row}"
@@ -165,7 +168,8 @@ def _read(
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
-    understood = under_codes(understand(found.heads, cells, notes, known), coded)
+    hidden = {head.at for head in found.heads if found.scan.column_hidden(head.at + 1)}
+    understood = under_codes(understand(found.heads, cells, notes, known, hidden=hidden), coded)
     lower = tuple(each for each, _ in parts)
     if lower:
         first = min(each.place.top + 1 for each in lower)
@@ -217,7 +221,12 @@ def _read(
         range_at=notes.range_at, coded=coded.meant,
     )  # fmt: skip
     several = [Finding("several_joints", "joint", {"text": text}, row=i) for i, text in made.several.items()]
-    waits, faults = waiting(readings, made.rows, rows.numbers, made.columns, given.freed if given else frozenset())
+    comments = _comments(package, found, rows)
+    above = {number: rows.texts[number] for number in rows.left_out.get("group_row", ()) if number in rows.texts}
+    freed = given.freed if given else frozenset[tuple[str, str, str]]()
+    waits, faults = waiting(
+        readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, facts, freed
+    )
     faults = [*faults, *several]
     bare = bare_metric(made.columns, made.rows, coarse=False)
     coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
@@ -245,7 +254,7 @@ def _read(
     read = read_rows(
         columns,
         made.rows,
-        comments=_comments(package, found, rows),
+        comments=comments,
         faults=faults,
         stale=rows.stale,
         as_percent=rows.as_percent,

@@ -150,7 +150,9 @@ class RowReader:
     def _ours(self, number: int, row: list[Cell]) -> None:
         """Note what our columns say of a row."""
         filled = [at for at in self.ours if at < len(row) and not is_blank(row[at])]
-        if self.own_first in filled and is_key(row[self.own_first]):
+        tag = plain_text(row[self.joint]) if self.joint < len(row) else ""
+        first = plain_text(row[self.own_first]) if self.own_first in filled else ""
+        if self.own_first in filled and (is_key(row[self.own_first]) or (tag and first.startswith(f"{tag} | "))):
             self.rows.own_keys[number] = plain_text(row[self.own_first])
             if self.own_card in filled:
                 self.rows.own_cards[number] = plain_text(row[self.own_card])

@@ -58,6 +58,8 @@ class SeenColumn:
     staged: bool = False
     wrong_unit: str = ""
     score: dict[str, float] = field(default_factory=dict)
+    aside: str = ""
+    """Why it is no target although it is named so."""
 
     @property
     def explained(self) -> bool:

@@ -14,11 +14,11 @@ from addin.cells.numbers import Cell, is_blank, plain_text, split_number, stands
 from addin.reading.column import Column
 from addin.reading.evidence import is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
+from addin.reading.held_words import says_held
 from addin.reading.meant import tell
 from addin.reading.seen import FORCES_BY_MASS
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
-from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning, WaitingRow
-from calc.findings import Finding
+from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning
 from calc.hardware.threads import coarse_pitch
 from calc.plan.joints import NUMBER_COLUMNS
 
@@ -33,15 +33,6 @@ _PITCH_BEHIND = re.compile(
 )
 """A metric size with its pitch in brackets behind it: "M64 fine (4)"."""
 _NUMBER_UNIT = re.compile(r"(\d[\d.,' ]*)\s*(\D.*)")
-_WAITS = re.compile(
-    r"^\W*(?:on\s+)?(?:hold|hld)\b(?!\s*-?\s*(?:point|pt|down))|^\W*(?:wait|waiting|awaiting|pending|defer|deferred)\b"
-    r"|\b(?:do not|don'?t)\s+(?:open|work|break|start|proceed|tighten|torque|bolt|make[ -]?up)\b"
-    r"(?!\s+(?:up\s+)?(?:above|over|beyond|past|more|dry|in one))"
-    r"|\bnot (?:yet )?released\b|\bsuperseded\b|\bstop work\b"
-    r"|^\W*(?:cancell?ed|deleted|void(?:ed)?|withdrawn|out of scope|(?:not|no longer) required)\W*(?:$|[;,.:(–-])",
-    re.IGNORECASE,
-)
-"""Words by which a row waits: held, not released, given up, or not to be worked on; an instruction how to work is none."""
 
 
 @dataclass
@@ -145,7 +136,7 @@ def _taken_over(
     readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Iterable[Sequence[Cell]], wide: int
 ) -> list[list[Cell]]:  # fmt: skip
     """The cells of rows that anything is read from; the others are left out, for a list has many of them."""
-    fields = {*(each.at for each in readings if each.field or _tells_state(each)), *(c.at for c in columns if c.field)}
+    fields = {*(each.at for each in readings if each.field), *(c.at for c in columns if c.field)}
     taken = sorted(at for at in fields if at < wide)
     others = [each.at for each in readings if each.at not in fields and each.at < wide]
     shared: dict[str, str] = {}  # the same text of many rows is kept once
@@ -605,7 +596,7 @@ def _instructions(out: SpreadValues, readings: Sequence[ColumnReading], at: int)
         i: words
         for i, row in enumerate(out.rows)
         if (words := [" ".join(row[p].split()) for p in places if p < len(row) and isinstance(row[p], str)
-                      and _DO_NOT.search(row[p]) and not _WAITS.search(row[p])])
+                      and _DO_NOT.search(row[p]) and not says_held(row[p])])
     }  # fmt: skip
     if not found:
         return
@@ -650,30 +641,3 @@ def _name_together(out: SpreadValues, readings: Sequence[ColumnReading]) -> str:
             row[tag] = f"{plain_text(row[host])} {plain_text(row[tag])}"
     heads = {reading.field: reading.heading for reading in readings}
     return f"'{heads.get('equipment', 'equipment')}' and '{heads.get('joint', 'joint')}' together name the joint: the tags repeat"
-
-
-def _tells_state(reading: ColumnReading) -> bool:
-    return bool(re.search(r"status|state\b|hold\b(?!\s*p)|release", reading.heading, re.IGNORECASE))
-
-
-def waiting(
-    readings: Sequence[ColumnReading], rows: Sequence[Sequence[Cell]], numbers: Sequence[int], columns: Sequence[Column],
-    freed: frozenset[tuple[str, str, str]],
-) -> tuple[list[WaitingRow], list[Finding]]:  # fmt: skip
-    """Rows that say of themselves that they wait: HOLD as their state, "do not open", "not released", "superseded"."""
-    places = [r.at for r in readings if r.field == "remarks" or (r.field in (None, "hold_point") and _tells_state(r))]
-    at = {column.field: column.at for column in columns if column.field in ("joint", "operation")}
-    found, faults = [], []
-    for i, row in enumerate(rows):
-        for place in places:
-            cell = row[place] if place < len(row) else None
-            if not isinstance(cell, str) or not _WAITS.search(cell):
-                continue
-            joint = plain_text(row[at["joint"]]) if "joint" in at else ""
-            operation = plain_text(row[at["operation"]]) if "operation" in at else ""
-            words = " ".join(cell.split())
-            if (joint, operation, words) not in freed:
-                found.append(WaitingRow(numbers[i], joint, operation, words))
-                faults.append(Finding("row_waits", "remarks", {"text": words}, row=i))
-            break
-    return found, faults

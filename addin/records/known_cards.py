@@ -1,5 +1,6 @@
 """What is known of joints and cards while records are read: this list, earlier cards, the other lists of the job."""
 
+import sys
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
@@ -32,7 +33,7 @@ def key_of(joint: str, operation: str) -> Key:
 
 def tag_of(joint: str) -> str:
     """A tag, however it is spelt."""
-    return " ".join(str(joint).split()).casefold()
+    return sys.intern(" ".join(str(joint).split()).casefold())
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +46,7 @@ class KnownList:
     name: str
     head: PlanHead
     rows: Mapping[Key, tuple[str, str]]
-    cards: Mapping[str, frozenset[Key]]
+    cards: Mapping[str, tuple[Key, ...]]
     plans: frozenset[str]
 
     def operations(self, card: str, joint: str) -> list[str]:
@@ -84,23 +85,27 @@ class Known:
 def known_list(plan: Plan, earlier: Sequence[Plan] = ()) -> KnownList:
     """What a plan, with the cards that came before its own, knows."""
     rows: dict[Key, tuple[str, str]] = {}
-    cards: dict[str, set[Key]] = {}
+    cards: dict[str, tuple[Key, ...]] = {}
+
+    def has(card: str, key: Key) -> None:
+        known = cards.get(card, ())
+        if key not in known:
+            cards[card] = (*known, key)
+
     for joint in plan.joints:
         key = key_of(joint.joint, joint.operation)
-        rows[key] = (joint.joint, joint.operation)
+        rows[key] = (sys.intern(joint.joint), sys.intern(joint.operation))
         for card in (joint.card, *(each.card for each in joint.earlier)):
             if card:
-                cards.setdefault(card, set()).add(key)
+                has(sys.intern(card), key)
     plans = {plan_id(plan.head.checksum), *(each.plan for each in plan.head.earlier)}
     for old in earlier:
         plans.add(plan_id(old.head.checksum))
         for joint in old.joints:
             key = key_of(joint.joint, joint.operation)
             if joint.card and key in rows:
-                cards.setdefault(joint.card, set()).add(key)
-    return KnownList(
-        plan.name, plan.head, rows, {card: frozenset(keys) for card, keys in cards.items()}, frozenset(plans)
-    )
+                has(joint.card, key)
+    return KnownList(plan.name, plan.head, rows, cards, frozenset(plans))
 
 
 def in_two_lists(lists: Iterable[tuple[str, Iterable[tuple[str, str]]]]) -> list[str]:

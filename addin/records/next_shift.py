@@ -55,6 +55,7 @@ def _open(row: RecordedRow, newest: float) -> OpenJoint:
         name, pressure = "break out", f"up to {_said(joint.breakout.highest_pressure)}"
     elif step is not None:
         name = f"{step.name}, {step.percent:g} %" if step.percent else step.name
+        name += f", {step.pattern}" if step.studs else ""
         pressure = _settings(joint, row, step.number) or f"torque {_said(step.torque)}"
     days = _days(row)
     crews = dict.fromkeys([each.by for each in row.entries if each.by])

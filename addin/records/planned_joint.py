@@ -21,7 +21,8 @@ def planned_of(joint: JointEntry, head: PlanHead) -> Planned:
     ceiling = next((each.value for each in joint.limits if each.name == "stud ceiling"), None)
     return Planned(
         passes=tuple(
-            PlannedPass(item.number, si(item.torque, "torque"), 3600.0 * (item.wait_hours or 0.0)) for item in passes
+            PlannedPass(item.number, si(item.torque, "torque"), 3600.0 * (item.wait_hours or 0.0), item.studs)
+            for item in passes
         ),
         tools=tuple(_tool(head, joint, each) for each in joint.wrenches),
         alternates=tuple(_tool(head, joint, each) for each in joint.alternates),

@@ -1,6 +1,7 @@
 """A plan and its as-tightened records, joint by joint: each row's status, reasons and what was really used."""
 
 import math
+import sys
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -34,6 +35,7 @@ from calc.review.as_tightened import (  # fmt: skip
     Done,
     Planned,
     Record,
+    Used,
     reason,
 )
 from calc.review.review import Verdict, judge, status_of
@@ -50,17 +52,26 @@ UNSETTLED = (REVIEW, TO_COMPLETE)
 """What people have to look at before a joint can be signed for."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
+class KeptJoint:
+    """A joint of a long plan, read from its file when it is asked for."""
+
+    plan: Plan
+    at: int
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class RecordedRow:
     """One joint and operation: its plan entry, status, next pass, reasons as findings and as lines, and its record.
 
+    `kept` is the entry, or where it is read; `made` its passes where they are not those of the entry and its plan.
     `on` is the row as the card it was done on has it, where that is an earlier one; `lacking` the number of its passes
     that a record must still name. `now` is the card of the list as it is now, where that was given. `waits`: nobody has
     released its card yet; `void`: its cards that were released before and no longer hold. `list_name` is its list,
     where a report is of several.
     """
 
-    joint: JointEntry
+    kept: JointEntry | KeptJoint
     status: str
     units: System
     next_pass: int | None = None
@@ -69,11 +80,23 @@ class RecordedRow:
     entries: tuple[RecordEntry, ...] = ()
     passes: tuple[Done, ...] = ()
     card_now: str | None = None
-    steps: tuple[JointPass, ...] = ()
+    made: tuple[JointPass, ...] | None = ()
     on: JointEntry | None = None
     waits: bool = False
     void: tuple[str, ...] = ()
     list_name: str = ""
+
+    @property
+    def joint(self) -> JointEntry:
+        """Its entry in the plan."""
+        return self.kept.plan.joints[self.kept.at] if isinstance(self.kept, KeptJoint) else self.kept
+
+    @property
+    def steps(self) -> tuple[JointPass, ...]:
+        """The passes of the card it was done on."""
+        if self.made is None and isinstance(self.kept, KeptJoint):
+            return tuple(self.kept.plan.head.passes(self.joint))
+        return self.made or ()
 
     @property
     def left(self) -> bool:
@@ -188,8 +211,8 @@ def review(
     releases : who released which cards; work on one that nobody released is to be reviewed.
     """
     refused = list(records.refused)
-    joints = list(plan.joints)
-    keys = {key_of(joint.joint, joint.operation): joint for joint in joints}
+    joints = plan.joints if plan.long else list(plan.joints)
+    keys = {key_of(joint.joint, joint.operation): at for at, joint in enumerate(joints)}
     entries: dict[Key, list[RecordEntry]] = {}
     unread: dict[Key, list[str]] = {}
     for item in records.refused:
@@ -205,7 +228,7 @@ def review(
             facts = {"joint": f"{entry.joint} {entry.operation}", "known": tuple(each.name for each in lists)}
             fault: tuple[Finding, str] | None = (Finding("record_two_lists", "joint", facts), entry.places["joint"])
         else:
-            fault = _fault(plan.head, entry, keys.get(key), keys)
+            fault = _fault(plan.head, joints, entry, keys.get(key), keys)
         if fault is None:
             entries.setdefault(key, []).append(entry)
             continue
@@ -222,7 +245,12 @@ def review(
     found = []
     for number, joint in enumerate(joints, 1):
         key = key_of(joint.joint, joint.operation)
-        found.append(_row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept))
+        row = _row(plan.head, joint, entries.get(key, []), tuple(unread.get(key, ())), book, now, kept)
+        if plan.long:
+            made = None if row.made and row.on is None else row.made
+            card = row.card_now and sys.intern(row.card_now)
+            row = replace(row, kept=KeptJoint(plan, number - 1), made=made, card_now=card, verdict=_slim(row.verdict))
+        found.append(row)
         tell(number, len(joints))
     rows = tuple(found)
     if releases is not None:
@@ -276,14 +304,15 @@ def _released(row: RecordedRow, releases: Releases, earlier: EarlierCards) -> Re
 
 
 def _fault(
-    head: PlanHead, entry: RecordEntry, joint: JointEntry | None, keys: Mapping[Key, JointEntry]
+    head: PlanHead, joints: Sequence[JointEntry], entry: RecordEntry, at: int | None, keys: Mapping[Key, int]
 ) -> tuple[Finding, str] | None:
     """Why a row of a record cannot be used, and its place."""
-    if joint is None:
+    if at is None:
         name = tag_of(entry.joint)
-        others = tuple(each.operation for (tag, _), each in keys.items() if tag == name)
+        others = tuple(joints[each].operation for (tag, _), each in keys.items() if tag == name)
         facts = {"joint": entry.joint, "operation": entry.operation, "known": others}
         return Finding("record_joint_unknown", "joint", facts), entry.places["joint"]
+    joint = joints[at]
     passes = head.passes(joint)
     planned = tuple(item.number for item in passes if item.percent)
     snug = tuple(item.number for item in passes if not item.percent)
@@ -447,13 +476,37 @@ def _done(entry: RecordEntry, planned: Planned, number: int, *, alone: bool, set
         names = tuple(tool.wrench for tool in planned.tools)
     if many < 2 or len(names) < 2:
         link, gauge = (listed[0] if listed else "" for listed in (values.links, values.gauges))
-        return [Done(number, same, names, link, gauge, values.pressure, values.torque, values.day, clock, by)]
+        return [_once(Done(number, same, names, link, gauge, values.pressure, values.torque, values.day, clock, by))]
     parts = []
     for at, name in enumerate(names):
         link, gauge = (_of_each(listed, at, "") for listed in (values.links, values.gauges))
         pressure = _of_each(values.pressures, at, math.nan)
         parts.append(Done(number, same, (name,), link, gauge, pressure, values.torque, values.day, clock, by))
     return parts
+
+
+_MOST_DONE = 2_000
+_done_once: dict[Done, Done] = {}
+
+
+def _once(done: Done) -> Done:
+    """A pass as the object that says the same already: what was done as planned is alike in many rows."""
+    if len(_done_once) >= _MOST_DONE:
+        _done_once.clear()
+    return _done_once.setdefault(done, done)
+
+
+_used_once: dict[tuple[Any, ...], Used] = {}
+
+
+def _slim(verdict: Verdict | None) -> Verdict | None:
+    """A verdict whose passes are shared with those that say the same: like joints of one day are pulled alike."""
+    if verdict is None or not verdict.used:
+        return verdict
+    if len(_used_once) >= _MOST_DONE:
+        _used_once.clear()
+    keys = [(u.number, u.wrench, u.link, u.gauge, u.pressure, u.torque, u.day) for u in verdict.used]
+    return replace(verdict, used=tuple(map(_used_once.setdefault, keys, verdict.used)))
 
 
 def _of_each(listed: Sequence[Any], at: int, none: Any) -> Any:

@@ -10,7 +10,7 @@ from addin.records.done_work import days_of
 from addin.records.progress import NOT_JUDGED, RecordedRow, Report
 from addin.records.record_fields import BY_NAME
 from addin.records.record_rows import RecordEntry
-from calc.review.as_tightened import AGREES, Used
+from calc.review.as_tightened import AGREES, Used, every_stud
 from calc.review.deviation import Deviation, deviation
 
 
@@ -40,9 +40,13 @@ def deviations(report: Report) -> list[tuple[str, float, Deviation]]:
 
 
 def final(row: RecordedRow) -> list[Used]:
-    """What was used in the last recorded pass at the final torque, each of its wrenches."""
-    full = {stage.number for stage in row.steps if stage.percent == 100}
+    """What was used in the last recorded pass at the final torque, each of its wrenches; nothing before every stud
+    of the joint had it.
+    """
+    full = {stage.number: stage.studs for stage in row.steps if stage.percent == 100}
     used = [item for item in row.verdict.used if item.number in full] if row.verdict else []
+    if not every_stud([full[item.number] for item in used], [stage.studs for stage in row.steps if stage.percent]):
+        return []
     return [item for item in used if item.number == used[-1].number]
 
 

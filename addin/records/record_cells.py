@@ -22,7 +22,7 @@ _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ]+(\d{1,2}:\d{2}(?::\d{2})?)", re.A
 _SPAN = re.compile(r"(\d{1,2})(?:\s*(?:-|–|to)\s*(\d{1,2}))?", re.ASCII)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Values:
     """What a row, or a column for one pass, states of a pass; "" , () and NaN where it states nothing.
 
@@ -79,6 +79,20 @@ class Values:
 
 
 NOTHING = Values()
+
+_MOST_SHARED = 2_000
+_shared: dict[tuple[Any, ...], Values] = {}
+
+
+def shared(values: Values) -> Values:
+    """Values as the object that states the same already: rows of a long record are much alike.
+
+    >>> shared(Values(pump="P-1")) is shared(Values(pump="P-1"))
+    True
+    """
+    if len(_shared) >= _MOST_SHARED:
+        _shared.clear()
+    return _shared.setdefault(tuple(getattr(values, each.name) for each in fields(values)), values)
 
 
 def _parts(text: str, signs: str) -> tuple[str, ...]:

@@ -3,9 +3,12 @@
 A row that cannot be read is refused with one line that names its cell; the others go on.
 """
 
+import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
+from typing import Any
 
 from addin.cells.dates import day_comes_first, read_work_day
 from addin.cells.headings import Heading, plain_words
@@ -15,7 +18,7 @@ from addin.plan.record import PlanHead
 from addin.reading.own_columns import FIRST
 from addin.reading.place import fields_named
 from addin.records.known_cards import Known
-from addin.records.record_cells import NAN, NOTHING, RowCells, Values, pass_numbers
+from addin.records.record_cells import NAN, NOTHING, RowCells, Values, pass_numbers, shared
 from addin.records.record_fields import (
     AS_PLANNED,
     BOXES,
@@ -46,7 +49,26 @@ PLAN_LABEL, NAME_LABEL, DATE_LABEL = "Record of plan", "Done by", "Date"
 """Labels at the head of a record sheet, in its first column; what they name stands to their right."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
+class RowPlaces:
+    """Where joint and passes of a row stand in a workbook; put into words when it is asked for."""
+
+    file: str
+    sheet: str
+    row: int
+    joint: int
+    passes: int
+
+    def __getitem__(self, name: str) -> str:
+        column = self.joint if name == "joint" else self.passes
+        return f"{self.file}, {Grid(self.sheet, ()).place(self.row, column)}"
+
+
+NONE_STATED: Mapping[Any, Any] = MappingProxyType({})
+"""In place of an empty mapping for each row of a long record."""
+
+
+@dataclass(frozen=True, slots=True)
 class RecordEntry:
     """One row of a record: which joint, which passes, and what is said of them.
 
@@ -70,7 +92,7 @@ class RecordEntry:
     by: str
     remarks: str
     row: str
-    places: Mapping[str, str]
+    places: Mapping[str, str] | RowPlaces
     found: Mapping[str, str] = field(default_factory=dict)
     boxes: Mapping[str, str] = field(default_factory=dict)
     tool_number: str = ""
@@ -373,17 +395,19 @@ class _Sheet:
         lubricant = cells.text("lubricant")
         same = plain_words(lubricant) == AS_PLANNED
         return RecordEntry(
-            joint=joint, operation=operation, whole=not named, as_planned=word == AS_PLANNED, passes=named,
-            values=values, own=own, card=card, lubricant="" if same else lubricant,
+            joint=sys.intern(joint), operation=sys.intern(operation), whole=not named,
+            as_planned=word == AS_PLANNED, passes=named, values=shared(values), own=own or NONE_STATED,
+            card=sys.intern(card), lubricant="" if same else lubricant,
             lubricant_same=same or (word == AS_PLANNED and not lubricant), batch=cells.text("batch"),
-            found={name: text for name in FOUND if (text := cells.text(name))},
-            boxes={each.name: text for each in BOXES if (text := cells.text(each.name))},
-            by=cells.text("by") or self.by, remarks=cells.text("remarks"), tool_number=cells.text("tool_number"),
+            found={name: text for name in FOUND if (text := cells.text(name))} or NONE_STATED,
+            boxes={each.name: text for each in BOXES if (text := cells.text(each.name))} or NONE_STATED,
+            by=sys.intern(cells.text("by") or self.by), remarks=cells.text("remarks"),
+            tool_number=cells.text("tool_number"),
             plan=self.plan, row=f"{self.file}, {self.grid.sheet} row {row}",
-            places={
-                "joint": f"{self.file}, {self.grid.place(row, self.names.get('joint', self.column_of('scan')))}",
-                "passes": f"{self.file}, {self.grid.place(row, self.fields.get(('passes', 0), (1, None))[0])}",
-            },
+            places=RowPlaces(
+                self.file, self.grid.sheet, row, self.names.get("joint", self.column_of("scan")),
+                self.fields.get(("passes", 0), (1, None))[0],
+            ),
         )  # fmt: skip
 
     def column_of(self, name: str) -> int:

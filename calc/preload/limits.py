@@ -2,7 +2,8 @@
 
 All stresses stand on one area, the root area of ASME B1.1 in PCC-1. The first four steps choose the stress, the
 others only judge it. ASME VIII-1 Appendix 2 loads and the stud's yield with torsion are judged beside them. What was
-not given is not checked and never shown as kept. Equations from memory; the published form was not at hand.
+not given is not checked and never shown as kept. Equations from memory; the published form was not at hand, a whole
+worked joint agrees (`tests/published/pcc1_appendix_o.csv`).
 """
 
 from collections.abc import Mapping

@@ -1,7 +1,7 @@
 """What is compared when a joint has been tightened: its plan, what was recorded of it, and the tools and products."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -57,11 +57,12 @@ class Tool:
 
 @dataclass(frozen=True)
 class PlannedPass:
-    """One pass that is recorded: number, torque [N·m], wait before it [s]."""
+    """One pass that is recorded: number, torque [N·m], wait before it [s], the studs it pulls where not all of them."""
 
     number: int
     torque: float
     wait: float = 0.0
+    studs: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,7 +95,7 @@ class Planned:
         return max((item.torque for item in self.passes), default=NAN)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Done:
     """One pass as recorded. `same` are the fields that the record says were as planned; the others hold what was used.
 
@@ -146,7 +147,7 @@ class Book:
     resting: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Used:
     """One wrench of a recorded pass: names as the book has them, pressure [Pa], torque at the nut [N·m], day."""
 
@@ -162,6 +163,18 @@ class Used:
 def reason(code: str, **facts: Any) -> Finding:
     """One reason for people to look at a joint."""
     return Finding(code, "", facts, REVIEW)
+
+
+def every_stud(done: Sequence[Sequence[int]], passes: Sequence[Sequence[int]]) -> bool:
+    """Whether passes that pull these studs, none named for all, have together pulled every stud of their joint.
+
+    `passes`: the studs of all its passes, as `done`.
+
+    >>> every_stud([(1, 5, 3, 7)], [(1, 5, 3, 7), (2, 6, 4, 8), ()]), every_stud([()], [()])
+    (False, True)
+    """
+    pulled = {stud for studs in done for stud in studs}
+    return any(not studs for studs in done) or (bool(pulled) and pulled == {s for studs in passes for s in studs})
 
 
 def same_number(a: float, b: float) -> bool:

@@ -28,12 +28,13 @@ from calc.review.as_tightened import (
     Planned,
     Record,
     Used,
+    every_stud,
     reason,
 )
 from calc.review.review_pass import review_pass
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Verdict:
     """Status, next pass (None when none is left), reasons in order, what was used in each pass, preload [N]."""
 
@@ -170,12 +171,13 @@ def _sequence(planned: Planned, done: Sequence[Done]) -> list[Finding]:
 
 
 def _highest(planned: Planned, used: Sequence[Used]) -> float:
-    """Highest torque recorded once a pass at the final torque is among them: a nut does not go back. [N·m]
+    """Highest torque recorded once every stud had a pass at the final torque: a nut does not go back. [N·m]
 
-    NaN without such a pass, and where the torque of any pass is not known: it may have been the highest.
+    NaN before that, and where the torque of any pass is not known: it may have been the highest.
     """
-    last = {item.number for item in planned.passes if item.torque == planned.full}
-    if any(math.isnan(item.torque) for item in used) or not any(item.number in last for item in used):
+    numbers = {item.number for item in used}
+    last = [item.studs for item in planned.passes if item.torque == planned.full and item.number in numbers]
+    if any(math.isnan(item.torque) for item in used) or not every_stud(last, [each.studs for each in planned.passes]):
         return NAN
     return max(item.torque for item in used)
 

@@ -43,6 +43,40 @@ def same_thread(mine, truth):
     return one == other
 
 
+def judged(read, rows):
+    """Of each row that the truth spells out: row, what, whether it was read so, and what was read."""
+    at, joints = {number: i for i, number in enumerate(read.numbers)}, read.rows.joints
+    for row in rows:
+        i = at.get(row["row"])
+        if row.get("thread"):
+            mine = joints.thread[i] if i is not None else ""
+            yield row["row"], "thread", same_thread(mine, row["thread"]), f"thread {row['thread']!r} read {mine!r}"
+        if isinstance(row.get("studs"), (int, float)):
+            mine = float(joints.studs[i]) if i is not None else math.nan
+            yield row["row"], "studs", mine == row["studs"], f"studs {row['studs']} read {mine}"
+        target = row.get("target")
+        if isinstance(target, list) and len(target) == 3 and target[0] in _KIND:
+            name, value, unit = target
+            try:
+                wanted = in_si(name, value, unit)
+            except (InputError, ValueError, TypeError) as error:
+                yield row["row"], "target", False, f"truth {target}: {error}"
+                continue
+            mine = [float(getattr(joints, name)[i])] if i is not None else []
+            mine += [c.values[i] for c in read.checked if c.field == name and i is not None]
+            ok = any(abs(v / wanted - 1) < 1e-3 for v in mine if v == v)
+            yield row["row"], "target", ok, f"target {target} read {mine}"
+
+
+def in_si(name, value, unit):
+    """A target of the truth in SI."""
+    told = unit_of(str(unit))
+    unit = told.symbol if told is not None and told.symbol else unit
+    value = number(str(value)) if isinstance(value, str) else value
+    spelled = str(unit).split("/")[0] if name == "load" else str(unit)
+    return float(to_si(float(value), _KIND[name], {"MT": "tf", "t": "tf"}.get(str(unit), spelled)))
+
+
 def main(files):
     total, right = Counter(), Counter()
     with tempfile.TemporaryDirectory() as folder:
@@ -57,46 +91,11 @@ def main(files):
                 for row in d["truth"]["reads"]:
                     total.update(k for k in ("thread", "studs", "target") if row.get(k))
                 continue
-            at = {number: i for i, number in enumerate(read.numbers)}
-            for row in d["truth"]["reads"]:
-                i, marks = at.get(row["row"]), []
-                joints = read.rows.joints
-                if row.get("thread"):
-                    total["thread"] += 1
-                    mine = joints.thread[i] if i is not None else ""
-                    right["thread"] += (ok := same_thread(mine, row["thread"]))
-                    ok or marks.append(f"thread {row['thread']!r} read {mine!r}")
-                if isinstance(row.get("studs"), (int, float)):
-                    total["studs"] += 1
-                    mine = float(joints.studs[i]) if i is not None else math.nan
-                    right["studs"] += (ok := mine == row["studs"])
-                    ok or marks.append(f"studs {row['studs']} read {mine}")
-                target = row.get("target")
-                if isinstance(target, list) and len(target) == 3 and target[0] in _KIND:
-                    total["target"] += 1
-                    name, value, unit = target
-                    told = unit_of(str(unit))
-                    unit = told.symbol if told is not None and told.symbol else unit
-                    value = number(str(value)) if isinstance(value, str) else value
-                    try:
-                        wanted = float(
-                            to_si(
-                                float(value),
-                                _KIND[name],
-                                {"MT": "tf", "t": "tf"}.get(
-                                    str(unit), str(unit).split("/")[0] if name == "load" else str(unit)
-                                ),
-                            )
-                        )
-                    except (InputError, ValueError, TypeError) as error:
-                        marks.append(f"truth {target}: {error}")
-                        continue
-                    mine = [float(getattr(joints, name)[i])] if i is not None else []
-                    mine += [c.values[i] for c in read.checked if c.field == name and i is not None]
-                    right["target"] += (ok := any(abs(v / wanted - 1) < 1e-3 for v in mine if v == v))
-                    ok or marks.append(f"target {target} read {mine}")
-                if marks:
-                    print(d["id"], row["row"], "; ".join(marks))
+            for row, name, ok, mark in judged(read, d["truth"]["reads"]):
+                total[name] += 1
+                right[name] += ok
+                if not ok:
+                    print(d["id"], row, mark)
     print(", ".join(f"{name} {right[name]} of {total[name]}" for name in total))
 
 

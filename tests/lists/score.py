@@ -86,6 +86,36 @@ def read(command, d, folder):
         return None, r.stdout + r.stderr
 
 
+def told(columns, truth):
+    """What the program says of a column of the truth."""
+    none = {"field": "none", "state": "not used", "candidates": []}
+    found = columns.get(truth["col"], none)
+    return none if found["field"] in LATER and truth["field"] not in LATER else found
+
+
+def judged(truth, found):
+    """How what is said of a column compares with its truth, as at the top of this file; None where there is nothing to say."""
+    may, allowed = found["candidates"], {truth["field"], *truth.get("may be", []), *truth.get("also", [])}
+    if found["state"] in ("proposed", "asked"):
+        if truth["field"] == "none" and truth["sure"]:
+            return "needless"
+        if may and may[0] in allowed:
+            return "proposed"
+        return "misled" if may and not allowed & set(may) else "asked"
+    if found["state"] == "checked against" and (truth["field"] == "none" or "none" in allowed):
+        return None
+    if found["field"] == "none" or found["state"] == "not used":
+        return None if truth["field"] == "none" else "missed" if truth["field"] in CORE else "dropped"
+    if found["field"] in allowed and (truth["sure"] or found["field"] not in CORE):
+        return "sure right"
+    return "sure wrong"
+
+
+def calculates(found):
+    """Whether the field that is said of a column is one that calculations take."""
+    return found["field"] in CORE - {"size", "rating"} | {"joint"}
+
+
 def main(command, files):
     total = dict.fromkeys(
         (
@@ -126,31 +156,12 @@ def main(command, files):
             total["rows missed"] += len(truth_rows - rows)
             marks, questions = [], 0
             for c in t["columns"]:
-                g = cols.get(c["col"], {"field": "none", "state": "not used", "candidates": []})
-                if g["field"] in LATER and c["field"] not in LATER:
-                    g = {"field": "none", "state": "not used", "candidates": []}
+                g = told(cols, c)
                 may = g["candidates"]
-                allowed = {c["field"], *c.get("may be", []), *c.get("also", [])}
                 total["columns with a field"] += c["field"] != "none"
-                if g["state"] in ("proposed", "asked"):
-                    questions += 1
-                    if c["field"] == "none" and c["sure"]:
-                        k = "needless"
-                    elif may and may[0] in allowed:
-                        k = "proposed"
-                    elif may and not allowed & set(may):
-                        k = "misled"
-                    else:
-                        k = "asked"
-                elif g["state"] == "checked against" and (c["field"] == "none" or "none" in allowed):
-                    k = None
-                elif g["field"] == "none" or g["state"] == "not used":
-                    k = None if c["field"] == "none" else "missed" if c["field"] in CORE else "dropped"
-                elif g["field"] in allowed and (c["sure"] or g["field"] not in CORE):
-                    k = "sure right"
-                else:
-                    k = "sure wrong"
-                if k == "sure wrong" and g["field"] in CORE - {"size", "rating"} | {"joint"}:
+                questions += g["state"] in ("proposed", "asked")
+                k = judged(c, g)
+                if k == "sure wrong" and calculates(g):
                     total["in calculations"] += 1
                 if k:
                     total[k] += 1

@@ -79,6 +79,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--named", action="store_true", help="the changes of dangerous.py")
     parser.add_argument("--tests", nargs="*", default=[], metavar="FILE", help="these tests alone, without a map")
     parser.add_argument("--map", action="store_true", help="only note which tests run what")
+    parser.add_argument("--sweeps", action="store_true", help="long cases too, for those that survive all others")
     parser.add_argument("--check", action="store_true", help="run what noticed a change again, without any change")
     return parser.parse_args()
 
@@ -555,6 +556,7 @@ def main() -> None:
     """Makes the map, tries the changes, prints the counts."""
     given = arguments()
     root, out = given.root.resolve(), given.out.resolve()
+    PYTEST.extend(["--sweeps"] if given.sweeps else [])
     out.mkdir(parents=True, exist_ok=True)
     warm(root)
     if not given.tests and not (out / "map" / "whole").exists():

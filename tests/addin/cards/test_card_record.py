@@ -71,6 +71,17 @@ def test_a_pass_of_some_studs_names_them_and_has_boxes_for_them_alone(plan, join
     )
 
 
+def test_the_order_of_a_scheme_is_that_of_the_card_and_of_its_picture(plan, joint):
+    """Where the cross order takes neighbours in groups (36 studs) a scheme still begins a quarter apart."""
+    content = plan(joint(studs=36), scheme="four studs then circular")
+    (entry,) = content.joints
+    assert [stud for (stud,) in content.head.order(entry)][:8] == [1, 19, 10, 28, 2, 3, 4, 5]
+    assert filling(content, entry).values["order"].startswith("1.–8.")
+    assert [item.studs[:4] for item in content.head.passes(entry)] == [
+        (), *[(1, 19, 10, 28)] * 3, (2, 3, 4, 5), (), (),
+    ]  # fmt: skip
+
+
 def test_the_range_of_preload_stands_on_the_card_with_what_is_in_it(plan, joint, several):
     """L-20 0.13 to 0.19 about 0.16: -15.79 and +23.08 %; gauge 60 of 4050 psi, 1.48 %: 15.86 and 23.12 %."""
     content, entry = one(plan, joint())

@@ -51,12 +51,15 @@ def test_a_folder_for_each_crew_and_day_in_the_order_of_work(tmp_path, crews):
     ],
 )  # fmt: skip
 def test_patterns_in_any_case(crews, selection, tags):
-    assert [joint.joint for joint in selection.chosen(crews.joints)] == tags
-    assert selection.unmatched(crews.joints) == []
+    asked = selection.of(iter(crews.joints))
+
+    assert [joint.joint for joint in asked.joints] == tags
+    assert asked.unmatched == []
+    assert asked.count == len(crews.joints)
 
 
 def test_what_fits_nothing_is_said(crews):
-    assert Selection(("Z*",), crew=("C",)).unmatched(crews.joints) == [("joint", "Z*"), ("crew", "C")]
+    assert Selection(("Z*",), crew=("C",)).of(crews.joints).unmatched == [("joint", "Z*"), ("crew", "C")]
 
 
 def test_an_x_in_the_column_print_selects_and_is_said(tmp_path, crews):
@@ -64,7 +67,7 @@ def test_an_x_in_the_column_print_selects_and_is_said(tmp_path, crews):
     issued = issue(crews, "list", tmp_path, WantedParts(("cards",)))
     assert [card[0] for card in issued.reports["cards"].cards] == ["A-2"]
     assert "1 of 4 rows are marked in the column Print: only those" in issued.notes
-    assert len(Selection(("*",)).chosen(crews.joints)) == 4  # who names joints has said so
+    assert len(Selection(("*",)).of(crews.joints).joints) == 4  # who names joints has said so
 
 
 def test_work_goes_by_day_place_and_row(crews):

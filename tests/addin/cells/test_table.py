@@ -195,6 +195,12 @@ def test_what_is_refused(rows: list[list[Any]], code: str) -> None:
     ("rows", "sentence"),
     [
         ([["AS FOUND", None], HEAD, *ROWS, [], ["AS LEFT", None], HEAD, *ROWS], "are as found and as left"),
+        ([["Pressure (psi)", "Torque"], [1000, "300 ft-lb"], [2000, 610], [3000, 920]],
+         "column 'Torque': 2 of its 3 cells state no unit of torque and neither does its heading (first row 2 of the "
+         "table): write the unit in the heading or in every cell"),
+        ([["Pressure", "Torque (ft-lb)"], ["70 bar", 300], ["140", 610], ["210 bar", 920]],
+         "column 'Pressure': 1 of its 3 cells state no unit of pressure and neither does its heading (first row 2 of "
+         "the table): write the unit in the heading or in every cell"),
         ([HEAD, *ROWS, [2000, 220], [1000, 111]], "rise and then fall again from row 4"),
         ([["Pressure (psi)", "Torque min. (ft-lb)", "Torque max. (ft-lb)"], *[[*row, row[1] + 5] for row in ROWS]],
          "are the lowest and the highest torque"),

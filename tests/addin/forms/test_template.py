@@ -6,6 +6,7 @@ import re
 import struct
 import zipfile
 import zlib
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -87,6 +88,19 @@ def fill(tmp_path):
 def parts(path):
     with zipfile.ZipFile(path) as book:
         return {name: book.read(name) for name in book.namelist()}
+
+
+def test_a_changed_template_and_another_vocabulary_are_looked_through_anew(own, tmp_path):
+    path = tmp_path / "template.xlsx"
+    own(B1="{{remarks}}").save(path)
+    one = Template(path, KNOWN).form
+    assert Template(path, KNOWN).form.scan is one.scan
+    assert [place.token for place in one.places] == ["joint", "remarks"]
+
+    with pytest.raises(TemplateError, match="{{remarks}}"):
+        Template(path, replace(KNOWN, values=KNOWN.values - {"remarks"}))
+    own(B1="{{friction}}").save(path)
+    assert [place.token for place in Template(path, KNOWN).form.places] == ["joint", "friction"]
 
 
 def test_token_alone_gives_a_typed_value_and_keeps_the_number_format(own, fill):

@@ -7,6 +7,8 @@ from addin.functions.examples import EXAMPLES
 from addin.functions.gate import REQUIRED, Function, answer
 from addin.functions.registry import BY_NAME, FUNCTIONS
 
+pytestmark = pytest.mark.usefixtures("worked_out_once")
+
 
 @pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
 def test_a_function_has_an_example_that_answers(function: Function) -> None:

@@ -1,5 +1,6 @@
 """Excel's stand-in, and sheets of calls to fill an office process with."""
 
+import contextlib
 import math
 import sys
 from collections.abc import Callable, Iterator
@@ -7,18 +8,21 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
 
 from addin.functions.gate import Function, answer
-from addin.hosts.libreoffice import places
+from addin.hosts.libreoffice import office as office_module
+from addin.hosts.libreoffice import places, recalc
 from addin.hosts.libreoffice.office import Office
 from addin.hosts.libreoffice.places import NoOfficeError
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 import excel_stand_ins  # noqa: E402
+import make_starter  # noqa: E402
 from ordinary_documents import Run, ordinary  # noqa: E402
 
 
@@ -27,6 +31,29 @@ def excel() -> Iterator[excel_stand_ins.Excel]:
     """xlwings as on Windows, with our functions."""
     with excel_stand_ins.excel("addin.hosts.excel") as machinery:
         yield machinery
+
+
+@pytest.fixture(scope="session")
+def stored() -> dict[tuple[str, str], Any]:
+    """What the cells of the shipped starter workbook show as the file has it."""
+    book = openpyxl.load_workbook(make_starter.STARTER, data_only=True)
+    cells = ((sheet.title, cell) for sheet in book for row in sheet.iter_rows() for cell in row)
+    return {(title, cell.coordinate): cell.value for title, cell in cells if cell.value is not None}
+
+
+@pytest.fixture(scope="session")
+def short_starter(stored: dict[tuple[str, str], Any], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The starter workbook without the sheet of every function, which takes its time."""
+    path = tmp_path_factory.mktemp("starter") / "starter.xlsx"
+    make_starter.build(path, stored, functions=False)
+    return path
+
+
+@pytest.fixture
+def in_the_same_office(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`recalc` and `freeze` work in the office process that is there; one test of each starts its own."""
+    for module in (recalc, office_module):  # where it is imported from when it is needed
+        monkeypatch.setattr(module, "Office", lambda: contextlib.nullcontext(office))
 
 
 @dataclass

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from worked_out import takes_a_model
 
 from addin.functions.examples import EXAMPLES
 from addin.functions.gate import answer
@@ -59,6 +60,8 @@ def test_every_function_has_its_method(component: Callable[..., Any]) -> None:
     functions = component(sys.executable)["Functions"]()
     for function in FUNCTIONS:
         values = [tuple(map(tuple, v)) if isinstance(v, tuple) else v for v in EXAMPLES[function.name]]
+        if takes_a_model(function) and function.name != "residual_preload":  # test_calc has the others whole
+            values[1] = "STOP: the first cause"
         rows = getattr(functions, function.name.upper())(*values)
         shown = answer(function, values)
         assert rows == (tuple(map(tuple, shown)) if isinstance(shown, list) else ((shown,),))

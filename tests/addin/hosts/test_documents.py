@@ -162,11 +162,11 @@ def test_the_starter_comes_alive(run: Run, tmp_path: Path) -> None:
     assert not any(str(content).startswith("Err:") for content in kinds)
 
 
-def test_the_starter_stays_protected_and_works(run: Run, tmp_path: Path) -> None:
+def test_the_starter_stays_protected_and_works(run: Run, short_starter: Path, tmp_path: Path) -> None:
     """Twice at once, one of them read-only: alive, protected, and as it was; typed into, copied down, saved, lifted."""
     path, other = tmp_path / "starter.xlsx", tmp_path / "other.xlsx"
     for each in (path, other):
-        shutil.copy(Path(folder("templates")) / "starter.xlsx", each)
+        shutil.copy(short_starter, each)
     last, row = FIRST + ROWS - 1, f"B{FIRST + len(JOINTS)}"
     answers = run(
         ["open", "a", str(path), {}], ["open", "b", str(other), {"ReadOnly": True}],

@@ -16,7 +16,6 @@ from addin.cli import main
 from addin.hosts.frozen_cells import find, freeze, is_ours
 from addin.hosts.libreoffice.names import FULL
 from addin.hosts.libreoffice.office import Office
-from addin.shipped import folder
 from addin.workbooks.addresses import address
 
 SHEET = "xl/worksheets/sheet1.xml"
@@ -118,7 +117,8 @@ def test_the_copy_calculates_without_us(frozen: Frozen) -> None:
         ]
 
 
-def test_as_saved_takes_what_the_file_has(office: Office, tmp_path: Path) -> None:
+@pytest.mark.usefixtures("in_the_same_office")
+def test_as_saved_takes_what_the_file_has(tmp_path: Path) -> None:
     source, saved = book(tmp_path / "a.xlsx"), tmp_path / "saved.xlsx"
     code, said = run("freeze", source, "--out", tmp_path / "b.xlsx", "--as-saved")
     assert code == 2
@@ -140,8 +140,9 @@ def test_as_saved_takes_what_the_file_has(office: Office, tmp_path: Path) -> Non
     assert openpyxl.load_workbook(tmp_path / "anew.xlsx")["S"]["B1"].value == 703.125
 
 
-def test_the_starter_frozen(office: Office, tmp_path: Path) -> None:
-    source, copy = Path(folder("templates")) / "starter.xlsx", tmp_path / "copy.xlsx"
+@pytest.mark.usefixtures("in_the_same_office")
+def test_the_starter_frozen(short_starter: Path, tmp_path: Path) -> None:
+    source, copy = short_starter, tmp_path / "copy.xlsx"
     code, said = run("freeze", source, "--out", copy)
     assert code in (0, 1), said
     assert "xl/calcChain.xml" not in parts(copy)

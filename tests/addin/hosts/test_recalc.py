@@ -58,7 +58,8 @@ def test_what_is_refused(book: Path, tmp_path: Path, source: str, target: str, w
     assert len(done.output.strip().splitlines()) == 1
 
 
-def test_a_damaged_file_that_only_libreoffice_reads(office: Office, tmp_path: Path) -> None:
+@pytest.mark.usefixtures("in_the_same_office")
+def test_a_damaged_file_that_only_libreoffice_reads(tmp_path: Path) -> None:
     (tmp_path / "bad.ods").write_bytes(b"no")
     done = CliRunner().invoke(main, ["recalc", str(tmp_path / "bad.ods"), "--out", str(tmp_path / "x.ods")])
     assert done.exit_code == 2

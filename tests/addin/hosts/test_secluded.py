@@ -75,7 +75,7 @@ def test_nothing_is_fetched(office: Office, listener: Listener, tmp_path: Path) 
         assert (tmp_path / f"{name}.pdf").read_bytes().startswith(b"%PDF")
 
 
-@pytest.mark.parametrize("name", ["linked_picture", "ods_picture"])
+@pytest.mark.parametrize("name", ["linked_picture", pytest.param("ods_picture", marks=pytest.mark.sweep)])
 def test_recalc_fetches_nothing(office: Office, listener: Listener, tmp_path: Path, name: str) -> None:
     path = phoning_documents.write_all(tmp_path, listener.address)[name]
     done = CliRunner().invoke(main, ["recalc", str(path), "--out", str(tmp_path / f"copy{path.suffix}"), "--pdf"])

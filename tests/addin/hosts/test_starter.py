@@ -17,6 +17,8 @@ from addin.hosts.libreoffice.office import Office, Workbook
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 import make_starter as made  # noqa: E402
 
+pytestmark = pytest.mark.usefixtures("worked_out_once")
+
 Shown = dict[tuple[str, str], Any]
 LAST = made.FIRST + made.ROWS - 1
 
@@ -27,18 +29,10 @@ def calculated(office: Office) -> Shown:
     return made.shown_in_calc(made.STARTER, office)
 
 
-@pytest.fixture(scope="module")
-def short(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The same workbook without the sheet of every function, which takes its time."""
-    path = tmp_path_factory.mktemp("starter") / "starter.xlsx"
-    made.build(path, {}, functions=False)
-    return path
-
-
 @pytest.fixture
-def filled(office: Office, short: Path) -> Iterator[Workbook]:
+def filled(office: Office, short_starter: Path) -> Iterator[Workbook]:
     """The workbook with the example of a calibration pasted as its sheet says."""
-    book = office.open(short)
+    book = office.open(short_starter)
     put_calibration(book, [list(row) for row in CALIBRATION])
     book.put("G5", [list(made.LINKS)], "Calibration")
     book.recalculate()
@@ -65,17 +59,9 @@ def table() -> list[list[Any]]:
     return [list(row) for row in CALIBRATION]
 
 
-def test_the_shipped_file_is_what_the_script_makes(tmp_path: Path) -> None:
+def test_the_shipped_file_is_what_the_script_makes(stored: Shown, tmp_path: Path) -> None:
     """Run `python tests/make_starter.py` when this fails after a change of a function, its help or its example."""
-    book = openpyxl.load_workbook(made.STARTER, data_only=True)
-    values = {
-        (sheet.title, cell.coordinate): cell.value
-        for sheet in book
-        for row in sheet.iter_rows()
-        for cell in row
-        if cell.value is not None
-    }
-    made.build(tmp_path / "starter.xlsx", values)
+    made.build(tmp_path / "starter.xlsx", stored)
     fresh, shipped = (openpyxl.load_workbook(path) for path in (tmp_path / "starter.xlsx", made.STARTER))
     assert fresh.sheetnames == shipped.sheetnames
     for sheet in shipped:
@@ -140,25 +126,29 @@ def test_calibration(filled: Workbook) -> None:
     assert [row[0][1] for row in findings] == ["no findings", ""]
 
 
-@pytest.mark.parametrize(
-    ("typed", "why"),
-    [
-        (("B6", 8.0), "10 points stand in the sheet Calibration, 8 on the certificate: clear what is left over from an "
+LEFT_OVER = [
+    ("B6", 10.0, 8.0, "10 points stand in the sheet Calibration, 8 on the certificate: clear what is left over from an "
                       "earlier one"),
-        (("B6", None), "type how many points the certificate has into the sheet Calibration"),
-        (("G6", "EX-2"), made.OTHER_LINKS),
-        (("B4", "EX-2"), made.OTHER_LINKS),
-        (("A114", 9.0), "rows of the calibration stand below row 113: they are not read"),
-    ],
-)  # fmt: skip
-def test_what_is_left_over_from_another_wrench_is_never_taken(
-    filled: Workbook, typed: tuple[str, Any], why: str
-) -> None:
-    filled.put(typed[0], [[typed[1]]], "Calibration")
+    ("B6", 10.0, None, "type how many points the certificate has into the sheet Calibration"),
+    ("G6", "EX-1", "EX-2", made.OTHER_LINKS),
+    ("B4", "EX-1", "EX-2", made.OTHER_LINKS),
+    ("A114", None, 9.0, "rows of the calibration stand below row 113: they are not read"),
+]  # fmt: skip
+"""Where, what is right there, what is typed instead, and what every row then says."""
+
+
+def test_what_is_left_over_from_another_wrench_is_never_taken(filled: Workbook) -> None:
+    planned = row_of(filled, made.FIRST)
+    assert planned["R"] == "planned"
+    for place, right, typed, why in LEFT_OVER:
+        filled.put(place, [[typed]], "Calibration")
+        filled.recalculate()
+        shown = row_of(filled, made.FIRST)
+        assert (shown["R"], shown["S"]) == ("STOP", why), (place, typed)
+        assert {shown[letter] for letter in "LMNOTUV"} == {"#N/A"}, (place, typed)
+        filled.put(place, [[right]], "Calibration")
     filled.recalculate()
-    shown = row_of(filled, made.FIRST)
-    assert (shown["R"], shown["S"]) == ("STOP", why)
-    assert {shown[letter] for letter in "LMNOTUV"} == {"#N/A"}
+    assert row_of(filled, made.FIRST) == planned
 
 
 def test_four_columns_may_be_pasted(filled: Workbook) -> None:

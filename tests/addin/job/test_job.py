@@ -1,6 +1,7 @@
 """A job from its first run to the hand-over, as planner, engineer and crew live it: only `job FOLDER` is ever run."""
 
 import datetime
+import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -370,7 +371,10 @@ def cell_texts(path: Path) -> list[str]:
     ]
 
 
-def test_several_lists_are_planned_side_by_side_and_released_apart(tmp_path: Path) -> None:
+def test_several_lists_are_planned_side_by_side_and_released_apart(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
     job = tmp_path / "job"
     job.mkdir()
     shutil.copy(sample("wrenches"), job)

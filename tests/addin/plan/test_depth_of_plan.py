@@ -30,6 +30,13 @@ def run(folder: Path, path: Path | str, *options: str) -> dict[str, Any]:
     return plain_plan(folder / f"{Path(path).stem}-plan.json")
 
 
+def cards_of(folder: Path, joint: str) -> None:
+    """The cards of one joint, from the plan in a folder."""
+    words = ["pack", str(folder / "more-plan.json"), "--out", str(folder), "--only", "cards", "--joint", joint]
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code in (0, 1), result.output
+
+
 def with_inputs(folder: Path, inputs: dict[str, Any], rows: tuple[int, ...] = (6, 7, 8)) -> Path:
     book = openpyxl.load_workbook(LIST)
     sheet = book["Joints"]
@@ -51,7 +58,7 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
 @pytest.fixture(scope="module")
 def full(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     folder = tmp_path_factory.mktemp("full")
-    return run(folder, with_inputs(folder, INPUTS), "--pack") | {"folder": folder}
+    return run(folder, with_inputs(folder, INPUTS)) | {"folder": folder}
 
 
 @pytest.fixture(scope="module")
@@ -281,9 +288,10 @@ def test_an_uplift_and_a_named_pattern_reach_card_plan_and_working(tmp_path: Pat
     sheet.cell(7, order, "quadrants")
     sheet.cell(8, order, "groups of 2")
     book.save(tmp_path / "more.xlsx")
-    run(tmp_path / "out", tmp_path / "more.xlsx", "--pack")
+    run(tmp_path / "out", tmp_path / "more.xlsx")
     plan = read_plan(tmp_path / "out" / "more-plan.json")
     first, second = (next(j for j in plan.joints if j.row == row) for row in (7, 8))
+    cards_of(tmp_path / "out", first.joint)
 
     assert first.target is not None
     assert first.target.basis == (
@@ -307,9 +315,10 @@ def test_an_uplift_for_interaction_stands_on_card_copy_and_working(tmp_path: Pat
     """Pass 3 goes to 108 % of the torque, pass 4 back to 100 %: its own mark, and no other pass is touched."""
     inputs = {"Uplift": 1.08, "Uplift reason": "interaction, N. Example", **INPUTS}
     plain = run(tmp_path / "plain", with_inputs(tmp_path, INPUTS, rows=(7,)))
-    run(tmp_path / "out", with_inputs(tmp_path, inputs, rows=(7,)), "--pack")
+    run(tmp_path / "out", with_inputs(tmp_path, inputs, rows=(7,)))
     plan = read_plan(tmp_path / "out" / "more-plan.json")
     joint, other = (next(j for j in plan.joints if j.row == row) for row in (7, 8))
+    cards_of(tmp_path / "out", joint.joint)
     before = next(j for j in plain["joints"] if j["row"] == 7)
 
     assert joint.target is not None

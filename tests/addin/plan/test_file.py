@@ -192,3 +192,31 @@ def test_random_damage_never_ends_in_a_traceback(planned: Path, tmp_path: Path, 
     (tmp_path / "known.json").write_bytes(summed(damaged))  # by somebody who knows how: read, or refused in one line
     with contextlib.suppress(WorkbookError):
         read_plan(tmp_path / "known.json")
+
+
+@pytest.mark.parametrize(("few", "together"), [(100, 16), (1, 1), (3, 4), (2, 1000)])
+def test_joints_are_the_same_by_number_and_one_after_the_other(
+    planned: Path, monkeypatch: pytest.MonkeyPatch, few: int, together: int
+) -> None:
+    for name, value in (("_FEW", few), ("_TOGETHER", together)):
+        monkeypatch.setattr(plan_file, name, value)
+    joints = read_plan(planned).joints
+    every = list(joints)
+
+    order = [*range(len(every)), *range(0, len(every), 7), *range(len(every) - 1, -1, -3)]
+    assert [joints[at] for at in order] == [every[at] for at in order]
+    assert joints[-1] == every[-1]
+    assert joints[3:9] == every[3:9]
+    with pytest.raises(IndexError):
+        joints[len(every)]
+
+
+def test_a_plan_that_changes_while_it_is_read_is_one_line(planned: Path, tmp_path: Path) -> None:
+    path = tmp_path / "x-plan.json"
+    path.write_bytes(planned.read_bytes())
+    joints = read_plan(path).joints
+    path.write_bytes(planned.read_bytes()[:4000])
+
+    for asked in (lambda: joints[len(joints) - 1], lambda: list(joints)):
+        with pytest.raises(WorkbookError, match="has changed while it was read: try again"):
+            asked()

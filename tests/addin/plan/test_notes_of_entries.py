@@ -60,3 +60,14 @@ def test_the_ceiling_of_the_stud_with_its_source_or_what_is_missing(
     assert (ceiling.reached is None) == (value is None)
     assert ceiling.note == note
     assert entry.preload_note == (note if note.startswith("not known") else None)
+
+
+def test_a_row_with_one_fault_is_told_of_the_other() -> None:
+    """What cannot be read in one column hides nothing that is missing in another."""
+    faulty = joint("E-1", thread=None, studs="twelve"), joint("E-2", thread="M24x77")
+    [first, second, *_] = plan(*faulty, *(joint(f"E-{n}") for n in range(3, 7))).joints
+
+    assert [each.text for each in first.findings] == [
+        "stud count must be a number, got 'twelve'", "thread is missing (empty cell)",
+    ]  # fmt: skip
+    assert "thread is missing (empty cell)" not in [each.text for each in second.findings]

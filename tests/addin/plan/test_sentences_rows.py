@@ -84,7 +84,7 @@ RETIGHTEN = "retightening only under the responsible engineer's authority"
 SAID: dict[str, list[str]] = {
     "usual": [],
     "date": ["torque must be a number, got the date 2026-03-14"],
-    "hold": ["the row waits: the list says 'HOLD'"],
+    "hold": ["the row waits: column V 'Remarks' says 'HOLD'; if it may be worked on, write yes beside it on the sheet of answers"],
     "thread 11/4": ["thread '11/4' may be an improper fraction or a size that lost its space; write it like 1 1/4"],
     "thread M36x3.5": ["thread 'M36x3.5' has no pitch of the standard; usual are x2, x3 or x4"],
     "tensile": [],

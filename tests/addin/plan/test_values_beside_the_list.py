@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from addin.plan.notes_sheet import PlanNotes
 from addin.plan.result_columns import Results
 from tests.small_plans import hand, joint, plan, several
 
@@ -49,6 +50,37 @@ def test_a_row(row: dict[str, Any], cells: dict[str, Any]) -> None:
         results.add(entry)
 
     assert {name: results.told(name, 0)[1] for name in cells} == cells
+
+
+def test_the_totals_count_each_row_once_by_what_became_of_it() -> None:
+    rows = joint("E-1"), joint("E-2"), hand(), joint("S-1", studs=None), joint("T-1", method="other")
+    totals = plan(*rows).head.totals
+
+    assert (totals.rows, totals.planned, totals.hydraulic, totals.hand) == (5, 3, 2, 1)
+    assert (totals.other_method, totals.stopped) == (1, 1)
+
+
+def test_the_notes_say_how_many_findings_are_more_only_where_there_are_more() -> None:
+    made = plan(joint("E-1", grade=None), joint("S-1", studs=None))
+    notes = PlanNotes()
+    for entry in made.joints:
+        notes.add(entry)
+    rows = [[cell.value for cell in row] for row in notes.sheet(made.head, "beside the list").iter_rows()]
+
+    assert not [row for row in rows if str(row[1]).endswith("more")]
+    places = [row[2:4] for row in rows if row[0] in ("stop", "caution")]
+    assert places == [["Joints!K8", "S-1 | final make-up"], ["Joints!row 7", "E-1 | final make-up"]]
+
+
+def test_the_place_of_a_finding_leads_to_its_cell() -> None:
+    made = plan(joint("S-1", studs=None))
+    notes = PlanNotes()
+    notes.add(made.joints[0])
+    links = {cell.coordinate: cell.hyperlink.location for row in notes.sheet(made.head, "").iter_rows() for cell in row
+             if cell.hyperlink}  # fmt: skip
+
+    assert list(links.values()) == ["'Joints'!A7"]
+    assert all(name.startswith("C") for name in links)
 
 
 def test_the_plan_names_the_gauge_that_a_wrench_is_read_on() -> None:

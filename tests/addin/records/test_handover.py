@@ -17,10 +17,11 @@ from click.testing import CliRunner
 from plain_plan import plain_plan
 
 from addin.cli import main
+from addin.plan import file as plan_file
 from addin.plan.file import Plan, read_plan
 from addin.records.handover import write_handover
 from addin.records.handover_chart import FILLS, MOST
-from addin.records.progress import NOT_JUDGED, STATUSES, Report, review
+from addin.records.progress import NOT_JUDGED, STATUSES, KeptJoint, Report, review
 from addin.records.record_rows import Records, read_records
 from addin.records.tools_of_plan import book_of
 from addin.shipped import folder
@@ -301,3 +302,22 @@ def test_rows_of_one_unit_stand_together_and_figures_carry_no_mark_of_thousands(
         blocks = 1 + sum(before != after for before, after in pairwise(units))
         assert blocks == len(set(units)), (name, units)
     assert not any("#,##0" in cell.number_format for row in rows for cell in row)
+
+
+def test_a_plan_too_long_for_memory_gives_the_same_workbook_sheet_by_sheet(
+    planned: Path, report: Report, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each joint is read from the plan file when it is asked for; every part of the workbook is the same bytes."""
+    records = Records([entry for row in report.rows for entry in row.entries], list(report.refused))
+    same = review(report.plan, records, book_of(report.plan.head))
+    monkeypatch.setattr(plan_file, "_LONG", 10)
+    plan = read_plan(planned)
+    other = review(plan, records, book_of(plan.head))
+
+    assert all(isinstance(row.kept, KeptJoint) for row in other.rows)
+    parts = []
+    for number, each in enumerate((same, other)):
+        write_handover(each, target := tmp_path / f"{number}.xlsx")
+        with zipfile.ZipFile(target) as file:
+            parts.append({name: file.read(name) for name in file.namelist() if not name.startswith("docProps")})
+    assert parts[0] == parts[1]

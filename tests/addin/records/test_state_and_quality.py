@@ -257,3 +257,21 @@ def test_no_letter_is_below_7_points_on_paper(handed: tuple[Result, Path]) -> No
             assert min(sizes) * min(1.0, room / inches) >= 7, (page.title, number, inches)
         tallest = max((row.height or 0 for row in page.row_dimensions.values()), default=0)
         assert tallest <= 409
+
+
+def test_a_joint_has_no_final_torque_before_every_stud_had_it(tmp_path: Path) -> None:
+    """Four studs then cross: pass 3 brings four studs to full torque, pass 4 the others."""
+    run("plan", LIST, "--wrenches", BOOK, "--out", tmp_path, "--scheme", "four studs then cross")
+    plan = tmp_path / "drigrauvex-joints-plan.json"
+    path = records(plan, tmp_path / "r.xlsx", {"joint": "V-1101-N2", "passes": "1-3"},
+                   {"joint": "V-502-MH", "passes": "1-4"})  # fmt: skip
+    run("record", plan, path, "--out", tmp_path / "h")
+    hand_over = tmp_path / "h" / "drigrauvex-joints-hand-over.xlsx"
+    rows = {row["Joint"]: row for row in table(hand_over, "Joints") if row["Status"] == PART}
+    shift = {row["Joint"]: row for row in table(hand_over, "Next shift", "Crew")}
+
+    assert (rows["V-1101-N2"]["Final torque as tightened"], rows["V-1101-N2"]["Preload as tightened"]) == (None, None)
+    for what in ("Final torque", "Preload"):
+        done = rows["V-502-MH"]
+        assert done[f"{what} as tightened"] == pytest.approx(done[f"{what} planned"], rel=0.03)
+    assert shift["V-1101-N2"]["Next pass"].startswith("pass 4, 100 %, only ")

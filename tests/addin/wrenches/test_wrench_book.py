@@ -98,6 +98,21 @@ def test_a_whole_sheet(read: Any) -> None:
     assert book.sources["gauge", "G-1"].words["class"] == "1.0"
 
 
+def test_a_book_of_the_same_bytes_is_read_once_and_a_changed_one_anew(tmp_path: Path) -> None:
+    """A certificate that was corrected in its place must never leave the old rating in use."""
+    path = tmp_path / "book.xlsx"
+    write(path, {"HW-1": sheet_rows()})
+    first = read_wrench_book(path, system("US"))
+    assert read_wrench_book(path, system("US")) is first
+    assert read_wrench_book(path, system("SI")) is not first
+
+    other = write(tmp_path / "other.xlsx", {"HW-1": sheet_rows({"Rated pressure (psi)": 9000})})
+    path.write_bytes(other.read_bytes())
+    again = read_wrench_book(path, system("US"))
+    assert again.hashes != first.hashes
+    assert again.wrenches[0].rated_pressure < first.wrenches[0].rated_pressure
+
+
 @pytest.mark.parametrize(
     ("label", "value", "expected"),
     [

@@ -114,3 +114,17 @@ def test_property_classes_below_88_judge_from_memory(grade: str, megapascals: fl
 
     assert found.yield_strength == pytest.approx(megapascals * 1e6)
     assert found.basis == "from memory"
+
+
+@pytest.mark.parametrize("grade", ["B7", "B7M", "B16"])
+@pytest.mark.parametrize(("metric", "inch"), [(0.036, 1.5), (0.090, 3.5), (0.120, 5.0)])
+def test_bands_of_a193m_from_memory_lie_near_those_of_a193(grade: str, metric: float, inch: float) -> None:
+    """The metric standard rounds the same bands (M64 2 1/2 in, M100 4 in) to 5 MPa."""
+    si, us = (
+        materials.strength(f"A193M {grade}", metric, metric=True),
+        materials.strength(f"A193 {grade}", inch * 0.0254, metric=False),
+    )
+
+    assert (si.basis, us.basis) == ("from memory", "read in a copy")
+    assert si.yield_strength == pytest.approx(us.yield_strength, rel=0.007)
+    assert si.tensile_strength == pytest.approx(us.tensile_strength, rel=0.007)

@@ -1,5 +1,6 @@
 """Choice of plan: what every plan has, that the fewest moves are the fewest, and what limits keep out."""
 
+import functools
 import itertools
 
 import numpy as np
@@ -64,10 +65,16 @@ def test_every_plan_closes_with_a_circular_pass_at_full_load(make, studs, raised
         assert choice.mean >= 0.95
 
 
+@functools.cache
+def of_sixteen(make):
+    """All that is found for a joint of 16 studs with room above the target."""
+    return search(ElasticJoint(make(16)), LOAD, sequences(16, (1,)), limits=limits(make, 16))
+
+
 def test_a_raised_pass_saves_moves(make):
     """Published abstracts say that optimised assembly saves more than half of the effort (abstracts only)."""
     plain = search(ElasticJoint(make(16)), LOAD, sequences(16, (1,)), most_circular=8)[0]
-    raised = search(ElasticJoint(make(16)), LOAD, sequences(16, (1,)), limits=limits(make, 16))[0]
+    raised = of_sixteen(make)[0]
     assert raised.raised
     assert raised.moves < plain.moves
 
@@ -123,7 +130,7 @@ def test_a_plan_beyond_a_limit_is_shown_and_marked(make):
 
 def test_a_plan_that_goes_across_first_is_offered_beside_one_that_goes_round(make):
     """Going round from the start closes the gasket less evenly; the plan that goes across first says by how much."""
-    found = search(ElasticJoint(make(16)), LOAD, sequences(16, (1,)), limits=limits(make, 16))
+    found = of_sixteen(make)
     assert any(choice.cross_first for choice in found)
     if not found[0].cross_first:
         across = next(choice for choice in found if choice.cross_first)
@@ -175,6 +182,17 @@ def test_refusals(options, code):
     with pytest.raises(InputError) as caught:
         search(MatrixJoint(np.eye(8)), **given)
     assert caught.value.finding.code == code
+
+
+def test_one_circular_pass_and_twenty_are_the_ends_of_what_is_tried():
+    given = (MatrixJoint(np.eye(8)), LOAD, {("circular", 1): order.circular(8)})
+    for most in (1, 20):
+        search(*given, most_circular=most)
+    for most in (0, 21):
+        with pytest.raises(InputError) as caught:
+            search(*given, most_circular=most)
+        facts = {"value": most, "low": 1, "high": 20}
+        assert (caught.value.finding.quantity, caught.value.finding.facts) == ("circular_passes", facts)
 
 
 @pytest.mark.parametrize("share", [0.019, 1.001, 1.2])

@@ -140,3 +140,20 @@ def test_elastic_joint_sees_the_highest_gasket_stress(make):
     found = run(ElasticJoint(joint), LOAD, [Pass(1.1, order.cross(8)), Pass(1.0, order.circular(8))], limits=ABOVE)
     even = LOAD * 8 / joint.gasket_area
     assert 0.9 * even < found.gasket_stress < 1.6 * even
+
+
+@pytest.mark.parametrize("share", [-0.01, 0.51, float("nan")])
+def test_a_break_away_share_outside_0_to_50_per_cent_is_refused_with_both_ends(share):
+    with pytest.raises(InputError) as caught:
+        run(MatrixJoint(np.eye(8)), 1e5, [Pass(1.0, order.circular(8))], break_away=share)
+    finding = caught.value.finding
+    assert (finding.code, finding.quantity) == ("out_of_range", "break_away")
+    assert (finding.facts["low"], finding.facts["high"]) == (0.0, 0.5)
+
+
+@pytest.mark.parametrize("share", [0.0199, 2.01, (1.0,) * 7 + (0.01,)])
+def test_a_setting_outside_2_to_200_per_cent_is_refused_with_its_value(share):
+    with pytest.raises(InputError) as caught:
+        run(MatrixJoint(np.eye(8)), 1e5, [Pass(1.0, order.circular(8)), Pass(share, order.circular(8))])
+    facts = dict(caught.value.finding.facts)
+    assert facts == {"number": 2, "value": share[-1] if isinstance(share, tuple) else share, "low": 0.02, "high": 2.0}

@@ -150,3 +150,21 @@ def test_impossible_laws_are_refused(change, code):
         Gasket(**{**numbers, **change})
     assert caught.value.finding.code == code
     assert caught.value.finding.quantity == f"gasket_{next(iter(change))}"
+
+
+def test_a_curve_of_ones_own_ends_at_its_last_point():
+    law = gasket.kind("spiral wound").law if hasattr(gasket.kind("spiral wound"), "law") else None
+    curve = ((0.2e-3, 20e6), (0.5e-3, 60e6), (0.9e-3, 150e6))
+    own = Gasket(150e6, 0.9e-3, 0.0, 400e6, 0.0, 1e-3, curve=curve)
+    assert own.last == (0.9e-3, 150e6)
+    assert law is None or law.last == (np.inf, np.inf)
+
+
+@pytest.mark.parametrize("left", [0.09, 1.01, 0.0, float("nan")])
+def test_a_share_left_after_relaxing_outside_10_to_100_per_cent_is_refused(left):
+    with pytest.raises(InputError) as caught:
+        Relaxation(left)
+    finding = caught.value.finding
+    assert (finding.code, finding.quantity) == ("out_of_range", "relaxation")
+    assert (finding.facts["low"], finding.facts["high"]) == (0.1, 1.0)
+    assert Relaxation(0.1).left == 0.1

@@ -63,7 +63,9 @@ def test_a_row_with_another_order_stops_and_the_schemes_own_names_do_not() -> No
     ]
     for text in ("modified legacy", "rising cross", "quarter points then cross"):
         assert stops(planned("rising cross", order=[text])) == []
-    assert planned("rising cross", order=["groups of 2"], operation=["retighten"]).order == ("groups of 2",)
+    again = planned("rising cross", order=["groups of 2"], operation=["retighten"])
+    assert (stops(again), again.order) == ([], ("groups of 2",))
+    assert planned("rising cross", operation=["retighten"]).order == ("",)
 
 
 def test_wrenches_together_go_round() -> None:

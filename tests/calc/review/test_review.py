@@ -118,6 +118,15 @@ def test_what_was_done_as_planned_agrees() -> None:
     assert verdict.preload == pytest.approx(1000 / (0.16 * 0.036))  # T = K D F
 
 
+def test_what_the_plan_itself_sets_is_not_held_against_the_ceiling_again() -> None:
+    """The planned preload lies above a ceiling of 200 MPa: that was for the plan to say; 4 % more was not planned."""
+    plan = replace(PLAN, ceiling=200e6)
+
+    assert judged(as_planned(1, 2, 3, 4, 5), plan=plan).status == AGREES
+    higher = judged(as_planned(1, 2, 3, 4), other(5, wrench="A", bar=260.0), plan=plan)
+    assert "above_stud_ceiling" in said(higher)
+
+
 def test_nothing_recorded_is_open_and_a_blank_is_not_as_planned() -> None:
     assert judge(PLAN, Record(), BOOK).status == OPEN
     verdict = judged([Done(1)], cards=(), lubricant_same=False)
@@ -444,3 +453,19 @@ def test_reasons_become_one_line_each(verdict: review.Verdict) -> None:
 def test_merging_keeps_the_order_and_what_differs_apart() -> None:
     a, b = Finding("x", "", {"passes": (3,), "v": 1.0}), Finding("x", "", {"passes": (4,), "v": 2.0})
     assert len(review.merged([a, b, a])) == 2
+
+
+def test_a_preload_is_known_once_every_stud_had_the_full_torque() -> None:
+    """8 studs, the first four at 60 and 100 N·m, then the others at 100."""
+    plan = Planned(
+        (PlannedPass(1, 60.0, studs=(1, 5, 3, 7)), PlannedPass(2, 100.0, studs=(1, 5, 3, 7)),
+         PlannedPass(3, 100.0, studs=(2, 6, 4, 8)), PlannedPass(4, 100.0)),
+        hand=True, card="A", thread=threads.parse("M16"), friction=Friction(0.2), preload=31250.0,
+    )  # fmt: skip
+
+    def preload(last: int) -> float:
+        done = tuple(Done(number, ALL, day=DAY) for number in range(1, last + 1))
+        return judge(plan, Record(done, cards=("A",), lubricant_same=True), Book()).preload
+
+    assert math.isnan(preload(2))
+    assert preload(3) == pytest.approx(100 / (0.2 * 0.016))

@@ -149,3 +149,14 @@ def test_measured_tables_on_a_straight_line_are_hardly_ever_asked_about() -> Non
         asked += proportional(psi, torque, printed=1.0)
 
     assert asked == 0
+
+
+def test_a_table_that_has_moved_at_one_end_alone_has_drifted() -> None:
+    """Ten per cent at the first or at the last pressure, whichever of the two tables is the newer."""
+    p = np.array([100e5, 200e5, 300e5])
+    old = np.array([800.0, 1600.0, 2400.0])
+    first, last = np.array([880.0, 1600.0, 2400.0]), np.array([800.0, 1600.0, 2160.0])
+    assert drift((p, old), (p, first)) == pytest.approx(0.1)
+    assert drift((p, first), (p, old)) == pytest.approx(1 / 1.1 - 1)
+    assert drift((p, old), (p, last)) == pytest.approx(-0.1)
+    assert drift((p, last), (p, old)) == pytest.approx(1 / 0.9 - 1)

@@ -1,0 +1,168 @@
+"""Rows that say of themselves that they wait: held, not released, given up, not to be worked on, or other work than the
+one they would be planned for; in any column. A name and a date on the sheet of answers free them.
+"""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from addin.cells.numbers import Cell, plain_text
+from addin.reading.column import Column, letter
+from addin.reading.evidence import is_ditto
+from addin.reading.held_words import OTHER, STATES, held_patterns, promised, says_held
+from addin.reading.spellings import unaccented
+from addin.reading.spoken_work import SHARE, WORKS, spoken
+from addin.reading.understood import BY_THE_BOOK, ColumnReading, WaitingRow
+from calc.findings import Finding
+from calc.plan.joints import NUMBER_COLUMNS
+
+WAITS = ("row_waits", "other_work")
+"""The findings by which a row waits until somebody frees it."""
+_READ_OTHERWISE = frozenset(("joint", "thread", "operation", "method", "lubricant", "grade", "equipment"))
+"""Fields whose cells say something else, or are asked about when they are not understood."""
+
+
+@dataclass(frozen=True)
+class _Held:
+    """A place that says that a row waits: what it is called, its column ("" for none), its words, the freeing ones, and
+    the field and meaning of other work that it names.
+    """
+
+    where: str
+    column: str
+    text: str
+    words: str
+    work: tuple[str, str] = ("", "")
+
+
+def waiting(
+    readings: Sequence[ColumnReading], rows: Sequence[Sequence[Cell]], numbers: Sequence[int],
+    made: Sequence[Sequence[Cell]], columns: Sequence[Column], legends: Mapping[str, str],
+    comments: Sequence[str], above: Mapping[int, str], facts: Mapping[str, Cell],
+    freed: frozenset[tuple[str, str, str]],
+) -> tuple[list[WaitingRow], list[Finding]]:  # fmt: skip
+    """Rows that wait, with the cell that says so. `rows` are the cells as they stand, `made` as their fields read them;
+    `comments` those of a row's cells, `above` rows of one text only that head the joints below them, `facts` what holds
+    for rows that do not say.
+    """
+    said = _held_cells([each for each in readings if _is_watched(each)], rows, legends)
+    for i, text in enumerate(comments):
+        if text and says_held(text, remarks=True):
+            said.setdefault(i, []).append(_Held("a comment of one of its cells", "", text, text[:80]))
+    heads = sorted(number for number, text in above.items() if says_held(text, remarks=True))
+    for i, number in enumerate(numbers) if heads else ():
+        last = max((each for each in above if each < number), default=0)
+        if last in heads:
+            where = f"row {last} above it"
+            said.setdefault(i, []).append(_Held(where, "", above[last], above[last]))
+    at = {column.field: column.at for column in columns if column.field in ("joint", *WORKS)}
+    found, faults = [], []
+    for i in sorted(said):
+        own = {name: plain_text(made[i][at[name]]) if name in at else "" for name in ("joint", *WORKS)}
+        planned = {name: own[name] or plain_text(facts.get(name)) for name in WORKS}
+        for held in said[i]:
+            name, meaning = held.work
+            if name and (meaning == planned[name] or not planned[name] or planned[name] == BY_THE_BOOK):
+                continue
+            if (own["joint"], own["operation"], held.words) in freed:
+                continue
+            found.append(WaitingRow(numbers[i], own["joint"], own["operation"], held.words))
+            told: dict[str, object] = {"where": held.where, "column": held.column, "text": held.text}
+            if name:
+                faults.append(
+                    Finding("other_work", "remarks", {**told, "meaning": meaning, "own": planned[name]}, row=i)
+                )
+            else:
+                faults.append(Finding("row_waits", "remarks", told, row=i))
+            break
+    return found, faults
+
+
+def _is_watched(reading: ColumnReading) -> bool:
+    return not reading.used or (reading.field not in _READ_OTHERWISE and reading.field not in NUMBER_COLUMNS)
+
+
+class _Watched:
+    """A column that is looked through: what its heading promises, and what was found of each text."""
+
+    def __init__(self, reading: ColumnReading, legends: Mapping[str, str]) -> None:
+        self.at, self.heading, self.remarks = reading.at, reading.heading, reading.field == "remarks"
+        self.promise = promised(reading.heading)
+        point = reading.field == "hold_point"
+        if point and not re.search(r"\bon\b|\bheld\b|sperr", reading.heading, re.IGNORECASE):
+            self.promise = OTHER  # a tick under "Hold" is a point of inspection
+        self.where = f"column {letter(self.at)}" + (f" '{reading.heading}'" if reading.heading else "")
+        self.speaks = not reading.used or self.remarks
+        self.spoken: dict[str, list[tuple[str, str, bool]]] = {}
+        self.hits: list[tuple[int, _Held, bool]] = []
+        self.said, self.filled = 0, 0
+        self.legends = legends
+        self.known: dict[str, bool] = {}
+        self.last = ""
+
+    def holds(self, text: str) -> bool:
+        """Whether a cell says so; figures in it do not count, so that numbered texts are looked at once."""
+        words = text if self.promise != OTHER and len(text) < 6 else text.translate(_NO_FIGURES)
+        held = self.known.get(words)
+        if held is None:
+            meant = self.legends.get(text.casefold(), "") if self.promise != OTHER else ""
+            held = says_held(words, self.promise, remarks=self.remarks) or (bool(meant) and says_held(meant, STATES))
+            self.known[words] = held
+        return held
+
+    def works(self, i: int, text: str) -> None:
+        """Note the work that a cell names."""
+        self.filled += 1
+        if text not in self.spoken:
+            told = [(name, *spoken(name, text)) for name in WORKS] if len(text) < 60 else []
+            self.spoken[text] = [each for each in told if each[1]]
+        for name, meaning, own in self.spoken[text]:
+            self.said += name == WORKS[0]
+            self.hits.append((i, _Held(self.where, letter(self.at), text, text, (name, meaning)), own))
+
+    def held(self, text: str) -> _Held:
+        text = " ".join(text.split())
+        bare = unaccented(text).strip(" .!?")
+        tick = any(held_patterns()[kind].fullmatch(bare) for kind in ("yes", "no"))
+        return _Held(self.where, letter(self.at), text, f"{self.heading}: {text}" if tick else text)
+
+
+_NO_FIGURES = str.maketrans("", "", "0123456789")
+
+
+def _held_cells(
+    readings: Sequence[ColumnReading], rows: Iterable[Sequence[Cell]], legends: Mapping[str, str]
+) -> dict[int, list[_Held]]:  # fmt: skip
+    """Every cell that says that its row waits, by the place of the row; rows are gone through once."""
+    watched = [_Watched(reading, legends) for reading in readings]
+    speaking = [each for each in watched if each.speaks and each.promise == OTHER]
+    texts_only = [each for each in watched if each.promise in (OTHER, STATES)]
+    with_numbers = [each for each in watched if each.promise not in (OTHER, STATES)]
+    out: dict[int, list[_Held]] = {}
+    for i, row in enumerate(rows):
+        width = len(row)
+        for column in texts_only:
+            if column.at < width and type(text := row[column.at]) is str:
+                if len(text) < 9 and is_ditto(text):
+                    text = column.last
+                else:
+                    column.last = text
+                if not text:
+                    continue
+                if column.holds(text):
+                    out.setdefault(i, []).append(column.held(text))
+                elif column.speaks and column.promise == OTHER:
+                    column.works(i, text)
+        for column in with_numbers:
+            cell = row[column.at] if column.at < width else None
+            if cell is not None:
+                text = column.last if isinstance(cell, str) and is_ditto(cell) else plain_text(cell)
+                column.last = text
+                if text and column.holds(text):
+                    out.setdefault(i, []).append(column.held(text))
+    for column in speaking:
+        whole = not column.remarks and column.said >= SHARE * column.filled
+        for i, held, own in column.hits:
+            if own or whole:
+                out.setdefault(i, []).append(held)
+    return out

@@ -442,7 +442,7 @@ def _write_record_sheets(
     content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued, phases: Phases
 ) -> None:
     """The record sheets of the joints that have a card, in one workbook or one in the folder of each crew and day."""
-    joints = choose(content, PackReport(), asked=wanted.selection.of(content.joints), cards=wanted.cards)
+    joints = choose(content, PackReport(), asked=wanted.selection.of(content.joints, wanted.cards), cards=wanted.cards)
     name = f"{stem}-record-sheets.xlsx"
     waiting = wanted.releases and any(wanted.releases.of(joint.card) is None for joint in joints)
     if not joints or content.head.draft or waiting:
@@ -739,7 +739,8 @@ def _answers_behind(
     book, _ = answer_book(read, name, before=answers, tags=tags, spelled=spelled)
     _sheets_behind(planned_file, book.worksheets)
     lines = "line is" if left == 1 else "lines are"
-    text = f"{left} {lines} left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
+    held = f" ({len(read.waiting)} of them rows that wait)" if read.waiting else ""
+    text = f"{left} {lines} left to look at on its last sheet, {SHEET}{held}: answer, sign, close, and plan this copy"
     return [f"{planned_file}: {text}"] if left else []
 
 
@@ -764,10 +765,14 @@ def _ask(
     unsigned = None
     if answers is not None and answers.unsigned and not any(each.kind == "unsigned" for each in open_):
         unsigned = f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3"
+    stem = list_file.stem.removesuffix("-planned")
+    names = [f"{stem}-planned{list_file.suffix}", f"{stem}-plan.json"]
+    earlier = " and ".join(name for name in names if (out / name).is_file() and (out / name) != list_file)
+    old = [f"note: {out}: {earlier} stem from an earlier plan, not from this run"] if earlier else []
     raise OpenQuestionsError(
         f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again",
-        there, (*(f"note: {text}" for text in outputs.kept()), *(question.text for question in open_)), unsigned,
+        there, (*old, *(f"note: {text}" for text in outputs.kept()), *(question.text for question in open_)), unsigned,
     )  # fmt: skip
 
 

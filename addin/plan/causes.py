@@ -143,8 +143,8 @@ class Causes:
         places, count = self._of_cause[level, cause], self._rows[level, cause]
         first = next(key for key in found if self._places[key][0] == places[0])
         return (
-            f"{count} rows ({_named([place for place, _ in places], count)}): {self._first[first]}; the others for the"
-            f" same cause with values of their own ({len(found)} in all), each in the column Message"
+            f"{count} rows ({_named([place for place, _ in places], count)}): {self._first[first]}; the other rows"
+            f" stop or speak for the same cause, each with its own figures in the column Message ({len(found)} in all)"
         )
 
     def _of_gauges(self) -> str:
@@ -154,7 +154,7 @@ class Causes:
         return (
             f"gauge {first}: by its {by} it may be wrong by up to {share:.3g} % of the pressure either way"
             f"{''.join(f', {gauge} by up to {worst:.3g} %' for gauge, worst in others)}; the planned copy says in which"
-            " pass; a gauge with a smaller range reads truer"
+            " pass; a gauge with a smaller range is more exact there"
         )
 
 

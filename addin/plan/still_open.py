@@ -356,7 +356,7 @@ def _method(
     why = "; ".join(f"{counts[word]} of {len(tried.live)} rows: {said[word]}" for word in able)
     if counts[""]:
         rows = [read.numbers[i] for i, word in by_row.items() if not word]
-        why += f"; neither, or no torque known: {listed_rows(rows)}"
+        why += f"; no tool of the book covers the torque, or it is not known yet: rows {listed_rows(rows)}"
     choices = tuple(dict.fromkeys((value, BY_THE_BOOK, *METHODS)))
     facts[at] = replace(facts[at], value=value, state=PROPOSED, why=why, candidates=choices)
     text = f"whole list: method stands in no column and is not stated; proposed is '{value}' ({why})"
@@ -366,10 +366,12 @@ def _method(
 
 
 def with_methods(read: JointList, book: WrenchBook, settings: ListSettings) -> JointList:
-    """The list with the method of each row that states none by what the book can do."""
+    """The list with the method of each row that states none by what the book can do; where it can do nothing the row is
+    planned for a hydraulic wrench, so that it stops for its own reason.
+    """
     tried = trial(read, book, settings)
     by_row = methods_by_book(read, tried, book) if tried is not None else {}
-    methods = tuple(by_row.get(i, each) or each for i, each in enumerate(read.rows.joints.method))
+    methods = tuple(by_row.get(i, each) or each or HYDRAULIC for i, each in enumerate(read.rows.joints.method))
     texts = {**read.rows.texts, "method": list(methods)}
     rows = replace(read.rows, joints=replace(read.rows.joints, method=methods), texts=texts)
     return replace(read, rows=rows)

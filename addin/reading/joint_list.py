@@ -17,7 +17,7 @@ from addin.reading.compared import compared
 from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.flange_rows import NO_STANDARD
-from addin.reading.heads import CALCULATING, Head
+from addin.reading.heads import ASK_WORTHY, CALCULATING, Head
 from addin.reading.held_rows import WAITS, waiting
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
@@ -31,6 +31,7 @@ from addin.reading.understood import (
     ASKED,
     BY_THE_BOOK,
     CHECKED,
+    NONE,
     NOT_USED,
     PITCH,
     PROPOSED,
@@ -546,7 +547,7 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) 
     doubled = [reading for reading in readings if reading.state == ASKED and TWO_IN_A_ROW in reading.why]
     if doubled:
         where = f"columns {letter(doubled[0].at)} to {letter(doubled[-1].at)}"
-        text = f"{where}: {doubled[0].why}, or answer none for the columns of one of them"
+        text = f"{where}: {doubled[0].why}, or answer 'not used' for the columns of one of them"
         asked.append(OpenQuestion("field", letter(doubled[0].at), str(doubled[0].field), text))
     for reading in readings:
         if reading in doubled:
@@ -557,13 +558,15 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) 
         if not area_open and (reading.state not in (PROPOSED, ASKED) or _area_open(reading)):
             continue
         where = f"column {letter(reading.at)} '{reading.heading}'"
-        names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
+        names = ["not used" if name == NONE else shown_name(name) for name in reading.candidates] or [
+            shown_name(reading.field)
+        ]
         if area_open:
             text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
             asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
         elif reading.unit_open:
             text = f"{where}: is taken as {shown_name(reading.field)}, but no unit of it is known: {reading.why}; which unit?"
-            asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text))
+            asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text, reading.field in ASK_WORTHY))
         else:
             text = f"{where}: may be {' or '.join(names)} ({reading.why})"
             asked.append(OpenQuestion("field", letter(reading.at), reading.field, text, reading.field in CALCULATING))

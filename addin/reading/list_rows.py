@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
-from addin.reading.finder import FoundList, other_headings
+from addin.reading.finder import FoundList, other_headings, other_units
 from addin.reading.joint_rows import speaks
 from addin.reading.own_columns import OwnValues, is_key
 from addin.workbooks.package import WorkbookError
@@ -189,7 +189,8 @@ class RowReader:
         texts = {at: " ".join(values[at].split()).casefold() for at in filled if isinstance(values[at], str)}
         if len(texts) == len(filled):
             again = sum(text == self.heads.get(at) for at, text in texts.items())
-            if again == len(texts) or (again >= 3 and again >= 0.6 * len(texts)):
+            same_units = not other_units({at: values[at] for at in texts}, self.heads)
+            if again == len(texts) or (again >= 3 and again >= 0.6 * len(texts) and same_units):
                 return self._leave("headings_repeated", number)
             if self.rows.left_out.get("headings_repeated", [])[-1:] == [number - 1] and all(
                 text == self.units.get(at) for at, text in texts.items()
@@ -243,8 +244,12 @@ class RowReader:
         self._cut_notes()
         shapes = {_shape(values[self.joint]) for values in out.cells} if self._soles else set()
         last = out.numbers[-1] if out.numbers else 0
+        tags = [plain_text(values[self.joint]) for values in out.cells]
+        mixed = sum(tag != tag.upper() for tag in tags) > 0.6 * len(tags)
         for number, values, spread in self._soles:
             tag = values[self.joint]
+            if mixed and isinstance(tag, str) and tag == tag.upper() and not re.search(r"\d", tag):
+                spread = True  # in capitals among names that are not: the title of a section
             if number < last and tag is not None and not spread and _shape(tag) in shapes:
                 out.cells.insert(bisect_left(out.numbers, number), number)
                 continue

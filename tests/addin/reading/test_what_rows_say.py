@@ -58,7 +58,7 @@ def test_of_sheets_alike_the_likeliest_is_named_and_taken_only_when_told(tmp_pat
         for line in [HEAD, *([f"F-{i}", *ROW] for i in range(count))]:
             sheet.append(line)
     book.save(tmp_path / "list.xlsx")
-    with pytest.raises(WorkbookError, match="the likeliest is 'Rev C', for it has most rows or stands last"):
+    with pytest.raises(WorkbookError, match="the likeliest is 'Rev C', the last of 2 with as many rows: say"):
         read_joint_list(tmp_path / "list.xlsx")
     found = read_joint_list(tmp_path / "list.xlsx", accept=True)
     assert (found.sheet, found.accepted) == ("Rev C", ("sheet 'Rev C', the likeliest beside Rev A, Rev B",))

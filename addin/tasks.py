@@ -231,6 +231,7 @@ def plan_list(
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        gc.collect()  # the workbook as it was read: what is left of it would stay
         joint_list = _with_open_points(joint_list, list_file, book, settings, answers, sheet, accept=accept)
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)

@@ -231,6 +231,7 @@ def plan_list(
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        gc.collect()  # the workbook as it was read: what is left of it would stay
         joint_list = _with_open_points(joint_list, list_file, book, settings, answers, sheet, accept=accept)
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
@@ -441,7 +442,7 @@ def _write_record_sheets(
     content: Plan, stem: str, outputs: Outputs, wanted: WantedParts, issued: Issued, phases: Phases
 ) -> None:
     """The record sheets of the joints that have a card, in one workbook or one in the folder of each crew and day."""
-    joints = choose(content, PackReport(), asked=wanted.selection.of(content.joints), cards=wanted.cards)
+    joints = choose(content, PackReport(), asked=wanted.selection.of(content.joints, wanted.cards), cards=wanted.cards)
     name = f"{stem}-record-sheets.xlsx"
     waiting = wanted.releases and any(wanted.releases.of(joint.card) is None for joint in joints)
     if not joints or content.head.draft or waiting:
@@ -575,11 +576,23 @@ def _as_workbook(list_file: Path, work: ExitStack) -> Path:
     if not (ods or is_text(list_file)):
         return list_file
     folder = work.enter_context(scratch_folder("tautsheet-"))
+    made = folder / f"{list_file.stem}.xlsx"
+    work.enter_context(_by_its_own_name(list_file.name, made.name))
     if not ods:
         return as_workbook(list_file, folder)
-    made = folder / f"{list_file.stem}.xlsx"
     calculate_anew(list_file, made)
     return made
+
+
+@contextmanager
+def _by_its_own_name(given: str, made: str) -> Iterator[None]:
+    """A refusal of the workbook that was made of a list names the list that the user has."""
+    try:
+        yield
+    except WorkbookError as error:
+        if type(error) is not WorkbookError or not str(error).startswith((f"{made}:", f"{made},")):
+            raise
+        raise WorkbookError(f"{given}{str(error).removeprefix(made)}") from error
 
 
 def _read_list(
@@ -738,7 +751,8 @@ def _answers_behind(
     book, _ = answer_book(read, name, before=answers, tags=tags, spelled=spelled)
     _sheets_behind(planned_file, book.worksheets)
     lines = "line is" if left == 1 else "lines are"
-    text = f"{left} {lines} left to look at on its last sheet, {SHEET}: answer, sign, close, and plan this copy"
+    held = f" ({len(read.waiting)} of them rows that wait)" if read.waiting else ""
+    text = f"{left} {lines} left to look at on its last sheet, {SHEET}{held}: answer, sign, close, and plan this copy"
     return [f"{planned_file}: {text}"] if left else []
 
 
@@ -763,10 +777,14 @@ def _ask(
     unsigned = None
     if answers is not None and answers.unsigned and not any(each.kind == "unsigned" for each in open_):
         unsigned = f"{answers.file}: is not signed: type who looked at it and the date in B3 and D3"
+    stem = list_file.stem.removesuffix("-planned")
+    names = [f"{stem}-planned{list_file.suffix}", f"{stem}-plan.json"]
+    earlier = " and ".join(name for name in names if (out / name).is_file() and (out / name) != list_file)
+    old = [f"note: {out}: {earlier} stem from an earlier plan, not from this run"] if earlier else []
     raise OpenQuestionsError(
         f"{list_file.name}: nothing is planned, open questions: {len(open_)}. Answer the yellow cells of"
         f" {there}, sign it, close it, and plan again",
-        there, (*(f"note: {text}" for text in outputs.kept()), *(question.text for question in open_)), unsigned,
+        there, (*old, *(f"note: {text}" for text in outputs.kept()), *(question.text for question in open_)), unsigned,
     )  # fmt: skip
 
 

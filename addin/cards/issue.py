@@ -176,7 +176,8 @@ def issue(
     """
     issued = Issued()
     sorting = PackReport()
-    of_plan = wanted.selection.of(plan.joints)
+    only_cards = all(isinstance(PARTS[part], CardKind) for part in wanted.parts)
+    of_plan = wanted.selection.of(plan.joints, wanted.cards if only_cards else None)
     chosen = choose(plan, sorting, asked=of_plan, cards=wanted.cards)
     if wanted.since is not None:
         chosen = [_numbered(joint, wanted.since) for joint in chosen]
@@ -187,8 +188,9 @@ def issue(
         named = ", ".join(joint.joint for joint in late[:3]) + (f" and {len(late) - 3} more" if len(late) > 3 else "")
         issued.notes.append(f"issued {wanted.issued}, after the job date of {named}: the cards say so")
     asked = of_plan.joints
-    if len(asked) < of_plan.count and not wanted.selection.partial:
-        issued.notes.append(f"{len(asked)} of {of_plan.count} rows are marked in the column Print: only those")
+    count = len(asked) + len(of_plan.unchanged)
+    if count < of_plan.count and not wanted.selection.partial:
+        issued.notes.append(f"{count} of {of_plan.count} rows are marked in the column Print: only those")
     if not wanted.selection.by:
         _issue_parts(plan, chosen, asked, stem, out, wanted, issued, progress)
     else:

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 
@@ -46,9 +46,9 @@ class Selection:
         """Whether something of the plan may be left out."""
         return bool(self.joints or self.crew or self.area or self.date or self.wrench or self.rows)
 
-    def of(self, joints: Iterable[JointEntry]) -> "LetThrough":
+    def of(self, joints: Iterable[JointEntry], cards: Container[str] | None = None) -> "LetThrough":
         """What it lets through, in one pass over the joints; where the list marks rows to print, and none is named,
-        those. Only what is let through is kept.
+        those. Only what is let through is kept; with `cards`, of joints that have another card only the names.
         """
         asked, tags, marked = LetThrough(), dict[str, None](), False
         values: dict[str, set[str]] = {way: set() for way in WAYS if getattr(self, way)}
@@ -60,8 +60,12 @@ class Selection:
             for way, found in values.items():
                 found.update(WAYS[way](joint))
             if joint.print_it and not marked and not self.partial:
-                marked, asked.joints = True, []
-            if self._lets_through(joint) and (joint.print_it or not marked):
+                marked, asked.joints, asked.unchanged = True, [], []
+            if not self._lets_through(joint) or (marked and not joint.print_it):
+                continue
+            if cards is not None and joint.planned and joint.card and joint.card not in cards:
+                asked.unchanged.append((joint.joint or f"row {joint.row}", joint.operation))
+            else:
                 asked.joints.append(joint)
         asked.unmatched = [("joint", each) for each in self.joints if not any(fits(each, tag) for tag in tags)]
         for way, found in values.items():
@@ -103,11 +107,13 @@ class Selection:
 class LetThrough:
     """What a selection lets through of a plan: its joints, how many the plan has, how often each card stands in it.
 
+    unchanged : joint and operation of what it lets through as well, but nothing is written of;
     unmatched : patterns that fit no joint of the plan, each with what it stands for; tags : those of the plan where
     there are such patterns.
     """
 
     joints: list[JointEntry] = field(default_factory=list)
+    unchanged: list[tuple[str, str]] = field(default_factory=list)
     count: int = 0
     cards: Counter[str] = field(default_factory=Counter)
     unmatched: list[tuple[str, str]] = field(default_factory=list)

@@ -249,6 +249,7 @@ def choose(
             (wanted, "", f"the plan has no joint of this {'tag' if way == 'joint' else way}")
             for way, wanted in asked.unmatched
         ]
+        report.skipped += [(*key, "unchanged") for key in asked.unchanged]
     if joints is not None:
         missing = [tag for tag in joints if tag not in {item.joint for item in everything}]
         report.refused += [(tag, "", "the plan has no joint of this tag") for tag in missing]

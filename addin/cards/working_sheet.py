@@ -14,6 +14,9 @@ from addin.plan.record import FULL
 from addin.plan.record_joint import JointEntry
 from addin.plan.working import WorkingSection, joint_working
 from addin.workbooks.addresses import letters
+from calc.hardware import friction, threads
+from calc.quantities import short
+from calc.units import from_si
 
 Row = dict[str, Value]
 
@@ -189,12 +192,24 @@ def _steps(
             formula = f"{symbol} = {formula}" if formula else symbol
         if (what, source) == ("table", "given"):
             value, source = str(value).removesuffix(" below its headings"), _certificate(plan, joint)
+        if (symbol, source) == ("De", "given"):
+            source = _bearing(joint)
         if (what, source) == ("graduation", "given"):
             unit = joint.setpoint.unit if joint.setpoint else None  # marks and setting are both the gauge's
         found.append({"step": int(number) if number.isdecimal() else number, "what": what, "formula": formula or None,
                       "numbers": numbers, "value": _value(value), "unit": unit or None,
                       "source": source or None})  # fmt: skip
     return found
+
+
+def _bearing(joint: JointEntry) -> str:
+    """Where the mean friction diameter under the nut comes from: nobody gives it."""
+    flats, thread = joint.across_flats, threads.parse(joint.thread or "")
+    if flats is None:
+        return "given"
+    hole = from_si(friction.hole_diameter(thread), "length", flats.unit)
+    sizes = f"{_shown(flats.value)} and {_shown(float(short(float(hole))))} {flats.unit}"
+    return f"mean of nut across flats and stud hole, {sizes} (PCC-1 form); not given by the list"
 
 
 _WORD = re.compile(r"[^\W\d_]{3,}")

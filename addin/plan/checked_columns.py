@@ -68,21 +68,41 @@ def _compared(joint_list: JointList, plans: Plans, column: CheckedColumn, ratio:
     known = np.flatnonzero(np.isfinite(ratio))
     middle = float(np.median(ratio[known]))
     near = known[np.abs(ratio[known] / middle - 1) <= _STEADY]
+    on = _on_area(column, plans, joint_list.rows.joints.area, known) if column.field == "stress" else ""
     lines: list[tuple[str, str]] = []
     if len(known) >= _FEWEST and len(near) >= _NINE_OF_TEN * len(known):
         said = _said(column, plans, near, middle, joint_list.rows.joints.area)
-        lines.append(("note", f"{named}: {said} ({len(near)} of {len(known)} rows)"))
+        lines.append(("note", f"{named}: {said} ({len(near)} of {len(known)} rows){on}"))
         far = known[np.abs(ratio[known] / middle - 1) > _OFF]
         off = f"more than {100 * _OFF:g} % off the ratio of all other rows"
     else:
         low, high = (f"{100 * (value - 1):+.0f} %" for value in (ratio[known].min(), ratio[known].max()))
-        lines.append(("note", f"{named}: yours differ from the plan by {low} to {high}"))
+        lines.append(("note", f"{named}: yours differ from the plan by {low} to {high}{on}"))
         far = known[np.abs(ratio[known] - 1) > _OFF]
         off = f"more than {100 * _OFF:g} % off the plan"
     if len(far):
         lines.append(("caution", f"{named}: {off}: rows {_rows(joint_list, far)}"))
+    if column.unread:
+        cells = ", ".join(f"'{text[:20]}'" for text in column.unread[:3])
+        lines.append(
+            ("note", f"{named}: not compared, for they are no one number: {cells} ({len(column.unread)} in all)")
+        )
     percent = tuple(round(100 * (value - 1), 1) if np.isfinite(value) else None for value in ratio.tolist())
     return Compared(f"Off by, column {where}", percent, tuple(lines))
+
+
+def _on_area(column: CheckedColumn, plans: Plans, named: Sequence[str], known: NDArray[np.int64]) -> str:
+    """On which area a stress was compared, and what it would be on the root area where nobody named one."""
+    said = {each for each in (named[int(i)] for i in known) if each}
+    stated = [i for i in known if named[int(i)] in threads.AREAS or np.isfinite(plans.area[int(i)])]
+    if len(stated) == len(known):
+        return f"; compared on the area of the list, {' and '.join(sorted(said)) or 'that of the plan'}"
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = np.asarray(threads.area(plans.thread, "root B1.1"), dtype=float)
+        off = (100 * (np.array(column.values, dtype=float) * root / plans.preload - 1))[known]
+    off = off[np.isfinite(off)]
+    other = f"; on the root area they would be off by {off.min():+.0f} % to {off.max():+.0f} %" if len(off) else ""
+    return f"; compared on the tensile area, for the list names none{other}"
 
 
 def _said(column: CheckedColumn, plans: Plans, rows: NDArray[np.int64], middle: float, areas: Sequence[str]) -> str:

@@ -17,6 +17,7 @@ from addin.plan.list_settings import ListSettings
 from addin.reading.answer_sheet import STANDARD_STUDS
 from addin.reading.column import letter
 from addin.reading.flange_rows import NO_STANDARD, STANDARDS
+from addin.reading.held_rows import WAITS
 from addin.reading.joint_list import JointList
 from addin.reading.list_rows import listed_rows
 from addin.reading.meant import LEAVE_BLANK
@@ -36,9 +37,8 @@ from addin.reading.understood import (
 from addin.wrenches.hand_tools import hand_tools
 from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import STOP, Finding, InputError
-from calc.plan.joints import METHODS, OPERATIONS, Joints
+from calc.plan.joints import METHODS, OPERATIONS, Floats, Joints
 from calc.plan.plan import plan_joints
-from calc.plan.plans import Plans
 from calc.procedure import order
 from calc.units import system
 from calc.wrench.choice import candidates, same_flats
@@ -58,15 +58,24 @@ class Trial:
     """A list planned as if its proposals held, once by hand and once by wrenches that are not there; its live rows."""
 
     joints: Joints
-    by_hand: Plans
-    by_wrench: Plans
+    by_hand: "Tried"
+    by_wrench: "Tried"
     live: tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Tried:
+    """What is looked at of a plan: not all of it is kept, for of a long list it is large."""
+
+    findings: tuple[Finding, ...]
+    torque: Floats
+    across_flats: Floats
 
 
 def trial(read: JointList, book: WrenchBook, settings: ListSettings) -> Trial | None:
     """Plan a list for trial; None where settings stand in the way, which the plan itself will say."""
     joints = read.rows.joints
-    waits = {fault.row for fault in joints.faults if fault.code == "row_waits"}
+    waits = {fault.row for fault in joints.faults if fault.code in WAITS}
     other = METHODS[2]
     operation = tuple(each if each in OPERATIONS else OPERATIONS[2] for each in joints.operation)
     live = tuple(i for i, each in enumerate(joints.method) if each != other and i not in waits)
@@ -75,7 +84,9 @@ def trial(read: JointList, book: WrenchBook, settings: ListSettings) -> Trial | 
         for method in (HAND, HYDRAULIC):
             as_if = replace(joints, operation=operation,
                             method=tuple(each if each in METHODS else method for each in joints.method))  # fmt: skip
-            plans.append(plan_joints(as_if, (), {}, book.lubricants, settings.settings()))
+            made = plan_joints(as_if, (), {}, book.lubricants, settings.settings())
+            plans.append(Tried(made.findings, made.torque, made.across_flats))
+            del made
     except (InputError, ValueError):
         return None
     return Trial(joints, plans[0], plans[1], live)
@@ -179,7 +190,7 @@ def _of(rows: Sequence[int], count: int, read: JointList | None = None) -> str:
     return f"{len(rows)} of {count} rows{where}"
 
 
-def _rows(plans: Plans, live: set[int], wanted: Callable[[Finding], bool]) -> list[int]:
+def _rows(plans: Tried, live: set[int], wanted: Callable[[Finding], bool]) -> list[int]:
     return sorted({f.row for f in plans.findings if f.row is not None and f.row in live and wanted(f)})
 
 
@@ -345,7 +356,7 @@ def _method(
     why = "; ".join(f"{counts[word]} of {len(tried.live)} rows: {said[word]}" for word in able)
     if counts[""]:
         rows = [read.numbers[i] for i, word in by_row.items() if not word]
-        why += f"; neither, or no torque known: {listed_rows(rows)}"
+        why += f"; no tool of the book covers the torque, or it is not known yet: rows {listed_rows(rows)}"
     choices = tuple(dict.fromkeys((value, BY_THE_BOOK, *METHODS)))
     facts[at] = replace(facts[at], value=value, state=PROPOSED, why=why, candidates=choices)
     text = f"whole list: method stands in no column and is not stated; proposed is '{value}' ({why})"
@@ -355,10 +366,12 @@ def _method(
 
 
 def with_methods(read: JointList, book: WrenchBook, settings: ListSettings) -> JointList:
-    """The list with the method of each row that states none by what the book can do."""
+    """The list with the method of each row that states none by what the book can do; where it can do nothing the row is
+    planned for a hydraulic wrench, so that it stops for its own reason.
+    """
     tried = trial(read, book, settings)
     by_row = methods_by_book(read, tried, book) if tried is not None else {}
-    methods = tuple(by_row.get(i, each) or each for i, each in enumerate(read.rows.joints.method))
+    methods = tuple(by_row.get(i, each) or each or HYDRAULIC for i, each in enumerate(read.rows.joints.method))
     texts = {**read.rows.texts, "method": list(methods)}
     rows = replace(read.rows, joints=replace(read.rows.joints, method=methods), texts=texts)
     return replace(read, rows=rows)

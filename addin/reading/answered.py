@@ -163,9 +163,11 @@ def _check_once(readings: Sequence[ColumnReading], answers: Answers, name: str) 
     for field, found in holders.items():
         letters = " and ".join(letter(reading.at) for reading in found)
         if len(found) > 1:
-            raise WorkbookError(f"{name}: {shown_name(field)} stands in columns {letters}; keep one, the others none")
+            raise WorkbookError(
+                f"{name}: {shown_name(field)} stands in columns {letters}; keep one, and answer 'not used' for the others"
+            )
         if field in answers.whole and field not in ("at_once", "date"):
             raise WorkbookError(
                 f"{name}: {shown_name(field)} holds for the whole list, but column {letters} has it too; "
-                "let the column be none or leave it out of 'whole list'"
+                "answer 'not used' for the column, or leave the line of the whole list blank"
             )

@@ -12,7 +12,9 @@ from addin.reading.judgement import judge
 from addin.reading.laws import use_laws
 from addin.reading.list_doubts import doubts_of_the_list
 from addin.reading.notes import Notes
+from addin.reading.past_targets import only_compared, set_aside_the_past
 from addin.reading.seen import lend_units, look_at, weigh
+from addin.reading.spoken_work import proposed_by_cells
 from addin.reading.target_kinds import one_kind_of_target
 from addin.reading.two_tongues import in_one_tongue
 from addin.reading.understood import ColumnReading
@@ -22,10 +24,10 @@ from addin.reading.whereabouts import name_whereabouts
 
 def understand(
     heads: Sequence[Head], rows: Sequence[Sequence[Any]], notes: Notes | None = None,
-    known: Mapping[str, Collection[str]] | None = None, words: Lexicon | None = None,
+    known: Mapping[str, Collection[str]] | None = None, words: Lexicon | None = None, hidden: Collection[int] = (),
 ) -> tuple[ColumnReading, ...]:  # fmt: skip
     """How every column is understood. `rows`: cells of joint rows from column A on; `known`: names of the wrench book
-    by field; `words`: another table of words.
+    by field; `words`: another table of words; `hidden`: places of hidden columns.
 
     >>> found = understand([Head(0, "Flange No."), Head(1, "Bolts"), Head(2, "Torque Nm")],
     ...                    [["F-1", "12 x M24", 480], ["F-2", "8 x M20", 270]])
@@ -42,15 +44,18 @@ def understand(
     use_laws(columns, said)
     for column in columns:
         weigh(column)
+    set_aside_the_past(columns, said, hidden)
     taken = assign(columns)
     fill_gaps(columns, taken)
     free = [column for at, column in enumerate(columns) if at not in taken]
     best = {name: columns[at].score.get(name, 0.0) for at, name in taken.items()}
     readings = [judge(column, taken.get(at), free, best, said) for at, column in enumerate(columns)]
+    readings = only_compared(columns, readings)
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
     readings = one_kind_of_target(columns, readings, said)
     readings = name_joint(columns, readings)
     readings = name_whereabouts(columns, readings)
+    readings = proposed_by_cells(columns, readings)
     readings = doubts_of_the_list(columns, readings, said)
     return tuple(readings)

@@ -3,11 +3,12 @@
 import math
 from collections.abc import Mapping, Sequence
 
-from addin.cells.numbers import Cell, stands_for_nothing
+from addin.cells.numbers import Cell, number_text, plain_text, split_number, stands_for_nothing
 from addin.reading import physics
 from addin.reading.column import Column
 from addin.reading.heads import TARGETS
 from addin.reading.understood import CHECKED, CheckedColumn, ColumnReading
+from calc.findings import InputError
 
 _KIND = {"stress": "stress", "load": "force", "torque": "torque", "percent": "percent"}
 _FRICTION = ("nut_factor", "thread_friction", "lubricant")
@@ -45,5 +46,20 @@ def compared(
 
 def _checked(reading: ColumnReading, rows: Sequence[Sequence[Cell]]) -> CheckedColumn:
     cells = [row[reading.at] if reading.at < len(row) else None for row in rows]
-    values = physics.numbers(cells, _KIND[str(reading.field)], reading.unit)
-    return CheckedColumn(reading.heading, str(reading.field), reading.unit, tuple(float(v) for v in values))
+    values = physics.numbers([_plain(cell) for cell in cells], _KIND[str(reading.field)], reading.unit)
+    unread = (plain_text(c) for c, v in zip(cells, values, strict=True) if math.isnan(v) and not stands_for_nothing(c))
+    return CheckedColumn(
+        reading.heading, str(reading.field), reading.unit, tuple(float(v) for v in values), tuple(unread)
+    )
+
+
+def _plain(cell: Cell) -> Cell:
+    """A number typed as text, "1.650,0", as a number where it can be only one; its unit stays."""
+    parted = split_number(cell) if isinstance(cell, str) else None
+    if parted is None:
+        return cell
+    try:
+        number = number_text(parted[0], "value")
+    except InputError:
+        return None if stands_for_nothing(cell) else "?"
+    return f"{number!r} {parted[1]}" if parted[1] else number

@@ -37,6 +37,32 @@ _DITTO = frozenset(
         "dto.",
         "〃",
         "idem",
+        "id.",
+        "dito",
+        "dito.",
+        "dtto",
+        "j.w.",
+        "jw.",
+        "s.o.",
+        "s. o.",
+        "w.o.",
+        "wie oben",
+        "wie vor",
+        "c.s.",
+        "come sopra",
+        "como arriba",
+        "como acima",
+        "ci-dessus",
+        "als boven",
+        "som over",
+        "som ovan",
+        "samme",
+        "samma",
+        '-"-',
+        "-''-",
+        "-//-",
+        "-”-",
+        "„",
         "- do -",
         "“",
         "”",
@@ -52,12 +78,32 @@ CLASSES = frozenset((125, 150, 250, 300, 400, 600, 800, 900, 1500, 2500, 2000, 3
 PN = frozenset((2.5, 6, 10, 16, 20, 25, 40, 50, 63, 64, 100, 160, 250, 320, 400))
 METRIC = frozenset((8, 10, 12, 14, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 42, 45, 48, 52, 56, 60, 64, 68, 72, 76, 80, 85, 90, 95, 100, 110,
                     120, 125, 140, 150, 160))  # fmt: skip
-FLATS = frozenset((13, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32, 34, 36, 38, 41, 46, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95, 100, 105, 110, 115,
+FLATS = frozenset((22.2, 23.8, 25.4, 27, 28.6, 31.8, 33.3, 34.9, 36.5, 38.1, 41.3, 42.9, 46, 47.6, 50.8, 54, 55.6, 57.2, 60.3, 63.5, 65.1, 66.7, 68.3,
+                   69.9, 73, 74.6, 76.2, 79.4, 81, 82.6, 84.1, 85.7, 88.9, 93.7, 95.3, 98.4, 101.6, 104.8, 108, 111.1, 114.3, 117.5, 123.8, 127, 136.5, 146.1, 155.6, 13, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32, 34, 36, 38, 41, 46, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95, 100, 105, 110, 115,
                    120, 125, 130, 135, 145, 150, 155, 165, 170, 175, 180, 185, 200))  # fmt: skip
 
 
-_OF_RATINGS = re.compile(r"#|lbs?|class|cl\.?|ansi|asme|pn|b16\.(?:5|47)|\bser(?:ies|\.)?\s*[ab]\b", re.IGNORECASE)
+_OF_RATINGS = re.compile(
+    r"\b(?:RF|RTJ|RJ|FF|WN|SO|BL|LJ)\b|#|lbs?|class|cl\.?|ansi|asme|pn|b16\.(?:5|47)|\bser(?:ies|\.)?\s*[ab]\b",
+    re.IGNORECASE,
+)
 """What stands beside the number of a class or PN: "150#", "Class 300", "150 series A"."""
+
+
+_CODED = re.compile(r"[A-Za-z]{1,3}\s?-\s?\d+\w*|[A-Za-z]\d{2,}\w*")
+_NUT_GRADE = re.compile(
+    r"(?:S?A\s?-?\s?194\s*[- ]?)?(?:Gr?\.?\s*)?(?:2HM?|[478]|[78]M[A]?|8[MTC]A?|[LS]?7M|16|10|12|C35E?|C45E?|25CrMo4|1\.\d{4}|A[24](?:-\d0)?)",
+    re.IGNORECASE,
+)
+"""Grades of nuts: 2H, 4, 7M, 8, 10, A194 2HM."""
+
+_RATING_WORDS = re.compile(
+    r"(?:JIS|KS)?\s*\d{1,3}\s?K|\d{1,2}\s?M|(?:BS\s?10\s*)?(?:T(?:able|bl?\.?)|Tab\.?|T/)\s*[DEFHJKR]|BS\s?10\s*[DEFHJKR]"
+    r"|(?:API|6BX?)\s*\d{1,2}(?:K|[.,]?000)|(?:EN\s?1092(?:-1)?|DIN(?:\s?\d{4})?|ISO\s?7005|ASME|ANSI|B16\.5)\s*(?:PN|cl(?:ass)?|#)?\s*\d{1,4}#?"
+    r"|(?:PN|ND|NP|P)\s?\d{1,3}|comp(?:act)?|SPO.*|AWWA.*|T\s?[DEFHJ]|[DEFHJ]",
+    re.IGNORECASE,
+)
+"""Ratings that are no bare numbers: "5K", "Table J", "JIS 10K", "EN 1092-1 PN16"."""
 
 
 def _patterns() -> dict[str, re.Pattern[str]]:
@@ -305,7 +351,12 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         out["across_flats"] = -1.0
     # --- words
     for name, pattern in _COMPILED.items():
-        hit = share(lambda t, pattern=pattern: bool(pattern.search(t.lower())))
+        of_work = name in ("operation", "method")  # "BR-001" is no "BR" for a break-out
+        hit = share(
+            lambda t, pattern=pattern, of_work=of_work: (
+                bool(pattern.search(t.lower())) and not (of_work and _CODED.fullmatch(t))
+            )
+        )
         out[name] = 0.95 * hit if hit > 0.3 else _UNKNOWN_WORDS.get(name, -0.4)
         if numeric > 0.8 and name not in ("grade", "washers"):
             few = (
@@ -351,6 +402,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     if among(frozenset((4.6, 5.6, 5.8, 6.8, 8.8, 10.9, 12.9))) > 0.5:
         out["grade"] = 0.9
     out["gasket_kind"] = out["gasket"]
+    nuts = share(lambda t: bool(_NUT_GRADE.fullmatch(t)))
+    out["nut_grade"] = 0.9 if nuts > 0.7 and len(cells.texts) <= 6 else -0.3
     # --- where and which
     sequential = numeric > 0.9 and _runs(cells)
     if sequential:
@@ -371,7 +424,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
             out[name] = -1.0
     marked = share(lambda t: bool(re.search(r"\d ?#|\d ?lbs?\b|\bcl\b|class|ansi|\bpn ?\d", t.lower())))
     plain_class = share(
-        lambda t: (n := number(_OF_RATINGS.sub("", t).strip(" ,"))) is not None and (n in CLASSES or n in PN)
+        lambda t: (
+            ((n := number(_OF_RATINGS.sub("", t).strip(" ,"))) is not None and (n in CLASSES or n in PN))
+            or _RATING_WORDS.fullmatch(t) is not None
+        )
     )
     out["rating"] = (
         0.95 * max(plain_class, 0)
@@ -399,6 +455,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if numeric > 0.5
         else -0.1
     )
+    if share(lambda t: not any(sign.isdigit() for sign in t)) > 0.6:
+        out["size"] = -0.8
     if compound["size"] / total > 0.4:  # size and class, with the facing behind it, name no gasket
         for name in ("gasket", "facing", "gasket_kind"):
             out[name] = min(out.get(name, 0.0), 0.0)

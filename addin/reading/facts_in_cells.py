@@ -6,11 +6,13 @@ from functools import lru_cache
 _FRACTION = r"\d{1,2}\s*/\s*(?:2|4|8|16|32)(?!\d)"
 _MARK = r"(?:\"|''|″|”|\s?in\.?(?![a-z])|\s?inch)?"
 _INCH = rf"(?:\d\s*(?:\"|″)?\s*[-. ]?\s*{_FRACTION}|{_FRACTION}|\d(?:\.\d+)?)\s*{_MARK}"
-_TPI = r"(?:\s*-\s*(?:8|9|10|11|12|13|16|7|6|4\.5|4|5)\s*)?(?:\s*-?\s*(?:8\s*)?UN[CFRJ]?C?)?(?:-?[23]A)?"
+_TPI = (
+    r"(?:\s*-\s*(?:8|9|10|11|12|13|14|16|18|20|24|7|6|4\.5|4|5)(?!\d)\s*)?(?:\s*-?\s*(?:8\s*)?UN[CFRJ]?C?)?(?:-?[23]A)?"
+)
 _METRIC = r"M\s?\d{1,3}(?:\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?(?![\d/]))?"
 THREAD = rf"(?:{_METRIC}|{_INCH}{_TPI})"
 _LENGTH = r"\d{1,4}(?:[.,]\d+)?(?:\s*[-. ]?\s*\d{1,2}/\d{1,2})?\s*(?:mm|\"|″|”|in\.?|L(?:g)?|lg\.?|long)?"
-_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st\.?|stk\.?|stuck|pc)\s*(?:x|×|of|/|-)?\s*|\s*[x×@]\s*|\s+[/–-]\s+|\s+(?=M\s?\d))"
+_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st(?:[kü]|ü?ck)?\.?|stuck|pc|pz\.?|pzas?\.?|p[cç]s\.?|uds?\.?|szt\.?|ks|db|kpl|studs?|bolts?)\s*(?:x|×|of|/|-|à|á|a)?\s*|\s*[x×@]\s*|\s+[/–-]\s+|\s+(?=M\s?\d))"
 
 _COUNT_THREAD = re.compile(
     rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
@@ -35,7 +37,7 @@ _THREAD_GRADE = re.compile(
 _CLASSES = r"(?:150|300|400|600|900|1500|2500|2000|3000|5000|10000|15000|\d{1,2}\s?[kM])"
 _SIZE_CLASS = re.compile(
     rf"(?P<size>(?:NPS|DN|NB)?\s*\d+(?:\.\d+)?(?:[- ]\d+/\d+)?\s*(?:\"|″|”|in\.?|inch|mm)?(?:\s*ID)?)\s*[-/xX,@ ]\s*"
-    rf"(?P<rating>(?:(?:CL|CLASS|ANSI|#)\s*\.?)?{_CLASSES}\s*(?:#|lbs?\.?)?|PN\s?\d+)(?:\s+(?:WN|SO|BL|RF|RTJ|FF|RJ|LJ|SW)\w*)*",
+    rf"(?P<rating>(?:(?:CL|CLASS|ANSI|#)\s*\.?)?{_CLASSES}\s*(?:#|lbs?\.?)?|PN\s?\d+)(?:[\s/,-]+(?:WN|SO|BL|RF|RTJ|FF|RJ|LJ|SW)\w*)*",
     re.IGNORECASE,
 )
 _GRADES = re.compile(
@@ -58,6 +60,7 @@ def parts(text: str) -> dict[str, str]:
     """
     clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace('1"1/', "1 1/").strip()
     clean = re.sub(r'(\d)"(\d/\d)', r"\1 \2", clean)
+    clean = re.sub(r"^(?:N[°ºo]|Nr|n)\.?\s*(?=\d{1,3}\s*(?:[-–x×]|à)\s*M\s?\d)", "", clean)
     if found := _COUNT_DASH.fullmatch(clean):
         return _of(found)
     clean = re.sub(

@@ -8,7 +8,8 @@ from typing import Any
 from addin.cells.numbers import Cell, is_blank, plain_text
 from addin.reading.heads import Head
 from addin.reading.own_columns import ANSWERS_MARK, OwnColumns, find_own
-from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, names, place, place_by_cells, text_of
+from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, holds_values, names, place, place_by_cells, text_of
+from addin.reading.spellings import spelled
 from addin.reading.understood import heading_key
 from addin.workbooks.cell_values import SheetCells, read_values
 from addin.workbooks.package import Package, WorkbookError
@@ -118,8 +119,8 @@ def find_list(
         likely = max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
         if not likeliest:
             raise WorkbookError(
-                f"{where}: several sheets look like joint lists ({', '.join(lists)}); the likeliest is '{likely}', for"
-                " it has most rows or stands last: say which with --sheet"
+                f"{where}: several sheets look like joint lists ({', '.join(lists)}); the likeliest is '{likely}',"
+                f" {_why_likely(likely, lists, book)}: say which with --sheet"
             )
         alike = tuple(name for name in lists if name != likely)
         lists = [likely]
@@ -131,6 +132,13 @@ def find_list(
     ours = {column - 1 for column in own.places.values()} if own else set()
     theirs = tuple(head for head in there.heads if head.at not in ours)
     return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden, alike)
+
+
+def _why_likely(likely: str, lists: Sequence[str], book: Any) -> str:
+    """Why one of several sheets alike is the likeliest: it has the most rows, or is the last of those that have."""
+    rows = {name: _filled(book[name]) for name in lists}
+    alike = [name for name in lists if rows[name] == rows[likely]]
+    return "which has the most rows" if len(alike) == 1 else f"the last of {len(alike)} with as many rows"
 
 
 def _filled(sheet: Any) -> int:
@@ -145,13 +153,26 @@ def other_headings(row: Sequence[Cell], heads: dict[int, str]) -> bool:
         return False
     if sum(_A_FIGURE.fullmatch(text_of(cell)) is not None for cell in cells.values()) > 1:
         return False  # a row of a list whose numbers are typed as texts
+    if holds_values(row):
+        return False
     same = sum(text_of(cell).casefold() == heads.get(at) for at, cell in cells.items())
-    if same >= 0.6 * len(cells):  # our headings again, perhaps with another spelling
+    if same >= 0.6 * len(cells) and not other_units(cells, heads):  # our headings again, perhaps with another spelling
         return False
     named = {
         name for name in names([Head(at, text_of(cell)) for at, cell in cells.items()]) if not name.startswith("other")
     }
     return len(named) >= 4 and bool(named & CORE)
+
+
+def other_units(cells: Mapping[int, Cell], heads: Mapping[int, str]) -> bool:
+    """Whether headings that stand again name another unit than the first time: "Torque Nm" below "Torque lbf.ft"."""
+    for at, cell in cells.items():
+        text = text_of(cell).casefold()
+        if text and at in heads and text != heads[at]:
+            one, other = spelled(text).unit, spelled(heads[at]).unit
+            if one is not None and other is not None and one.symbol != other.symbol:
+                return True
+    return False
 
 
 _A_FIGURE = re.compile(r"[\d.,/\s\"'#x×-]*\d[\d.,/\s\"'#x×-]*|M\d.*")

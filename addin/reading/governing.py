@@ -243,7 +243,8 @@ def alternatives(columns: Sequence[SeenColumn], readings: list[ColumnReading], n
     group = []
     for i, column in enumerate(columns):
         concepts = column.heard.concepts
-        torque = "TORQUE" in column.concepts or (column.unit is not None and column.unit.kind == "torque")
+        kind = column.unit.kind if column.unit is not None else ""
+        torque = kind == "torque" or ("TORQUE" in column.concepts and kind in ("", "unclear"))
         if (
             not torque
             or concepts & (BLOCK - {"DRY", "TESTW"})

@@ -196,6 +196,10 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             if size == 1 and len(phrase[0]) <= 3 and phrase[0] in spelled_as:
                 as_symbol = known.symbols.get(spelled_as[phrase[0]])
                 found = tuple(dict.fromkeys([*(found or ()), *(as_symbol or ())])) or None
+            if found is None and size > 1 and all(len(word) == 1 for word in phrase) and ".".join(phrase) in bare_low:
+                found = known.words.get(("".join(phrase),))  # "M.O.C."
+            if found is None and size == 2 and len("".join(phrase)) > _STEM:
+                found = known.words.get(("".join(phrase),))  # "Avain- väli", "stud bolts" and "studbolts"
             if found is not None:
                 pieces.append(found)
                 at += size
@@ -222,6 +226,15 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             if close:
                 near.append((word, close))
                 pieces.append(known.words[(close,)])
+            elif made := _made_of(word, known):
+                near.append((word, " + ".join(made)))
+                pieces.append((_NOTHING.union(*(known.words[(part,)][0] for part in made)),))
+            elif same := _same_stem(word, known):
+                near.append((word, same))
+                pieces.append(known.words[(same,)])
+            elif several := _may_be_short_for(word, known, dotted=f"{word}." in bare_low):
+                near.append((word, " or ".join(several)))
+                pieces.append((*(known.words[(each,)][0] for each in several), _NOTHING))
             else:
                 unknown.append(word)
     readings: dict[Concepts, None] = {}
@@ -285,6 +298,7 @@ def _near(word: str, known: Lexicon) -> str:
 
 _LEAST_LETTERS = 3
 _PLAIN_SHORT = 4
+_SURE_SHORT = 5
 _VOWELS = re.compile(r"(?<=.)[aeiouy]")
 
 
@@ -318,7 +332,109 @@ def _short_for(word: str, known: Lexicon) -> str:
             found.append(longer[at])
             at += 1
     meanings = {known.words[(each,)][:1] for each in found}
+    if len(meanings) == 1 and len(word) < _SURE_SHORT and any(reading & BLOCK for reading in next(iter(meanings))):
+        return ""  # so few letters are no reason to set a column aside
     return min(found, key=len) if len(meanings) == 1 else ""
+
+
+_LINKS = ("", "s", "n", "en", "e", "es", "er", "ns", "o", "i")
+"""What stands between the parts of a word that is made of others ("Schraube-n-zahl")."""
+_LEAST_PART = 4
+_ENDINGS = frozenset(
+    (
+        "antal",
+        "anzahl",
+        "zahl",
+        "nummer",
+        "nr",
+        "tal",
+        "ant",
+        "dim",
+        "typ",
+        "art",
+        "gr",
+        "lg",
+        "ltg",
+        "mat",
+        "bez",
+        "lgd",
+    )
+)
+"""Short last parts that are words by themselves."""
+
+
+@lru_cache(maxsize=4096)
+def _made_of(word: str, known: Lexicon) -> tuple[str, ...]:
+    """The words of the table that a word is made of, () where it cannot be taken apart; the longest first part wins.
+
+    >>> _made_of("flanschnummer", lexicon()), _made_of("temperaturen", lexicon())
+    (('flansch', 'nummer'), ())
+    """
+    if len(word) < 2 * _LEAST_PART - 1 or not word.isalpha():
+        return ()
+    for cut_at in range(len(word) - 2, _LEAST_PART - 2, -1):
+        first, rest = word[:cut_at], word[cut_at:]
+        if (len(first) < _LEAST_PART and first not in _ENDINGS) or not _means(first, known):
+            continue
+        for link in _LINKS:
+            last = rest[len(link) :] if rest.startswith(link) else ""
+            if (len(last) >= _LEAST_PART or last in _ENDINGS) and _means(last, known):
+                return (first, last)
+            if len(last) > 2 * _LEAST_PART and (more := _made_of(last, known)):
+                return (first, *more)
+    return ()
+
+
+def _means(word: str, known: Lexicon) -> bool:
+    """Whether a word stands in the table and says something."""
+    return bool(known.words.get((word,), (_NOTHING,))[0])
+
+
+_STEM = 5
+_MOST_ENDING = 3
+
+
+@lru_cache(maxsize=4096)
+def _same_stem(word: str, known: Lexicon) -> str:
+    """A word of the table that differs by its ending only ("bullone", "bulloni"), where all that do mean the same."""
+    if len(word) < _STEM + 1 or not word.isalpha() or word.startswith(_NEGATED):
+        return ""
+    stem = word[: max(_STEM, len(word) - _MOST_ENDING)]
+    found = [each for each in _beginning(stem, known) if len(each) <= len(stem) + _MOST_ENDING]
+    meanings = {known.words[(each,)][:1] for each in found}
+    if len(meanings) != 1 or next(iter(meanings)) == (_NOTHING,) or next(iter(meanings))[0] & BLOCK:
+        return ""
+    return min(found, key=len)
+
+
+def _beginning(stem: str, known: Lexicon) -> list[str]:
+    """The longer words of the table that begin so."""
+    _, longer = _shortened(known)
+    at, found = bisect.bisect_left(longer, stem), []
+    while at < len(longer) and longer[at].startswith(stem):
+        found.append(longer[at])
+        at += 1
+    return found
+
+
+_MOST_MEANINGS = 5
+
+
+@lru_cache(maxsize=4096)
+def _may_be_short_for(word: str, known: Lexicon, *, dotted: bool) -> tuple[str, ...]:
+    """What an abbreviation may stand for, one word a meaning; cells and the other columns settle which.
+
+    Only where a dot says that it is one.
+    """
+    if not dotted or len(word) < _LEAST_LETTERS or not word.isalpha():
+        return ()
+    by_bones, _ = _shortened(known)
+    found = [*_beginning(word, known), *(each for each in by_bones.get(word, ()) if len(_bones(word)) == len(word))]
+    meanings: dict[Concepts, str] = {}
+    for each in found:
+        if (meaning := known.words[(each,)][0]) and not meaning & BLOCK:
+            meanings.setdefault(meaning, each)
+    return tuple(meanings.values()) if 0 < len(meanings) <= _MOST_MEANINGS else ()
 
 
 def strengths(own: Heard, above: Heard | None = None) -> dict[str, float]:

@@ -17,8 +17,8 @@ from addin.reading.compared import compared
 from addin.reading.evidence import some_of
 from addin.reading.finder import FoundList, find_list, likely_rows, texts_above, texts_below
 from addin.reading.flange_rows import NO_STANDARD
-from addin.reading.heads import CALCULATING, Head
-from addin.reading.held_rows import waiting
+from addin.reading.heads import ASK_WORTHY, CALCULATING, Head
+from addin.reading.held_rows import WAITS, waiting
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
 from addin.reading.list_doubts import TWO_IN_A_ROW, area_of_heading
@@ -31,6 +31,7 @@ from addin.reading.understood import (
     ASKED,
     BY_THE_BOOK,
     CHECKED,
+    NONE,
     NOT_USED,
     PITCH,
     PROPOSED,
@@ -110,7 +111,7 @@ class JointList:
     def place(self, finding: Finding) -> str:
         """The cell, or the row, that a finding is about: "Joints!F12"."""
         row = self.numbers[finding.row]
-        if finding.code == "row_waits":  # whichever column says so
+        if finding.code in WAITS:  # whichever column says so
             return f"{self.sheet}!{finding.facts['column'] or 'row '}{row}"
         column = next((c for c in self.columns if c.field == finding.quantity), None)
         if column is None:
@@ -168,7 +169,8 @@ def _read(
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
-    understood = under_codes(understand(found.heads, cells, notes, known), coded)
+    hidden = {head.at for head in found.heads if found.scan.column_hidden(head.at + 1)}
+    understood = under_codes(understand(found.heads, cells, notes, known, hidden=hidden), coded)
     lower = tuple(each for each, _ in parts)
     if lower:
         first = min(each.place.top + 1 for each in lower)
@@ -224,7 +226,7 @@ def _read(
     above = {number: rows.texts[number] for number in rows.left_out.get("group_row", ()) if number in rows.texts}
     freed = given.freed if given else frozenset[tuple[str, str, str]]()
     waits, faults = waiting(
-        readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, freed
+        readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, facts, freed
     )
     faults = [*faults, *several]
     bare = bare_metric(made.columns, made.rows, coarse=False)
@@ -545,7 +547,7 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) 
     doubled = [reading for reading in readings if reading.state == ASKED and TWO_IN_A_ROW in reading.why]
     if doubled:
         where = f"columns {letter(doubled[0].at)} to {letter(doubled[-1].at)}"
-        text = f"{where}: {doubled[0].why}, or answer none for the columns of one of them"
+        text = f"{where}: {doubled[0].why}, or answer 'not used' for the columns of one of them"
         asked.append(OpenQuestion("field", letter(doubled[0].at), str(doubled[0].field), text))
     for reading in readings:
         if reading in doubled:
@@ -556,13 +558,15 @@ def _about_columns(readings: tuple[ColumnReading, ...], facts: Collection[str]) 
         if not area_open and (reading.state not in (PROPOSED, ASKED) or _area_open(reading)):
             continue
         where = f"column {letter(reading.at)} '{reading.heading}'"
-        names = [shown_name(name) for name in reading.candidates] or [shown_name(reading.field)]
+        names = ["not used" if name == NONE else shown_name(name) for name in reading.candidates] or [
+            shown_name(reading.field)
+        ]
         if area_open:
             text = f"{where}: is taken as stress, but on which area, tensile or root, stands nowhere"
             asked.append(OpenQuestion("whole list", letter(reading.at), "area", text))
         elif reading.unit_open:
             text = f"{where}: is taken as {shown_name(reading.field)}, but no unit of it is known: {reading.why}; which unit?"
-            asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text))
+            asked.append(OpenQuestion("unit", letter(reading.at), reading.field, text, reading.field in ASK_WORTHY))
         else:
             text = f"{where}: may be {' or '.join(names)} ({reading.why})"
             asked.append(OpenQuestion("field", letter(reading.at), reading.field, text, reading.field in CALCULATING))

@@ -22,6 +22,7 @@ from addin.reading.flange_rows import (
     against_standard_flanges,
     from_standard_flanges,
 )
+from addin.reading.spoken_work import spoken
 from calc.findings import Finding, InputError, stop
 from calc.hardware.nuts import SERIES
 from calc.plan.joints import NUMBER_COLUMNS, TEXT_COLUMNS, Joints, RowUnits, joints
@@ -89,6 +90,8 @@ def likely_word(name: str, text: str) -> str | None:
         return "test make-up"
     if name == "method" and "other" in found:
         return "other" if "hand" not in found else None
+    if not found:
+        return spoken(name, text)[0] or None
     return found[0] if len(found) == 1 else None
 
 

@@ -1,11 +1,25 @@
 """Which column names the joint."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from addin.reading.assignment import says_nothing
 from addin.reading.grammar import BLOCK
 from addin.reading.seen import SeenColumn
 from addin.reading.understood import ASKED, NOT_USED, PROPOSED, SURE, ColumnReading
+
+
+def _parted_numbers(columns: Sequence[SeenColumn], counted: Sequence[int]) -> bool:
+    """Whether numbers name by themselves: "1.1", "1.2", "2.1" are no running numbers."""
+    texts = [text for i in counted for text in columns[i].cells.texts]
+    return bool(texts) and sum(re.fullmatch(r"\d+[.\-/]\d+[a-z]?", text) is not None for text in texts) > 0.6 * len(
+        texts
+    )
+
+
+_FIRST_COLUMNS = 3
+"""Columns from the left among which one without a known word may be the tag."""
 
 
 def _unique(columns: Sequence[SeenColumn], *places: int) -> float:
@@ -23,6 +37,10 @@ def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
     tagged = _tagged(columns, readings)
     found = _described(columns, [*tagged])
     at = [i for i, r in enumerate(found) if r.field == "joint" and r.state == PROPOSED]
+    for i in at:
+        if _speaks(columns[i]) and "its cells describe joints" not in found[i].why:
+            why = f"its cells describe joints ({', '.join(columns[i].cells.first[:2])}); {found[i].why}"
+            found[i] = replace(found[i], why=why)
     if len(at) == 1 and _surely(columns, found, at[0], described=found[at[0]] != tagged[at[0]]):
         i = at[0]
         why = f"{found[i].why}; with what stands beside it, it tells all rows apart"
@@ -30,6 +48,7 @@ def name_joint(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
     return found
 
 
+_OF_PARTS = frozenset(("GASKET", "STUD", "NUT", "TOOL", "WORKORDER", "OPERATION", "WHERE"))
 _SAY = 0.5
 """Share of cells that must speak of flanges, covers, nozzles and their like in a description of joints."""
 _MACHINES = ("equipment", "line", "plant_area")
@@ -101,6 +120,12 @@ def _surely(
     if not column.heard.explained or column.concepts & BLOCK or not _apart(columns, readings, i):
         return False
     cells = column.cell.get("joint", -1.0)
+    if cells < 0.5 and "JOINTW" not in column.concepts and any(
+        k != i and readings[k].field is None and c.heard.concepts & {"ITEMNO", "NO"} and not c.concepts & (BLOCK | _OF_PARTS)
+        and c.cells.filled and _unique(columns, k) > 0.99
+        for k, c in enumerate(columns)
+    ):  # fmt: skip
+        return False  # a description beside a running number: which of them names the joint is looked at
     if "SERVICE" not in column.concepts and (
         column.strength.get("joint", 0.0) >= 0.86 or "JOINTW" in column.concepts
     ):  # fmt: skip
@@ -146,7 +171,9 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         ]
         total = sum(columns[i].cells.texts.values()) or 1
         prose = sum(len(t.split()) * n for t, n in columns[i].cells.texts.items()) / total >= 1.8
-        if weak and prose and not columns[i].concepts & {"ITEMNO"} and len(counted) == 1 and not tags:
+        named = columns[i].heard.explained and "JOINT" in columns[i].heard.concepts and _apart(columns, readings, i)
+        named = named and not columns[i].concepts & {"SERVICE", "WHERE"} and not _parted_numbers(columns, counted)
+        if weak and prose and not named and not columns[i].concepts & {"ITEMNO"} and len(counted) == 1 and not tags:
             why = "its numbers differ in every row, and nothing else is a tag"
             k = counted[0]
             readings[k] = replace(readings[k], field="joint", state=PROPOSED, candidates=("joint",), why=why)
@@ -183,10 +210,9 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         tagged = column.cell.get("joint", -1) >= 0.69
         if column.concepts & (BLOCK - {"PAPER"}) or ("PAPER" in column.concepts and not tagged):
             continue
-        if (
-            not column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE", "PAPER"}
-            or not column.cells.filled
-        ):
+        told_as = column.concepts & {"NO", "JOINT", "ITEMNO", "SERVICE", "EQUIP", "WHERE", "LINE", "PAPER"}
+        unnamed = says_nothing(column) and i < _FIRST_COLUMNS
+        if not (told_as or unnamed) or not column.cells.filled:
             continue
         unique = _unique(columns, i)
         told = (
@@ -194,7 +220,7 @@ def _tagged(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> lis
         )
         if column.concepts & {"NO", "ITEMNO"} and unique > 0.99:
             told = max(told, 0.5)  # a number of its own in every row names better than a description
-        rank = column.score.get("joint", 0.0) + unique + told
+        rank = column.score.get("joint", 0.0) + unique + told - (0.5 if unnamed else 0.0)
         if unique > 0.5:
             order.append((rank, i))
     if order:

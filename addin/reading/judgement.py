@@ -118,9 +118,14 @@ def judge(
         return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
     if state == PROPOSED and _shown_surely(column, name):
         state = SURE
-    if BY_NAME[name].optional and state != SURE and name not in PROTECTS:
+    if not column.cells.filled and not column.cells.texts and BY_NAME[name].optional and not BY_NAME[name].kept:
+        return replace(made, why=f"reads as {shown_name(name)}, and no cell below it holds anything")
+    if BY_NAME[name].optional and state == PROPOSED and _shown_if_named(column, name):
+        state = SURE
+    if BY_NAME[name].optional and state != SURE and name not in PROTECTS and not _asked_if_named(column, name):
         return replace(made, why=f"may be {shown_name(name)}, which is optional; {why}")
-    if state == PROPOSED and name not in ASK_WORTHY:
+    by_law = name == "length" and not column.heard.concepts and not column.heard.near
+    if state == PROPOSED and name not in ASK_WORTHY and not BY_NAME[name].optional and not by_law:
         state = SURE if column.score.get(name, 0) > 0.75 and column.cell.get(name, 0) >= 0 else NOT_USED
         if state == NOT_USED:
             return replace(made, why=f"may be {shown_name(name)}, which only cards show; {why}")
@@ -131,6 +136,13 @@ def judge(
             else f"; {unit_from}"
         )
         state = ASKED
+    elif (
+        unit_open
+        and BY_NAME[name].optional
+        and column.strength.get(name, 0.0) >= 0.8
+        and column.cell.get(name, -1.0) >= 0
+    ):
+        state, why = ASKED, f"{why}; its unit stands neither in the heading, nor in the cells, nor in a note"
     elif unit_open and BY_NAME[name].optional:
         return replace(made, why=f"reads as {shown_name(name)}, not used: no unit of it can be taken")
     if name in column.against:
@@ -170,6 +182,21 @@ def _shown_surely(column: SeenColumn, name: str) -> bool:
     return (
         (whole and strength >= 0.7 and cells >= least) or (whole and strength >= 0.25 and cells >= 0.5) or cells >= 0.9
     )
+
+
+def _shown_if_named(column: SeenColumn, name: str) -> bool:
+    """Whether a text that only cards show stands under a word that is nearly known ("Unterlegsch.")."""
+    named = BY_NAME[name].kept and column.strength.get(name, 0.0) >= 0.8
+    return named and column.cell.get(name, 0.0) >= 0.0 and name not in column.against
+
+
+def _asked_if_named(column: SeenColumn, name: str) -> bool:
+    """Whether a number that a plan may do without is worth a look: nearly named, in a unit of its kind, or by two words."""
+    kind = BY_NAME[name].kind
+    if kind is None or not column.cells.filled or name in column.against or column.heard.unknown:
+        return False
+    told = column.unit is not None or kind in ("number", "count", "percent")
+    return column.strength.get(name, 0.0) >= 0.8 and column.cell.get(name, 0.0) >= -0.1 and told
 
 
 _LIMITS = frozenset(("stud_maximum", "stud_minimum", "flange_limit"))
@@ -228,7 +255,7 @@ def _needs_no_look(column: SeenColumn, name: str) -> bool:
     if name in ("method", "operation"):  # "Tool" over such words may say less
         told = "METHOD" in column.concepts or not column.concepts & {"TOOL", "WRENCH"}
         return strength > 0 and cells >= 0.85 and told
-    if name in ("thread", "studs", "grade"):
+    if name in ("thread", "studs", "grade", "nut_grade"):
         return whole and strength >= 0.4 and cells >= 0.85
     if name == "torque":
         torque = column.unit is not None and column.unit.kind == "torque"
@@ -279,6 +306,8 @@ def _why_not(column: SeenColumn) -> str:
              "DONEDATE": "a date of work done", "TESTW": "a test", "RESIDUAL": "a load after losses", "YIELD": "a strength of the material",
              "SECT": "an area of the stud", "PITCH": "the pitch of the thread", "OTHERDIM": "another dimension", "MAXI": "a limit", "MINI": "a limit",
              "ALLOW": "a limit", "YN": "a yes or no", "PCD": "a bolt circle", "DUTY": "what flows in it", "LIMIT": "a tolerance"}  # fmt: skip
+    if {"STUD", "TEMP"} <= column.concepts:
+        return "the heading speaks of the studs' temperature in service; that at tightening is 'stud temperature'"
     for concept, text in words.items():
         if concept in blocked:
             return f"the heading speaks of {text}"

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from addin.cells.numbers import Cell, is_blank, plain_text, stands_for_nothing
 from addin.reading.column import Column
-from addin.reading.finder import FoundList, other_headings
+from addin.reading.finder import FoundList, other_headings, other_units
 from addin.reading.joint_rows import speaks
 from addin.reading.own_columns import OwnValues, is_key
 from addin.workbooks.package import WorkbookError
@@ -150,7 +150,9 @@ class RowReader:
     def _ours(self, number: int, row: list[Cell]) -> None:
         """Note what our columns say of a row."""
         filled = [at for at in self.ours if at < len(row) and not is_blank(row[at])]
-        if self.own_first in filled and is_key(row[self.own_first]):
+        tag = plain_text(row[self.joint]) if self.joint < len(row) else ""
+        first = plain_text(row[self.own_first]) if self.own_first in filled else ""
+        if self.own_first in filled and (is_key(row[self.own_first]) or (tag and first.startswith(f"{tag} | "))):
             self.rows.own_keys[number] = plain_text(row[self.own_first])
             if self.own_card in filled:
                 self.rows.own_cards[number] = plain_text(row[self.own_card])
@@ -187,7 +189,8 @@ class RowReader:
         texts = {at: " ".join(values[at].split()).casefold() for at in filled if isinstance(values[at], str)}
         if len(texts) == len(filled):
             again = sum(text == self.heads.get(at) for at, text in texts.items())
-            if again == len(texts) or (again >= 3 and again >= 0.6 * len(texts)):
+            same_units = not other_units({at: values[at] for at in texts}, self.heads)
+            if again == len(texts) or (again >= 3 and again >= 0.6 * len(texts) and same_units):
                 return self._leave("headings_repeated", number)
             if self.rows.left_out.get("headings_repeated", [])[-1:] == [number - 1] and all(
                 text == self.units.get(at) for at, text in texts.items()
@@ -241,8 +244,12 @@ class RowReader:
         self._cut_notes()
         shapes = {_shape(values[self.joint]) for values in out.cells} if self._soles else set()
         last = out.numbers[-1] if out.numbers else 0
+        tags = [plain_text(values[self.joint]) for values in out.cells]
+        mixed = sum(tag != tag.upper() for tag in tags) > 0.6 * len(tags)
         for number, values, spread in self._soles:
             tag = values[self.joint]
+            if mixed and isinstance(tag, str) and tag == tag.upper() and not re.search(r"\d", tag):
+                spread = True  # in capitals among names that are not: the title of a section
             if number < last and tag is not None and not spread and _shape(tag) in shapes:
                 out.cells.insert(bisect_left(out.numbers, number), number)
                 continue

@@ -11,6 +11,7 @@ _PRODUCT = r"[A-Za-z0-9][\w\s./+-]*?"
 _LUBE_WORD = r"(?:paste|grease|compound|moly(?:kote)?|anti[- ]?sei[zs]e|lubricant|lube|dope|nickel|copper|MoS2|wax|oil)"
 _STOP = r"(?=\s*(?:$|[|;,()]|\.(?:\s|$)|\s+on\s+|\s+for\s+all\b|\s+unless\b|\s+to\s+|\s+and\s+nut|\s+with\b|\s+at\b|\s+\bK\s*=|\s+K=|\s+CoF|\s+µ))"
 _LUBES = tuple(re.compile(p, re.IGNORECASE) for p in (
+    rf"(?:schmier(?:stoff|mittel|ung|paste)|gewindepaste|lubrifiant|lubrification|graiss\w*|lubricante|lubricaci[oó]n|grasa|lubrificante|lubrificazione|lubrifica[cç][aã]o|grasso|graxa|smeermiddel|smering|smøre?middel|smøring|smörj(?:medel|ning)|voitelu(?:aine)?|smar(?:owanie)?|mazivo|mazání)(?:\s+\w+)?\s*(?:[:=|]+\s*)+(?P<p>{_PRODUCT}){_STOP}",
     rf"(?:lubricants?|lube|lubrication|thread lubricant|thread compound|grease|bolts? grease|paste|lub)(?:\s+for\s+all\s+\w+|\s+all\s+\w+|\s+type|\s+used)?\s*(?:[:=|]+\s*)+(?P<p>{_PRODUCT}){_STOP}",
     rf"(?:lubed|lubricated|greased|lubricate|made up|coated|smeared)\s+(?:\w+\s+)?(?:w/|with|using|on)\s+(?P<p>{_PRODUCT}){_STOP}",
     rf"\bwith\s+(?P<p>(?:[\w-]+\s+){{0,4}}?{_LUBE_WORD}(?:\s+type)?(?:\s+[A-Z][A-Z0-9]*-?\d[\w-]*)?){_STOP}",
@@ -87,18 +88,24 @@ _LOAD_UNIT = re.compile(
     r"(?:loads?|tensions?|preloads?|forces?)[^.;|\d]{0,20}?\bin\s+(?P<u>kN|lbf|kips?|N)\b", re.IGNORECASE
 )
 _LEGEND = re.compile(
-    r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?)\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
+    r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?|[^\w\s.,;:=|()\[\]{}\"'<>+/*–-]{1,2})\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
 )
 _USE = re.compile(
-    r"\buse\b|\bwe (?:run|go by|work to|use|take|set|torque|pull)\b|\brun with\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b",
+    r"\buse\b|\bwe (?:run|go by|work to|use|take|set|torque|pull)\b|\brun with\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b"
+    r"|\b(?:gilt|gelten|ma(?:ß|ss)gebend|ma(?:ß|ss)geblich|einzustellen|anzuwenden|verwenden|geldt|gelden|aanhouden|gebruiken|gælder|gjelder|gäller|brukes|benyttes|används)\b"
+    r"|\b(?:s'applique|à appliquer|appliquer|fait foi|à utiliser|se usa|usar|aplicar|rige|vale(?:n)?|utilizar|se aplica|usare|applicare|fa fede|aplica-se|deve ser usad[oa]|obowiązuje|stosować|platí|použít)\b",
     re.IGNORECASE,
 )
 _NOT_USE = re.compile(
-    r"\b(?:do not|don'?t|never|not to be|must not be|cannot be|no longer|not)\s+(?:be\s+)?(?:use|used|apply|set)\b",
+    r"\b(?:do not|don'?t|never|not to be|must not be|cannot be|no longer|not)\s+(?:be\s+)?(?:use|used|apply|set)\b"
+    r"|\b(?:no|não|nao|non|nie|ne|neužívat|nepoužívat)\s+(?:aplicar|usar|utilizar|usare|applicare|utilizzare|stosować|pas)\b|\bne pas (?:utiliser|appliquer)\b"
+    r"|\bnicht (?:verwenden|anwenden|einstellen|benutzen)\b|\bniet (?:gebruiken|toepassen)\b|\bikke (?:bruk\w*|brug\w*|benytt\w*)\b|\banvänds? (?:ej|inte)\b",
     re.IGNORECASE,
 )
 _INFO = re.compile(
-    r"\bfor information\b|\bfrom the book only\b|\bnot for use\b|\bpour information\b|\bper informazione\b|\bzur info|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b",
+    r"\bfor information\b|\bfrom the book only\b|\bnot for use\b|\bpour information\b|\bper informazione\b|\bzur info|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b"
+    r"|\bs[oó]lo referencia\b|\breferencia\b|\brefer[eê]ncia\b|\breferentie\b|\ba t[ií]tulo indicativ\w*|\bindicati(?:f|vo|va|ve)\b|\binformativ\w*|\bzu?r? (?:reinen )?information\b|\bnur zur\b"
+    r"|\bter informatie\b|\bter info\b|\b(?:til|for|som) orientering\b|\borienterande\b|\btiedoksi\b|\binformacyjn\w*|\borientační\w*|\bpro informaci\b|\bpara informa\w*|\bsolo info\w*|\bà titre d'info\w*|\bpour mémoire\b",
     re.IGNORECASE,
 )
 

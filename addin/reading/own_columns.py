@@ -17,6 +17,9 @@ ANSWERS_MARK = "sheet of answers 1"
 FIRST = "Joint | operation"
 """Heading of our first column: it repeats what names a row, so that rows sorted apart are seen."""
 
+OPEN = "operation open"
+"""What stands there for the operation of a row whose own is not known yet."""
+
 NAMES = (
     FIRST, "Status", "Message", "Card", "Preload", "Preload unit", "Torque", "Torque unit", "Wrench", "Link or socket",
     "Gauge", "Pressure to set", "Pressure unit", "Torque at that pressure",
@@ -43,8 +46,12 @@ def name_of(heading: str) -> str | None:
 
 
 def row_key(joint: str, operation: str) -> str:
-    """What our first column says of a row."""
-    return shortened(f"{joint} | {operation}")
+    """What our first column says of a row; a word that is no operation yet is answered later, and the row is the same.
+
+    >>> row_key("P-101 N1", "break"), row_key("P-101 N1", "BOLT UP")
+    ('P-101 N1 | break', 'P-101 N1 | operation open')
+    """
+    return shortened(f"{joint} | {operation if operation in OPERATIONS else OPEN}")
 
 
 def is_key(cell: object) -> bool:
@@ -56,7 +63,7 @@ def is_key(cell: object) -> bool:
     if not isinstance(cell, str):
         return False
     tag, _, operation = cell.rpartition(" | ")
-    return bool(tag and operation in OPERATIONS) or bool(_CUT.search(cell))
+    return bool(tag and operation in (*OPERATIONS, OPEN)) or bool(_CUT.search(cell))
 
 
 @dataclass(frozen=True)

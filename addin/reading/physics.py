@@ -73,6 +73,8 @@ def _found(cell: Any, unit: str | None) -> tuple[float, float, float]:
     text = " ".join(str(cell).split())
     text = parts(text).get("thread", text)
     value = number(text)
+    if "/" in text or '"' in text:
+        unit = None  # a fraction, or the mark of an inch: the unit of the heading is that of the length beside it
     if metric := _METRIC.match(text):
         if (size := number(metric[1])) is not None and not threads_known(metric.group()):
             return _rough(size * 1e-3)

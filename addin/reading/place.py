@@ -7,9 +7,10 @@ from typing import Protocol
 
 from addin.cells.numbers import Cell, error_text, is_blank
 from addin.reading.evidence import evidence, look
+from addin.reading.facts_in_cells import parts
 from addin.reading.grammar import Lexicon, hear, strengths
 from addin.reading.heads import Head
-from addin.reading.spellings import spelled, unit_of
+from addin.reading.spellings import plain_fractions, spelled, unit_of
 
 HEADINGS_WITHIN = 60
 """The heading row of a list stands within the first rows of its sheet."""
@@ -110,6 +111,10 @@ def place(
         if len(fields) < NAMES_NEEDED or not (set(fields) & STUDS or ("joint" in fields and set(fields) & CORE)):
             continue
         filled = [cell for cell in row if not is_blank(cell)]
+        if holds_values(row):
+            continue  # a joint all of whose cells are texts
+        if i and len(filled) < _SHORTEST and len(heads) > 2 * len(filled) and not _parts_a_banner(tops[i - 1], row):
+            continue  # the title of a section below the names
         if i and (is_unit_row(filled) or _stands_over_numbers(tops[i - 1], row, rows[i + 1 : i + 1 + _LOOK_BELOW])):
             continue  # a row of units belongs to the names above it
         numbers = sum(not isinstance(cell, str) or bool(_FIGURES.fullmatch(cell.strip())) for cell in filled)
@@ -122,6 +127,7 @@ def place(
         if (
             not (len(own) >= 3 or _parts_a_banner(tops[at], tops[at + 1]))
             or is_unit_row(own)
+            or holds_values(tops[at + 1])
             or _stands_over_numbers(tops[at], tops[at + 1], rows[at + 2 : at + 2 + _LOOK_BELOW])
             or any(not text_of(c) or _FIGURES.fullmatch(text_of(c)) for c in own)
         ):
@@ -201,6 +207,27 @@ def is_unit_row(cells: Sequence[Cell]) -> bool:
     return good == len(texts) or (
         good >= 0.7 * len(texts) and sum(units) >= 2 and not any(re.search(r"[0-9]{2}", t) for t in texts)
     )
+
+
+def holds_values(row: Sequence[Cell]) -> bool:
+    """Whether a row holds values of a joint: studs with their thread, or a figure with its unit of torque or force.
+
+    >>> holds_values(["U-01", "Suction", "24 x 1 5/8 in", "2600 Nm"]), holds_values(["Joint", "Studs", "Torque Nm"])
+    (True, False)
+    """
+    for cell in row:
+        text = text_of(cell)
+        if not text[:1].isdigit() and text[:1] not in ("M", "m"):
+            continue
+        if {"thread", "studs"} <= parts(plain_fractions(text)).keys():
+            return True
+        found = _FIGURE_WITH_UNIT.fullmatch(text)
+        if found and (unit := unit_of(found[1])) is not None and unit.kind in ("torque", "force", "stress"):
+            return True
+    return False
+
+
+_FIGURE_WITH_UNIT = re.compile(r"\d[\d.,' ]*\s*([A-Za-z][A-Za-z.·/\- ]*\d?)")
 
 
 def _parts_a_banner(names: Sequence[Cell], below: Sequence[Cell]) -> bool:

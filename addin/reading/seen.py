@@ -58,6 +58,8 @@ class SeenColumn:
     staged: bool = False
     wrong_unit: str = ""
     score: dict[str, float] = field(default_factory=dict)
+    aside: str = ""
+    """Why it is no target although it is named so."""
 
     @property
     def explained(self) -> bool:
@@ -181,6 +183,9 @@ def _name(column: SeenColumn) -> None:
         target = bool(concepts & {"TARGET", "LOAD", "STRESS", "BASIS", "ROOT", "TENSILE", "STUD", "PER"}) and not (
             concepts & {"GASKET", "GSTRESS", "DESIGN", "JOINT", "PRESS", "SG"}
         )
+        if "rating" in found and "DESIGN" in concepts and unit.kind in ("stress", "pressure"):
+            found["rating"] *= 0.5  # "WP psi": a class has no unit
+            found["design_pressure"] = max(found.get("design_pressure", 0), 0.85)
         if unit.kind == "percent" and "YIELD" in concepts and not concepts & (BLOCK - {"YIELD"}):
             found["percent"] = max(found.get("percent", 0), 0.9)
         nothing = not column.heard.concepts and not column.heard.unknown

@@ -62,7 +62,7 @@ for _kind, _symbol, _names in (
     ("area", "in²", "in2 sqin sqins sqinch"),
     ("area", "cm²", "cm2 sqcm"),
     ("percent", "%", "% pct percent prozent porcentaje pourcent procent"),
-    ("angle", "°", "deg degs degree degrees °"),
+    ("angle", "°", "deg degs degree degrees ° º grad grados graus gradi astetta"),
     ("time", "h", "hrs hr hours std stdn"),
     ("temperature", "°C", "°c degc ºc celsius"),
     ("temperature", "°F", "°f degf ºf fahrenheit"),
@@ -202,6 +202,10 @@ _BRACKET = re.compile(r"[(\[{]\s*([^()\[\]{}]*(?:\([^()]*\)[^()\[\]{}]*)?)\s*[)\
 _TAIL = re.compile(r"(?:[,;:]|\s[-–]|\s/|\bin\b)\s*([^\s,;:]+(?:\s+[^\s,;:]+)?)\s*$|\s([^\s]+)\s*$", re.IGNORECASE)
 
 
+_PER_INCH = re.compile(r"\bthreads?\s*(?:/|per\b)\s*in(?:ch|\.)?(?!\w)", re.IGNORECASE)
+"""What a thread has to an inch is its pitch; the inch there is no unit of the column."""
+
+
 @lru_cache(maxsize=16384)
 def spelled(text: str) -> Spelled:
     """A heading taken apart.
@@ -212,7 +216,7 @@ def spelled(text: str) -> Spelled:
     shown = " ".join(str(text).replace("\u00a0", " ").replace("’", "'").replace("‘", "'").split())
     units: list[UnitText] = []
     rest = re.sub(r"\(\s*(?:mm|in|cm)\s*(?:²|2)\s*\)", lambda m: m.group(), shown)
-    rest = rest.replace("μ", "µ")
+    rest = _PER_INCH.sub("TPI", rest.replace("μ", "µ"))
 
     def bracket(match: re.Match[str]) -> str:
         inner = match[1].strip()
@@ -263,7 +267,11 @@ def spelled(text: str) -> Spelled:
             units.append(found)
             rest = rest[: tail.start()]
     whole = unit_of(shown)
-    if whole is not None and not units and (whole.kind != "unclear" or shown.lower() in ("lb", "lbs", "#")):
+    if (
+        whole is not None
+        and not units
+        and (whole.kind != "unclear" or shown.lower().strip(" .()") in ("lb", "lbs", "#"))
+    ):
         units.append(whole)
         rest = "" if whole.kind in ("torque", "stress", "force", "pressure") else rest
     question = shown.endswith("?")

@@ -235,9 +235,12 @@ class Answers:
 
 @dataclass(frozen=True, eq=False)
 class CheckedColumn:
-    """Targets of the planner that do not govern: heading, field, unit of bare numbers, values in SI (NaN none) a row."""
+    """Targets of the planner that do not govern: heading, field, unit of bare numbers, values in SI (NaN none) a row; `unread`
+    are cells that can be read in two ways, or in none.
+    """
 
     heading: str
     field: str
     unit: str | None
     values: tuple[float, ...]
+    unread: tuple[str, ...] = ()

@@ -23,7 +23,7 @@ def name_whereabouts(columns: Sequence[SeenColumn], readings: list[ColumnReading
         if wanted in taken:
             continue
         for i, column in enumerate(columns):
-            concepts = column.concepts
+            concepts = column.concepts - {"DUTY"} if "AREA_P" in column.concepts else column.concepts
             if readings[i].state != NOT_USED or not concepts & _PLACES or concepts & (BLOCK | _OTHERS):
                 continue
             if not column.heard.explained or column.unit is not None or column.cells.filled < 0.5 * column.cells.rows:

@@ -6,6 +6,7 @@ from typing import TypeVar
 from addin.cells.dates import read_day
 from addin.cells.headings import Heading, split
 from addin.cells.numbers import Cell, error_text, is_blank, plain_text, read_number
+from addin.cells.table_words import plain
 from addin.workbooks.addresses import address
 from calc.findings import CAUTION, NOTE, STOP, Finding, InputError, stop
 from calc.quantities import QUANTITIES
@@ -139,7 +140,7 @@ class Grid:
         found: dict[str, tuple[int, Heading]] = {}
         for column in self.filled(row):
             heading = self.heading(row, column)
-            field = names.get(heading.words) if heading else None
+            field = (names.get(heading.words) or names.get(plain(heading.words))) if heading else None
             if heading is None or field is None:
                 self.caution("heading_not_used", "heading", row, column, text=plain_text(self.value(row, column)))
             elif field in found:

@@ -30,7 +30,7 @@ KEPT = "kept"
 """Folder inside the output folder for files that are put away, each under its name and the time."""
 
 _TYPED = "was changed since it was written, and what was typed into it is not in the new one"
-_GOES_ON = "goes on in the new one as it was read"
+_GOES_ON = "what was typed in it stands in the new one too"
 
 
 class Outputs:

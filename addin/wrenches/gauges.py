@@ -9,6 +9,7 @@ from addin.cells.numbers import Cell, plain_text, split_number, stands_for_nothi
 from addin.cells.words import day
 from addin.workbooks.addresses import address
 from addin.workbooks.grid import Grid
+from addin.wrenches.list_words import headings_of
 from addin.wrenches.listing import Source, listing, names_of
 from calc.findings import InputError, stop
 from calc.units import factor, kinds_of, known, symbol
@@ -16,6 +17,7 @@ from calc.wrench.calibration import Marks
 from calc.wrench.choice import Gauge
 
 _HEADINGS = {
+    **headings_of("gauges"),
     "gauge": "gauge", "unit": "unit", "range": "range", "graduation": "graduation", "class": "class",
     "certificate": "certificate", "certificate number": "certificate", "calibrated on": "calibrated_on",
     "valid until": "valid_until", "certificate valid until": "valid_until", "due": "valid_until",

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from addin.cells.headings import Heading
 from addin.cells.numbers import plain_text
+from addin.cells.table_words import plain
 from addin.workbooks.grid import Grid
 
 Columns = dict[str, tuple[int, Heading]]
@@ -40,7 +41,11 @@ def listing(grid: Grid, headings: Mapping[str, str], needed: tuple[str, ...]) ->
 
 
 def _known(grid: Grid, row: int, headings: Mapping[str, str]) -> int:
-    return sum(1 for c in grid.filled(row) if (heading := grid.heading(row, c)) and heading.words in headings)
+    return sum(
+        1
+        for c in grid.filled(row)
+        if (heading := grid.heading(row, c)) and (heading.words in headings or plain(heading.words) in headings)
+    )
 
 
 def names_of(grid: Grid, rows: range, column: int, quantity: str, code: str) -> dict[int, str]:

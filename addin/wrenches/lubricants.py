@@ -7,11 +7,13 @@ from dataclasses import replace
 from addin.cells.numbers import stands_for_nothing
 from addin.workbooks.addresses import address
 from addin.workbooks.grid import Grid
+from addin.wrenches.list_words import headings_of
 from addin.wrenches.listing import Source, listing, names_of
 from calc.findings import InputError, stop
 from calc.plan.joints import Lubricant
 
 _HEADINGS = {
+    **headings_of("lubricants"),
     "product": "product", "lubricant": "product", "nut factor low": "low", "nut factor": "nut_factor",
     "nut factor high": "high", "thread friction": "thread_friction", "nut friction": "nut_friction", "source": "source",
 }  # fmt: skip

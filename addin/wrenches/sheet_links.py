@@ -9,6 +9,7 @@ from addin.cells.headings import Heading
 from addin.cells.numbers import Cell, plain_text, stands_for_nothing
 from addin.cells.table_words import plain
 from addin.workbooks.grid import Grid
+from addin.wrenches.list_words import headings_of
 from calc.findings import InputError, stop
 from calc.quantities import INCH
 from calc.units import kinds_of, symbol
@@ -17,6 +18,7 @@ from calc.wrench.choice import Link
 _NAMES = ("link", "socket", "adapter", "link or socket", "link socket or adapter", "link or adapter", "cassette",
           "ratchet link", "insert", "link name", "einsatz", "kassette", "vaso", "bussola")  # fmt: skip
 LINK_HEADINGS = {
+    **headings_of("links"),
     **dict.fromkeys(_NAMES, "name"),
     **dict.fromkeys(("across flats", "nut across flats", "size", "size across flats", "hex size", "nut size",
                      "schlusselweite", "sur plats", "entrecaras", "chiave esagonale"), "across_flats"),

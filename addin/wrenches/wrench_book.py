@@ -22,6 +22,7 @@ from addin.wrenches.certificates import compare, wrenches_of
 from addin.wrenches.gauges import read_gauges
 from addin.wrenches.hand_tools import SHEETS as HAND_TOOLS
 from addin.wrenches.hand_tools import Equipment, check_hoses, read_equipment
+from addin.wrenches.list_words import sheet_named
 from addin.wrenches.listing import Source
 from addin.wrenches.lubricants import read_lubricants
 from addin.wrenches.wrench_sheet import WrenchSheet, is_unfilled, looks_like_wrench, read_wrench_sheet
@@ -94,7 +95,7 @@ def _read(packages: Sequence[Package], units: System) -> WrenchBook:
         here = _grids(package, found)
         for grid in here:
             grid.file = package.path.name if several else ""
-            name = plain_words(grid.sheet)
+            name = sheet_named(grid.sheet)
             if name == "gauges":
                 read_gauges(grid, gauges, sources)
             elif name == "lubricants":
@@ -117,7 +118,7 @@ def _read(packages: Sequence[Package], units: System) -> WrenchBook:
         found += [_in_file(finding, grid.file) for finding in grid.found]
     names = ", ".join(package.path.name for package in packages)
     nowhere = {"sheet": "", "cell": "", "place": "", "file": names}
-    if not any(plain_words(sheet.name) == "gauges" for package in packages for sheet in package.sheets):
+    if not any(sheet_named(sheet.name) == "gauges" for package in packages for sheet in package.sheets):
         found.append(Finding("gauges_missing", "gauge", nowhere))
     if all(wrench.faults for wrench in wrenches):
         found.append(Finding("book_empty", "wrench", nowhere))

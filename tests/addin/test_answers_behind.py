@@ -110,3 +110,21 @@ def answer(path: Path, answers: dict[tuple[str, str], str], *, signed: bool = Tr
     if signed:
         sheet["B3"], sheet["D3"] = "R. Planner", datetime.date(2026, 9, 1)
     book.save(path)
+
+
+@pytest.mark.parametrize("answered", [False, True])
+def test_a_copy_with_an_open_operation_is_planned_as_it_stands(tmp_path: Path, answered: bool) -> None:
+    book = openpyxl.Workbook()
+    for line in [HEAD, *([*row[:1], "BOLT UP" if k else "", "hydraulic", *row[3:-1]] for k, row in enumerate(ROWS))]:
+        book.worksheets[0].append(line)
+    book.save(tmp_path / "flanges.xlsx")
+    assert run("plan", tmp_path / "flanges.xlsx", "--wrenches", BOOK, "--out", tmp_path / "out").exit_code in (1, 2)
+    copy = tmp_path / "out" / "flanges-planned.xlsx"
+    columns = openpyxl.load_workbook(copy).worksheets[0].iter_cols(values_only=True)
+    keys = next(column for column in columns if column[0] == "Joint | operation")
+    assert list(keys[1:]) == [f"FL-{k} | operation open" for k in (1, 2, 3, 4)]
+    if answered:
+        answer(copy, {("operation", "BOLT UP"): "final make-up"})
+    result = run("plan", copy, "--wrenches", BOOK, "--out", tmp_path / "again")
+    assert "not ours" not in result.output
+    assert statuses(tmp_path / "again" / "flanges-plan.json")[1:] == (["planned"] if answered else ["stopped"]) * 3

@@ -136,7 +136,10 @@ def test_a_sheet_of_answers_that_is_written_anew_is_kept_and_named(flanges: Path
 
     (kept,) = (out / "kept").iterdir()
     assert kept.read_bytes() == typed
-    assert f"note: flanges-questions.xlsx: goes on in the new one as it was read; it is kept as {kept}" in result.output
+    assert (
+        f"note: flanges-questions.xlsx: what was typed in it stands in the new one too; it is kept as {kept}"
+        in result.output
+    )
 
 
 def test_an_option_may_not_contradict_the_answers(flanges: Path, tmp_path: Path) -> None:
@@ -266,7 +269,7 @@ def test_planning_the_planned_copy_again(tmp_path: Path) -> None:
     assert same.exit_code == 0
     assert ((one / name).read_bytes(), (one / "kept").exists()) == (before, False)  # nothing is new, nothing to keep
     same = run("plan", one / name, "--wrenches", BOOK, "--out", one, "--overwrite", "--rounding", "down")
-    assert f"note: {name}: goes on in the new one as it was read; it is kept as" in same.output
+    assert f"note: {name}: what was typed in it stands in the new one too; it is kept as" in same.output
     assert [path.read_bytes() for path in (one / "kept").iterdir()] == [before]
 
 

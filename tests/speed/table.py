@@ -1,8 +1,9 @@
 """One table of what the commands cost: work, peer, ours, ratio, goal, met. `python tests/speed/table.py [LINE ...]`.
 
 Processor seconds and peak memory of processes of their own, ratios within one run; compiled modules are kept in a
-folder of this run, as an installed copy has them. LINE is one of: call, plan, lists, record. TAUTSHEET_SPEED_ROWS
-(20,000 where nothing is said) are the rows of the list that is planned, TAUTSHEET_SPEED_JOINTS (5,000) those recorded.
+folder of this run, as an installed copy has them. LINE is one of: call, plan, rows, lists, pages, record, long.
+TAUTSHEET_SPEED_ROWS (20,000 where nothing is said) are the rows of the list that is planned, TAUTSHEET_SPEED_JOINTS
+(5,000) those recorded, TAUTSHEET_SPEED_LONG (100,000) those of lists and plans too long to be in memory.
 """
 
 import os
@@ -17,6 +18,7 @@ import openpyxl
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
 
+from many_joints import make_plan, make_records  # noqa: E402
 from plan_speed import BOOK, make_list  # noqa: E402
 
 from addin.plan.file import read_plan  # noqa: E402
@@ -24,6 +26,7 @@ from addin.records.record_fields import HEADINGS  # noqa: E402
 
 ROWS = int(os.environ.get("TAUTSHEET_SPEED_ROWS", "20000"))
 JOINTS = int(os.environ.get("TAUTSHEET_SPEED_JOINTS", "5000"))
+LONG = int(os.environ.get("TAUTSHEET_SPEED_LONG", "100000"))
 LOAD_AND_SAVE = "import sys, openpyxl; openpyxl.load_workbook(sys.argv[1]).save(sys.argv[2])"
 RUN = """
 import resource, subprocess, sys, time
@@ -86,23 +89,60 @@ def plan(runs: Runs) -> Iterator[Line]:
     yield f"memory of it, {what}", "400 MB", f"{ours[1]:.0f} MB", "400 MB", ours[1] / 400, 1.0
 
 
+def rows(runs: Runs) -> Iterator[Line]:
+    """Memory of a list of TAUTSHEET_SPEED_LONG rows (100,000), planned, and its planned copy planned again."""
+    path, what = runs.folder / "longest.xlsx", f"{LONG:,} rows x 40"
+    make_list(path, LONG)
+    first = runs.plan(path, runs.folder / "first plan")
+    again = runs.plan(runs.folder / "first plan" / "longest-planned.xlsx", runs.folder / "second plan")
+    for name, (seconds, memory, _) in (("planned", first), ("planned again", again)):
+        work = f"{what} {name} ({seconds:.0f} s)"
+        yield work, "400 MB", f"{memory:.0f} MB", "400 MB", memory / 400, 1.0
+
+
 def lists(runs: Runs) -> Iterator[Line]:
     """Eight lists at the same time, in seconds of the clock: only a quiet machine shows them."""
     paths = [runs.folder / f"L{number}.xlsx" for number in range(8)]
     for path in paths:
         make_list(path, 1_000)
     runs.plan(paths[0], runs.folder / "first")
-    one = sum(runs.plan(path, runs.folder / "one" / path.stem)[2] for path in paths)
-    together = runs.ours("plan", *paths, "--wrenches", BOOK, "--out", runs.folder / "together")[2]
+    each = [runs.plan(path, runs.folder / "one" / path.stem) for path in paths]
+    together = runs.ours("plan", *paths, "--wrenches", BOOK, "--out", runs.folder / "together")
     cores = len(os.sched_getaffinity(0))
-    yield (
-        f"eight lists, {cores} processors",
-        "one after the other",
-        f"{together:.1f} s",
-        f"{one:.1f} s",
-        together / one,
-        0.6,
-    )
+    for at, what, goal in ((2, f"{cores} processors", 0.6), (0, "processor seconds", 1.0)):
+        one = sum(found[at] for found in each)
+        seconds = f"{together[at]:.1f} s", f"{one:.1f} s"
+        yield f"eight lists, {what}", "one after the other", *seconds, together[at] / one, goal
+
+
+def pages(runs: Runs) -> Iterator[Line]:
+    """Working pages beside the cards of the same joints: what one more of each costs."""
+    cost = {}
+    for count in (100, 400):
+        make_plan(runs.folder / f"{count}-plan.json", count)
+        for part in ("cards", "working"):
+            out = runs.folder / f"{part}-{count}"
+            cost[part, count] = runs.ours(
+                "pack", runs.folder / f"{count}-plan.json", "--only", part, "--out", out, "--overwrite", times=3
+            )[0]
+    card, page = ((cost[part, 400] - cost[part, 100]) / 300 for part in ("cards", "working"))
+    yield "a working page", "a card", f"{1000 * page:.1f} ms", f"{1000 * card:.1f} ms", page / card, 2.0
+
+
+def long(runs: Runs) -> Iterator[Line]:
+    """A plan of LONG joints: the pack of one crew, a comparison, the records of all."""
+    plan, records = runs.folder / "long-plan.json", runs.folder / "long-records.xlsx"
+    make_plan(plan, LONG)
+    make_records(plan, records)
+    commands = {
+        "pack of one crew": ("pack", plan, "--crew", "Crew 1", "--out", runs.folder / "crew"),
+        "comparison with an older plan": ("pack", plan, "--since", plan, "--out", runs.folder / "since"),
+        "record + hand-over": ("record", plan, records, "--out", runs.folder / "recorded"),
+    }
+    for name, command in commands.items():
+        seconds, memory, _ = runs.ours(*command)
+        what = f"{name}, {LONG:,} joints, {seconds:.0f} s"
+        yield what, "400 MB", f"{memory:.0f} MB", "400 MB", memory / 400, 1.0
 
 
 def record(runs: Runs) -> Iterator[Line]:
@@ -124,7 +164,7 @@ def record(runs: Runs) -> Iterator[Line]:
     yield "memory of it", "400 MB", f"{ours[1]:.0f} MB", "400 MB", ours[1] / 400, 1.0
 
 
-LINES = {"call": call, "plan": plan, "lists": lists, "record": record}
+LINES = {"call": call, "plan": plan, "rows": rows, "lists": lists, "pages": pages, "record": record, "long": long}
 
 
 def main() -> None:

@@ -10,6 +10,7 @@ from addin.cards import issue as room
 from addin.cards.days import day_lines
 from addin.cards.issue import WantedParts, issue
 from addin.cards.selection import Selection, in_order_of_work
+from addin.cards.sheets import PackReport, choose
 from addin.plan.record_joint import TimeEntry
 
 replace = msgspec.structs.replace
@@ -142,3 +143,16 @@ def test_a_carried_column_is_printed_and_another_is_named_with_its_cell(tmp_path
         tmp_path / "x" if (tmp_path / "x").mkdir() else tmp_path / "x", content, *rows, ["{{list: Crane}}"]
     )
     assert line.endswith("own.xlsx: sheet Sheet: not known as a token: cell A10: {{list: Crane}}")
+
+
+def test_of_cards_that_are_not_written_only_the_names_are_kept(crews):
+    wanted = {crews.joints[0].card, crews.joints[3].card}
+
+    asked = Selection().of(crews.joints, wanted)
+
+    assert [joint.joint for joint in asked.joints] == ["A-1", "B-2"]
+    assert asked.unchanged == [(joint.joint, joint.operation) for joint in crews.joints[1:3]]
+    assert asked.count == 4
+    report = PackReport()
+    assert [joint.joint for joint in choose(crews, report, asked=asked, cards=wanted)] == ["A-1", "B-2"]
+    assert report.skipped == [(joint.joint, joint.operation, "unchanged") for joint in crews.joints[1:3]]

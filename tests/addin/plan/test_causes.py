@@ -48,8 +48,8 @@ def test_lines_that_differ_in_their_numbers_alone_are_counted() -> None:
     assert found == [
         (
             "stop",
-            "50 rows (Joints!F8, F9, F10 and 47 more): stress 8 is below 1000; the others for the same cause with"
-            " values of their own (50 in all), each in the column Message",
+            "50 rows (Joints!F8, F9, F10 and 47 more): stress 8 is below 1000; the other rows stop or"
+            " speak for the same cause, each with its own figures in the column Message (50 in all)",
         )
     ]
     assert (
@@ -67,7 +67,7 @@ def test_what_gauges_make_by_their_class_is_one_line_with_the_worst_of_each() ->
         )  # fmt: skip
         return replace(joint(f"J{row}"), findings=found)
 
-    end = "; the planned copy says in which pass; a gauge with a smaller range reads truer"
+    end = "; the planned copy says in which pass; a gauge with a smaller range is more exact there"
     both = "gauge G-1: by its class it may be wrong by up to 15 % of the pressure either way, G-2 by up to 11 %" + end
 
     assert lines(gauges(8, ("G-1", 12.0))) == [("caution", "Joints!W8 J8 final make-up: gauge G-1 12.0")]

@@ -137,12 +137,12 @@ SAID: dict[str, list[str]] = {
     "J-reserve": ["W-1 has 3980 lbf·ft: less than 10 % reserve for break-out"],  # 3700 of 3980 leave 7 %
     "J-stage": ["pass 1: by other means, below the lowest certified point of W-1, 380 lbf·ft"],  # 30 % of 1000
     # what the certificate found stands for the class
-    "J-found": ["gauge G-found: at this setpoint by its certificate it may be wrong by 10.5 % of the pressure either way; a gauge with a smaller range reads truer"],
+    "J-found": ["gauge G-found: at this setpoint by its certificate it may be wrong by 10.5 % of the pressure either way; a gauge with a smaller range is more exact there"],
     "J-better": [],
     "J-odd": ["W-odd: its gauge 'G-odd' is not usable in the book's sheet of gauges"],
-    "J-class": ["gauge G-class: at this setpoint by its class it may be wrong by 10.5 % of the pressure either way; a gauge with a smaller range reads truer"],  # 400 of 3800 psi
+    "J-class": ["gauge G-class: at this setpoint by its class it may be wrong by 10.5 % of the pressure either way; a gauge with a smaller range is more exact there"],  # 400 of 3800 psi
     # 30 % of 1580 are 474, at 1235 psi; the mark of 1000 psi gives 380; 1.6 % of 10000 psi are 160 psi
-    "J-five": ["gauge G-five: in pass 1 by its class it may be wrong by up to 16 % of the pressure either way; a gauge with a smaller range reads truer",
+    "J-five": ["gauge G-five: in pass 1 by its class it may be wrong by up to 16 % of the pressure either way; a gauge with a smaller range is more exact there",
                "pass 1 on W-five: the gauge's marks put the torque 19.8 % off its stage"],
     "J-gauges": ["W-a and W-b share pump P-x but name different gauges, G-1 and G-2"],
     # 1500 takes 3800 psi, with the factor 1.2 3175 psi; 3450 psi give 1360 and 1632

@@ -172,7 +172,7 @@ def test_the_method_is_proposed_row_by_row_by_what_the_book_can_do(tmp_path: Pat
     assert asked.exit_code == 2
     why = (
         "4 of 6 rows: a hydraulic wrench of the book covers the torque; 1 of 6 rows: only a hand torque wrench does;"
-        " neither, or no torque known: 7"
+        " no tool of the book covers the torque, or it is not known yet: rows 7"
     )
     assert f"method stands in no column and is not stated; proposed is 'by the book' ({why})" in asked.output
     sheet = out / "list-questions.xlsx"
@@ -180,8 +180,12 @@ def test_the_method_is_proposed_row_by_row_by_what_the_book_can_do(tmp_path: Pat
     fill(sheet, {})
     done = run("plan", path, "--wrenches", tmp_path / "book.xlsx", "--out", out)
     joints = plain_plan(out / "list-plan.json")["joints"]
-    assert [each["method"] for each in joints] == ["hydraulic"] * 4 + ["hand", ""]
-    assert "STOP Sheet!row 7 P-2 final make-up: method is missing (empty cell)" in done.output
+    assert [each["method"] for each in joints] == ["hydraulic"] * 4 + ["hand", "hydraulic"]
+    assert "is missing (empty cell)" not in done.output
+    assert (
+        "STOP Sheet!F7 P-2 final make-up: torque 3 lbf·ft is below 3.68781 lbf·ft; if kN·m is meant, write '3 kN·m'\n"
+        in done.output
+    )
 
 
 def test_what_all_rows_lack_is_said_before_anything_else(tmp_path: Path) -> None:

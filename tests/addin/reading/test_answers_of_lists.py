@@ -100,8 +100,7 @@ def test_columns_that_came_or_went_since_the_answers_are_asked_about(tmp_path: P
     again = read_joint_list(listed("Load per stud kN"), answers=read_answers(tmp_path / "answers.xlsx"))
 
     assert [each.text for each in again.questions] == [
-        "column D: 'Load per stud kN' is new since the answers were given; it seems to hold load: ignored until you"
-        " confirm it",
+        "column D: the answers say nothing of 'Load per stud kN'; it seems to hold load: not used until you confirm it",
     ]
     kept = Answers({"torque": ColumnAnswer("torque", "N·m")}, by="A. Planner")
     said = [each.text for each in read_joint_list(tmp_path / "list.xlsx", answers=kept).questions]

@@ -547,5 +547,5 @@ def test_two_joints_in_a_row_are_one_question(read: Callable[..., JointList]) ->
     asked = [question.text for question in found.questions if "two joints" in question.text]
     assert asked == [
         "columns B to G: 'Inlet' and 'Outlet' stand over the same columns: each row holds two joints; give each a row"
-        " of its own, or answer none for the columns of one of them"
+        " of its own, or answer 'not used' for the columns of one of them"
     ]

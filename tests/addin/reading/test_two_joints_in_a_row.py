@@ -22,6 +22,6 @@ def test_it_is_asked_and_none_of_the_columns_is_taken(tmp_path: Path) -> None:
 
     assert [question.text for question in read.questions] == [
         "columns D to I: 'Inlet flange' and 'Outlet flange' stand over the same columns: each row holds two joints; "
-        "give each a row of its own, or answer none for the columns of one of them"
+        "give each a row of its own, or answer 'not used' for the columns of one of them"
     ]
     assert [each.state for each in read.understood.columns[3:]] == ["asked"] * 6

@@ -156,7 +156,7 @@ def test_a_planned_copy_goes_on_in_its_own_folder(tmp_path: Path) -> None:
         made.place("L-planned.xlsx", PLANNED, renews=copy).write_text("answered and planned")
 
     assert sorted(contents(tmp_path).values()) == ["answered", "answered and planned", "one", "one"]
-    assert "goes on in the new one as it was read; it is kept as" in made.kept()[0]
+    assert "what was typed in it stands in the new one too; it is kept as" in made.kept()[0]
     other = tmp_path / "other-planned.xlsx"  # somebody's list of that name
     other.write_text("mine")
     with Outputs(tmp_path, [other], overwrite=True) as made, pytest.raises(WorkbookError, match="is read by this run"):

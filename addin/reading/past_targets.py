@@ -1,0 +1,63 @@
+"""Targets of an earlier outage, and those that somebody has hidden: never proposed while another target stands there."""
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+from addin.reading.grammar import BLOCK
+from addin.reading.heads import TARGETS
+from addin.reading.notes import Notes
+from addin.reading.seen import SeenColumn
+from addin.reading.understood import CHECKED, NOT_USED, ColumnReading
+
+_YEAR = re.compile(r"(?<![\w.,/-])(?:19[5-9]\d|20[0-4]\d)(?![\w.,])")
+_NAMED, _CLEARLY = 0.2, 0.6
+"""How strongly a heading names a target to be set aside, and to be the other one. Judgement, no source."""
+
+
+def set_aside_the_past(columns: Sequence[SeenColumn], notes: Notes, hidden: Collection[int]) -> None:
+    """Mark the targets whose heading names an earlier year, or that are hidden, where another column is one too."""
+    named = [
+        column
+        for column in columns
+        if _strength(column) >= _NAMED and not column.concepts & BLOCK and column.cells.filled
+    ]
+    years = {id(column): _years(column.head.shown) for column in named}
+    this_year = max((year for text in notes.lines for year in _years(text)), default=0)
+    newest = max([this_year, *(year for each in years.values() for year in each)])
+    undated = any(not each for each in years.values())
+    why: dict[int, str] = {}
+    for column in named:
+        mine = years[id(column)]
+        if mine and (max(mine) < newest or (undated and not this_year)):
+            why[id(column)] = f"its heading names {max(mine)}: a value of an earlier time"
+        elif column.head.at in hidden:
+            why[id(column)] = "the column is hidden"
+    other = next((column for column in named if id(column) not in why and _strength(column) >= _CLEARLY), None)
+    if other is None:
+        return
+    for column in named:
+        if id(column) in why:
+            column.aside = f"{why[id(column)]}, and '{other.head.shown}' is there"
+
+
+def only_compared(columns: Sequence[SeenColumn], readings: Sequence[ColumnReading]) -> list[ColumnReading]:
+    """What was marked is never the target: it is compared with the plan, or left where its unit is not known."""
+    out = list(readings)
+    for i, (column, reading) in enumerate(zip(columns, readings, strict=True)):
+        if not column.aside or reading.field not in TARGETS:
+            continue
+        if reading.unit_open or (reading.unit is None and reading.field != "percent"):
+            why = f"{column.aside}; neither used nor compared, for its unit is not known"
+            out[i] = replace(reading, field=None, unit=None, state=NOT_USED, candidates=(), also=(), why=why)
+        else:
+            out[i] = replace(reading, state=CHECKED, why=f"{column.aside}; never used, only compared")
+    return out
+
+
+def _strength(column: SeenColumn) -> float:
+    return max(column.strength.get(name, 0.0) for name in TARGETS)
+
+
+def _years(text: str) -> list[int]:
+    return [int(found) for found in _YEAR.findall(text)]

@@ -231,6 +231,7 @@ def plan_list(
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
         joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        gc.collect()  # the workbook as it was read: what is left of it would stay
         joint_list = _with_open_points(joint_list, list_file, book, settings, answers, sheet, accept=accept)
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
         check_rows(joint_list)
@@ -575,11 +576,23 @@ def _as_workbook(list_file: Path, work: ExitStack) -> Path:
     if not (ods or is_text(list_file)):
         return list_file
     folder = work.enter_context(scratch_folder("tautsheet-"))
+    made = folder / f"{list_file.stem}.xlsx"
+    work.enter_context(_by_its_own_name(list_file.name, made.name))
     if not ods:
         return as_workbook(list_file, folder)
-    made = folder / f"{list_file.stem}.xlsx"
     calculate_anew(list_file, made)
     return made
+
+
+@contextmanager
+def _by_its_own_name(given: str, made: str) -> Iterator[None]:
+    """A refusal of the workbook that was made of a list names the list that the user has."""
+    try:
+        yield
+    except WorkbookError as error:
+        if type(error) is not WorkbookError or not str(error).startswith((f"{made}:", f"{made},")):
+            raise
+        raise WorkbookError(f"{given}{str(error).removeprefix(made)}") from error
 
 
 def _read_list(

@@ -224,6 +224,9 @@ class System:
     name: str
     symbols: tuple[tuple[str, str], ...]
 
+    def __hash__(self) -> int:
+        return hash(self.name)  # asked for in every row; of one name there are one or two
+
     def symbol(self, kind: str) -> str:
         """Unit of a kind, as shown; empty for plain numbers and counts."""
         return self._table.get(kind, "")

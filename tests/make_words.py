@@ -138,8 +138,9 @@ SAID = (
     "limits, order and time", "other limits, order and time", "range of preload {} to {}: {}",
     "nut factor {} to {} of {} ({})", "published scatter of {}, -{} % and +{} % ({})", "wrench and gauge are in it",
     "certificate of the wrench ±{} %, in quadrature", "wrench comes on top",
+    "certificate of the wrench ±{} %, the most of {}, in quadrature", "wrench {} not in it: no uncertainty stated",
     *(f"{first}gauge ±{{}} % of the setpoint, {which}, in quadrature"
-      for first in ("", "certificate of the wrench ±{} % and ")
+      for first in ("", "certificate of the wrench ±{} % and ", "certificate of the wrench ±{} %, the most of {} and ")
       for which in ("{} by its class", "{} by its certificate", "the most of {}")),
     "gauge {} not in it: no class or deviation stated as a number",
     "on the card alone", "grade not stated",

@@ -163,7 +163,7 @@ def _table(plans: Plans, tags: Sequence[str], operations: Sequence[str], units: 
             others = named_rows([row + 2 for row in finding.facts["rows"]], finding.facts["more"])
             finding = replace(finding, facts={**finding.facts, "where": others})
         said.setdefault(finding.row, []).append(f"{finding.level}: {line(finding, units)}")
-    goes = pulled(plans.stages, operations)
+    goes = pulled(plans.stages, operations, plans.studs)
     where = [i for i, stage in enumerate(plans.stages) if stage.fraction is not None]
     for i, tag in enumerate(tags):
         row: list[Any] = [tag, operations[i], plans.status[i], "; ".join(said.get(i, []))]

@@ -7,8 +7,8 @@ sequence, source of the friction), where a row stands, and the words around it c
 
 import hashlib
 import re
-from collections.abc import Mapping
-from functools import lru_cache
+from collections.abc import Callable, Collection, Hashable, Mapping
+from functools import lru_cache, partial
 from typing import Any
 
 import msgspec
@@ -75,6 +75,11 @@ def instructions(remarks: str | None) -> str | None:
 
 def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     """Everything that makes the number of a planned joint's card, by its name, in the order in which people look."""
+    return _parts(joint, head, lambda _about, made: made())
+
+
+def _parts(joint: JointEntry, head: PlanHead, of_head: Callable[[Hashable, Callable[[], Any]], Any]) -> dict[str, Any]:
+    """The same; what the head says for many joints comes from `of_head`, told what it is about and how it is made."""
     found: dict[str, Any] = {name: getattr(joint, name) for name in _SAID}
     if joint.nut_grade:
         found["nut grade"] = joint.nut_grade
@@ -82,18 +87,28 @@ def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
     for number, tool in enumerate(joint.tools, 1):
         found |= _tool(tool, f" of wrench {number}" if number > 1 else "")
     for name in dict.fromkeys(tool.wrench for tool in joint.tools):
-        found[f"table, factors or ratings of {name}"] = _of_book(head, joint, name)
+        links = frozenset(tool.link for tool in joint.tools if tool.wrench == name)
+        made = partial(_of_book, head, name, links)
+        found[f"table, factors or ratings of {name}"] = of_head(("book", name, links), made)
     for name in dict.fromkeys(tool.gauge for tool in joint.tools):
-        gauge = head.gauge(name)
-        found[f"scale of gauge {name}"] = gauge and (gauge.range, gauge.graduation)
+        found[f"scale of gauge {name}"] = of_head(("gauge", name), partial(_scale, head, name))
     if joint.target:
         found |= {name: getattr(joint.target.friction, name) for name in _FRICTION}
     found["limits"] = [(limit.name, limit.value, limit.reached) for limit in joint.limits]
-    found["passes"] = [[each.torque for each in joint.passes], *_stages(head, joint)]
+    stages = _stages(head, joint)
+    found["passes"] = [
+        [each.torque for each in joint.passes],
+        *(of_head(each, partial(_same, each)) for each in stages),
+    ]
     found["hand torque wrench"] = [[name, tool and tool.name] for name, tool in hand_tools(joint, head).items()]
-    found["order"] = [] if joint.breakout else _order(head, joint)
+    key = ("order", joint.operation, joint.studs, joint.at_once, joint.own_order)
+    found["order"] = [] if joint.breakout else of_head(key, partial(_order, head, joint))
     found["alternates"] = [
-        [_tool(tool, ""), _ratings(head, tool.wrench), _hose(head, tool.wrench)] for tool in joint.alternates
+        [
+            _tool(tool, ""),
+            *(of_head((each, tool.wrench), partial(each, head, tool.wrench)) for each in (_ratings, _hose)),
+        ]
+        for tool in joint.alternates
     ]
     found["break-out"] = joint.breakout and msgspec.structs.replace(joint.breakout, factor_from="")
     found["instructions in the remarks"] = instructions(joint.remarks)
@@ -103,14 +118,41 @@ def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
         ).decode()
         for each in joint.for_the_crew()
     )
-    found["usual cautions, and when to stop"] = _usual(joint)
+    usual = cautions_of(joint), stops_of(joint)
+    found["usual cautions, and when to stop"] = of_head(usual, partial(_same, usual))
     return found
 
 
 def card_number(joint: JointEntry, head: PlanHead) -> str:
     """The number of a planned joint's card, such as 7F3A-91C2."""
-    digest = hashlib.sha256(_encoder.encode(parts(joint, head))).hexdigest()
+    digest = hashlib.sha256(_encoder.encode(_parts(joint, head, _Said.of(head)))).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}".upper()
+
+
+class _Said:
+    """What the head of one plan says, encoded once."""
+
+    _last: "_Said | None" = None
+
+    def __init__(self, head: PlanHead) -> None:
+        self.head, self._known = head, dict[Hashable, msgspec.Raw]()
+
+    @classmethod
+    def of(cls, head: PlanHead) -> "_Said":
+        """That of a plan; the last one is kept, since joints come plan by plan."""
+        if cls._last is None or cls._last.head is not head:
+            cls._last = cls(head)
+        return cls._last
+
+    def __call__(self, about: Hashable, made: Callable[[], Any]) -> msgspec.Raw:
+        known = self._known.get(about)
+        if known is None:
+            known = self._known[about] = msgspec.Raw(_encoder.encode(made()))
+        return known
+
+
+def _same(value: Any) -> Any:
+    return value
 
 
 def certificates(joint: JointEntry, head: PlanHead) -> dict[str, str]:
@@ -135,13 +177,17 @@ def _tool(tool: ToolEntry, of: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _of_book(head: PlanHead, joint: JointEntry, name: str) -> Any:
+def _of_book(head: PlanHead, name: str, links: Collection[str]) -> Any:
     """What the book says of a wrench that figures of the card stand on, without its certificate and its days."""
     wrench = head.wrench(name)
-    links = {tool.link for tool in joint.tools if tool.wrench == name}
     if wrench is None:
         return None
     return [*(getattr(wrench, part) for part in _BOOK), [link for link in wrench.links if link.name in links]]
+
+
+def _scale(head: PlanHead, name: str) -> Any:
+    gauge = head.gauge(name)
+    return gauge and (gauge.range, gauge.graduation)
 
 
 def _ratings(head: PlanHead, name: str) -> Mapping[str, Amount]:
@@ -169,7 +215,3 @@ def _circular(studs: int, at_once: int) -> order.Moves:
         return order.circular(studs, at_once)
     except InputError:
         return ()
-
-
-def _usual(joint: JointEntry) -> list[tuple[str, ...]]:
-    return [cautions_of(joint), stops_of(joint)]

@@ -88,13 +88,9 @@ class Causes:
         """How its thread, its nut and the studs of a standard flange are known."""
         if joint.studs_from:
             self._count("studs of flanges", BASES[0])  # others supply none
-        thread = _thread(joint.thread or "")
-        if thread is None:
-            return
-        self._count("threads", threads.basis(thread))
-        if joint.across_flats:
-            flats = to_si(joint.across_flats.value, "length", joint.across_flats.unit)
-            self._count("nuts", _nut_basis(thread, joint.nut_series or "", float(flats)))
+        flats = (joint.across_flats.value, joint.across_flats.unit) if joint.across_flats else None
+        for what, basis in _size_bases(joint.thread or "", flats, joint.nut_series or ""):
+            self._count(what, basis)
 
     def bases(self, scheme: str) -> str:
         """How the figures of standards in the planned rows are known, table by table; "" where none is planned."""
@@ -162,15 +158,19 @@ class Causes:
         )
 
 
-@lru_cache(maxsize=1024)
-def _thread(text: str) -> threads.Thread | None:
+@lru_cache(maxsize=4096)
+def _size_bases(text: str, flats: tuple[float, str] | None, series: str) -> tuple[tuple[str, str], ...]:
+    """How a thread and its width across flats [value, unit] are known: tables, each with its basis."""
     try:
-        return threads.parse(text)
+        thread = threads.parse(text)
     except InputError:
-        return None
+        return ()
+    found = (("threads", threads.basis(thread)),)
+    if flats is None:
+        return found
+    return (*found, ("nuts", _nut_basis(thread, series, float(to_si(flats[0], "length", flats[1])))))
 
 
-@lru_cache(maxsize=1024)
 def _nut_basis(thread: threads.Thread, series: str, flats: float) -> str:
     """How a width across flats is known: by its table, where it is that of the table, else by the list."""
     try:

@@ -329,18 +329,23 @@ class PlanHead(Entry, frozen=True, kw_only=True):
     earlier: tuple[EarlierPlan, ...] = ()
 
     def stages_of(self, joint: JointEntry) -> list[StageEntry]:
-        """Stages of a joint: one that is tightened again has the circular pass at full torque alone, as its pass 1."""
-        if joint.operation != RETIGHTEN:
-            return list(self.stages)
-        return [msgspec.structs.replace(stage, number=1) for stage in self._gone_through(joint)]
+        """Stages of a joint: one that is tightened again has the circular pass at full torque alone, as its pass 1; a
+        pass of studs that it does not have is left out, and those after it are numbered on.
+        """
+        stages = self._gone_through(joint)
+        if len(stages) == len(self.stages):
+            return stages
+        shift = 1 if joint.operation == RETIGHTEN else stages[0].number
+        return [msgspec.structs.replace(stage, number=number) for number, stage in enumerate(stages, shift)]
 
     def scheme_numbers(self, joint: JointEntry) -> list[int]:
         """What the scheme numbers the passes of a joint, in their order."""
         return [stage.number for stage in self._gone_through(joint)]
 
     def _gone_through(self, joint: JointEntry) -> list[StageEntry]:
-        again = joint.operation == RETIGHTEN
-        return [stage for stage in self.stages if not again or stage.pattern == CIRCULAR]
+        if joint.operation == RETIGHTEN:
+            return [stage for stage in self.stages if stage.pattern == CIRCULAR]
+        return [stage for stage in self.stages if (stage.first or 1) <= (joint.studs or 0)]
 
     def passes(self, joint: JointEntry) -> list[JointPass]:
         """Every pass of a joint that is tightened, with its torque and what the first wrench is set to."""
@@ -354,6 +359,8 @@ class PlanHead(Entry, frozen=True, kw_only=True):
             setting = settings[at] if settings else SettingEntry()
             hand = None if joint.wrenches else HAND_WRENCH
             moves = () if stage.first is None else part(self.order(joint), stage.first, stage.last)
+            if sum(map(len, moves)) == joint.studs:
+                moves = ()
             made.append(
                 JointPass(
                     stage.number, stage.heading,

@@ -1,6 +1,6 @@
 """The planned workbook: the list as it was, and our columns to the right of it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from addin.plan.checked_columns import Compared
@@ -16,6 +16,7 @@ from addin.workbooks.conditional import Mark, columns_said, runs
 from addin.workbooks.extension import NOT_USED, PARTS
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.sheet_look import Beside
+from addin.workbooks.sheet_patch import CellsByRow
 from addin.workbooks.styles_part import Highlight
 from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
 from calc.procedure.passes import RETIGHTEN
@@ -24,6 +25,8 @@ _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style()
 _RUNS_ON = Style(left=True)
 _MESSAGE = "Message"
+_OF_EACH = (FIRST, "Card")
+"""Headings of columns whose texts are each row's own."""
 """The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
 _OFF_BY = "Off by, column "
 _EXACT = ("Pressure to set", "Pass ")
@@ -61,6 +64,8 @@ class Results:
         headings += [*(_heading(stage) for stage in head.stages if stage.below_full or stage.raised)]
         headings += [*(each.name for each in compared), _MESSAGE]
         self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
+        self._texts: dict[Value, Value] = {}
+        """Texts that stand in many rows, kept once."""
 
     def add(self, joint: JointEntry) -> None:
         """The cells of one joint."""
@@ -85,7 +90,10 @@ class Results:
             nothing = _NONE
         for heading, column in self._columns.items():
             empty = heading.endswith(" unit") or heading in row
-            column.append(row.get(heading) if empty else nothing)
+            value = row.get(heading) if empty else nothing
+            if type(value) is str and heading not in _OF_EACH:
+                value = self._texts.setdefault(value, value)
+            column.append(value)
 
     def _planned(self, joint: JointEntry) -> dict[str, Value]:
         wrenches = joint.wrenches
@@ -127,7 +135,7 @@ class Results:
         cards = dict(zip(joint_list.numbers, self._columns["Card"], strict=True))
         return [row for row, card in joint_list.own_cards.items() if row in cards and cards[row] != card]
 
-    def columns(self, heading_row: int, numbers: Sequence[int]) -> list[tuple[str, dict[int, OutCell], float]]:
+    def columns(self, heading_row: int, numbers: Sequence[int]) -> list[tuple[str, Mapping[int, OutCell], float]]:
         """Name, cells by row and width of each column; a unit that all rows share joins a heading."""
         shared = {}
         for name in ("Preload", "Torque", "Pressure"):
@@ -135,7 +143,8 @@ class Results:
             if len(units) <= 1:
                 shared[name] = units.pop() if units else ""
                 del self._columns[f"{name} unit"]
-        out = []
+        out: list[tuple[str, Mapping[int, OutCell], float]] = []
+        places = {row: place for place, row in enumerate((heading_row, *numbers))}
         for heading, cells in self._columns.items():
             unit = shared.get("Pressure" if heading.startswith("Pass ") else heading.split(" ")[0], "")
             unit = "%" if heading.startswith(_OFF_BY) else unit
@@ -143,13 +152,14 @@ class Results:
             found = [cell for cell in cells if isinstance(cell, (int, float))]
             words = _RUNS_ON if heading == _MESSAGE else _TEXT
             style = Style(_format(found, exact=heading.startswith(_EXACT)))
-            by_row = {heading_row: OutCell(title, _HEAD)}
+            below = [OutCell(title, _HEAD)]
             made: dict[Value, OutCell] = {}  # most texts of a column stand in many rows
-            for number, value in zip(numbers, cells, strict=True):
+            for value in cells:
                 if value not in made:
                     shown = shortened(value) if isinstance(value, str) else value
                     made[value] = OutCell(shown, style if isinstance(value, (int, float)) else words)
-                by_row[number] = made[value]
+                below.append(made[value])
+            by_row = CellsByRow(places, below)
             longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
             out.append((heading, by_row, 60.0 if heading == _MESSAGE else min(max(10.0, longest + 2.0), 40.0)))
         return out
@@ -242,7 +252,7 @@ def _apart(joint_list: JointList, columns: Sequence[OutColumn], top: int, bottom
 
 
 def _placed(
-    joint_list: JointList, columns: list[tuple[str, dict[int, OutCell], float]], at: str | None
+    joint_list: JointList, columns: list[tuple[str, Mapping[int, OutCell], float]], at: str | None
 ) -> list[OutColumn]:
     """The columns at their places: to the right of all that is there, where the user says, or where ours stand."""
     own, free = joint_list.own, joint_list.first_free
@@ -274,7 +284,11 @@ def _placed(
     for name, cells, width in columns:
         emptied = dict.fromkeys(gone, OutCell(None, _TEXT)) if places[name] in former else {}
         out.append(
-            OutColumn(letters(places[name]), {**emptied, **cells}, width if places[name] not in former else None)
+            OutColumn(
+                letters(places[name]),
+                {**emptied, **cells} if emptied else cells,
+                width if places[name] not in former else None,
+            )
         )
     heading_row = joint_list.heading_row
     tables = [table.area for table in joint_list.scan.tables if table.area.top == heading_row]

@@ -37,9 +37,8 @@ from addin.reading.understood import (
 from addin.wrenches.hand_tools import hand_tools
 from addin.wrenches.wrench_book import WrenchBook
 from calc.findings import STOP, Finding, InputError
-from calc.plan.joints import METHODS, OPERATIONS, Joints
+from calc.plan.joints import METHODS, OPERATIONS, Floats, Joints
 from calc.plan.plan import plan_joints
-from calc.plan.plans import Plans
 from calc.procedure import order
 from calc.units import system
 from calc.wrench.choice import candidates, same_flats
@@ -59,9 +58,18 @@ class Trial:
     """A list planned as if its proposals held, once by hand and once by wrenches that are not there; its live rows."""
 
     joints: Joints
-    by_hand: Plans
-    by_wrench: Plans
+    by_hand: "Tried"
+    by_wrench: "Tried"
     live: tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Tried:
+    """What is looked at of a plan: not all of it is kept, for of a long list it is large."""
+
+    findings: tuple[Finding, ...]
+    torque: Floats
+    across_flats: Floats
 
 
 def trial(read: JointList, book: WrenchBook, settings: ListSettings) -> Trial | None:
@@ -76,7 +84,9 @@ def trial(read: JointList, book: WrenchBook, settings: ListSettings) -> Trial | 
         for method in (HAND, HYDRAULIC):
             as_if = replace(joints, operation=operation,
                             method=tuple(each if each in METHODS else method for each in joints.method))  # fmt: skip
-            plans.append(plan_joints(as_if, (), {}, book.lubricants, settings.settings()))
+            made = plan_joints(as_if, (), {}, book.lubricants, settings.settings())
+            plans.append(Tried(made.findings, made.torque, made.across_flats))
+            del made
     except (InputError, ValueError):
         return None
     return Trial(joints, plans[0], plans[1], live)
@@ -180,7 +190,7 @@ def _of(rows: Sequence[int], count: int, read: JointList | None = None) -> str:
     return f"{len(rows)} of {count} rows{where}"
 
 
-def _rows(plans: Plans, live: set[int], wanted: Callable[[Finding], bool]) -> list[int]:
+def _rows(plans: Tried, live: set[int], wanted: Callable[[Finding], bool]) -> list[int]:
     return sorted({f.row for f in plans.findings if f.row is not None and f.row in live and wanted(f)})
 
 

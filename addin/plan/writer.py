@@ -173,8 +173,8 @@ class _Joints:
             "there": (plans.torque_there, "torque"),
             "there_instead": (others.torque_there, "torque"),
         }
-        self.shown: dict[tuple[str, str], tuple[list[Any], str]] = {
-            (name, units): (from_si(values, kind, unit := system(units).symbol(kind)).tolist(), unit)
+        self.shown: dict[tuple[str, str], tuple[Lists, str]] = {
+            (name, units): (Lists(from_si(values, kind, unit := system(units).symbol(kind))), unit)
             for name, (values, kind) in columns.items()
             for units in set(joint_list.rows.units)
         }
@@ -441,11 +441,30 @@ def _planned(plans: Plans) -> NDArray[np.bool_]:
     return np.array([status == PLANNED for status in plans.status], dtype=bool)
 
 
-def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> list[list[list[float]]]:
+class Lists:
+    """The rows of an array as numbers of Python, made for some rows at a time: of a long list they are large."""
+
+    def __init__(self, values: Any) -> None:
+        self._values, self._first, self._made = np.asarray(values), 0, list[Any]()
+
+    def __getitem__(self, row: int) -> Any:
+        if not 0 <= row - self._first < len(self._made):
+            self._first = row
+            self._made = self._values[row : row + _AT_A_TIME].tolist()
+        return self._made[row - self._first]
+
+
+_AT_A_TIME = 256
+
+
+def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> Lists:
     """What stands on the gauges: row, wrench, stage."""
     wide = count.shape[1]
-    steps = [[*(c.gauge.marks.step for c in group), *[np.nan] * (wide - len(group))] for group in groups]
-    return (count * np.array(steps).reshape(len(groups), wide, 1)).tolist()  # type: ignore[no-any-return]  # numpy
+    steps = np.full((len(groups), wide, 1), np.nan)
+    for row, group in enumerate(groups):
+        for k, candidate in enumerate(group):
+            steps[row, k, 0] = candidate.gauge.marks.step
+    return Lists(count * steps)
 
 
 @lru_cache(maxsize=4096)

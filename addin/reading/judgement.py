@@ -306,6 +306,8 @@ def _why_not(column: SeenColumn) -> str:
              "DONEDATE": "a date of work done", "TESTW": "a test", "RESIDUAL": "a load after losses", "YIELD": "a strength of the material",
              "SECT": "an area of the stud", "PITCH": "the pitch of the thread", "OTHERDIM": "another dimension", "MAXI": "a limit", "MINI": "a limit",
              "ALLOW": "a limit", "YN": "a yes or no", "PCD": "a bolt circle", "DUTY": "what flows in it", "LIMIT": "a tolerance"}  # fmt: skip
+    if {"STUD", "TEMP"} <= column.concepts:
+        return "the heading speaks of the studs' temperature in service; that at tightening is 'stud temperature'"
     for concept, text in words.items():
         if concept in blocked:
             return f"the heading speaks of {text}"

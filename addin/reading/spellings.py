@@ -202,6 +202,10 @@ _BRACKET = re.compile(r"[(\[{]\s*([^()\[\]{}]*(?:\([^()]*\)[^()\[\]{}]*)?)\s*[)\
 _TAIL = re.compile(r"(?:[,;:]|\s[-–]|\s/|\bin\b)\s*([^\s,;:]+(?:\s+[^\s,;:]+)?)\s*$|\s([^\s]+)\s*$", re.IGNORECASE)
 
 
+_PER_INCH = re.compile(r"\bthreads?\s*(?:/|per\b)\s*in(?:ch|\.)?(?!\w)", re.IGNORECASE)
+"""What a thread has to an inch is its pitch; the inch there is no unit of the column."""
+
+
 @lru_cache(maxsize=16384)
 def spelled(text: str) -> Spelled:
     """A heading taken apart.
@@ -212,7 +216,7 @@ def spelled(text: str) -> Spelled:
     shown = " ".join(str(text).replace("\u00a0", " ").replace("’", "'").replace("‘", "'").split())
     units: list[UnitText] = []
     rest = re.sub(r"\(\s*(?:mm|in|cm)\s*(?:²|2)\s*\)", lambda m: m.group(), shown)
-    rest = rest.replace("μ", "µ")
+    rest = _PER_INCH.sub("TPI", rest.replace("μ", "µ"))
 
     def bracket(match: re.Match[str]) -> str:
         inner = match[1].strip()

@@ -51,7 +51,9 @@ def proposed_by_cells(columns: Sequence[SeenColumn], readings: Sequence[ColumnRe
         shares = {
             at: _share(name, column)
             for at, (column, reading) in enumerate(zip(columns, out, strict=True))
-            if (reading.field is None or reading.state == NOT_USED) and promised(reading.heading) == OTHER
+            if (reading.field is None or reading.state == NOT_USED)
+            and promised(reading.heading) == OTHER
+            and not _of_a_status(column)
         }
         best = max(shares, key=lambda at: shares[at], default=None)
         if best is None or shares[best] < SHARE:
@@ -60,6 +62,15 @@ def proposed_by_cells(columns: Sequence[SeenColumn], readings: Sequence[ColumnRe
         why = f"its cells say which {shown_name(name)} is meant ({said[:60]}), whatever its heading says"
         out[best] = replace(out[best], field=name, state=PROPOSED, candidates=(name, "none"), why=why, unit=None)
     return out
+
+
+_STATES = frozenset(("open", "closed", "complete", "completed", "done", "in progress", "pending", "hold", "ok", "n/a"))
+
+
+def _of_a_status(column: SeenColumn) -> bool:
+    """Whether cells under a word for a check say how far the work is: open, closed, done."""
+    texts = {text.casefold() for text in column.cells.texts}
+    return "CHECK" in column.concepts and len(texts) > 1 and texts <= _STATES
 
 
 def _share(name: str, column: SeenColumn) -> float:

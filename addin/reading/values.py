@@ -19,7 +19,7 @@ from addin.reading.meant import tell
 from addin.reading.seen import FORCES_BY_MASS
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning
-from calc.hardware.threads import coarse_pitch
+from calc.hardware.threads import coarse_pitch, pitch_stated
 from calc.plan.joints import NUMBER_COLUMNS
 
 _OFF = re.compile(r"(\d{1,3})\s*(?:off|nos?\.?|pcs?\.?|ea\.?|x|stk\.?|st\.?)", re.IGNORECASE)
@@ -393,8 +393,8 @@ def _with_pitch(rows: list[list[Cell]], column: Column, pitch: ColumnReading) ->
             continue
         text, plain = plain_text(size), plain_text(step)
         found = re.fullmatch(r"(\d{1,2}(?:[.,]\d+)?)\s*(mm|tpi|UN\w*)?", plain, re.IGNORECASE)
-        if not found or re.search(r"[-x×]\s*\d|UN", text[1:]):
-            continue
+        if not found or (re.search(r"[-x×]\s*\d|UN", text[1:]) and pitch_stated(text)):
+            continue  # "1-1/4" has a hyphen and no pitch
         value, unit = found[1].replace(",", "."), (found[2] or "").lower()
         metric = text[:1] in "mM" or column.unit == "mm" or unit == "mm"
         if metric and float(value) <= 8 and unit != "tpi":

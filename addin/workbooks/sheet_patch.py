@@ -35,6 +35,25 @@ class OutColumn:
     width: float | None = None
 
 
+class CellsByRow(Mapping[int, OutCell]):
+    """Cells of a column that has its rows in common with others: `places` says where each row's cell stands."""
+
+    def __init__(self, places: Mapping[int, int], cells: Sequence[OutCell]) -> None:
+        self._places, self._cells = places, cells
+
+    def __getitem__(self, row: int) -> OutCell:
+        return self._cells[self._places[row]]
+
+    def __contains__(self, row: object) -> bool:
+        return row in self._places
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._places)
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+
 _BARE = OutCell(None)
 
 

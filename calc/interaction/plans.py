@@ -70,7 +70,8 @@ def from_stages(stages: Sequence[Stage], cross: Moves, circular: Moves, rounds: 
         if stage.pattern == SNUG or stage.fraction is None:
             continue
         if stage.pattern == CROSS:
-            found.append(Pass(stage.fraction, passes.part(cross, stage.first, stage.last), CROSS_ORDER))
+            if moves := passes.part(cross, stage.first, stage.last):
+                found.append(Pass(stage.fraction, moves, CROSS_ORDER))
         else:
             closing += 1
     return (*found, *[Pass(1.0, as_moves(circular), CIRCULAR_ORDER)] * (rounds or closing))
@@ -81,7 +82,8 @@ def _own(stages: Sequence[Stage], cross: tuple[tuple[int, ...], ...]) -> tuple[t
     if not (name := passes.own_order(stages)):
         return cross
     studs, at_once = sum(map(len, cross)), max(map(len, cross))
-    if (least := passes.fewest_studs(stages)) > 4 and (studs % 4 or studs < least):
+    least = passes.fewest_studs(stages)
+    if name in order.OF_QUARTERS and (studs % 4 or studs < least):
         raise stop("scheme_studs", "studs", scheme=name, least=least, studs=studs)
     own = order.patterned(name, studs, at_once)
     if cross not in (own, order.cross(studs, at_once)):

@@ -127,12 +127,13 @@ def joints(
     for name, values in columns.items():
         if len(values) != count:
             raise ValueError(f"column {name} has {len(values)} rows, the list {count}")
-    texts = {n: tuple(str(v or "").strip() for v in columns.get(n, [""] * count)) for n in TEXT_COLUMNS}
+    blank, nothing = ("",) * count, np.full(count, np.nan)  # one for all columns that are not there
+    nothing.flags.writeable = False
+    texts = {n: tuple(str(v or "").strip() for v in columns[n]) if n in columns else blank for n in TEXT_COLUMNS}
     numbers = {}
     for name in NUMBER_COLUMNS:
-        array = np.array(columns.get(name, np.full(count, np.nan)), dtype=float)
-        array.flags.writeable = False
-        numbers[name] = array
+        numbers[name] = np.array(columns[name], dtype=float) if name in columns else nothing
+        numbers[name].flags.writeable = False
     return Joints(**texts, **numbers, faults=tuple(faults), units=units)  # type: ignore[arg-type]  # columns by name
 
 

@@ -6,8 +6,9 @@ otherwise it is not this list's rule. The limits are judgement, tried on invente
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,8 @@ from calc.hardware.threads import Thread, tensile_area
 from calc.plan import stud_load
 from calc.plan.joints import Floats, Joints
 from calc.plan.resolve import TARGETS, Findings
+
+T = TypeVar("T", bound=Hashable)
 
 ORDERLY = 0.92
 """Share of the rows of a list that must follow a rule before it may speak."""
@@ -57,33 +60,33 @@ def compare(
     taking = rows & ~found.stopped
     if taking.sum() < FEW:
         return
-    kin = [
+    kin = _once(
         text.casefold() or _STEM.sub("", tag.casefold())
         for text, tag in zip(joints.equipment, joints.joint, strict=True)
-    ]
+    )
     item = "equipment" if any(joints.equipment) else "item"
     columns = {
         item: kin,
-        "gasket": [f"{a} {b}".casefold().strip() for a, b in zip(joints.gasket, joints.gasket_kind, strict=True)],
-        "class": [text.casefold() for text in joints.rating],
-        "grade": [text.casefold() for text in joints.grade],
-        "stud": np.round(np.asarray(thread.diameter), 6).tolist(),
+        "gasket": _once(f"{a} {b}".casefold().strip() for a, b in zip(joints.gasket, joints.gasket_kind, strict=True)),
+        "class": _once(text.casefold() for text in joints.rating),
+        "grade": _once(text.casefold() for text in joints.grade),
+        "stud": _once(np.round(np.asarray(thread.diameter), 6).tolist()),
         "operation": list(joints.operation),
-        "friction": [
+        "friction": _once(
             f"{text.casefold()} {value:.4g} {a:.4g} {b:.4g}"
             for text, value, a, b in zip(
                 joints.lubricant, nut_factor, joints.thread_friction, joints.nut_friction, strict=True
             )
-        ],
+        ),
     }
 
     def level(*same: str) -> _Level:
         parts = zip(*(columns[name] for name in same), strict=True) if same else [()] * len(joints)
-        return _Level(same, [k if used and "" not in k else None for k, used in zip(parts, taking, strict=True)])
+        return _Level(same, _once(k if used and "" not in k else None for k, used in zip(parts, taking, strict=True)))
 
     for name in set(basis) & set(TARGETS) if taking.sum() >= ROWS else ():
         values = getattr(joints, name)
-        mine = [f"{v:.6g}" if b == name else "" for v, b in zip(values, basis, strict=True)]
+        mine = _once(f"{v:.6g}" if b == name else "" for v, b in zip(values, basis, strict=True))
         stud = {"load": ("stud",), "torque": ("stud", "friction")}.get(name, ())
         levels = [level(item, "operation", *stud), level("gasket", "class", "grade", "operation", *stud),
                   level("gasket", "grade", "operation", *stud), level("grade", "operation", *stud)]  # fmt: skip
@@ -114,7 +117,7 @@ def compare(
         stud_load.compare(joints, rows, thread, basis, preload, kin, item, found)
     pitch = np.round(np.asarray(thread.pitch), 7)
     system = ["metric" if metric else "inch" for metric in np.asarray(thread.metric).tolist()]
-    series = [f"{a}, {b}" if a else "" for a, b in zip(joints.nut_series, system, strict=True)]
+    series = _once(f"{a}, {b}" if a else "" for a, b in zip(joints.nut_series, system, strict=True))
     columns_of_text: tuple[tuple[str, str, Sequence[str], list[_Level]], ...] = (
         ("grade", "grade", joints.grade, [level(item, "stud"), level(item)]),
         ("lubricant", "lubricant", joints.lubricant, [level("grade"), level()]),
@@ -122,7 +125,7 @@ def compare(
             (
                 name,
                 name.replace("_", " "),
-                [f"{v:.4g}" if v > 0 else "" for v in getattr(joints, name).tolist()],
+                _once(f"{v:.4g}" if v > 0 else "" for v in getattr(joints, name).tolist()),
                 [level("grade"), level()],
             )
             for name in ("nut_factor", "thread_friction", "nut_friction")
@@ -130,12 +133,18 @@ def compare(
         ("area", "stress area", joints.area, [level()]),
         ("nut_series", "nut series", series, [level()]),
         ("thread", "unit system of the stud", system, [level()]),
-        ("thread", "pitch", [f"{p * 1000:.4g} mm" for p in pitch.tolist()], [level("stud")]),
+        ("thread", "pitch", _once(f"{p * 1000:.4g} mm" for p in pitch.tolist()), [level("stud")]),
     )
     for quantity, what, texts, levels in columns_of_text:
         for row, usual, count, size, same in _unlike(texts, levels, FEW):
             facts = {"what": what, "text": texts[row], "usual": usual, "count": count, "size": size, "same": same}
             found.add(Finding("unlike_text", quantity, facts, CAUTION, row))
+
+
+def _once(values: Iterable[T]) -> list[T]:
+    """The values in a list, the same one of many rows kept once."""
+    known: dict[T, T] = {}
+    return [known.setdefault(value, value) for value in values]
 
 
 def _unlike(

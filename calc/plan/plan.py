@@ -86,7 +86,7 @@ def plan_joints(
         judged, thread, preload, highest, yield_strength, twisting, k, lubricants, mine, found, settings,
         uncertainties(pulling), limits.gauge_errors(pulling, pressure[:, :, full]),
     )  # fmt: skip
-    goes = passes.pulled(stages, joints.operation)
+    goes = passes.pulled(stages, joints.operation, joints.studs)
     for settings_of in (count, pressure, there):
         settings_of[~np.broadcast_to(goes[:, np.newaxis, :], settings_of.shape)] = np.nan
     breakouts = breakout.breakouts(
@@ -127,6 +127,7 @@ def plan_joints(
         raised=raised,
         combined_stress=stress * blank,
         target=basis,
+        studs=joints.studs,
         at_once=at_once,
         order=orders,
         stages=stages,
@@ -138,7 +139,7 @@ def plan_joints(
         settings=settings,
         bounds=bounds,
         breakouts=breakouts,
-        times=time.times(joints, thread, preload * blank, pulling, at_once, stages, goes),
+        times=time.times(joints, thread, preload * blank, pulling, at_once, stages),
         findings=tuple(found.found),
     )
     return cautions.warn(plans, joints, wrenches, tools)

@@ -48,6 +48,7 @@ class Plans:
     raised: Floats
     combined_stress: Floats
     target: Texts
+    studs: Floats
     at_once: NDArray[np.int64]
     order: Texts
     stages: tuple[Stage, ...]

@@ -379,7 +379,7 @@ def orders(
             if text and order.named(text) != own and passes.named(text) != scheme:
                 found.add(Finding("order_of_scheme", "order", {"text": text, "scheme": scheme, "order": own}, row=row))
                 continue
-            if fewest > 4 and (studs % 4 or studs < fewest):
+            if own in order.OF_QUARTERS and (studs % 4 or studs < fewest):
                 found.add(
                     Finding("scheme_studs", "studs", {"scheme": scheme, "least": fewest, "studs": studs}, row=row)
                 )

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from calc.hardware.threads import Thread
 from calc.plan.joints import Floats, Joints
 from calc.preload import stretch
-from calc.procedure.passes import Stage
+from calc.procedure.passes import RETIGHTEN, Stage
 from calc.wrench import duration
 from calc.wrench.choice import Candidate
 
@@ -28,9 +28,9 @@ class Times:
 
 def times(
     joints: Joints, thread: Thread, preload: Floats, pulling: Sequence[tuple[Candidate, ...]],
-    at_once: NDArray[np.int64], stages: Sequence[Stage], goes: NDArray[np.bool_],
+    at_once: NDArray[np.int64], stages: Sequence[Stage],
 ) -> Times:  # fmt: skip
-    """Time of every row that is pulled. `goes`: the stages that each row goes through.
+    """Time of every row that is pulled.
 
     The nut turns for the stud's own stretch, the least turn there is; the oil per stroke is counted for the stroke and
     once more for its return; of several wrenches the slowest counts. A joint that is tightened again is gone
@@ -55,7 +55,7 @@ def times(
                       for c in group)  # fmt: skip
         angle = min(candidate.wrench.stroke_angle for candidate in group)
         stroke[at] = seconds
-        again = ~goes[at].all(axis=1)
+        again = np.array([joints.operation[row] == RETIGHTEN for row in rows], dtype=bool)
         for these, turned, shares, of in (
             (~again, turn[at], fractions, parts), (again, np.full(at.size, angle), (1.0, 1.0), ()),
         ):  # fmt: skip
@@ -64,7 +64,7 @@ def times(
                 at_once=at_once[at[these]], parts=of,
             ).total  # fmt: skip
         for row in rows:
-            if not goes[row].all():
+            if joints.operation[row] == RETIGHTEN:
                 missing[row] = ""
                 continue
             unknown = "preload" if np.isnan(preload[row]) else "grip" if np.isnan(joints.grip[row]) else ""

@@ -139,6 +139,10 @@ def quadrants(studs: int, at_once: int = 1) -> Moves:
     return tuple(tuple(singles[i : i + at_once]) for i in range(0, studs, at_once))
 
 
+OF_QUARTERS = ("quadrants", "quarter points then cross", "quarter points then circular")
+"""Orders that need a stud count that 4 divides."""
+
+
 def _check_quarters(name: str, studs: int, at_once: int) -> None:
     _check(studs, at_once)
     if studs % 4:

@@ -196,12 +196,12 @@ def own_order(stages: Sequence[Stage]) -> str:
 
 
 def fewest_studs(stages: Sequence[Stage]) -> int:
-    """Studs that a scheme needs so that none of its passes is left without.
+    """Studs that a scheme needs so that none of its passes below full torque is left without.
 
-    >>> fewest_studs(scheme("rising cross")), fewest_studs(scheme("PCC-1 legacy"))
-    (12, 4)
+    >>> fewest_studs(scheme("rising cross")), fewest_studs(scheme("four studs then cross"))
+    (8, 4)
     """
-    return max((stage.first or 1 for stage in stages), default=1) + 3
+    return max((stage.first or 1 for stage in stages if (stage.fraction or 0) < 1), default=1) + 3
 
 
 def fractions(stages: tuple[Stage, ...]) -> NDArray[np.float64]:
@@ -209,19 +209,23 @@ def fractions(stages: tuple[Stage, ...]) -> NDArray[np.float64]:
     return np.array([np.nan if stage.fraction is None else stage.fraction for stage in stages])
 
 
-def pulled(stages: Sequence[Stage], operations: Sequence[str]) -> NDArray[np.bool_]:
-    """Which stages each joint goes through, by its operation: shape (joints, stages).
+def pulled(stages: Sequence[Stage], operations: Sequence[str], studs: ArrayLike) -> NDArray[np.bool_]:
+    """Which stages each joint goes through, by its operation and stud count: shape (joints, stages).
+
+    A pass of studs that a joint does not have is left out.
 
     A joint that is tightened again goes round at full torque until no nut turns, and nothing else: its nuts are tight,
     so a pass below full torque turns none and a cross pass only takes load from the neighbours. Rule of the trade.
 
-    >>> pulled(scheme("three-pass"), ("final make-up", "retighten")).tolist()
+    >>> pulled(scheme("three-pass"), ("final make-up", "retighten"), (8, 8)).tolist()
     [[True, True, True, True, True], [False, False, False, False, True]]
+    >>> pulled(scheme("four studs then cross"), ("final make-up",), (4,)).tolist()
+    [[True, True, True, True, False, True, True]]
     """
     circular = np.array([stage.pattern == CIRCULAR for stage in stages], dtype=bool)
-    return np.array([circular if each == RETIGHTEN else np.ones_like(circular) for each in operations]).reshape(
-        len(operations), len(stages)
-    )
+    has = np.asarray(studs, dtype=float)[:, np.newaxis] >= np.array([stage.first or 1 for stage in stages])
+    again = np.array([each == RETIGHTEN for each in operations], dtype=bool)[:, np.newaxis]
+    return np.where(again, circular, has).reshape(len(operations), len(stages))
 
 
 def before_last(stages: Sequence[Stage]) -> int:

@@ -141,3 +141,12 @@ def test_a_file_that_only_is_called_ods_is_one_line(tmp_path: Path) -> None:
     assert result.exit_code == 2
     assert len(result.output.strip().splitlines()) == 1
     assert result.output.endswith("bad.ods: LibreOffice cannot open it\n")
+
+
+def test_a_refusal_names_the_text_and_not_the_workbook_made_of_it(tmp_path: Path) -> None:
+    listed = tmp_path / "numbers.csv"
+    listed.write_text("a,b,c\n1,2,3\n", encoding="utf-8")
+    for command in (["columns", listed], ["plan", listed, "--wrenches", BOOK, "--out", tmp_path / "out"]):
+        result = CliRunner().invoke(main, [str(word) for word in command])
+        assert result.exit_code == 2
+        assert result.output.startswith("tautsheet: numbers.csv: no joint list found"), result.output

@@ -57,7 +57,7 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Planned:
 @pytest.mark.parametrize("name", ["PCC-1 legacy", "three-pass", "25/50/75/100"])
 def test_only_the_circular_pass_at_full_torque_is_left(name: str) -> None:
     stages = scheme(name)
-    once, again = pulled(stages, ("final make-up", "retighten"))
+    once, again = pulled(stages, ("final make-up", "retighten"), (8, 8))
     assert once.all()
     assert [stages[k].pattern for k in np.flatnonzero(again)] == ["circular until no nut turns"]
     assert [stages[k].fraction for k in np.flatnonzero(again)] == [1.0]

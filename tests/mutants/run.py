@@ -4,6 +4,7 @@
     python tests/mutants/run.py --named                    the changes of `dangerous.py`, each once a silent danger
     python tests/mutants/run.py --root OTHER --of 200      another checkout, by the same script
     python tests/mutants/run.py --tests FILE ...           only these tests, without a map: for a few files of the program
+    python tests/mutants/run.py --again RESULTS --sweeps   what survived elsewhere, here, by every test that runs it
 
 First every test file runs once and is noted with the blocks of the program that each of its tests runs
 (`OUT/map.pickle`, kept for later runs). Then each change is made in a process of its own, forked from one that has
@@ -48,6 +49,8 @@ PYTEST = ["-q", "-x", "-o", "addopts=", "--doctest-modules", "--import-mode=impo
           "-p", "no:xdist", "-p", "no:randomly", "--hypothesis-seed=1"]  # fmt: skip
 FIRST, ALL = 10.0, 25.0
 """Seconds of the processor that tests of a change may take, at first and when it has survived."""
+LISTS = "tests/addin/reading/test_kept_lists.py"
+"""A sweep over the written lists: what survives in the reading is tried by it too."""
 CHEAP = 0.05
 """Seconds: tests this short run along with those of their file that run the block, which may have made what they read."""
 
@@ -78,6 +81,8 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--in-files", nargs="*", default=[], metavar="FILE", help="sample from these files alone")
     parser.add_argument("--named", action="store_true", help="the changes of dangerous.py")
     parser.add_argument("--tests", nargs="*", default=[], metavar="FILE", help="these tests alone, without a map")
+    parser.add_argument("--again", type=Path, metavar="RESULTS", help="the changes that survived an earlier run")
+    parser.add_argument("--seconds", type=float, default=ALL, help="of the processor that the second round may take")
     parser.add_argument("--map", action="store_true", help="only note which tests run what")
     parser.add_argument("--sweeps", action="store_true", help="long cases too, for those that survive all others")
     parser.add_argument("--check", action="store_true", help="run what noticed a change again, without any change")
@@ -487,7 +492,7 @@ def verdict(
     if not chosen:
         return {"status": "survived", "killer": "", "tests": 0, "why": "no test runs it", "seconds": 0, "whole": True}
     first, rest = parts_of(chosen)
-    part, seconds = (first, FIRST) if before is None else (rest if before["ended"] else chosen, ALL)
+    part, seconds = (first, FIRST) if before is None else (rest if before["ended"] else chosen, SECOND[0])
     answer = forked(lambda: tried(part, seconds), 3 * seconds)
     answer = answer or {"killer": "did not end", "tests": 0, "whole": True}
     answer["ended"] = answer["whole"]
@@ -496,6 +501,10 @@ def verdict(
         answer["tests"] += before["tests"]
         answer["last"] = True
     return {"status": "killed" if answer["killer"] else "survived", **answer, "seconds": round(time.time() - begun, 1)}
+
+
+SECOND = [ALL]
+"""Seconds of the second round as asked for."""
 
 
 def results_in(place: Path) -> dict[str, dict[str, Any]]:
@@ -557,6 +566,7 @@ def main() -> None:
     given = arguments()
     root, out = given.root.resolve(), given.out.resolve()
     PYTEST.extend(["--sweeps"] if given.sweeps else [])
+    SECOND[0] = given.seconds
     out.mkdir(parents=True, exist_ok=True)
     warm(root)
     if not given.tests and not (out / "map" / "whole").exists():
@@ -580,9 +590,14 @@ def main() -> None:
     known = results_in(results).keys() - open_in(results).keys()
     todo = [(change, block_at(by_file, change)) for change in changes if change.name not in known]
     if given.tests:
-        chosen = {change.name: [(0.0, file, set()) for file in given.tests] for change, _ in todo}
+        chosen: dict[str, list[Chosen]] = {
+            change.name: [(0.0, file, set()) for file in given.tests] for change, _ in todo
+        }
     else:
         chosen = {change.name: tests_of(made, block, blocks, change) for change, block in todo}
+        for change, _ in todo:
+            if given.sweeps and change.file.startswith("addin/reading/") and (root / LISTS).exists():
+                chosen[change.name].append((12.0, LISTS, set()))
 
     def keep(change: Change, answer: Answer) -> None:
         with results.open("a") as file:
@@ -703,10 +718,22 @@ def asked(given: argparse.Namespace, root: Path, out: Path) -> tuple[list[Change
         return [
             each for file in wanted for each in changes_of(root, file) if each.number in wanted[file]
         ], out / "only.jsonl"
+    if given.again:
+        return [here for each in results_in(given.again).values() if each["status"] == "survived"
+                and (here := _same_change(root, each))], out / "again.jsonl"  # fmt: skip
     kept = out / f"sample-{given.seed}-{given.of}.json"
     if not kept.exists():
         kept.write_text(json.dumps([asdict(each) for each in sample(root, given.of, given.seed, given.in_files)]))
     return [Change(**each) for each in json.loads(kept.read_text())], out / f"results-{given.seed}.jsonl"
+
+
+def _same_change(root: Path, earlier: dict[str, Any]) -> Change | None:
+    """A change of another state of the program as it is here: the same text, the nearest by its number."""
+    if not (root / earlier["file"]).exists():
+        return None
+    same = [each for each in changes_of(root, earlier["file"])
+            if (each.kind, each.before, each.after) == (earlier["kind"], earlier["before"], earlier["after"])]  # fmt: skip
+    return min(same, key=lambda each: abs(each.number - earlier["number"]), default=None)
 
 
 if __name__ == "__main__":

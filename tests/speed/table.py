@@ -1,9 +1,9 @@
 """One table of what the commands cost: work, peer, ours, ratio, goal, met. `python tests/speed/table.py [LINE ...]`.
 
 Processor seconds and peak memory of processes of their own, ratios within one run; compiled modules are kept in a
-folder of this run, as an installed copy has them. LINE is one of: call, plan, lists, pages, record, long.
+folder of this run, as an installed copy has them. LINE is one of: call, plan, rows, lists, pages, record, long.
 TAUTSHEET_SPEED_ROWS (20,000 where nothing is said) are the rows of the list that is planned, TAUTSHEET_SPEED_JOINTS
-(5,000) those recorded, TAUTSHEET_SPEED_LONG (100,000) those of a plan that is too long to be in memory.
+(5,000) those recorded, TAUTSHEET_SPEED_LONG (100,000) those of lists and plans too long to be in memory.
 """
 
 import os
@@ -89,6 +89,17 @@ def plan(runs: Runs) -> Iterator[Line]:
     yield f"memory of it, {what}", "400 MB", f"{ours[1]:.0f} MB", "400 MB", ours[1] / 400, 1.0
 
 
+def rows(runs: Runs) -> Iterator[Line]:
+    """Memory of a list of TAUTSHEET_SPEED_LONG rows (100,000), planned, and its planned copy planned again."""
+    path, what = runs.folder / "longest.xlsx", f"{LONG:,} rows x 40"
+    make_list(path, LONG)
+    first = runs.plan(path, runs.folder / "first plan")
+    again = runs.plan(runs.folder / "first plan" / "longest-planned.xlsx", runs.folder / "second plan")
+    for name, (seconds, memory, _) in (("planned", first), ("planned again", again)):
+        work = f"{what} {name} ({seconds:.0f} s)"
+        yield work, "400 MB", f"{memory:.0f} MB", "400 MB", memory / 400, 1.0
+
+
 def lists(runs: Runs) -> Iterator[Line]:
     """Eight lists at the same time, in seconds of the clock: only a quiet machine shows them."""
     paths = [runs.folder / f"L{number}.xlsx" for number in range(8)]
@@ -153,7 +164,7 @@ def record(runs: Runs) -> Iterator[Line]:
     yield "memory of it", "400 MB", f"{ours[1]:.0f} MB", "400 MB", ours[1] / 400, 1.0
 
 
-LINES = {"call": call, "plan": plan, "lists": lists, "pages": pages, "record": record, "long": long}
+LINES = {"call": call, "plan": plan, "rows": rows, "lists": lists, "pages": pages, "record": record, "long": long}
 
 
 def main() -> None:

@@ -169,8 +169,9 @@ def test_certificates_of_wrench_and_gauge_are_in_the_range_and_a_gauge_without_a
     )
     assert reach["holds"] == "nut factor 0.12 to 0.175, wrench ±1.5 %, gauge ±1.6 %"
     silent = next(joint for joint in joints if joint["wrenches"] and joint["wrenches"][0]["gauge"] == "G-1")
+    assert [tool["wrench"] for tool in silent["wrenches"]] == ["HW-3", "HW-4"]
     assert silent["range"]["note"].endswith(
-        "; certificate of the wrench ±1.5 %, in quadrature; "
+        "; certificate of the wrench ±1.5 %, the most of HW-3 and HW-4, in quadrature; "
         "gauge G-1 not in it: no class or deviation stated as a number"
     )
     assert silent["range"]["holds"].endswith(", wrench ±1.5 %; gauge not in it")

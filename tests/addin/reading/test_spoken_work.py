@@ -31,7 +31,7 @@ def faults(found: JointList) -> list[str]:
 CASES = [
     ("Job", ["BOLT UP", "BOLT UP", "BREAK"]),
     ("Step", ["make-up", "Make up", "break-out"]),
-    ("Tätigkeit", ["Endmontage", "Endmontage", "Öffnen"]),
+    ("Qwrtz", ["Endmontage", "Endmontage", "Öffnen"]),
     ("Xyz", ["Schließen", "Verschrauben", "Lösen"]),
     ("Xyz", ["serrage", "remontage", "desserrage"]),
     ("Xyz", ["apriete", "cierre", "apertura"]),

@@ -192,3 +192,19 @@ def test_names_of_machines_under_an_unknown_word_are_equipment(read: Callable[..
     cells = ["Reactor 1", "Reactor 2", "Pump 3", "Compressor"]
     found = columns(read(wider("Qwrtz", *cells, at=1)))["Qwrtz"]
     assert (found.field, found.state) == ("equipment", SURE)
+
+
+def test_open_and_closed_under_a_status_are_no_operations(read: Callable[..., JointList]) -> None:
+    found = columns(read(wider("Status", "OPEN", "CLOSED", "OPEN", "CLOSED")))["Status"]
+    assert (found.field, found.state) == (None, NOT_USED)
+
+
+@pytest.mark.parametrize("heading", ["Max. bolt temp (°C)", "Stud temp. in service (°C)"])
+def test_the_temperature_of_studs_in_service_is_told_and_stops_nothing(
+    read: Callable[..., JointList], heading: str
+) -> None:
+    found = columns(read(wider(heading, 420, 420, 380, 420)))[heading]
+    assert (found.field, found.state) == (None, NOT_USED)
+    assert (
+        found.why == "the heading speaks of the studs' temperature in service; that at tightening is 'stud temperature'"
+    )

@@ -37,7 +37,7 @@ def test_a_hold_as_status_waits_and_other_instructions_go_to_the_card(tmp_path: 
     says = ["HOLD", "do not use moly", "do not open", None]
     found = read(tmp_path, ["Status"], [[f"F-{i}", *ROW, cell] for i, cell in enumerate(says)])
     assert [(each.joint, each.words) for each in found.understood.waiting] == [("F-0", "HOLD"), ("F-2", "do not open")]
-    assert found.rows.texts["remarks"] == ["", "do not use moly", "", ""]
+    assert found.rows.texts["remarks"] == ["HOLD", "do not use moly", "do not open", ""]
 
 
 def test_counts_of_several_joints_are_asked_once_and_never_guessed(tmp_path: Path) -> None:

@@ -56,4 +56,6 @@ def test_a_scheme_with_its_own_order_pulls_its_first_studs_first() -> None:
     with pytest.raises(InputError, match="order_of_scheme"):
         plan_of("four studs then cross", order.given("1-2-3-4-5-6-7-8", 8), order.circular(8))
     with pytest.raises(InputError, match="scheme_studs"):
-        plan_of("rising cross", order.cross(8), order.circular(8))
+        plan_of("rising cross", order.cross(4), order.circular(4))
+    few = plan_of("four studs then cross", order.cross(4), order.circular(4))
+    assert [(step.fraction, len(step.moves)) for step in few] == [(0.3, 4), (0.6, 4), *[(1.0, 4)] * 3]

@@ -46,14 +46,24 @@ def test_a_scheme_gives_its_order_and_the_torques_of_its_steps() -> None:
 
 @pytest.mark.parametrize(
     ("scheme", "studs", "least"),
-    [("rising cross", 8, 12), ("rising quadrants", 14, 12), ("four studs then cross", 4, 8),
-     ("four studs then circular", 10, 8)],
+    [("rising cross", 4, 8), ("rising quadrants", 14, 8), ("four studs then cross", 6, 4),
+     ("four studs then circular", 10, 4)],
 )  # fmt: skip
 def test_counts_that_a_scheme_does_not_suit(scheme: str, studs: int, least: int) -> None:
     assert stops(planned(scheme, studs)) == [
         f"the scheme '{scheme}' needs a stud count that is a multiple of 4 and at least {least}, got {studs}; plan the "
         "row with another scheme"
     ]
+
+
+def test_a_pass_of_studs_that_a_joint_does_not_have_is_left_out() -> None:
+    """Four studs have no others, eight none after the second four: every pass below full torque is still pulled."""
+    few, eight = planned("four studs then cross", 4), planned("rising cross", 8)
+
+    assert (stops(few), stops(eight)) == ([], [])
+    assert few.pass_torque[0, 1:].tolist() == pytest.approx([567, 1134, 1890, math.nan, 1890, 1890], nan_ok=True)
+    assert eight.pass_torque[0, 1:].tolist() == pytest.approx([567, 1134, math.nan, 1890, 1890, 1890], nan_ok=True)
+    assert not [f for f in (*few.findings, *eight.findings) if 4 in f.facts.get("passes", ())]
 
 
 def test_a_row_with_another_order_stops_and_the_schemes_own_names_do_not() -> None:

@@ -62,10 +62,10 @@ def test_a_group_of_which_only_five_of_eight_agree_has_no_usual_stress() -> None
     for row in made[60:]:
         row["grade"] = "A193 B16"
     assert said(plan(*made)) == []
-    for row in made[60:63]:
+    for row in made[60:67:3]:  # each of another item
         row["torque"] *= 1.5
     assert said(plan(*made)) == []
-    for row in made[61:63]:
+    for row in made[63:67:3]:
         row["torque"] /= 1.5
 
     assert [row for row, _ in said(plan(*made))] == [60]

@@ -160,3 +160,18 @@ def test_a_table_that_has_moved_at_one_end_alone_has_drifted() -> None:
     assert drift((p, first), (p, old)) == pytest.approx(1 / 1.1 - 1)
     assert drift((p, old), (p, last)) == pytest.approx(-0.1)
     assert drift((p, last), (p, old)) == pytest.approx(1 / 0.9 - 1)
+
+
+def test_pressures_that_one_table_alone_covers_do_not_count_as_drift() -> None:
+    p = np.array([100e5, 200e5, 300e5, 400e5])
+    t = np.array([800.0, 1600.0, 2400.0, 3200.0])
+    for part in (slice(1, None), slice(None, -1), slice(1, -1)):
+        assert drift((p[part], t[part]), (p, t)) == drift((p, t), (p[part], t[part])) == 0.0
+
+
+def test_a_point_that_one_table_alone_has_counts_within_the_pressures_of_both() -> None:
+    """1760 stands at 200 bar where the other table, without a point there, gives 1600 on its straight line."""
+    three = np.array([100e5, 200e5, 300e5]), np.array([800.0, 1760.0, 2400.0])
+    two = np.array([100e5, 300e5]), np.array([800.0, 2400.0])
+    assert drift(three, two) == pytest.approx(1600 / 1760 - 1)
+    assert drift(two, three) == pytest.approx(0.1)

@@ -18,7 +18,7 @@ from addin.records.card_boxes import about_tools, boxes_left, broken_out, days_a
 from addin.records.done_work import Before, EarlierCards, Now, day_of, days_of, moved
 from addin.records.known_cards import Key, Known, key_of, tag_of
 from addin.records.planned_joint import planned_of
-from addin.records.record_cells import NOTHING, Values
+from addin.records.record_cells import NOTHING
 from addin.records.record_fields import FOUND
 from addin.records.record_rows import RecordEntry, Records, Refused
 from addin.records.same_rows import one_row_each, wrenches_apart

@@ -19,6 +19,8 @@ from calc.plan.plan import plan_joints
 from calc.plan.plans import Plans
 from calc.units import system
 
+pytestmark = pytest.mark.usefixtures("worked_out_once")
+
 SAMPLES = folder("samples")
 Sample = tuple[JointList, WrenchBook, Plans, dict[str, Any]]
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from worked_out import takes_a_model
+from worked_out import LONGEST, takes_a_model
 
 from addin.cells.texts import is_stop
 from addin.functions.examples import EXAMPLES
@@ -17,7 +17,7 @@ from addin.hosts.libreoffice.office import Office
 
 BAD = (-5.0, 0.0, 3e9, "abc", "12 furlongs", "0.5 %", "1,250", "#N/A", "STOP: the first cause", " ", "HW-3", 46148.0)
 """Texts and numbers that Calc hands on as they are."""
-REFUSED = tuple(bad for bad in BAD if isinstance(bad, str))
+REFUSED = ("12 furlongs", "#N/A", "STOP: the first cause", "HW-3")
 """For what takes a model: nothing that could be taken for an argument, and run."""
 
 pytestmark = pytest.mark.usefixtures("worked_out_once")
@@ -33,8 +33,11 @@ def varied(function: Function, chance: random.Random) -> list[Any]:
 
 
 def test_examples_and_random_input(office: Office, calls: Any, compare: Any, sweeps: bool) -> None:
+    """The longest of all only in a sweep: the page of every function in the starter workbook has it too."""
     chance = random.Random(20260314)
     for function in FUNCTIONS:
+        if function.name == LONGEST[0] and not sweeps:
+            continue
         calls.add(function.name, function, EXAMPLES[function.name])
         for i in range(2 if sweeps else 0 if takes_a_model(function) else 1):
             calls.add(f"{function.name} varied {i}", function, varied(function, chance))

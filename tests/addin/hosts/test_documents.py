@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pytest
 from openpyxl.worksheet.formula import ArrayFormula
 from ordinary_documents import Run, ordinary
 
@@ -152,9 +153,11 @@ def test_a_value_that_is_another_now_is_a_change(run: Run, tmp_path: Path) -> No
     assert answers[2] is True
 
 
-def test_the_starter_comes_alive(run: Run, tmp_path: Path) -> None:
+@pytest.mark.parametrize("whole", [False, pytest.param(True, marks=pytest.mark.sweep)])
+def test_the_starter_comes_alive(run: Run, short_starter: Path, tmp_path: Path, whole: bool) -> None:
+    """With the page of every function, which takes its time, in a sweep; `test_starter` calculates it too."""
     path = tmp_path / "starter.xlsx"
-    shutil.copy(Path(folder("templates")) / path.name, path)
+    shutil.copy(Path(folder("templates")) / path.name if whole else short_starter, path)
     sheets = openpyxl.load_workbook(path).sheetnames
     answers = run(["open", "a", str(path), {}], *(["cells", "a", sheet, "A1:P60"] for sheet in sheets), ["close", "a"])
     kinds = [content for cells in answers[1:-1] for row in cells for kind, content in row if kind == "error"]

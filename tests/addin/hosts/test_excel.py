@@ -17,7 +17,7 @@ from addin.functions.registry import BY_NAME, FUNCTIONS
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # pytest, looking for doctests, imports this file by its path
 from excel_stand_ins import MISSING, Book, Dispatch, Excel, ExcelRange, Time, as_com  # noqa: E402
-from worked_out import takes_a_model  # noqa: E402
+from worked_out import LONGEST, takes_a_model  # noqa: E402
 
 NA, SPILL = -2146826246, -2146826243
 """#N/A, and an error code that xlwings does not know."""
@@ -58,7 +58,10 @@ def test_example(excel: Excel, function: Function) -> None:
 
 
 @every_function
-def test_random_input(excel: Excel, function: Function) -> None:
+def test_random_input(excel: Excel, function: Function, sweeps: bool) -> None:
+    """Numbers moved a little; of what takes longest in a sweep only."""
+    if function.name in LONGEST and not sweeps:
+        return
     chance = random.Random(function.name)
     for _ in range(1 if takes_a_model(function) else 5):
         values = [round(v * chance.uniform(0.8, 1.2), 6) if isinstance(v, float) else v

@@ -286,9 +286,13 @@ def test_the_checked_copy_holds_every_other_tool_against_the_days_of_the_jobs(tm
         main, ["book", str(source), "--out", str(target), "--from", "2026-12-20", "--until", "2027-01-20"]
     )
 
-    rows = {row[0]: row[1:5] for row in openpyxl.load_workbook(target)["Checked"].iter_rows(values_only=True)}
+    checked = openpyxl.load_workbook(target)["Checked"]
+    rows = {row[0]: row[1:5] for row in checked.iter_rows(values_only=True)}
     for name, (_, last, said) in dates.items():
         assert rows[name] == ("hand torque wrench", f"K-{name}", last.isoformat(), said)
+    assert rows["Other tool"] == ("Kind", "Certificate", "Valid until", "On the days of the jobs")
+    coloured = {row[0].value: [cell.column for cell in row if cell.fill.fill_type] for row in checked.iter_rows()}
+    assert [coloured[name] for name in dates] == [[], [5], [5], [5], [5]]
 
 
 def test_the_checked_copy_names_what_it_cannot_take_over(tmp_path: Path) -> None:

@@ -751,7 +751,8 @@ def _answers_behind(
     book, _ = answer_book(read, name, before=answers, tags=tags, spelled=spelled)
     _sheets_behind(planned_file, book.worksheets)
     lines = "line is" if left == 1 else "lines are"
-    held = f" ({len(read.waiting)} of them rows that wait)" if read.waiting else ""
+    rows = len({each.row for each in read.waiting})
+    held = f" ({rows} row{'s' * (rows != 1)} wait{'s' * (rows == 1)})" if rows else ""
     text = f"{left} {lines} left to look at on its last sheet, {SHEET}{held}: answer, sign, close, and plan this copy"
     return [f"{planned_file}: {text}"] if left else []
 

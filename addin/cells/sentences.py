@@ -28,6 +28,7 @@ SENTENCES = {
     "word_unknown": "{name} '{text}' is not known; write {known:words}",
     "row_waits": "the row waits: {where} says '{text}'; if it may be worked on, write yes beside it on the sheet of answers",
     "other_work": "{where} says '{text}', which is {meaning}, and the row would be planned as {own}: let the column say it, or write yes beside the row on the sheet of answers if {own} is right",
+    "mark_in_doubt": "{name} '{text}': in its column the same mark parts thousands in some cells and decimals in others; say on the sheet of answers which it is, and correct the cells that are wrong",
     "several_joints": "'{text}' names several joints; give each a row of its own, or answer that it is one joint",
     "stale_formula": "{name}: the formula in this cell has no stored value; recalculate and save the workbook in a spreadsheet program",
     "date_ambiguous": "{name} '{text}' may be read in two ways; use a date cell or write 2026-03-14",

@@ -333,7 +333,7 @@ class PlanHead(Entry, frozen=True, kw_only=True):
         pass of studs that it does not have is left out, and those after it are numbered on.
         """
         stages = self._gone_through(joint)
-        if len(stages) == len(self.stages):
+        if not stages or len(stages) == len(self.stages):
             return stages
         shift = 1 if joint.operation == RETIGHTEN else stages[0].number
         return [msgspec.structs.replace(stage, number=number) for number, stage in enumerate(stages, shift)]

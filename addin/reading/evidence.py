@@ -403,7 +403,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         out["grade"] = 0.9
     out["gasket_kind"] = out["gasket"]
     nuts = share(lambda t: bool(_NUT_GRADE.fullmatch(t)))
-    out["nut_grade"] = 0.9 if nuts > 0.7 and len(cells.texts) <= 6 else -0.3
+    few = len(cells.texts) <= 6
+    out["nut_grade"] = (
+        (0.9 if few else 0.0) if nuts > 0.7 else -0.3
+    )  # many grades of nuts prove nothing against a heading
     # --- where and which
     sequential = numeric > 0.9 and _runs(cells)
     if sequential:

@@ -18,6 +18,8 @@ from calc.plan.joints import NUMBER_COLUMNS
 
 WAITS = ("row_waits", "other_work")
 """The findings by which a row waits until somebody frees it."""
+BY_HYDRAULIC = (BY_THE_BOOK, "hydraulic")
+"""By the book a hydraulic wrench goes first: a cell that says so contradicts nothing."""
 _READ_OTHERWISE = frozenset(("joint", "thread", "operation", "method", "lubricant", "grade", "equipment"))
 """Fields whose cells say something else, or are asked about when they are not understood."""
 
@@ -56,25 +58,24 @@ def waiting(
             where = f"row {last} above it"
             said.setdefault(i, []).append(_Held(where, "", above[last], above[last]))
     at = {column.field: column.at for column in columns if column.field in ("joint", *WORKS)}
-    found, faults = [], []
+    found: list[WaitingRow] = []
+    faults: list[Finding] = []
     for i in sorted(said):
         own = {name: plain_text(made[i][at[name]]) if name in at else "" for name in ("joint", *WORKS)}
         planned = {name: own[name] or plain_text(facts.get(name)) for name in WORKS}
+        waits: dict[str, Finding] = {}
         for held in said[i]:
             name, meaning = held.work
-            if name and (meaning == planned[name] or not planned[name] or planned[name] == BY_THE_BOOK):
+            if name and (meaning == planned[name] or not planned[name] or (planned[name], meaning) == BY_HYDRAULIC):
                 continue
-            if (own["joint"], own["operation"], held.words) in freed:
+            if held.words in waits or (own["joint"], own["operation"], held.words) in freed:
                 continue
-            found.append(WaitingRow(numbers[i], own["joint"], own["operation"], held.words))
             told: dict[str, object] = {"where": held.where, "column": held.column, "text": held.text}
             if name:
-                faults.append(
-                    Finding("other_work", "remarks", {**told, "meaning": meaning, "own": planned[name]}, row=i)
-                )
-            else:
-                faults.append(Finding("row_waits", "remarks", told, row=i))
-            break
+                told |= {"meaning": meaning, "own": planned[name]}
+            waits[held.words] = Finding("other_work" if name else "row_waits", "remarks", told, row=i)
+        found += [WaitingRow(numbers[i], own["joint"], own["operation"], words) for words in waits]
+        faults += waits.values()
     return found, faults
 
 
@@ -92,7 +93,8 @@ class _Watched:
         if point and not re.search(r"\bon\b|\bheld\b|sperr", reading.heading, re.IGNORECASE):
             self.promise = OTHER  # a tick under "Hold" is a point of inspection
         self.where = f"column {letter(self.at)}" + (f" '{reading.heading}'" if reading.heading else "")
-        self.speaks = not reading.used or self.remarks
+        past = held_patterns()["heading_of_past"].search(unaccented(reading.heading))
+        self.speaks = (not reading.used or self.remarks) and not past
         self.spoken: dict[str, list[tuple[str, str, bool]]] = {}
         self.hits: list[tuple[int, _Held, bool]] = []
         self.said, self.filled = 0, 0

@@ -2,6 +2,7 @@
 
 import re
 import sys
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -222,12 +223,24 @@ def _read(
         range_at=notes.range_at, coded=coded.meant,
     )  # fmt: skip
     several = [Finding("several_joints", "joint", {"text": text}, row=i) for i, text in made.several.items()]
+    several += [Finding("mark_in_doubt", name, {"text": text}, row=i) for i, (name, text) in made.in_doubt.items()]
     comments = _comments(package, found, rows)
     above = {number: rows.texts[number] for number in rows.left_out.get("group_row", ()) if number in rows.texts}
     freed = given.freed if given else frozenset[tuple[str, str, str]]()
+    by_book = {"method": BY_THE_BOOK} if given and given.whole.get("method") == BY_THE_BOOK else {}
     waits, faults = waiting(
-        readings, rows.cells, rows.numbers, made.rows, made.columns, notes.legends, comments, above, facts, freed
+        readings,
+        rows.cells,
+        rows.numbers,
+        made.rows,
+        made.columns,
+        notes.legends,
+        comments,
+        above,
+        by_book | facts,
+        freed,
     )
+    readings = _that_hold(readings, faults)
     faults = [*faults, *several]
     bare = bare_metric(made.columns, made.rows, coarse=False)
     coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
@@ -322,6 +335,17 @@ def _below(found: FoundList, likely: Sequence[int]) -> dict[int, list[Cell]]:
 
 _TABLES_WITHIN = 150
 """Rows from the end of the sheet within which tables of codes are looked for."""
+
+
+def _that_hold(readings: tuple[ColumnReading, ...], faults: Sequence[Finding]) -> tuple[ColumnReading, ...]:
+    """The columns with the number of their cells by which rows wait, whatever else the column is."""
+    cells = Counter(str(fault.facts["column"]) for fault in faults)
+    return tuple(
+        replace(each, why=f"{each.why}; {count} of its cells make{'s' * (count == 1)} the row wait")
+        if (count := cells[letter(each.at)])
+        else each
+        for each in readings
+    )
 
 
 def _comments(package: Package, found: FoundList, rows: ListRows) -> list[str]:

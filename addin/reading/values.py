@@ -18,6 +18,7 @@ from addin.reading.held_words import says_held
 from addin.reading.meant import tell
 from addin.reading.seen import FORCES_BY_MASS
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
+from addin.reading.two_readings import mark_of_numbers, order_of_days
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning
 from calc.hardware.threads import coarse_pitch, pitch_stated
 from calc.plan.joints import NUMBER_COLUMNS
@@ -50,6 +51,8 @@ class SpreadValues:
     together: str = ""
     marks: list[str] = field(default_factory=list)
     several: dict[int, str] = field(default_factory=dict)
+    in_doubt: dict[int, tuple[str, str]] = field(default_factory=dict)
+    """Cells whose mark means another thing than elsewhere in their column, by row: field and text."""
 
 
 def spread(
@@ -84,7 +87,12 @@ def spread(
             _fractions_spelled(made, column)
         if column.field in ("torque", "stress", "load"):
             _units_spelled(made, column)
-        if column.field in _OF_KIND or column.field in NUMBER_COLUMNS:
+        asked: list[ValueMeaning] = []
+        if column.field in _OF_KIND:
+            before = _marks_told(out, column)
+            asked = mark_of_numbers(out, column, answered, before, accept=accept)
+            meanings += asked
+        if (column.field in _OF_KIND or column.field in NUMBER_COLUMNS) and not asked:
             _marked(out, column)
         if column.field == "torque":
             _last_step(out, column)
@@ -93,6 +101,7 @@ def spread(
         if column.field in _OF_KIND:
             extra += _moved(made, column, columns, wide + len(extra), extra)
         if column.field == "date":
+            meanings += order_of_days(out, column, answered, accept=accept)
             _in_their_order(out, column)
         if column.field in ("operation", "method"):
             meanings += _words(out, column, legends, answered, accept=accept)
@@ -184,6 +193,12 @@ def _decimal_mark(text: str) -> str:
     if found := _PARTS_DECIMALS.fullmatch(text):
         return found[2] or found[4]
     return "," if (many := _PARTS_THOUSANDS.fullmatch(text)) and many[1] == "." else "." if many else ""
+
+
+def _marks_told(out: SpreadValues, column: Column) -> dict[int, str]:
+    """By row, the mark before the decimals of numbers typed as text that can be read in one way only."""
+    parted = ((i, split_number(cell)) for i, row in enumerate(out.rows) if isinstance(cell := row[column.at], str))
+    return {i: mark for i, split in parted if split and (mark := _decimal_mark(split[0]))}
 
 
 def _marked(out: SpreadValues, column: Column) -> None:

@@ -328,3 +328,20 @@ def test_a_signature_of_a_day_that_lies_ahead_is_none(flanges: Path, tmp_path: P
     refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
     assert refused.exit_code == 2
     assert "Answers!D3: 2099-09-20 lies ahead; type the date on which somebody looked at it" in refused.output
+
+
+def test_files_of_an_earlier_plan_are_named_where_nothing_is_planned(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.worksheets[0].append(["Joint", "Stud size", "Studs", "Torque (ft-lb)", "Date"])
+    book.worksheets[0].append(["F-1", "1 1/8", 12, 500, "2026-10-20"])
+    book.save(tmp_path / "list.xlsx")
+    out = tmp_path / "out"
+    whole = ("--operation", "final make-up", "--method", "hydraulic")
+    book_of_wrenches = folder("samples") / "drigrauvex-wrenches.xlsx"
+    first = run("plan", tmp_path / "list.xlsx", "--wrenches", book_of_wrenches, "--out", out, *whole)
+    assert (out / "list-plan.json").is_file(), first.output
+    said = f"note: {out}: list-planned.xlsx and list-plan.json stem from an earlier plan, not from this run"
+    assert said not in first.output
+    again = run("plan", tmp_path / "list.xlsx", "--wrenches", book_of_wrenches, "--out", out)
+    assert again.exit_code == 2
+    assert said in again.output

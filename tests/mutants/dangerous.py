@@ -16,8 +16,8 @@ DANGEROUS: list[tuple[str, str, str, str]] = [
     (
         "a rounded-up mark above a link's limit",
         "calc/wrench/choice.py",
-        "        alone & (np.isnan(s.count) | above(s.torque, c.link.torque_limit)),\n",
-        "        alone & np.isnan(s.count),\n",
+        "        alone & above(s.torque, c.link.torque_limit),\n",
+        "        alone & (s.torque < 0),\n",
     ),
     (
         "a refused certificate printed with another's last day",
@@ -90,5 +90,29 @@ DANGEROUS: list[tuple[str, str, str, str]] = [
         "calc/review/review_pass.py",
         "    allowed = allowed_pressure(wrench, gauge)\n    if above(pressure, allowed):\n",
         "    allowed = allowed_pressure(wrench, gauge)\n    if gauge is not None and above(pressure, allowed):\n",
+    ),
+    (
+        "a hand torque wrench in use after the day on which it was taken out of service",
+        "addin/wrenches/hand_tools.py",
+        "    until = until if until < resting else",
+        "    until = until if until > resting else",
+    ),
+    (
+        "one mark for wrenches of which one has no such torque in its table",
+        "calc/wrench/calibration.py",
+        "    usable = ~np.isnan(exact).any(axis=0)",
+        "    usable = ~np.isnan(exact).all(axis=0)",
+    ),
+    (
+        "own pressures of several wrenches in a record, held against nothing",
+        "addin/records/progress.py",
+        "    return listed[at] if at < len(listed) else",
+        "    return listed[at] if at > len(listed) else",
+    ),
+    (
+        "a blank cell of a column of states that counts as done",
+        "addin/records/record_files.py",
+        'if name == "done" and word.strip():',
+        'if name == "done" or word.strip():',
     ),
 ]

@@ -72,3 +72,44 @@ def test_a_stress_beside_a_torque_is_compared_on_its_area(tmp_path: Path) -> Non
     said = "column J 'Stress (psi)'"
     assert f"NOTE {said}: yours match K 0.20, 25 % below the plan (9 of 10 rows)" in result.output
     assert f"CAUTION {said}: more than 5 % off the ratio of all other rows: rows 9" in result.output
+
+
+def of_stresses(folder: Path, heading: str, cells: list[object]) -> str:
+    """What is printed of stresses beside torques, with no word on their area; load = torque/(K d), K 0.15."""
+    head = [
+        "Joint",
+        "Operation",
+        "Method",
+        "Stud size",
+        "Studs",
+        "Grade",
+        "Torque (ft-lb)",
+        "Nut factor",
+        "Date",
+        heading,
+    ]
+    rows = [[f"FL-{i}", "final make-up", "hydraulic", "1 1/8", 12, "A193 B7", 444.4, 0.15, "2026-10-20", cell]
+            for i, cell in enumerate(cells)]  # fmt: skip
+    book = openpyxl.Workbook()
+    for row in [["Stresses are for information only"], head, *rows]:
+        book.worksheets[0].append(row)
+    book.save(folder / "flanges.xlsx")
+    command = ["plan", folder / "flanges.xlsx", "--wrenches", BOOK, "--out", folder / "out"]
+    return CliRunner().invoke(main, [str(each) for each in command], catch_exceptions=False).output
+
+
+def test_a_stress_of_no_stated_area_says_on_which_it_was_compared(tmp_path: Path) -> None:
+    """31,602 lbf are 40,000 psi on 0.790 in² of tensile area, 43,400 on 0.728 at the root (ASME B1.1, from memory)."""
+    output = of_stresses(tmp_path, "Stress (psi)", [43500] * 4)
+    line = next(line for line in output.splitlines() if "compared on" in line)
+    assert line.startswith("NOTE column J 'Stress (psi)': ")
+    assert line.replace("+0", "-0").endswith(
+        " 9 % above the plan (4 of 4 rows); compared on the tensile area, for the list names none; on the root area"
+        " they would be off by -0 % to -0 %"
+    ), line
+
+
+def test_stresses_typed_as_text_are_compared_or_named(tmp_path: Path) -> None:
+    output = of_stresses(tmp_path, "Stress (psi)", ["40.000,0", "40.000,0", "40,000.0", "see note"])
+    assert "yours agree with the plan (3 of 3 rows); compared on the tensile area" in output
+    assert "NOTE column J 'Stress (psi)': not compared, for they are no one number: 'see note' (1 in all)" in output

@@ -117,6 +117,7 @@ def test_a_row_freed_in_one_column_waits_for_the_other(tmp_path: Path) -> None:
     for line in [[*HEAD, "Status", "Remarks"], ["F-0", *ROW, "on hold", "nicht freigegeben"], ["F-1", *ROW, "ok", ""]]:
         book.worksheets[0].append(line)
     book.save(tmp_path / "list.xlsx")
+    assert waits(read_joint_list(tmp_path / "list.xlsx")) == ["F-0 on hold", "F-0 nicht freigegeben"]
     freed = frozenset({("F-0", "final make-up", "on hold")})
     found = read_joint_list(tmp_path / "list.xlsx", answers=Answers(freed=freed))
     assert waits(found) == ["F-0 nicht freigegeben"]
@@ -150,3 +151,9 @@ def test_a_comment_and_a_heading_over_joints_hold_too(tmp_path: Path) -> None:
         "the row waits: row 5 above it says 'Unit 200 - ON HOLD, not released'" + FREE_IT,
     ]
     assert [found.place(fault) for fault in found.rows.joints.faults] == ["Sheet!row 4", "Sheet!row 6"]
+
+
+def test_the_line_of_the_column_says_how_many_rows_it_holds(tmp_path: Path) -> None:
+    found = read(tmp_path, "Sperrvermerk", ["gesperrt", "frei", "nicht freigegeben", None])
+    column = next(each for each in found.understood.columns if each.heading == "Sperrvermerk")
+    assert column.why.endswith("; 2 of its cells make the row wait")

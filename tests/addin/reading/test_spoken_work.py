@@ -46,7 +46,8 @@ def test_a_column_of_operations_is_proposed_whatever_its_heading(
 ) -> None:
     found = read(tmp_path, heading, cells)
     (column,) = [each for each in found.understood.columns if each.heading == heading]
-    assert (column.field, column.state) == ("operation", "proposed")
+    assert column.field == "operation"
+    assert column.state in ("proposed", "sure")  # sure where the heading is known too
     told = read(tmp_path, heading, cells, accept=True)
     assert told.rows.joints.operation == ("final make-up", "final make-up", "break")
 
@@ -83,12 +84,21 @@ def test_one_word_among_others_and_a_method_in_the_remarks_make_the_row_wait(tmp
     ]
 
 
+def test_by_the_book_a_row_said_to_be_done_by_hand_waits_too(tmp_path: Path) -> None:
+    whole = {"operation": "final make-up", "method": "by the book"}
+    answers = Answers(whole=whole, by="A. Weir, 2026-03-01")
+    found = read(tmp_path, "Remarks", ["von Hand", "hydraulic", "scaffold"], answers=answers)
+    assert [(each.row, each.words) for each in found.understood.waiting] == [(2, "von Hand")]
+
+
 @pytest.mark.parametrize(
     ("heading", "cells"),
     [
         ("Status", ["Open", "Closed", "Open"]),
         ("Insulation", ["remove", "none", "none"]),
         ("Xyz", ["A", "B", "C"]),
+        ("Last T/A tool", ["hand", "hand", "impact"]),
+        ("Work 2021", ["break", "retorque", "retorque"]),
         ("Scaffold", ["install", "install by shift B", "there"]),
     ],
 )

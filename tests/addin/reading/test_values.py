@@ -164,7 +164,6 @@ def _torques(folder: Path, *texts: str) -> JointList:
         (("9,500", "2,300.5"), [9500, 2300.5], "thousands"),
         (("9.500 N·m", "1.234.000", "2.300,5"), [9500, None, 2300.5], "thousands"),
         (("9.500", "12,5"), [9500, 12.5], "thousands"),
-        (("9.500", "12.75"), [9.5, 12.75], "decimals"),
     ],
 )
 def test_a_mark_is_read_as_others_of_its_column_have_it(

@@ -18,7 +18,7 @@ from addin.records.card_boxes import about_tools, boxes_left, broken_out, days_a
 from addin.records.done_work import Before, EarlierCards, Now, day_of, days_of, moved
 from addin.records.known_cards import Key, Known, key_of, tag_of
 from addin.records.planned_joint import planned_of
-from addin.records.record_cells import Values
+from addin.records.record_cells import NOTHING
 from addin.records.record_fields import FOUND
 from addin.records.record_rows import RecordEntry, Records, Refused
 from addin.records.same_rows import one_row_each, wrenches_apart
@@ -313,7 +313,7 @@ def _fault(
         facts = {"joint": entry.joint, "operation": entry.operation, "known": others}
         return Finding("record_joint_unknown", "joint", facts), entry.places["joint"]
     joint = joints[at]
-    passes = head.passes(joint)
+    passes = head.passes(joint) if entry.passes or entry.own else []
     planned = tuple(item.number for item in passes if item.percent)
     snug = tuple(item.number for item in passes if not item.percent)
     for named in (*entry.passes, *entry.own):
@@ -465,8 +465,9 @@ def _done(entry: RecordEntry, planned: Planned, number: int, *, alone: bool, set
     `setting`: its pressure and torque are those of this pass; in a row for the whole joint they are those of the passes
     at full torque.
     """
-    own = entry.own.get(number, Values())
-    values = own.over(entry.values if setting else entry.values.without_setting())
+    own = entry.own.get(number, NOTHING)
+    values = entry.values if setting else entry.values.without_setting()
+    values = values if own is NOTHING else own.over(values)
     clock = values.clock if alone or not math.isnan(own.clock) else math.nan
     by = own.by or entry.by
     same = ALL if entry.as_planned else values.same

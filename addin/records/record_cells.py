@@ -5,6 +5,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from operator import attrgetter
 from typing import Any
 
 from addin.cells.dates import read_day, read_work_day
@@ -80,6 +81,7 @@ class Values:
 
 NOTHING = Values()
 
+_stated = attrgetter(*(each.name for each in fields(Values)))
 _MOST_SHARED = 2_000
 _shared: dict[tuple[Any, ...], Values] = {}
 
@@ -92,7 +94,7 @@ def shared(values: Values) -> Values:
     """
     if len(_shared) >= _MOST_SHARED:
         _shared.clear()
-    return _shared.setdefault(tuple(getattr(values, each.name) for each in fields(values)), values)
+    return _shared.setdefault(_stated(values), values)
 
 
 def _parts(text: str, signs: str) -> tuple[str, ...]:

@@ -49,7 +49,10 @@ def first(tmp_path: Path) -> Path:
     book.save(tmp_path / "flanges.xlsx")
     result = run("plan", tmp_path / "flanges.xlsx", "--wrenches", BOOK, "--out", tmp_path / "out")
     assert result.exit_code == 1, result.output
-    assert "left to look at on its last sheet, Answers: answer, sign, close, and plan this copy" in result.output
+    assert (
+        "left to look at on its last sheet, Answers (1 row waits): answer, sign, close, and plan this copy"
+        in result.output
+    )
     return tmp_path / "out"
 
 

@@ -91,6 +91,8 @@ def test_the_column_and_the_words_are_named_whatever_the_column_is(tmp_path: Pat
         ("Hydrotest", ["Y", "N", "no"], []),
         ("Hold", ["H", "W", "x", "HOLD - no gasket"], [3]),  # a tick there is a point of inspection
         ("Lock nut", ["Y", "N"], []),
+        ("Absperrung", ["ja", "nein"], []),
+        ("Arbeitssperre", ["ja", "nein"], [0]),
     ],
 )
 def test_yes_and_no_hold_by_what_the_heading_promises(

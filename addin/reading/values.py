@@ -19,6 +19,7 @@ from addin.reading.meant import tell
 from addin.reading.seen import FORCES_BY_MASS
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
 from addin.reading.spoken_work import spoken
+from addin.reading.thread_series import series_of
 from addin.reading.two_readings import mark_of_numbers, order_of_days
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning
 from calc.hardware.threads import coarse_pitch, pitch_stated
@@ -402,12 +403,15 @@ def _cell(name: str, text: str) -> Cell:
 
 
 def _with_pitch(rows: list[list[Cell]], column: Column, pitch: ColumnReading) -> None:
-    """Size and pitch (or threads per inch) of two columns as one designation."""
+    """Size and pitch (threads per inch, or series) of two columns as one designation."""
     for row in rows:
         size, step = row[column.at], row[pitch.at] if pitch.at < len(row) else None
         if is_blank(size) or is_blank(step):
             continue
         text, plain = plain_text(size), plain_text(step)
+        if (series := series_of(plain)) and not re.search(r"UN", text, re.IGNORECASE):
+            row[column.at] = f"{text.rstrip(chr(34))} {series}"
+            continue
         found = re.fullmatch(r"(\d{1,2}(?:[.,]\d+)?)\s*(mm|tpi|UN\w*)?", plain, re.IGNORECASE)
         if not found or (re.search(r"[-x×]\s*\d|UN", text[1:]) and pitch_stated(text)):
             continue  # "1-1/4" has a hyphen and no pitch

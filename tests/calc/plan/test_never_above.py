@@ -76,7 +76,8 @@ def test_a_mark_above_a_links_limit_is_never_set() -> None:
 
     for rounding in ("nearest", "up"):
         assert stops(plan(1535, link, wrench="HW-1", settings={"rounding": rounding})) == [
-            "HW-1: the nearest mark of gauge G-1, 3850, gives 1540 lbf·ft, above 1536 lbf·ft, the torque limit of 2-3/8 in"
+            "HW-1: the nearest mark of gauge G-1, 3850, gives 1540 lbf·ft, above 1536 lbf·ft, the torque"
+            " limit of 2-3/8 in"
         ]
     assert setpoints(plan(1535, link, wrench="HW-1", settings={"rounding": "down"})) == [3800]
     assert stops(plan(1535, link, one("HW-2"), wrench="HW-1, HW-2", at_once=2.0)) == [

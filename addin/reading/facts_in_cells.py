@@ -30,6 +30,12 @@ _THREAD_LENGTH = re.compile(rf"(?P<thread>{THREAD})\s*(?:[x×]|lg)\s*(?P<length>
 _THREAD_PITCH_LENGTH = re.compile(
     r"(?P<thread>M\s?\d{1,3}\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?)\s*[x×*]\s*(?P<length>\d{2,4})(?:\s*mm)?", re.IGNORECASE
 )
+_THREAD_LENGTH_GRADE = re.compile(
+    r"(?:(?P<studs>\d{1,3})\s*(?:[x×]|off|no\.?)\s*)?(?P<thread>M\s?\d{1,3}(?:\s*[x×*]\s*(?:0[.,]\d{1,2}|[1-6](?:[.,]\d{1,2})?))?)\s*[x×*-]\s*(?P<length>\d{2,4})(?:\s*mm)?[\s,;/-]+"
+    r"(?:(?:Gr?|Kl|FK|cl)\.?\s*)?(?P<grade>(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+|L7|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d)\b.*?)(?:\s*HV)?",
+    re.IGNORECASE,
+)
+"""A pitch is 0.5 to 6 mm, a length has two digits or more."""
 _THREAD_GRADE = re.compile(
     rf"(?P<thread>{THREAD})[\s,]+(?P<grade>(?:A193|A320|B\d+\w*|L7\w?|4\.6|5\.6|8\.8|10\.9|12\.9|A[24]-\d+)\b.*)",
     re.IGNORECASE,
@@ -57,6 +63,8 @@ def parts(text: str) -> dict[str, str]:
     ({'studs': '20', 'thread': 'M36'}, {'studs': '12', 'thread': '7/8"', 'length': '5 1/2"'})
     >>> parts("DN200 PN40"), parts("2 1/4-8 UN"), parts("M36x3")
     ({'size': 'DN200', 'rating': 'PN40'}, {}, {})
+    >>> parts("M36 x 205 10.9 HV")
+    {'thread': 'M36', 'length': '205', 'grade': '10.9'}
     """
     clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace('1"1/', "1 1/").strip()
     clean = re.sub(r'(\d)"(\d/\d)', r"\1 \2", clean)
@@ -75,6 +83,8 @@ def parts(text: str) -> dict[str, str]:
     if found and _may_be_count(found):
         return _of(found)
     if found := _THREAD_PITCH_LENGTH.fullmatch(clean):
+        return _of(found)
+    if found := _THREAD_LENGTH_GRADE.fullmatch(clean):
         return _of(found)
     found = _THREAD_COUNT.fullmatch(clean) or _THREAD_LENGTH.fullmatch(clean) or _THREAD_GRADE.fullmatch(clean)
     if found:

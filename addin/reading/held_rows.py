@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from addin.cells.headings import plain_words
 from addin.cells.numbers import Cell, plain_text
 from addin.reading.column import Column, letter
 from addin.reading.evidence import is_ditto
@@ -22,6 +23,8 @@ BY_HYDRAULIC = (BY_THE_BOOK, "hydraulic")
 """By the book a hydraulic wrench goes first: a cell that says so contradicts nothing."""
 _READ_OTHERWISE = frozenset(("joint", "thread", "operation", "method", "lubricant", "grade", "equipment"))
 """Fields whose cells say something else, or are asked about when they are not understood."""
+_RECORDED = "as tightened"
+"""With these words begin the headings of what was done: states of joints, not work to do."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,8 @@ def waiting(
 
 
 def _is_watched(reading: ColumnReading) -> bool:
+    if plain_words(reading.heading).startswith(_RECORDED):
+        return False
     return not reading.used or (reading.field not in _READ_OTHERWISE and reading.field not in NUMBER_COLUMNS)
 
 
@@ -163,7 +168,9 @@ def _held_cells(
                 if text and column.holds(text):
                     out.setdefault(i, []).append(column.held(text))
     for column in speaking:
-        whole = not column.remarks and column.said >= SHARE * column.filled
+        named = {held.work for _, held, _ in column.hits}
+        sure = len(named) > 1 or any(own for _, _, own in column.hits)  # a column of "open" alone says how far work is
+        whole = not column.remarks and sure and column.said >= SHARE * column.filled
         for i, held, own in column.hits:
             if own or whole:
                 out.setdefault(i, []).append(held)

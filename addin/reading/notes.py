@@ -85,7 +85,8 @@ _LENGTH_UNIT = re.compile(
 )
 """The word "in" before another word is no inch: "lengths in mm", "lengths in the list of studs"."""
 _LOAD_UNIT = re.compile(
-    r"(?:loads?|tensions?|preloads?|forces?)[^.;|\d]{0,20}?\bin\s+(?P<u>kN|lbf|kips?|N)\b", re.IGNORECASE
+    r"(?:loads?|tensions?|preloads?|forces?)(?:[^.;|\d]{0,20}?\b(?:in|is|are)\s+|\s*[:=,(]\s*)(?P<u>kN|lbf|kips?|N)\b",
+    re.IGNORECASE,
 )
 _LEGEND = re.compile(
     r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?|[^\w\s.,;:=|()\[\]{}\"'<>+/*–-]{1,2})\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"

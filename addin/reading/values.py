@@ -18,6 +18,8 @@ from addin.reading.held_words import says_held
 from addin.reading.meant import tell
 from addin.reading.seen import FORCES_BY_MASS
 from addin.reading.spellings import one_figure, plain_fractions, unit_of
+from addin.reading.spoken_work import spoken
+from addin.reading.thread_series import series_of
 from addin.reading.two_readings import mark_of_numbers, order_of_days
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning
 from calc.hardware.threads import coarse_pitch, pitch_stated
@@ -401,12 +403,15 @@ def _cell(name: str, text: str) -> Cell:
 
 
 def _with_pitch(rows: list[list[Cell]], column: Column, pitch: ColumnReading) -> None:
-    """Size and pitch (or threads per inch) of two columns as one designation."""
+    """Size and pitch (threads per inch, or series) of two columns as one designation."""
     for row in rows:
         size, step = row[column.at], row[pitch.at] if pitch.at < len(row) else None
         if is_blank(size) or is_blank(step):
             continue
         text, plain = plain_text(size), plain_text(step)
+        if (series := series_of(plain)) and not re.search(r"UN", text, re.IGNORECASE):
+            row[column.at] = f"{text.rstrip(chr(34))} {series}"
+            continue
         found = re.fullmatch(r"(\d{1,2}(?:[.,]\d+)?)\s*(mm|tpi|UN\w*)?", plain, re.IGNORECASE)
         if not found or (re.search(r"[-x×]\s*\d|UN", text[1:]) and pitch_stated(text)):
             continue  # "1-1/4" has a hyphen and no pitch
@@ -472,17 +477,33 @@ def _words(
     )
     made = []
     likely = {text: likely_word(name, codes.get(text.casefold(), "") or text) or "" for text in counted}
+    bare = {text for text in counted if name == "method" and text.casefold() not in codes and _is_code(text)}
+    maybe, likely = likely, {text: "" if text in bare else meaning for text, meaning in likely.items()}
     for row in out.rows if accept and any(likely.values()) else ():
         if meaning := likely.get(plain_text(row[column.at])):
             row[column.at] = meaning
     for text, count in counted.items():
         meaning = likely[text]
-        first = (meaning, *(c for c in choices if c != meaning)) if meaning else choices
+        first = (maybe[text], *(c for c in choices if c != maybe[text])) if maybe[text] else choices
         why = f"'{text}' may be {meaning}" if meaning else f"'{text}' is no {name} that is known"
+        if text in bare:
+            why = f"'{text}' is a code that no legend of the list explains"
         made.append(
             ValueMeaning(name, column.heading, text, count, meaning, PROPOSED if meaning else ASKED, first, why)
         )
     return made
+
+
+_CODE = re.compile(r"[A-Za-z]{1,4}\.?[\s-]*\d*")
+
+
+def _is_code(text: str) -> bool:
+    """Whether a method is a code of a few letters, which every plant reads in its own way.
+
+    >>> [_is_code(text) for text in ("HYD", "HTW-2", "hyd. wrench", "manuel")]
+    [True, True, False, False]
+    """
+    return _CODE.fullmatch(text) is not None and not spoken("method", text)[0]
 
 
 _AND = re.compile(r"\s*(?:[/,;&+]|\b(?:and|und|et|e|y|en|og|i)\b)\s*")

@@ -446,7 +446,7 @@ def test_answers_typed_into_a_copy_are_taken_over_and_named_once(waiting: Path) 
 
     assert (
         "flanges: answers typed into issue 001/flanges-planned.xlsx are taken over into job.xlsx, where they belong:"
-        " 10 as proposed" in done.lines
+        " method HYD: hydraulic; 9 as proposed" in done.lines
     )
     assert read_state(waiting).issues[-1].planned_rows == 3
     sheet = openpyxl.load_workbook(waiting / "job.xlsx")["Answers"]

@@ -110,3 +110,16 @@ def test_words_that_may_mean_other_things_are_left(tmp_path: Path, heading: str,
 def test_two_works_in_a_cell_are_none() -> None:
     assert spoken("operation", "break and make up") == ("", False)
     assert spoken("operation", "Nachziehen") == ("retighten", True)
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells"),
+    [
+        ("As-tightened result", ["open", "open", "closed"]),
+        ("As-tightened result: done by", ["BREAK", "BREAK", "BREAK"]),
+        ("Xyz", ["open", "open", "agrees with the plan"]),
+    ],
+)
+def test_how_far_the_work_is_names_no_work(tmp_path: Path, heading: str, cells: list[str]) -> None:
+    whole = {"operation": "final make-up", "method": "hydraulic"}
+    assert faults(read(tmp_path, heading, cells, stated=whole)) == []

@@ -1,0 +1,118 @@
+"""Codes of a method, metric studs with length and grade in one cell, loads whose unit stands in a note."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import Workbook
+
+from addin.reading.facts_in_cells import parts
+from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.understood import ASKED, PROPOSED, SURE, Answers, ColumnReading
+
+HEAD = ["Joint No.", "Method", "Stud size", "No. off", "Torque Nm"]
+ROWS = [["V-1 N1", "M24", 12, 480], ["V-1 N2", "M20", 8, 270], ["V-2 N1", "M16", 8, 140], ["V-2 N2", "M24", 12, 480]]
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Callable[..., JointList]:
+    """The list of these lines."""
+
+    def make(lines: Sequence[Sequence[Any]], *, accept: bool = False) -> JointList:
+        book = Workbook()
+        for cells in lines:
+            book.active.append(list(cells))
+        book.save(tmp_path / "list.xlsx")
+        return read_joint_list(tmp_path / "list.xlsx", answers=Answers(accept=True) if accept else None)
+
+    return make
+
+
+def columns(found: JointList) -> dict[str, ColumnReading]:
+    return {each.heading: each for each in found.understood.columns}
+
+
+def by(method: str) -> list[list[Any]]:
+    return [[row[0], method, *row[1:]] for row in ROWS]
+
+
+# --- codes of a method -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", ["HYD", "HTW", "HT", "Hyd."])
+def test_a_code_of_a_method_without_a_legend_is_asked_and_never_taken(
+    read: Callable[..., JointList], code: str
+) -> None:
+    for accept in (False, True):
+        found = read([HEAD, *by(code)], accept=accept)
+        (asked,) = (each for each in found.understood.meanings if each.field == "method")
+        assert (asked.state, asked.meaning) == (ASKED, "")
+        assert asked.why == f"'{code}' is a code that no legend of the list explains"
+        assert set(found.rows.joints.method) & {"hydraulic", "hand", "other"} == set()
+
+
+def test_a_code_that_a_legend_explains_is_read_as_that(read: Callable[..., JointList]) -> None:
+    found = read([["HT = hand torque"], HEAD, *by("HT")])
+    assert [each for each in found.understood.meanings if each.field == "method"] == []
+    assert set(found.rows.joints.method) == {"hand"}
+
+
+@pytest.mark.parametrize("words", ["hyd. wrench", "hydr. torque tool"])
+def test_words_of_a_method_are_proposed(read: Callable[..., JointList], words: str) -> None:
+    found = read([HEAD, *by(words)])
+    (value,) = (each for each in found.understood.meanings if each.field == "method")
+    assert (value.state, value.meaning) == (PROPOSED, "hydraulic")
+
+
+# --- thread, length and grade in one cell ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "held"),
+    [
+        ("M36 x 205 10.9 HV", {"thread": "M36", "length": "205", "grade": "10.9"}),
+        ("M33x170 8.8", {"thread": "M33", "length": "170", "grade": "8.8"}),
+        ("M36x3x205 10.9", {"thread": "M36x3", "length": "205", "grade": "10.9"}),
+        ("20 x M24 x 120 mm, A4-80", {"studs": "20", "thread": "M24", "length": "120", "grade": "A4-80"}),
+        ("M36x4 10.9", {"thread": "M36x4", "grade": "10.9"}),
+        ("M8x1.25 8.8", {"thread": "M8x1.25", "grade": "8.8"}),
+    ],
+)
+def test_a_pitch_is_small_and_a_length_is_far_above(text: str, held: dict[str, str]) -> None:
+    assert parts(text) == held
+
+
+def test_length_and_grade_behind_a_metric_size_are_read(read: Callable[..., JointList]) -> None:
+    head = ["Conexão", "Parafuso", "Qtd.", "Torque (N.m)"]
+    studs = ["M24 x 120 10.9 HV", "M20x80 8.8", "M16 x 60 8.8", "M24 x 110 10.9"]
+    found = read([head, *([row[0], stud, *row[2:]] for row, stud in zip(ROWS, studs, strict=True))])
+
+    joints = found.rows.joints
+    assert list(joints.thread) == ["M24", "M20", "M16", "M24"]
+    assert found.rows.texts["length"] == ["120", "80", "60", "110"]
+    assert list(joints.grade) == ["10.9", "8.8", "8.8", "10.9"]
+    assert columns(found)["Parafuso"].also == ("length", "grade")
+
+
+# --- the unit of a load in a note ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "note", ["Preload is kips per stud, length in inches", "Preload: kips per stud", "Loads are kips", "Preload (kips)"]
+)
+def test_the_unit_of_a_load_in_a_note_is_used(read: Callable[..., JointList], note: str) -> None:
+    head = ["Joint No.", "Stud size", "No.", "Length", "Preload"]
+    rows = [["A-1", "2-4.5", 72, 11.5, 130], ["A-2", "1-3/4 - 5", 28, 9, 95], ["A-3", "1-1/2 - 6", 48, 8, 70]]
+    found = read([["Unit 3 bolting"], [note], head, *rows])
+    load = columns(found)["Preload"]
+    assert (load.field, load.unit, load.state) == ("load", "kip", SURE)
+    assert "by the note" in load.why
+    assert [round(each / 4448.2216152605) for each in found.rows.joints.load] == [130, 95, 70]
+
+
+def test_no_unit_is_taken_from_a_note_that_names_two(read: Callable[..., JointList]) -> None:
+    head = ["Joint No.", "Stud size", "No.", "Preload"]
+    rows = [["A-1", "2-4.5", 72, 130], ["A-2", "1-3/4 - 5", 28, 95], ["A-3", "1-1/2 - 6", 48, 70]]
+    found = read([["Preload is kips per stud. Load in kN"], head, *rows])
+    assert columns(found)["Preload"].unit_open

@@ -1,0 +1,40 @@
+"""A column of series beside bare sizes belongs to the thread: 1 1/4 UNC has 7 threads per inch and not 8."""
+
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook
+from record_story import SAMPLES, run
+
+from addin.reading.joint_list import JointList, read_joint_list
+from calc.hardware.threads import parse
+
+
+def read(folder: Path, heading: str, sizes: list[object], series: list[object]) -> JointList:
+    book = Workbook()
+    book.worksheets[0].append(["Joint", "Stud size (in)", heading, "Studs", "Grade", "Torque (ft-lb)"])
+    for i, (size, named) in enumerate(zip(sizes, series, strict=True)):
+        book.worksheets[0].append([f"F-{i}", size, named, 16, "B7", 700])
+    book.save(folder / "list.xlsx")
+    return read_joint_list(folder / "list.xlsx", stated={"operation": "final make-up", "method": "hydraulic"})
+
+
+@pytest.mark.parametrize("heading", ["Thread series", "Series", "Qwrtz", "Type of thread"])
+def test_the_series_of_a_column_goes_to_the_sizes(tmp_path: Path, heading: str) -> None:
+    found = read(tmp_path, heading, ["1 1/4", "1-1/4", '1 1/4"', 1.25, "7/8", "1 1/2"],
+                 ["UNC", "UNC", "UNC 2A", "8-UN", "UNC", "unf"])  # fmt: skip
+    # ASME B1.1, from memory: 1 1/4 has 7 UNC and 8 UN, 7/8 has 9 UNC, 1 1/2 has 12 UNF threads per inch
+    assert [parse(thread).designation for thread in found.rows.joints.thread] == [
+        "1 1/4-7 UNC", "1 1/4-7 UNC", "1 1/4-7 UNC", "1 1/4-8 UN", "7/8-9 UNC", "1 1/2-12 UNF",
+    ]  # fmt: skip
+
+
+def test_another_form_of_thread_is_refused_by_its_name_and_never_taken_for_eight_per_inch(tmp_path: Path) -> None:
+    read(tmp_path, "Thread series", ["1 1/4", "1 1/4", "1 1/4"], ["UNC", "8UN", "ACME"])
+    book = SAMPLES / "drigrauvex-wrenches.xlsx"
+    result = run("plan", tmp_path / "list.xlsx", "--wrenches", book, "--out", tmp_path / "out", "--date", "2026-12-01",
+                 "--operation", "final make-up", "--method", "hydraulic", "--lubricant", "L-20")  # fmt: skip
+    assert (
+        "STOP Sheet!B4 F-2 final make-up: thread '1 1/4 ACME' is not known; write it like 1 1/4-8 UN, 7/8 or M36x3\n"
+        in result.output
+    )

@@ -31,6 +31,7 @@ _ODD_FORM = re.compile(r"[+-]?[0-9.,]+(?:_[0-9]|[eE][+-]?[0-9])")
 _TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
 _LEAST_PERCENT = {"tolerance": 0.1, "uncertainty": 0.25}  # where small numbers are usual; a fraction would be too much
 _BLANK_WORDS = frozenset(("-", "–", "—", "n/a", "na", "tbc", "tbd", "none", "nil", "?"))
+_LONGEST_BLANK = max(map(len, _BLANK_WORDS))
 
 
 def error_text(value: Cell) -> str | None:
@@ -49,7 +50,7 @@ def error_text(value: Cell) -> str | None:
 
 def is_blank(value: Cell) -> bool:
     """Whether a cell holds nothing: empty, or only white space."""
-    return value is None or (isinstance(value, str) and not value.replace("\u00a0", " ").strip())
+    return value is None or (isinstance(value, str) and not value.strip())
 
 
 def used_rows(rows: Sequence[Sequence[Cell]]) -> Sequence[Sequence[Cell]]:
@@ -72,7 +73,7 @@ def plain_text(value: Cell) -> str:
         return ""
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         value = int(value)
-    return " ".join(str(value).replace("\u00a0", " ").split())
+    return " ".join(str(value).split())
 
 
 def number_text(text: str, name: str) -> float:
@@ -267,4 +268,7 @@ def stands_for_nothing(value: Cell) -> bool:
     >>> [stands_for_nothing(v) for v in ("-", "TBC", " ", 0.0, "0")]
     [True, True, True, False, False]
     """
-    return is_blank(value) or (isinstance(value, str) and plain_text(value).lower() in _BLANK_WORDS)
+    if not isinstance(value, str):
+        return value is None
+    text = value.strip()
+    return not text or (len(text) <= _LONGEST_BLANK and text.lower() in _BLANK_WORDS)

@@ -201,6 +201,9 @@ def _texts(row: Sequence[Cell]) -> list[str]:
     return [str(cell).strip() if isinstance(cell, str) else plain_text(cell) for cell in row if not is_blank(cell)]
 
 
+_TEXTS = frozenset((str, type(None)))
+
+
 def likely_rows(found: FoundList) -> list[int]:
     """Rows below the headings that are filled like most others: what the columns are judged by."""
     places = [head.at for head in found.heads]
@@ -211,7 +214,7 @@ def likely_rows(found: FoundList) -> list[int]:
         if row:  # the planner's columns are nearly all there are: what is blank among them is taken off
             most = row if len(row) <= len(places) else [row[at] for at in places if at < len(row)]
             filled[number] = len(most) - most.count(None) - most.count("")
-            if not any(cell is not None and not isinstance(cell, str) for cell in row):
+            if _TEXTS.issuperset(map(type, row)):
                 only_texts.add(number)
     if not filled:
         return []

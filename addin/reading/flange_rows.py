@@ -386,9 +386,14 @@ def against_equipment(texts: Mapping[str, list[str]], count: int) -> list[Findin
     """Cautions where the tag of a joint does not hold its equipment, in a list whose tags nearly all do."""
     tags, items = (texts.get(name, [""] * count) for name in ("joint", "equipment"))
     stated = [i for i in range(count) if tags[i] and items[i]]
-    other = [i for i in stated if _bare(items[i]) not in _bare(tags[i])]
-    if len(stated) < ROWS or len(other) > 0.08 * len(stated):
+    if len(stated) < ROWS:
         return []
+    other: list[int] = []
+    for i in stated:
+        if items[i] not in tags[i] and _bare(items[i]) not in _bare(tags[i]):
+            other.append(i)
+            if len(other) > 0.08 * len(stated):
+                return []
     return [Finding("tag_not_of_equipment", "equipment", {"tag": tags[i], "text": items[i]}, CAUTION, i) for i in other]
 
 

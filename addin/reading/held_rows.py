@@ -109,6 +109,8 @@ class _Watched:
 
     def holds(self, text: str) -> bool:
         """Whether a cell says so; figures in it do not count, so that numbered texts are looked at once."""
+        if (held := self.known.get(text)) is not None:
+            return held  # as most: the same text again, without figures
         words = text if self.promise != OTHER and len(text) < 6 else text.translate(_NO_FIGURES)
         held = self.known.get(words)
         if held is None:

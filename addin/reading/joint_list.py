@@ -650,22 +650,29 @@ def _work_in_service(lines: Sequence[str]) -> str:
 def _taken_for_studs(read: JointRows) -> list[SaidOfList]:
     """Pitch and size of the nut that no row of a kind states and that are taken as usual: one sentence for the list."""
     taken: dict[str, int] = {}
+    kinds = {text: _metric_and_pitch(text) for text in set(read.joints.thread)}
     for row, (text, series) in enumerate(zip(read.joints.thread, read.joints.nut_series, strict=True)):
-        try:
-            thread = parse(text) if text else None
-        except InputError:
-            thread = None
-        if thread is None:
+        kind = kinds[text]
+        if kind is None:
             continue
-        words = "coarse pitch to M27" if thread.metric else "UNC to 1 in, 8 threads per inch above"
-        if not pitch_stated(text):
+        metric, stated = kind
+        if not stated:
+            words = "coarse pitch to M27" if metric else "UNC to 1 in, 8 threads per inch above"
             taken[words] = taken.get(words, 0) + 1
-        if not thread.metric and not series and not read.joints.across_flats[row] > 0:
+        if not metric and not series and not read.joints.across_flats[row] > 0:
             taken["heavy hex nuts on inch studs"] = taken.get("heavy hex nuts on inch studs", 0) + 1
     if not taken:
         return []
     each = "; ".join(f"{words} ({count} row{'s' * (count != 1)})" for words, count in taken.items())
     return [SaidOfList("taken_for_studs", (), f"taken where the list does not say: {each}")]
+
+
+def _metric_and_pitch(text: str) -> tuple[bool, bool] | None:
+    """Whether a thread is metric, and whether it states its pitch; None for what is no thread."""
+    try:
+        return (bool(parse(text).metric), pitch_stated(text)) if text else None
+    except InputError:
+        return None
 
 
 def _words_on_columns(

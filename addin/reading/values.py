@@ -671,8 +671,7 @@ def _name_together(out: SpreadValues, readings: Sequence[ColumnReading]) -> str:
         return tuple(row[k] for k in at) + ((row[work],) if work is not None else ())
 
     rows = [row for row in out.rows if not is_blank(row[tag])]
-    alone, both = {key(row, tag) for row in rows}, {key(row, host, tag) for row in rows}
-    if len(alone) == len(rows) or len(both) != len(rows):
+    if len({key(row, tag) for row in rows}) == len(rows) or len({key(row, host, tag) for row in rows}) != len(rows):
         return ""
     for row in rows:
         if not is_blank(row[host]) and plain_text(row[host]).casefold() not in plain_text(row[tag]).casefold():

@@ -125,7 +125,8 @@ class RowsOfList(Sequence[list[Cell]]):
             other: list[Cell] | None = self._other.get(number)
             if other is not None:
                 return other
-        cells = [*self._rows.get(number, ())[: self._wide]]
+        row = self._rows.get(number, ())[: self._wide]
+        cells = row if isinstance(row, list) else [*row]
         if len(cells) < self._wide:
             cells += [None] * (self._wide - len(cells))
         return cells

@@ -11,6 +11,7 @@ from addin.reading.facts_in_cells import parts, two_diameters
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, hear
 from addin.reading.heads import NO_FIELD, SHOWN_ONLY, TARGETS
+from addin.reading.one_each import one_each
 from addin.reading.physics import numbers, stud_sizes
 from addin.reading.seen import SeenColumn
 
@@ -19,8 +20,6 @@ SLOTS = {"torque": 3, "load": 2, "stress": 2, "wrench": 1}
 
 def assign(columns: Sequence[SeenColumn]) -> dict[int, str]:
     """One field for each column, so that the sum of all is the most."""
-    from scipy.optimize import linear_sum_assignment
-
     names = [name for name in BY_NAME for _ in range(SLOTS.get(name, 1))] + sorted(SHOWN_ONLY)
     if not columns:
         return {}
@@ -30,8 +29,7 @@ def assign(columns: Sequence[SeenColumn]) -> dict[int, str]:
             gain[i, j] = column.score.get(name, -5.0)
         gain[i, len(names) :] = -5.0
         gain[i, len(names) + i] = NO_FIELD
-    chosen = linear_sum_assignment(gain, maximize=True)
-    return {int(i): names[j] for i, j in zip(*chosen, strict=True) if j < len(names)}
+    return {i: names[j] for i, j in enumerate(one_each(gain)) if j < len(names)}
 
 
 _GAPS = (("thread", 0.8), ("studs", 0.8), ("joint", 0.65), ("grade", 0.85), ("method", 0.7), ("operation", 0.85), ("lubricant", 0.7),

@@ -50,10 +50,11 @@ def code_tables(
     meant: dict[int, Mapping[str, Mapping[str, str]]] = {}
     readings: dict[int, ColumnReading] = {}
     taken: set[int] = set()
+    begins = {plain_text(row[at]).casefold() for row in below.values() if (at := _first(row)) is not None}
     for head in heads:
-        texts = [
-            plain_text(row[head.at]).casefold() for row in joints if head.at < len(row) and not is_blank(row[head.at])
-        ]
+        texts = [text for row in joints if head.at < len(row) and (text := plain_text(row[head.at]).casefold())]
+        if begins.isdisjoint(texts):
+            continue  # no row below begins with a code of this column
         codes = {text for text in texts if _CODE.fullmatch(text) and not threads_known(text.upper())}
         if len(codes) < _LEAST or len(codes) == len(texts) > 4:  # tags differ in every row
             continue

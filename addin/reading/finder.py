@@ -205,11 +205,14 @@ def likely_rows(found: FoundList) -> list[int]:
     """Rows below the headings that are filled like most others: what the columns are judged by."""
     places = [head.at for head in found.heads]
     filled: dict[int, int] = {}
+    only_texts: set[int] = set()
     for number in range(found.body, max(found.cells.rows, default=0) + 1):
         row = found.cells.rows.get(number)
         if row:  # the planner's columns are nearly all there are: what is blank among them is taken off
             most = row if len(row) <= len(places) else [row[at] for at in places if at < len(row)]
             filled[number] = len(most) - most.count(None) - most.count("")
+            if not any(cell is not None and not isinstance(cell, str) for cell in row):
+                only_texts.add(number)
     if not filled:
         return []
     usual = sorted(filled.values())[len(filled) // 2 :]
@@ -217,11 +220,11 @@ def likely_rows(found: FoundList) -> list[int]:
     heads = {head.at: head.text.casefold() for head in found.heads}
     rows: list[int] = []
     for number, count in filled.items():
-        row = found.cells.rows[number]
-        texts = all(cell is None or isinstance(cell, str) for cell in row)
+        texts = number in only_texts
         if count >= least and not texts and number != found.body:  # the usual row, at once
             rows.append(number)
             continue
+        row = found.cells.rows[number]
         if rows and texts and other_headings(row, heads):
             break
         again = sum(at < len(row) and text_of(row[at]).casefold() == text for at, text in heads.items())

@@ -111,7 +111,7 @@ def hear(text: str, known: Lexicon | None = None) -> Heard:
     """What the words of a heading may mean.
 
     >>> [sorted(reading) for reading in hear("Stud Ø (in)").readings]
-    [['DIA', 'STUD']]
+    [['SIZE', 'STUD']]
     """
     return _hear(spelled(text), known or lexicon())
 

@@ -165,8 +165,9 @@ def _read(
     parts = [(each, theirs) for each, theirs in parts if is_of_joints(theirs)]
     tables = [*(row for row in others if row not in coded.rows), *(each.place.top + 1 for each in lower)]
     aside = table_rows(whole_sheet, tables, [each for each, _ in parts])
-    likely = [number for number in likely if number not in aside]
-    cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
+    if aside.intersection(likely):
+        likely = [number for number in likely if number not in aside]
+        cells = [found.cells.rows[number] for number in some_of(likely, _LOOKED_AT)]
     if coded.rows:
         likely = [number for number in likely if number not in coded.rows]
         cells = [found.cells.rows[number] for number in likely[:: max(1, len(likely) // _LOOKED_AT)]]
@@ -376,16 +377,20 @@ def _key_columns(
     found: FoundList, columns: Collection[Column], numbers: list[int], read: JointRows
 ) -> tuple[int | None, int | None]:
     """The columns that say tag and operation as they are understood; a blank cell says nothing else."""
-    places = []
-    for field_, texts in (("joint", read.joints.joint), ("operation", read.joints.operation)):
+    places: list[int | None] = [None, None]
+    looked_at: list[tuple[int, int, Sequence[str]]] = []
+    for k, (field_, texts) in enumerate((("joint", read.joints.joint), ("operation", read.joints.operation))):
         column = next((c for c in columns if c.field == field_), None)
-        elsewhere = column is not None and any(found.stands_at(row, column.at) != column.at for row in found.moved)
-        same = column is not None and not elsewhere and all(
-            column.at >= len(row := found.cells.rows.get(number, [])) or row[column.at] in (None, text)
-            or plain_text(row[column.at]) == text
-            for number, text in zip(numbers, texts, strict=True)
-        )  # fmt: skip
-        places.append(column.at + 1 if column is not None and same else None)
+        if column is not None and all(found.stands_at(row, column.at) == column.at for row in found.moved):
+            looked_at.append((k, column.at, texts))
+            places[k] = column.at + 1
+    for i, number in enumerate(numbers) if looked_at else ():
+        row = found.cells.rows.get(number, [])
+        for k, at, said in looked_at:
+            if at < len(row) and (cell := row[at]) is not None and cell != said[i] and plain_text(cell) != said[i]:
+                places[k] = None
+        if places == [None, None]:
+            break
     return places[0], places[1]
 
 

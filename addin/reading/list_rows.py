@@ -81,6 +81,7 @@ class RowReader:
         self.merged = self._merged()
         self.rows = ListRows(cells=RowsOfList(found.cells.rows, self.wide))
         self._soles: list[tuple[int, list[Cell], bool]] = []
+        self._tags: list[Cell] = []
 
     def _merged(self) -> dict[int, dict[int, int]]:
         """For each read column: row -> the row above that holds its merged value."""
@@ -140,6 +141,7 @@ class RowReader:
                 out.as_percent.add(number)
             out.stale.update((number, at) for at in uncached)
             out.cells.append(number)
+            self._tags.append(tag)
             if len(out.numbers) > ROWS_LIMIT:
                 raise WorkbookError(f"{self.where}: more than {ROWS_LIMIT} rows hold something")
         self._settle()
@@ -242,9 +244,9 @@ class RowReader:
         """Rows of one text only: a heading of the joints below it, a note below the list, or a joint without data."""
         out = self.rows
         self._cut_notes()
-        shapes = {_shape(values[self.joint]) for values in out.cells} if self._soles else set()
+        tags = [plain_text(tag) for tag in self._tags[: len(out.numbers)]]
+        shapes = {_shape(tag) for tag in tags} if self._soles else set()
         last = out.numbers[-1] if out.numbers else 0
-        tags = [plain_text(values[self.joint]) for values in out.cells]
         mixed = sum(tag != tag.upper() for tag in tags) > 0.6 * len(tags)
         for number, values, spread in self._soles:
             tag = values[self.joint]

@@ -31,8 +31,9 @@ def series_beside_thread(columns: Sequence[SeenColumn], readings: Sequence[Colum
     if not any(each.field == "thread" for each in out) or any(each.field == PITCH for each in out):
         return out
     for at, (column, reading) in enumerate(zip(columns, out, strict=True)):
-        named = sum(count for text, count in column.cells.texts.items() if series_of(text))
-        if (reading.field is None or reading.state == NOT_USED) and named > 0 and named >= SHARE * column.cells.filled:
+        texts = column.cells.texts
+        named = sum(count for text, count in texts.items() if series_of(text))
+        if (reading.field is None or reading.state == NOT_USED) and named >= max(1, SHARE * column.cells.filled):
             why = "its cells name the series of the thread beside it"
             out[at] = replace(reading, field=PITCH, state=SURE, candidates=(PITCH,), why=why, unit=None)
             break

@@ -517,6 +517,8 @@ def joints_named(tag: str) -> tuple[str, ...]:
     >>> joints_named("V-101 N1/N2"), joints_named("A-1, A-2 & A-3"), joints_named("P-101/N1"), joints_named("DN200/PN40")
     (('V-101 N1', 'N2'), ('A-1', 'A-2', 'A-3'), (), ())
     """
+    if not _AND.search(tag):
+        return ()  # as nearly every tag
     parts = [part.strip() for part in _AND.split(tag) if part.strip()]
     ends = [found.group() if (found := _LAST.search(part)) else "" for part in parts]
     kinds = {re.sub(r"\d+", "0", end) for end in ends}
@@ -628,12 +630,12 @@ _DO_NOT = re.compile(r"\bdo not\b|\bdon'?t\b|\bnever\b|\bmust not\b", re.IGNOREC
 def _instructions(out: SpreadValues, readings: Sequence[ColumnReading], at: int) -> None:
     """Texts like "do not use moly" in columns that hold no field, copied to the remarks, for cards show those."""
     places = [reading.at for reading in readings if reading.field is None]
-    found = {
-        i: words
-        for i, row in enumerate(out.rows)
-        if (words := [" ".join(row[p].split()) for p in places if p < len(row) and isinstance(row[p], str)
-                      and _DO_NOT.search(row[p]) and not says_held(row[p])])
-    }  # fmt: skip
+    found: dict[int, list[str]] = {}
+    for i, row in enumerate(out.rows):
+        width = len(row)
+        for p in places:
+            if p < width and isinstance(cell := row[p], str) and _DO_NOT.search(cell) and not says_held(cell):
+                found.setdefault(i, []).append(" ".join(cell.split()))
     if not found:
         return
     remarks = next((column for column in out.columns if column.field == "remarks"), None)

@@ -6,7 +6,7 @@ import zlib
 from array import array
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import overload
+from typing import Any, overload
 
 from addin.cells.numbers import Cell
 
@@ -14,8 +14,8 @@ _BLOCK = 64
 """Rows of a block."""
 _OPEN = 8
 """Blocks that are kept unpacked."""
-_MARSHALLED = 2
-"""Form of marshal that looks for no value which stands twice: faster, and a block is packed after it anyway."""
+_MARSHALLED = 4
+"""Form of marshal that writes a value which stands twice once: its texts are made once when it is unpacked."""
 
 
 class PackedRows(Mapping[int, list[Cell]]):
@@ -54,6 +54,15 @@ class PackedRows(Mapping[int, list[Cell]]):
         if place == len(self._numbers) or self._numbers[place] != number:
             raise KeyError(number)
         return self._block(place // _BLOCK)[place % _BLOCK]
+
+    def get(self, number: int, default: Any = None) -> Any:
+        """The row of a number, `default` where there is none."""
+        place = bisect_left(self._numbers, number)
+        if place == len(self._numbers) or self._numbers[place] != number:
+            return default
+        index = place // _BLOCK
+        block = self._unpacked.get(index)
+        return (self._block(index) if block is None else block)[place % _BLOCK]
 
     def __contains__(self, number: object) -> bool:
         if not isinstance(number, int):
@@ -112,9 +121,10 @@ class RowsOfList(Sequence[list[Cell]]):
 
     def of(self, number: int) -> list[Cell]:
         """The cells of a row of the sheet."""
-        other = self._other.get(number)
-        if other is not None:
-            return other
+        if len(self._other):
+            other: list[Cell] | None = self._other.get(number)
+            if other is not None:
+                return other
         cells = [*self._rows.get(number, ())[: self._wide]]
         if len(cells) < self._wide:
             cells += [None] * (self._wide - len(cells))

@@ -58,7 +58,7 @@ def test_a_list_that_cannot_be_planned_is_named_and_leaves_the_others(planned: t
 
     assert done.exit_code == 2
     assert (
-        "letter.csv: nothing is planned: letter.xlsx: no joint list found: none of the first 60 rows has headings such"
+        "letter.csv: nothing is planned: letter.csv: no joint list found: none of the first 60 rows has headings such"
         " as Joint, Stud size, No. of studs and Torque"
     ) in done.output.splitlines()
     assert not (place / "out" / "letter").exists()

@@ -60,7 +60,10 @@ def test_answered_as_thousands_the_slip_alone_stops(tmp_path: Path) -> None:
     found = read(tmp_path, SLIP, meanings={("torque", "the comma in numbers"): "thousands"})
     assert torques(found)[:4] == [1750, 640, 2650, 7250]
     assert found.understood.meanings == ()
-    assert f"Sheet!D6 torque '1,75'{DOUBT}" in stops(found)
+    assert (
+        "Sheet!D6 torque '1,75': in its column the same mark parts thousands in some cells and decimals in others; "
+        "say on the sheet of answers which it is, and correct the cells that are wrong"
+    ) in stops(found)
     assert {each.split()[0] for each in stops(found)} == {"Sheet!D6"}
 
 

@@ -76,11 +76,13 @@ def test_a_mark_above_a_links_limit_is_never_set() -> None:
 
     for rounding in ("nearest", "up"):
         assert stops(plan(1535, link, wrench="HW-1", settings={"rounding": rounding})) == [
-            "HW-1: no mark of gauge G-1 gives 1535 lbf·ft within the table"
+            "HW-1: the nearest mark of gauge G-1, 3850, gives 1540 lbf·ft, above 1536 lbf·ft, the torque"
+            " limit of 2-3/8 in"
         ]
     assert setpoints(plan(1535, link, wrench="HW-1", settings={"rounding": "down"})) == [3800]
     assert stops(plan(1535, link, one("HW-2"), wrench="HW-1, HW-2", at_once=2.0)) == [
-        "HW-1 and HW-2 on pump P-1: no one mark serves all within 3 % (best: +0.3 %, +0.3 %); use separate pumps"
+        "HW-1 and HW-2 on pump P-1: the mark that suits them, 3850, gives 1540 lbf·ft on HW-1, above 1536 lbf·ft, the"
+        " torque limit of 2-3/8 in; use separate pumps"
     ]
 
 

@@ -15,7 +15,7 @@ from addin.reading.notes import Notes
 from addin.reading.past_targets import only_compared, set_aside_the_past
 from addin.reading.seen import lend_units, look_at, weigh
 from addin.reading.spoken_work import proposed_by_cells
-from addin.reading.target_kinds import one_kind_of_target
+from addin.reading.target_kinds import one_kind_of_target, residual_for_information
 from addin.reading.thread_series import series_beside_thread
 from addin.reading.two_tongues import in_one_tongue
 from addin.reading.understood import ColumnReading
@@ -55,6 +55,7 @@ def understand(
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
     readings = one_kind_of_target(columns, readings, said)
+    readings = residual_for_information(columns, readings, said)
     readings = name_joint(columns, readings)
     readings = name_whereabouts(columns, readings)
     readings = proposed_by_cells(columns, readings)

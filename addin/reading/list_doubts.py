@@ -51,6 +51,7 @@ def doubts_of_the_list(
                 why="the note says UNC, and there are studs above 1 in, where 8 threads per inch are usual: which is meant?",
             )
     many = [c.head.shown for c, r in zip(columns, readings, strict=True) if r.field != "studs" and _counts_flanges(c)]
+    many += [c.head.shown for c, r in zip(columns, readings, strict=True) if _counts_rows_alike(c, r)]
     many += [text for c, r in zip(columns, readings, strict=True) if r.field != "remarks" and (text := _says_both(c))]
     for i, reading in enumerate(readings):
         if many and reading.field == "studs" and reading.state == SURE and not _EACH.search(reading.heading):
@@ -138,6 +139,20 @@ def _counts_flanges(column: SeenColumn) -> bool:
     if not ("MANYJOINTS" in heard or counted) or heard & {"STUD"}:
         return False
     return any(v > 1 and v == int(v) for v in column.cells.numbers.values())
+
+
+def _counts_rows_alike(column: SeenColumn, reading: ColumnReading) -> bool:
+    """Whether a column that is no field counts like joints: "Nos." over 1, 3, 2, beside the count of the studs."""
+    values = list(column.cells.numbers.values())
+    if column.heard.unknown or max(column.cells.texts.values(), default=0) < 2 or 1.0 not in values:
+        return False  # 1, 2, 3 without one twice are running numbers
+    if reading.used or column.concepts != {"COUNT", "NO"} or column.unit:
+        return False
+    whole = len(values) == len(column.cells.texts) and all(1 <= v <= _MOST_ALIKE and v == int(v) for v in values)
+    return whole and any(v > 1 for v in values) and column.cells.filled >= 0.8 * column.cells.rows
+
+
+_MOST_ALIKE = 12
 
 
 def _says_both(column: SeenColumn) -> str:

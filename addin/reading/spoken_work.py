@@ -48,6 +48,13 @@ def proposed_by_cells(columns: Sequence[SeenColumn], readings: Sequence[ColumnRe
     for name in WORKS:
         if any(reading.field == name and reading.state != NOT_USED for reading in out):
             continue
+        if (at := _all_say_how(name, columns, out)) is not None:
+            texts = ", ".join(columns[at].cells.texts)[:60]
+            field = str(out[at].field)
+            why = f"its cells all say how it is tightened ({texts}), whatever its heading says"
+            named = (name, field, "none")
+            out[at] = replace(out[at], field=name, state=PROPOSED, candidates=named, why=why, unit=None, also=())
+            continue
         shares = {
             at: _share(name, column)
             for at, (column, reading) in enumerate(zip(columns, out, strict=True))
@@ -62,6 +69,30 @@ def proposed_by_cells(columns: Sequence[SeenColumn], readings: Sequence[ColumnRe
         why = f"its cells say which {shown_name(name)} is meant ({said[:60]}), whatever its heading says"
         out[best] = replace(out[best], field=name, state=PROPOSED, candidates=(name, "none"), why=why, unit=None)
     return out
+
+
+_SHOWN_ONLY = frozenset(("equipment", "plant_area", "remarks", "flange_kind"))
+
+
+def _all_say_how(name: str, columns: Sequence[SeenColumn], readings: Sequence[ColumnReading]) -> int | None:
+    """The one column of texts for cards whose cells all begin with a method, None for none: "Equipment: hydraulic"."""
+    if name != "method":
+        return None
+    found = [
+        at
+        for at, (column, reading) in enumerate(zip(columns, readings, strict=True))
+        if reading.field in _SHOWN_ONLY
+        and reading.used
+        and column.cells.filled >= 0.5 * column.cells.rows
+        and column.cells.texts
+        and all(_begins_with_method(text) for text in column.cells.texts)
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+def _begins_with_method(text: str) -> bool:
+    words = text.split()
+    return bool(spoken("method", text)[0]) or (len(words) > 1 and spoken("method", words[0])[1])
 
 
 _STATES = frozenset(("open", "closed", "complete", "completed", "done", "in progress", "pending", "hold", "ok", "n/a"))

@@ -61,6 +61,35 @@ def one_kind_of_target(
     return readings
 
 
+def residual_for_information(
+    columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes
+) -> list[ColumnReading]:  # fmt: skip
+    """A residual load that a note gives for information, beside another target: a load, never used, only compared."""
+    said = next((s for s in notes.infos if _RESIDUAL.search(s)), "")
+    if not said or not any(r.field in TARGETS and r.used for r in readings):
+        return readings
+    if any(r.field == "load" and r.state != NOT_USED for r in readings):
+        return readings
+    found = [
+        (i, unit)
+        for i, column in enumerate(columns)
+        if (readings[i].field is None or readings[i].state == NOT_USED)
+        and "RESIDUAL" in column.concepts
+        and not column.concepts & {"GASKET", "TOOL", "PRESS"}
+        and (unit := symbol_of(column.unit, "force"))
+    ]
+    if len(found) == 1:
+        ((at, unit),) = found
+        why = f"the note says '{cut(said)}'; never used, only compared with the plan"
+        readings[at] = replace(
+            readings[at], field="load", unit=unit, state=CHECKED, candidates=("load", "none"), also=(), why=why
+        )
+    return readings
+
+
+_RESIDUAL = re.compile(r"\bresid\w*\.?\s+(?:\w+\s+)?(?:load|force|tension|preload)", re.IGNORECASE)
+
+
 def _by_the_law(columns: Sequence[SeenColumn], readings: Sequence[ColumnReading], used: Sequence[int]) -> bool:
     """Whether the targets agree by the law of thread, load and torque; a share of the yield is not known well enough to tell.
 

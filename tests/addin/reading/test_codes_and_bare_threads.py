@@ -1,4 +1,4 @@
-"""Codes of a method, metric studs with length and grade in one cell, loads whose unit stands in a note."""
+"""Codes of a method, metric studs with length and grade in a cell, what notes say of loads, joints alike in a row."""
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -9,7 +9,7 @@ from openpyxl import Workbook
 
 from addin.reading.facts_in_cells import parts
 from addin.reading.joint_list import JointList, read_joint_list
-from addin.reading.understood import ASKED, PROPOSED, SURE, Answers, ColumnReading
+from addin.reading.understood import ASKED, CHECKED, PROPOSED, SURE, Answers, ColumnReading
 
 HEAD = ["Joint No.", "Method", "Stud size", "No. off", "Torque Nm"]
 ROWS = [["V-1 N1", "M24", 12, 480], ["V-1 N2", "M20", 8, 270], ["V-2 N1", "M16", 8, 140], ["V-2 N2", "M24", 12, 480]]
@@ -116,3 +116,74 @@ def test_no_unit_is_taken_from_a_note_that_names_two(read: Callable[..., JointLi
     rows = [["A-1", "2-4.5", 72, 130], ["A-2", "1-3/4 - 5", 28, 95], ["A-3", "1-1/2 - 6", 48, 70]]
     found = read([["Preload is kips per stud. Load in kN"], head, *rows])
     assert columns(found)["Preload"].unit_open
+
+
+# --- a residual load for information ---------------------------------------------------------------------------------
+
+_LOADS = [
+    ["Joint No.", "Stud size", "No. off", "Resid. load (kN)", "Torque Nm"],
+    *([*row[:3], load, row[3]] for row, load in zip(ROWS, (96, 66, 42, 96), strict=True)),
+]
+
+
+def test_a_residual_load_for_information_is_only_compared(read: Callable[..., JointList]) -> None:
+    found = columns(read([["Torque governs, residual load is for information only."], *_LOADS]))
+    load = found["Resid. load (kN)"]
+    assert (load.field, load.unit, load.state) == ("load", "kN", CHECKED)
+    assert load.why == (
+        "the note says 'residual load is for information only.'; never used, only compared with the plan"
+    )
+    assert (found["Torque Nm"].field, found["Torque Nm"].state) == ("torque", SURE)
+
+
+def test_a_residual_load_of_which_no_note_speaks_is_left(read: Callable[..., JointList]) -> None:
+    assert columns(read([["Torque governs."], *_LOADS]))["Resid. load (kN)"].field is None
+
+
+# --- a column of methods under a word for equipment ------------------------------------------------------------------
+
+
+def with_heading(heading: str, cells: Sequence[Any]) -> list[list[Any]]:
+    head = ["Joint No.", "Stud size", "No. off", "Torque Nm", heading]
+    return [head, *([*row, cell] for row, cell in zip(ROWS, cells, strict=True))]
+
+
+@pytest.mark.parametrize("heading", ["Equipamento", "Equipment", "Remarks"])
+def test_cells_that_all_name_a_method_are_no_equipment(read: Callable[..., JointList], heading: str) -> None:
+    cells = ["hidráulica", "hidráulica", "torquímetro c/ multiplicador", "torquímetro"]
+    column = columns(read(with_heading(heading, cells)))[heading]
+    assert (column.field, column.state) == ("method", PROPOSED)
+    assert column.why == (
+        "its cells all say how it is tightened (hidráulica, torquímetro c/ multiplicador, torquímetro),"
+        " whatever its heading says"
+    )
+
+
+def test_one_cell_that_names_equipment_leaves_the_column_what_it_is(read: Callable[..., JointList]) -> None:
+    column = columns(read(with_heading("Equipment", ["hydraulic", "hydraulic", "E-101", "hydraulic"])))["Equipment"]
+    assert column.field != "method" or column.state != SURE
+
+
+# --- joints alike in a row -------------------------------------------------------------------------------------------
+
+
+def counted(heading: str, numbers: Sequence[int]) -> list[list[Any]]:
+    head = ["Joint No.", heading, "Stud size", "No. of studs", "Torque Nm"]
+    return [head, *([row[0], count, *row[1:]] for row, count in zip(ROWS, numbers, strict=True))]
+
+
+@pytest.mark.parametrize("heading", ["Nos.", "Nos", "No."])
+def test_a_number_of_joints_alike_makes_one_question(read: Callable[..., JointList], heading: str) -> None:
+    studs = columns(read(counted(heading, [1, 3, 2, 1])))["No. of studs"]
+    assert (studs.field, studs.state) == ("studs", ASKED)
+    assert studs.why == (
+        f"'{heading}' says that rows stand for several flanges: are these the studs of one flange, or of all?"
+    )
+
+
+def test_one_joint_a_row_makes_none(read: Callable[..., JointList]) -> None:
+    assert columns(read(counted("Nos.", [1, 1, 1, 1])))["No. of studs"].state == SURE
+
+
+def test_running_numbers_count_no_joints(read: Callable[..., JointList]) -> None:
+    assert columns(read(counted("No.", [1, 2, 3, 4])))["No. of studs"].state == SURE

@@ -38,3 +38,9 @@ def test_another_form_of_thread_is_refused_by_its_name_and_never_taken_for_eight
         "STOP Sheet!B4 F-2 final make-up: thread '1 1/4 ACME' is not known; write it like 1 1/4-8 UN, 7/8 or M36x3\n"
         in result.output
     )
+
+
+def test_a_blank_column_names_no_series(tmp_path: Path) -> None:
+    found = read(tmp_path, "Insul. removed", ["1 1/4", "7/8"], ["-", "-"])
+    (column,) = (each for each in found.understood.columns if each.heading == "Insul. removed")
+    assert column.field is None

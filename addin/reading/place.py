@@ -201,12 +201,22 @@ def is_unit_row(cells: Sequence[Cell]) -> bool:
     inner = [text.strip(" ()[]{}") for text in texts]
     units = [_is_unit(text) for text in inner]
     plain = [text.lower() in _NO_UNIT for text in inner]
+    form = [bool(_FORM_OF_CELLS.fullmatch(text)) for text in inner]
     if not any(units) and not (len(texts) > 2 and all(plain)):
         return False
     good = sum(u or p for u, p in zip(units, plain, strict=True))
-    return good == len(texts) or (
+    return all(u or p or f for u, p, f in zip(units, plain, form, strict=True)) or (
         good >= 0.7 * len(texts) and sum(units) >= 2 and not any(re.search(r"[0-9]{2}", t) for t in texts)
     )
+
+
+_FORM_OF_CELLS = re.compile(
+    r"[^\W\d]{1,9}\.?(?: ?[x×*] ?[^\W\d]{1,9}\.?){1,3}"
+    r"|(?:ASTM|ASME|EN|DIN|ISO|API|SA|A)(?:[- ]?\d{2,5}(?:-\d)?)?"
+    r"|% ?(?:of )?[^\W\d]\w{1,6}(?:[.,]\d)?",
+    re.IGNORECASE,
+)
+"""What stands below a name and is no unit: the form of its cells ("No. x dia x lg"), a standard, a share of something."""
 
 
 def holds_values(row: Sequence[Cell]) -> bool:

@@ -77,6 +77,32 @@ def test_a_row_of_units_is_told_by_the_numbers_below_it(read: Callable[..., Join
     assert (columns(found)["MA / Nm"].field, columns(found)["MA / Nm"].unit) == ("torque", "N·m")
 
 
+@pytest.mark.parametrize("unit", ["Nm", "[Nm]"])
+@pytest.mark.parametrize("form", ["ks x závit x délka", "Stk x M x Lg", "No. x dia. x L"])
+def test_the_form_of_cells_stands_among_units(read: Callable[..., JointList], form: str, unit: str) -> None:
+    rows = [["A-1", "12 x M27 x 140", 520, "late"], ["A-2", "8 x M24 x 120", 350, None]]
+    found = read([["Joint", "Studs", "MA", "Remarks"], [None, form, unit, None], *rows])
+    assert found.numbers == (3, 4)
+    assert (columns(found)[f"MA / {unit}"].field, columns(found)[f"MA / {unit}"].unit) == ("torque", "N·m")
+
+
+def test_standards_stand_among_units_and_grades_of_joints_do_not(read: Callable[..., JointList]) -> None:
+    heads = ["Joint", "Bolts", None, None, None, "Basis"]
+    names = [None, "Qty", "Dia", "Stud", "Nut", "Target"]
+    rows = [["F-1", 20, "1-1/4", "A193 B7", "2H", 50], ["F-2", 12, "7/8", "A320 L7", "7", 45]]
+    found = read([heads, names, [None, "nos", "in", "ASTM", "A194", "% SMYS"], *rows], "B1:E1")
+    assert found.numbers == (4, 5)
+    assert columns(found)["Basis / Target / % SMYS"].field == "percent"
+    found = read(
+        [
+            ["Joint", "Qty", "Dia", "Stud", "Torque (Nm)"],
+            ["F-1", 20, "M30", "A193", 600],
+            *([f"F-{i}", 20, "M30", "A193", 600] for i in (2, 3)),
+        ]
+    )
+    assert found.numbers == (2, 3, 4)
+
+
 def test_a_row_that_names_what_the_banner_leaves_open_is_no_row_of_units(read: Callable[..., JointList]) -> None:
     heads = ["Joint No.", "Bolts", None, None, "Preload", "Torque", "Old torque"]
     below = [None, "qty", "dia (in)", "L (mm)", "kN", "Nm", "Nm"]
@@ -204,6 +230,14 @@ def test_do_not_use_is_no_word_for_what_to_use(read: Callable[..., JointList]) -
 def test_a_unit_alone_above_the_headings_is_that_of_the_torque(read: Callable[..., JointList]) -> None:
     found = columns(read([["Couples de serrage", None, None, "daN.m"], [], [*HEAD[:3], "Couple"], *ROWS]))
     assert found["Couple"].unit == "daN·m"
+
+
+def test_a_unit_in_spanish_or_portuguese_above_the_headings_is_that_of_the_torque(
+    read: Callable[..., JointList],
+) -> None:
+    for note in ("Torques en lb.pie con grasa grafitada", "Torques em lbf.pé"):
+        found = columns(read([[note], [], [*HEAD[:3], "Torque"], *ROWS]))
+        assert (found["Torque"].unit, found["Torque"].state) == ("lbf·ft", SURE)
 
 
 # --- rows ------------------------------------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from addin.cells.words import amount
-from addin.functions.calls_stud import stud_yield
+from addin.functions.calls_stud import yields
 from addin.functions.gate import Num
 from addin.functions.steps import step
 from calc.findings import InputError
@@ -68,7 +68,7 @@ def _torsional(grade: str, thread: Thread | None, units: System) -> tuple[float,
     if not grade or thread is None:
         lacks = " and ".join(name for name, has in (("grade", grade), ("thread", thread)) if not has)
         return math.nan, f"not checked: {lacks} needed"
-    strength = stud_yield(grade, thread, units)
+    strength = yields(grade, thread, supplied=False)
     if strength.faults:
         raise InputError(strength.faults[0])
     limit = float(breakout.torsional_limit(thread, float(strength.values[0])))

@@ -8,7 +8,7 @@ import numpy as np
 
 from addin.cells.numbers import Cell
 from addin.cells.words import amount, line, listed, name_of, needed
-from addin.functions.calls_stud import stress_area, stud_yield
+from addin.functions.calls_stud import stress_area, yields
 from addin.functions.gate import Num
 from addin.functions.labelled import Label, read_inputs
 from addin.functions.steps import step
@@ -128,7 +128,7 @@ def _stud_ceiling(
         mu = float(friction.coefficient_from_nut_factor(nut_factor, thread, bearing))
         step("friction coefficient that gives the nut factor", "μt", mu, "number",
              "K D = d2/2 tan(φ + ρ') + μ De/2, the same in thread and under a heavy hex nut", "VDI 2230-1")  # fmt: skip
-    strength = stud_yield(given["grade"], thread, units)
+    strength = yields(given["grade"], thread, supplied=False)
     if strength.faults:
         raise InputError(strength.faults[0])
     value = limit.torsion_ceiling(

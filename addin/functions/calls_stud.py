@@ -65,13 +65,22 @@ def nut_across_flats(thread: Thread, units: System, series: str) -> Rows:
 
 
 def stud_yield(grade: str, thread: Thread, units: System) -> Rows:
-    """Minimum yield of a grade for every thread of a column."""
+    """Minimum yield of a grade for every thread of a column; one that is known from memory only is refused."""
+    return yields(grade, thread, supplied=True)
+
+
+def yields(grade: str, thread: Thread, *, supplied: bool) -> Rows:
+    """Minimum yields of a grade. `supplied`: they are given out or make a target, so they must have been read; to judge
+    what exceeds them one from memory serves.
+    """
     sources: list[str] = []
 
     from calc.hardware import materials
 
     def find(t: Thread) -> float:
         strength = materials.strength(grade, float(t.diameter), bool(t.metric))
+        if supplied and not strength.read:
+            raise stop("yield_from_memory", "yield_strength", grade=strength.grade, value=strength.yield_strength)
         sources.append(f"{strength.source}, {strength.basis}")
         return strength.yield_strength
 

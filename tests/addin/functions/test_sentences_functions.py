@@ -99,6 +99,10 @@ HARDWARE: dict[str, Case] = {
     "nut": (("nut_across_flats", "M33x3.5", "SI", "ISO 4033"), "no ISO 4033 nut for M33x3.5 in the table, which goes from 6 mm to 36 mm; give the width across flats instead"),
     # ASTM A320 L7 is stated to 2-1/2 in
     "size": (("stud_yield", "A320 L7", "3-8 UN", "US"), "A320 L7 states no yield for a diameter of 3 in; its rows go from 0.25 in to 2.5 in"),
+    # a yield that nobody read supplies nothing: neither itself nor a share of it
+    "yield from memory": (("stud_yield", "A193M B7", "M36x4", "SI"), "the yield of A193M B7 for this size, 720 MPa, is from memory: it is used to stop what exceeds it and for nothing else; state the stud's yield strength with its source"),
+    "share of it": (("preload_from_yield", "50 %", "A193M B7", "M36x4", "SI", "tensile"), "the yield of A193M B7 for this size, 720 MPa, is from memory: it is used to stop what exceeds it and for nothing else; state the stud's yield strength with its source"),
+    "share of it with torsion": (("preload_from_combined_stress", "70 %", "A193M B7", "M36x4", 0.12, "SI"), "the yield of A193M B7 for this size, 720 MPa, is from memory: it is used to stop what exceeds it and for nothing else; state the stud's yield strength with its source"),
     "pipe size": (("flange_studs", "7", "150", "US"), f"pipe size '7' is not in the table; it has {SIZES}"),
     # ASME B16.5 ends at NPS 12 in class 2500
     "row": (("flange_studs", "14", "2500", "US"), "NPS 14 has no row in class 2500; that class has 1/2, 3/4, 1, 1-1/4, 1-1/2, 2, 2-1/2, 3, 4, 5, 6, 8, 10 and 12"),

@@ -54,6 +54,12 @@ _DIAMETERS = re.compile(
     r"(?P<one>\d{2,4}(?:\.\d+)?)\s*(?:mm)?\s*[xX×/]\s*(?P<other>\d{2,4}(?:\.\d+)?)\s*(?:mm)?(?:\s*[xX×]\s*[\d.]+)?"
 )
 
+_KIND_BEFORE = re.compile(
+    r"^(?:stud(?: ?bolt)?|set ?screw|cap ?screw|hex(?:agon)? bolt|bolt|tie ?rod|screw)s?\s+(?=M\s?\d)", re.IGNORECASE
+)
+_LONG_BEHIND = re.compile(r"\s*[,;]\s*(\d{2,4})\s*(?:mm\s*)?(?:lg|long|l)\.?$", re.IGNORECASE)
+"""What kind of fastener stands before a metric thread, and its length behind a comma: "Stud M64 x 6, 340 lg"."""
+
 
 @lru_cache(maxsize=65536)
 def parts(text: str) -> dict[str, str]:
@@ -63,6 +69,8 @@ def parts(text: str) -> dict[str, str]:
     ({'studs': '20', 'thread': 'M36'}, {'studs': '12', 'thread': '7/8"', 'length': '5 1/2"'})
     >>> parts("DN200 PN40"), parts("2 1/4-8 UN"), parts("M36x3")
     ({'size': 'DN200', 'rating': 'PN40'}, {}, {})
+    >>> parts("Stud M64 x 6, 340 lg"), parts("Setscrew M36 x 120")
+    ({'thread': 'M64 x 6', 'length': '340'}, {'thread': 'M36', 'length': '120'})
     >>> parts("M36 x 205 10.9 HV")
     {'thread': 'M36', 'length': '205', 'grade': '10.9'}
     """
@@ -77,6 +85,8 @@ def parts(text: str) -> dict[str, str]:
         clean,
         flags=re.IGNORECASE,
     )
+    clean = _KIND_BEFORE.sub("", clean)
+    clean = _LONG_BEHIND.sub(r" x \1", clean)
     if len(clean) > 60 or re.fullmatch(THREAD, clean, re.IGNORECASE):
         return {}
     found = _COUNT_THREAD.fullmatch(clean)

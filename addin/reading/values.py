@@ -129,6 +129,8 @@ def spread(
                 for name, at in new.items()
             ]
             taken |= set(also)
+        if column.field == "thread" and also and column.unit == "mm":
+            _inches_marked(made, column)
         if column.field == "thread" and pitch is not None:
             _with_pitch(made, column, pitch)
         if column.field == "thread" and (other := WHITWORTH.search(column.heading)):
@@ -400,6 +402,16 @@ def _facts(name: str, text: str) -> dict[str, str]:
 def _cell(name: str, text: str) -> Cell:
     value = number(text) if name in ("studs", "gasket_inside_diameter", "gasket_outside_diameter") else None
     return text if value is None else int(value) if value == int(value) else value
+
+
+def _inches_marked(rows: list[list[Cell]], column: Column) -> None:
+    """Where a cell holds a thread and its length, millimetres in the heading are those of the length: a fraction, or a
+    number that is no metric size, is a stud in inches.
+    """
+    for row in rows:
+        text = plain_text(row[column.at])
+        if re.fullmatch(r"(?:\d[ -])?\d{1,2}/\d{1,2}|[1-5](?:\.\d+)?", text):
+            row[column.at] = f'{text}"'
 
 
 def _with_pitch(rows: list[list[Cell]], column: Column, pitch: ColumnReading) -> None:

@@ -44,3 +44,39 @@ def test_a_blank_column_names_no_series(tmp_path: Path) -> None:
     found = read(tmp_path, "Insul. removed", ["1 1/4", "7/8"], ["-", "-"])
     (column,) = (each for each in found.understood.columns if each.heading == "Insul. removed")
     assert column.field is None
+
+
+def listed(folder: Path, heads: list[str], *rows: list[object], above: str = "") -> JointList:
+    book = Workbook()
+    for line in [[above], heads, *rows] if above else [heads, *rows]:
+        book.worksheets[0].append(line)
+    book.save(folder / "list.xlsx")
+    return read_joint_list(folder / "list.xlsx", stated={"operation": "final make-up", "method": "hydraulic"})
+
+
+def test_millimetres_of_a_length_are_not_those_of_the_stud_beside_it(tmp_path: Path) -> None:
+    cells = ["24 x 1-1/2 x 230", "16 x 1 x 160", "12 x M30x3.5 x 180"]
+    found = listed(tmp_path, ["Flange", "Studs no. x dia x lg (mm)", "Grade", "Torque (Nm)"],
+                   *([f"F{i}", cell, "B7", 900] for i, cell in enumerate(cells)))  # fmt: skip
+    assert [parse(thread).designation for thread in found.rows.joints.thread] == ["1 1/2-8 UN", "1-8 UNC", "M30x3.5"]
+    assert list(found.rows.joints.studs) == [24, 16, 12]
+
+
+def test_kind_and_length_in_words_stand_around_a_metric_thread(tmp_path: Path) -> None:
+    found = listed(tmp_path, ["Joint", "Fastener", "No. off", "Grade", "Torque (Nm)"],
+                   ["1147-03/12", "Stud M64 x 6, 340 lg", 56, "8.8", 9850],
+                   ["1147-05/2", "Setscrew M24 x 120", 24, "8.8", 560])  # fmt: skip
+    assert [parse(thread).designation for thread in found.rows.joints.thread] == ["M64x6", "M24x3"]
+
+
+@pytest.mark.parametrize(
+    ("sizes", "field"),
+    [(["1 1/4", "1 1/8", "7/8"], "thread"), (["1 1/4", "3", "3/4"], "size"), (["3/8", "1/8", "2"], "size")],
+)
+def test_sizes_of_studs_are_proposed_as_the_thread_and_sizes_of_pipes_never(
+    tmp_path: Path, sizes: list[object], field: str
+) -> None:
+    found = listed(tmp_path, ["Joint", "NPS-Class", "Adet", "Çap (inç)", "Malzeme", "Torque (Nm)"],
+                   *([f"H2-F-0{i}", '10"-600#', 16, size, "B16", 600] for i, size in enumerate(sizes)))  # fmt: skip
+    (column,) = [each for each in found.understood.columns if each.heading.startswith("Çap")]
+    assert (column.field == "thread", column.state == "proposed" or field == "size") == (field == "thread", True)

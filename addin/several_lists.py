@@ -6,10 +6,12 @@ import io
 import multiprocessing
 import os
 import runpy
+import signal
 import sys
+import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from multiprocessing.connection import wait
@@ -113,7 +115,7 @@ def plan_each(
     processes: Any = multiprocessing.get_context("fork" if _FORKS else "spawn")
     if _FORKS:
         _make_ready(books)
-    with scratch_folder("tautsheet-") as counts:
+    with scratch_folder("tautsheet-") as counts, _interrupts() as asked:
         try:
             while waiting or running:
                 while waiting and len(running) < _processors():
@@ -127,6 +129,8 @@ def plan_each(
                     process.join()
                     found[path] = _come_of(path, folders[path], process.exitcode, counts / f"{number}")
                     told(len(found), len(folders))
+                if asked:
+                    raise KeyboardInterrupt
         except KeyboardInterrupt:
             for process, *_ in running.values():
                 process.terminate()
@@ -134,9 +138,29 @@ def plan_each(
     return [found[path] for path in folders]
 
 
+@contextlib.contextmanager
+def _interrupts() -> Iterator[list[int]]:
+    """What interrupts came: raised where Python cleans up behind a process that ended, one would be lost."""
+    asked: list[int] = []
+
+    def note(number: int, _frame: object) -> None:
+        asked.append(number)
+        raise KeyboardInterrupt
+
+    before = signal.getsignal(signal.SIGINT)
+    if before is not signal.default_int_handler or threading.current_thread() is not threading.main_thread():
+        yield asked
+        return
+    signal.signal(signal.SIGINT, note)
+    try:
+        yield asked
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 _FORKS = sys.platform == "linux"
 """Whether a process hands on to those it starts what it has read and imported."""
-_NEEDED = ("addin.tasks", "addin.reports", "scipy.optimize", "openpyxl")
+_NEEDED = ("addin.tasks", "addin.reports", "openpyxl")
 
 
 def _make_ready(books: Sequence[Path]) -> None:

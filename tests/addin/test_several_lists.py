@@ -1,5 +1,6 @@
 """Several lists in one command, and what a command says that was interrupted."""
 
+import contextlib
 import os
 import shutil
 import signal
@@ -17,6 +18,7 @@ from addin.plan.file import read_plan
 from addin.shipped import folder
 from addin.workbooks import file_set
 from addin.workbooks.outputs import COPY, Outputs
+from addin.workbooks.package import WorkbookError
 
 LIST, BOOK = (folder("samples") / f"drigrauvex-{name}.xlsx" for name in ("joints", "wrenches"))
 COUNTS = "39 rows: 35 planned (29 hydraulic, 6 hand), 4 by another method and 0 stopped"
@@ -145,6 +147,25 @@ def test_of_a_process_that_was_killed_nobody_claims_what_it_wrote(
     assert done.said == (
         f"tautsheet: {LIST.name}: its process ended with -9; see what stands in {tmp_path / 'out'}",
     )  # fmt: skip
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="what is put in place of a function reaches a forked process only")
+def test_an_interrupt_that_is_lost_while_python_cleans_up_still_ends_the_run(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:  # fmt: skip
+    def lost(_done: int, _of: int) -> None:
+        with contextlib.suppress(KeyboardInterrupt):  # as it is in what runs when an object goes
+            signal.raise_signal(signal.SIGINT)
+
+    monkeypatch.setattr(several_lists, "_run", lambda words, said: None)
+    folders = {tmp_path / f"{name}.xlsx": tmp_path / name for name in "ABCDEF"}
+    with pytest.raises(WorkbookError) as said:
+        several_lists.plan_each(folders, [], lost)
+
+    assert str(said.value) == (
+        "interrupted; no list is planned; not written: A.xlsx, B.xlsx, C.xlsx, D.xlsx, E.xlsx, F.xlsx"
+    )
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 def test_an_interrupted_command_says_that_nothing_is_written(

@@ -4,14 +4,14 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from addin.reading.assignment import SLOTS, also_in, says_nothing
+from addin.reading.assignment import SLOTS
 from addin.reading.evidence import METRIC
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
 from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, PROTECTS, SHOWN_ONLY, cut
 from addin.reading.laws import noted_unit
 from addin.reading.notes import Notes
-from addin.reading.seen import FORCES, RIVAL, SeenColumn
+from addin.reading.seen import FORCES, RIVAL, SeenColumn, also_in, says_nothing
 from addin.reading.spellings import spelled, symbol_of
 from addin.reading.understood import ASKED, NOT_USED, PITCH, PROPOSED, SURE, ColumnReading, State, shown_name
 from calc.quantities import QUANTITIES

@@ -61,6 +61,8 @@ class SeenColumn:
     score: dict[str, float] = field(default_factory=dict)
     aside: str = ""
     """Why it is no target although it is named so."""
+    doubt: str = ""
+    """Why it must be looked at although no other target stands in the list."""
 
     @property
     def explained(self) -> bool:

@@ -66,7 +66,7 @@ def test_the_year_of_the_title_is_no_past_and_a_lone_target_stays_one(tmp_path: 
     ("heading", "why"),
     [
         ("Torque 2021 (Nm)",
-         "its heading names 2021, and title and notes do not say that this is the year of the work; the heading says so"),
+         "its heading names 2021, and title and notes do not say that this is the year of the work"),
         ("Old torque (Nm)", "the heading speaks of an earlier value, and no other target stands in the list"),
         ("As left torque (Nm)",
          "the heading speaks of what was done or measured, and no other target stands in the list"),

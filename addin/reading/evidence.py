@@ -140,7 +140,7 @@ _STRONG_THREAD = re.compile(
 )
 _THREAD_AND_WORD = re.compile(r"M\s?\d{1,3}(?:\s*[x×]\s*[\d.,]+)?[\s,]+[A-Za-z][A-Za-z .]{1,18}")
 _NUMBER = re.compile(r"[+-]?\d[\d ,.']*")
-_FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
+_FRACTIONAL = re.compile(r"(?:(\d+)(?:\s*[-.]\s*|\s+))?(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
 
 
 _WORDED_COUNT = re.compile(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", re.IGNORECASE)
@@ -154,8 +154,8 @@ _LONGEST = 40
 def number(text: str) -> float | None:
     """The number that a text is, fractions of an inch and thousands marks among them; None for anything else.
 
-    >>> number("1 3/8"), number("1,000"), number("0,15"), number("2-3/8"), number("B7")
-    (1.375, 1000.0, 0.15, 2.375, None)
+    >>> number("1 3/8"), number("15/16"), number("1,000"), number("0,15"), number("2-3/8"), number("B7")
+    (1.375, 0.9375, 1000.0, 0.15, 2.375, None)
     """
     plain = text.strip().rstrip('"″”').strip()
     if len(plain) > _LONGEST:

@@ -121,3 +121,10 @@ def test_a_number_that_is_no_pipe_size_says_that_the_column_holds_none(read: Cal
     sizes = (5, 7, 6, 5)
     lines = [[HEAD[0], "Qwrtz", *HEAD[1:]], *([row[0], size, *row[1:]] for row, size in zip(ROWS, sizes, strict=True))]
     assert columns(read(lines))["Qwrtz"].field is None
+
+
+def test_places_of_machines_among_lines_are_those_of_equipment(read: Callable[..., JointList]) -> None:
+    places = ("24-MR-35011", "12-MR-35014", "V-3507 M1", "K-3501 suction")
+    lines = [["Line / Equip.", *HEAD], *([place, f"N{k}", *ROWS[k][1:]] for k, place in enumerate(places))]
+    found = columns(read(lines))["Line / Equip."]
+    assert found.candidates[:2] == ("equipment", "line")

@@ -330,7 +330,7 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     )
     if fours + worded < 0.4 and not compound["studs"]:
         out["studs"] = min(out["studs"], 0.0)
-    out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -0.3 if among({1, 2, 3, 4}) > 0.6 else -1.0
+    out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -1.0
     out["length"] = (
         0.45
         if within(35, 1500) > 0.7 or (within(2, 45) > 0.8 and not within(0, 1.9))
@@ -444,7 +444,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     size_like = share(
         lambda t: (
             (n := number(re.sub(r"(?i)nps|dn|nb|id|in(?:ch)?\b|mm|\"", "", t).strip())) is not None
-            and (n in SIZES or n in DN or 0.25 <= n <= 90)
+            and (n in DN or 0.25 <= n <= 90)
+            or _nominal_pair(t)
         )
     )
     out["size"] = (
@@ -559,3 +560,9 @@ def _is_tag(text: str) -> bool:
 
 def _sixteenth(value: float) -> bool:
     return 0.3 < value <= 4.0 and abs(value * 16 - round(value * 16)) < 0.1
+
+
+def _nominal_pair(text: str) -> bool:
+    """Whether a text is a nominal diameter and a pressure: "200/40", "150 / 16"."""
+    found = re.fullmatch(r"(\d{2,4})\s*/\s*(\d{1,3}(?:\.5)?)", text)
+    return found is not None and float(found[1]) in DN and float(found[2]) in PN

@@ -222,10 +222,15 @@ def test_the_temperature_of_studs_in_service_is_told_and_stops_nothing(
     )
 
 
-def test_of_two_columns_that_may_hold_threads_the_one_that_holds_more_is_proposed(read: Callable[..., JointList]) -> None:
+def test_of_two_columns_that_may_hold_threads_the_one_that_holds_more_is_proposed(
+    read: Callable[..., JointList],
+) -> None:
     rows = [*ROWS, ["V-3 N1", "M20", 8, 270]]
     some = ("M24", "M20", "special", "M24", "M20")
-    lines = [["Joint No.", "Qwrtz", "Plmk", *HEAD[2:]], *([row[0], one, *row[1:]] for row, one in zip(rows, some, strict=True))]
+    lines = [
+        ["Joint No.", "Qwrtz", "Plmk", *HEAD[2:]],
+        *([row[0], one, *row[1:]] for row, one in zip(rows, some, strict=True)),
+    ]
     found = columns(read(lines))
     assert (found["Plmk"].field, found["Plmk"].state) == ("thread", PROPOSED)
     assert found["Qwrtz"].field is None

@@ -50,7 +50,9 @@ def sized(read: Callable[..., JointList]) -> Callable[..., ColumnReading]:
 # --- threads ---------------------------------------------------------------------------------------------------------
 
 
-def test_a_size_in_sixteenths_below_one_inch_is_not_asked_about_as_one_above(sized: Callable[..., ColumnReading]) -> None:
+def test_a_size_in_sixteenths_below_one_inch_is_not_asked_about_as_one_above(
+    sized: Callable[..., ColumnReading],
+) -> None:
     found = sized("Stud size", "1 1/8-7 UNC", "15/16", "7/8", "3/4")
     assert (found.field, found.state) == ("thread", SURE)
     found = sized("Stud size", "1 1/8-7 UNC", "1 5/16", "7/8", "3/4")
@@ -63,7 +65,7 @@ def test_half_the_sizes_as_fractions_and_half_as_decimals_are_sizes(sized: Calla
     assert (found.field, found.state) == ("thread", PROPOSED)
 
 
-# --- what a column may be, by its cells --------------------------------------------------------------------------------
+# --- what a column may be, by its cells -------------------------------------------------------------------------------
 
 
 def test_numbers_that_are_no_class_are_not_offered_as_a_rating(beside: Callable[..., ColumnReading]) -> None:
@@ -84,7 +86,10 @@ def test_cells_with_their_own_unit_are_offered_as_nothing_else(read: Callable[..
 
 def test_cells_in_per_cent_are_no_second_load(read: Callable[..., JointList]) -> None:
     lines = [[*HEAD[:3], "Precarico % snerv.", "Carico/tirante kN"]]
-    lines += [[*row[:3], share, load] for row, share, load in zip(ROWS, ("50 %", "50 %", "45 %", "50 %"), (110, 76, 44, 110), strict=True)]
+    lines += [
+        [*row[:3], share, load]
+        for row, share, load in zip(ROWS, ("50 %", "50 %", "45 %", "50 %"), (110, 76, 44, 110), strict=True)
+    ]
     found = columns(read(lines))
     assert (found["Precarico % snerv."].field, found["Precarico % snerv."].state) == ("percent", CHECKED)
     assert (found["Carico/tirante kN"].field, found["Carico/tirante kN"].state) == ("load", PROPOSED)
@@ -128,3 +133,15 @@ def test_places_of_machines_among_lines_are_those_of_equipment(read: Callable[..
     lines = [["Line / Equip.", *HEAD], *([place, f"N{k}", *ROWS[k][1:]] for k, place in enumerate(places))]
     found = columns(read(lines))["Line / Equip."]
     assert found.candidates[:2] == ("equipment", "line")
+
+
+def test_tags_with_a_stroke_are_tags_and_no_fractions(read: Callable[..., JointList]) -> None:
+    tags = ("201/1", "201/2", "202/1", "202/2")
+    found = columns(read([HEAD, *([tag, *row[1:]] for tag, row in zip(tags, ROWS, strict=True))]))["Joint No."]
+    assert "size" not in found.candidates
+    assert found.why == "the heading says so; the cells look like it (201/1, 201/2)"
+
+
+def test_a_nominal_diameter_with_its_pressure_is_a_size(beside: Callable[..., ColumnReading]) -> None:
+    found = beside("DN / PN", "300/25", "200/40", "150/16", "300/25")
+    assert (found.field, found.why) == ("size", "the heading says so; the cells look like it (300/25, 200/40)")

@@ -69,3 +69,10 @@ def test_a_list_under_words_nobody_knew_is_found_by_its_cells(read: Callable[...
     found = read([["Plmk", "Qwrtz", "Brn", "Zdf", *extra], *([*row, *("ab" for _ in extra)] for row in ROWS)])
     assert found.numbers == (2, 3, 4, 5)
     assert (columns(found)["Qwrtz"].field, columns(found)["Qwrtz"].state) == ("thread", PROPOSED)
+
+
+def test_units_that_stand_again_below_headings_that_stand_again_are_no_joint(read: Callable[..., JointList]) -> None:
+    heads, units = ["Joint", "Stud size", "No. off", "Torque", "Length"], ["-", "mm", "-", "Nm", "mm"]
+    rows = [[row[0], int(row[1][1:]), row[2], row[3], 120] for row in ROWS]
+    found = read([heads, units, *rows[:2], heads, units, *rows[2:]])
+    assert found.numbers == (3, 4, 7, 8)

@@ -37,7 +37,9 @@ HEADINGS = {
     "date": "Job date", "order": "Order", "turned_side": "Turned side", "stud_1": "Stud 1", "remarks": "Remarks",
     "breakout_factor": "Break-out factor", "crew": "Crew", "sequence": "Work sequence", "work_order": "Work order",
     "print_it": "Print", "holes": "Holes", "hold_point": "Hold point", "witness": "Witness point",
-    "condition": "Stud condition", "washers": "Washers", "shift": "Shift",
+    "condition": "Stud condition", "washers": "Washers", "shift": "Shift", "uplift": "Uplift",
+    "uplift_reason": "Uplift reason", "stud_maximum": "Stud maximum", "gasket_area": "Gasket area",
+    "gasket_maximum": "Gasket maximum stress",
 }  # fmt: skip
 """Headings of the list by the names that rows use."""
 

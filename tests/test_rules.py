@@ -179,6 +179,11 @@ def test_slow_packages_are_imported_where_they_are_used() -> None:
     assert not wrong
 
 
+def test_days_are_written_in_a_way_that_windows_knows_too() -> None:
+    """A hyphen behind the per cent sign of a format of days is an error there."""
+    assert not [module_name(path) for path in SOURCES if "%-d" in path.read_text(encoding="utf-8")]
+
+
 def test_calc_knows_no_files_and_no_workbooks() -> None:
     for path in (ROOT / "calc").rglob("*.py"):
         found = {name.split(".")[0] for name, _ in imports(path)}

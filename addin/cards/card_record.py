@@ -161,7 +161,8 @@ def _left_out(moves: Sequence[Sequence[int]], studs: Sequence[int]) -> dict[str,
 
 
 def _goes_round(item: JointPass) -> bool:
-    return item.pattern.startswith("circular")
+    """Whether a pass goes round until no nut turns, or to check; one in an order "circular" has its columns."""
+    return item.pattern.startswith("circular ")
 
 
 def _gap_unit(joint: JointEntry) -> str:

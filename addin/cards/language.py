@@ -33,7 +33,8 @@ WORDED = SAFETY | frozenset(
     ("operation", "order heading", "circular", "picture legend", "no picture", "set heading", "at set heading",
      "alternates heading", "wrenches heading", "supports", "which", "no ticks", "reached heading", "after",
      *(f"{band} heading" for band in BANDS),
-     "difference", "backup wrench", "target", "limits", "stages note", "stud note", "name", "how", "set", "witness",
+     "difference", "backup wrench", "target", "limits", "range", "stages note", "stud note", "name", "part", "how",
+     "set", "witness",
      *(f"set heading {number}" for number in range(1, 5)), *(f"set {number}" for number in range(1, 7)),
      *(f"alternate pass {number}" for number in range(1, MOST_SHOWN + 1)),
      *(f"pressure {number}" for number in range(1, 9)))
@@ -116,7 +117,9 @@ class Words:
         other = "\n".join(other for line, other in lines if other != line)
         if not other:
             return english
-        return f"{english}{' / ' if len(english) + len(other) < _LONG else chr(10)}{other}"
+        if len(english) + len(other) < _LONG:
+            return f"{english} / {other.removeprefix(', ')}"
+        return f"{english}\n{other}"
 
     def fixed(self, english: str) -> str:
         """A text of the form itself."""
@@ -147,6 +150,8 @@ class Words:
             return found
         for own, pattern, other in self._patterns:
             if own in bare and (match := pattern.fullmatch(bare)):
+                if any("; " in each for each in match.groups()) and all(map(self._known, bare.split("; "))):
+                    return None  # its parts say more than one of them with the others in it
                 pieces = other.split("{}")
                 given = [self._piece(each) for each in match.groups()]
                 return pieces[0] + "".join(a + b for a, b in zip(given, pieces[1:], strict=True))

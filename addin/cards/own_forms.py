@@ -16,7 +16,6 @@ _ORDER = ("the order", ("order", "order picture"))
 _ALSO = frozenset(("order large", "order fine"))
 """How the shipped forms hold the order: in the one of two faces that its length asks for."""
 _CAUTIONS = ("the cautions", ("cautions",))
-_STAGES = ("pass.set", "pass.pressure", "setpoint")
 
 
 def with_carried(vocabulary: Vocabulary, head: PlanHead) -> Vocabulary:

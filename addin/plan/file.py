@@ -6,6 +6,7 @@ planning is refused. Joints are decoded line by line, so that nobody needs a who
 
 import hashlib
 import json
+import os
 from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
@@ -39,12 +40,15 @@ _FEW, _TOGETHER = 100, 16
 
 class JointLines(Sequence[JointEntry]):
     """The joints of a plan file: decoded anew each time they are gone through, and one by one when they are asked for
-    by number. Those of a long plan are never in memory together.
+    by number. Those of a long plan are never in memory together. A file in the place of the one that was checked is
+    refused: its lines may be as long, and would be read as joints under another head.
     """
 
-    def __init__(self, path: Path, starts: "array[int]") -> None:
-        """`starts`: where the line of each joint begins in the file, and where the last one ends."""
-        self._path, self._starts = path, starts
+    def __init__(self, path: Path, starts: "array[int]", mark: tuple[int, int]) -> None:
+        """`starts`: where the line of each joint begins in the file, and where the last one ends; `mark`: that of the
+        file that was checked.
+        """
+        self._path, self._starts, self._mark = path, starts, mark
         self._decoded: dict[int, JointEntry] = {}
         self._lines: tuple[int, list[bytes]] = (-1, [])
 
@@ -52,7 +56,7 @@ class JointLines(Sequence[JointEntry]):
         return len(self._starts) - 1
 
     def __iter__(self) -> Iterator[JointEntry]:
-        with self._path.open("rb") as file:
+        with self._open() as file:
             file.seek(self._starts[0])
             for _ in range(len(self)):
                 yield self._entry(file.readline())
@@ -79,18 +83,37 @@ class JointLines(Sequence[JointEntry]):
         first = number - number % _TOGETHER
         if self._lines[0] != first:
             last = min(first + _TOGETHER, len(self))
-            with self._path.open("rb") as file:
+            with self._open() as file:
                 file.seek(self._starts[first])
                 content = file.read(self._starts[last] - self._starts[first])
             self._lines = (first, content.splitlines(keepends=True))
         lines = self._lines[1]
         return lines[number - first] if number - first < len(lines) else b""
 
+    def _open(self) -> BinaryIO:
+        try:
+            file = self._path.open("rb")
+        except OSError as error:
+            raise WorkbookError(f"{self._path}: cannot be read: {error.strerror}") from error
+        if _mark(file) != self._mark:
+            file.close()
+            raise self._changed()
+        return file
+
     def _entry(self, line: bytes) -> JointEntry:
         try:
             return _joint.decode(_bare(line))
         except (msgspec.MsgspecError, UnicodeDecodeError) as error:
-            raise WorkbookError(f"{self._path}: has changed while it was read: try again") from error
+            raise self._changed() from error
+
+    def _changed(self) -> WorkbookError:
+        return WorkbookError(f"{self._path}: has changed while it was read: try again")
+
+
+def _mark(file: BinaryIO) -> tuple[int, int]:
+    """Size of an open file, and when it was written."""
+    found = os.fstat(file.fileno())
+    return found.st_size, found.st_mtime_ns
 
 
 class Plan:
@@ -158,6 +181,7 @@ def read_plan(path: Path, *, older: bool = False) -> Plan:
 
 
 def _read(path: Path, file: BinaryIO) -> Plan:
+    mark = _mark(file)
     found, digest = _sums(file)
     file.seek(0)
     try:
@@ -182,7 +206,7 @@ def _read(path: Path, file: BinaryIO) -> Plan:
         raise WorkbookError(f"{path}: {changed}{error}") from error
     if found != digest:
         raise WorkbookError(f"{path}: was changed after planning (its checksum does not fit); plan again")
-    return Plan(head, JointLines(path, starts), path.name)
+    return Plan(head, JointLines(path, starts, mark), path.name)
 
 
 class _DamageError(ValueError):

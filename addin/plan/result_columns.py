@@ -25,9 +25,9 @@ _HEAD = Style(bold=True, wrap=True, fill=True)
 _TEXT = Style()
 _RUNS_ON = Style(left=True)
 _MESSAGE = "Message"
+"""The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
 _OF_EACH = (FIRST, "Card")
 """Headings of columns whose texts are each row's own."""
-"""The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
 _OFF_BY = "Off by, column "
 _EXACT = ("Pressure to set", "Pass ")
 """Beginnings of headings of settings: they are shown with every decimal they have."""

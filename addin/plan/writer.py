@@ -304,7 +304,7 @@ class _Joints:
                 "torque": f"torque {text} as specified",
             }[kind]
         if raised:
-            number = plans.stages[before_last(plans.stages)].number
+            number = plans.pass_number(i, before_last(plans.stages))
             basis = f"{basis}; pass {number} raised by the engineer x {figure(uplift)} ({raised.reason})"
         elif uplift > 1:
             whole, shown = _stated(float(raised_target(getattr(joints, kind), joints.uplift)[i]),

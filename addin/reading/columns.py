@@ -3,7 +3,8 @@
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from addin.reading.assignment import assign, fill_gaps
+from addin.reading.assignment import assign
+from addin.reading.gaps import fill_gaps
 from addin.reading.governing import alternatives, governing
 from addin.reading.grammar import Lexicon, lexicon
 from addin.reading.heads import Head

@@ -117,8 +117,6 @@ def _patterns() -> dict[str, re.Pattern[str]]:
 _COMPILED = _patterns()
 _UNKNOWN_WORDS = {"lubricant": -0.05, "order": -0.05, "turned_side": -0.1, "stud_1": -0.1, "coating": -0.15, "gasket": -0.2, "nut_series": -0.3,
                   "method": -0.3, "operation": -0.3, "stud_condition": -0.2, "washers": -0.2, "grade": -0.35, "flange_kind": -0.2}  # fmt: skip
-_OWN_WORDS = frozenset(("coating", "washers", "turned_side", "stud_condition", "method", "operation"))
-"""Fields whose cells may be codes of a letter or two."""
 _DATE = re.compile(
     r"\d{4}-\d\d-\d\d.*|\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{1,2}[- ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*[- ]?\d{0,4}"
     r"|\d\d/\d{4}|(?:ds|ns)\b.*",

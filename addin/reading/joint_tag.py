@@ -4,9 +4,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from addin.reading.assignment import says_nothing
 from addin.reading.grammar import BLOCK
-from addin.reading.seen import SeenColumn
+from addin.reading.seen import SeenColumn, says_nothing
 from addin.reading.understood import ASKED, NOT_USED, PROPOSED, SURE, ColumnReading
 
 

@@ -4,14 +4,14 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from addin.reading.assignment import SLOTS, also_in, says_nothing
+from addin.reading.assignment import SLOTS
 from addin.reading.evidence import METRIC
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK
-from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, PROTECTS, SHOWN_ONLY, cut
+from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, PROTECTS, SHOWN_ONLY, TARGETS, cut
 from addin.reading.laws import noted_unit
 from addin.reading.notes import Notes
-from addin.reading.seen import FORCES, RIVAL, SeenColumn
+from addin.reading.seen import FORCES, RIVAL, SeenColumn, also_in, says_nothing
 from addin.reading.spellings import spelled, symbol_of
 from addin.reading.understood import ASKED, NOT_USED, PITCH, PROPOSED, SURE, ColumnReading, State, shown_name
 from calc.quantities import QUANTITIES
@@ -112,6 +112,8 @@ def judge(
     )
     candidates = (name, *rivals[:3])
     why = _why(column, name, unit, unit_from)
+    if name in TARGETS and (doubt := _doubt(column, name)):
+        state, why = (PROPOSED if state == SURE else state), f"{doubt}; {why}"
     if not column.cells.filled and (
         state == PROPOSED or (name in ("operation", "method") and column.cells.rows)
     ):  # fmt: skip
@@ -296,6 +298,13 @@ def _why(column: SeenColumn, name: str, unit: str | None, unit_from: str) -> str
     if unit and unit_from not in ("", "the field", "the heading"):
         said.append(f"{unit} by {unit_from}")
     return "; ".join(said) or "by its cells"
+
+
+def _doubt(column: SeenColumn, name: str) -> str:
+    """Why the only target of a list must be confirmed, "" where its heading and its place say nothing against it."""
+    if column.concepts & BLOCK and not column.strength.get(name):
+        return f"{_why_not(column)}, and no other target stands in the list"
+    return column.doubt
 
 
 def _why_not(column: SeenColumn) -> str:

@@ -5,10 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from addin.reading import physics
-from addin.reading.assignment import also_in
 from addin.reading.grammar import BLOCK
 from addin.reading.notes import Notes
-from addin.reading.seen import SeenColumn
+from addin.reading.seen import SeenColumn, also_in
 from addin.reading.spellings import symbol_of, unit_of
 from addin.reading.understood import shown_name
 

@@ -1,4 +1,6 @@
-"""Targets of an earlier outage, and those that somebody has hidden: never proposed while another target stands there."""
+"""Targets of an earlier outage, and those that somebody has hidden: never proposed while another target stands there,
+never sure where they stand alone.
+"""
 
 import re
 from collections.abc import Collection, Sequence
@@ -34,11 +36,18 @@ def set_aside_the_past(columns: Sequence[SeenColumn], notes: Notes, hidden: Coll
         elif column.head.at in hidden:
             why[id(column)] = "the column is hidden"
     other = next((column for column in named if id(column) not in why and _strength(column) >= _CLEARLY), None)
-    if other is None:
-        return
     for column in named:
-        if id(column) in why:
+        if other is not None and id(column) in why:
             column.aside = f"{why[id(column)]}, and '{other.head.shown}' is there"
+        else:
+            _look_twice(column, why.get(id(column), ""), years[id(column)], this_year)
+
+
+def _look_twice(column: SeenColumn, why: str, years: Sequence[int], this_year: int) -> None:
+    """Note why a target that stands alone must be confirmed: its year is not known to be that of the work."""
+    if years and max(years) != this_year:
+        why = f"its heading names {max(years)}, and title and notes do not say that this is the year of the work"
+    column.doubt = why
 
 
 def only_compared(columns: Sequence[SeenColumn], readings: Sequence[ColumnReading]) -> list[ColumnReading]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from addin.reading.evidence import Cells, evidence, look
+from addin.reading.facts_in_cells import parts, two_diameters
 from addin.reading.fields import BY_NAME
 from addin.reading.grammar import BLOCK, Heard, Lexicon, hear, strengths, unnamed
 from addin.reading.heads import ASK_WORTHY, BESIDE, CALCULATING, NO_FIELD, SHOWN_ONLY, TARGETS, Head
@@ -60,6 +61,8 @@ class SeenColumn:
     score: dict[str, float] = field(default_factory=dict)
     aside: str = ""
     """Why it is no target although it is named so."""
+    doubt: str = ""
+    """Why it must be looked at although no other target stands in the list."""
 
     @property
     def explained(self) -> bool:
@@ -268,3 +271,28 @@ def weigh(column: SeenColumn) -> None:
         if strength >= 0.85 and column.explained and name in CALCULATING and value < NO_FIELD:
             value = NO_FIELD + 0.02  # what a heading names for sure is asked about, never dropped in silence
         column.score[name] = value
+
+
+def says_nothing(column: SeenColumn) -> bool:
+    """Whether no word of a heading is known, nor one that looks like it; the code of a form ("F021") says nothing."""
+    return not column.concepts and not column.heard.near and column.unit is None
+
+
+def also_in(column: SeenColumn, name: str) -> tuple[str, ...]:
+    """Further fields in the cells of a column."""
+    total = sum(column.cells.texts.values())
+    if not total:
+        return ()
+    if name in ("gasket_inside_diameter", "gasket_outside_diameter"):
+        both = sum(c for t, c in column.cells.texts.items() if two_diameters(t)) / total > 0.5
+        other = "gasket_outside_diameter" if name == "gasket_inside_diameter" else "gasket_inside_diameter"
+        return (other,) if both else ()
+    counted: dict[str, int] = {}
+    for text, count in column.cells.texts.items():
+        for each in parts(text):
+            counted[each] = counted.get(each, 0) + count
+    return tuple(
+        each
+        for each in ("thread", "studs", "length", "size", "rating", "grade", "nut_grade")
+        if each != name and counted.get(each, 0) > 0.3 * total
+    )

@@ -71,44 +71,6 @@ for _kind, _symbol, _names in (
 ):
     for _name in _names.split():
         _UNITS[_name] = (_kind, _symbol)
-_BARE_WORDS = frozenset(
-    (
-        "in",
-        "m",
-        "t",
-        "k",
-        "g",
-        "n",
-        "p",
-        "ft",
-        "#",
-        '"',
-        "lb",
-        "lbs",
-        "deg",
-        "bar",
-        "min",
-        "h",
-        "kn",
-        "std",
-        "mt",
-        "te",
-        "ton",
-        "nm",
-        "po",
-        "pol",
-        "poll",
-        "tum",
-        "cale",
-        "thou",
-        "mil",
-        "percent",
-        "prozent",
-        "foot",
-        "feet",
-    )
-)
-"""Spellings that may be words: a unit only in brackets, behind a comma, in a row of units, or at the end of a name."""
 
 
 @dataclass(frozen=True)

@@ -138,7 +138,7 @@ def order_of_days(
     if answered.get(("date", ORDER)) in (DAY_FIRST, MONTH_FIRST):
         return []
     text = next(iter(open_ones.values()))
-    one, other = (f"{day:%-d %b %Y}" for day in _both(text))
+    one, other = (f"{day.day} {day:%b %Y}" for day in _both(text))
     why = f"'{text}' is {one} with {DAY_FIRST}, {other} with {MONTH_FIRST}; one answer for all"
     choices = (MONTH_FIRST, DAY_FIRST) if likely == MONTH_FIRST else (DAY_FIRST, MONTH_FIRST)
     state = PROPOSED if likely else ASKED

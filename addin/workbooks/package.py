@@ -36,7 +36,6 @@ SHEETS_LIMIT = 5_000
 _SMALL = MIB  # below this a part may have any ratio: it can do no harm
 _CHUNK = 256 * 1024
 _OLE = bytes.fromhex("D0CF11E0A1B11AE1")
-_RELATION = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _STRICT = "http://purl.oclc.org/ooxml/"
 _WORKBOOK_TYPES = {
     "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml": False,

@@ -164,7 +164,7 @@ class SheetPatch:
             rows = [row for row in next(iter(self.rows.values()), []) if row > self._look.beside.heading_row]
             self.styles.grouped = self._look.grouped(self.styles, rows)
         done, view = 0, memoryview(self.content)
-        edits = heapq.merge(self._around(), self._row_edits(), key=lambda edit: (edit.start, edit.end))
+        edits = heapq.merge(self._around(), self._row_edits(), key=_place)
         for edit in edits:
             assert done <= edit.start
             yield view[done : edit.start]
@@ -173,20 +173,18 @@ class SheetPatch:
             passed(self.content, done)
         yield view[done:]
 
-    def _around(self) -> Iterator[Edit]:
+    def _around(self) -> list[Edit]:
         """The edits before and behind the rows, and those of others, in their order."""
         edits = [*self.more, *self._dimension(), *self._widths()]
-        yield from sorted((each for each in edits if each.start < self.scan.data[1]), key=_place)
-        late = [each for each in edits if each.start >= self.scan.data[1]]
-        if self._look:  # their formats are numbered behind those of the cells
+        if self._look:
             beside = self._look.beside
-            late += itertools.starmap(
+            edits += itertools.starmap(
                 Edit,
                 conditional_edits(
                     self.scan, self.content, self.plain, list(self.columns), beside.column, beside.marks, self.styles
                 ),
             )
-        yield from sorted(late, key=_place)
+        return sorted(edits, key=_place)
 
     def _fault(self, row: int, column: int, text: str) -> WorkbookError:
         return WorkbookError(f"{self.where}, cell {address(row, column)}: {text}")

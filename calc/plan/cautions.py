@@ -112,9 +112,7 @@ class _Seen:
 
     def stages(self, row: int, these: NDArray[np.bool_]) -> tuple[int, ...]:
         """Numbers of a row's passes with a torque for which a mask over all stages says yes."""
-        if self.joints.operation[row] == RETIGHTEN:
-            return (1,)  # it has this one
-        return tuple(self.plans.stages[j].number for j in self.staged if these[j])
+        return tuple(self.plans.pass_number(row, j) for j in self.staged if these[j])
 
 
 @dataclass(frozen=True)

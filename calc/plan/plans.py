@@ -68,6 +68,10 @@ class Plans:
         """Index of the stage whose setting is the setpoint: the circular one at full torque, which every joint has."""
         return next(i for i, stage in enumerate(self.stages) if stage.pattern == CIRCULAR)
 
+    def pass_number(self, row: int, stage: int) -> int:
+        """Number of a stage among the passes of a row: one that the row does not go through is not counted."""
+        return int(np.count_nonzero(~np.isnan(self.pass_torque[row, : stage + 1])))
+
     def stops(self) -> tuple[Finding, ...]:
         """The findings that stopped a row."""
         return tuple(finding for finding in self.findings if finding.level == STOP)

@@ -93,7 +93,7 @@ def named(text: str) -> str:
     bare = " ".join(str(text).lower().split())
     known = {name.lower(): name for name in schemes()} | _ALSO
     short = re.sub(r"^(?:asme )?pcc-?1 | (?:pattern|order|sequence|scheme|procedure)$", "", bare)
-    return known.get(bare) or known.get(short) or _ALSO.get(short.removeprefix("pcc-1 "), "")
+    return known.get(bare) or known.get(short, "")
 
 
 def either_way(text: str) -> bool:

@@ -84,6 +84,27 @@ def test_passes_are_numbered_on_where_a_joint_has_no_studs_for_one(plan, joint):
     assert groups["wait"] == [{"name": "pass 5", "after": "4 h after pass 4 was done"}]
 
 
+def test_every_pass_has_its_boxes_where_all_of_them_go_round(plan, joint, several):
+    """Passes of an order "circular" have the columns of the order, those that close the joint their own: four fit."""
+    for content in (plan(several(studs=16), scheme="circular together"), plan(joint(order="circular"))):
+        (entry,) = content.joints
+        _, groups = record(entry, content.head)
+        assert [row["name"] for row in groups["ticks"]] == ["pass 1", "pass 2", "pass 3"]
+        assert [row["name"] for row in groups["round ticks"]] == ["pass 4", "pass 5"]
+
+
+def test_a_raised_pass_is_named_as_the_card_numbers_it(plan, joint):
+    """Eight studs have no third pass of the rising scheme: its fourth, of all studs, is their third."""
+    content = plan(
+        joint(studs=8, uplift=1.05, uplift_reason="interaction, N. Example", stud_maximum="80 ksi",
+              gasket_area="60 in²", gasket_maximum="60 ksi"),
+        scheme="rising cross",
+    )  # fmt: skip
+    (entry,) = content.joints
+    assert [(item.name, item.percent) for item in content.head.passes(entry)][3] == ("pass 3", 105)
+    assert "pass 3 raised by the engineer x 1.05" in filling(content, entry).values["target"]
+
+
 def test_the_order_of_a_scheme_is_that_of_the_card_and_of_its_picture(plan, joint):
     """Where the cross order takes neighbours in groups (36 studs) a scheme still begins a quarter apart."""
     content = plan(joint(studs=36), scheme="four studs then circular")

@@ -122,3 +122,25 @@ def test_the_other_sheets_are_in_the_second_language_too(tmp_path, plan, joint, 
     assert "2 geplant, 0 anders, 0 Halt, 2 Zeilen" in texts("summary")
     assert "von Hand" in texts("summary")
     assert "Out of line of wrench, studs and hoses." in texts("cautions")
+
+
+def test_words_of_a_pass_of_some_studs_and_of_its_order(tmp_path, plan, joint, several):
+    """What a scheme adds to a card is said in the other language too, and beside the English without a second comma."""
+    rows = (
+        (", only {} studs", ", nur {} Bolzen"), ("Order: {}", "Folge: {}"), ("nut factor {} to {}", "K {} bis {}"),
+        ("Order: {}, {} wrenches together: studs joined by + at the same time", "Folge: {}, {} Schrauber, + zugleich"),
+        ("quarter points then cross", "Viertel, Kreuz"), ("from memory, after ASME PCC-1", "nach ASME PCC-1"),
+        ("each line from left to right", "zeilenweise"), ("{} to {} {} in a stud: {}", "{} bis {} {} je Bolzen: {}"),
+        ("wrench not in it", "ohne Schrauber"), ("nut factor {} to {}, gauge ±{} %", "K {} bis {}, Manometer ±{} %"),
+    )  # fmt: skip
+    path = table(tmp_path / "words.xlsx", *rows)
+    content = plan(joint(), several(), scheme="rising cross")
+    alone, together = (filling(content, each) for each in content.joints)
+    said = Words(path).filled(alone)
+    assert said.groups["pass"][1]["part"] == ", nur 4 Bolzen"
+    assert said.values["order heading"] == "Folge: Viertel, Kreuz; nach ASME PCC-1; zeilenweise"
+    assert said.values["range"].startswith("59100 bis 86500 lbf je Bolzen: ")
+    assert Words(path).filled(together).values["order heading"] == (
+        "Folge: Viertel, Kreuz, 2 Schrauber, + zugleich; nach ASME PCC-1; zeilenweise"
+    )
+    assert Words(path, beside=True).filled(alone).groups["pass"][1]["part"] == ", only 4 studs / nur 4 Bolzen"

@@ -12,7 +12,7 @@ from addin.job.state import read_state
 
 
 def test_rows_go_before_the_sheet_job_and_what_differs_is_named(tmp_path: Path) -> None:
-    rows = [flange("N-1"), flange("N-2"), ["N-3", None, None, *flange("N-3")[3:-1], None]]
+    rows = [["N-3", None, None, *flange("N-3")[3:-1], None], flange("N-1"), flange("N-2")]
     job = new_job(tmp_path / "job", north=rows)
     for label, value in (("Operation", "test make-up"), ("Method", "hand"), ("Date", "2026-12-01"), ("Tolerance", "2")):
         say(job, label, value)
@@ -21,7 +21,7 @@ def test_rows_go_before_the_sheet_job_and_what_differs_is_named(tmp_path: Path) 
 
     made = joints(job, "north")
     facts = [(each.operation, each.method, each.date) for each in made.values()]
-    assert facts == [("final make-up", "hydraulic", TODAY)] * 2 + [("test make-up", "hand", "2026-12-01")]
+    assert facts == [("test make-up", "hand", "2026-12-01")] + [("final make-up", "hydraulic", TODAY)] * 2
     assert (
         "north: rows say otherwise than the sheet Job, and hold: operation in 2 rows, not test make-up;"
         " method in 2 rows, not hand; date in 2 rows, not 2026-12-01" in done.lines

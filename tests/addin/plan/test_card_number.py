@@ -205,6 +205,18 @@ def test_what_a_crew_sets_fits_applies_checks_waits_for_or_is_warned_of_makes_a_
     assert number(COUNTS[what]) != card_number(JOINT, HEAD)
 
 
+def test_joints_of_one_plan_have_the_numbers_they_have_alone() -> None:
+    """What the head says for several joints is made once; a joint that uses another part of it has its own."""
+    head = book(links=(LINK, replace(LINK, name="link 75", factor=1.1)))
+    joints = [JOINT, tool(link="link 75"), tool(gauge="G-9"), tool(wrench="HW-9"), replace(JOINT, studs=20)]
+    joints += [replace(JOINT, at_once=2), instead(wrench="HW-9"), BROKEN, HAND]
+    alone = [card_number(joint, replace(head)) for joint in joints]
+
+    assert [card_number(joint, head) for joint in joints] == alone
+    assert [card_number(joint, head) for joint in reversed(joints)] == alone[::-1]
+    assert len(set(alone)) == len(joints)
+
+
 @pytest.mark.parametrize("what", COUNTS_NOT)
 def test_what_changes_nothing_for_the_crew_keeps_the_number(what: str) -> None:
     assert number(COUNTS_NOT[what]) == card_number(JOINT, HEAD)

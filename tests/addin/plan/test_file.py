@@ -3,6 +3,7 @@
 import contextlib
 import hashlib
 import json
+import os
 import random
 import re
 from pathlib import Path
@@ -211,12 +212,47 @@ def test_joints_are_the_same_by_number_and_one_after_the_other(
         joints[len(every)]
 
 
-def test_a_plan_that_changes_while_it_is_read_is_one_line(planned: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("unseen", [False, True])
+def test_a_plan_that_changes_while_it_is_read_is_one_line(planned: Path, tmp_path: Path, unseen: bool) -> None:
     path = tmp_path / "x-plan.json"
     path.write_bytes(planned.read_bytes())
-    joints = read_plan(path).joints
-    path.write_bytes(planned.read_bytes()[:4000])
+    joints, before = read_plan(path).joints, path.stat()
+    path.write_bytes(planned.read_bytes()[:4000].ljust(before.st_size if unseen else 0))
+    if unseen:  # as large as it was, and at the same time
+        os.utime(path, ns=(0, before.st_mtime_ns))
 
     for asked in (lambda: joints[len(joints) - 1], lambda: list(joints)):
         with pytest.raises(WorkbookError, match="has changed while it was read: try again"):
+            asked()
+
+
+def test_a_plan_that_is_gone_when_its_joints_are_asked_for_is_one_line(planned: Path, tmp_path: Path) -> None:
+    path = tmp_path / "x-plan.json"
+    path.write_bytes(planned.read_bytes())
+    joints = read_plan(path).joints
+    path.unlink()
+
+    for asked in (lambda: joints[len(joints) - 1], lambda: list(joints)):
+        with pytest.raises(WorkbookError, match="x-plan.json: cannot be read: No such file"):
+            asked()
+
+
+def test_joints_of_a_plan_in_the_place_of_the_one_read_are_never_taken_for_its_own(
+    planned: Path, tmp_path: Path
+) -> None:
+    path, other = tmp_path / "x-plan.json", tmp_path / "other-plan.json"
+    path.write_bytes(planned.read_bytes())
+    joints = read_plan(path).joints
+    lines = planned.read_bytes().splitlines(keepends=True)
+    at = next(at for at, line in enumerate(lines) if at and b'"torque":{"value":' in line)
+    begin = lines[at].index(b'"torque":{"value":') + len(b'"torque":{"value":')
+    lines[at] = lines[at][:begin] + (b"2" if lines[at][begin : begin + 1] == b"1" else b"1") + lines[at][begin + 1 :]
+    other.write_bytes(summed(b"".join(lines)))
+    assert read_plan(other).joints[at - 1].torque != joints[at - 1].torque  # a whole plan, every line as long
+    os.utime(other, ns=(0, path.stat().st_mtime_ns + 1_000_000))
+    joints = read_plan(path).joints  # none of it decoded so far
+    other.replace(path)
+
+    for asked in (lambda: joints[at - 1], lambda: list(joints)):
+        with pytest.raises(WorkbookError, match="x-plan.json: has changed while it was read: try again"):
             asked()

@@ -5,11 +5,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from openpyxl import Workbook
+from few_lines import Lines, columns, read_lines
 
 from addin.reading.facts_in_cells import parts
-from addin.reading.joint_list import JointList, read_joint_list
-from addin.reading.understood import ASKED, CHECKED, PROPOSED, SURE, Answers, ColumnReading
+from addin.reading.joint_list import JointList
+from addin.reading.understood import ASKED, CHECKED, PROPOSED, SURE, Answers
 
 HEAD = ["Joint No.", "Method", "Stud size", "No. off", "Torque Nm"]
 ROWS = [["V-1 N1", "M24", 12, 480], ["V-1 N2", "M20", 8, 270], ["V-2 N1", "M16", 8, 140], ["V-2 N2", "M24", 12, 480]]
@@ -19,18 +19,10 @@ ROWS = [["V-1 N1", "M24", 12, 480], ["V-1 N2", "M20", 8, 270], ["V-2 N1", "M16",
 def read(tmp_path: Path) -> Callable[..., JointList]:
     """The list of these lines."""
 
-    def make(lines: Sequence[Sequence[Any]], *, accept: bool = False) -> JointList:
-        book = Workbook()
-        for cells in lines:
-            book.active.append(list(cells))
-        book.save(tmp_path / "list.xlsx")
-        return read_joint_list(tmp_path / "list.xlsx", answers=Answers(accept=True) if accept else None)
+    def make(lines: Lines, *, accept: bool = False) -> JointList:
+        return read_lines(tmp_path, lines, answers=Answers(accept=True) if accept else None)
 
     return make
-
-
-def columns(found: JointList) -> dict[str, ColumnReading]:
-    return {each.heading: each for each in found.understood.columns}
 
 
 def by(method: str) -> list[list[Any]]:

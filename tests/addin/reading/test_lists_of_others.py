@@ -6,15 +6,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from few_lines import Lines, columns, read_lines
 from openpyxl import Workbook
 
 from addin.cells.words import line
 from addin.reading.joint_list import JointList, read_joint_list
-from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, Answers, ColumnReading
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, Answers
 from addin.workbooks.package import WorkbookError
 from calc.units import system
-
-Lines = Sequence[Sequence[Any]]
 
 
 @pytest.fixture
@@ -22,20 +21,9 @@ def read(tmp_path: Path) -> Callable[..., JointList]:
     """The list of these lines, with merged ranges."""
 
     def make(lines: Lines, *merged: str) -> JointList:
-        book = Workbook()
-        sheet = book.active
-        for cells in lines:
-            sheet.append(list(cells))
-        for area in merged:
-            sheet.merge_cells(area)
-        book.save(tmp_path / "list.xlsx")
-        return read_joint_list(tmp_path / "list.xlsx")
+        return read_lines(tmp_path, lines, *merged)
 
     return make
-
-
-def columns(found: JointList) -> dict[str, ColumnReading]:
-    return {each.heading: each for each in found.understood.columns}
 
 
 def states(found: JointList) -> dict[str, tuple[str | None, str]]:

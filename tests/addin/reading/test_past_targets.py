@@ -60,3 +60,29 @@ def test_the_year_of_the_title_is_no_past_and_a_lone_target_stays_one(tmp_path: 
     assert column(found, "Bolt load 2021 (kN)").state == "checked against"
     found = read(tmp_path, "Weight (kg)", "Torque 2021 (Nm)")
     assert column(found, "Torque 2021 (Nm)").field == "torque"
+
+
+@pytest.mark.parametrize(
+    ("heading", "why"),
+    [
+        ("Torque 2021 (Nm)",
+         "its heading names 2021, and title and notes do not say that this is the year of the work"),
+        ("Old torque (Nm)", "the heading speaks of an earlier value, and no other target stands in the list"),
+        ("As left torque (Nm)",
+         "the heading speaks of what was done or measured, and no other target stands in the list"),
+    ],
+)  # fmt: skip
+def test_a_lone_target_of_the_past_is_never_sure(tmp_path: Path, heading: str, why: str) -> None:
+    found = column(read(tmp_path, "Weight (kg)", heading), heading)
+    assert (found.field, found.state) == ("torque", "proposed")
+    assert found.why.startswith(why)
+
+
+def test_a_lone_target_of_a_hidden_column_or_of_the_newest_year_is_never_sure(tmp_path: Path) -> None:
+    found = column(read(tmp_path, "Weight (kg)", "Torque (Nm)", hidden="H"), "Torque (Nm)")
+    assert (found.field, found.state, found.why[:20]) == ("torque", "proposed", "the column is hidden")
+    found = read(tmp_path, "Torque 2019 (Nm)", "Torque 2021 (Nm)")
+    assert column(found, "Torque 2019 (Nm)").state == "checked against"
+    assert column(found, "Torque 2021 (Nm)").state == "proposed"
+    found = read(tmp_path, "Weight (kg)", "Torque 2027 (Nm)", title="Turnaround 2027")
+    assert column(found, "Torque 2027 (Nm)").state == "sure"

@@ -3,20 +3,19 @@
 from pathlib import Path
 
 import pytest
-from openpyxl import Workbook
+from few_lines import read_lines
 from record_story import SAMPLES, run
 
-from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.joint_list import JointList
 from calc.hardware.threads import parse
+
+STATED = {"operation": "final make-up", "method": "hydraulic"}
 
 
 def read(folder: Path, heading: str, sizes: list[object], series: list[object]) -> JointList:
-    book = Workbook()
-    book.worksheets[0].append(["Joint", "Stud size (in)", heading, "Studs", "Grade", "Torque (ft-lb)"])
-    for i, (size, named) in enumerate(zip(sizes, series, strict=True)):
-        book.worksheets[0].append([f"F-{i}", size, named, 16, "B7", 700])
-    book.save(folder / "list.xlsx")
-    return read_joint_list(folder / "list.xlsx", stated={"operation": "final make-up", "method": "hydraulic"})
+    heads = ["Joint", "Stud size (in)", heading, "Studs", "Grade", "Torque (ft-lb)"]
+    rows = [[f"F-{i}", *two, 16, "B7", 700] for i, two in enumerate(zip(sizes, series, strict=True))]
+    return read_lines(folder, [heads, *rows], stated=STATED)
 
 
 @pytest.mark.parametrize("heading", ["Thread series", "Series", "Qwrtz", "Type of thread"])
@@ -46,12 +45,8 @@ def test_a_blank_column_names_no_series(tmp_path: Path) -> None:
     assert column.field is None
 
 
-def listed(folder: Path, heads: list[str], *rows: list[object], above: str = "") -> JointList:
-    book = Workbook()
-    for line in [[above], heads, *rows] if above else [heads, *rows]:
-        book.worksheets[0].append(line)
-    book.save(folder / "list.xlsx")
-    return read_joint_list(folder / "list.xlsx", stated={"operation": "final make-up", "method": "hydraulic"})
+def listed(folder: Path, *lines: list[object]) -> JointList:
+    return read_lines(folder, lines, stated=STATED)
 
 
 def test_millimetres_of_a_length_are_not_those_of_the_stud_beside_it(tmp_path: Path) -> None:
@@ -79,4 +74,5 @@ def test_sizes_of_studs_are_proposed_as_the_thread_and_sizes_of_pipes_never(
     found = listed(tmp_path, ["Joint", "NPS-Class", "Adet", "Çap (inç)", "Malzeme", "Torque (Nm)"],
                    *([f"H2-F-0{i}", '10"-600#', 16, size, "B16", 600] for i, size in enumerate(sizes)))  # fmt: skip
     (column,) = [each for each in found.understood.columns if each.heading.startswith("Çap")]
-    assert (column.field == "thread", column.state == "proposed" or field == "size") == (field == "thread", True)
+    assert (column.field == "thread") == (field == "thread")
+    assert field == "size" or column.state == "proposed"

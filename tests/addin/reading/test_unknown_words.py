@@ -1,18 +1,17 @@
 """Headings whose words nobody knew: words made of others, abbreviations, cells that say what they are, elimination."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
-from openpyxl import Workbook
+from few_lines import Lines, columns, read_lines
 
 from addin.reading.facts_in_cells import parts
 from addin.reading.grammar import hear
-from addin.reading.joint_list import JointList, read_joint_list
-from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, Answers, ColumnReading
+from addin.reading.joint_list import JointList
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, Answers
 
-Lines = Sequence[Sequence[Any]]
 HEAD = ["Joint No.", "Stud size", "No. off", "Torque Nm"]
 ROWS = [["V-1 N1", "M24", 12, 480], ["V-1 N2", "M20", 8, 270], ["V-2 N1", "M16", 8, 140], ["V-2 N2", "M24", 12, 480]]
 
@@ -22,17 +21,9 @@ def read(tmp_path: Path) -> Callable[..., JointList]:
     """The list of these lines."""
 
     def make(lines: Lines, *, accept: bool = False) -> JointList:
-        book = Workbook()
-        for cells in lines:
-            book.active.append(list(cells))
-        book.save(tmp_path / "list.xlsx")
-        return read_joint_list(tmp_path / "list.xlsx", answers=Answers(accept=True) if accept else None)
+        return read_lines(tmp_path, lines, answers=Answers(accept=True) if accept else None)
 
     return make
-
-
-def columns(found: JointList) -> dict[str, ColumnReading]:
-    return {each.heading: each for each in found.understood.columns}
 
 
 def wider(heading: str, *cells: Any, at: int = 4) -> list[list[Any]]:

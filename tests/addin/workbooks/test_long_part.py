@@ -10,7 +10,7 @@ from addin.workbooks import sheet_part
 from addin.workbooks.long_part import LongPart
 from addin.workbooks.markup import MAIN, Markup
 from addin.workbooks.package import WorkbookError, open_package
-from addin.workbooks.sheet_part import SheetScan, read_sheet
+from addin.workbooks.sheet_part import KnownRows, SheetScan, read_sheet, scan_part
 from tests.addin.workbooks.test_usual_rows import rows_of, told
 
 
@@ -93,6 +93,30 @@ def test_rows_that_begin_as_they_did_are_checked_behind_that_alone(books, monkey
         assert found[0] == found[1], f"seed {seed}"
 
     assert sum(map(bool, taken)) > 15
+
+
+KNOWN = '<c r="A1"><f>1+1</f><v>22</v></c><c r="C1"><v>3</v></c>'
+BEHIND = '<c r="AD1"><v>5</v></c>'
+
+
+def scanned_again(books: Any, cells: str) -> SheetScan:
+    """The scan of a row that was KNOWN before, when cells of AD are to be handed over."""
+    before, after = (books.plain(f'<row r="1">{each}</row>', f"{len(each)}.xlsx") for each in (KNOWN, cells + BEHIND))
+    package, written = open_package(before), open_package(after)
+    content = read_sheet(package, package.sheet("Joints"))
+    known = KnownRows(scan_part(package, package.sheet("Joints"), content), content)
+    place = written.sheet("Joints")
+    return scan_part(written, place, read_sheet(written, place), lambda *_cell: None, frozenset((30,)), known=known)
+
+
+def test_a_row_that_begins_in_another_way_is_not_taken_for_the_known_one(books) -> None:  # type: ignore[no-untyped-def]
+    assert not len(scanned_again(books, KNOWN).uncached)
+    assert [*scanned_again(books, KNOWN.replace(">22<", ">  <")).uncached.places()] == [(1, 1)]  # as many bytes
+
+
+def test_a_cell_behind_known_ones_that_belongs_before_them_is_refused(books) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(WorkbookError, match="cell B1 stands out of order in row 1"):
+        scanned_again(books, KNOWN + '<c r="B1"><v>4</v></c>')
 
 
 def test_a_copy_with_another_cell_is_not_taken_for_what_was_written(books, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]

@@ -95,6 +95,16 @@ def test_ends_of_the_range_warn_and_change_no_number() -> None:
     assert found.status == ("planned",)
 
 
+def test_a_row_that_stops_says_nothing_of_the_ends_of_its_range() -> None:
+    """The same row by hand and by wrench: no wrench is there, so there is no figure to be careful with."""
+    row = {**GOOD, **LIMITS, "flange_limit": 60 * KSI, "date": 740000.0}
+    found = plan(row, {**row, "joint": "E-2", "method": "hydraulic"})
+
+    assert found.status == ("planned", "stopped")
+    assert ("range_above", "flange_limit") in codes(found)
+    assert [code for code, _ in codes(found, 1) if code.startswith("range_")] == []
+
+
 def test_the_high_side_is_held_against_the_stud_ceiling_with_torsion() -> None:
     calm, near = plan(GOOD), plan({**GOOD, "stress": 78 * KSI})
 

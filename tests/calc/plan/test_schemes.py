@@ -1,6 +1,7 @@
 """Schemes whose first studs have passes of their own: which rows they suit, and what is said of the others."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -21,13 +22,17 @@ WRENCHES = [
 ]
 
 
-def planned(scheme: str, studs: float = 16, **columns: Any) -> Plans:
+def planned(
+    scheme: str, studs: float = 16, wrenches: Any = WRENCHES, gauges: Any = GAUGES, tolerance: float = 0.03,
+    **columns: Any,
+) -> Plans:  # fmt: skip
     given: dict[str, Any] = {
         "joint": ["E-1"], "operation": ["final make-up"], "method": ["hydraulic"], "thread": ["M36x4"],
         "studs": [studs], "grade": ["A193M B7"], "across_flats": [0.06], "nut_factor": [0.15], "load": [350e3],
         "date": [739000.0],
     }  # fmt: skip
-    return plan_joints(joints(1, **given | columns), WRENCHES, GAUGES, [], PlanSettings(scheme=scheme))
+    settings = PlanSettings(scheme=scheme, tolerance=tolerance)
+    return plan_joints(joints(1, **given | columns), wrenches, gauges, [], settings)
 
 
 def stops(plans: Plans) -> list[str]:
@@ -64,6 +69,30 @@ def test_a_pass_of_studs_that_a_joint_does_not_have_is_left_out() -> None:
     assert few.pass_torque[0, 1:].tolist() == pytest.approx([567, 1134, 1890, math.nan, 1890, 1890], nan_ok=True)
     assert eight.pass_torque[0, 1:].tolist() == pytest.approx([567, 1134, math.nan, 1890, 1890, 1890], nan_ok=True)
     assert not [f for f in (*few.findings, *eight.findings) if 4 in f.facts.get("passes", ())]
+
+
+def test_the_time_is_that_of_the_studs_each_pass_pulls() -> None:
+    """Strokes of half a turn: two on a nut that turns, one on one that stands. Rising cross on 16 studs by hand: 4 x 2,
+    4 x 2, 8 x 2 and 16 x 2 strokes, 16 and 16 in the closing passes: 96 of 10.2 s, and 64 moves of 40 s.
+    """
+    pulling = [replace(w, stroke_angle=math.pi, oil_per_stroke=60e-6, pump_flow=1e-3 / 60) for w in WRENCHES]
+    found = planned("rising cross", wrenches=pulling, grip=[0.2]).times
+
+    assert found.total.tolist() == pytest.approx([96 * 10.2 + 64 * 40])
+    again = planned("rising cross", wrenches=pulling, grip=[0.2], operation=["retighten"]).times
+    assert again.total.tolist() == pytest.approx([48 * 10.2 + 32 * 40])  # round twice, two strokes and one
+
+
+def test_passes_are_named_as_the_card_numbers_them() -> None:
+    """Eight studs at 1200 N·m, a gauge with a mark every 100 bar: 100 bar gives 1000 N·m, 16.7 % off at full torque."""
+    coarse = {"G-1": Gauge("G-1", Marks(1.0, 100e5), 1000e5, math.nan, 740000.0)}
+    given: dict[str, Any] = {"load": [1200 / (0.15 * 0.036)], "gauges": coarse, "tolerance": 0.2}
+    said = [line(f, system("SI")) for f in planned("rising cross", 8, **given).findings if f.quantity == "stage"]
+
+    assert said == [
+        "pass 1 and 2: by other means, below the lowest certified point of HW-1, 1000 N·m",
+        "pass 3, 4 and 5 on HW-1: the gauge's marks put the torque 16.7 % off its stage",
+    ]
 
 
 def test_a_row_with_another_order_stops_and_the_schemes_own_names_do_not() -> None:

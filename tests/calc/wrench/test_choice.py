@@ -7,8 +7,8 @@ import pytest
 
 from calc.quantities import INCH
 from calc.units import to_si
-from calc.wrench.calibration import Marks, curve
-from calc.wrench.choice import CODES, Gauge, Link, Wrench, candidates, refusals, same_flats
+from calc.wrench.calibration import Marks, Setting, curve
+from calc.wrench.choice import CODES, Gauge, Link, Wrench, candidates, over_link, refusals, same_flats
 
 
 @pytest.mark.parametrize(
@@ -61,3 +61,16 @@ def test_a_torque_at_the_limit_of_a_link_but_for_the_last_bits_is_served() -> No
     limit = float(to_si(3330.0, "torque", "lbf·ft"))
     assert why_not(float(np.nextafter(limit, 1e9)), limit=limit) == ""
     assert why_not(limit, limit=limit * 0.999) == "above_link"
+
+
+def test_a_link_is_blamed_for_a_shared_mark_only_where_the_mark_suits_all_tables() -> None:
+    """1010 of 1000 N·m is 1 % off and above the link's limit of 1005; 1050 is 5 % off: the tables refuse it."""
+    table = curve([100e5, 600e5], [1000.0, 6000.0])
+    wrench = Wrench("HW-1", table, 7e7, 7e7, "P-1", 7e7, "G-1", (Link("60", 0.06, 1.0, 1005.0),), 1.0, 9.0)
+    group = candidates([wrench], {"G-1": Gauge("G-1", Marks(1.0, 1e5), 1000e5, 1.0, 9.0)})
+    said = [
+        over_link(group, (Setting(*(np.array([value]) for value in (100.0, 1e7, torque, torque / 1000 - 1))),), 0, 0.03)
+        for torque in (1010.0, 1050.0)
+    ]
+
+    assert said == [{"given": 1010.0, "limit": 1005.0, "shown": 100.0, "which": "HW-1", "link": "60"}, {}]

@@ -50,10 +50,10 @@ def test_torques_within_their_bounds_and_stages_that_suit_are_not_asked(tmp_path
 @pytest.mark.parametrize(
     ("at", "torque", "words"),
     [
-        (0, 450, "Sheet!F3: torque 450 lbf·ft is above 425 lbf·ft in column G 'Torque ft-lb / max', its bound or a stage"
-                 " on the way to it: which of the two is right?"),
-        (3, 220, "Sheet!F6: torque 220 lbf·ft is below 256 lbf·ft in column E 'Torque ft-lb / min', its bound or a stage"
-                 " on the way to it: which of the two is right?"),
+        (0, 450, "Sheet!F3: torque 450 lbf·ft is above 425 lbf·ft in column G 'Torque ft-lb / max', its bound or a"
+                 " stage on the way to it: which of the two is right?"),
+        (3, 220, "Sheet!F6: torque 220 lbf·ft is below 256 lbf·ft in column E 'Torque ft-lb / min', its bound or a"
+                 " stage on the way to it: which of the two is right?"),
     ],
 )  # fmt: skip
 def test_a_torque_past_its_bound_stops_the_row(at: int, torque: float, words: str, tmp_path: Path) -> None:
@@ -66,8 +66,8 @@ def test_a_stage_of_another_share_than_its_heading_says_stops_the_row(tmp_path: 
     first, second, whole = shares(0.3, 0.6, 1)
     whole[0] = 505
     assert said(read(tmp_path, STAGES, first, second, whole)) == [
-        "Sheet!G3: torque 505 lbf·ft: column E 'Torque ft-lb / 30 %' has 122 lbf·ft, which is 24.2 % of it and not 30 %:"
-        " which of the two is right?"
+        "Sheet!G3: torque 505 lbf·ft: column E 'Torque ft-lb / 30 %' has 122 lbf·ft, which is 24.2 % of it and not"
+        " 30 %: which of the two is right?"
     ]
 
 
@@ -85,6 +85,6 @@ def test_a_stage_without_a_share_is_only_never_above_its_torque(tmp_path: Path) 
     first, second, whole = shares(0.2, 0.5, 1)
     second[2] = 1200
     assert said(read(tmp_path, ["1st", "2nd", "final"], first, second, whole)) == [
-        "Sheet!G5: torque 1110 lbf·ft is below 1200 lbf·ft in column F 'Torque ft-lb / 2nd', its bound or a stage on the"
-        " way to it: which of the two is right?"
+        "Sheet!G5: torque 1110 lbf·ft is below 1200 lbf·ft in column F 'Torque ft-lb / 2nd', its bound or a stage on"
+        " the way to it: which of the two is right?"
     ]

@@ -259,11 +259,14 @@ _SHORTEST = 3
 def _stands_over_numbers(names: Sequence[Cell], row: Sequence[Cell], below: Rows) -> bool:
     """Whether a row of short texts, some of them units, stands over numbers where it holds units: a row of units.
 
-    A row that names a column which the row of names above it leaves blank is another row of names.
+    A row that names a column which the row of names above it leaves blank is another row of names, and so is one of
+    stages: "30 %", "60 %", "100 %" below one name.
 
     >>> names, units = ["Flange", "d1", "FB", "MA", "Bolts"], ["EN 1092-1", "mm", "kN", "Nm", "n x d"]
     >>> _stands_over_numbers(names, units, [["DN200", 228, 79.8, 338, "12 x M27"]])
     True
+    >>> _stands_over_numbers(["Joint", "Torque", None, None], [None, "30 %", "60 %", "100 %"], [["P-1", 122, 243, 405]])
+    False
     """
     cells = {k: str(cell).strip() for k, cell in enumerate(row) if not is_blank(cell)}
     if len(cells) < _SHORTEST or not all(isinstance(row[k], str) and len(text) < 20 for k, text in cells.items()):
@@ -271,7 +274,8 @@ def _stands_over_numbers(names: Sequence[Cell], row: Sequence[Cell], below: Rows
     units = [k for k, text in cells.items() if _is_unit(text.strip(" ()[]{}")) or _PER_CENT.fullmatch(text)]
     if len(units) < _SHORTEST or any(_FIGURES.fullmatch(text) for text in cells.values()):
         return False
-    if any(k not in units and not (k < len(names) and text_of(names[k])) for k in cells):
+    shares = [k for k in units if _PER_CENT.fullmatch(cells[k])]
+    if any((k not in units or k in shares) and not (k < len(names) and text_of(names[k])) for k in cells):
         return False
     found = [other[k] for other in below for k in units if k < len(other) and not is_blank(other[k])]
     figures = sum(not isinstance(cell, str) or bool(re.match(r"[\d.,]", cell)) for cell in found)

@@ -31,25 +31,28 @@ def waits(found: JointList) -> list[str]:
 
 HELD = {
     "en": ["HOLD", "on hold", "Cancelled", "Deleted from scope", "Do not work", "Not released", "Deferred to 2028",
-           "Awaiting material", "Parked", "out of scope", "client hold", "gasket not in yet - HOLD", "postponed"],
+           "Awaiting material", "Parked", "out of scope", "client hold", "gasket not in yet - HOLD", "postponed",
+           "torque TBC", "torque to be confirmed", "only if shell is pulled", "don't touch w/o OEM on site"],
     "de": ["gesperrt", "gesperrt bis Freigabe Prüfung", "GESPERRT", "zurückgestellt", "zurueckgestellt", "entfällt",
            "nicht freigegeben", "noch nicht freigegeben", "wartet auf Material", "storniert", "nicht öffnen",
-           "Freigabe fehlt", "verschoben auf 2028", "gestrichen"],
+           "Freigabe fehlt", "verschoben auf 2028", "gestrichen", "Drehmoment noch offen", "nur wenn undicht"],
     "fr": ["bloqué", "en attente", "annulé", "ne pas intervenir", "reporté", "en attente pièces", "supprimé", "retenu",
-           "pas encore libéré", "BLOQUÉE", "hors périmètre"],
+           "pas encore libéré", "BLOQUÉE", "hors périmètre", "A SURSEOIR - soupape en atelier", "couple à confirmer"],
     "es": ["en espera", "cancelado", "anulado", "retenido", "no trabajar", "aplazado", "bloqueado", "no liberado",
-           "PENDIENTE permiso"],
-    "it": ["sospeso", "in attesa", "annullato", "bloccato", "non aprire", "lato cliente: NON serrare"],
+           "PENDIENTE permiso", "junta nueva EPDM, par a confirmar"],
+    "it": ["sospeso", "in attesa", "annullato", "bloccato", "non aprire", "lato cliente: NON serrare",
+           "coppia da confermare"],
     "nl": ["geblokkeerd", "vastgehouden", "niet vrijgegeven", "uitgesteld", "in de wacht"],
     "pl": ["wstrzymane", "zablokowane", "anulowane", "nie otwierać"],
-    "north": ["sperrat", "spärrad", "stoppet", "ikke frigitt", "Venter på deler", "ej frisläppt", "på hold"],
+    "north": ["sperrat", "spärrad", "stoppet", "ikke frigitt", "Venter på deler", "ej frisläppt", "på hold",
+              "brännaren kvar, öppnas ej", "STÄNGD tills tömd", "tarkastus, EI avata"],
     "cs": ["pozastaveno", "zrušeno", "neuvolněno"],
-    "pt": ["AGUARDANDO junta - não abrir", "suspenso", "não liberado"],
+    "pt": ["AGUARDANDO junta - não abrir", "suspenso", "não liberado", "AG. LIBERAÇÃO"],
 }  # fmt: skip
 FREE = ["frei", "freigegeben", "nicht gesperrt", "nicht mehr gesperrt", "Sperre aufgehoben", "Ready", "released",
         "listo", "prêt", "pronto", "libéré", "ok", "scaffold deleted", "void space below flange", "do not use moly",
         "gasket not required to be new", "hold point H1", "Vent 3 in", "locked out by operations", "Gerüst vorhanden",
-        "insulation removed",
+        "insulation removed", "gasket type TBC", "not to be tightened above 250 Nm",
         "Isolierung entfernt", "stud hold-down checked", "3"]  # fmt: skip
 
 

@@ -86,6 +86,20 @@ def test_one_word_among_others_and_a_method_in_the_remarks_make_the_row_wait(tmp
     ]
 
 
+@pytest.mark.parametrize(
+    ("words", "meaning", "own"),
+    [("break only", "break", "final make-up"), ("x4 multiplier not the hydraulic", "hand", "hydraulic")],
+)
+def test_a_remark_that_names_one_work_only_makes_the_row_wait(
+    tmp_path: Path, words: str, meaning: str, own: str
+) -> None:
+    whole = {"operation": "final make-up", "method": "hydraulic"}
+    assert faults(read(tmp_path, "Remarks", [words, "scaffold there", "hydraulic"], stated=whole)) == [
+        f"Sheet!E2: column E 'Remarks' says '{words}', which is {meaning}, and the row would be planned as {own}: "
+        f"let the column say it, or write yes beside the row on the sheet of answers if {own} is right"
+    ]
+
+
 def test_by_the_book_a_row_said_to_be_done_by_hand_waits_too(tmp_path: Path) -> None:
     whole = {"operation": "final make-up", "method": "by the book"}
     answers = Answers(whole=whole, by="A. Weir, 2026-03-01")

@@ -200,6 +200,7 @@ SENTENCES = {
     "facing_unknown": "facing '{text}' is not known; write {known:either}",
     "facing_column_needed": "facing '{text}' has two columns in its table; write {known:either}",
     "facing_width_needed": "facing sketch '{text}' needs a width ({needs}) that is not among the inputs here: not checked",
+    "gasket_diameters": "gasket inside diameter {inside:length} is not below its outside diameter, {outside:length}: not checked",
     "diameters_reversed": "inside diameter {inside:length} must be below the outside diameter, {outside:length}",
     "limits_target": "{needs:both} must be given for the target, or a target stud stress instead",
     "method_unknown": "method '{text}' has no published scatter; there are {known:quotes}",

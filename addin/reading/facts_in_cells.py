@@ -92,7 +92,7 @@ def parts(text: str) -> dict[str, str]:
     >>> parts("Stud M64 x 6, 340 lg"), parts("Setscrew M36 x 120")
     ({'thread': 'M64 x 6', 'length': '340'}, {'thread': 'M36', 'length': '120'})
     >>> parts("16 goujons M48x3 lg 345"), parts("M36 L=220"), parts("M36 L7")
-    ({'studs': '16', 'thread': 'M48x3', 'length': '345'}, {'thread': 'M36', 'length': '220'}, {})
+    ({'studs': '16', 'thread': 'M48x3', 'length': '345'}, {'thread': 'M36', 'length': '220'}, {'thread': 'M36', 'grade': 'L7'})
     >>> parts('28x 3/4" x 70 B7')
     {'studs': '28', 'thread': '3/4"', 'length': '70', 'grade': 'B7'}
     >>> parts("M36 x 205 10.9 HV")

@@ -131,8 +131,8 @@ def _mentions_kind(sentence: str, name: str | None, targets: Sequence[int], read
 def of_its_kind(sentence: str, name: str | None) -> bool:
     """Whether a sentence begins with the name of a kind of target, as "All torques are ..." or "Loads for information".
 
-    >>> of_its_kind("Note 2: torques in Nm apply", "torque"), of_its_kind("the torque wrench", "torque")
-    (True, True)
+    >>> of_its_kind("2) torques are for information", "torque"), of_its_kind("All loads apply", "torque")
+    (True, False)
     >>> of_its_kind("Use the torque wrench", "torque")
     False
     """

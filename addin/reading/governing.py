@@ -20,13 +20,8 @@ from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, C
 
 def mentions(sentence: str, column: SeenColumn, others: Sequence[SeenColumn]) -> bool:
     """Whether a sentence names a column by words that the other columns do not have."""
-    mine = set(column.own.words) | {column.own.bare.casefold(), column.head.text.casefold().strip()}
-    theirs = {
-        word
-        for other in others
-        if other is not column
-        for word in (*other.own.words, other.own.bare.casefold(), other.head.text.casefold().strip())
-    }
+    mine = _names(column)
+    theirs = {word for other in others if other is not column for word in _names(other)}
     folded = " ".join(sentence.casefold().split())
     for word in sorted(mine - theirs, key=len, reverse=True):
         if len(word) >= 1 and re.search(rf"(?<!\w){re.escape(word)}(?!\w)", folded):
@@ -34,6 +29,12 @@ def mentions(sentence: str, column: SeenColumn, others: Sequence[SeenColumn]) ->
                 continue
             return True
     return False
+
+
+def _names(column: SeenColumn) -> set[str]:
+    """Words of a column by which a sentence may name it; what stands above where its own cell is a unit only."""
+    names = {*column.own.words, column.own.bare.casefold(), column.head.text.casefold().strip()}
+    return names if column.own.words else names | set(re.findall(r"\w{3,}", column.head.above.casefold()))
 
 
 def governing(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes) -> list[ColumnReading]:
@@ -124,7 +125,18 @@ def _of_a_year(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
 
 def _mentions_kind(sentence: str, name: str | None, targets: Sequence[int], readings: Sequence[ColumnReading]) -> bool:
     """Whether a sentence speaks of all torques (loads, stresses) where the list has one column of them."""
-    if name is None or sum(readings[i].field == name for i in targets) != 1:
+    return sum(readings[i].field == name for i in targets) == 1 and of_its_kind(sentence, name)
+
+
+def of_its_kind(sentence: str, name: str | None) -> bool:
+    """Whether a sentence begins with the name of a kind of target, as "All torques are ..." or "Loads for information".
+
+    >>> of_its_kind("2) torques are for information", "torque"), of_its_kind("All loads apply", "torque")
+    (True, False)
+    >>> of_its_kind("Use the torque wrench", "torque")
+    False
+    """
+    if name is None:
         return False
     word = {"torque": r"\btorques?\b", "load": r"\bloads\b", "stress": r"\bstresses\b", "percent": r"\bpercentages\b"}[
         name

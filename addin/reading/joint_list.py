@@ -22,6 +22,7 @@ from addin.reading.heads import ASK_WORTHY, CALCULATING, Head
 from addin.reading.held_rows import WAITS, waiting
 from addin.reading.joint_rows import JointRows, read_constant, read_rows
 from addin.reading.judgement import NO_DAYS
+from addin.reading.limits_beside import against_bounds
 from addin.reading.list_doubts import TWO_IN_A_ROW, area_of_heading
 from addin.reading.list_rows import ListRows, RowReader, listed_rows
 from addin.reading.lists_below import is_of_joints, joint_rows_of, laid_under, lists_below, table_rows
@@ -242,7 +243,7 @@ def _read(
         freed,
     )
     readings = _that_hold(readings, faults)
-    faults = [*faults, *several]
+    faults = [*faults, *several, *against_bounds(found.heads, readings, rows.cells)]
     bare = bare_metric(made.columns, made.rows, coarse=False)
     coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
     if bare and accept_all and not coarse:

@@ -1,6 +1,7 @@
 """A signature covers what stood there when it was given; the cell to fill is the yellow one; one joint is one row."""
 
 import datetime
+import re
 from pathlib import Path
 
 import openpyxl
@@ -97,6 +98,14 @@ def test_what_is_typed_and_not_signed_is_never_passed_over(joints: Path, tmp_pat
     refused = run(*plan)
     assert refused.exit_code == 2
     assert "is not signed" in refused.output
+
+
+def test_of_many_answers_without_a_signature_three_are_named_and_the_rest_counted(joints: Path, tmp_path: Path) -> None:
+    plan = ("plan", joints, "--wrenches", BOOK, "--out", tmp_path / "out")
+    run(*plan)
+    fill(tmp_path / "out" / "flanges-questions.xlsx", ANSWERS)
+    said = " ".join(run(*plan).output.split())
+    assert re.search(r"and not used: Answers!D\d+, Answers!D\d+, Answers!D\d+ and 2 more", said)
 
 
 @pytest.mark.parametrize("day", ["27.08.2026", "27 Aug 2026", "August 27, 2026", "08/27/2026", "2026-08-27"])

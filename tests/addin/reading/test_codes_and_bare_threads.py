@@ -57,6 +57,14 @@ def test_words_of_a_method_are_proposed(read: Callable[..., JointList], words: s
     assert (value.state, value.meaning) == (PROPOSED, "hydraulic")
 
 
+@pytest.mark.parametrize("words", ["hyd. tensioner", "hydr. stretching tool"])
+def test_a_hydraulic_tool_that_turns_no_nut_is_another_method(read: Callable[..., JointList], words: str) -> None:
+    """A tensioner pulls at the stud: none of its pressures is one for a torque wrench."""
+    found = read([HEAD, *by(words)])
+    (value,) = (each for each in found.understood.meanings if each.field == "method")
+    assert (value.state, value.meaning, value.why) == (PROPOSED, "other", f"'{words}' may be other")
+
+
 # --- thread, length and grade in one cell ----------------------------------------------------------------------------
 
 
@@ -130,6 +138,40 @@ def test_a_residual_load_for_information_is_only_compared(read: Callable[..., Jo
 
 def test_a_residual_load_of_which_no_note_speaks_is_left(read: Callable[..., JointList]) -> None:
     assert columns(read([["Torque governs."], *_LOADS]))["Resid. load (kN)"].field is None
+
+
+# --- forces under headings that say nothing ---------------------------------------------------------------------------
+
+
+def test_two_columns_of_forces_that_suit_the_studs_are_both_asked(read: Callable[..., JointList]) -> None:
+    """120 kN on M24, 83 on M20, 54 on M16: some 340 MPa in each, and no heading says what they are."""
+    loads = (120, 83, 54, 120)
+    found = read([["Joint No.", "Stud size", "No. off", "Qwrtz (kN)", "Zzz (kN)"],
+                  *([*row[:3], load, load] for row, load in zip(ROWS, loads, strict=True))])  # fmt: skip
+    for heading in ("Qwrtz (kN)", "Zzz (kN)"):
+        column = columns(found)[heading]
+        assert (column.field, column.unit, column.state) == ("load", "kN", ASKED)
+        assert column.why == "a force in kN that suits the studs, under a heading that does not say what it is"
+
+
+def test_forces_beside_studs_that_nobody_can_read_are_left(read: Callable[..., JointList]) -> None:
+    rows = [[row[0], size, row[2], 100, 100] for row, size in zip(ROWS, ("A", "B", "C", "A"), strict=True)]
+    found = read([["Joint No.", "Stud size", "No. off", "Qwrtz (kN)", "Zzz (kN)"], *rows])
+    assert columns(found)["Zzz (kN)"].field is None
+
+
+# --- stages of a load -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("last", ["Final load (kN)", "Pass 3 load (kN)"])
+def test_passes_of_a_load_are_no_torques(read: Callable[..., JointList], last: str) -> None:
+    """30, 60 and 100 per cent of 120 kN on M24: the one before the last was asked for as a torque without a unit."""
+    rows = [[*row[:3], 0.3 * load, 0.6 * load, load] for row, load in zip(ROWS, (120, 83, 54, 120), strict=True)]
+    found = columns(read([["Joint No.", "Stud size", "No. off", "Pass 1 load (kN)", "Pass 2 load (kN)", last], *rows]))
+    for stage in ("Pass 1 load (kN)", "Pass 2 load (kN)"):
+        assert (found[stage].field, found[stage].why) == (None, "the heading speaks of a stage on the way")
+    assert (found[last].field, found[last].unit) == ("load", "kN")
+    assert found[last].state == (SURE if last.startswith("Final") else PROPOSED)
 
 
 # --- a column of methods under a word for equipment ------------------------------------------------------------------

@@ -60,6 +60,16 @@ def test_each_list_is_read_by_its_own_headings(read: Callable[..., JointList]) -
     ]
 
 
+def test_of_three_lists_each_says_how_many_rows_are_read_by_it(read: Callable[..., JointList]) -> None:
+    third = [[], ["Unit 3"], ["Joint", "Stud size", "Grade", "No. off", "Torque Nm"], ["C-1", "M30", "B7", 12, 900]]
+    found = read([*FIRST, *SECOND, *third])
+    assert list(found.rows.joints.joint)[3:] == ["B-1", "B-2", "B-3", "C-1"]
+    assert [said.text for said in found.said if said.kind == "list_below"] == [
+        "another list stands below, with headings of its own in row 9: 3 rows of joints are read by them",
+        "another list stands below, with headings of its own in row 15: 1 rows of joints are read by them",
+    ]
+
+
 def test_a_fault_names_the_cell_where_it_stands(read: Callable[..., JointList]) -> None:
     found = read([*FIRST, *SECOND, ["B-4", "many", '3/4"', "B16", 180]])
     (fault,) = found.rows.joints.faults

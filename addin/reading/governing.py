@@ -126,7 +126,18 @@ def _of_a_year(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
 
 def _mentions_kind(sentence: str, name: str | None, targets: Sequence[int], readings: Sequence[ColumnReading]) -> bool:
     """Whether a sentence speaks of all torques (loads, stresses) where the list has one column of them."""
-    if name is None or sum(readings[i].field == name for i in targets) != 1:
+    return sum(readings[i].field == name for i in targets) == 1 and of_its_kind(sentence, name)
+
+
+def of_its_kind(sentence: str, name: str | None) -> bool:
+    """Whether a sentence begins with the name of a kind of target, as "All torques are ..." or "Loads for information".
+
+    >>> of_its_kind("2) torques are for information", "torque"), of_its_kind("All loads apply", "torque")
+    (True, False)
+    >>> of_its_kind("Use the torque wrench", "torque")
+    False
+    """
+    if name is None:
         return False
     word = {"torque": r"\btorques?\b", "load": r"\bloads\b", "stress": r"\bstresses\b", "percent": r"\bpercentages\b"}[
         name

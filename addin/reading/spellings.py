@@ -351,6 +351,8 @@ def unaccented(text: str) -> str:
     >>> unaccented("Diâm. Bemærk.")
     'diam. bemaerk.'
     """
+    if text.isascii():
+        return text.lower()
     return unicodedata.normalize("NFKD", text.translate(_ACCENTS)).encode("ascii", "ignore").decode().lower()
 
 

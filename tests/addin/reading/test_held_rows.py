@@ -162,3 +162,14 @@ def test_the_line_of_the_column_says_how_many_rows_it_holds(tmp_path: Path) -> N
     found = read(tmp_path, "Sperrvermerk", ["gesperrt", "frei", "nicht freigegeben", None])
     column = next(each for each in found.understood.columns if each.heading == "Sperrvermerk")
     assert column.why.endswith("; 2 of its cells make the row wait")
+
+
+def test_in_a_long_list_each_word_is_found_where_it_stands(tmp_path: Path) -> None:
+    cells: list[Any] = [f"seen {i}" if i % 3 else None if i % 2 else i for i in range(700)]
+    said = {0: "HOLD", 255: "hold 2", 256: "ditto", 257: "do.", 511: "on hold 2", 640: "gesperrt 12"}
+    for i, text in said.items():
+        cells[i] = text
+    cells[641:643] = [7, "dito"]
+    found = read(tmp_path, "Xyz", cells)
+    meant = said | {256: "hold 2", 257: "hold 2", 642: "gesperrt 12"}
+    assert waits(found) == [f"F-{i} {words}" for i, words in meant.items()]

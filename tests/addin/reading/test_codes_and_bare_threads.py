@@ -74,7 +74,7 @@ def test_a_hydraulic_tool_that_turns_no_nut_is_another_method(read: Callable[...
         ("M36 x 205 10.9 HV", {"thread": "M36", "length": "205", "grade": "10.9"}),
         ("M33x170 8.8", {"thread": "M33", "length": "170", "grade": "8.8"}),
         ("M36x3x205 10.9", {"thread": "M36x3", "length": "205", "grade": "10.9"}),
-        ("20 x M24 x 120 mm, A4-80", {"studs": "20", "thread": "M24", "length": "120", "grade": "A4-80"}),
+        ("20 x M24 x 120 mm, A4-80", {"studs": "20", "thread": "M24", "length": "120 mm", "grade": "A4-80"}),
         ("M36x4 10.9", {"thread": "M36x4", "grade": "10.9"}),
         ("M8x1.25 8.8", {"thread": "M8x1.25", "grade": "8.8"}),
     ],
@@ -221,3 +221,24 @@ def test_one_joint_a_row_makes_none(read: Callable[..., JointList]) -> None:
 
 def test_running_numbers_count_no_joints(read: Callable[..., JointList]) -> None:
     assert columns(read(counted("No.", [1, 2, 3, 4])))["No. of studs"].state == SURE
+
+
+# --- what cards show beside words that are half known ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "field"),
+    [
+        ("Lbs.", (300, 150, 300, 150), "rating"),
+        ("Tbl/Class", (300, 150, 300, 150), "rating"),
+        ("Rope or ring", ("PTFE rope 12", "graphite sheet 1.5", "PTFE rope 12", "graphite rings"), "gasket"),
+    ],
+)
+def test_class_and_gasket_need_no_look_where_every_cell_is_one(
+    read: Callable[..., JointList], heading: str, cells: Sequence[Any], field: str
+) -> None:
+    head = ["Joint No.", "NPS", heading, "Stud size", "No. off", "Torque Nm"]
+    column = columns(
+        read([head, *([row[0], 8, cell, row[1], *row[2:]] for row, cell in zip(ROWS, cells, strict=True))])
+    )
+    assert (column[heading].field, column[heading].state) == (field, SURE)

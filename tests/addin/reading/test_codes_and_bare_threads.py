@@ -223,7 +223,7 @@ def test_running_numbers_count_no_joints(read: Callable[..., JointList]) -> None
     assert columns(read(counted("No.", [1, 2, 3, 4])))["No. of studs"].state == SURE
 
 
-# --- what cards show beside words that are half known ------------------------------------------------------------------
+# --- what cards show beside words that are half known -----------------------------------------------------------------
 
 
 @pytest.mark.parametrize(

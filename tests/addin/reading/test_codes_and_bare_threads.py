@@ -242,3 +242,28 @@ def test_class_and_gasket_need_no_look_where_every_cell_is_one(
         read([head, *([row[0], 8, cell, row[1], *row[2:]] for row, cell in zip(ROWS, cells, strict=True))])
     )
     assert (column[heading].field, column[heading].state) == (field, SURE)
+
+
+# --- a running number beside a place ----------------------------------------------------------------------------------
+
+PLACES = ("Feed gas to the tower", "Overhead vapour line", "Bottoms to reboiler", "Reflux return")
+
+
+def test_a_running_number_beside_a_place_in_words_names_the_joint(read: Callable[..., JointList]) -> None:
+    rows = [[number, place, *row[1:]] for number, (place, row) in enumerate(zip(PLACES, ROWS, strict=True), 1)]
+    found = columns(read([["No.", "Location", "Stud size", "No. off", "Torque Nm"], *rows]))
+    assert (found["No."].field, found["No."].state) == ("joint", PROPOSED)
+    assert found["No."].why == "its numbers differ in every row, and nothing else is a tag"
+
+
+def test_a_place_in_words_without_a_number_names_it_itself(read: Callable[..., JointList]) -> None:
+    rows = [[place, *row[1:]] for place, row in zip(PLACES, ROWS, strict=True)]
+    found = columns(read([["Location", "Stud size", "No. off", "Torque Nm"], *rows]))
+    assert (found["Location"].field, found["Location"].state) == ("joint", SURE)
+
+
+def test_of_two_running_numbers_neither_names_the_joint(read: Callable[..., JointList]) -> None:
+    rows = [[k, 100 + k, place, *row[1:]] for k, (place, row) in enumerate(zip(PLACES, ROWS, strict=True), 1)]
+    found = columns(read([["No.", "Item", "Location", "Stud size", "No. off", "Torque Nm"], *rows]))
+    assert (found["No."].field, found["Item"].field) == (None, None)
+    assert (found["Location"].field, found["Location"].state) == ("joint", PROPOSED)

@@ -73,7 +73,7 @@ _PERCENT = re.compile(
     r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
 )
 _TORQUE_UNIT = re.compile(
-    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m\b|kgm\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|mkp\b|mkg\b)",
+    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m(?:tr?s?|et(?:er|re|ro)s?)?\b|kgf?m(?:trs?)?\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|mkp\b|mkg\b)",
     re.IGNORECASE,
 )
 _STRESS_UNIT = re.compile(
@@ -219,7 +219,9 @@ _RANGE_AT = (
 def _clauses(sentence: str) -> list[str]:
     """A sentence that tells one column from another ("load for information, apply the torque") in its clauses."""
     if _USE.search(sentence) and _INFO.search(sentence):
-        return [part.strip() for part in re.split(r",\s+|\s/\s|\s:\s|\bbut\b", sentence) if part.strip()]
+        return [
+            part.strip() for part in re.split(r",\s+|\.\s+(?=[A-ZÀ-Þ])|\s/\s|\s:\s|\bbut\b", sentence) if part.strip()
+        ]
     return [sentence]
 
 

@@ -130,9 +130,11 @@ def test_a_legend_explains_a_heading_and_names_of_the_book_speak() -> None:
     assert told.field == "torque"
     plain = with_last("Rig", "HX-1", "HX-2", "HX-1", "HX-2")
     assert plain.field is None
-    rows = [[*row, cell] for row, cell in zip(ROWS, ("HX-1", "HX-2", "HX-1", "HX-2"), strict=True)]
     heads = ["Flange No.", "Bolt", "No. off", "Tq Nm", "Tool"]
-    assert read(heads, rows, known={"wrench": {"HX-1", "HX-2"}})["Tool"].state == SURE
+    for one, other in (("HX-1", "HX-2"), ("Blue", "Grey"), (101, 102)):
+        rows = [[*row, cell] for row, cell in zip(ROWS, (one, other, one, other), strict=True)]
+        tool = read(heads, rows, known={"wrench": {str(one), str(other)}})["Tool"]
+        assert (tool.field, tool.state) == ("wrench", SURE)
 
 
 def test_whitworth_is_never_read_as_unified() -> None:

@@ -189,3 +189,13 @@ def test_the_nominal_diameter_of_a_bolt_is_its_thread() -> None:
     rows = [["R1-01", 16, "2", 3230], ["R1-02", 8, "1 1/4", 730], ["R1-03", 12, "1 1/2", 1300]]
     found = read(["Joint", "No. bolts", "Bolt nom. dia, in", "T ft·lb"], rows)
     assert (found["Bolt nom. dia, in"].field, found["Bolt nom. dia, in"].state) == ("thread", SURE)
+
+
+@pytest.mark.parametrize(
+    ("tags", "state"), [(("M10", "F1", "F2", "M12"), PROPOSED), (("P10", "F1", "F2", "P12"), SURE)]
+)
+def test_positions_that_may_be_threads_are_only_proposed_as_the_joint(tags: tuple[str, ...], state: str) -> None:
+    found = read(
+        ["Position", "Bolt", "No. off", "Tq Nm"], [[tag, *row[1:]] for tag, row in zip(tags, ROWS, strict=True)]
+    )
+    assert (found["Position"].field, found["Position"].state) == ("joint", state)

@@ -76,3 +76,14 @@ def test_units_that_stand_again_below_headings_that_stand_again_are_no_joint(rea
     rows = [[row[0], int(row[1][1:]), row[2], row[3], 120] for row in ROWS]
     found = read([heads, units, *rows[:2], heads, units, *rows[2:]])
     assert found.numbers == (3, 4, 7, 8)
+
+
+def test_headings_that_stand_again_are_no_joint_where_two_of_five_are_spelled_otherwise(
+    read: Callable[..., JointList],
+) -> None:
+    heads = ["Joint No.", "Qwrtz", "No. off", "Torque Nm", "Length mm"]
+    again = [*heads[:3], "Torque (Nm)", "Length (mm)"]
+    rows = [[*row, 120] for row in ROWS]
+    found = read([heads, *rows[:2], again, *rows[2:]])
+    assert found.numbers == (2, 3, 5, 6)
+    assert (columns(found)["Qwrtz"].field, columns(found)["Qwrtz"].values) == ("thread", ("M24", "M20", "M16"))

@@ -140,7 +140,7 @@ _STRONG_THREAD = re.compile(
 )
 _THREAD_AND_WORD = re.compile(r"M\s?\d{1,3}(?:\s*[x×]\s*[\d.,]+)?[\s,]+[A-Za-z][A-Za-z .]{1,18}")
 _NUMBER = re.compile(r"[+-]?\d[\d ,.']*")
-_FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
+_FRACTIONAL = re.compile(r"(?:(\d+)(?:\s*[-.]\s*|\s+))?(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
 
 
 _WORDED_COUNT = re.compile(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", re.IGNORECASE)
@@ -154,8 +154,8 @@ _LONGEST = 40
 def number(text: str) -> float | None:
     """The number that a text is, fractions of an inch and thousands marks among them; None for anything else.
 
-    >>> number("1 3/8"), number("1,000"), number("0,15"), number("2-3/8"), number("B7")
-    (1.375, 1000.0, 0.15, 2.375, None)
+    >>> number("1 3/8"), number("15/16"), number("1,000"), number("0,15"), number("2-3/8"), number("B7")
+    (1.375, 0.9375, 1000.0, 0.15, 2.375, None)
     """
     plain = text.strip().rstrip('"″”').strip()
     if len(plain) > _LONGEST:
@@ -330,7 +330,7 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     )
     if fours + worded < 0.4 and not compound["studs"]:
         out["studs"] = min(out["studs"], 0.0)
-    out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -0.3 if among({1, 2, 3, 4}) > 0.6 else -1.0
+    out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -1.0
     out["length"] = (
         0.45
         if within(35, 1500) > 0.7 or (within(2, 45) > 0.8 and not within(0, 1.9))
@@ -444,7 +444,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     size_like = share(
         lambda t: (
             (n := number(re.sub(r"(?i)nps|dn|nb|id|in(?:ch)?\b|mm|\"", "", t).strip())) is not None
-            and (n in SIZES or n in DN or 0.25 <= n <= 90)
+            and (n in DN or 0.25 <= n <= 90)
+            or _nominal_pair(t)
         )
     )
     out["size"] = (
@@ -564,3 +565,9 @@ def _is_tag(text: str) -> bool:
 
 def _sixteenth(value: float) -> bool:
     return 0.3 < value <= 4.0 and abs(value * 16 - round(value * 16)) < 0.1
+
+
+def _nominal_pair(text: str) -> bool:
+    """Whether a text is a nominal diameter and a pressure: "200/40", "150 / 16"."""
+    found = re.fullmatch(r"(\d{2,4})\s*/\s*(\d{1,3}(?:\.5)?)", text)
+    return found is not None and float(found[1]) in DN and float(found[2]) in PN

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from itertools import product
+from itertools import islice, product
 
 from addin.reading.fields import BY_NAME
 from addin.reading.spellings import Spelled, spelled, unaccented
@@ -238,9 +238,7 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             else:
                 unknown.append(word)
     readings: dict[Concepts, None] = {}
-    for n, choice in enumerate(product(*pieces)):
-        if n >= _MOST:
-            break
+    for choice in islice(product(*pieces), _MOST):
         readings[frozenset().union(*choice)] = None
     return Heard(tuple(readings), tuple(unknown), tuple(near))
 

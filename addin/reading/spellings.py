@@ -131,7 +131,11 @@ class Spelled:
 
     @property
     def unit(self) -> UnitText | None:
-        """Its unit; None where it has none, or two of which none can be taken."""
+        """Its unit; None where it has none, or two of which none can be taken. A per cent beside a unit is none.
+
+        >>> [spelled(text).unit.symbol for text in ("Preload (%)", "Torque (Nm, %)")], spelled("Torque").unit
+        (['%', 'N·m'], None)
+        """
         kinds = [unit for unit in self.units if unit.kind != "percent"] or list(self.units)
         return kinds[-1] if kinds and not self.doubled else None
 

@@ -35,12 +35,7 @@ def test_sound_tables_are_silent(table: np.ndarray) -> None:
     ("row", "torque", "level"),
     [(4, 2401, "stop"), (9, 4012, "caution"), (9, 4492, "stop"),
      (2, 1121, "stop"), (0, 938, "stop"), (6, 2988, "caution"),
-<<<<<<< HEAD
-     (0, 424, "caution"),
-     (1, 889, "stop"), (0, 440, "caution")],  # 9.5 and 10.5 % off, under 2 % of the top: only the first may be so
-=======
      (0, 424, "caution"), (0, 446, "caution"), (1, 887, "stop")],
->>>>>>> main
 )  # fmt: skip
 def test_one_wrong_figure_is_named_ends_included(row: int, torque: float, level: str) -> None:
     """What a wrench gives at the lowest pressure alone may be off by a tenth of itself without a stop."""

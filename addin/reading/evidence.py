@@ -457,7 +457,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if numeric > 0.5
         else -0.1
     )
-    if share(lambda t: not any(sign.isdigit() for sign in t)) > 0.6:
+    numbered = len(cells.in_order) >= _ROWS_NUMBERED and cells.in_order[0] == "1" and _runs(cells)
+    if numbered or share(lambda t: not any(sign.isdigit() for sign in t)) > 0.6:
         out["size"] = -0.8
     if compound["size"] / total > 0.4:  # size and class, with the facing behind it, name no gasket
         for name in ("gasket", "facing", "gasket_kind"):
@@ -523,6 +524,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if hit > 0.3:
             out[name] = max(out.get(name, 0.0), 0.3 + 0.7 * hit)
     return {name: round(max(-1.0, min(1.0, value)), 3) for name, value in out.items()}
+
+
+_ROWS_NUMBERED = 5
+"""So many rows whose numbers run on from 1 are numbers of rows and no sizes of pipes."""
 
 
 def _runs(cells: Cells) -> bool:

@@ -51,7 +51,7 @@ def unit_of_field(column: SeenColumn, name: str, notes: Notes) -> tuple[str | No
     ):
         return None, False, "the cells"
     if name in ("size", "length", "grip") or not bare:
-        if name == "length" and "length" in notes.units:
+        if name in ("length", "grip") and "length" in notes.units:
             return noted_unit("length", notes), False, f"the note '{cut(notes.units['length'].words)}'"
         return None, bool(name == "grip" and bare), ""
     if name == "across_flats":

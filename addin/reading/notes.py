@@ -81,7 +81,9 @@ _STRESS_UNIT = re.compile(
     re.IGNORECASE,
 )
 _LENGTH_UNIT = re.compile(
-    r"(?:stud\s+|bolt\s+)?lengths?[^.;|\d]{0,20}?\s(?P<u>mm|inch(?:es)?|ins|(?<=\bin )in|in(?!\s+\w))\b", re.IGNORECASE
+    r"(?:(?:stud\s+|bolt\s+)?lengths?|l(?:ä|ae)ngen|longueurs|lunghezze|longitudes|comprimentos|lengtes|l(?:ä|æ)ng(?:der|dmått)|lengder"
+    r"|d(?:ł|l)ugo(?:ś|s)ci|d(?:é|e)lky|pituudet|boylar)[^.;|\d]{0,20}?\s(?P<u>mm|inch(?:es)?|ins|(?<=\bin )in|in(?!\s+\w))\b",
+    re.IGNORECASE,
 )
 """The word "in" before another word is no inch: "lengths in mm", "lengths in the list of studs"."""
 _LOAD_UNIT = re.compile(

@@ -142,11 +142,20 @@ def _above_its_codes(
     tops: Sequence[Sequence[Cell]], there: Place, merged: Sequence[Area], known: Collection[str]
 ) -> Place:  # fmt: skip
     """The place of a list whose codes are explained in a table below it, where that table has more of a list."""
-    above = place(tops[: there.top], merged, known)
+    above = place(tops[: there.top], merged, known) or _names_joints(tops[: there.top])
     if above is None or "joint" not in above.named:
         return there
     rows = list(itertools.takewhile(lambda row: not all(is_blank(cell) for cell in row), tops[there.body :]))
     return above if are_codes(rows, above.heads, tops[above.body : there.top]) else there
+
+
+def _names_joints(tops: Sequence[Sequence[Cell]]) -> Place | None:
+    """The first row of headings that name a joint, though nothing of its studs: those stand by code."""
+    for number, row in enumerate(tops):
+        heads = tuple(Head(at, text_of(cell)) for at, cell in enumerate(row) if text_of(cell))
+        if len(heads) > 1 and "joint" in (named := names(heads)):
+            return Place(number, number, number + 1, heads, named)
+    return None
 
 
 def _why_likely(likely: str, lists: Sequence[str], book: Any) -> str:

@@ -483,23 +483,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     out["load"] = 0.3 if heavy and within(4, 5_000_000) > 0.7 else -1.0
     out["stress"] = 0.3 if heavy and within(8, 150_000) > 0.7 else -1.0
     kinds = {key.split(":")[0] for key, n in cells.units.items() if n > 0.4 * total}
-    if "torque" in kinds:
-        out["torque"] = 1.0
-    if "force" in kinds:
-        out["load"] = 1.0
-    if "stress" in kinds:
-        out["stress"] = 0.9
-    for name in ("stress", "load", "torque", "percent"):
-        if kinds and not kinds & {
-            "torque"
-            if name == "torque"
-            else "force"
-            if name == "load"
-            else "percent"
-            if name == "percent"
-            else "stress",
-            "unclear",
-        }:
+    for name, kind in (("torque", "torque"), ("load", "force"), ("stress", "stress"), ("percent", "percent")):
+        if kind in kinds and kind != "percent":
+            out[name] = 1.0
+        elif kinds and not kinds & {kind, "unclear"}:
             out[name] = -1.0
     for name in ("target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum", "stud_minimum",
                  "flange_limit", "gasket_area", "gasket_y", "design_pressure", "bolt_circle"):  # fmt: skip

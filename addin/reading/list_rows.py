@@ -73,9 +73,9 @@ class RowReader:
         self.probe = next((at for at in self.mapped if at != self.joint), self.joint)
         self.percent = next((column.at for column in columns if column.field == "percent"), None)
         self.wide = max([*self.mapped, *(head.at for head in found.heads)]) + 1
-        self.ours = {number - 1 for number in found.own.places.values()} if found.own else set()
+        ours = {name: number - 1 for name, number in found.own.places.items()} if found.own else {}
+        self.ours, self.own_card = set(ours.values()), ours.get("Card")
         self.own_first = found.own.first - 1 if found.own else None
-        self.own_card = found.own.places.get("Card", 0) - 1 if found.own else -1
         self.heads = {head.at: " ".join(head.text.split()).casefold() for head in found.heads}
         self.units = {head.at: head.unit.casefold() for head in found.heads if head.unit}
         self.merged = self._merged()

@@ -1,7 +1,7 @@
 """Where the list stands in rows of cells: the rows of its headings, what stands above each, its rows of units."""
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -24,7 +24,8 @@ CORE = STUDS | {"stress", "percent", "load", "torque"}
 _FIGURES = re.compile(r"[\d.,/\s\"'#x×-]+|M\d.*")
 _NO_UNIT = frozenset(
     ("-", "–", "nominal", "each", "ea", "pc", "pcs", "no", "no.", "nos", "nos.", "qty", "text", "date", "unit", "units", "off",
-     "y/n", "(y/n)", "n/a", "id", "type", "stk", "j/n")
+     "y/n", "(y/n)", "n/a", "id", "type", "stk", "stk.", "j/n", "st", "st.", "szt", "szt.", "ks", "kpl", "stck", "stück", "uds", "ud", "pza",
+     "pzas", "pz", "pz.", "dn", "pn", "dn/pn", "nps")
 )  # fmt: skip
 
 Rows = Sequence[Sequence[Cell]]
@@ -183,7 +184,7 @@ def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | N
     if is_unit_row([below[k] for k in units]) or _stands_over_numbers(
         rows[at], below, rows[at + 2 : at + 2 + _LOOK_BELOW]
     ):
-        heads = [replace(head, unit=units.get(head.at, "")) for head in heads]
+        heads = [replace(head, unit=units.get(head.at, "")) for head in _over_their_units(heads, units, at + 1, merged)]
         body += 1
     top = at
     while top > 0 and any(head.above for head in heads) and any(
@@ -191,6 +192,20 @@ def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | N
     ):  # fmt: skip
         top -= 1
     return Place(top, body - 1, body, tuple(heads), names(heads, words))
+
+
+def _over_their_units(
+    heads: Sequence[Head], units: Mapping[int, str], row: int, merged: Sequence[ListArea]
+) -> list[Head]:  # fmt: skip
+    """Names with those of columns that share a merged name and have a unit of their own: "Torque" over "Nm" and "ft-lb"."""
+    by_place = {head.at: head for head in heads}
+    for area in merged:
+        if area.top <= row == area.bottom and area.left - 1 in by_place and area.left - 1 in units:
+            shared = by_place[area.left - 1]
+            for at in range(area.left, area.right):
+                if at in units:
+                    by_place.setdefault(at, replace(shared, at=at))
+    return [by_place[at] for at in sorted(by_place)]
 
 
 def is_unit_row(cells: Sequence[Cell]) -> bool:

@@ -122,6 +122,8 @@ SENTENCES = {
     "order_groups": "groups of {size:figure} do not part {studs:figure} studs into 4 or more groups that {at_once:wrenches} can share",
     "order_incomplete": "order must hold every stud from 1 to {studs} once{missing:missing}{repeated:repeated}{beyond:beyond}",
     # the list and its wrenches
+    "torque_against_column": "torque {value:torque} is {side} {limit:torque} in column {column} '{heading}', its bound or a stage on the way to it: which of the two is right?",
+    "torque_against_stage": "torque {value:torque}: column {column} '{heading}' has {stage:torque}, which is {share:percent} of it and not {said:percent}: which of the two is right?",
     "repeated": "joint '{joint}' with operation '{operation}' appears again in row {where}",
     "list_headings": "list: the first row must hold the headings, one of them Joint (it has {headings:both})",
     "column_unit_doubled": "heading '{heading}' names two units; keep one",
@@ -198,6 +200,7 @@ SENTENCES = {
     "facing_unknown": "facing '{text}' is not known; write {known:either}",
     "facing_column_needed": "facing '{text}' has two columns in its table; write {known:either}",
     "facing_width_needed": "facing sketch '{text}' needs a width ({needs}) that is not among the inputs here: not checked",
+    "gasket_diameters": "gasket inside diameter {inside:length} is not below its outside diameter, {outside:length}: not checked",
     "diameters_reversed": "inside diameter {inside:length} must be below the outside diameter, {outside:length}",
     "limits_target": "{needs:both} must be given for the target, or a target stud stress instead",
     "method_unknown": "method '{text}' has no published scatter; there are {known:quotes}",

@@ -59,6 +59,7 @@ _TELLS = re.compile(
 )
 
 
+@lru_cache(maxsize=1024)
 def instructions(remarks: str | None) -> str | None:
     """The parts of a row's remarks that tell the crew something to do or to watch; None where there are none.
 
@@ -80,10 +81,31 @@ def parts(joint: JointEntry, head: PlanHead) -> dict[str, Any]:
 
 def _parts(joint: JointEntry, head: PlanHead, of_head: Callable[[Hashable, Callable[[], Any]], Any]) -> dict[str, Any]:
     """The same; what the head says for many joints comes from `of_head`, told what it is about and how it is made."""
+    return _of_joint(joint) | _as_planned(joint, head, of_head) | _told(joint, of_head)
+
+
+def _of_joint(joint: JointEntry) -> dict[str, Any]:
+    """What a joint is."""
     found: dict[str, Any] = {name: getattr(joint, name) for name in _SAID}
     if joint.nut_grade:
         found["nut grade"] = joint.nut_grade
-    found |= {shown_name(name): joint.listed[name] for name in _LISTED if joint.listed.get(name)}
+    return found | {shown_name(name): joint.listed[name] for name in _LISTED if joint.listed.get(name)}
+
+
+def _plan_of(joint: JointEntry) -> Hashable:
+    """Everything of an entry that `_as_planned` looks at, itself and through the head."""
+    return (
+        joint.status, joint.operation, joint.method, joint.date, joint.studs, joint.at_once, joint.torque,
+        joint.target and joint.target.friction, joint.limits, joint.wrenches, joint.alternates, joint.passes,
+        joint.pattern, joint.raised, joint.own_order, joint.breakout,
+    )  # fmt: skip
+
+
+def _as_planned(
+    joint: JointEntry, head: PlanHead, of_head: Callable[[Hashable, Callable[[], Any]], Any]
+) -> dict[str, Any]:
+    """What is done to it."""
+    found: dict[str, Any] = {}
     for number, tool in enumerate(joint.tools, 1):
         found |= _tool(tool, f" of wrench {number}" if number > 1 else "")
     for name in dict.fromkeys(tool.wrench for tool in joint.tools):
@@ -111,7 +133,12 @@ def _parts(joint: JointEntry, head: PlanHead, of_head: Callable[[Hashable, Calla
         for tool in joint.alternates
     ]
     found["break-out"] = joint.breakout and msgspec.structs.replace(joint.breakout, factor_from="")
-    found["instructions in the remarks"] = instructions(joint.remarks)
+    return found
+
+
+def _told(joint: JointEntry, of_head: Callable[[Hashable, Callable[[], Any]], Any]) -> dict[str, Any]:
+    """What its crew is told."""
+    found: dict[str, Any] = {"instructions in the remarks": instructions(joint.remarks)}
     found["cautions"] = sorted(
         _encoder.encode(
             (each.code, each.quantity, {k: v for k, v in each.facts.items() if k not in _OF_THE_LIST})
@@ -125,8 +152,15 @@ def _parts(joint: JointEntry, head: PlanHead, of_head: Callable[[Hashable, Calla
 
 def card_number(joint: JointEntry, head: PlanHead) -> str:
     """The number of a planned joint's card, such as 7F3A-91C2."""
-    digest = hashlib.sha256(_encoder.encode(_parts(joint, head, _Said.of(head)))).hexdigest()
+    said = _Said.of(head)
+    planned = said(("planned", _plan_of(joint)), partial(_as_planned, joint, head, said))
+    pieces = (_encoder.encode(_of_joint(joint)), planned, _encoder.encode(_told(joint, said)))
+    whole = b"{" + b",".join(bytes(piece)[1:-1] for piece in pieces) + b"}"  # as `parts` would be encoded
+    digest = hashlib.sha256(whole).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}".upper()
+
+
+_KEPT = 8192
 
 
 class _Said:
@@ -147,6 +181,8 @@ class _Said:
     def __call__(self, about: Hashable, made: Callable[[], Any]) -> msgspec.Raw:
         known = self._known.get(about)
         if known is None:
+            if len(self._known) >= _KEPT:
+                self._known.clear()
             known = self._known[about] = msgspec.Raw(_encoder.encode(made()))
         return known
 

@@ -82,7 +82,7 @@ class Causes:
             self._notes.append(f"{name}: interaction {note}")
 
     def _count(self, what: str, basis: str) -> None:
-        self._known.setdefault(what, Counter())[next((b for b in BASES if basis.startswith(b)), basis)] += 1
+        self._known.setdefault(what, Counter())[_basis(basis)] += 1
 
     def _count_sizes(self, joint: JointEntry) -> None:
         """How its thread, its nut and the studs of a standard flange are known."""
@@ -156,6 +156,11 @@ class Causes:
             f"{''.join(f', {gauge} by up to {worst:.3g} %' for gauge, worst in others)}; the planned copy says in which"
             " pass; a gauge with a smaller range is more exact there"
         )
+
+
+@lru_cache(maxsize=1024)
+def _basis(said: str) -> str:
+    return next((basis for basis in BASES if said.startswith(basis)), said)
 
 
 @lru_cache(maxsize=4096)

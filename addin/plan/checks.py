@@ -2,12 +2,12 @@
 
 import datetime
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 from addin.cells.words import figure
 from addin.plan.record import Amount, PlanHead, order_key
-from addin.plan.record_joint import OTHER, PLANNED, STOPPED, JointEntry, ToolEntry
+from addin.plan.record_joint import OTHER, PLANNED, STOPPED, BreakoutEntry, JointEntry, ToolEntry
 from calc.findings import InputError
 from calc.procedure.passes import RETIGHTEN
 from calc.quantities import QUANTITIES
@@ -15,6 +15,8 @@ from calc.units import factor
 
 _CARD = re.compile(r"[0-9A-F]{4}-[0-9A-F]{4}")
 _TOP = 1e-9
+_STUDS = QUANTITIES["studs"]
+_KEPT = 4096
 Place = tuple[str, Amount | None, str]
 
 
@@ -22,12 +24,12 @@ def head_fault(head: PlanHead) -> str | None:
     """What is wrong with the head of a plan, and where; None where nothing is."""
     for at, wrench in enumerate(head.wrenches):
         for name, rating in wrench.ratings().items():
-            if said := _outside((f"wrenches[{at}].{name} rated pressure", rating, "gauge_range")):
-                return said
+            if said := _outside(rating, "gauge_range"):
+                return f"wrenches[{at}].{name} rated pressure{said}"
         for k, point in enumerate(wrench.table):
             for name, amount, kind in (("pressure", point.pressure, "pressure"), ("torque", point.torque, "torque")):
-                if said := _positive((f"wrenches[{at}].table[{k}].{name}", amount, kind)):
-                    return said
+                if said := _positive(amount, kind):
+                    return f"wrenches[{at}].table[{k}].{name}{said}"
         for k, link in enumerate(wrench.links):
             if not QUANTITIES["link_factor"].low <= link.factor <= QUANTITIES["link_factor"].high:
                 return f"wrenches[{at}].links[{k}].factor: {figure(link.factor)} is out of range"
@@ -35,8 +37,8 @@ def head_fault(head: PlanHead) -> str | None:
         for name, amount, quantity in (
             ("range", gauge.range, "gauge_range"), ("graduation", gauge.graduation, "graduation"),
         ):  # fmt: skip
-            if said := _outside((f"gauges[{at}].{name}", amount, quantity)):
-                return said
+            if said := _outside(amount, quantity):
+                return f"gauges[{at}].{name}{said}"
     for part in ("wrenches", "gauges"):
         names = [entry.name for entry in getattr(head, part)]
         if len(set(names)) < len(names):
@@ -50,65 +52,88 @@ def head_fault(head: PlanHead) -> str | None:
     return _day_fault("date", head.date)
 
 
-def joint_fault(joint: JointEntry, head: PlanHead) -> str | None:
-    """What is wrong with the entry of a joint, and where; None where nothing is."""
-    if joint.status not in (PLANNED, STOPPED, OTHER):
-        return f"status: '{joint.status}' is none"
-    if joint.card is not None and not _CARD.fullmatch(joint.card):
-        return f"card: '{joint.card}' is no revision of a card"
-    if said := _day_fault("date", joint.date):
-        return said
-    for place in _places(joint):
-        if said := _outside(place):
+class JointChecks:
+    """What is wrong with the entries of one plan; what many of them share is looked at once.
+
+    A head is checked first (`head_fault`): names of its wrenches and gauges stand once.
+    """
+
+    def __init__(self, head: PlanHead) -> None:
+        self._head = head
+        self._tools: dict[ToolEntry, str | None] = {}
+
+    def fault(self, joint: JointEntry) -> str | None:
+        """What is wrong with the entry of a joint, and where; None where nothing is."""
+        if joint.status not in (PLANNED, STOPPED, OTHER):
+            return f"status: '{joint.status}' is none"
+        if joint.card is not None and not _CARD.fullmatch(joint.card):
+            return f"card: '{joint.card}' is no revision of a card"
+        if joint.date is not None and (said := _day_fault("date", joint.date)):
             return said
-    if not joint.planned:
-        shown = joint.torque or joint.wrenches or joint.alternates or joint.breakout or joint.card
-        return "status: a row that is not planned has a card or numbers" if shown else None
-    return _planned_fault(joint, head)
+        if said := _amounts_fault(joint):
+            return said
+        if not joint.planned:
+            shown = joint.torque or joint.wrenches or joint.alternates or joint.breakout or joint.card
+            return "status: a row that is not planned has a card or numbers" if shown else None
+        return self._planned(joint)
+
+    def _planned(self, joint: JointEntry) -> str | None:
+        head = self._head
+        if joint.card is None:
+            return "card: missing"
+        if joint.studs is None or not _STUDS.low <= joint.studs <= _STUDS.high:
+            return f"studs: {joint.studs} is out of range"
+        if joint.at_once not in (1, 2, 4):
+            return f"at_once: {joint.at_once} is not 1, 2 or 4"
+        for kind, tools in (("wrenches", joint.wrenches), ("alternates", joint.alternates), ("breakout", joint.tools)):
+            for at, tool in enumerate(tools):
+                if said := self._tool(tool):
+                    return f"{kind}[{at}]{said}"
+        if joint.breakout:
+            top = joint.breakout.highest_pressure
+            said = _above(top, joint.breakout.tool, head) if top else None
+            return said and f"breakout.highest_pressure{said}"
+        if joint.torque is None or joint.target is None:
+            return "torque: missing"
+        below = sum(stage.own_torque(joint) for stage in head.stages_of(joint))
+        if len(joint.passes) != below:
+            return _passes_fault("passes", joint.passes, below)
+        for tool in (*joint.wrenches, *joint.alternates):
+            if len(tool.passes) != below:
+                return _passes_fault(f"{tool.wrench}.passes", tool.passes, below)
+        if (
+            joint.operation != RETIGHTEN
+            and not joint.own_order
+            and order_key(joint.studs, joint.at_once) not in head.orders
+        ):
+            return f"order: the plan has none for {joint.studs} studs, {joint.at_once} at once"
+        return None
+
+    def _tool(self, tool: ToolEntry) -> str | None:
+        """What is wrong with a wrench as it is set in this plan; it is set alike in many joints."""
+        if tool not in self._tools:
+            if len(self._tools) >= _KEPT:
+                self._tools.clear()
+            self._tools[tool] = _tool_fault(tool, self._head)
+        return self._tools[tool]
 
 
-def _planned_fault(joint: JointEntry, head: PlanHead) -> str | None:
-    if joint.card is None:
-        return "card: missing"
-    if joint.studs is None or not QUANTITIES["studs"].low <= joint.studs <= QUANTITIES["studs"].high:
-        return f"studs: {joint.studs} is out of range"
-    if joint.at_once not in (1, 2, 4):
-        return f"at_once: {joint.at_once} is not 1, 2 or 4"
-    for kind, tools in (("wrenches", joint.wrenches), ("alternates", joint.alternates), ("breakout", joint.tools)):
-        for at, tool in enumerate(tools):
-            if said := _tool_fault(f"{kind}[{at}]", tool, head):
-                return said
-    if joint.breakout:
-        top = joint.breakout.highest_pressure
-        return _above("breakout.highest_pressure", top, joint.breakout.tool, head) if top else None
-    if joint.torque is None or joint.target is None:
-        return "torque: missing"
-    below = sum(stage.own_torque(joint) for stage in head.stages_of(joint))
-    for name, passes in (("passes", joint.passes), *((f"{t.wrench}.passes", t.passes) for t in joint.wrenches),
-                         *((f"{t.wrench}.passes", t.passes) for t in joint.alternates)):  # fmt: skip
-        if len(passes) != below:
-            return f"{name}: {len(passes)} passes below or above full torque where the scheme has {below}"
-    if (
-        joint.operation != RETIGHTEN
-        and not joint.own_order
-        and order_key(joint.studs, joint.at_once) not in head.orders
-    ):
-        return f"order: the plan has none for {joint.studs} studs, {joint.at_once} at once"
-    return None
+def _passes_fault(name: str, passes: Sequence[object], below: int) -> str:
+    return f"{name}: {len(passes)} passes below or above full torque where the scheme has {below}"
 
 
-def _tool_fault(name: str, tool: ToolEntry, head: PlanHead) -> str | None:
+def _tool_fault(tool: ToolEntry, head: PlanHead) -> str | None:
     if head.wrench(tool.wrench) is None:
-        return f"{name}.wrench: '{tool.wrench}' is not in the plan's wrenches"
+        return f".wrench: '{tool.wrench}' is not in the plan's wrenches"
     if head.gauge(tool.gauge) is None:
-        return f"{name}.gauge: '{tool.gauge}' is not in the plan's gauges"
+        return f".gauge: '{tool.gauge}' is not in the plan's gauges"
     for each in (tool.setpoint, *(setting.pressure for setting in tool.passes)):
-        if each is not None and (said := _above(name, each, tool, head)):
+        if each is not None and (said := _above(each, tool, head)):
             return said
     return None
 
 
-def _above(name: str, pressure: Amount, tool: ToolEntry, head: PlanHead) -> str | None:
+def _above(pressure: Amount, tool: ToolEntry, head: PlanHead) -> str | None:
     """A pressure above what its wrench, hose, pump or gauge may see."""
     wrench, gauge = head.wrench(tool.wrench), head.gauge(tool.gauge)
     assert wrench is not None
@@ -116,55 +141,77 @@ def _above(name: str, pressure: Amount, tool: ToolEntry, head: PlanHead) -> str 
     pascal = _pascal(pressure)
     for what, rating in wrench.ratings(gauge).items():
         if pascal > _pascal(rating) * (1 + _TOP):
-            return f"{name}: pressure {_said(pressure)} is above the {what}'s {_said(rating)}"
+            return f": pressure {_said(pressure)} is above the {what}'s {_said(rating)}"
     return None
 
 
-def _places(joint: JointEntry) -> Iterator[Place]:
-    """Amounts of an entry by place, with the quantity whose range they keep."""
-    yield "preload", joint.preload, "preload"
-    yield "torque", joint.torque, "torque"
-    yield "across_flats", joint.across_flats, "across_flats"
+def _amounts_fault(joint: JointEntry) -> str | None:
+    """The first amount of an entry that is out of the range of its quantity."""
+    for name, amount, quantity in (
+        ("preload", joint.preload, "preload"), ("torque", joint.torque, "torque"),
+        ("across_flats", joint.across_flats, "across_flats"),
+    ):  # fmt: skip
+        if amount is not None and (said := _outside(amount, quantity)):
+            return f"{name}{said}"
     for at, own in enumerate(joint.passes):
-        yield f"passes[{at}].torque", own.torque, ""
+        if said := _outside(own.torque, ""):
+            return f"passes[{at}].torque{said}"
     for kind, tools in (("wrenches", joint.wrenches), ("alternates", joint.alternates)):
         for at, tool in enumerate(tools):
-            yield f"{kind}[{at}].setpoint", tool.setpoint, "pump_pressure"
-            yield f"{kind}[{at}].torque_at_setpoint", tool.torque_at_setpoint, "torque"
-            for k, setting in enumerate(tool.passes):
-                yield f"{kind}[{at}].passes[{k}].pressure", setting.pressure, "pump_pressure"
-                yield f"{kind}[{at}].passes[{k}].torque_at_pressure", setting.torque_at_pressure, ""
-    if joint.breakout:
-        block = joint.breakout
-        for name in ("torque_stated", "expected", "available", "stud_limit", "never_above"):
-            yield f"breakout.{name}", getattr(block, name), ""
-        yield "breakout.highest_pressure", block.highest_pressure, "pump_pressure"
-        for at, stage in enumerate(block.stages):
-            yield f"breakout.stages[{at}].pressure", stage.pressure, "pump_pressure"
+            if said := _settings_fault(tool):
+                return f"{kind}[{at}].{said}"
+    return _opening_fault(joint.breakout) if joint.breakout else None
 
 
-def _outside(place: Place) -> str | None:
-    name, amount, quantity = place
-    if amount is None:
-        return None
+@lru_cache(maxsize=4096)
+def _settings_fault(tool: ToolEntry) -> str | None:
+    """The first amount of a wrench that is out of range."""
+    places: list[Place] = [
+        ("setpoint", tool.setpoint, "pump_pressure"), ("torque_at_setpoint", tool.torque_at_setpoint, "torque")
+    ]  # fmt: skip
+    for k, setting in enumerate(tool.passes):
+        places.append((f"passes[{k}].pressure", setting.pressure, "pump_pressure"))
+        places.append((f"passes[{k}].torque_at_pressure", setting.torque_at_pressure, ""))
+    return _first(places)
+
+
+def _opening_fault(block: BreakoutEntry) -> str | None:
+    places: list[Place] = [
+        (f"breakout.{name}", getattr(block, name), "")
+        for name in ("torque_stated", "expected", "available", "stud_limit", "never_above")
+    ]
+    places.append(("breakout.highest_pressure", block.highest_pressure, "pump_pressure"))
+    for at, stage in enumerate(block.stages):
+        places.append((f"breakout.stages[{at}].pressure", stage.pressure, "pump_pressure"))
+    return _first(places)
+
+
+def _first(places: Iterable[Place]) -> str | None:
+    """The first fault of some amounts by place."""
+    for name, amount, quantity in places:
+        if amount is not None and (said := _outside(amount, quantity)):
+            return f"{name}{said}"
+    return None
+
+
+@lru_cache(maxsize=16384)
+def _outside(amount: Amount, quantity: str) -> str | None:
+    """What is wrong with an amount of a quantity, behind its name; of a torque of a pass or of breaking out for ""."""
     if not quantity:
-        return _positive((name, amount, "torque"))
+        return _positive(amount, "torque")
     q = QUANTITIES[quantity]
     scale = _factor(q.kind, amount.unit)
     if scale is None:
-        return f"{name}: '{amount.unit}' is no unit of {q.kind}"
+        return f": '{amount.unit}' is no unit of {q.kind}"
     if not q.low * (1 - _TOP) <= amount.value * scale <= q.high * (1 + _TOP):
-        return f"{name}: {_said(amount)} is out of range"
+        return f": {_said(amount)} is out of range"
     return None
 
 
-def _positive(place: Place) -> str | None:
-    name, amount, kind = place
-    if amount is None:
-        return None
+def _positive(amount: Amount, kind: str) -> str | None:
     if _factor(kind, amount.unit) is None:
-        return f"{name}: '{amount.unit}' is no unit of {kind}"
-    return None if amount.value > 0 else f"{name}: {_said(amount)} is out of range"
+        return f": '{amount.unit}' is no unit of {kind}"
+    return None if amount.value > 0 else f": {_said(amount)} is out of range"
 
 
 @lru_cache(maxsize=256)
@@ -185,6 +232,7 @@ def _said(amount: Amount) -> str:
     return f"{value} {amount.unit}"
 
 
+@lru_cache(maxsize=4096)
 def _day_fault(name: str, text: str | None) -> str | None:
     if text is None:
         return None

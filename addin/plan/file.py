@@ -15,7 +15,7 @@ from typing import Any, BinaryIO, overload
 import msgspec
 
 from addin.cells.words import listed
-from addin.plan.checks import head_fault, joint_fault
+from addin.plan.checks import JointChecks, head_fault
 from addin.plan.older import from_version_1
 from addin.plan.record import VERSION, PlanHead, TotalsEntry
 from addin.plan.record_joint import TO_REVIEW, JointEntry
@@ -193,11 +193,11 @@ def _read(path: Path, file: BinaryIO) -> Plan:
         head = _decoded(_head, text, "line 1")
         if fault := head_fault(head):
             raise _DamageError("line 1", fault)
-        starts, count = array("Q", [len(first)]), 0
+        starts, count, checks = array("Q", [len(first)]), 0, JointChecks(head)
         for count, line in enumerate(_lines(file, starts), start=1):
             place = f"line {count + 1}"
             joint = _decoded(_joint, line, place)
-            if fault := joint_fault(joint, head):
+            if fault := checks.fault(joint):
                 raise _DamageError(f"{place} ({joint.joint} {joint.operation})", fault)
         if head.totals.rows != count:
             raise _DamageError("line 1", f"totals.rows: {head.totals.rows} where there are {count} joints")
@@ -292,8 +292,9 @@ def _other(path: Path, content: bytes, *, older: bool) -> Plan:
         head, joints = from_version_1(plan)
     except msgspec.ValidationError as error:
         raise WorkbookError(f"{path}: is damaged: {error}") from error
+    checks = JointChecks(head)
     for number, joint in enumerate(joints):
-        if fault := joint_fault(joint, head):
+        if fault := checks.fault(joint):
             raise WorkbookError(f"{path}: is damaged: joints[{number}].{fault}")
     if fault := head_fault(head):
         raise WorkbookError(f"{path}: is damaged: {fault}")

@@ -73,7 +73,7 @@ class Depth:
             return f"no published limit covers {bounds.kind[i]} flanges"
         lacks = bounds.missing(name, i)
         if not lacks and i in bounds.facing:
-            return line(bounds.facing[i], units)
+            return line(bounds.facing[i], units).removesuffix(": not checked")
         return f"needs {listed([name_of(part) for part in lacks], 'and')}"
 
     # --- range and time ---------------------------------------------------------------------------------------------

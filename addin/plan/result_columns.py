@@ -1,6 +1,6 @@
 """The planned workbook: the list as it was, and our columns to the right of it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from addin.plan.checked_columns import Compared
@@ -26,8 +26,8 @@ _TEXT = Style()
 _RUNS_ON = Style(left=True)
 _MESSAGE = "Message"
 """The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
-_OF_EACH = (FIRST, "Card")
-"""Headings of columns whose texts are each row's own."""
+_KEPT = 4096
+"""Plans of joints whose cells are kept."""
 _OFF_BY = "Off by, column "
 _EXACT = ("Pressure to set", "Pass ")
 """Beginnings of headings of settings: they are shown with every decimal they have."""
@@ -64,36 +64,47 @@ class Results:
         headings += [*(_heading(stage) for stage in head.stages if stage.below_full or stage.raised)]
         headings += [*(each.name for each in compared), _MESSAGE]
         self._columns: dict[str, list[Value]] = {heading: [] for heading in headings}
+        own = {FIRST, "Status", "Card", _MESSAGE, *(each.name for each in compared)}
+        self._alike = [(heading, column) for heading, column in self._columns.items() if heading not in own]
+        """Columns whose cells are those of any joint with the same plan."""
+        self._known: dict[Hashable, list[Value]] = {}
         self._texts: dict[Value, Value] = {}
         """Texts that stand in many rows, kept once."""
 
     def add(self, joint: JointEntry) -> None:
         """The cells of one joint."""
-        planned = joint.planned
-        row: dict[str, Value] = {
-            FIRST: row_key(joint.joint, joint.operation),
-            "Status": _status(joint, draft=self._head.draft is not None),
-            _MESSAGE: "; ".join(f"{f.level}: {f.text}" for f in joint.findings) or None,
-            "Card": joint.card,
-        }
+        columns, once = self._columns, self._texts.setdefault
+        columns[FIRST].append(row_key(joint.joint, joint.operation))
+        columns["Card"].append(joint.card)
+        status = _status(joint, draft=self._head.draft is not None)
+        message = "; ".join([f"{f.level}: {f.text}" for f in joint.findings]) or None
+        columns["Status"].append(once(status, status))
+        columns[_MESSAGE].append(once(message, message))
         for each in self._compared:
             percent = each.percent[self._rows]
-            row[each.name] = _NONE if percent is None else percent
+            columns[each.name].append(_NONE if percent is None else percent)
         self._rows += 1
-        if joint.breakout:
-            row |= {heading: getattr(joint.breakout.tool, name) for heading, name in _TOOLS}
-            row["Pressure to set"] = _BROKEN_OUT
-        elif planned:
-            row |= self._planned(joint)
-        nothing = None if planned else NOT_AVAILABLE if joint.status == STOPPED else _NONE
-        if joint.breakout:
-            nothing = _NONE
-        for heading, column in self._columns.items():
-            empty = heading.endswith(" unit") or heading in row
-            value = row.get(heading) if empty else nothing
-            if type(value) is str and heading not in _OF_EACH:
-                value = self._texts.setdefault(value, value)
+        key = _plan_of(joint)
+        cells = self._known.get(key)
+        if cells is None:
+            if len(self._known) >= _KEPT:
+                self._known.clear()
+            found = [once(value, value) if type(value) is str else value for value in self._cells(joint)]
+            cells = self._known[key] = found
+        for (_, column), value in zip(self._alike, cells, strict=True):
             column.append(value)
+
+    def _cells(self, joint: JointEntry) -> Iterator[Value]:
+        """The cells that any joint with the same plan has."""
+        row: dict[str, Value] = {}
+        nothing = None if joint.planned else NOT_AVAILABLE if joint.status == STOPPED else _NONE
+        if joint.breakout:
+            row = {heading: getattr(joint.breakout.tool, name) for heading, name in _TOOLS}
+            row["Pressure to set"], nothing = _BROKEN_OUT, _NONE
+        elif joint.planned:
+            row = self._planned(joint)
+        for heading, _ in self._alike:
+            yield row.get(heading) if heading in row or heading.endswith(" unit") else nothing
 
     def _planned(self, joint: JointEntry) -> dict[str, Value]:
         wrenches = joint.wrenches
@@ -298,6 +309,14 @@ def _placed(
             empty[heading_row] = OutCell(NOT_USED if number == 1 else f"{NOT_USED} {number}", _HEAD)
         out.append(OutColumn(letters(column), empty))
     return out
+
+
+def _plan_of(joint: JointEntry) -> Hashable:
+    """Everything of an entry that its numbers and tools beside the list come from."""
+    return (
+        joint.status, joint.operation, joint.studs, joint.preload, joint.preload_note, joint.torque, joint.wrenches,
+        joint.passes, joint.raised, joint.breakout and joint.breakout.tool,
+    )  # fmt: skip
 
 
 def _status(joint: JointEntry, *, draft: bool = False) -> str:

@@ -126,7 +126,7 @@ class Since:
         kept = EarlierCard(
             card=before.card, plan=plan_id(self.old.head.checksum), until=self.on, joint=without_words(before)
         )
-        return (*(each for each in known if each.card != before.card), kept)
+        return (*known, kept)
 
     def earlier(self) -> tuple[EarlierPlan, ...]:
         """The plans that the cards kept as earlier ones were made with."""

@@ -79,17 +79,19 @@ def trial(read: JointList, book: WrenchBook, settings: ListSettings) -> Trial | 
     other = METHODS[2]
     operation = tuple(each if each in OPERATIONS else OPERATIONS[2] for each in joints.operation)
     live = tuple(i for i, each in enumerate(joints.method) if each != other and i not in waits)
-    plans = []
+    plans: dict[tuple[str, ...], Tried] = {}  # one where every row states its method
+    hand, wrench = (
+        tuple(each if each in METHODS else method for each in joints.method) for method in (HAND, HYDRAULIC)
+    )
     try:
-        for method in (HAND, HYDRAULIC):
-            as_if = replace(joints, operation=operation,
-                            method=tuple(each if each in METHODS else method for each in joints.method))  # fmt: skip
+        for each in dict.fromkeys((hand, wrench)):
+            as_if = replace(joints, operation=operation, method=each)
             made = plan_joints(as_if, (), {}, book.lubricants, settings.settings())
-            plans.append(Tried(made.findings, made.torque, made.across_flats))
+            plans[each] = Tried(made.findings, made.torque, made.across_flats)
             del made
     except (InputError, ValueError):
         return None
-    return Trial(joints, plans[0], plans[1], live)
+    return Trial(joints, plans[hand], plans[wrench], live)
 
 
 def with_open_points(

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from addin.cells.words import amount, facts_in_units, figure, fraction, line, named_rows
 from addin.plan import limits
+from addin.plan.alike_rows import alike
 from addin.plan.card_number import card_number
 from addin.plan.carried import carried_columns, carried_texts, same_heading
 from addin.plan.file import NO_CHECKSUM, Plan, entry_line
@@ -183,6 +184,9 @@ class _Joints:
         self.instead = _marks(others.wrenches, others.count)
         self.blocks: Blocks | None = None
         self.nowhere = np.full(len(self.joints), np.nan)
+        holes = joint_list.rows.texts.get("holes", ())
+        self._alike = alike(len(self.joints), plans, self.joints, others, list(joint_list.rows.units), list(holes))
+        self._planned: dict[int, dict[str, Any]] = {}
         self.head: PlanHead
         self.carried: list[tuple[str, int]] = []
 
@@ -266,10 +270,19 @@ class _Joints:
                 **entry, breakout=block, across_flats=flats, nut_series=series, backup_wrench=self.backup(i, flats)
             )
         else:
-            made = JointEntry(**entry, **self.target(i), **self.pulling(i), **self.procedure(i))
+            made = JointEntry(**entry, **self.as_planned(i))
         made = msgspec.structs.replace(made, card=card_number(made, self.head))
         block_of = self.blocks.block(i) if self.blocks is not None and opened is None else None
         return made if block_of is None else msgspec.structs.replace(made, interaction=block_of)
+
+    def as_planned(self, i: int) -> dict[str, Any]:
+        """What is planned of a row: the same in all rows that are alike."""
+        known = self._planned.get(self._alike[i])
+        if known is None:
+            if len(self._planned) >= _KEPT:
+                self._planned.clear()
+            known = self._planned[self._alike[i]] = {**self.target(i), **self.pulling(i), **self.procedure(i)}
+        return known
 
     def procedure(self, i: int) -> dict[str, Any]:
         """Nut, passes, order, range and time."""
@@ -455,6 +468,8 @@ class Lists:
 
 
 _AT_A_TIME = 256
+_KEPT = 4096
+"""Kinds of rows of which is kept what is planned."""
 
 
 def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> Lists:

@@ -9,7 +9,7 @@ from addin.reading.columns import understand
 from addin.reading.heads import Head
 from addin.reading.notes import Notes
 from addin.reading.physics import threads_known
-from addin.reading.place import text_of
+from addin.reading.place import names, text_of
 from addin.reading.spellings import plain_fractions, unit_of
 from addin.reading.understood import PROPOSED, SURE, ColumnReading
 
@@ -70,6 +70,33 @@ def code_tables(
             taken |= {*rows, first}
             break
     return CodeTables(meant, readings, frozenset(taken))
+
+
+def are_codes(rows: Sequence[Sequence[Cell]], heads: Sequence[Head], joints: Sequence[Sequence[Cell]]) -> bool:
+    """Whether `rows` under headings of their own begin with codes of a column of the `joints` above them: they explain
+    these codes and are no joints, whatever their headings say. Each stands once there, and several times above.
+
+    >>> heads = [Head(0, "Joint No."), Head(1, "Bolt code")]
+    >>> joints = [["J-1", "B-2"], ["J-2", "B-1"], ["J-3", "B-1"]]
+    >>> are_codes([["B-1", 12], ["B-2", 8]], heads, joints), are_codes([["J-1", 12], ["J-2", 8]], heads, joints)
+    (True, False)
+    """
+    begins = [plain_text(row[at]).casefold() for row in rows if (at := _first(row)) is not None]
+    if len(begins) < _LEAST or len(set(begins)) < len(begins):
+        return False
+    key = next((head.at for head in heads if "joint" in names([head])), None)
+    for head in heads:
+        if head.at == key or names([head]) & {"equipment", "line", "plant_area"}:
+            continue
+        texts = [text for row in joints if head.at < len(row) and (text := plain_text(row[head.at]).casefold())]
+        used = {text for text in texts if _CODE.fullmatch(text) and not threads_known(text.upper())} & set(begins)
+        if (
+            len(used) >= _LEAST
+            and len(set(texts)) < len(texts)
+            and 2 * sum(text in used for text in texts) >= len(texts)
+        ):
+            return True
+    return False
 
 
 def _runs(below: Mapping[int, Sequence[Cell]], codes: set[str]) -> list[tuple[list[int], int]]:

@@ -13,6 +13,7 @@ from addin.reading.judgement import judge
 from addin.reading.laws import use_laws
 from addin.reading.list_doubts import doubts_of_the_list
 from addin.reading.notes import Notes
+from addin.reading.notes_against import set_by_notes
 from addin.reading.past_targets import only_compared, set_aside_the_past
 from addin.reading.seen import lend_units, look_at, weigh
 from addin.reading.spoken_work import proposed_by_cells
@@ -56,6 +57,7 @@ def understand(
     readings = alternatives(columns, readings, said)
     readings = governing(columns, readings, said)
     readings = one_kind_of_target(columns, readings, said)
+    readings = set_by_notes(columns, readings, said)
     readings = residual_for_information(columns, readings, said)
     readings = name_joint(columns, readings)
     readings = name_whereabouts(columns, readings)

@@ -4,7 +4,7 @@ import datetime
 import math
 import re
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
@@ -140,7 +140,7 @@ _STRONG_THREAD = re.compile(
 )
 _THREAD_AND_WORD = re.compile(r"M\s?\d{1,3}(?:\s*[x×]\s*[\d.,]+)?[\s,]+[A-Za-z][A-Za-z .]{1,18}")
 _NUMBER = re.compile(r"[+-]?\d[\d ,.']*")
-_FRACTIONAL = re.compile(r"(\d+)?\s*[-. ]?\s*(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
+_FRACTIONAL = re.compile(r"(?:(\d+)(?:\s*[-.]\s*|\s+))?(\d+)\s*/\s*(\d+)\s*(?:\"|″|in\.?)?")
 
 
 _WORDED_COUNT = re.compile(r"\d+\s*(?:off|nos?\.?|pcs\.?|x)|\d+\s*[x+]\s*\d+", re.IGNORECASE)
@@ -154,8 +154,8 @@ _LONGEST = 40
 def number(text: str) -> float | None:
     """The number that a text is, fractions of an inch and thousands marks among them; None for anything else.
 
-    >>> number("1 3/8"), number("1,000"), number("0,15"), number("2-3/8"), number("B7")
-    (1.375, 1000.0, 0.15, 2.375, None)
+    >>> number("1 3/8"), number("15/16"), number("1,000"), number("0,15"), number("2-3/8"), number("B7")
+    (1.375, 0.9375, 1000.0, 0.15, 2.375, None)
     """
     plain = text.strip().rstrip('"″”').strip()
     if len(plain) > _LONGEST:
@@ -180,6 +180,11 @@ def number(text: str) -> float | None:
 def is_ditto(text: str) -> bool:
     """Whether a cell says "as above"."""
     return text.strip().lower() in _DITTO
+
+
+def any_ditto(texts: Iterable[str]) -> bool:
+    """Whether one of some cells says "as above"."""
+    return not _DITTO.isdisjoint(map(str.lower, map(str.strip, texts)))
 
 
 @dataclass
@@ -330,7 +335,7 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     )
     if fours + worded < 0.4 and not compound["studs"]:
         out["studs"] = min(out["studs"], 0.0)
-    out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -0.3 if among({1, 2, 3, 4}) > 0.6 else -1.0
+    out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -1.0
     out["length"] = (
         0.45
         if within(35, 1500) > 0.7 or (within(2, 45) > 0.8 and not within(0, 1.9))
@@ -444,7 +449,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     size_like = share(
         lambda t: (
             (n := number(re.sub(r"(?i)nps|dn|nb|id|in(?:ch)?\b|mm|\"", "", t).strip())) is not None
-            and (n in SIZES or n in DN or 0.25 <= n <= 90)
+            and (n in DN or 0.25 <= n <= 90)
+            or _nominal_pair(t)
         )
     )
     out["size"] = (
@@ -456,7 +462,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if numeric > 0.5
         else -0.1
     )
-    if share(lambda t: not any(sign.isdigit() for sign in t)) > 0.6:
+    numbered = len(cells.in_order) >= _ROWS_NUMBERED and cells.in_order[0] == "1" and _runs(cells)
+    if numbered or share(lambda t: not any(sign.isdigit() for sign in t)) > 0.6:
         out["size"] = -0.8
     if compound["size"] / total > 0.4:  # size and class, with the facing behind it, name no gasket
         for name in ("gasket", "facing", "gasket_kind"):
@@ -481,23 +488,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     out["load"] = 0.3 if heavy and within(4, 5_000_000) > 0.7 else -1.0
     out["stress"] = 0.3 if heavy and within(8, 150_000) > 0.7 else -1.0
     kinds = {key.split(":")[0] for key, n in cells.units.items() if n > 0.4 * total}
-    if "torque" in kinds:
-        out["torque"] = 1.0
-    if "force" in kinds:
-        out["load"] = 1.0
-    if "stress" in kinds:
-        out["stress"] = 0.9
-    for name in ("stress", "load", "torque", "percent"):
-        if kinds and not kinds & {
-            "torque"
-            if name == "torque"
-            else "force"
-            if name == "load"
-            else "percent"
-            if name == "percent"
-            else "stress",
-            "unclear",
-        }:
+    for name, kind in (("torque", "torque"), ("load", "force"), ("stress", "stress"), ("percent", "percent")):
+        if kind in kinds and kind != "percent":
+            out[name] = 1.0
+        elif kinds and not kinds & {kind, "unclear"}:
             out[name] = -1.0
     for name in ("target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum", "stud_minimum",
                  "flange_limit", "gasket_area", "gasket_y", "design_pressure", "bolt_circle"):  # fmt: skip
@@ -537,6 +531,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     return {name: round(max(-1.0, min(1.0, value)), 3) for name, value in out.items()}
 
 
+_ROWS_NUMBERED = 5
+"""So many rows whose numbers run on from 1 are numbers of rows and no sizes of pipes."""
+
+
 def _runs(cells: Cells) -> bool:
     """Whether the numbers of a column run on in equal steps from the first row, as numbers of rows do."""
     values = [cells.numbers.get(text, -1.0) for text in cells.in_order[:12]]
@@ -559,3 +557,9 @@ def _is_tag(text: str) -> bool:
 
 def _sixteenth(value: float) -> bool:
     return 0.3 < value <= 4.0 and abs(value * 16 - round(value * 16)) < 0.1
+
+
+def _nominal_pair(text: str) -> bool:
+    """Whether a text is a nominal diameter and a pressure: "200/40", "150 / 16"."""
+    found = re.fullmatch(r"(\d{2,4})\s*/\s*(\d{1,3}(?:\.5)?)", text)
+    return found is not None and float(found[1]) in DN and float(found[2]) in PN

@@ -6,13 +6,11 @@ from functools import lru_cache
 _FRACTION = r"\d{1,2}\s*/\s*(?:2|4|8|16|32)(?!\d)"
 _MARK = r"(?:\"|''|″|”|\s?in\.?(?![a-z])|\s?inch)?"
 _INCH = rf"(?:\d\s*(?:\"|″)?\s*[-. ]?\s*{_FRACTION}|{_FRACTION}|\d(?:\.\d+)?)\s*{_MARK}"
-_TPI = (
-    r"(?:\s*-\s*(?:8|9|10|11|12|13|14|16|18|20|24|7|6|4\.5|4|5)(?!\d)\s*)?(?:\s*-?\s*(?:8\s*)?UN[CFRJ]?C?)?(?:-?[23]A)?"
-)
+_TPI = r"(?:\s*-\s*(?:8|9|10|11|12|13|14|16|18|20|24|7|6|4\.5|4 1/2(?=\s*UN)|4|5)(?!\d)\s*)?(?:\s*-?\s*(?:8\s*)?UN[CFRJ]?C?)?(?:-?[23]A)?"
 _METRIC = r"M\s?\d{1,3}(?:\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?(?![\d/]))?"
 THREAD = rf"(?:{_METRIC}|{_INCH}{_TPI})"
 _LENGTH = r"\d{1,4}(?:[.,]\d+)?(?:\s*[-. ]?\s*\d{1,2}/\d{1,2})?\s*(?:mm|\"|″|”|in\.?|L(?:g)?|lg\.?|long)?"
-_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st(?:[kü]|ü?ck)?\.?|stuck|pc|pz\.?|pzas?\.?|p[cç]s\.?|uds?\.?|szt\.?|ks|db|kpl|studs?|bolts?)\s*(?:x|×|of|/|-|à|á|a)?\s*|\s*[x×@]\s*|\s+[/–-]\s+|\s+(?=M\s?\d))"
+_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st(?:[kü]|ü?ck)?\.?|stuck|pc|pz\.?|pzas?\.?|p[cç]s\.?|uds?\.?|szt\.?|ks|db|kpl|studs?|bolts?)\s*(?:x|×|of|/|-|à|á|a)?\s*|\s*[x×@]\s*|\s?\)\s+|\s+[/–-]\s+|\s+(?=M\s?\d))"
 
 _COUNT_THREAD = re.compile(
     rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
@@ -30,9 +28,12 @@ _THREAD_LENGTH = re.compile(rf"(?P<thread>{THREAD})\s*(?:[x×]|lg)\s*(?P<length>
 _THREAD_PITCH_LENGTH = re.compile(
     r"(?P<thread>M\s?\d{1,3}\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?)\s*[x×*]\s*(?P<length>\d{2,4})(?:\s*mm)?", re.IGNORECASE
 )
+_GRADE = (
+    r"(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+|L7|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d)\b.*?"
+)
 _THREAD_LENGTH_GRADE = re.compile(
-    r"(?:(?P<studs>\d{1,3})\s*(?:[x×]|off|no\.?)\s*)?(?P<thread>M\s?\d{1,3}(?:\s*[x×*]\s*(?:0[.,]\d{1,2}|[1-6](?:[.,]\d{1,2})?))?)\s*[x×*-]\s*(?P<length>\d{2,4})(?:\s*mm)?[\s,;/-]+"
-    r"(?:(?:Gr?|Kl|FK|cl)\.?\s*)?(?P<grade>(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+|L7|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d)\b.*?)(?:\s*HV)?",
+    r"(?:(?P<studs>\d{1,3})\s*(?:[x×]|off|no\.?)\s*)?(?P<thread>M\s?\d{1,3}(?:\s*[x×*]\s*(?:0[.,]\d{1,2}|[1-6](?:[.,]\d{1,2})?))?)\s*[x×*-]\s*(?P<length>\d{2,4})(?:\s*mm)?[\s,;/–-]+"
+    rf"(?:(?:Gr?|Kl|FK|cl)\.?\s*)?(?P<grade>{_GRADE})(?:\s*HV)?",
     re.IGNORECASE,
 )
 """A pitch is 0.5 to 6 mm, a length has two digits or more."""
@@ -54,6 +55,25 @@ _DIAMETERS = re.compile(
     r"(?P<one>\d{2,4}(?:\.\d+)?)\s*(?:mm)?\s*[xX×/]\s*(?P<other>\d{2,4}(?:\.\d+)?)\s*(?:mm)?(?:\s*[xX×]\s*[\d.]+)?"
 )
 
+_COUNT_THREAD_LENGTH_GRADE = re.compile(
+    rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})\s*[x×]\s*(?P<length>{_LENGTH})(?:[\s,;/]+|\s+[–-]\s+)(?P<grade>{_GRADE})",
+    re.IGNORECASE,
+)
+_KIND_BEHIND_COUNT = re.compile(
+    r"^(\d{1,3})\s*[x×]?\s*(?:goujons?|tirants?|boulons?|vis|tiges?(?:\s+filet[eé]es)?|stehbolzen|stiftschrauben|gewindebolzen|gewindestangen|dehnschrauben"
+    r"|schrauben|bolzen|p[eé]rnos?|esp[aá]rragos?|tornillos?|estojos?|prisioneiros?|parafusos?|tiranti|prigionieri|bulloni|viti"
+    r"|(?:tap|draad)einden|draadstangen|bouten|(?:pinn|stift)?bultar|pinnebolter|bolter|bolte|stiftskruer|pultit?a?|vaarnapultit?a?"
+    r"|szpil(?:ek|ki)|[sś]rub[ay]?|svorn[ií]k[uůy]|šroub[uůy]|srob[uy]|saplama|bijon|civata|(?:tie ?rod|stud ?bolt|bolt|stud|screw)s?)\.?"
+    r"\s+(?:de\s+|di\s+|da\s+|of\s+)?(?=M\s?\d|\d)",
+    re.IGNORECASE,
+)
+"""What kind of fastener stands between the count and the thread: "16 goujons M48x3"."""
+_LENGTH_NAMED = re.compile(
+    r"(?<=[\d\"″”])\s*[,;]?\s+(?:(?:L|l)\s*[=:]|(?:lg|lgt|lgth|d[lł]|dl|d[eé]lka|länge|laenge|long(?:ueur)?|larg|compr|lungh?|lengte|pituus"
+    r"|boy)\.?\s*[=:]?|L(?=\s*\d{3}))\s*(?=\d{2,4}(?![\d.,]))",
+    re.IGNORECASE,
+)
+"""A length that is named as one behind a thread: "M48x5 L=290", "M48x3 lg 345"; "M36 L43" is a grade."""
 _KIND_BEFORE = re.compile(
     r"^(?:stud(?: ?bolt)?|set ?screw|cap ?screw|hex(?:agon)? bolt|bolt|tie ?rod|screw)s?\s+(?=M\s?\d)", re.IGNORECASE
 )
@@ -71,6 +91,10 @@ def parts(text: str) -> dict[str, str]:
     ({'size': 'DN200', 'rating': 'PN40'}, {}, {})
     >>> parts("Stud M64 x 6, 340 lg"), parts("Setscrew M36 x 120")
     ({'thread': 'M64 x 6', 'length': '340'}, {'thread': 'M36', 'length': '120'})
+    >>> parts("16 goujons M48x3 lg 345"), parts("M36 L=220"), parts("M36 L7")
+    ({'studs': '16', 'thread': 'M48x3', 'length': '345'}, {'thread': 'M36', 'length': '220'}, {'thread': 'M36', 'grade': 'L7'})
+    >>> parts('28x 3/4" x 70 B7')
+    {'studs': '28', 'thread': '3/4"', 'length': '70', 'grade': 'B7'}
     >>> parts("M36 x 205 10.9 HV")
     {'thread': 'M36', 'length': '205', 'grade': '10.9'}
     """
@@ -85,11 +109,12 @@ def parts(text: str) -> dict[str, str]:
         clean,
         flags=re.IGNORECASE,
     )
-    clean = _KIND_BEFORE.sub("", clean)
+    clean = _KIND_BEFORE.sub("", _KIND_BEHIND_COUNT.sub(r"\1 x ", clean))
+    clean = _LENGTH_NAMED.sub(" x ", clean)
     clean = _LONG_BEHIND.sub(r" x \1", clean)
     if len(clean) > 60 or re.fullmatch(THREAD, clean, re.IGNORECASE):
         return {}
-    found = _COUNT_THREAD.fullmatch(clean)
+    found = _COUNT_THREAD.fullmatch(clean) or _COUNT_THREAD_LENGTH_GRADE.fullmatch(clean)
     if found and _may_be_count(found):
         return _of(found)
     if found := _THREAD_PITCH_LENGTH.fullmatch(clean):
@@ -116,11 +141,16 @@ def _may_be_count(found: re.Match[str]) -> bool:
     """Whether the first number counts studs: 4 or more, before something that is a thread by itself."""
     thread = found["thread"]
     own = thread[:1] in "mM" or "/" in thread or '"' in thread or "″" in thread or "in" in thread.lower()
-    worded = re.search(r"off|no|pc|ea|st|[x×@]", found.group()[len(found["studs"]) :][:6], re.IGNORECASE)
+    worded = re.search(r"off|no|pc|ea|st|[x×@)]", found.group()[len(found["studs"]) :][:6], re.IGNORECASE)
     behind = found.group()[len(found["studs"]) :]
     if int(found["studs"]) >= 8 and re.fullmatch(r"\s+[-–]\s+[1-3]", behind):
         return True  # "16 - 1": so many studs of a whole inch; with the blanks it is no range of sizes
-    return int(found["studs"]) >= 2 and (own or bool(worded)) and not (int(found["studs"]) < 4 and not worded)
+    numbered = ")" in behind[:3]  # "2) M30" may be the second of a few
+    return (
+        int(found["studs"]) >= 2
+        and (own or bool(worded))
+        and not (int(found["studs"]) < 4 and (numbered or not worded))
+    )
 
 
 _WITH_NUTS = re.compile(r"(\d{1,3})\s*/\s*(\d{1,3})")

@@ -16,17 +16,13 @@ from addin.reading.notes import Notes
 from addin.reading.seen import SeenColumn
 from addin.reading.spellings import symbol_of
 from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading, State, shown_name
+from calc.units import system
 
 
 def mentions(sentence: str, column: SeenColumn, others: Sequence[SeenColumn]) -> bool:
     """Whether a sentence names a column by words that the other columns do not have."""
-    mine = set(column.own.words) | {column.own.bare.casefold(), column.head.text.casefold().strip()}
-    theirs = {
-        word
-        for other in others
-        if other is not column
-        for word in (*other.own.words, other.own.bare.casefold(), other.head.text.casefold().strip())
-    }
+    mine = _names(column)
+    theirs = {word for other in others if other is not column for word in _names(other)}
     folded = " ".join(sentence.casefold().split())
     for word in sorted(mine - theirs, key=len, reverse=True):
         if len(word) >= 1 and re.search(rf"(?<!\w){re.escape(word)}(?!\w)", folded):
@@ -34,6 +30,12 @@ def mentions(sentence: str, column: SeenColumn, others: Sequence[SeenColumn]) ->
                 continue
             return True
     return False
+
+
+def _names(column: SeenColumn) -> set[str]:
+    """Words of a column by which a sentence may name it; what stands above where its own cell is a unit only."""
+    names = {*column.own.words, column.own.bare.casefold(), column.head.text.casefold().strip()}
+    return names if column.own.words else names | set(re.findall(r"\w{3,}", column.head.above.casefold()))
 
 
 def governing(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes) -> list[ColumnReading]:
@@ -124,7 +126,18 @@ def _of_a_year(columns: Sequence[SeenColumn], readings: list[ColumnReading]) -> 
 
 def _mentions_kind(sentence: str, name: str | None, targets: Sequence[int], readings: Sequence[ColumnReading]) -> bool:
     """Whether a sentence speaks of all torques (loads, stresses) where the list has one column of them."""
-    if name is None or sum(readings[i].field == name for i in targets) != 1:
+    return sum(readings[i].field == name for i in targets) == 1 and of_its_kind(sentence, name)
+
+
+def of_its_kind(sentence: str, name: str | None) -> bool:
+    """Whether a sentence begins with the name of a kind of target, as "All torques are ..." or "Loads for information".
+
+    >>> of_its_kind("2) torques are for information", "torque"), of_its_kind("All loads apply", "torque")
+    (True, False)
+    >>> of_its_kind("Use the torque wrench", "torque")
+    False
+    """
+    if name is None:
         return False
     word = {"torque": r"\btorques?\b", "load": r"\bloads\b", "stress": r"\bstresses\b", "percent": r"\bpercentages\b"}[
         name
@@ -163,23 +176,28 @@ def _chosen(
     return None
 
 
+_OF_STAGES = {"force": "load", "stress": "stress"}
+"""What the stages of a series are, by the kind of their unit; torques where it says nothing."""
+
+
 def _staged(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes) -> list[ColumnReading]:
     """A series of stages: the last one is the target where its heading, a note or its ratio to the others says so."""
-    series = [i for i, c in enumerate(columns) if c.staged]
+    kinds = {i: c.unit.kind if c.unit is not None else "" for i, c in enumerate(columns) if c.staged}
+    told_as = set(kinds.values()) & {"torque", *_OF_STAGES}
+    kind = told_as.pop() if len(told_as) == 1 else "torque"
+    name = _OF_STAGES.get(kind, "torque")
+    series = [i for i, other in kinds.items() if other == kind or other not in ("torque", *_OF_STAGES)]
     if not series:
         return readings
-    free = [i for i, r in enumerate(readings) if r.field == "torque" and r.state == SURE and i not in series]
+    beside = ("torque",) if name == "torque" else TARGETS
+    free = [i for i, r in enumerate(readings) if r.field in beside and r.state == SURE and i not in series]
     if free:
         return readings
     group = [columns[i] for i in series]
     told = [i for i in series if any(mentions(s, columns[i], group) or _same_stage(s, columns[i]) for s in notes.uses)]
     full = [i for i in series if "TARGET" in columns[i].heard.concepts]
-    values = {
-        i: physics.numbers(
-            columns[i].values, "torque", symbol_of(columns[i].unit, "torque") or noted_unit("torque", notes) or "N·m"
-        )
-        for i in series
-    }
+    usual = noted_unit(kind, notes) or system("SI").symbol(kind)
+    values = {i: physics.numbers(columns[i].values, kind, symbol_of(columns[i].unit, kind) or usual) for i in series}
     middles = {i: float(np.nanmedian(v)) for i, v in values.items() if np.isfinite(v).any()}
     if not middles:
         return readings
@@ -197,16 +215,17 @@ def _staged(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes:
             state, why = SURE, "the last of a series of stages that rises in every row; it suits the studs"
     else:
         return readings
-    unit = symbol_of(columns[first].unit, "torque") or noted_unit("torque", notes)
+    unit = symbol_of(columns[first].unit, kind) or noted_unit(kind, notes)
+    state = state if name == "torque" else PROPOSED
     bare = any(t in columns[first].cells.numbers and not has_unit(t) for t in columns[first].cells.texts)
     if unit is None and bare:
         state, why = ASKED, f"{why}; its unit stands nowhere"
     readings[first] = replace(
         readings[first],
-        field="torque",
+        field=name,
         unit=unit,
         state=state,
-        candidates=("torque",),
+        candidates=(name,),
         why=why,
         unit_open=unit is None and bare,
     )

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from itertools import product
+from itertools import islice, product
 
 from addin.reading.fields import BY_NAME
 from addin.reading.spellings import Spelled, spelled, unaccented
@@ -19,7 +19,7 @@ _MOST = 48
 _NEAR = 0.86
 
 BLOCK = frozenset(
-    ("ALLOW", "CHECK", "COLD", "DONEDATE", "DRY", "DUTY", "ELONG", "GAUGE", "HOT", "LIMIT", "LOGISTIC", "MAXI",
+    ("ALLOW", "CHECK", "COLD", "DONEDATE", "DRY", "DUTY", "ELONG", "GAUGE", "GLAND", "HOT", "LIMIT", "LOGISTIC", "MAXI",
      "MINI", "OLD", "OTHERDIM", "PAPER", "PCD", "PERSON", "PITCH", "RECORD", "RESIDUAL", "SECT", "SPARE",
      "STAGE", "TEMP", "TESTW", "UTIL", "YIELD", "YN", "OPENED", "ROTATION", "KEEPS", "SHANK", "IDIA", "ODID",
      "WITNESSP", "TOTAL")
@@ -84,7 +84,11 @@ class Naming:
 
 @cache
 def unnamed() -> tuple[str, ...]:
-    """Fields that the grammar has no rows for: their own name in full names them."""
+    """Fields that the grammar has no rows for: their own name in full names them, as surely as anything does.
+
+    >>> unnamed(), strengths(hear("Friction source"))
+    (('friction_source', 'uplift', 'uplift_reason'), {'friction_source': 1.0})
+    """
     named = {row[0] for row in table("grammar.csv")}
     return tuple(name for name in BY_NAME if name not in named)
 
@@ -238,9 +242,7 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
             else:
                 unknown.append(word)
     readings: dict[Concepts, None] = {}
-    for n, choice in enumerate(product(*pieces)):
-        if n >= _MOST:
-            break
+    for choice in islice(product(*pieces), _MOST):
         readings[frozenset().union(*choice)] = None
     return Heard(tuple(readings), tuple(unknown), tuple(near))
 

@@ -51,5 +51,9 @@ class Head:
 
 
 def cut(text: str, most: int = 60) -> str:
-    """A text cut to a length, with a mark."""
+    """A text cut to a length, with a mark.
+
+    >>> cut("a" * 60) == "a" * 60, cut("a" * 61) == "a" * 59 + "…"
+    (True, True)
+    """
     return text if len(text) <= most else f"{text[: most - 1]}…"

@@ -3,7 +3,7 @@ one they would be planned for; in any column. A name and a date on the sheet of 
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from addin.cells.headings import plain_words
@@ -14,6 +14,7 @@ from addin.reading.held_words import OTHER, STATES, held_patterns, promised, say
 from addin.reading.spellings import unaccented
 from addin.reading.spoken_work import SHARE, WORKS, spoken
 from addin.reading.understood import BY_THE_BOOK, ColumnReading, WaitingRow
+from addin.workbooks.packed_rows import pieces
 from calc.findings import Finding
 from calc.plan.joints import NUMBER_COLUMNS
 
@@ -99,13 +100,54 @@ class _Watched:
             self.promise = OTHER  # a tick under "Hold" is a point of inspection
         self.where = f"column {letter(self.at)}" + (f" '{reading.heading}'" if reading.heading else "")
         past = held_patterns()["heading_of_past"].search(unaccented(reading.heading))
-        self.speaks = (not reading.used or self.remarks) and not past
+        self.speaks = self.promise == OTHER and (not reading.used or self.remarks) and not past
+        self.texts_only = self.promise in (OTHER, STATES)
         self.spoken: dict[str, list[tuple[str, str, bool]]] = {}
         self.hits: list[tuple[int, _Held, bool]] = []
         self.said, self.filled = 0, 0
         self.legends = legends
         self.known: dict[str, bool] = {}
+        self.quiet: set[str] = set()
         self.last = ""
+
+    def look(self, first: int, cells: Sequence[Cell]) -> Iterator[tuple[int, _Held]]:
+        """The cells that say that their row waits, of some rows in their order; `first` is the place of the first row."""
+        if self.texts_only:
+            texts = [cell for cell in cells if type(cell) is str]
+            if not texts or self._pass(texts):
+                return
+        for i, cell in enumerate(cells, first):
+            if type(cell) is str:
+                again = is_ditto(cell) and (len(cell) < _DITTO or not self.texts_only)
+                text = self.last if again else cell if self.texts_only else plain_text(cell)
+            elif cell is None or self.texts_only:
+                continue
+            else:
+                text = plain_text(cell)
+            self.last = text
+            if not text:
+                continue
+            if self.holds(text):
+                yield i, self.held(text)
+            elif self.speaks:
+                self.works(i, text)
+
+    def _pass(self, texts: Sequence[str]) -> bool:
+        """Go past cells none of which says anything: as nearly all."""
+        plain = texts if self.promise != OTHER else _BETWEEN.join(texts).translate(_NO_FIGURES).split(_BETWEEN)
+        fresh = [text for text in dict.fromkeys(plain) if text not in self.quiet]
+        if len(plain) != len(texts) or not all(map(self._says_nothing, fresh)):
+            return False
+        self.last = texts[-1]
+        self.filled += len(texts) - texts.count("")
+        return True
+
+    def _says_nothing(self, text: str) -> bool:
+        """Whether a text neither holds its row, nor names work, nor points at the cell above; figures are taken off."""
+        loud = is_ditto(text) or self.holds(text) or (self.speaks and self._work(text))
+        if not loud:
+            self.quiet.add(text)
+        return not loud
 
     def holds(self, text: str) -> bool:
         """Whether a cell says so; figures in it do not count, so that numbered texts are looked at once."""
@@ -122,12 +164,16 @@ class _Watched:
     def works(self, i: int, text: str) -> None:
         """Note the work that a cell names."""
         self.filled += 1
+        for name, meaning, own in self._work(text):
+            self.said += name == WORKS[0]
+            self.hits.append((i, _Held(self.where, letter(self.at), text, text, (name, meaning)), own))
+
+    def _work(self, text: str) -> list[tuple[str, str, bool]]:
+        """The work that a text names: field, meaning, and whether its words can mean little else."""
         if text not in self.spoken:
             told = [(name, *spoken(name, text)) for name in WORKS] if len(text) < 60 else []
             self.spoken[text] = [each for each in told if each[1]]
-        for name, meaning, own in self.spoken[text]:
-            self.said += name == WORKS[0]
-            self.hits.append((i, _Held(self.where, letter(self.at), text, text, (name, meaning)), own))
+        return self.spoken[text]
 
     def held(self, text: str) -> _Held:
         text = " ".join(text.split())
@@ -137,39 +183,27 @@ class _Watched:
 
 
 _NO_FIGURES = str.maketrans("", "", "0123456789")
+_DITTO = 9
+"""A text of a column of texts that is shorter may say "as above"."""
+_BETWEEN = "\0"
+"""A sign that no cell holds."""
 
 
 def _held_cells(
     readings: Sequence[ColumnReading], rows: Iterable[Sequence[Cell]], legends: Mapping[str, str]
 ) -> dict[int, list[_Held]]:  # fmt: skip
-    """Every cell that says that its row waits, by the place of the row; rows are gone through once."""
+    """Every cell that says that its row waits, by the place of the row; rows, all as wide, are gone through once."""
     watched = [_Watched(reading, legends) for reading in readings]
-    speaking = [each for each in watched if each.speaks and each.promise == OTHER]
-    texts_only = [each for each in watched if each.promise in (OTHER, STATES)]
-    with_numbers = [each for each in watched if each.promise not in (OTHER, STATES)]
+    watched.sort(key=lambda column: not column.texts_only)
     out: dict[int, list[_Held]] = {}
-    for i, row in enumerate(rows):
-        width = len(row)
-        for column in texts_only:
-            if column.at < width and type(text := row[column.at]) is str:
-                if len(text) < 9 and is_ditto(text):
-                    text = column.last
-                else:
-                    column.last = text
-                if not text:
-                    continue
-                if column.holds(text):
-                    out.setdefault(i, []).append(column.held(text))
-                elif column.speaks and column.promise == OTHER:
-                    column.works(i, text)
-        for column in with_numbers:
-            cell = row[column.at] if column.at < width else None
-            if cell is not None:
-                text = column.last if isinstance(cell, str) and is_ditto(cell) else plain_text(cell)
-                column.last = text
-                if text and column.holds(text):
-                    out.setdefault(i, []).append(column.held(text))
-    for column in speaking:
+    first = 0
+    for some in pieces(rows):
+        places = [*zip(*some, strict=True)]
+        for column in watched:
+            for i, held in column.look(first, places[column.at]):
+                out.setdefault(i, []).append(held)
+        first += len(some)
+    for column in watched:
         named = {held.work for _, held, _ in column.hits}
         sure = len(named) > 1 or any(own for _, _, own in column.hits)  # a column of "open" alone says how far work is
         whole = not column.remarks and sure and column.said >= SHARE * column.filled

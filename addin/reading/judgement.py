@@ -51,7 +51,7 @@ def unit_of_field(column: SeenColumn, name: str, notes: Notes) -> tuple[str | No
     ):
         return None, False, "the cells"
     if name in ("size", "length", "grip") or not bare:
-        if name == "length" and "length" in notes.units:
+        if name in ("length", "grip") and "length" in notes.units:
             return noted_unit("length", notes), False, f"the note '{cut(notes.units['length'].words)}'"
         return None, bool(name == "grip" and bare), ""
     if name == "across_flats":
@@ -314,7 +314,7 @@ def _why_not(column: SeenColumn) -> str:
              "TEMP": "a temperature", "ELONG": "stretch or turn", "DRY": "another condition of friction", "HOT": "a later retightening",
              "DONEDATE": "a date of work done", "TESTW": "a test", "RESIDUAL": "a load after losses", "YIELD": "a strength of the material",
              "SECT": "an area of the stud", "PITCH": "the pitch of the thread", "OTHERDIM": "another dimension", "MAXI": "a limit", "MINI": "a limit",
-             "ALLOW": "a limit", "YN": "a yes or no", "PCD": "a bolt circle", "DUTY": "what flows in it", "LIMIT": "a tolerance"}  # fmt: skip
+             "ALLOW": "a limit", "YN": "a yes or no", "PCD": "a bolt circle", "DUTY": "what flows in it", "GLAND": "the gland of a packing", "LIMIT": "a tolerance"}  # fmt: skip
     if {"STUD", "TEMP"} <= column.concepts:
         return "the heading speaks of the studs' temperature in service; that at tightening is 'stud temperature'"
     for concept, text in words.items():

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from addin.cells.numbers import Cell, is_blank, plain_text
+from addin.reading.code_tables import are_codes
 from addin.reading.column import letter
 from addin.reading.evidence import number
 from addin.reading.finder import FoundList, likely_rows, other_headings
@@ -19,24 +20,22 @@ from addin.workbooks.packed_rows import PackedRows
 
 _WINDOW = 12
 """Rows from above a lower list's headings on in which they are looked for."""
+_LOOKED_AT = 200
+"""Rows of the list above in which the codes of a table are looked for."""
 _WORST: tuple[State, ...] = (SURE, CHECKED, PROPOSED, ASKED)
 
 
 def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...], tuple[int, ...]]:
     """The first list without the rows of those below it, those below, and rows of other headings that name no joints."""
     heads = {head.at: head.text.casefold() for head in found.heads}
-    rows = sorted(row for row in found.cells.rows if row >= found.body)
     starts: list[Place] = []
     others: list[int] = []
-    for row in rows:
+    for row in found.cells.rows.of_texts:
         lowest = starts[-1].body + 1 if starts else found.body
-        cells = found.cells.rows[row]
-        if row < lowest or any(cell is not None and type(cell) is not str for cell in cells):
-            continue
-        if not other_headings(cells, heads):
+        if row < lowest or not other_headings(found.cells.rows[row], heads):
             continue
         there = _placed(found, row, lowest)
-        if there is None:
+        if there is None or _explains(found, there, starts):
             others.append(row)
         else:
             starts.append(there)
@@ -44,9 +43,22 @@ def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...], tup
     if not starts:
         return found, (), tuple(others)
     begins = [there.top + 1 for there in starts]
-    ends = [*begins[1:], rows[-1] + 1]
+    ends = [*begins[1:], found.cells.rows.last + 1]
     lower = tuple(_part(found, there, begin, end) for there, begin, end in zip(starts, begins, ends, strict=True))
     return _part(found, found.place, 1, begins[0]), lower, tuple(others)
+
+
+def _explains(found: FoundList, there: Place, starts: Sequence[Place]) -> bool:
+    """Whether the rows under further headings explain codes of the list above them."""
+    top, heads = (starts[-1].body + 1, starts[-1].heads) if starts else (found.body, found.heads)
+    rows: list[Sequence[Cell]] = []
+    for row in range(there.body + 1, there.body + 1 + _WINDOW):
+        cells = found.cells.rows.get(row, ())
+        if all(is_blank(cell) for cell in cells):
+            break
+        rows.append(cells)
+    above = range(top, min(there.top + 1, top + _LOOKED_AT))
+    return are_codes(rows, heads, [found.cells.rows[row] for row in above if row in found.cells.rows])
 
 
 def _placed(found: FoundList, row: int, lowest: int) -> Place | None:

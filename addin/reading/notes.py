@@ -12,7 +12,7 @@ _LUBE_WORD = r"(?:paste|grease|compound|moly(?:kote)?|anti[- ]?sei[zs]e|lubrican
 _STOP = r"(?=\s*(?:$|[|;,()]|\.(?:\s|$)|\s+on\s+|\s+for\s+all\b|\s+unless\b|\s+to\s+|\s+and\s+nut|\s+with\b|\s+at\b|\s+\bK\s*=|\s+K=|\s+CoF|\s+µ))"
 _LUBES = tuple(re.compile(p, re.IGNORECASE) for p in (
     rf"(?:schmier(?:stoff|mittel|ung|paste)|gewindepaste|lubrifiant|lubrification|graiss\w*|lubricante|lubricaci[oó]n|grasa|lubrificante|lubrificazione|lubrifica[cç][aã]o|grasso|graxa|smeermiddel|smering|smøre?middel|smøring|smörj(?:medel|ning)|voitelu(?:aine)?|smar(?:owanie)?|mazivo|mazání)(?:\s+\w+)?\s*(?:[:=|]+\s*)+(?P<p>{_PRODUCT}){_STOP}",
-    rf"(?:lubricants?|lube|lubrication|thread lubricant|thread compound|grease|bolts? grease|paste|lub)(?:\s+for\s+all\s+\w+|\s+all\s+\w+|\s+type|\s+used)?\s*(?:[:=|]+\s*)+(?P<p>{_PRODUCT}){_STOP}",
+    rf"(?:lubricants?|lube|lubrication|thread lubricant|thread compound|bolts? grease|(?:(?<![\w-]\s)|(?<=\bthread\s)|(?<=\bstud\s))(?<!\w)(?:grease|paste)|\blub)(?:\s+for\s+all\s+\w+|\s+all\s+\w+|\s+type|\s+used)?\s*(?:[:=|]+\s*)+(?P<p>{_PRODUCT}){_STOP}",
     rf"(?:lubed|lubricated|greased|lubricate|made up|coated|smeared)\s+(?:\w+\s+)?(?:w/|with|using|on)\s+(?P<p>{_PRODUCT}){_STOP}",
     rf"\bwith\s+(?P<p>(?:[\w-]+\s+){{0,4}}?{_LUBE_WORD}(?:\s+type)?(?:\s+[A-Z][A-Z0-9]*-?\d[\w-]*)?){_STOP}",
     rf"(?:^|[|,;:(=]\s*)(?P<p>(?:[\w-]+\s+){{0,3}}?{_LUBE_WORD}(?:\s+[A-Z][A-Z0-9]*-?\d[\w-]*)?){_STOP}",
@@ -73,7 +73,7 @@ _PERCENT = re.compile(
     r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
 )
 _TORQUE_UNIT = re.compile(
-    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m\b|kgm\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|mkp\b|mkg\b)",
+    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m(?:tr?s?|et(?:er|re|ro)s?)?\b|kgf?m(?:trs?)?\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|mkp\b|mkg\b)",
     re.IGNORECASE,
 )
 _STRESS_UNIT = re.compile(
@@ -81,7 +81,9 @@ _STRESS_UNIT = re.compile(
     re.IGNORECASE,
 )
 _LENGTH_UNIT = re.compile(
-    r"(?:stud\s+|bolt\s+)?lengths?[^.;|\d]{0,20}?\s(?P<u>mm|inch(?:es)?|ins|(?<=\bin )in|in(?!\s+\w))\b", re.IGNORECASE
+    r"(?:(?:stud\s+|bolt\s+)?lengths?|l(?:ä|ae)ngen|longueurs|lunghezze|longitudes|comprimentos|lengtes|l(?:ä|æ)ng(?:der|dmått)|lengder"
+    r"|d(?:ł|l)ugo(?:ś|s)ci|d(?:é|e)lky|pituudet|boylar)[^.;|\d]{0,20}?\s(?P<u>mm|inch(?:es)?|ins|(?<=\bin )in|in(?!\s+\w))\b",
+    re.IGNORECASE,
 )
 """The word "in" before another word is no inch: "lengths in mm", "lengths in the list of studs"."""
 _LOAD_UNIT = re.compile(
@@ -92,9 +94,10 @@ _LEGEND = re.compile(
     r"(?:^|[;|,.(]\s*|\s{2,}|:\s+|\bLegend:?\s*)(?P<key>[A-Za-zΔσµμ№#][\w./'µσΔ,-]{0,11}?|[^\w\s.,;:=|()\[\]{}\"'<>+/*–-]{1,2})\s*(?:=|:|\s[-–]\s|\s[–-]>)\s*(?P<said>[^=;|]{2,60}?)(?=\s*(?:$|[;|.]|,\s*[\w./']{1,12}\s*(?:=|:|\s[-–]\s)|\s{2,}|\s+[\w./]{1,8}\s*=))"
 )
 _USE = re.compile(
-    r"\buse\b|\bwe (?:run|go by|work to|use|take|set|torque|pull)\b|\brun with\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bapply\b|\bis last pass\b|\blast pass\b"
-    r"|\b(?:gilt|gelten|ma(?:ß|ss)gebend|ma(?:ß|ss)geblich|einzustellen|anzuwenden|verwenden|geldt|gelden|aanhouden|gebruiken|gælder|gjelder|gäller|brukes|benyttes|används)\b"
-    r"|\b(?:s'applique|à appliquer|appliquer|fait foi|à utiliser|se usa|usar|aplicar|rige|vale(?:n)?|utilizar|se aplica|usare|applicare|fa fede|aplica-se|deve ser usad[oa]|obowiązuje|stosować|platí|použít)\b",
+    r"\buse\b|\bwe (?:run|go by|work to|use|take|set|torque|pull)\b|\brun with\b|\bto set\b|\bto build\b|\btighten(?:ed)? to\b|\bwhat we tighten\b|\bgovern|\bfull torque\b|\bis final\b|\bfinal (?:pass|value|nm|ft|torque)|\bto be set\b|\bto be used\b|\bthe requirement\b|\bcontract requirement\b|\bto be achieved\b|\bapply\b|\bis last pass\b|\blast pass\b"
+    r"|\b(?:gilt|gelten|ma(?:ß|ss)gebend|ma(?:ß|ss)geblich|einzustellen|anzuwenden|verwenden|geldt|gelden|aanhouden|gebruiken|gælder|gjelder|gäller|brukes|benyttes|används|bestimmend|entscheidend|leidend|bepalend|maatgevend|styrende|avgjørende|avgørende|styrande|avgörande|ratkaisee|määräävä)\b"
+    r"|\bskal (?:opnås|oppnås)\b|\bska uppnås\b"
+    r"|\b(?:s'applique|à appliquer|appliquer|fait foi|à utiliser|se usa|usar|aplicar|rige|vale(?:n)?|utilizar|se aplica|usare|applicare|fa fede|aplica-se|deve ser usad[oa]|obowiązuje|stosować|decyduje|wiąże|platí|použít|rozhoduje|rozhodujúc[aei]|rozhodující|prévaut|fa testo|prevale(?:ce)?|manda)\b",
     re.IGNORECASE,
 )
 _NOT_USE = re.compile(
@@ -103,6 +106,12 @@ _NOT_USE = re.compile(
     r"|\bnicht (?:verwenden|anwenden|einstellen|benutzen)\b|\bniet (?:gebruiken|toepassen)\b|\bikke (?:bruk\w*|brug\w*|benytt\w*)\b|\banvänds? (?:ej|inte)\b",
     re.IGNORECASE,
 )
+_BY_THE_LUBRICANT = re.compile(
+    r"\b(?:depending on|according to|as per|seg[uú]n|selon|je nach|abhängig vom?|secondo|a seconda d\w+|conforme|de acordo com|afhankelijk van|volgens"
+    r"|zależnie od|podle|beroende på|afhængig av?|avhengig av)\b[^.;]{0,25}?(?:lub\w+|graiss\w+|schmier\w+|grasa|graxa|grass\w+|greas\w+|smeer\w+|smør\w+|smörj\w+|smar\w+|maz\w+|friction|frottement|reibung\w*|roz\w+)",
+    re.IGNORECASE,
+)
+"""Which column holds depends on the lubricant of the day: such a sentence chooses none."""
 _INFO = re.compile(
     r"\bfor information\b|\bfrom the book only\b|\bnot for use\b|\bpour information\b|\bper informazione\b|\bzur info|\bfor info\b|\binformation only\b|\binfo only\b|\bindicative\b|\bfor reference\b|\bback-?up\b|\bonly follow\b|\bfor checking\b|\bnot (?:to be )?used\b|\bguide only\b|\bis kept for\b|\bis dry\b|\bold\b|\bsuperseded\b"
     r"|\bs[oó]lo referencia\b|\breferencia\b|\brefer[eê]ncia\b|\breferentie\b|\ba t[ií]tulo indicativ\w*|\bindicati(?:f|vo|va|ve)\b|\binformativ\w*|\bzu?r? (?:reinen )?information\b|\bnur zur\b"
@@ -193,7 +202,7 @@ def read_notes(above: Sequence[Sequence[str]], below: Sequence[Sequence[str]], n
         doubtful,
         _units(lines, [cell for row in above for cell in row]),
         _legends(lines, [*above, *below]),
-        tuple(s for s in clauses if _USE.search(s) and not _NOT_USE.search(s)),
+        tuple(s for s in clauses if _USE.search(s) and not _NOT_USE.search(s) and not _BY_THE_LUBRICANT.search(s)),
         tuple(s for s in clauses if _INFO.search(s)),
         tuple(lines),
         past,
@@ -212,7 +221,9 @@ _RANGE_AT = (
 def _clauses(sentence: str) -> list[str]:
     """A sentence that tells one column from another ("load for information, apply the torque") in its clauses."""
     if _USE.search(sentence) and _INFO.search(sentence):
-        return [part.strip() for part in re.split(r",\s+|\s/\s|\bbut\b", sentence) if part.strip()]
+        return [
+            part.strip() for part in re.split(r",\s+|\.\s+(?=[A-ZÀ-Þ])|\s/\s|\s:\s|\bbut\b", sentence) if part.strip()
+        ]
     return [sentence]
 
 

@@ -1,7 +1,7 @@
 """Where the list stands in rows of cells: the rows of its headings, what stands above each, its rows of units."""
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -24,7 +24,8 @@ CORE = STUDS | {"stress", "percent", "load", "torque"}
 _FIGURES = re.compile(r"[\d.,/\s\"'#x×-]+|M\d.*")
 _NO_UNIT = frozenset(
     ("-", "–", "nominal", "each", "ea", "pc", "pcs", "no", "no.", "nos", "nos.", "qty", "text", "date", "unit", "units", "off",
-     "y/n", "(y/n)", "n/a", "id", "type", "stk", "j/n")
+     "y/n", "(y/n)", "n/a", "id", "type", "stk", "stk.", "j/n", "st", "st.", "szt", "szt.", "ks", "kpl", "stck", "stück", "uds", "ud", "pza",
+     "pzas", "pz", "pz.", "dn", "pn", "dn/pn", "nps")
 )  # fmt: skip
 
 Rows = Sequence[Sequence[Cell]]
@@ -183,7 +184,7 @@ def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | N
     if is_unit_row([below[k] for k in units]) or _stands_over_numbers(
         rows[at], below, rows[at + 2 : at + 2 + _LOOK_BELOW]
     ):
-        heads = [replace(head, unit=units.get(head.at, "")) for head in heads]
+        heads = [replace(head, unit=units.get(head.at, "")) for head in _over_their_units(heads, units, at + 1, merged)]
         body += 1
     top = at
     while top > 0 and any(head.above for head in heads) and any(
@@ -191,6 +192,20 @@ def found_at(rows: Rows, at: int, merged: Sequence[ListArea], words: Lexicon | N
     ):  # fmt: skip
         top -= 1
     return Place(top, body - 1, body, tuple(heads), names(heads, words))
+
+
+def _over_their_units(
+    heads: Sequence[Head], units: Mapping[int, str], row: int, merged: Sequence[ListArea]
+) -> list[Head]:  # fmt: skip
+    """Names with those of columns that share a merged name and have a unit of their own: "Torque" over "Nm" and "ft-lb"."""
+    by_place = {head.at: head for head in heads}
+    for area in merged:
+        if area.top <= row == area.bottom and area.left - 1 in by_place and area.left - 1 in units:
+            shared = by_place[area.left - 1]
+            for at in range(area.left, area.right):
+                if at in units:
+                    by_place.setdefault(at, replace(shared, at=at))
+    return [by_place[at] for at in sorted(by_place)]
 
 
 def is_unit_row(cells: Sequence[Cell]) -> bool:
@@ -259,11 +274,14 @@ _SHORTEST = 3
 def _stands_over_numbers(names: Sequence[Cell], row: Sequence[Cell], below: Rows) -> bool:
     """Whether a row of short texts, some of them units, stands over numbers where it holds units: a row of units.
 
-    A row that names a column which the row of names above it leaves blank is another row of names.
+    A row that names a column which the row of names above it leaves blank is another row of names, and so is one of
+    stages: "30 %", "60 %", "100 %" below one name.
 
     >>> names, units = ["Flange", "d1", "FB", "MA", "Bolts"], ["EN 1092-1", "mm", "kN", "Nm", "n x d"]
     >>> _stands_over_numbers(names, units, [["DN200", 228, 79.8, 338, "12 x M27"]])
     True
+    >>> _stands_over_numbers(["Joint", "Torque", None, None], [None, "30 %", "60 %", "100 %"], [["P-1", 122, 243, 405]])
+    False
     """
     cells = {k: str(cell).strip() for k, cell in enumerate(row) if not is_blank(cell)}
     if len(cells) < _SHORTEST or not all(isinstance(row[k], str) and len(text) < 20 for k, text in cells.items()):
@@ -271,7 +289,8 @@ def _stands_over_numbers(names: Sequence[Cell], row: Sequence[Cell], below: Rows
     units = [k for k, text in cells.items() if _is_unit(text.strip(" ()[]{}")) or _PER_CENT.fullmatch(text)]
     if len(units) < _SHORTEST or any(_FIGURES.fullmatch(text) for text in cells.values()):
         return False
-    if any(k not in units and not (k < len(names) and text_of(names[k])) for k in cells):
+    shares = [k for k in units if _PER_CENT.fullmatch(cells[k])]
+    if any((k not in units or k in shares) and not (k < len(names) and text_of(names[k])) for k in cells):
         return False
     found = [other[k] for other in below for k in units if k < len(other) and not is_blank(other[k])]
     figures = sum(not isinstance(cell, str) or bool(re.match(r"[\d.,]", cell)) for cell in found)

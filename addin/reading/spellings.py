@@ -53,7 +53,7 @@ for _kind, _symbol, _names in (
     (
         "length",
         "in",
-        'in inch inches ins pulg pulgada pulgadas pollici poll pouce pouces po zoll duim tum tommer cale polegada polegadas pol inci " ″ ” ´´',
+        'in inch inches ins pulg pulgada pulgadas pollici poll pouce pouces po zoll duim tum tommer cale polegada polegadas pol inç palce tuumaa inci " ″ ” ´´',
     ),
     ("length", "cm", "cm"),
     ("length", "ft", "feet foot"),
@@ -131,7 +131,11 @@ class Spelled:
 
     @property
     def unit(self) -> UnitText | None:
-        """Its unit; None where it has none, or two of which none can be taken."""
+        """Its unit; None where it has none, or two of which none can be taken. A per cent beside a unit is none.
+
+        >>> [spelled(text).unit.symbol for text in ("Preload (%)", "Torque (Nm, %)")], spelled("Torque").unit
+        (['%', 'N·m'], None)
+        """
         kinds = [unit for unit in self.units if unit.kind != "percent"] or list(self.units)
         return kinds[-1] if kinds and not self.doubled else None
 
@@ -329,7 +333,7 @@ def _unit_list(text: str) -> list[UnitText]:
 
 
 _ACCENTS = str.maketrans(
-    {"ß": "ss", "ł": "l", "ı": "i", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "đ": "d", "Đ": "d"}
+    {"ß": "ss", "ł": "l", "ı": "i", "İ": "i", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "đ": "d", "Đ": "d"}
 )
 
 
@@ -347,6 +351,8 @@ def unaccented(text: str) -> str:
     >>> unaccented("Diâm. Bemærk.")
     'diam. bemaerk.'
     """
+    if text.isascii():
+        return text.lower()
     return unicodedata.normalize("NFKD", text.translate(_ACCENTS)).encode("ascii", "ignore").decode().lower()
 
 

@@ -24,6 +24,12 @@ def _words() -> Mapping[str, Sequence[tuple[str, re.Pattern[str], bool]]]:
     return found
 
 
+@cache
+def _any_word(name: str) -> re.Pattern[str]:
+    """All words of a field as one pattern."""
+    return re.compile("|".join(pattern.pattern for _, pattern, _ in _words().get(name, ())))
+
+
 @lru_cache(maxsize=16384)
 def spoken(name: str, text: str) -> tuple[str, bool]:
     """The operation or method that a whole cell names, "" for none, and whether its words can mean little else.
@@ -34,8 +40,8 @@ def spoken(name: str, text: str) -> tuple[str, bool]:
     (('', False), ('', False))
     """
     plain = " ".join(unaccented(text).split()).strip(" .!;,:()")
-    if len(plain) > 40:
-        return "", False
+    if len(plain) > 40 or not _any_word(name).fullmatch(plain):
+        return "", False  # as nearly every text
     found = {(meaning, own) for meaning, pattern, own in _words().get(name, ()) if pattern.fullmatch(plain)}
     if len({meaning for meaning, _ in found}) != 1:
         return "", False

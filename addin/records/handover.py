@@ -416,10 +416,7 @@ def _still_open(report: Report, sheet: Any, style: HandoverStyle, paper: str) ->
         if row.status == NOT_JUDGED:
             days = ", ".join(_day(day).isoformat() for day in _days(row))
             remark = "not compared with the plan: see its own record" + (f"; recorded for {days}" if days else "")
-        wrench = (
-            joint.breakout.tool.wrench if joint.breakout else row.wrench
-        )  # a row that is broken out has one, though nothing is tightened
-        page.cells((joint.joint, joint.operation, row.area, wrench, row.status, row.next_pass,
+        page.cells((joint.joint, joint.operation, row.area, row.wrench, row.status, row.next_pass,
                     _date(joint.date), joint.card, remark))  # fmt: skip
     if not rows:
         page.line("none")

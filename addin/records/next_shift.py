@@ -59,7 +59,7 @@ def _open(row: RecordedRow, newest: float) -> OpenJoint:
         pressure = _settings(joint, row, step.number) or f"torque {_said(step.torque)}"
     days = _days(row)
     crews = dict.fromkeys([each.by for each in row.entries if each.by])
-    wrench = joint.breakout.tool.wrench if joint.breakout else row.wrench if joint.planned else ""
+    wrench = row.wrench if joint.planned else ""
     return OpenJoint(
         joint.crew or NO_CREW, row, name, wrench, pressure, _not_before(row, step.wait_hours if step else None),
         ", ".join(crews), "new" if days and max(days) == newest else "",

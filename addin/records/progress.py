@@ -128,6 +128,8 @@ class RecordedRow:
         """The wrench or wrenches that the plan has for it."""
         if self.joint.method == "hand":
             return "by hand"
+        if self.joint.breakout:
+            return self.joint.breakout.tool.wrench
         return " + ".join(each.wrench for each in self.joint.wrenches) or "no wrench in the plan"
 
     @property
@@ -341,8 +343,10 @@ def _row(
 ) -> RecordedRow:  # fmt: skip
     units = units_of(joint)
     before = earlier.of(joint, entries)
+    new = now.joints.get(key_of(joint.joint, joint.operation)) if now is not None else joint
+    card_now = new.card if new else None
     if not joint.planned or joint.breakout:
-        return _not_judged(head, joint, entries, unread, book, before)
+        return replace(_not_judged(head, joint, entries, unread, book, before), card_now=card_now)
     planned = before.planned if before else planned_of(joint, head)
     record = record_of(planned, entries, unread)
     verdict = judge(planned, record, before.book if before else book)
@@ -356,13 +360,8 @@ def _row(
         *(points_left(joint, entries) if verdict.next_pass is None else []),
     ]
     found += _found_different(before.joint if before else joint, entries)
-    card_now = joint.card
-    if now is not None:
-        key = key_of(joint.joint, joint.operation)
-        new = now.joints.get(key)
-        card_now = new.card if new else None
-        if card_now != joint.card and entries:
-            found = _changed(joint, head, new, now.head, record.cards, found)
+    if now is not None and card_now != joint.card and entries:
+        found = _changed(joint, head, new, now.head, record.cards, found)
     status = status_of(found, recorded=bool(entries or unread), left=verdict.next_pass is not None)
     steps = before.head.passes(before.joint) if before else head.passes(joint)
     return RecordedRow(

@@ -10,6 +10,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, CellSet, area, column_number, letters, whole_area
 from addin.workbooks.long_part import Content, passed
@@ -155,8 +156,7 @@ def scan_part(
     """Scan the bytes of a sheet part; `keep` is handed row, column and bytes of the cells in some columns.
 
     With `keep_row` a row in which every cell is written as most are is handed over whole instead, and `keep` gets the
-    cells of the others. With `known` rows that begin with the very bytes of a row scanned before are looked at behind
-    them only.
+    cells of the others. With `known` rows that have the very bytes that they are known to have are taken as they are.
     """
     where = f"{package.path.name}: sheet {sheet.name!r}"
     try:
@@ -220,12 +220,26 @@ def _tables(package: Package, sheet: Sheet, where: str) -> tuple[SheetTable, ...
     return tuple(tables)
 
 
-@dataclass(frozen=True, slots=True)
+class KnownLine(NamedTuple):
+    """What a row is known to be: its bytes with both tags, how long the first tag is, how many cells stand behind those
+    that were scanned before, and its last column.
+    """
+
+    content: bytes
+    tag: int
+    behind: int
+    last: int
+
+
+@dataclass(slots=True)
 class KnownRows:
-    """Rows that have been scanned: their scan, and the part that it is of."""
+    """Rows that have been scanned: their scan, and what `line` says of each by its place, None for one that is to be
+    walked. `behind` counts the cells of rows that were taken as known.
+    """
 
     scan: SheetScan
-    content: Content
+    line: Callable[[int], KnownLine | None]
+    behind: int = 0
 
 
 def row_cells(prefix: bytes, plain: Content, start: int, end: int) -> Iterator[RowCell]:
@@ -301,6 +315,7 @@ class _Scan:
         self.dimension_tag: tuple[int, int] | None = None
         self.protected = self.alternate = False
         self.left, self.right = COLUMNS + 1, 0
+        self.closing = b"</" + markup.prefix + b"row>"
         self._places: dict[tuple[bytes, ...], tuple[int, ...]] = {}
 
     def used(self) -> Area | None:
@@ -392,11 +407,13 @@ class _Scan:
         alone = rb"<" + p + rb"f(?: (?!ref)[a-z]+=\"[^\"<]*\")*(?:/>|>[^<]*</" + p + rb"f>)"
         settled, bare = re.compile(alone + rb"<" + p + rb"v>\s*[^<\s]"), re.compile(alone)
         numbers: dict[bytes, int] = {}
-        row = column = 0
+        column = 0
         digits = b""
         open_row = False
         closing = b"</" + self.markup.prefix + b"row"
-        found_next = _pattern(self.markup.prefix).finditer(plain, start, end)
+        known = self._known_rows(start, end)
+        row = self.rows[-1] if self.rows else 0
+        found_next = _pattern(self.markup.prefix).finditer(plain, known, end)
         while (found := next(found_next, None)) is not None:
             name, cell_row, kind, raw, content, row_raw, empty = found.groups()
             if name is not None or raw is not None:
@@ -434,14 +451,16 @@ class _Scan:
                 digits, column, open_row = str(row).encode(), 0, not empty
                 close = plain.find(closing, found.end(), end) if open_row else -1
                 if close > 0 and (
-                    last := self._known_row(found.end(), close, row, digits, keep, kept_columns)
-                    or self._usual_row(found.end(), close, row, digits, keep, kept_columns, keep_row)
+                    last := self._usual_row(found.end(), close, row, digits, keep, kept_columns, keep_row)
                 ):
                     column = last
                     found_next = _pattern(self.markup.prefix).finditer(plain, close, end)
             else:
                 open_row = False
                 self._close(found.start(), column)
+                if self.known is not None and (known := self._known_rows(found.end(), end)) > found.end():
+                    row = self.rows[-1]
+                    found_next = _pattern(self.markup.prefix).finditer(plain, known, end)
         if open_row:
             raise self.fault(f"row {row} does not end")
         if (self.cells, len(self.rows)) != (self._count(b"c"), self._count(b"row")):
@@ -473,37 +492,33 @@ class _Scan:
                     keep(row, column, element)
         return columns[-1]
 
-    def _known_row(
-        self, start: int, end: int, row: int, digits: bytes, keep: Callable[[int, int, bytes], None] | None,
-        kept_columns: frozenset[int],
-    ) -> int:  # fmt: skip
-        """Take a row that is one scanned before with more usual cells behind it; its last column, 0 where it is not.
-
-        Cells that are to be handed over stand behind those known, or the row is walked.
-        """
-        if self.known is None or keep is None:
-            return 0
-        scan = self.known.scan
-        place = bisect_left(scan.rows, row)
-        if place >= len(scan.rows) or scan.rows[place] != row or not scan.usual[place]:
-            return 0
-        inner, known_end, last = scan.row_inners[place], scan.row_ends[place], scan.last_columns[place]
-        passed(self.known.content, inner)
-        line = self.markup.plain[start:end]
-        before = self.known.content[inner:known_end]
-        if not line.startswith(before) or any(column <= last for column in kept_columns):
-            return 0
-        taken = self._usual_cells(line[len(before) :], digits, whole=True)
-        if taken is None or taken[0][0] <= last:
-            return 0
-        columns, cells = taken
-        self.left = min(self.left, scan.used.left if scan.used else columns[0])
-        self.cells += scan.usual[place] + len(columns)
-        self.usual[-1] = scan.usual[place] + len(columns)
-        for column, element in zip(columns, cells[0], strict=True):
-            if column in kept_columns:
-                keep(row, column, element)
-        return columns[-1]
+    def _known_rows(self, position: int, end: int) -> int:
+        """Take the rows from a place on that have the very bytes that they are known to have; where they end."""
+        known, plain = self.known, self.markup.plain
+        if known is None:
+            return position
+        scan = known.scan
+        place = bisect_left(scan.rows, self.rows[-1] + 1) if self.rows else 0
+        while place < len(scan.rows) and (line := known.line(place)) is not None:
+            start = plain.find(b"<", position, end)
+            position_after = start + len(line.content)
+            if start < 0 or position_after > end or plain[start:position_after] != line.content:
+                break
+            position = position_after
+            passed(plain, start)
+            row, cells = scan.rows[place], scan.usual[place] + line.behind
+            self.rows.append(row)
+            self.usual.append(0)  # what stands behind may be of any form
+            self.starts.append(start)
+            self.inners.append(start + line.tag)
+            self.left = min(self.left, scan.used.left if scan.used else COLUMNS)
+            self.cells += cells
+            known.behind += line.behind
+            if row in scan.hidden_rows:
+                self.hidden_rows.append(row)
+            self._close(position - len(self.closing), line.last)
+            place += 1
+        return position
 
     def _usual_cells(
         self, line: bytes, digits: bytes, *, whole: bool

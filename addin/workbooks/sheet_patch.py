@@ -5,17 +5,17 @@ import itertools
 import re
 from array import array
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, address, column_number, letters
-from addin.workbooks.cell_text import CellValueError, OutCell, cell_tail, plain_value
+from addin.workbooks.cell_text import CellValueError, OutCell, Value, cell_tail, plain_value, read_cell
 from addin.workbooks.conditional import conditional_edits
 from addin.workbooks.long_part import Content, passed
 from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_look import Beside, SheetLook
-from addin.workbooks.sheet_part import ColumnFormat, RowCell, SheetScan, row_cells
+from addin.workbooks.sheet_part import ColumnFormat, KnownLine, RowCell, SheetScan, row_cells
 from addin.workbooks.styles_part import StylesPart
 
 _REPLACEABLE = ("n", "s", "str", "inlineStr", "e")
@@ -44,6 +44,19 @@ class CellsByRow(Mapping[int, OutCell]):
     def __getitem__(self, row: int) -> OutCell:
         return self._cells[self._places[row]]
 
+    def same_rows(self, other: object) -> bool:
+        """Whether another column has its rows in common with this one."""
+        return isinstance(other, CellsByRow) and other._places is self._places
+
+    def place(self, row: int) -> int:
+        """Where the cell of a row stands among the cells of this column, and of all that have their rows in common."""
+        return self._places[row]
+
+    @property
+    def cells(self) -> Sequence[OutCell]:
+        """The cells by place."""
+        return self._cells
+
     def __contains__(self, row: object) -> bool:
         return row in self._places
 
@@ -64,6 +77,24 @@ class Edit:
     start: int
     end: int
     new: bytes
+
+
+def _same_rows(cells: Mapping[int, OutCell], others: Mapping[int, OutCell]) -> bool:
+    return isinstance(cells, CellsByRow) and cells.same_rows(others)
+
+
+def _cells_in(columns: Sequence[Mapping[int, OutCell]]) -> Callable[[int], list[OutCell]]:
+    """What gives the cells of a row in some columns."""
+    first = columns[0]
+    if isinstance(first, CellsByRow) and all(first.same_rows(each) for each in columns):
+        lists, place = [each.cells for each in columns if isinstance(each, CellsByRow)], first.place
+
+        def in_common(row: int) -> list[OutCell]:
+            at = place(row)
+            return [cells[at] for cells in lists]
+
+        return in_common
+    return lambda row: [cells[row] for cells in columns]
 
 
 def _place(edit: Edit) -> tuple[int, int]:
@@ -88,20 +119,25 @@ class SheetPatch:
                 raise WorkbookError(f"{self.where}: {column.letter!r} is no column")
             if number in self.columns:
                 raise WorkbookError(f"{self.where}: column {column.letter} is to be written twice")
-            for row in column.cells:
-                if not 1 <= row <= ROWS:
-                    raise WorkbookError(f"{self.where}: row {row} is outside the sheet (1 to {ROWS})")
             self.columns[number] = column
         self.columns = dict(sorted(self.columns.items()))
-        self.rows = {number: sorted(column.cells) for number, column in self.columns.items()}
+        self.rows: dict[int, list[int]] = {}
         """Row numbers to be written, for each column number."""
+        for number, column in self.columns.items():
+            like = next((c for c in self.rows if _same_rows(self.columns[c].cells, column.cells)), None)
+            rows = self.rows[number] = sorted(column.cells) if like is None else self.rows[like]
+            if rows and not 1 <= rows[0] <= rows[-1] <= ROWS:
+                row = next(each for each in column.cells if not 1 <= each <= ROWS)
+                raise WorkbookError(f"{self.where}: row {row} is outside the sheet (1 to {ROWS})")
         self.styles: StylesPart | None = None
         """Where formats come from; without, cells are written without one."""
         self.more: list[Edit] = []
         """Edits of others, outside the cells that are written."""
         self._heads = {c: b"<" + scan.prefix + b'c r="' + letters(c).encode() for c in self.columns}
-        self._tails: dict[tuple[int, int], bytes] = {}
+        self._tails: dict[tuple[int, int], tuple[bytes, OutCell]] = {}
         """Markup after the name, by the identity of the cell (a caller may put one into many rows) and the format."""
+        self._tags: dict[tuple[bytes, bytes, int, int], tuple[bytes, bytes]] = {}
+        """What stands in the tag of a row before and behind its number, when cells of some columns are in it."""
         self.inserted = self.replaced = self.restyled = 0
         self.plain: Content = content
         if scan.masked:
@@ -115,6 +151,23 @@ class SheetPatch:
             rows = sorted({row for rows in self.rows.values() for row in rows} | set(beside.dress))
             self._formats = self._look.formats(rows)
             self._dress(beside.dress)
+        self._columns_of = self._by_row()
+        self._behind: dict[tuple[int, ...], Callable[[int], list[OutCell]]] = {}
+
+    def _by_row(self) -> dict[int, tuple[int, ...]]:
+        """The columns that have a cell in each row."""
+        groups: dict[int, list[int]] = {}
+        for column, rows in self.rows.items():
+            groups.setdefault(id(rows), []).append(column)
+        found: dict[int, tuple[int, ...]] = {}
+        for columns in groups.values():
+            more: dict[tuple[int, ...], tuple[int, ...]] = {}
+            for row in self.rows[columns[0]]:
+                there = found.get(row, ())
+                if there not in more:
+                    more[there] = tuple(sorted((*there, *columns)))
+                found[row] = more[there]
+        return dict(sorted(found.items())) if len(groups) > 1 else found
 
     def _dress(self, rows: Sequence[int]) -> None:
         """Empty cells in rows without results, where none are yet: they look like the planner's beside them."""
@@ -192,15 +245,60 @@ class SheetPatch:
     def _element(self, row: int, column: int, own: int = -1) -> bytes:
         cell = self.columns[column].cells[row]
         base = self._formats[row] if own < 0 and self._formats else own
-        tail = self._tails.get((id(cell), base))
-        if tail is None:
-            style = self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None
-            try:
-                tail = cell_tail(self.scan.prefix, style, cell.value)
-            except CellValueError as error:
-                raise self._fault(row, column, str(error)) from error
-            self._tails[id(cell), base] = tail
+        tail, _ = self._tails.get((id(cell), base)) or self._tail(row, column, cell, base)
         return b'%s%d"%s' % (self._heads[column], row, tail)
+
+    def _tail(self, row: int, column: int, cell: OutCell, base: int) -> tuple[bytes, OutCell]:
+        style = self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None
+        try:
+            tail = cell_tail(self.scan.prefix, style, cell.value)
+        except CellValueError as error:
+            raise self._fault(row, column, str(error)) from error
+        return self._tails.setdefault((id(cell), base), (tail, cell))
+
+    def _elements(self, row: int, columns: tuple[int, ...]) -> bytes:
+        """Cells of a row that stand side by side."""
+        cells_in = self._behind.get(columns)
+        if cells_in is None:
+            cells_in = self._behind[columns] = _cells_in([self.columns[column].cells for column in columns])
+        base = self._formats[row] if self._formats else -1
+        tails, heads, made = self._tails, self._heads, []
+        for column, cell in zip(columns, cells_in(row), strict=True):
+            tail, _ = tails.get((id(cell), base)) or self._tail(row, column, cell, base)
+            made.append(b'%s%d"%s' % (heads[column], row, tail))
+        return b"".join(made)
+
+    def misread(self) -> list[Value]:
+        """Values whose markup does not read back as what it was made from."""
+        return [
+            cell.value
+            for (_, base), (tail, cell) in self._tails.items()
+            if read_cell(b'<c r="A1"' + tail)
+            != (
+                plain_value(cell.value),
+                self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None,
+            )
+        ]
+
+    def line(self, index: int) -> KnownLine | None:
+        """The row that stands at a place of the scan, with our cells behind those that were there; None where it is
+        made in another way.
+        """
+        scan = self.scan
+        if scan.masked or not scan.usual[index]:
+            return None
+        row, last = scan.rows[index], scan.last_columns[index]
+        columns = self._columns_of.get(row, ())
+        inner, end = scan.row_inners[index], scan.row_ends[index]
+        tag, cells = self._row_tag(index), b""
+        if b' r="%d"' % row not in tag or (columns and columns[0] <= last):
+            return None
+        if columns:
+            tag, last = self._tag_with(tag, row, columns), columns[-1]
+            cells = self._elements(row, columns)
+        passed(self.content, inner)
+        whole = b"".join((tag, self.content[inner:end], cells, b"</", scan.prefix, b"row>"))
+        return KnownLine(whole, len(tag), len(columns), last)
 
     def _row_edits(self) -> Iterator[Edit]:
         """The edits of the rows, in their order: each is made when it is its turn."""
@@ -208,8 +306,7 @@ class SheetPatch:
         new_rows: list[bytes] = []
         before = 0
         """Index of the row before which the new ones stand."""
-        for row in sorted({row for rows in self.rows.values() for row in rows}):
-            columns = [column for column, each in self.columns.items() if row in each.cells]
+        for row, columns in self._columns_of.items():
             index = bisect_left(scan.rows, row)
             there = index < len(scan.rows) and scan.rows[index] == row
             if new_rows and index != before:
@@ -219,7 +316,7 @@ class SheetPatch:
             if not there:
                 before = index
                 p = scan.prefix
-                cells = b"".join(self._element(row, column) for column in columns)
+                cells = self._elements(row, columns)
                 self.inserted += len(columns)
                 new_rows.append(b"<" + p + b'row r="' + str(row).encode() + b'">' + cells + b"</" + p + b"row>")
                 continue
@@ -239,20 +336,35 @@ class SheetPatch:
     def _row_tag(self, index: int) -> bytes:
         return self.content[self.scan.row_starts[index] : self.scan.row_inners[index]]
 
-    def _in_row(self, index: int, columns: list[int], *, numbered: bool) -> Iterator[Edit]:
+    def _tag_with(self, tag: bytes, row: int, columns: tuple[int, ...]) -> bytes:
+        """The tag of a row with these columns in what it says of its cells."""
+        if b"spans" not in tag:
+            return tag
+        before, number, behind = tag.partition(b' r="%d"' % row)
+        key = before, behind, columns[0], columns[-1]
+        known = self._tags.get(key)
+        if known is None or not number:
+            given = opening(tag).get("spans")
+            ends = [int(end) for each in (given or "").split() for end in each.split(":") if end.isdecimal()]
+            if given is not None and ends:
+                low, high = min([*ends, columns[0]]), max([*ends, columns[-1]])
+                if low < min(ends) or high > max(ends):
+                    tag = set_attribute(tag, b"spans", f"{low}:{high}".encode())
+            if number:
+                left, _, right = tag.partition(number)
+                self._tags[key] = left, right
+            return tag
+        return number.join(known)
+
+    def _in_row(self, index: int, columns: tuple[int, ...], *, numbered: bool) -> Iterator[Edit]:
         scan = self.scan
         row = scan.rows[index]
-        was = tag = self._row_tag(index)
-        spans = opening(tag).get("spans") if b"spans" in tag else None
-        if spans is not None:
-            ends = [int(end) for each in spans.split() for end in each.split(":") if end.isdecimal()]
-            low, high = min([*ends, columns[0]]), max([*ends, columns[-1]])
-            if ends and (low < min(ends) or high > max(ends)):
-                tag = set_attribute(tag, b"spans", f"{low}:{high}".encode())
+        was = self._row_tag(index)
+        tag = self._tag_with(was, row, columns)
         if numbered and "r" not in opening(tag):
             tag = set_attribute(tag, b"r", str(row).encode())
         if tag.endswith(b"/>"):
-            cells = b"".join(self._element(row, column) for column in columns)
+            cells = self._elements(row, columns)
             self.inserted += len(columns)
             tag = tag[:-2].rstrip() + b">" + cells + b"</" + scan.prefix + b"row>"
         if tag != was:
@@ -260,13 +372,13 @@ class SheetPatch:
         if was.endswith(b"/>"):
             return
         if columns[0] > scan.last_columns[index]:
-            cells = b"".join(self._element(row, column) for column in columns)
+            cells = self._elements(row, columns)
             self.inserted += len(columns)
             yield Edit(scan.row_ends[index], scan.row_ends[index], cells)
         else:
             yield from sorted(self._in_cells(index, row, columns), key=_place)
 
-    def _in_cells(self, index: int, row: int, columns: list[int]) -> Iterator[Edit]:
+    def _in_cells(self, index: int, row: int, columns: tuple[int, ...]) -> Iterator[Edit]:
         """Cells that go between or over those of a row."""
         inner, end = self.scan.row_inners[index], self.scan.row_ends[index]
         cells = list(row_cells(self.scan.prefix, self.plain, inner, end))

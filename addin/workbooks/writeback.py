@@ -259,8 +259,12 @@ def _check_written(
             raise WorkbookError(f"{temporary}: cell {address(row, column)} was not written as it should be")
         found += 1
 
+    if wrong := patch.misread():
+        raise WorkbookError(
+            f"{temporary}: a cell that is to hold {str(wrong[0])[:40]!r} does not read back as it should"
+        )
     before = patch.scan
-    known = KnownRows(before, patch.content)
+    known = KnownRows(before, patch.line)
     again = scan_part(written, place, read_sheet(written, place), compare, frozenset(patch.columns), known=known)
     uncached = before.uncached
     if dropped:
@@ -269,7 +273,7 @@ def _check_written(
             uncached.add(row, column)
     same = (again.merged, again.arrays, again.uncached, again.validations, again.tables)
     if (
-        found != patch.inserted + patch.replaced
+        found + known.behind != patch.inserted + patch.replaced
         or again.cells != before.cells + patch.inserted
         or same != (before.merged, before.arrays, uncached, before.validations, tables)
     ):

@@ -47,8 +47,8 @@ class Judged:
     """Limits of a list: `rows` that state an input, the root area [m²] under every stress, `limits`.
 
     `stress` of the target on that area, which floors judge, and `highest`, which ceilings judge: above it where a pass
-    is raised for interaction [Pa]. `facing`: rows whose facing cannot be used, with the finding that says why. `kind`:
-    the kind of flange that no published limit covers, "" elsewhere.
+    is raised for interaction [Pa]. `facing`: rows whose facing or gasket cannot be used, with the finding that says
+    why. `kind`: the kind of flange that no published limit covers, "" elsewhere.
     """
 
     rows: NDArray[np.bool_]
@@ -93,7 +93,8 @@ def _blank(column: Floats | tuple[str, ...], row: int) -> bool:
 def design_loads(joints: Joints) -> tuple[Floats, Floats, dict[int, Finding]]:
     """Operating and seating load of ASME VIII-1 Appendix 2 for the rows that state a facing, NaN elsewhere. [N]
 
-    The contact width is half the difference of the gasket's diameters; for a ring joint that is the width of the ring.
+    Third, the rows whose facing or diameters cannot be used, each with the finding that says why. The contact width is
+    half the difference of the gasket's diameters; for a ring joint that is the width of the ring.
     """
     width = (joints.gasket_outside_diameter - joints.gasket_inside_diameter) / 2
     basic = np.full(len(joints), np.nan)
@@ -104,6 +105,9 @@ def design_loads(joints: Joints) -> tuple[Floats, Floats, dict[int, Finding]]:
             basic[rows] = gaskets.basic_width(name, width[rows])
         except InputError as error:
             refused |= dict.fromkeys(np.flatnonzero(rows).tolist(), error.finding)
+    for row in np.flatnonzero(width <= 0).tolist():
+        facts = {"inside": joints.gasket_inside_diameter[row], "outside": joints.gasket_outside_diameter[row]}
+        refused[row] = Finding("gasket_diameters", "gasket_inside_diameter", facts)
     with np.errstate(invalid="ignore"):
         loads = gaskets.design_loads(
             joints.gasket_outside_diameter, joints.gasket_inside_diameter, joints.design_pressure, joints.gasket_m,

@@ -39,7 +39,13 @@ _SIGNS = re.compile(
     r"\blive\b(?!\s+steam)|\bleaking\b|\bunder (?:\w+ )?pressure\b|\bone (?:stud|bolt|by one)(?: at a time)?\b"
     r"|\b(?:stud by stud|bolt by bolt|single[- ](?:stud|bolt)\b)|\bon-?line\s+leak\b|\bleak (?:repair|sealing)\b"
     r"|\bpressuri[sz]ed line\b|\bline (?:is |stays |remains |still |kept )*pressuri[sz]ed\b"
-    r"|\b(?:stays?|remains?|kept|while|still|line|unit|plant) (?:is )?in (?:service|operation)\b",
+    r"|\b(?:stays?|remains?|kept|while|still|line|unit|plant) (?:is )?in (?:service|operation)\b"
+    r"|\b(?:bleib(?:t|en)|weiterhin|noch) in betrieb\b|(?<!nicht )\bunter druck\b"
+    r"|\breste(?:nt)? en (?:service|marche)\b"
+    r"|\b(?:queda|sigue|permanece|contin[uú]a|fica) e[mn] (?:servicio|operaci[oó]n|marcha|servi[cç]o|opera[cç][aã]o)\b"
+    r"|(?<!sin )\bbajo presi[oó]n\b|\b(?:rimane|resta) in (?:servizio|esercizio|marcia)\b"
+    r"|\bblijft in (?:bedrijf|dienst)\b"
+    r"|\b(?:forbliver|forblir|förblir|er fortsatt) i drift\b|\bpod (?:ciśnieniem|tlakem)\b",
     re.IGNORECASE,
 )
 

@@ -261,6 +261,19 @@ def test_the_same_seed_gives_the_same_bits_and_another_one_does_not() -> None:
     assert numbers(other, 2) != numbers(first, 2)
 
 
+def test_every_scatter_that_is_assumed_is_said_with_its_range() -> None:
+    """Half of each and about twice as much; judgement, no source."""
+    said = [str(row[-1]) for row in rows("residual_preload", JOINT, 15000, "US") if "scatter of" in str(row[-1])]
+
+    assert [line for line in said if line.startswith("assumed: ")] == [
+        "assumed: scatter of friction from stud to stud 8 % (4 to 15 %): judgement, no source",
+        "assumed: scatter of friction from pull to pull 5 % (2 to 10 %): judgement, no source",
+        "assumed: scatter of friction from joint to joint 6 % (3 to 15 %): judgement, no source",
+        "assumed: scatter of the wrench, all pulls alike 2 % (1 to 4 %): judgement, no source",
+        "assumed: scatter of the wrench from pull to pull 1 % (0.5 to 2 %): judgement, no source",
+    ]
+
+
 def test_what_is_given_is_not_said_to_be_assumed() -> None:
     given = [["Stud modulus", "29700 ksi"], ["Snug", 10], ["Loose ring", "yes"],
              ["Hole diameter", 0.875], ["Friction stud to stud", 10]]  # fmt: skip

@@ -1,12 +1,13 @@
 """The number of a card: another one for everything a crew sets, fits, applies, checks, waits for or is warned of, and
 for nothing else. What counts is as the planners of the invented plant agreed it: a judgement, no source."""
 
+import hashlib
 from typing import Any
 
 import msgspec
 import pytest
 
-from addin.plan.card_number import card_number, certificates, instructions
+from addin.plan.card_number import card_number, certificates, instructions, parts
 from addin.plan.entries import Amount
 from addin.plan.file import Plan
 from addin.plan.record import (
@@ -28,6 +29,7 @@ from addin.plan.record_joint import (
     LimitEntry,
     OpeningEntry,
     PassEntry,
+    RaisedEntry,
     RangeEntry,
     SettingEntry,
     TargetEntry,
@@ -215,6 +217,15 @@ def test_joints_of_one_plan_have_the_numbers_they_have_alone() -> None:
     assert [card_number(joint, head) for joint in joints] == alone
     assert [card_number(joint, head) for joint in reversed(joints)] == alone[::-1]
     assert len(set(alone)) == len(joints)
+
+
+def test_a_number_is_made_from_its_parts_and_nothing_else() -> None:
+    """Whatever was made for other joints of the plan before."""
+    joints = [each for each in (*COUNTS.values(), *COUNTS_NOT.values(), BROKEN, HAND) if isinstance(each, JointEntry)]
+    joints += [replace(HAND, date="2026-05-02"), replace(JOINT, raised=RaisedEntry(factor=1.1, reason="said"))]
+    for each in (*joints, *reversed(joints)):
+        digest = hashlib.sha256(msgspec.json.encode(parts(each, HEAD))).hexdigest()
+        assert card_number(each, HEAD) == f"{digest[:4]}-{digest[4:8]}".upper(), each
 
 
 @pytest.mark.parametrize("what", COUNTS_NOT)

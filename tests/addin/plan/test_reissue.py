@@ -115,3 +115,37 @@ def test_hand_torques_and_break_outs_too(row: dict[str, Any], cells: dict[str, A
     same = Since(before, before.head)
     same.add(before.joints[0])
     assert same.result().issue == ()
+
+
+def test_what_has_changed_of_a_joint_is_said_one_by_one() -> None:
+    """50,000 and 51,000 psi on 1.405 in², and a friction stated by the row in place of the product's."""
+    found, *_ = compared(({"stress": "51000 psi", "lubricant": None, "nut_factor": 0.17}, {}))
+    (entry,) = found.joints
+    said = [(each.what, each.was, each.now) for each in entry.changes]
+
+    assert said[:5] == [
+        ("target", "stress 50000 psi on the root B1.1 area", "stress 51000 psi on the root B1.1 area"),
+        ("nut factor", "0.16", "0.17"),
+        ("lubricant", "L-20", "not stated"),
+        ("source", "site lubricant table, maker's sheet 4", "joint list"),
+        ("preload", "70262.8 lbf", "71668.1 lbf"),
+    ]
+    names = [each.what for each in entry.changes]
+    assert len(set(names)) == len(names)
+
+
+def test_every_card_that_a_joint_ever_had_stays_known() -> None:
+    """Its card is issued three times: a record of the first card still finds the joint as that card had it."""
+    plans = [planned({"turned_side": side}) for side in ("north", "south", "east", "north")]
+    before, known = plans[0], [()]
+    for made in plans[1:]:
+        compare = Since(before, made.head, on="2026-10-08")
+        joints = [compare.add(each) for each in made.joints]
+        known.append(tuple((each.card, each.joint.turned_side) for each in joints[0].earlier))
+        before = Plan(made.head, joints, "list-plan.json")
+    first, second, third, again = (each.joints[0].card for each in plans)
+
+    assert again == first
+    assert known == [
+        (), ((first, "north"),), ((first, "north"), (second, "south")), ((second, "south"), (third, "east")),
+    ]  # fmt: skip

@@ -59,6 +59,15 @@ ROWS: dict[str, dict[str, Any]] = {
         "Gasket outside diameter (in)": 10.38,
         "Design pressure (psi)": 700,
     },
+    "diameters": {
+        "Stud maximum stress (psi)": 60000,
+        "Facing": "1a",
+        "Gasket m": 3,
+        "Gasket y (psi)": 10000,
+        "Gasket inside diameter (in)": 10.38,
+        "Gasket outside diameter (in)": 9.19,
+        "Design pressure (psi)": 700,
+    },
 }
 
 SAID: dict[str, list[str]] = {
@@ -82,6 +91,7 @@ SAID: dict[str, list[str]] = {
     "operating": [],
     "kind": ["flange limit not checked: no published limit covers cast iron flanges"],
     "facing": ["facing sketch '1c' needs a width (contact) that is not among the inputs here: not checked"],
+    "diameters": ["gasket inside diameter 10.38 in is not below its outside diameter, 9.19 in: not checked"],
 }  # fmt: skip
 
 
@@ -119,3 +129,29 @@ def test_a_share_of_gasket_load_that_nobody_stated_is_said_beside_its_limit(entr
     assert limit.value is not None
     by_hand = (7000 * 30 + 0.7854 * 9.19**2 * 700) / (0.7 * 16 * 0.9291)
     assert (limit.value.value, limit.value.unit) == (pytest.approx(by_hand, rel=1e-3), "psi")
+
+
+@pytest.mark.parametrize(
+    ("row", "why"),
+    [
+        ("facing", "facing sketch '1c' needs a width (contact) that is not among the inputs here"),
+        ("diameters", "gasket inside diameter 10.38 in is not below its outside diameter, 9.19 in"),
+        ("operating", "needs gasket m, gasket outside diameter and facing"),
+    ],
+)
+def test_a_design_load_that_is_not_checked_says_why(entries: dict[str, JointEntry], row: str, why: str) -> None:
+    """What the row lacks where it lacks something, and otherwise why what it states cannot be used."""
+    notes = {each.name: each.note for each in entries[row].limits}
+    assert notes["design operating load"] == f"not checked: {why}"
+    assert notes["stud minimum"] == "not checked: needs stud minimum"
+
+
+def test_a_stud_of_unknown_grade_has_no_limit_whatever_is_known_of_its_friction(entries: dict[str, JointEntry]) -> None:
+    """The nut factor of its make-up is stated, so its preload could be worked out, but not what the stud bears."""
+    said = {name: entries[name].breakout for name in ("break", "break grade")}
+    assert said["break grade"] is not None
+    assert said["break"] is not None
+    assert (said["break grade"].stud_limit, said["break grade"].stud_note) == (None, "not checked: needs grade")
+    assert said["break"].stud_note == (
+        "the stud begins to yield: thread seized, its preload still in it, the nut's face taking its share"
+    )

@@ -355,3 +355,25 @@ def test_the_answer_no_is_not_asked_again(tmp_path: Path) -> None:
     fill(out / "list-questions.xlsx", {"studs of the standard flange": "no"})
     done = run("plan", path, "--wrenches", BOOK, "--out", out)
     assert "name the standard" not in done.output
+
+
+def test_only_words_that_stop_rows_of_the_plan_are_asked(tmp_path: Path) -> None:
+    """One of fourteen grades is unlike the others, which is a caution; 8.8 is known, but not at M42; a joint that is
+    held has a grade nobody knows, and so has one that is planned: that one is asked.
+    """
+    head = ["Joint No.", "Operation", "Method", "Qty", "Stud size", "Grade", "Torque (ft-lb)", "Date", "Status"]
+    day = datetime.date(2026, 10, 20)
+    rows: list[list[object]] = [
+        [f"V-{i}", "final make-up", "hand", 12, "1 1/8-8 UN", "A193 B7", 500, day, None] for i in range(14)
+    ]
+    rows[4][5] = "A193 B16"
+    rows += [["V-20", "final make-up", "hand", 12, "1 1/8-8 UN", "Alloy Q", 500, day, "HOLD"],
+             ["V-21", "final make-up", "hand", 12, "1 1/8-8 UN", "Alloy Z", 500, day, None],
+             ["V-22", "final make-up", "hand", 12, "M42x4.5", "8.8", 500, day, None]]  # fmt: skip
+    out = tmp_path / "out"
+    done = run("plan", make(tmp_path / "list.xlsx", head, *rows), "--wrenches", BOOK, "--out", out)
+
+    assert "grade A193 B16 is unlike that of 13 of 14 joints of this list" in done.output
+    assert "V-22 final make-up: ISO 898-1 8.8 states no yield for a diameter of " in done.output
+    asked = [about for about in lines_of(out / "list-planned.xlsx") if about.startswith(("grade", "stud size"))]
+    assert asked == ["grade Alloy Z"]

@@ -57,6 +57,14 @@ def test_words_of_a_method_are_proposed(read: Callable[..., JointList], words: s
     assert (value.state, value.meaning) == (PROPOSED, "hydraulic")
 
 
+@pytest.mark.parametrize("words", ["hyd. tensioner", "hydr. stretching tool"])
+def test_a_hydraulic_tool_that_turns_no_nut_is_another_method(read: Callable[..., JointList], words: str) -> None:
+    """A tensioner pulls at the stud: none of its pressures is one for a torque wrench."""
+    found = read([HEAD, *by(words)])
+    (value,) = (each for each in found.understood.meanings if each.field == "method")
+    assert (value.state, value.meaning, value.why) == (PROPOSED, "other", f"'{words}' may be other")
+
+
 # --- thread, length and grade in one cell ----------------------------------------------------------------------------
 
 
@@ -66,7 +74,7 @@ def test_words_of_a_method_are_proposed(read: Callable[..., JointList], words: s
         ("M36 x 205 10.9 HV", {"thread": "M36", "length": "205", "grade": "10.9"}),
         ("M33x170 8.8", {"thread": "M33", "length": "170", "grade": "8.8"}),
         ("M36x3x205 10.9", {"thread": "M36x3", "length": "205", "grade": "10.9"}),
-        ("20 x M24 x 120 mm, A4-80", {"studs": "20", "thread": "M24", "length": "120", "grade": "A4-80"}),
+        ("20 x M24 x 120 mm, A4-80", {"studs": "20", "thread": "M24", "length": "120 mm", "grade": "A4-80"}),
         ("M36x4 10.9", {"thread": "M36x4", "grade": "10.9"}),
         ("M8x1.25 8.8", {"thread": "M8x1.25", "grade": "8.8"}),
     ],
@@ -132,6 +140,40 @@ def test_a_residual_load_of_which_no_note_speaks_is_left(read: Callable[..., Joi
     assert columns(read([["Torque governs."], *_LOADS]))["Resid. load (kN)"].field is None
 
 
+# --- forces under headings that say nothing ---------------------------------------------------------------------------
+
+
+def test_two_columns_of_forces_that_suit_the_studs_are_both_asked(read: Callable[..., JointList]) -> None:
+    """120 kN on M24, 83 on M20, 54 on M16: some 340 MPa in each, and no heading says what they are."""
+    loads = (120, 83, 54, 120)
+    found = read([["Joint No.", "Stud size", "No. off", "Qwrtz (kN)", "Zzz (kN)"],
+                  *([*row[:3], load, load] for row, load in zip(ROWS, loads, strict=True))])  # fmt: skip
+    for heading in ("Qwrtz (kN)", "Zzz (kN)"):
+        column = columns(found)[heading]
+        assert (column.field, column.unit, column.state) == ("load", "kN", ASKED)
+        assert column.why == "a force in kN that suits the studs, under a heading that does not say what it is"
+
+
+def test_forces_beside_studs_that_nobody_can_read_are_left(read: Callable[..., JointList]) -> None:
+    rows = [[row[0], size, row[2], 100, 100] for row, size in zip(ROWS, ("A", "B", "C", "A"), strict=True)]
+    found = read([["Joint No.", "Stud size", "No. off", "Qwrtz (kN)", "Zzz (kN)"], *rows])
+    assert columns(found)["Zzz (kN)"].field is None
+
+
+# --- stages of a load -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("last", ["Final load (kN)", "Pass 3 load (kN)"])
+def test_passes_of_a_load_are_no_torques(read: Callable[..., JointList], last: str) -> None:
+    """30, 60 and 100 per cent of 120 kN on M24: the one before the last was asked for as a torque without a unit."""
+    rows = [[*row[:3], 0.3 * load, 0.6 * load, load] for row, load in zip(ROWS, (120, 83, 54, 120), strict=True)]
+    found = columns(read([["Joint No.", "Stud size", "No. off", "Pass 1 load (kN)", "Pass 2 load (kN)", last], *rows]))
+    for stage in ("Pass 1 load (kN)", "Pass 2 load (kN)"):
+        assert (found[stage].field, found[stage].why) == (None, "the heading speaks of a stage on the way")
+    assert (found[last].field, found[last].unit) == ("load", "kN")
+    assert found[last].state == (SURE if last.startswith("Final") else PROPOSED)
+
+
 # --- a column of methods under a word for equipment ------------------------------------------------------------------
 
 
@@ -179,3 +221,49 @@ def test_one_joint_a_row_makes_none(read: Callable[..., JointList]) -> None:
 
 def test_running_numbers_count_no_joints(read: Callable[..., JointList]) -> None:
     assert columns(read(counted("No.", [1, 2, 3, 4])))["No. of studs"].state == SURE
+
+
+# --- what cards show beside words that are half known -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "field"),
+    [
+        ("Lbs.", (300, 150, 300, 150), "rating"),
+        ("Tbl/Class", (300, 150, 300, 150), "rating"),
+        ("Rope or ring", ("PTFE rope 12", "graphite sheet 1.5", "PTFE rope 12", "graphite rings"), "gasket"),
+    ],
+)
+def test_class_and_gasket_need_no_look_where_every_cell_is_one(
+    read: Callable[..., JointList], heading: str, cells: Sequence[Any], field: str
+) -> None:
+    head = ["Joint No.", "NPS", heading, "Stud size", "No. off", "Torque Nm"]
+    column = columns(
+        read([head, *([row[0], 8, cell, row[1], *row[2:]] for row, cell in zip(ROWS, cells, strict=True))])
+    )
+    assert (column[heading].field, column[heading].state) == (field, SURE)
+
+
+# --- a running number beside a place ----------------------------------------------------------------------------------
+
+PLACES = ("Feed gas to the tower", "Overhead vapour line", "Bottoms to reboiler", "Reflux return")
+
+
+def test_a_running_number_beside_a_place_in_words_names_the_joint(read: Callable[..., JointList]) -> None:
+    rows = [[number, place, *row[1:]] for number, (place, row) in enumerate(zip(PLACES, ROWS, strict=True), 1)]
+    found = columns(read([["No.", "Location", "Stud size", "No. off", "Torque Nm"], *rows]))
+    assert (found["No."].field, found["No."].state) == ("joint", PROPOSED)
+    assert found["No."].why == "its numbers differ in every row, and nothing else is a tag"
+
+
+def test_a_place_in_words_without_a_number_names_it_itself(read: Callable[..., JointList]) -> None:
+    rows = [[place, *row[1:]] for place, row in zip(PLACES, ROWS, strict=True)]
+    found = columns(read([["Location", "Stud size", "No. off", "Torque Nm"], *rows]))
+    assert (found["Location"].field, found["Location"].state) == ("joint", SURE)
+
+
+def test_of_two_running_numbers_neither_names_the_joint(read: Callable[..., JointList]) -> None:
+    rows = [[k, 100 + k, place, *row[1:]] for k, (place, row) in enumerate(zip(PLACES, ROWS, strict=True), 1)]
+    found = columns(read([["No.", "Item", "Location", "Stud size", "No. off", "Torque Nm"], *rows]))
+    assert (found["No."].field, found["Item"].field) == (None, None)
+    assert (found["Location"].field, found["Location"].state) == ("joint", PROPOSED)

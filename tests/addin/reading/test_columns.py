@@ -130,9 +130,11 @@ def test_a_legend_explains_a_heading_and_names_of_the_book_speak() -> None:
     assert told.field == "torque"
     plain = with_last("Rig", "HX-1", "HX-2", "HX-1", "HX-2")
     assert plain.field is None
-    rows = [[*row, cell] for row, cell in zip(ROWS, ("HX-1", "HX-2", "HX-1", "HX-2"), strict=True)]
     heads = ["Flange No.", "Bolt", "No. off", "Tq Nm", "Tool"]
-    assert read(heads, rows, known={"wrench": {"HX-1", "HX-2"}})["Tool"].state == SURE
+    for one, other in (("HX-1", "HX-2"), ("Blue", "Grey"), (101, 102)):
+        rows = [[*row, cell] for row, cell in zip(ROWS, (one, other, one, other), strict=True)]
+        tool = read(heads, rows, known={"wrench": {str(one), str(other)}})["Tool"]
+        assert (tool.field, tool.state) == ("wrench", SURE)
 
 
 def test_whitworth_is_never_read_as_unified() -> None:
@@ -187,3 +189,13 @@ def test_the_nominal_diameter_of_a_bolt_is_its_thread() -> None:
     rows = [["R1-01", 16, "2", 3230], ["R1-02", 8, "1 1/4", 730], ["R1-03", 12, "1 1/2", 1300]]
     found = read(["Joint", "No. bolts", "Bolt nom. dia, in", "T ft·lb"], rows)
     assert (found["Bolt nom. dia, in"].field, found["Bolt nom. dia, in"].state) == ("thread", SURE)
+
+
+@pytest.mark.parametrize(
+    ("tags", "state"), [(("M10", "F1", "F2", "M12"), PROPOSED), (("P10", "F1", "F2", "P12"), SURE)]
+)
+def test_positions_that_may_be_threads_are_only_proposed_as_the_joint(tags: tuple[str, ...], state: str) -> None:
+    found = read(
+        ["Position", "Bolt", "No. off", "Tq Nm"], [[tag, *row[1:]] for tag, row in zip(tags, ROWS, strict=True)]
+    )
+    assert (found["Position"].field, found["Position"].state) == ("joint", state)

@@ -31,25 +31,28 @@ def waits(found: JointList) -> list[str]:
 
 HELD = {
     "en": ["HOLD", "on hold", "Cancelled", "Deleted from scope", "Do not work", "Not released", "Deferred to 2028",
-           "Awaiting material", "Parked", "out of scope", "client hold", "gasket not in yet - HOLD", "postponed"],
+           "Awaiting material", "Parked", "out of scope", "client hold", "gasket not in yet - HOLD", "postponed",
+           "torque TBC", "torque to be confirmed", "only if shell is pulled", "don't touch w/o OEM on site"],
     "de": ["gesperrt", "gesperrt bis Freigabe Prüfung", "GESPERRT", "zurückgestellt", "zurueckgestellt", "entfällt",
            "nicht freigegeben", "noch nicht freigegeben", "wartet auf Material", "storniert", "nicht öffnen",
-           "Freigabe fehlt", "verschoben auf 2028", "gestrichen"],
+           "Freigabe fehlt", "verschoben auf 2028", "gestrichen", "Drehmoment noch offen", "nur wenn undicht"],
     "fr": ["bloqué", "en attente", "annulé", "ne pas intervenir", "reporté", "en attente pièces", "supprimé", "retenu",
-           "pas encore libéré", "BLOQUÉE", "hors périmètre"],
+           "pas encore libéré", "BLOQUÉE", "hors périmètre", "A SURSEOIR - soupape en atelier", "couple à confirmer"],
     "es": ["en espera", "cancelado", "anulado", "retenido", "no trabajar", "aplazado", "bloqueado", "no liberado",
-           "PENDIENTE permiso"],
-    "it": ["sospeso", "in attesa", "annullato", "bloccato", "non aprire", "lato cliente: NON serrare"],
+           "PENDIENTE permiso", "junta nueva EPDM, par a confirmar"],
+    "it": ["sospeso", "in attesa", "annullato", "bloccato", "non aprire", "lato cliente: NON serrare",
+           "coppia da confermare"],
     "nl": ["geblokkeerd", "vastgehouden", "niet vrijgegeven", "uitgesteld", "in de wacht"],
     "pl": ["wstrzymane", "zablokowane", "anulowane", "nie otwierać"],
-    "north": ["sperrat", "spärrad", "stoppet", "ikke frigitt", "Venter på deler", "ej frisläppt", "på hold"],
+    "north": ["sperrat", "spärrad", "stoppet", "ikke frigitt", "Venter på deler", "ej frisläppt", "på hold",
+              "brännaren kvar, öppnas ej", "STÄNGD tills tömd", "tarkastus, EI avata"],
     "cs": ["pozastaveno", "zrušeno", "neuvolněno"],
-    "pt": ["AGUARDANDO junta - não abrir", "suspenso", "não liberado"],
+    "pt": ["AGUARDANDO junta - não abrir", "suspenso", "não liberado", "AG. LIBERAÇÃO"],
 }  # fmt: skip
 FREE = ["frei", "freigegeben", "nicht gesperrt", "nicht mehr gesperrt", "Sperre aufgehoben", "Ready", "released",
         "listo", "prêt", "pronto", "libéré", "ok", "scaffold deleted", "void space below flange", "do not use moly",
         "gasket not required to be new", "hold point H1", "Vent 3 in", "locked out by operations", "Gerüst vorhanden",
-        "insulation removed",
+        "insulation removed", "gasket type TBC", "not to be tightened above 250 Nm",
         "Isolierung entfernt", "stud hold-down checked", "3"]  # fmt: skip
 
 
@@ -159,3 +162,14 @@ def test_the_line_of_the_column_says_how_many_rows_it_holds(tmp_path: Path) -> N
     found = read(tmp_path, "Sperrvermerk", ["gesperrt", "frei", "nicht freigegeben", None])
     column = next(each for each in found.understood.columns if each.heading == "Sperrvermerk")
     assert column.why.endswith("; 2 of its cells make the row wait")
+
+
+def test_in_a_long_list_each_word_is_found_where_it_stands(tmp_path: Path) -> None:
+    cells: list[Any] = [f"seen {i}" if i % 3 else None if i % 2 else i for i in range(700)]
+    said = {0: "HOLD", 255: "hold 2", 256: "ditto", 257: "do.", 511: "on hold 2", 640: "gesperrt 12"}
+    for i, text in said.items():
+        cells[i] = text
+    cells[641:643] = [7, "dito"]
+    found = read(tmp_path, "Xyz", cells)
+    meant = said | {256: "hold 2", 257: "hold 2", 642: "gesperrt 12"}
+    assert waits(found) == [f"F-{i} {words}" for i, words in meant.items()]

@@ -60,6 +60,37 @@ def test_each_list_is_read_by_its_own_headings(read: Callable[..., JointList]) -
     ]
 
 
+def test_of_three_lists_each_says_how_many_rows_are_read_by_it(read: Callable[..., JointList]) -> None:
+    third = [[], ["Unit 3"], ["Joint", "Stud size", "Grade", "No. off", "Torque Nm"], ["C-1", "M30", "B7", 12, 900]]
+    found = read([*FIRST, *SECOND, *third])
+    assert list(found.rows.joints.joint)[3:] == ["B-1", "B-2", "B-3", "C-1"]
+    assert [said.text for said in found.said if said.kind == "list_below"] == [
+        "another list stands below, with headings of its own in row 9: 3 rows of joints are read by them",
+        "another list stands below, with headings of its own in row 15: 1 rows of joints are read by them",
+    ]
+
+
+def test_one_heading_that_is_a_number_leaves_headings_what_they_are(read: Callable[..., JointList]) -> None:
+    """A column for the year 2026 beside the names: its rows were read under the headings of the first list."""
+    second = [[*row, extra] for row, extra in zip(SECOND, (None, "2026", "x", None, "x"), strict=True) if len(row) > 1]
+    found = read([*FIRST, *second])
+    assert list(found.rows.joints.joint) == ["A-1", "A-2", "A-3", "B-1", "B-2", "B-3"]
+    assert list(found.rows.joints.studs) == [12, 8, 8, 16, 12, 8]
+
+
+def test_a_note_between_a_list_and_a_table_is_one_of_the_list(read: Callable[..., JointList]) -> None:
+    first = [["Joint", "Stud size", "No. off", "Torque", "Remarks"], *FIRST[3:6]]
+    table = [
+        ["Torque Nm", "Lubricant", "Stud size", "Nut A/F mm"],
+        ["480", "paste", "M24", 36],
+        [270, "paste", "M20", 30],
+    ]
+    found = read([*first, [], ["All torques in Nm"], [], *table])
+    torque = next(each for each in found.understood.columns if each.field == "torque")
+    assert (torque.unit, torque.state) == ("N·m", SURE)
+    assert torque.why == "the heading says so; N·m by the note 'All torques in Nm'"
+
+
 def test_a_fault_names_the_cell_where_it_stands(read: Callable[..., JointList]) -> None:
     found = read([*FIRST, *SECOND, ["B-4", "many", '3/4"', "B16", 180]])
     (fault,) = found.rows.joints.faults

@@ -471,6 +471,14 @@ def test_steps_of_torque_in_a_cell_end_with_the_torque(read: Callable[..., Joint
     )
 
 
+def test_steps_one_of_which_is_no_number_are_no_steps(read: Callable[..., JointList]) -> None:
+    lines = [["Joint No.", "Stud size", "No. off", "Torque"]]
+    lines += [
+        [*row[:3], cell] for row, cell in zip(ROWS, ("100-2.5.0-480 Nm", "270 Nm", "140 Nm", "480 Nm"), strict=True)
+    ]
+    assert [fault.row for fault in read(lines).rows.joints.faults] == [0]
+
+
 def test_a_range_of_torques_is_no_series_of_steps(read: Callable[..., JointList]) -> None:
     lines = [["Joint No.", "Stud size", "No. off", "Torque"]]
     lines += [

@@ -99,3 +99,58 @@ def test_an_area_that_heading_and_notes_state_differently_is_asked(note: str, st
     assert area.state == state
     assert (area.value == "") == (state == "asked")
     assert ("which one applies?" in area.why) == (state == "asked")
+
+
+def targets(folder: Path, note: str, *heads: list[str | None]) -> dict[str, str]:
+    """Of two columns of targets that agree with the studs, the state of each."""
+    book = openpyxl.Workbook()
+    values = [("M24", 95, 320), ("M30", 150, 640), ("M36", 220, 1120), ("M27", 125, 480)]
+    rows = [[f"P-{i}", size, 12, "8.8", load, torque] for i, (size, load, torque) in enumerate(values)]
+    for line in ([note], [], *heads, *rows):
+        book.worksheets[0].append(line)
+    book.save(folder / "list.xlsx")
+    read = read_joint_list(folder / "list.xlsx").understood
+    return {column.heading: column.state for column in read.columns if column.at in (4, 5)}
+
+
+ONE_ROW = [["Joint", "Stud", "No of studs", "Grade", "Bolt load kN", "Torque Nm"]]
+TWO_ROWS = [["Joint", "Bolting", None, None, "Bolt load", "Torque", "ITP"],
+            [None, "Dia", "Qty", "Spec", "kN", "Nm", "Hold pt"]]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("note", "governs"),
+    [
+        ("Tighten to torque. Bolt load shown for the engineer's info only.", "torque"),
+        ("Bolt load, pour mémoire : c'est le torque qui est à appliquer.", "torque"),
+        ("Rozhoduje bolt load, torque je jen informativní.", "load"),
+        ("Beslissend: bolt load is leidend, torque ter informatie.", "load"),
+    ],
+)
+@pytest.mark.parametrize("heads", [ONE_ROW, TWO_ROWS])
+def test_the_column_that_a_note_says_governs_is_the_target(
+    note: str, governs: str, heads: list[list[str | None]], tmp_path: Path
+) -> None:
+    states = list(targets(tmp_path, note, *heads).values())
+
+    assert states == (["checked against", "sure"] if governs == "torque" else ["sure", "checked against"])
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "Torque según lubricante que se use (grasa grafitada / bisulfuro de molibdeno).",
+        "Je nach Schmierstoff verwenden: bisulfuro",
+        "Depending on the lubricant use bisulfuro",
+    ],
+)
+def test_a_note_that_leaves_it_to_the_lubricant_chooses_no_torque(note: str, tmp_path: Path) -> None:
+    assert not read_notes([], [[note]]).uses
+    states = targets(tmp_path, note, [*ONE_ROW[0][:4], "Torque Nm grafitado", "Torque Nm bisulfuro"])
+
+    assert set(states.values()) == {"asked"}
+
+
+def test_what_stands_in_the_next_cell_is_no_lubricant() -> None:
+    assert read_notes([["lubricent: moly paste", "issue A draft"]], []).facts["lubricant"].value == "moly paste"
+    assert read_notes([["paste", "MX-20"]], []).facts["lubricant"].value == "MX-20"

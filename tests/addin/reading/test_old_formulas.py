@@ -58,3 +58,21 @@ def test_a_copy_that_cannot_calculate_a_formula_leaves_its_value_in_doubt(tmp_pa
         "caution Joints!F3: torque: this formula holds 728 and could not be recalculated here (#NAME?): its value"
         " may be old"
     ]
+
+
+def test_formulas_of_numbers_are_in_doubt_and_those_of_remarks_are_not(tmp_path: Path) -> None:
+    """The grip is in the pull of the studs; a remark is only shown."""
+    book = xlsxwriter.Workbook(tmp_path / "list.xlsx")
+    book.set_calc_mode("manual")
+    sheet = book.add_worksheet("Joints")
+    sheet.write_row(0, 0, [*HEAD, "Grip length (in)", "Remarks"])
+    for row, tag in enumerate(("A-1", "A-2"), 1):
+        sheet.write_row(row, 0, [tag, "final make-up", "hydraulic", "1 1/4", 16, 560, 7, "hot"])
+    sheet.write_formula(2, 6, "=3.5*2", None, 7)
+    sheet.write_formula(2, 7, '="ho"&"t"', None, "hot")
+    book.close()
+
+    assert said(read_joint_list(tmp_path / "list.xlsx")) == [
+        "caution Joints!G3: grip: the value of this formula may be old: the workbook is calculated by hand only; "
+        "recalculate and save it, or plan with --recalculate"
+    ]

@@ -1,6 +1,7 @@
 """A signature covers what stood there when it was given; the cell to fill is the yellow one; one joint is one row."""
 
 import datetime
+import re
 from pathlib import Path
 
 import openpyxl
@@ -72,6 +73,18 @@ def test_a_signature_does_not_cover_what_is_changed_after_it_was_used(joints: Pa
     fill(sheet, {}, "A. Nother")
     assert run(*plan).exit_code in (0, 1)
     assert plain_plan(out / "flanges-plan.json")["joints"][0]["torque"]["unit"] == "N·m"
+
+
+def test_of_many_unsigned_answers_three_are_named_and_the_rest_counted(joints: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    plan = ("plan", joints, "--wrenches", BOOK, "--out", out, "--overwrite")
+    run(*plan)
+    fill(out / "flanges-questions.xlsx", ANSWERS)
+    said = re.search(r"typed since it was written or signed, and not used: (.*)", run(*plan).output)
+    assert said is not None
+    named, more = said[1].split(" and ", 1)
+    assert len(named.split(", ")) == 3
+    assert more.startswith("2 more")
 
 
 def test_answers_kept_elsewhere_are_marked_there(joints: Path, tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """A column whose cells say which work is meant, under a heading nobody knows, is asked about or makes rows wait."""
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,7 @@ from openpyxl import Workbook
 from addin.cells.words import line as sentence
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.spoken_work import spoken
+from addin.reading.tables import table
 from addin.reading.understood import Answers, ColumnAnswer
 from calc.units import system
 
@@ -84,6 +86,20 @@ def test_one_word_among_others_and_a_method_in_the_remarks_make_the_row_wait(tmp
     ]
 
 
+@pytest.mark.parametrize(
+    ("words", "meaning", "own"),
+    [("break only", "break", "final make-up"), ("x4 multiplier not the hydraulic", "hand", "hydraulic")],
+)
+def test_a_remark_that_names_one_work_only_makes_the_row_wait(
+    tmp_path: Path, words: str, meaning: str, own: str
+) -> None:
+    whole = {"operation": "final make-up", "method": "hydraulic"}
+    assert faults(read(tmp_path, "Remarks", [words, "scaffold there", "hydraulic"], stated=whole)) == [
+        f"Sheet!E2: column E 'Remarks' says '{words}', which is {meaning}, and the row would be planned as {own}: "
+        f"let the column say it, or write yes beside the row on the sheet of answers if {own} is right"
+    ]
+
+
 def test_by_the_book_a_row_said_to_be_done_by_hand_waits_too(tmp_path: Path) -> None:
     whole = {"operation": "final make-up", "method": "by the book"}
     answers = Answers(whole=whole, by="A. Weir, 2026-03-01")
@@ -123,3 +139,17 @@ def test_two_works_in_a_cell_are_none() -> None:
 def test_how_far_the_work_is_names_no_work(tmp_path: Path, heading: str, cells: list[str]) -> None:
     whole = {"operation": "final make-up", "method": "hydraulic"}
     assert faults(read(tmp_path, heading, cells, stated=whole)) == []
+
+
+def test_words_of_work_speak_without_the_figures_beside_them() -> None:
+    """In long lists, cells are gone past that say nothing without their figures."""
+    for name, _, pattern, _ in table("work_words.csv"):
+        words = re.sub(r"\(\?:(?:\.\* | \.\*)\)\?", "", pattern)  # whatever stands before or behind
+        assert not re.search(r"[0-9]|\\[^.]|(?<!\\)\.|\[\^", words), f"{name}: {pattern}"
+
+
+def test_in_a_long_list_the_work_of_each_cell_is_noted(tmp_path: Path) -> None:
+    cells: list[Any] = [f"seen {i}" for i in range(600)]
+    cells[300], cells[301] = "unbolt", "unbolt 2"
+    found = read(tmp_path, "Xyz", cells, stated={"operation": "final make-up", "method": "hydraulic"})
+    assert [found.place(each) for each in found.rows.joints.faults if each.code == "other_work"] == ["Sheet!E302"]

@@ -7,6 +7,7 @@ from few_lines import read_lines
 from record_story import SAMPLES, run
 
 from addin.reading.joint_list import JointList
+from addin.reading.understood import ASKED, SURE
 from calc.hardware.threads import parse
 
 STATED = {"operation": "final make-up", "method": "hydraulic"}
@@ -76,3 +77,25 @@ def test_sizes_of_studs_are_proposed_as_the_thread_and_sizes_of_pipes_never(
     (column,) = [each for each in found.understood.columns if each.heading.startswith("Çap")]
     assert (column.field == "thread") == (field == "thread")
     assert field == "size" or column.state == "proposed"
+
+
+@pytest.mark.parametrize("bare", ["1 1/4", "4"])
+def test_sizes_above_one_inch_beside_one_that_names_its_series_are_asked(tmp_path: Path, bare: str) -> None:
+    """1 1/4 has 7 threads per inch in UNC and 8 in 8 UN (ASME B1.1, from memory): another torque."""
+    found = read_lines(tmp_path, of_sizes("1 1/8-7 UNC", "3/4", bare))
+    (size,) = (each for each in found.understood.columns if each.heading == "Stud size")
+    assert (size.state, size.why) == (
+        ASKED, f"'1 1/8-7 UNC' names its series, '{bare}' does not: 8 threads per inch, or UNC too?"
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("bare", ["1", "7/8"])
+def test_sizes_to_one_inch_are_unc_whatever_another_says(tmp_path: Path, bare: str) -> None:
+    found = read_lines(tmp_path, of_sizes("1 1/8-7 UNC", "3/4", bare))
+    (size,) = (each for each in found.understood.columns if each.heading == "Stud size")
+    assert size.state == SURE
+
+
+def of_sizes(*sizes: str) -> list[list[object]]:
+    rows = [[f"V-{i}", size, 12, 300 + 100 * i] for i, size in enumerate(sizes)]
+    return [["Joint No.", "Stud size", "No. off", "Torque ft-lb"], *rows]

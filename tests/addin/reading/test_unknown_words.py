@@ -85,6 +85,27 @@ def test_headings_that_stand_again_with_another_unit_are_another_list(read: Call
     assert torque == [989.7, 989.7, 990.0, 990.0]
 
 
+@pytest.mark.parametrize("heading", ["Grades", "Stud grades"])
+def test_more_than_one_of_a_thing_names_it_as_one_does(read: Callable[..., JointList], heading: str) -> None:
+    found = columns(read(wider(heading, "B7", "B7", "B16", "B7")))[heading]
+    assert (found.field, found.state) == ("grade", SURE)
+
+
+def test_a_letter_with_figures_is_the_code_of_a_form_and_two_letters_are_a_word(read: Callable[..., JointList]) -> None:
+    of_form, word = "Torque F010 (Nm)", "Torque XZ21 (Nm)"
+    found = columns(read([[*HEAD[:3], of_form], *ROWS]))[of_form]
+    assert (found.field, found.state) == ("torque", SURE)
+    found = columns(read([[*HEAD[:3], word], *ROWS]))[word]
+    assert (found.field, found.state) == ("torque", PROPOSED)
+    assert "'xz21' is not known" in found.why
+
+
+def test_a_word_of_four_letters_with_a_dot_is_short_for_the_one_that_begins_so(read: Callable[..., JointList]) -> None:
+    cells = ("B7", "B7", "B16", "B7")
+    assert columns(read(wider("Grad. stud", *cells)))["Grad. stud"].state == SURE
+    assert columns(read(wider("Grad stud", *cells)))["Grad stud"].state == PROPOSED
+
+
 # --- cells -----------------------------------------------------------------------------------------------------------
 
 
@@ -199,3 +220,27 @@ def test_the_temperature_of_studs_in_service_is_told_and_stops_nothing(
     assert (
         found.why == "the heading speaks of the studs' temperature in service; that at tightening is 'stud temperature'"
     )
+
+
+def test_of_two_columns_that_may_hold_threads_the_one_that_holds_more_is_proposed(
+    read: Callable[..., JointList],
+) -> None:
+    rows = [*ROWS, ["V-3 N1", "M20", 8, 270]]
+    some = ("M24", "M20", "special", "M24", "M20")
+    lines = [
+        ["Joint No.", "Qwrtz", "Plmk", *HEAD[2:]],
+        *([row[0], one, *row[1:]] for row, one in zip(rows, some, strict=True)),
+    ]
+    found = columns(read(lines))
+    assert (found["Plmk"].field, found["Plmk"].state) == ("thread", PROPOSED)
+    assert found["Qwrtz"].field is None
+
+
+def test_beside_counts_with_their_threads_other_fields_are_looked_for_and_no_second_thread(
+    read: Callable[..., JointList],
+) -> None:
+    heads = ["Joint No.", "Studs", "Qwrtz", "Plmk", "Torque Nm"]
+    found = columns(read([heads, *([row[0], f"{row[2]} x {row[1]}", "4 x M12", "B7", row[3]] for row in ROWS)]))
+    assert (found["Studs"].field, found["Studs"].also) == ("studs", ("thread",))
+    assert found["Qwrtz"].field is None
+    assert (found["Plmk"].field, found["Plmk"].state) == ("grade", PROPOSED)

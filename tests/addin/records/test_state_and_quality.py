@@ -215,6 +215,14 @@ def test_lists_of_points_gaps_boxes_batches_and_cards(handed: tuple[Result, Path
     cards = {(row["Joint"], row["Operation"]): row for row in table(path, "Card register", "Card")}
     assert cards["V-1101-N1", MAKE]["Returned: day, by"] == "2026-10-08, A. Crew"
     assert cards["V-1101-N7", MAKE]["Returned: day, by"] == "not returned"
+    assert {row["State"] for row in cards.values()} == {"issued"}  # cards to break out are still planned
+
+
+def test_a_joint_that_is_broken_out_stands_with_its_wrench(handed: tuple[Result, Path]) -> None:
+    (row,) = [
+        r for r in table(handover(handed), "Joints", "Joint") if r["Joint"] == "V-1101-MH" and r["Operation"] == "break"
+    ]
+    assert row["Wrench planned"] == "HW-2"
 
 
 def test_progress_by_day_adds_up(handed: tuple[Result, Path]) -> None:

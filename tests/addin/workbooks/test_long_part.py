@@ -7,10 +7,12 @@ from typing import Any
 import pytest
 
 from addin.workbooks import sheet_part
+from addin.workbooks.cell_text import cell_tail
 from addin.workbooks.long_part import LongPart
 from addin.workbooks.markup import MAIN, Markup
 from addin.workbooks.package import WorkbookError, open_package
-from addin.workbooks.sheet_part import KnownRows, SheetScan, read_sheet, scan_part
+from addin.workbooks.sheet_part import KnownLine, KnownRows, SheetScan, read_sheet, scan_part
+from addin.workbooks.sheet_patch import SheetPatch
 from tests.addin.workbooks.test_usual_rows import rows_of, told
 
 
@@ -65,7 +67,7 @@ def test_comments_of_a_long_part_are_blanked_out(all_long: None) -> None:
     assert [tag.name for tag in long.tags()] == ["w", "a", "w"]
 
 
-def test_rows_that_begin_as_they_did_are_checked_behind_that_alone(books, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+def test_rows_that_are_what_they_are_known_to_be_are_scanned_as_any(books, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
     scans: list[SheetScan] = []
     scan_part = sheet_part.scan_part
 
@@ -74,13 +76,13 @@ def test_rows_that_begin_as_they_did_are_checked_behind_that_alone(books, monkey
         return scans[-1]
 
     monkeypatch.setattr("addin.workbooks.writeback.scan_part", noted)
-    quick = sheet_part._Scan._known_row
+    quick = SheetPatch.line
     taken = []
     for seed in range(60):
         path = books.pack(books.parts(rows_of(random.Random(seed))), f"{seed}.xlsx")
         found = []
-        for known in (lambda self, *given: taken.append(quick(self, *given)) or taken[-1], lambda *_given: 0):
-            monkeypatch.setattr(sheet_part._Scan, "_known_row", known)
+        for line in (lambda self, index: taken.append(quick(self, index)) or taken[-1], lambda *_given: None):
+            monkeypatch.setattr(SheetPatch, "line", line)
             scans.clear()
             rows = dict.fromkeys(range(1, 9), 1.5)
             try:
@@ -95,28 +97,57 @@ def test_rows_that_begin_as_they_did_are_checked_behind_that_alone(books, monkey
     assert sum(map(bool, taken)) > 15
 
 
-KNOWN = '<c r="A1"><f>1+1</f><v>22</v></c><c r="C1"><v>3</v></c>'
+KNOWN = '<row r="1" hidden="1"><c r="A1"><f>1+1</f><v>22</v></c><c r="C1"><v>3</v></c></row>'
 BEHIND = '<c r="AD1"><v>5</v></c>'
 
 
-def scanned_again(books: Any, cells: str) -> SheetScan:
-    """The scan of a row that was KNOWN before, when cells of AD are to be handed over."""
-    before, after = (books.plain(f'<row r="1">{each}</row>', f"{len(each)}.xlsx") for each in (KNOWN, cells + BEHIND))
-    package, written = open_package(before), open_package(after)
-    content = read_sheet(package, package.sheet("Joints"))
-    known = KnownRows(scan_part(package, package.sheet("Joints"), content), content)
-    place = written.sheet("Joints")
-    return scan_part(written, place, read_sheet(written, place), lambda *_cell: None, frozenset((30,)), known=known)
+def scanned_again(books: Any, row: str, tag: int = 22) -> tuple[SheetScan, KnownRows]:
+    """The scan of a row that is known to be KNOWN with BEHIND behind its cells; and of one after it, as it is."""
+    after = '<row r="2"><c r="A2"><v>4</v></c></row>'
+    before, now = (books.plain(f"{each}{after}", f"{len(each)}.xlsx") for each in (KNOWN, row))
+    package, written = open_package(before), open_package(now)
+    place = package.sheet("Joints")
+    lines = [KnownLine(KNOWN.replace("</row>", f"{BEHIND}</row>").encode(), tag, 1, 30), None]
+    known = KnownRows(scan_part(package, place, read_sheet(package, place)), lambda at: lines[at])
+    return scan_part(
+        written, place, read_sheet(written, place), lambda *_cell: None, frozenset((30,)), known=known
+    ), known  # fmt: skip
 
 
-def test_a_row_that_begins_in_another_way_is_not_taken_for_the_known_one(books) -> None:  # type: ignore[no-untyped-def]
-    assert not len(scanned_again(books, KNOWN).uncached)
-    assert [*scanned_again(books, KNOWN.replace(">22<", ">  <")).uncached.places()] == [(1, 1)]  # as many bytes
+def test_a_row_that_is_as_it_is_known_is_taken_as_it_is(books) -> None:  # type: ignore[no-untyped-def]
+    found, known = scanned_again(books, KNOWN.replace("</row>", f"{BEHIND}</row>"))
+
+    assert (known.behind, found.cells, [*found.rows], [*found.last_columns]) == (1, 4, [1, 2], [30, 1])
+    assert found.hidden_rows == {1}
 
 
-def test_a_cell_behind_known_ones_that_belongs_before_them_is_refused(books) -> None:  # type: ignore[no-untyped-def]
+@pytest.mark.parametrize(
+    ("row", "cells"),
+    [
+        (KNOWN.replace(">22<", ">  <").replace("</row>", f"{BEHIND}</row>"), 4),  # as many bytes
+        (KNOWN.replace("</row>", f"{BEHIND.replace('5', '6')}</row>"), 4),
+        (KNOWN, 3),
+    ],
+)
+def test_a_row_that_is_another_than_the_known_one_is_looked_at(books, row: str, cells: int) -> None:  # type: ignore[no-untyped-def]
+    found, known = scanned_again(books, row)
+
+    assert (known.behind, found.cells, [*found.rows]) == (0, cells, [1, 2])
+    assert [*found.uncached.places()] == ([(1, 1)] if "  " in row else [])
+
+
+def test_a_cell_that_belongs_before_those_of_a_known_row_is_refused(books) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(WorkbookError, match="cell B1 stands out of order in row 1"):
-        scanned_again(books, KNOWN + '<c r="B1"><v>4</v></c>')
+        scanned_again(books, KNOWN.replace("</row>", '<c r="B1"><v>4</v></c></row>'))
+
+
+def test_a_cell_whose_markup_says_something_else_is_not_written(books, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+    path = books.plain('<row r="1"><c r="A1" s="1"><v>2.50</v></c></row>')
+    made = lambda prefix, style, value: cell_tail(prefix, style, 7.5 if value == 1.5 else value)  # noqa: E731
+    monkeypatch.setattr("addin.workbooks.sheet_patch.cell_tail", made)
+
+    with pytest.raises(WorkbookError, match=r"a cell that is to hold '1\.5' does not read back as it should"):
+        books.write(path, [books.out("AD", {1: 1.5})])
 
 
 def test_a_copy_with_another_cell_is_not_taken_for_what_was_written(books, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]

@@ -45,7 +45,10 @@ def test_a_number_of_wrenches_that_is_not_planned(remark: str) -> None:
 
 @pytest.mark.parametrize(
     ("remark", "words"),
-    [("live line", "live"), ("one stud at a time", "one stud at a time"), ("was leaking in May", "leaking"),
+    [("live line", "live"), ("Linie 3 bleibt in Betrieb", "bleibt in Betrieb"),
+     ("reste en service", "reste en service"), ("queda en servicio", "queda en servicio"),
+     ("noch unter Druck", "unter Druck"),
+     ("one stud at a time", "one stud at a time"), ("was leaking in May", "leaking"),
      ("back on-stream 3 Nov", "on-stream"), ("online leak repair", "online leak"),
      ("pressurised line", "pressurised line"),
      ("with the line pressurized", "line pressurized"), ("unit stays in operation", "stays in operation"),
@@ -106,7 +109,8 @@ def test_work_on_a_line_in_service_stops(remark: str) -> None:
 
 @pytest.mark.parametrize(
     "remark",
-    ["no hot bolting", "hot bolting NOT allowed", "live steam", "not under pressure",
+    ["no hot bolting", "hot bolting NOT allowed", "live steam", "not under pressure", "nicht unter Druck",
+     "sin bajo presión",
      "1400 ft-lb", "1,400 ft-lbs as last time", "1898 Nm",
      "ASME B16.5 flange, new studs", "B7 studs", "8 studs renewed", "1-1/2 studs", "use HW-2", "hydrotest 450 psi",
      "insulation to be removed", "bay B16", "pressure test 15000 psi", "scaffold needed",

@@ -140,3 +140,21 @@ def test_methods_that_do_not_go_with_the_size_say_so_on_every_row() -> None:
         "1.0625 in):"
         " was the list sorted without its stud sizes or its methods?"
     }
+
+
+def test_methods_of_three_sizes_are_too_few_to_say_that_they_go_with_none() -> None:
+    """As above, with the studs of three sizes alone: by chance methods of so few may part in any way."""
+    made = [{**row, "method": "hand" if i % 3 == (i // 6) % 3 else "hydraulic"} for i, row in enumerate(rows())]
+    for row in made:
+        row["thread"] = {"7/8-9 UNC": "1-8 UNC", "1 1/8-8 UN": "1-8 UNC", "1 1/4-8 UN": "1 1/2-8 UN"}.get(
+            row["thread"], row["thread"]
+        )
+
+    assert not [text for _, text in said(plan(*made)) if text.startswith("studs of the 20 rows by hand")]
+
+
+def test_methods_that_go_with_four_sizes_are_in_order() -> None:
+    """Ten rows by hand on the smallest of six sizes, all others by hydraulic wrench."""
+    made = [{**row, "method": "hand" if row["thread"] == "3/4-10 UNC" else "hydraulic"} for row in rows()]
+
+    assert not [text for _, text in said(plan(*made)) if text.startswith("studs of the")]

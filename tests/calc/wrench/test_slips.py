@@ -35,9 +35,10 @@ def test_sound_tables_are_silent(table: np.ndarray) -> None:
     ("row", "torque", "level"),
     [(4, 2401, "stop"), (9, 4012, "caution"), (9, 4492, "stop"),
      (2, 1121, "stop"), (0, 938, "stop"), (6, 2988, "caution"),
-     (0, 424, "caution")],
+     (0, 424, "caution"), (0, 446, "caution"), (1, 887, "stop")],
 )  # fmt: skip
 def test_one_wrong_figure_is_named_ends_included(row: int, torque: float, level: str) -> None:
+    """What a wrench gives at the lowest pressure alone may be off by a tenth of itself without a stop."""
     assert found(PRESSURE, changed(row, torque)) == [("table_off_line", row, level)]
 
 

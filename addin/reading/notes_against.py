@@ -1,0 +1,84 @@
+"""Notes that speak against the target that would be used: another column governs, or this one is for information."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from addin.reading.governing import mentions, of_its_kind
+from addin.reading.heads import TARGETS, cut
+from addin.reading.notes import Notes
+from addin.reading.seen import SeenColumn
+from addin.reading.spellings import symbol_of
+from addin.reading.understood import ASKED, CHECKED, NOT_USED, PROPOSED, SURE, ColumnReading
+
+_KIND_OF_UNIT = {"stress": "stress", "percent": "percent", "force": "load", "torque": "torque"}
+_WORDS = {"torque": r"torques?|couples?|drehmomente?|moment\w*", "load": r"loads?|preloads?|forces?|tensions?|last|kraft",
+          "stress": r"stress(?:es)?|spannung\w*|contrainte\w*", "percent": r"%|per ?cent\w*|yield"}  # fmt: skip
+
+
+def set_by_notes(
+    columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes
+) -> list[ColumnReading]:  # fmt: skip
+    """The target that a note names where another would be taken, proposed; a target that a note gives for information
+    only, or beside which a note names another that is not known, is asked about and never sure.
+    """
+    used = [i for i, r in enumerate(readings) if r.field in TARGETS and r.state in (SURE, PROPOSED)]
+    if not used:
+        return readings
+    group = [columns[i] for i in used]
+    if any(
+        mentions(said, columns[i], group) or of_its_kind(said, readings[i].field) for said in notes.uses for i in used
+    ):
+        return readings
+    for said in notes.uses:
+        named = [
+            i for i in range(len(columns)) if _may_govern(columns[i], readings[i]) and mentions(said, columns[i], group)
+        ]
+        if named:
+            return _governed(columns, readings, used, named, said)
+    if len(used) == 1:
+        (i,) = used
+        others = [column for at, column in enumerate(columns) if at != i]
+        told = [
+            said for said in notes.infos if mentions(said, columns[i], others) or of_its_kind(said, readings[i].field)
+        ]
+        told = [said for said in told if not any(mentions(said, other, group) for other in others)]
+        if told:
+            why = f"{readings[i].why}; but the note says '{cut(told[0])}'"
+            readings[i] = replace(readings[i], state=ASKED, candidates=(str(readings[i].field), "none"), why=why)
+    return readings
+
+
+def _may_govern(column: SeenColumn, reading: ColumnReading) -> bool:
+    """Whether a column that is not used holds numbers of a target under words that only set it aside as a residual."""
+    unit = column.unit
+    return (
+        reading.state == NOT_USED
+        and unit is not None
+        and unit.kind in _KIND_OF_UNIT
+        and "RESIDUAL" in column.concepts
+        and not column.concepts & {"GASKET", "TOOL", "PRESS", "RECORD", "OLD"}
+        and column.cells.filled >= 0.5 * column.cells.rows
+    )
+
+
+def _governed(
+    columns: Sequence[SeenColumn], readings: list[ColumnReading], used: Sequence[int], named: Sequence[int], said: str
+) -> list[ColumnReading]:  # fmt: skip
+    """The columns in use are compared with the one that a note names; where it names several, a person chooses."""
+    kinds = {i: _KIND_OF_UNIT[columns[i].unit.kind] for i in named}  # type: ignore[union-attr]
+    meant = [i for i in named if re.search(rf"(?<!\w)(?:{_WORDS[kinds[i]]})(?!\w)", said, re.IGNORECASE)] or list(named)
+    why = f"the note says '{cut(said)}'"
+    if len(meant) > 1:
+        for i in used:
+            readings[i] = replace(readings[i], state=ASKED, candidates=(str(readings[i].field), "none"), why=why)
+        return readings
+    (at,) = meant
+    unit = symbol_of(columns[at].unit, columns[at].unit.kind) or "%"  # type: ignore[union-attr]
+    readings[at] = replace(
+        readings[at], field=kinds[at], unit=unit, state=PROPOSED, candidates=(kinds[at], "none"), also=(),
+        why=f"{why}: what is to be left in the studs",
+    )  # fmt: skip
+    for i in used:
+        readings[i] = replace(readings[i], state=CHECKED, why=f"another column governs: {why}")
+    return readings

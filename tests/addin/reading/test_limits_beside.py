@@ -1,0 +1,90 @@
+"""A torque that leaves the bounds beside it, or that a stage on the way to it does not suit, is asked."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from addin.cells.words import line as sentence
+from addin.reading.joint_list import JointList
+from calc.units import system
+from tests.few_lines import columns, read_lines
+
+ABOVE = ["Joint", "Stud", "Qty", "Grade", "Torque ft-lb", None, None]
+SIZES = ["1", "1 1/4", "1 3/8", "7/8"]
+WHOLE = [405, 810, 1110, 270]
+"""Torques that suit the sizes; a bound beside each is 5 % away, the stages are 30 and 60 % of them."""
+
+
+def read(folder: Path, heads: list[str], *values: list[Any]) -> JointList:
+    rows = [[f"P-{i}", size, 12, "B7", *cells] for i, (size, *cells) in enumerate(zip(SIZES, *values, strict=True))]
+    return read_lines(folder, [ABOVE, [None] * 4 + heads, *rows], "E1:G1")
+
+
+def said(found: JointList) -> list[str]:
+    codes = ("torque_against_column", "torque_against_stage")
+    return [
+        f"{found.place(each)}: {sentence(each, system('US'))}"
+        for each in found.rows.joints.faults
+        if each.code in codes
+    ]
+
+
+def shares(*share: float) -> list[list[float]]:
+    return [[round(each * value) for value in WHOLE] for each in share]
+
+
+BOUNDS = ["min", "aim", "max"]
+STAGES = ["30 %", "60 %", "100 %"]
+
+
+def test_torques_within_their_bounds_and_stages_that_suit_are_not_asked(tmp_path: Path) -> None:
+    found = read(tmp_path, BOUNDS, *shares(0.95, 1, 1.05))
+    assert columns(found)["Torque ft-lb / aim"].field == "torque"
+    assert said(found) == []
+    found = read(tmp_path, STAGES, *shares(0.3, 0.6, 1))
+    assert columns(found)["Torque ft-lb / 100 %"].field == "torque"
+    assert said(found) == []
+
+
+@pytest.mark.parametrize(
+    ("at", "torque", "words"),
+    [
+        (0, 450, "Sheet!F3: torque 450 lbf·ft is above 425 lbf·ft in column G 'Torque ft-lb / max', its bound or a"
+                 " stage on the way to it: which of the two is right?"),
+        (3, 220, "Sheet!F6: torque 220 lbf·ft is below 256 lbf·ft in column E 'Torque ft-lb / min', its bound or a"
+                 " stage on the way to it: which of the two is right?"),
+    ],
+)  # fmt: skip
+def test_a_torque_past_its_bound_stops_the_row(at: int, torque: float, words: str, tmp_path: Path) -> None:
+    least, aim, most = shares(0.95, 1, 1.05)
+    aim[at] = torque
+    assert said(read(tmp_path, BOUNDS, least, aim, most)) == [words]
+
+
+def test_a_stage_of_another_share_than_its_heading_says_stops_the_row(tmp_path: Path) -> None:
+    first, second, whole = shares(0.3, 0.6, 1)
+    whole[0] = 505
+    assert said(read(tmp_path, STAGES, first, second, whole)) == [
+        "Sheet!G3: torque 505 lbf·ft: column E 'Torque ft-lb / 30 %' has 122 lbf·ft, which is 24.2 % of it and not"
+        " 30 %: which of the two is right?"
+    ]
+
+
+def test_torques_that_slipped_by_a_row_are_all_asked(tmp_path: Path) -> None:
+    first, second, whole = shares(0.3, 0.6, 1)
+    assert len(said(read(tmp_path, STAGES, first, second, [whole[-1], *whole[:-1]]))) == 4
+
+
+def test_stages_rounded_to_tens_are_not_asked(tmp_path: Path) -> None:
+    first, second, whole = ([round(value, -1) for value in column] for column in shares(0.3, 0.6, 1))
+    assert said(read(tmp_path, STAGES, first, second, whole)) == []
+
+
+def test_a_stage_without_a_share_is_only_never_above_its_torque(tmp_path: Path) -> None:
+    first, second, whole = shares(0.2, 0.5, 1)
+    second[2] = 1200
+    assert said(read(tmp_path, ["1st", "2nd", "final"], first, second, whole)) == [
+        "Sheet!G5: torque 1110 lbf·ft is below 1200 lbf·ft in column F 'Torque ft-lb / 2nd', its bound or a stage on"
+        " the way to it: which of the two is right?"
+    ]

@@ -1,5 +1,6 @@
 """Workers for a whole run, one office process for each, and counts of published values compared, shown at the end."""
 
+import contextlib
 import gc
 import os
 import sys
@@ -22,7 +23,14 @@ sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are impor
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
     # Nothing compiled into the tree is what was asked. Workers and commands of a run would each compile all of it
     # again, which is half of the time of a short command; so it is kept beside what pytest keeps.
-    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parents[1] / ".pytest_cache/compiled")
+    _compiled = Path(__file__).parents[1] / ".pytest_cache/compiled"
+    if not _compiled.exists():  # libraries have theirs beside them
+        for _found in (place for path in sys.path if "site-packages" in path for place in Path(path).rglob("*.pyc")):
+            _link = _compiled / _found.relative_to(_found.anchor).parent.parent / _found.name
+            with contextlib.suppress(OSError):
+                _link.parent.mkdir(parents=True, exist_ok=True)
+                os.link(_found, _link)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(_compiled)
     sys.dont_write_bytecode = False
 
 # no deadlines: a busy machine is no fault; a run of CI tries the same examples each time
@@ -41,7 +49,7 @@ def _read_back(*given: Any, **more: Any) -> openpyxl.Workbook:
     """
     if sys._getframe(1).f_globals.get("__name__", "").startswith("addin."):
         return _load_workbook(*given, **more)
-    with mock.patch.object(MergedCellRange, "format"):
+    with mock.patch.multiple(MergedCellRange, format=mock.DEFAULT, _get_borders=mock.DEFAULT):
         return _load_workbook(*given, **more)
 
 
@@ -95,6 +103,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def pytest_collection_finish(session: pytest.Session) -> None:
     """What thousands of tests consist of stays to the end: nobody looks again and again whether it is garbage."""
     gc.freeze()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> None:
+    """The same of what a file of tests has left behind: a plan looks through all there is, several times a test."""
+    if nextitem is None or nextitem.path != item.path:
+        gc.collect()
+        gc.freeze()
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ import datetime
 import math
 import re
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
@@ -180,6 +180,11 @@ def number(text: str) -> float | None:
 def is_ditto(text: str) -> bool:
     """Whether a cell says "as above"."""
     return text.strip().lower() in _DITTO
+
+
+def any_ditto(texts: Iterable[str]) -> bool:
+    """Whether one of some cells says "as above"."""
+    return not _DITTO.isdisjoint(map(str.lower, map(str.strip, texts)))
 
 
 @dataclass
@@ -457,7 +462,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if numeric > 0.5
         else -0.1
     )
-    if share(lambda t: not any(sign.isdigit() for sign in t)) > 0.6:
+    numbered = len(cells.in_order) >= _ROWS_NUMBERED and cells.in_order[0] == "1" and _runs(cells)
+    if numbered or share(lambda t: not any(sign.isdigit() for sign in t)) > 0.6:
         out["size"] = -0.8
     if compound["size"] / total > 0.4:  # size and class, with the facing behind it, name no gasket
         for name in ("gasket", "facing", "gasket_kind"):
@@ -482,23 +488,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     out["load"] = 0.3 if heavy and within(4, 5_000_000) > 0.7 else -1.0
     out["stress"] = 0.3 if heavy and within(8, 150_000) > 0.7 else -1.0
     kinds = {key.split(":")[0] for key, n in cells.units.items() if n > 0.4 * total}
-    if "torque" in kinds:
-        out["torque"] = 1.0
-    if "force" in kinds:
-        out["load"] = 1.0
-    if "stress" in kinds:
-        out["stress"] = 0.9
-    for name in ("stress", "load", "torque", "percent"):
-        if kinds and not kinds & {
-            "torque"
-            if name == "torque"
-            else "force"
-            if name == "load"
-            else "percent"
-            if name == "percent"
-            else "stress",
-            "unclear",
-        }:
+    for name, kind in (("torque", "torque"), ("load", "force"), ("stress", "stress"), ("percent", "percent")):
+        if kind in kinds and kind != "percent":
+            out[name] = 1.0
+        elif kinds and not kinds & {kind, "unclear"}:
             out[name] = -1.0
     for name in ("target_gasket_stress", "gasket_maximum", "gasket_seating", "gasket_operating", "stud_maximum", "stud_minimum",
                  "flange_limit", "gasket_area", "gasket_y", "design_pressure", "bolt_circle"):  # fmt: skip
@@ -536,6 +529,10 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
         if hit > 0.3:
             out[name] = max(out.get(name, 0.0), 0.3 + 0.7 * hit)
     return {name: round(max(-1.0, min(1.0, value)), 3) for name, value in out.items()}
+
+
+_ROWS_NUMBERED = 5
+"""So many rows whose numbers run on from 1 are numbers of rows and no sizes of pipes."""
 
 
 def _runs(cells: Cells) -> bool:

@@ -10,7 +10,7 @@ _TPI = r"(?:\s*-\s*(?:8|9|10|11|12|13|14|16|18|20|24|7|6|4\.5|4 1/2(?=\s*UN)|4|5
 _METRIC = r"M\s?\d{1,3}(?:\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?(?![\d/]))?"
 THREAD = rf"(?:{_METRIC}|{_INCH}{_TPI})"
 _LENGTH = r"\d{1,4}(?:[.,]\d+)?(?:\s*[-. ]?\s*\d{1,2}/\d{1,2})?\s*(?:mm|\"|″|”|in\.?|L(?:g)?|lg\.?|long)?"
-_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st(?:[kü]|ü?ck)?\.?|stuck|pc|pz\.?|pzas?\.?|p[cç]s\.?|uds?\.?|szt\.?|ks|db|kpl|studs?|bolts?)\s*(?:x|×|of|/|-|à|á|a)?\s*|\s*[x×@]\s*|\s+[/–-]\s+|\s+(?=M\s?\d))"
+_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st(?:[kü]|ü?ck)?\.?|stuck|pc|pz\.?|pzas?\.?|p[cç]s\.?|uds?\.?|szt\.?|ks|db|kpl|studs?|bolts?)\s*(?:x|×|of|/|-|à|á|a)?\s*|\s*[x×@]\s*|\s?\)\s+|\s+[/–-]\s+|\s+(?=M\s?\d))"
 
 _COUNT_THREAD = re.compile(
     rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
@@ -32,7 +32,7 @@ _GRADE = (
     r"(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+|L7|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d)\b.*?"
 )
 _THREAD_LENGTH_GRADE = re.compile(
-    r"(?:(?P<studs>\d{1,3})\s*(?:[x×]|off|no\.?)\s*)?(?P<thread>M\s?\d{1,3}(?:\s*[x×*]\s*(?:0[.,]\d{1,2}|[1-6](?:[.,]\d{1,2})?))?)\s*[x×*-]\s*(?P<length>\d{2,4})(?:\s*mm)?[\s,;/-]+"
+    r"(?:(?P<studs>\d{1,3})\s*(?:[x×]|off|no\.?)\s*)?(?P<thread>M\s?\d{1,3}(?:\s*[x×*]\s*(?:0[.,]\d{1,2}|[1-6](?:[.,]\d{1,2})?))?)\s*[x×*-]\s*(?P<length>\d{2,4})(?:\s*mm)?[\s,;/–-]+"
     rf"(?:(?:Gr?|Kl|FK|cl)\.?\s*)?(?P<grade>{_GRADE})(?:\s*HV)?",
     re.IGNORECASE,
 )
@@ -56,7 +56,7 @@ _DIAMETERS = re.compile(
 )
 
 _COUNT_THREAD_LENGTH_GRADE = re.compile(
-    rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})\s*[x×]\s*(?P<length>{_LENGTH})[\s,;/]+(?P<grade>{_GRADE})",
+    rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})\s*[x×]\s*(?P<length>{_LENGTH})(?:[\s,;/]+|\s+[–-]\s+)(?P<grade>{_GRADE})",
     re.IGNORECASE,
 )
 _KIND_BEHIND_COUNT = re.compile(
@@ -141,11 +141,16 @@ def _may_be_count(found: re.Match[str]) -> bool:
     """Whether the first number counts studs: 4 or more, before something that is a thread by itself."""
     thread = found["thread"]
     own = thread[:1] in "mM" or "/" in thread or '"' in thread or "″" in thread or "in" in thread.lower()
-    worded = re.search(r"off|no|pc|ea|st|[x×@]", found.group()[len(found["studs"]) :][:6], re.IGNORECASE)
+    worded = re.search(r"off|no|pc|ea|st|[x×@)]", found.group()[len(found["studs"]) :][:6], re.IGNORECASE)
     behind = found.group()[len(found["studs"]) :]
     if int(found["studs"]) >= 8 and re.fullmatch(r"\s+[-–]\s+[1-3]", behind):
         return True  # "16 - 1": so many studs of a whole inch; with the blanks it is no range of sizes
-    return int(found["studs"]) >= 2 and (own or bool(worded)) and not (int(found["studs"]) < 4 and not worded)
+    numbered = ")" in behind[:3]  # "2) M30" may be the second of a few
+    return (
+        int(found["studs"]) >= 2
+        and (own or bool(worded))
+        and not (int(found["studs"]) < 4 and (numbered or not worded))
+    )
 
 
 _WITH_NUTS = re.compile(r"(\d{1,3})\s*/\s*(\d{1,3})")

@@ -142,11 +142,20 @@ def _above_its_codes(
     tops: Sequence[Sequence[Cell]], there: Place, merged: Sequence[Area], known: Collection[str]
 ) -> Place:  # fmt: skip
     """The place of a list whose codes are explained in a table below it, where that table has more of a list."""
-    above = place(tops[: there.top], merged, known)
+    above = place(tops[: there.top], merged, known) or _names_joints(tops[: there.top])
     if above is None or "joint" not in above.named:
         return there
     rows = list(itertools.takewhile(lambda row: not all(is_blank(cell) for cell in row), tops[there.body :]))
     return above if are_codes(rows, above.heads, tops[above.body : there.top]) else there
+
+
+def _names_joints(tops: Sequence[Sequence[Cell]]) -> Place | None:
+    """The first row of headings that name a joint, though nothing of its studs: those stand by code."""
+    for number, row in enumerate(tops):
+        heads = tuple(Head(at, text_of(cell)) for at, cell in enumerate(row) if text_of(cell))
+        if len(heads) > 1 and "joint" in (named := names(heads)):
+            return Place(number, number, number + 1, heads, named)
+    return None
 
 
 def _why_likely(likely: str, lists: Sequence[str], book: Any) -> str:
@@ -206,7 +215,7 @@ def texts_above(found: FoundList) -> list[list[str]]:
 
 def texts_below(found: FoundList, numbers: Sequence[int], most: int = 80) -> list[list[str]]:
     """The cells of rows below the headings that are no joints, row by row."""
-    joints, last = set(numbers), max(found.cells.rows, default=0)
+    joints, last = set(numbers), found.cells.rows.last
     end = max(joints, default=found.body)
     rows = range(end + 1, min(last, end + most) + 1)
     return [texts for n in rows if (texts := _texts(found.cells.rows.get(n, [])))]
@@ -216,27 +225,28 @@ def _texts(row: Sequence[Cell]) -> list[str]:
     return [str(cell).strip() if isinstance(cell, str) else plain_text(cell) for cell in row if not is_blank(cell)]
 
 
-_TEXTS = frozenset((str, type(None)))
+def _filled_cells(found: FoundList) -> dict[int, int]:
+    """How many of the planner's cells hold something, for each row below the headings that has any."""
+    rows, places = found.cells.rows, [head.at for head in found.heads]
+    if rows.widest <= len(places):
+        return dict(rows.fullness(found.body))  # the planner's columns are all there are
+    filled: dict[int, int] = {}
+    for number, row in rows.starting_at(found.body):
+        most = row if len(row) <= len(places) else [row[at] for at in places if at < len(row)]
+        filled[number] = len(most) - most.count(None) - most.count("")
+    return filled
 
 
 def likely_rows(found: FoundList) -> list[int]:
     """Rows below the headings that are filled like most others: what the columns are judged by."""
-    places = [head.at for head in found.heads]
-    filled: dict[int, int] = {}
-    only_texts: set[int] = set()
-    for number in range(found.body, max(found.cells.rows, default=0) + 1):
-        row = found.cells.rows.get(number)
-        if row:  # the planner's columns are nearly all there are: what is blank among them is taken off
-            most = row if len(row) <= len(places) else [row[at] for at in places if at < len(row)]
-            filled[number] = len(most) - most.count(None) - most.count("")
-            if _TEXTS.issuperset(map(type, row)):
-                only_texts.add(number)
+    filled = _filled_cells(found)
     if not filled:
         return []
     usual = sorted(filled.values())[len(filled) // 2 :]
     least = max(2, 0.4 * usual[len(usual) // 2])
     heads = {head.at: head.text.casefold() for head in found.heads}
     rows: list[int] = []
+    only_texts = frozenset(found.cells.rows.of_texts)
     for number, count in filled.items():
         texts = number in only_texts
         if count >= least and not texts and number != found.body:  # the usual row, at once

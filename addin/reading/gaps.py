@@ -270,7 +270,7 @@ def _named(column: SeenColumn, target: str) -> bool:
     return target.upper() in column.concepts
 
 
-_SAID_OF_THE_WORK = frozenset(("RECORD", "PERSON", "CHECK", "PAPER", "LOGISTIC", "SPARE", "DRY", "OLD"))
+_SAID_OF_THE_WORK = frozenset(("RECORD", "PERSON", "CHECK", "PAPER", "LOGISTIC", "SPARE", "DRY", "OLD", "HOT"))
 """Words that set a target aside where another stands: "torque by contractor", "applied torque"; alone it is proposed."""
 
 _SPREAD = 2.2

@@ -84,7 +84,11 @@ class Naming:
 
 @cache
 def unnamed() -> tuple[str, ...]:
-    """Fields that the grammar has no rows for: their own name in full names them."""
+    """Fields that the grammar has no rows for: their own name in full names them, as surely as anything does.
+
+    >>> unnamed(), strengths(hear("Friction source"))
+    (('friction_source', 'uplift', 'uplift_reason'), {'friction_source': 1.0})
+    """
     named = {row[0] for row in table("grammar.csv")}
     return tuple(name for name in BY_NAME if name not in named)
 

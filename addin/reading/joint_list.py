@@ -3,7 +3,7 @@
 import re
 import sys
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -314,7 +314,7 @@ def _read(
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
         own_values=rows.own_values,
-        key_columns=_key_columns(found, columns, rows.numbers, read),
+        key_columns=_key_columns(found, columns, rows, read, {} if beside else made.typed),
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
         answered=signed,
@@ -331,7 +331,7 @@ def _read(
 def _below(found: FoundList, likely: Sequence[int]) -> dict[int, list[Cell]]:
     """The rows from the middle of the likely joints on, by number: tables of codes stand among or below the last."""
     start = likely[len(likely) // 2] if likely else found.body
-    last = max(found.cells.rows, default=0)
+    last = found.cells.rows.last
     return {n: row for n in range(max(start, last - _TABLES_WITHIN), last + 1) if (row := found.cells.rows.get(n))}
 
 
@@ -375,23 +375,23 @@ def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], 
 
 
 def _key_columns(
-    found: FoundList, columns: Collection[Column], numbers: list[int], read: JointRows
+    found: FoundList, columns: Collection[Column], rows: ListRows, read: JointRows, typed: Mapping[int, list[Cell]]
 ) -> tuple[int | None, int | None]:
     """The columns that say tag and operation as they are understood; a blank cell says nothing else."""
     places: list[int | None] = [None, None]
-    looked_at: list[tuple[int, int, Sequence[str]]] = []
     for k, (field_, texts) in enumerate((("joint", read.joints.joint), ("operation", read.joints.operation))):
         column = next((c for c in columns if c.field == field_), None)
-        if column is not None and all(found.stands_at(row, column.at) == column.at for row in found.moved):
-            looked_at.append((k, column.at, texts))
-            places[k] = column.at + 1
-    for i, number in enumerate(numbers) if looked_at else ():
-        row = found.cells.rows.get(number, [])
-        for k, at, said in looked_at:
-            if at < len(row) and (cell := row[at]) is not None and cell != said[i] and plain_text(cell) != said[i]:
-                places[k] = None
-        if places == [None, None]:
-            break
+        if column is None or any(found.stands_at(row, column.at) != column.at for row in found.moved):
+            continue
+        at = column.at
+        cells: Iterable[Cell] = typed.get(at, ())
+        if rows.cells.other or at not in typed:  # the cells of the sheet itself, merged ones once
+            all_rows = found.cells.rows.several(rows.numbers)
+            cells = (row[at] if at < len(row) else None for row in all_rows)
+        same = all(
+            cell is None or cell == said or plain_text(cell) == said for cell, said in zip(cells, texts, strict=True)
+        )
+        places[k] = at + 1 if same else None
     return places[0], places[1]
 
 

@@ -66,7 +66,8 @@ def use_laws(columns: Sequence[SeenColumn], notes: Notes) -> None:
             if fits is None:
                 continue
             if fits < 0.5:
-                column.against[name] = f"{shown_name(name)} in {unit} does not suit these studs"
+                told = f" in {unit}" if unit else ""
+                column.against[name] = f"{shown_name(name)}{told} does not suit these studs"
             elif unit or fits > 0.8:
                 quantities[name].append((column, found))
                 if fits > 0.9 and np.isfinite(sizes.diameter).mean() > 0.7:

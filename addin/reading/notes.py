@@ -73,7 +73,7 @@ _PERCENT = re.compile(
     r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
 )
 _TORQUE_UNIT = re.compile(
-    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m(?:tr?s?|et(?:er|re|ro)s?)?\b|kgf?m(?:trs?)?\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|mkp\b|mkg\b)",
+    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m(?:tr?s?|et(?:er|re|ro)s?)?\b|kgf?m(?:trs?)?\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|m\.?\s?daN\b|mkp\b|mkg\b)",
     re.IGNORECASE,
 )
 _STRESS_UNIT = re.compile(
@@ -81,7 +81,9 @@ _STRESS_UNIT = re.compile(
     re.IGNORECASE,
 )
 _LENGTH_UNIT = re.compile(
-    r"(?:stud\s+|bolt\s+)?lengths?[^.;|\d]{0,20}?\s(?P<u>mm|inch(?:es)?|ins|(?<=\bin )in|in(?!\s+\w))\b", re.IGNORECASE
+    r"(?:(?:stud\s+|bolt\s+)?lengths?|l(?:ä|ae)ngen|longueurs|lunghezze|longitudes|comprimentos|lengtes|l(?:ä|æ)ng(?:der|dmått)|lengder"
+    r"|d(?:ł|l)ugo(?:ś|s)ci|d(?:é|e)lky|pituudet|boylar)[^.;|\d]{0,20}?\s(?P<u>mm|inch(?:es)?|ins|(?<=\bin )in|in(?!\s+\w))\b",
+    re.IGNORECASE,
 )
 """The word "in" before another word is no inch: "lengths in mm", "lengths in the list of studs"."""
 _LOAD_UNIT = re.compile(

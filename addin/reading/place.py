@@ -24,7 +24,8 @@ CORE = STUDS | {"stress", "percent", "load", "torque"}
 _FIGURES = re.compile(r"[\d.,/\s\"'#x×-]+|M\d.*")
 _NO_UNIT = frozenset(
     ("-", "–", "nominal", "each", "ea", "pc", "pcs", "no", "no.", "nos", "nos.", "qty", "text", "date", "unit", "units", "off",
-     "y/n", "(y/n)", "n/a", "id", "type", "stk", "j/n")
+     "y/n", "(y/n)", "n/a", "id", "type", "stk", "stk.", "j/n", "st", "st.", "szt", "szt.", "ks", "kpl", "stck", "stück", "uds", "ud", "pza",
+     "pzas", "pz", "pz.", "dn", "pn", "dn/pn", "nps")
 )  # fmt: skip
 
 Rows = Sequence[Sequence[Cell]]

@@ -53,7 +53,7 @@ for _kind, _symbol, _names in (
     (
         "length",
         "in",
-        'in inch inches ins pulg pulgada pulgadas pollici poll pouce pouces po zoll duim tum tommer cale polegada polegadas pol inci " ″ ” ´´',
+        'in inch inches ins pulg pulgada pulgadas pollici poll pouce pouces po zoll duim tum tommer cale polegada polegadas pol inç palce tuumaa inci " ″ ” ´´',
     ),
     ("length", "cm", "cm"),
     ("length", "ft", "feet foot"),
@@ -333,7 +333,7 @@ def _unit_list(text: str) -> list[UnitText]:
 
 
 _ACCENTS = str.maketrans(
-    {"ß": "ss", "ł": "l", "ı": "i", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "đ": "d", "Đ": "d"}
+    {"ß": "ss", "ł": "l", "ı": "i", "İ": "i", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "đ": "d", "Đ": "d"}
 )
 
 

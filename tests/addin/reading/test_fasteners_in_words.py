@@ -80,3 +80,77 @@ def test_a_note_gives_torques_in_kilogram_metres(tmp_path: Path) -> None:
         *([f"P-{i}", 16, "M36x3", 145] for i in range(4)),
     ]
     assert columns(read_lines(tmp_path, lines))["Torque"].unit == "kgf·m"
+
+
+def test_a_count_with_a_bracket_behind_it_and_a_grade_behind_a_dash(tmp_path: Path) -> None:
+    cells = ["16) 1 X 5-1/4", "28) 3/4 X 3", "20) 1-1/8 X 6-1/4", "12) 7/8 X 4-1/2"]
+    assert [studs for _, studs in read(tmp_path, cells, "STUDS")] == [16, 28, 20, 12]
+    cells = ["16 x M42 x 260 – 10.9", "48 x M48 x 220 – 8.8", "8 x M56 x 310 – 8.8", "12 x M30 x 150 – 10.9"]
+    rows = [[f"P-{i}", "DN300", cell, 1000] for i, cell in enumerate(cells)]
+    heading = "Parafusos (qt. x diâm. x comp. – classe)"
+    found = columns(read_lines(tmp_path, [["Joint", "DN", heading, "Torque Nm"], *rows]))[heading]
+    assert (found.state, found.field, sorted(found.also)) == ("proposed", "thread", ["grade", "length", "studs"])
+
+
+def test_diameters_of_studs_in_turkish_are_no_sizes_of_pipes(tmp_path: Path) -> None:
+    heads = [["Ekipman", "Flanş yeri", "Çap", "Saplama", None, "Sıkma torku (Nm)", "İş emri no"],
+             [None] * 3 + ["Adet", "Çap (inç)"]]  # fmt: skip
+    sizes = [("Ø1100", "1 1/4", 985), ('12"', "1 1/8", 700), ('8"', "7/8", 310)]
+    rows = [[f"E-{i}", f"N{i}", size, 20, stud, torque, f"7001{i}"] for i, (size, stud, torque) in enumerate(sizes)]
+    found = columns(read_lines(tmp_path, [*heads, *rows], "D1:E1"))
+    for name, field in (
+        ("Saplama / Çap (inç)", "thread"),
+        ("Sıkma torku (Nm)", "torque"),
+        ("İş emri no", "work_order"),
+    ):
+        assert (found[name].state, found[name].field) == ("sure", field)
+
+
+def test_numbers_of_rows_are_no_sizes_of_pipes(tmp_path: Path) -> None:
+    rows = [[i + 1, f"J-{i}", '24" 300', "24 - 1-1/2 x 9", 2000] for i in range(6)]
+    found = columns(
+        read_lines(tmp_path, [["Ln", "Joint", "Size & class", "Studs (qty - dia x lg)", "Torque ft-lb"], *rows])
+    )
+    assert found["Ln"].field != "size"
+
+
+def test_the_torque_of_a_later_retightening_is_proposed_where_no_other_stands(tmp_path: Path) -> None:
+    rows = [[f"J-{i}", "8 no. M24 x 120 gr 8.8", 300 + i, None] for i in range(4)]
+    found = columns(read_lines(tmp_path, [["Flanged joint", "Fixings", "Re-torque to Nm", "Found Nm"], *rows]))
+    assert (found["Re-torque to Nm"].state, found["Re-torque to Nm"].field) == ("proposed", "torque")
+
+
+def test_a_pressure_of_the_tool_is_no_design_pressure(tmp_path: Path) -> None:
+    rows = [[f"J-{i}", 20, '1 5/8"', 370, 980, 850] for i in range(4)]
+    heads = [
+        ["Flangenr.", "Bolte", None, "Opspænding", None, None],
+        [None, "stk", "dim.", "Moment Nm", "Tryk A bar", "Tryk B bar"],
+    ]
+    found = columns(read_lines(tmp_path, [*heads, *rows], "B1:C1", "D1:F1"))
+    assert not [name for name, column in found.items() if column.field == "design_pressure"]
+
+
+def test_the_torque_of_the_last_season_is_none_and_that_of_now_is(tmp_path: Path) -> None:
+    heads = [
+        ["TAG", "UNIÃO", "FIXADOR", None, "APERTO", None],
+        [None, None, "Qtd", "Bitola (pol)", "Safra ant.", "Atual"],
+    ]
+    rows = [["TM-01", f"Castelo {i}", 16, size, torque * 0.9, torque]
+            for i, (size, torque) in enumerate([("1 1/4", 110), ("1 1/8", 80), ("7/8", 37), ("3/4", 23)])]  # fmt: skip
+    found = columns(read_lines(tmp_path, [["Valores de aperto em kgf.m"], *heads, *rows], "C2:D2", "E2:F2"))
+    assert found["APERTO / Safra ant."].field is None
+    assert (found["APERTO / Atual"].field, found["APERTO / Atual"].unit) == ("torque", "kgf·m")
+
+
+def test_the_gasket_that_came_out_is_not_shown_as_the_one_to_fit(tmp_path: Path) -> None:
+    rows = [[f"5F-02{i}", 8, '3/4"', "Fibre 3 mm", "PTFE filled sheet", 150] for i in range(4)]
+    heads = ["Flange tag", "Studs", "Size", "Gasket out", "Gasket in", "Torque ft-lb"]
+    found = columns(read_lines(tmp_path, [heads, *rows]))
+    assert found["Gasket out"].field is None
+
+
+def test_kinds_of_tool_are_no_wrench_of_the_book_surely(tmp_path: Path) -> None:
+    heads = ["Tag", "Bolter", "Dim.", "Moment Nm", "Verktøy"]
+    rows = [[f"FL-3-0{i}", 12, "M30x3.5", 900, kind] for i, kind in enumerate("SSMM")]
+    found = columns(read_lines(tmp_path, [["M = momentverktøy, S = strekkeverktøy"], heads, *rows]))
+    assert (found["Verktøy"].state, found["Verktøy"].field) != ("sure", "wrench")

@@ -5,8 +5,10 @@ coarse thread, by formula.
 """
 
 import math
+from pathlib import Path
 
 import pytest
+from few_lines import columns, read_lines
 
 from addin.reading.physics import stud_sizes
 
@@ -33,3 +35,12 @@ def test_a_known_thread_has_its_own_area_and_an_unknown_pitch_that_of_its_diamet
 )
 def test_a_bare_number_is_in_mm_where_it_can_be_no_inches(cell: object, unit: str | None, diameter: float) -> None:
     assert stud_sizes([cell], unit).diameter == pytest.approx([diameter], nan_ok=True)
+
+
+def test_a_torque_that_suits_no_stud_is_told_with_the_unit_of_the_column_or_none(tmp_path: Path) -> None:
+    """84 N·m on M130 is a hundredth of what such a stud bears."""
+    rows = [[f"V-{i}", "M130x6", 12, "84 N·m"] for i in range(3)]
+    read = read_lines(tmp_path, [["Joint", "Stud size", "Studs", "Torque"], *rows])
+    assert columns(read)["Torque"].why.endswith("; but torque does not suit these studs")
+    read = read_lines(tmp_path, [["Joint", "Stud size", "Studs", "Torque (N·m)"], *([*row[:3], 84] for row in rows)])
+    assert columns(read)["Torque (N·m)"].why.endswith("; but torque in N·m does not suit these studs")

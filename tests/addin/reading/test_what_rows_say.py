@@ -70,8 +70,8 @@ def test_of_sheets_alike_the_likeliest_is_proposed_and_nothing_planned_until_one
     (asked,) = [each for each in found.questions if each.about == "sheet"]
     assert (found.sheet, asked.blocks) == ("Rev C", True)
     assert asked.text == (
-        "which sheet is planned: 'Rev A' and 'Rev B' look like a joint list too; 'Rev C' is the likeliest, the last of 2"
-        " with as many rows"
+        "which sheet is planned: 'Rev A' and 'Rev B' look like a joint list too; 'Rev C' is the likeliest, the last"
+        " of 2 with as many rows"
     )
     fact = found.understood.fact("sheet")
     assert fact is not None

@@ -5,6 +5,8 @@ from calc.findings import InputError, stop
 from calc.hardware import threads
 
 STOP = "STOP"
+_OF_ERRORS = ("#", "Err:")
+"""With these the text of an error cell begins."""
 
 
 def is_stop(value: Cell) -> bool:
@@ -21,6 +23,8 @@ def read_words(value: Cell, name: str) -> str:
 
     Raises InputError `missing`, `is_truth_value`, `is_date`, `error_cell`.
     """
+    if type(value) is str and (text := " ".join(value.split())) and not text.startswith(_OF_ERRORS):
+        return text  # as nearly always
     refuse_kind(value, name)
     return plain_text(value)
 

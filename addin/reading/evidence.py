@@ -4,7 +4,7 @@ import datetime
 import math
 import re
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
@@ -180,6 +180,11 @@ def number(text: str) -> float | None:
 def is_ditto(text: str) -> bool:
     """Whether a cell says "as above"."""
     return text.strip().lower() in _DITTO
+
+
+def any_ditto(texts: Iterable[str]) -> bool:
+    """Whether one of some cells says "as above"."""
+    return not _DITTO.isdisjoint(map(str.lower, map(str.strip, texts)))
 
 
 @dataclass

@@ -36,6 +36,8 @@ class FoundList:
     hidden: tuple[str, ...] = ()
     alike: tuple[str, ...] = ()
     """Sheets that look like the list too, where the likeliest was taken."""
+    likely: str = ""
+    """Why this one is the likeliest of them."""
     moved: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
     """Rows of lists below the first: row -> column of the first list (from 0) -> where its cell stands."""
 
@@ -73,14 +75,15 @@ _MARK_AT = 7
 
 
 def find_list(
-    package: Package, book: Any, sheet: str | None, known: Collection[str] = (), *, likeliest: bool = False
+    package: Package, book: Any, sheet: str | None, known: Collection[str] = (), likelier: str = ""
 ) -> FoundList:
     """Find the list: the sheet and row whose headings name most of what a joint has.
 
-    `known` are the headings of answers for the sheet (as `heading_key` writes them).
+    `known` are the headings of answers for the sheet (as `heading_key` writes them). Where several sheets look like a list
+    and `sheet` does not say which, the likeliest is taken and the others are `alike`: that with most rows, of those the
+    last, or the one that is said to be `likelier`.
 
-    Raises WorkbookError when there is none on a sheet that is shown, or when several sheets look like one and neither
-    `sheet` says which nor the likeliest is wanted: that with most rows, of those the last.
+    Raises WorkbookError when there is none on a sheet that is shown.
     """
     sheets = [each for each in package.sheets if each.kind == "worksheet"]
     if sheet is not None:
@@ -118,13 +121,20 @@ def find_list(
         or list(found)
     )
     alike: tuple[str, ...] = ()
+    why = ""
+    if (
+        len(lists) > 1
+        and len(
+            planned := [name for name in lists if find_own(found[name].heads, f"{package.path.name}, sheet {name}")]
+        )
+        == 1
+    ):
+        lists = planned  # a planned copy: our columns stand beside the list
     if len(lists) > 1:
-        likely = max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
-        if not likeliest:
-            raise WorkbookError(
-                f"{where}: several sheets look like joint lists ({', '.join(lists)}); the likeliest is '{likely}',"
-                f" {_why_likely(likely, lists, book)}: say which with --sheet"
-            )
+        likely = (
+            likelier if likelier in lists else max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
+        )
+        why = "for which the answers were made" if likely == likelier else _why_likely(likely, lists, book)
         alike = tuple(name for name in lists if name != likely)
         lists = [likely]
     name = lists[0]
@@ -135,18 +145,29 @@ def find_list(
     own = find_own(there.heads, f"{package.path.name}, sheet {name}, row {there.body}")
     ours = {column - 1 for column in own.places.values()} if own else set()
     theirs = tuple(head for head in there.heads if head.at not in ours)
-    return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden, alike)
+    return FoundList(
+        name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden, alike, why
+    )
 
 
 def _above_its_codes(
     tops: Sequence[Sequence[Cell]], there: Place, merged: Sequence[Area], known: Collection[str]
 ) -> Place:  # fmt: skip
     """The place of a list whose codes are explained in a table below it, where that table has more of a list."""
-    above = place(tops[: there.top], merged, known)
+    above = place(tops[: there.top], merged, known) or _names_joints(tops[: there.top])
     if above is None or "joint" not in above.named:
         return there
     rows = list(itertools.takewhile(lambda row: not all(is_blank(cell) for cell in row), tops[there.body :]))
     return above if are_codes(rows, above.heads, tops[above.body : there.top]) else there
+
+
+def _names_joints(tops: Sequence[Sequence[Cell]]) -> Place | None:
+    """The first row of headings that name a joint, though nothing of its studs: those stand by code."""
+    for number, row in enumerate(tops):
+        heads = tuple(Head(at, text_of(cell)) for at, cell in enumerate(row) if text_of(cell))
+        if len(heads) > 1 and "joint" in (named := names(heads)):
+            return Place(number, number, number + 1, heads, named)
+    return None
 
 
 def _why_likely(likely: str, lists: Sequence[str], book: Any) -> str:
@@ -206,7 +227,7 @@ def texts_above(found: FoundList) -> list[list[str]]:
 
 def texts_below(found: FoundList, numbers: Sequence[int], most: int = 80) -> list[list[str]]:
     """The cells of rows below the headings that are no joints, row by row."""
-    joints, last = set(numbers), max(found.cells.rows, default=0)
+    joints, last = set(numbers), found.cells.rows.last
     end = max(joints, default=found.body)
     rows = range(end + 1, min(last, end + most) + 1)
     return [texts for n in rows if (texts := _texts(found.cells.rows.get(n, [])))]
@@ -216,27 +237,28 @@ def _texts(row: Sequence[Cell]) -> list[str]:
     return [str(cell).strip() if isinstance(cell, str) else plain_text(cell) for cell in row if not is_blank(cell)]
 
 
-_TEXTS = frozenset((str, type(None)))
+def _filled_cells(found: FoundList) -> dict[int, int]:
+    """How many of the planner's cells hold something, for each row below the headings that has any."""
+    rows, places = found.cells.rows, [head.at for head in found.heads]
+    if rows.widest <= len(places):
+        return dict(rows.fullness(found.body))  # the planner's columns are all there are
+    filled: dict[int, int] = {}
+    for number, row in rows.starting_at(found.body):
+        most = row if len(row) <= len(places) else [row[at] for at in places if at < len(row)]
+        filled[number] = len(most) - most.count(None) - most.count("")
+    return filled
 
 
 def likely_rows(found: FoundList) -> list[int]:
     """Rows below the headings that are filled like most others: what the columns are judged by."""
-    places = [head.at for head in found.heads]
-    filled: dict[int, int] = {}
-    only_texts: set[int] = set()
-    for number in range(found.body, max(found.cells.rows, default=0) + 1):
-        row = found.cells.rows.get(number)
-        if row:  # the planner's columns are nearly all there are: what is blank among them is taken off
-            most = row if len(row) <= len(places) else [row[at] for at in places if at < len(row)]
-            filled[number] = len(most) - most.count(None) - most.count("")
-            if _TEXTS.issuperset(map(type, row)):
-                only_texts.add(number)
+    filled = _filled_cells(found)
     if not filled:
         return []
     usual = sorted(filled.values())[len(filled) // 2 :]
     least = max(2, 0.4 * usual[len(usual) // 2])
     heads = {head.at: head.text.casefold() for head in found.heads}
     rows: list[int] = []
+    only_texts = frozenset(found.cells.rows.of_texts)
     for number, count in filled.items():
         texts = number in only_texts
         if count >= least and not texts and number != found.body:  # the usual row, at once

@@ -187,33 +187,33 @@ def against_standard_flanges(
         except InputError:
             return None
 
-    judged: dict[tuple[tuple[str, str, str], float], tuple[bool, bool, bool]] = {}
-    for i, key in enumerate(zip(texts["size"], texts["rating"], texts["thread"], strict=True)):
-        if key not in known:
-            known[key] = standard(*key)
-        one = known[key]
-        if one is None or math.isnan(counts[i]):
+    keys = [*zip(texts["size"], texts["rating"], texts["thread"], counts, strict=True)]
+    odd: dict[tuple[str, str, str, float], dict[str, Any]] = {}
+    for key, rows in Counter(keys).items():
+        flange, stated = key[:3], key[3]
+        if flange not in known:
+            known[flange] = standard(*flange)
+        one = known[flange]
+        if one is None or math.isnan(stated):
             continue
-        compared += 1
         ways, diameter = one
-        if (alike := judged.get((key, counts[i]))) is None:
-            right = [(abs(diameter - w.diameter) <= 2e-4, counts[i] == w.studs) for w in ways]
-            alike = any(r[0] for r in right), any(r[1] for r in right), any(map(all, right))
-            judged[key, counts[i]] = alike
-        sized, counted = sized + alike[0], counted + alike[1]
-        if not alike[2]:
-            facts = {"flange": ways[0].name, "source": ways[0].source, "studs": int(counts[i]), "most": True,
-                     "thread": texts["thread"][i], "standard_studs": ways[0].studs,
-                     "standard_thread": ways[0].stud}  # fmt: skip
-            code = "studs_not_of_flange"
-            if len(ways) > 1 or ways[0].basis != "read in a copy":
-                code = "studs_not_of_flanges"
-                facts["ways"] = tuple(f"{w.studs} x {w.stud} ({w.name}, {w.basis})" for w in ways)
-            found.append(Finding(code, "studs", facts, CAUTION, i))
+        right = [(abs(diameter - w.diameter) <= 2e-4, stated == w.studs) for w in ways]
+        compared += rows
+        sized += rows * any(r[0] for r in right)
+        counted += rows * any(r[1] for r in right)
+        if any(map(all, right)):
+            same += rows
+            continue
+        odd[key] = {"flange": ways[0].name, "source": ways[0].source, "studs": int(stated), "most": True,
+                    "thread": key[2], "standard_studs": ways[0].studs, "standard_thread": ways[0].stud}  # fmt: skip
+        if len(ways) > 1 or ways[0].basis != "read in a copy":
+            odd[key]["ways"] = tuple(f"{w.studs} x {w.stud} ({w.name}, {w.basis})" for w in ways)
+    for i, key in enumerate(keys) if odd else ():
+        if key in odd:
+            code = "studs_not_of_flanges" if "ways" in odd[key] else "studs_not_of_flange"
+            found.append(Finding(code, "studs", dict(odd[key]), CAUTION, i))
             if _NAMED.search(key[1]):
                 named.add(i)
-            continue
-        same += 1
     # the one column without the other: that of standard flanges lost its rows when the list was sorted
     lost = max(sized, counted) >= SURE * compared and min(sized, counted) < compared / 2
     if compared >= ROWS and (same >= ORDERLY * compared or lost):
@@ -365,21 +365,32 @@ def against_lengths(texts: Mapping[str, list[str]], count: int) -> list[Finding]
         return []
     names = ("size", "rating", "thread", "facing", "gasket")
     groups: dict[tuple[str, ...], list[int]] = {}
-    for i in range(count):
-        if texts["length"][i]:
-            key = tuple(texts[name][i].casefold() if name in texts else "" for name in names)
-            groups.setdefault(key, []).append(i)
-    large = [rows for rows in groups.values() if len(rows) > 3]
+    for key, rows in _by_value([texts["length"], *(texts[name] for name in names if name in texts)]).items():
+        if key[0]:
+            groups.setdefault(tuple(text.casefold() for text in key[1:]), []).extend(rows)
+    large = [sorted(rows) for rows in groups.values() if len(rows) > 3]
+    large.sort()  # as their first rows stand in the list
     total, agree = sum(map(len, large)), 0
     found: list[Finding] = []
     for rows in large:
         usual, most = Counter(texts["length"][i] for i in rows).most_common(1)[0]
         agree += most
-        for i in rows if most >= 0.75 * len(rows) else ():
+        for i in rows if 0.75 * len(rows) <= most < len(rows) else ():
             if texts["length"][i] != usual:
                 facts = {"text": texts["length"][i], "usual": usual, "count": most, "size": len(rows)}
                 found.append(Finding("unlike_length", "length", facts, CAUTION, i))
     return found if total >= ROWS and agree >= 0.92 * total else []
+
+
+def _by_value(columns: Sequence[Sequence[str]]) -> dict[tuple[str, ...], list[int]]:
+    """The rows of each combination of values."""
+    found: dict[tuple[str, ...], list[int]] = {}
+    for i, key in enumerate(zip(*columns, strict=True)):
+        if (rows := found.get(key)) is None:
+            found[key] = [i]
+        else:
+            rows.append(i)
+    return found
 
 
 def against_equipment(texts: Mapping[str, list[str]], count: int) -> list[Finding]:

@@ -5,7 +5,6 @@ one they would be planned for; in any column. A name and a date on the sheet of 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
 
 from addin.cells.headings import plain_words
 from addin.cells.numbers import Cell, plain_text
@@ -15,6 +14,7 @@ from addin.reading.held_words import OTHER, STATES, held_patterns, promised, say
 from addin.reading.spellings import unaccented
 from addin.reading.spoken_work import SHARE, WORKS, spoken
 from addin.reading.understood import BY_THE_BOOK, ColumnReading, WaitingRow
+from addin.workbooks.packed_rows import pieces
 from calc.findings import Finding
 from calc.plan.joints import NUMBER_COLUMNS
 
@@ -187,8 +187,6 @@ _DITTO = 9
 """A text of a column of texts that is shorter may say "as above"."""
 _BETWEEN = "\0"
 """A sign that no cell holds."""
-_AT_ONCE = 256
-"""Rows that are looked through at once, column by column."""
 
 
 def _held_cells(
@@ -198,8 +196,8 @@ def _held_cells(
     watched = [_Watched(reading, legends) for reading in readings]
     watched.sort(key=lambda column: not column.texts_only)
     out: dict[int, list[_Held]] = {}
-    first, rest = 0, iter(rows)
-    while some := [*islice(rest, _AT_ONCE)]:
+    first = 0
+    for some in pieces(rows):
         places = [*zip(*some, strict=True)]
         for column in watched:
             for i, held in column.look(first, places[column.at]):

@@ -3,7 +3,7 @@
 import re
 import sys
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -33,6 +33,7 @@ from addin.reading.understood import (
     ASKED,
     BY_THE_BOOK,
     CHECKED,
+    LIST_SHEET,
     NONE,
     NOT_USED,
     PITCH,
@@ -151,7 +152,8 @@ def _read(
     signed = answers if isinstance(answers, AnswerSheet) else None
     name = signed.file if signed else "answers"
     known_heads = signed.headings() if signed else ()
-    found = find_list(package, book, sheet or _sheet_of(answers, package), known_heads, likeliest=accept)
+    settled, likelier = (sheet, "") if sheet else _sheet_of(answers, package)
+    found = find_list(package, book, settled, known_heads, likelier)
     where = f"{package.path.name}, sheet {found.sheet}"
     whole_sheet = found
     found, lower, others = lists_below(found)
@@ -210,6 +212,13 @@ def _read(
     for name, value in facts.items():
         if given and (meaning := given.meanings.get((name, str(value).casefold()))):
             facts[name] = meaning  # a word of title or notes that a person has told
+    if found.alike and not accept_all:
+        rivals = " and ".join(f"'{name}'" for name in found.alike)
+        why = f"{rivals} look{'s' if len(found.alike) == 1 else ''} like a joint list too; '{found.sheet}' is the likeliest, {found.likely}"
+        whole = (WholeListFact(LIST_SHEET, found.sheet, PROPOSED, why, (found.sheet, *found.alike)), *whole)
+        asked = [OpenQuestion("whole list", "", LIST_SHEET, f"which sheet is planned: {why}", True), *asked]
+    elif given and LIST_SHEET in given.whole:
+        whole = (WholeListFact(LIST_SHEET, found.sheet, SURE, _by(given)), *whole)
     rows = ListRows()
     if any(reading.field for reading in readings):
         placed = [_placed(reading) for reading in readings if reading.field != PITCH]
@@ -314,7 +323,7 @@ def _read(
         own_keys=rows.own_keys,
         own_cards=rows.own_cards,
         own_values=rows.own_values,
-        key_columns=_key_columns(found, columns, rows.numbers, read),
+        key_columns=_key_columns(found, columns, rows, read, {} if beside else made.typed),
         own_strays=tuple(rows.own_strays),
         shown=_shown(found),
         answered=signed,
@@ -331,7 +340,7 @@ def _read(
 def _below(found: FoundList, likely: Sequence[int]) -> dict[int, list[Cell]]:
     """The rows from the middle of the likely joints on, by number: tables of codes stand among or below the last."""
     start = likely[len(likely) // 2] if likely else found.body
-    last = max(found.cells.rows, default=0)
+    last = found.cells.rows.last
     return {n: row for n in range(max(start, last - _TABLES_WITHIN), last + 1) if (row := found.cells.rows.get(n))}
 
 
@@ -375,30 +384,32 @@ def _maybe_old(package: Package, found: FoundList, columns: tuple[Column, ...], 
 
 
 def _key_columns(
-    found: FoundList, columns: Collection[Column], numbers: list[int], read: JointRows
+    found: FoundList, columns: Collection[Column], rows: ListRows, read: JointRows, typed: Mapping[int, list[Cell]]
 ) -> tuple[int | None, int | None]:
     """The columns that say tag and operation as they are understood; a blank cell says nothing else."""
     places: list[int | None] = [None, None]
-    looked_at: list[tuple[int, int, Sequence[str]]] = []
     for k, (field_, texts) in enumerate((("joint", read.joints.joint), ("operation", read.joints.operation))):
         column = next((c for c in columns if c.field == field_), None)
-        if column is not None and all(found.stands_at(row, column.at) == column.at for row in found.moved):
-            looked_at.append((k, column.at, texts))
-            places[k] = column.at + 1
-    for i, number in enumerate(numbers) if looked_at else ():
-        row = found.cells.rows.get(number, [])
-        for k, at, said in looked_at:
-            if at < len(row) and (cell := row[at]) is not None and cell != said[i] and plain_text(cell) != said[i]:
-                places[k] = None
-        if places == [None, None]:
-            break
+        if column is None or any(found.stands_at(row, column.at) != column.at for row in found.moved):
+            continue
+        at = column.at
+        cells: Iterable[Cell] = typed.get(at, ())
+        if rows.cells.other or at not in typed:  # the cells of the sheet itself, merged ones once
+            all_rows = found.cells.rows.several(rows.numbers)
+            cells = (row[at] if at < len(row) else None for row in all_rows)
+        same = all(
+            cell is None or cell == said or plain_text(cell) == said for cell, said in zip(cells, texts, strict=True)
+        )
+        places[k] = at + 1 if same else None
     return places[0], places[1]
 
 
-def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:
-    """The sheet that the answers are for, where the workbook has it."""
-    name = answers.sheet.casefold() if answers else ""
-    return next((each.name for each in package.sheets if each.name.casefold() == name), None)
+def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> tuple[str | None, str]:
+    """The sheet that the answers are for, where the workbook has it and it is settled, and the likelier one."""
+    if isinstance(answers, AnswerSheet):
+        return answers.sheet_of_list(package)
+    name = str(answers.whole.get(LIST_SHEET, answers.sheet)).casefold() if answers else ""
+    return next((each.name for each in package.sheets if each.name.casefold() == name), None), ""
 
 
 def _accepted(reading: ColumnReading) -> ColumnReading:
@@ -425,7 +436,7 @@ def _placed(reading: ColumnReading) -> Column:
 
 _LOOKED_AT = 1000
 """Rows that the columns are judged by, from every part of the list."""
-_SETTINGS = ("scheme", "at_once", "date", "pitch")
+_SETTINGS = ("scheme", "at_once", "date", "pitch", LIST_SHEET)
 """What holds for rows that do not say otherwise, and so is no constant of every row."""
 _NEEDED_OF_ALL = ("operation", "method")
 _CHOICES = {"operation": ("final make-up", "test make-up", "break", "retighten"), "method": ("hydraulic", "hand", "other"),

@@ -130,6 +130,8 @@ class JointRows:
 
 
 _NOTHING = object()
+_UNLIKE = frozenset((str, type(None)))
+"""Kinds of cells that are never the same as one of another kind."""
 
 
 def read_rows(
@@ -174,13 +176,18 @@ def read_rows(
                 cell = cells[i]
                 if isinstance(cell, (int, float)) and not isinstance(cell, bool):
                     cells[i] = f"{100 * cell!r} %"
-        keys = [*zip(map(type, cells), cells, strict=True)]  # 1, 1.0 and True are not the same cell
-        known = {key: _read_cell(key[1], read) for key in set(keys)}
-        taken = {
-            key: blank if result is _NOTHING or isinstance(result, Finding) else result for key, result in known.items()
-        }
-        values = [taken[key] for key in keys]
+        keys: list[Any] = cells
+        known: dict[Any, Any] = {}
+        if len({*map(type, cells)} - _UNLIKE) < 2:
+            known = {cell: _read_cell(cell, read) for cell in {*cells}}
+        else:  # 1, 1.0 and True are not the same cell
+            keys = [*zip(map(type, cells), cells, strict=True)]
+            known = {key: _read_cell(key[1], read) for key in {*keys}}
         faulty = {key: result for key, result in known.items() if isinstance(result, Finding)}
+        taken = known | dict.fromkeys(
+            (key for key, result in known.items() if result is _NOTHING or key in faulty), blank
+        )
+        values = [taken[key] for key in keys]
         for i in stale_here:
             values[i] = blank
         if faulty or stale_here:

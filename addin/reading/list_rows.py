@@ -2,7 +2,7 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -12,7 +12,7 @@ from addin.reading.finder import FoundList, other_headings, other_units
 from addin.reading.joint_rows import speaks
 from addin.reading.own_columns import OwnValues, is_key
 from addin.workbooks.package import WorkbookError
-from addin.workbooks.packed_rows import RowsOfList
+from addin.workbooks.packed_rows import PackedRows, RowsOfList
 
 ROWS_LIMIT = 100_000
 _TOTALS = ("total", "subtotal", "sub-total", "sub total", "grand total", "sum of", "sum:")
@@ -35,7 +35,7 @@ class ListRows:
     cards and all of ours say, by row number; left_out : kind -> row numbers.
     """
 
-    cells: RowsOfList = field(default_factory=lambda: RowsOfList({}, 0))
+    cells: RowsOfList = field(default_factory=lambda: RowsOfList(PackedRows(), 0))
     stale: set[tuple[int, int]] = field(default_factory=set)
     as_percent: set[int] = field(default_factory=set)
     own_keys: dict[int, str] = field(default_factory=dict)
@@ -100,34 +100,28 @@ class RowReader:
         out, scan, joint, probe, wide = self.rows, self.found.scan, self.joint, self.probe, self.wide
         uncached_anywhere = len(scan.uncached) > 0
         held: dict[int, tuple[int, Cell]] = {}
-        cells = self.found.cells
-        for number in range(self.found.body, max(cells.rows, default=0) + 1):
-            row = cells.rows.get(number, [])
-            if number in self.tables:
-                self._leave("code_table", number)
+        cells, body = self.found.cells, self.found.body
+        apart = self.tables | self.aside
+        for number, row in _each_from(cells.rows, body):
+            if number in apart:
+                self._leave("code_table" if number in self.tables else "other_table", number)
                 continue
-            if number in self.aside:
-                self._leave("other_table", number)
-                continue
-            values = row[:wide]
-            if len(values) < wide:
-                values += [None] * (wide - len(values))
-            merged = False
-            for at, tops in self.merged.items():
-                if number in self.found.moved:
-                    continue  # laid there with the value of its merged cell
-                if number in tops:
-                    top, value = held.get(at, (0, None))
-                    values[at], merged = value if top == tops[number] else None, True
-                elif values[at] is not None:
-                    held[at] = (number, values[at])
-            if merged:
-                out.cells.put(number, values)
+            values = row if len(row) == wide else row[:wide] + [None] * (wide - len(row))
+            if self.merged and number not in self.found.moved:  # those are laid there with the values of merged cells
+                merged, values = False, [*values]
+                for at, tops in self.merged.items():
+                    if number in tops:
+                        top, value = held.get(at, (0, None))
+                        values[at], merged = value if top == tops[number] else None, True
+                    elif values[at] is not None:
+                        held[at] = (number, values[at])
+                if merged:
+                    out.cells.put(number, values)
             if self.own_first is not None:
                 self._ours(number, row)
             uncached = [at for at in self.mapped if self._uncached(number, at)] if uncached_anywhere else []
             tag = values[joint]
-            if number == self.found.body and self._only_numbers_columns(number, values):
+            if number == body and self._only_numbers_columns(number, values):
                 self._leave("numbering_row", number)
                 continue
             if (
@@ -244,8 +238,8 @@ class RowReader:
         """Rows of one text only: a heading of the joints below it, a note below the list, or a joint without data."""
         out = self.rows
         self._cut_notes()
-        tags = [plain_text(tag) for tag in self._tags[: len(out.numbers)]]
-        shapes = {_shape(tag) for tag in tags} if self._soles else set()
+        tags = [plain_text(tag) for tag in self._tags[: len(out.numbers)]] if self._soles else []
+        shapes = {_shape(tag) for tag in tags}
         last = out.numbers[-1] if out.numbers else 0
         mixed = sum(tag != tag.upper() for tag in tags) > 0.6 * len(tags)
         for number, values, spread in self._soles:
@@ -279,6 +273,16 @@ class RowReader:
         for number in out.numbers[end:]:
             self._leave("notes_below", number)
         out.cells.cut(end)
+
+
+def _each_from(rows: PackedRows, first: int) -> Iterator[tuple[int, list[Cell]]]:
+    """The rows from one on up to the last, with those between that hold nothing."""
+    following = first
+    for number, row in rows.starting_at(first):
+        for blank in range(following, number):
+            yield blank, []
+        yield number, row
+        following = number + 1
 
 
 def _letter(text: str) -> int:

@@ -28,15 +28,11 @@ _WORST: tuple[State, ...] = (SURE, CHECKED, PROPOSED, ASKED)
 def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...], tuple[int, ...]]:
     """The first list without the rows of those below it, those below, and rows of other headings that name no joints."""
     heads = {head.at: head.text.casefold() for head in found.heads}
-    rows = sorted(row for row in found.cells.rows if row >= found.body)
     starts: list[Place] = []
     others: list[int] = []
-    for row in rows:
+    for row in found.cells.rows.of_texts:
         lowest = starts[-1].body + 1 if starts else found.body
-        cells = found.cells.rows[row]
-        if row < lowest or any(cell is not None and type(cell) is not str for cell in cells):
-            continue
-        if not other_headings(cells, heads):
+        if row < lowest or not other_headings(found.cells.rows[row], heads):
             continue
         there = _placed(found, row, lowest)
         if there is None or _explains(found, there, starts):
@@ -47,7 +43,7 @@ def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...], tup
     if not starts:
         return found, (), tuple(others)
     begins = [there.top + 1 for there in starts]
-    ends = [*begins[1:], rows[-1] + 1]
+    ends = [*begins[1:], found.cells.rows.last + 1]
     lower = tuple(_part(found, there, begin, end) for there, begin, end in zip(starts, begins, ends, strict=True))
     return _part(found, found.place, 1, begins[0]), lower, tuple(others)
 

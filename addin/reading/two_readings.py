@@ -41,8 +41,13 @@ def mark_of_numbers(
     `decimal_marks`: by row, the mark that stands before decimals in a cell that can be read in one way only.
     """
     name = str(column.field)
-    parted = {i: split for i, row in enumerate(out.rows) if isinstance(cell := row[column.at], str)
-              and (split := split_number(cell))}  # fmt: skip
+    different = {cell for row in out.rows if type(cell := row[column.at]) is str}
+    splits = {text: split for text in different if (split := split_number(text))}
+    if not any(_TWO_WAYS.fullmatch(text) for text, _ in splits.values()):
+        return []
+    parted = {
+        i: splits[cell] for i, row in enumerate(out.rows) if type(cell := row[column.at]) is str and cell in splits
+    }
     open_ones = {i: found for i, (text, _) in parted.items() if (found := _TWO_WAYS.fullmatch(text))}
     marks = {found[2] for found in open_ones.values()}
     told = {mark for mark in decimal_marks.values() if mark}
@@ -126,10 +131,12 @@ def order_of_days(
     out: _Rows, column: Column, answered: Mapping[tuple[str, str], str], *, accept: bool
 ) -> list[ValueMeaning]:  # fmt: skip
     """Dates of two numbers and a year whose order no date of the column shows: the answer is put in, or asked for."""
-    texts = {i: cell.strip() for i, row in enumerate(out.rows) if isinstance(cell := row[column.at], str)}
-    open_ones = {i: text for i, text in texts.items() if _both(text)}
-    if not open_ones or day_comes_first(texts.values()) is not None:
+    different = {cell.strip() for row in out.rows if type(cell := row[column.at]) is str}
+    both = {text for text in different if _both(text)}
+    if not both or day_comes_first(different) is not None:
         return []
+    texts = {i: cell.strip() for i, row in enumerate(out.rows) if type(cell := row[column.at]) is str}
+    open_ones = {i: text for i, text in texts.items() if text in both}
     likely = _likely_order(list(open_ones.values()))
     meaning = answered.get(("date", ORDER), "") or (likely if accept else "")
     if meaning in (DAY_FIRST, MONTH_FIRST):

@@ -12,7 +12,7 @@ from itertools import pairwise
 from addin.cells.dates import day_comes_first, two_ways
 from addin.cells.numbers import Cell, is_blank, plain_text, split_number, stands_for_nothing
 from addin.reading.column import Column
-from addin.reading.evidence import is_ditto, number
+from addin.reading.evidence import any_ditto, is_ditto, number
 from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
 from addin.reading.held_words import says_held
 from addin.reading.meant import tell
@@ -22,6 +22,7 @@ from addin.reading.spoken_work import spoken
 from addin.reading.thread_series import series_of
 from addin.reading.two_readings import mark_of_numbers, order_of_days
 from addin.reading.understood import ASKED, PITCH, PROPOSED, ColumnReading, ValueMeaning
+from addin.workbooks.packed_rows import pieces
 from calc.hardware.threads import coarse_pitch, pitch_stated
 from calc.plan.joints import NUMBER_COLUMNS
 
@@ -55,6 +56,8 @@ class SpreadValues:
     several: dict[int, str] = field(default_factory=dict)
     in_doubt: dict[int, tuple[str, str]] = field(default_factory=dict)
     """Cells whose mark means another thing than elsewhere in their column, by row: field and text."""
+    typed: dict[int, list[Cell]] = field(default_factory=dict)
+    """The cells of tags and operations as they were typed, by their column."""
 
 
 def spread(
@@ -66,8 +69,9 @@ def spread(
     have the meaning that is proposed for them; `range_at`: where in a range of targets a note puts the target;
     `coded`: what codes stand for, by the place of their column.
     """
-    made = _taken_over(readings, columns, rows, wide)
+    made, forbidding = _taken_over(readings, columns, rows, wide)
     out = SpreadValues(tuple(columns), made)
+    out.typed = {c.at: [row[c.at] for row in made] for c in columns if c.field in ("joint", "operation")}
     by_place = {reading.at: reading for reading in readings}
     taken = {column.field for column in columns if column.field}
     extra: list[Column] = []
@@ -139,7 +143,7 @@ def spread(
                     row[column.at] = f"{plain_text(row[column.at])} {other[0]}"
     out.columns = (*columns, *extra)
     tell(out.columns, made, answered)
-    _instructions(out, readings, wide + len(extra))
+    _instructions(out, forbidding, wide + len(extra))
     out.meanings = tuple(meanings)
     out.together = _name_together(out, readings)
     return out
@@ -147,27 +151,34 @@ def spread(
 
 def _taken_over(
     readings: Sequence[ColumnReading], columns: Sequence[Column], rows: Iterable[Sequence[Cell]], wide: int
-) -> list[list[Cell]]:  # fmt: skip
-    """The cells of rows that anything is read from; the others are left out, for a list has many of them."""
+) -> tuple[list[list[Cell]], list[int]]:  # fmt: skip
+    """The cells of rows that anything is read from, and the columns of no field in which something is forbidden, with
+    these cells; the others are left out, for a list has many of them.
+    """
     fields = {*(each.at for each in readings if each.field), *(c.at for c in columns if c.field)}
     taken = sorted(at for at in fields if at < wide)
     others = [each.at for each in readings if each.at not in fields and each.at < wide]
-    shared: dict[str, str] = {}  # the same text of many rows is kept once
-    made = []
-    for row in rows:
-        cells: list[Cell] = [None] * wide
-        width = len(row)
+    shared = dict[str, str]().setdefault  # the same text of many rows is kept once
+    made: list[list[Cell]] = []
+    forbidding = set[int]()
+    for piece in pieces(rows):
+        places = [*zip(*piece, strict=True)]
+        nothing = (None,) * len(piece)
+        kept: list[Sequence[Cell]] = [nothing] * wide
         for at in taken:
-            if at < width:
-                cell = row[at]
-                cells[at] = shared.setdefault(cell, cell) if type(cell) is str else cell
-        said = "\n".join([row[at] for at in others if at < width and type(row[at]) is str]).casefold()
-        if "not" in said or "don" in said or "never" in said:
-            for at in others:
-                if at < width and isinstance(cell := row[at], str) and _DO_NOT.search(cell):
-                    cells[at] = cell
-        made.append(cells)
-    return made
+            kept[at] = [shared(cell, cell) if type(cell) is str else cell for cell in places[at]]
+        for at in others:
+            said = "\n".join([cell for cell in places[at] if type(cell) is str]).casefold()
+            if "not" in said or "don" in said or "never" in said:
+                kept[at] = [cell if isinstance(cell, str) and _DO_NOT.search(cell) else None for cell in places[at]]
+                forbidding.add(at)
+        made += map(list, zip(*kept, strict=True))
+    return made, [at for at in others if at in forbidding]
+
+
+def _texts(rows: Sequence[Sequence[Cell]], at: int) -> set[str]:
+    """The different texts of a column."""
+    return {cell for row in rows if type(cell := row[at]) is str}
 
 
 _DIAMETERS = {"gasket_inside_diameter", "gasket_outside_diameter"}
@@ -201,16 +212,25 @@ def _decimal_mark(text: str) -> str:
 
 def _marks_told(out: SpreadValues, column: Column) -> dict[int, str]:
     """By row, the mark before the decimals of numbers typed as text that can be read in one way only."""
-    parted = ((i, split_number(cell)) for i, row in enumerate(out.rows) if isinstance(cell := row[column.at], str))
-    return {i: mark for i, split in parted if split and (mark := _decimal_mark(split[0]))}
+    marks = {
+        text: mark for text in _texts(out.rows, column.at)
+        if (split := split_number(text)) and (mark := _decimal_mark(split[0]))
+    }  # fmt: skip
+    if not marks:
+        return {}
+    return {i: marks[cell] for i, row in enumerate(out.rows) if type(cell := row[column.at]) is str and cell in marks}
 
 
 def _marked(out: SpreadValues, column: Column) -> None:
     """Numbers typed as text with one mark before three digits ("9.500"), where others of the column tell what the mark
     parts ("2.300,5"), and these do not contradict one another.
     """
-    parted = {i: split for i, row in enumerate(out.rows) if isinstance(row[column.at], str)
-              and (split := split_number(row[column.at]))}  # fmt: skip
+    splits = {text: split for text in _texts(out.rows, column.at) if (split := split_number(text))}
+    if not any(_TWO_WAYS.fullmatch(text) for text, _ in splits.values()):
+        return
+    parted = {
+        i: splits[cell] for i, row in enumerate(out.rows) if type(cell := row[column.at]) is str and cell in splits
+    }
     open_ones = {i: found for i, (text, _) in parted.items() if (found := _TWO_WAYS.fullmatch(text))}
     tell = {mark: text for text, _ in parted.values() if (mark := _decimal_mark(text))} if open_ones else {}
     if len(tell) != 1:
@@ -229,10 +249,10 @@ def _marked(out: SpreadValues, column: Column) -> None:
 
 def _in_their_order(out: SpreadValues, column: Column) -> None:
     """Dates typed as two numbers and a year, in the order of day and month that the others of the column show."""
-    texts = [cell for row in out.rows if isinstance(cell := row[column.at], str)]
-    first = day_comes_first(texts)
+    first = day_comes_first(_texts(out.rows, column.at))
     if first is None:
         return
+    texts = [cell for row in out.rows if isinstance(cell := row[column.at], str)]
     changed = 0
     for row in out.rows:
         cell = row[column.at]
@@ -251,6 +271,8 @@ _FIRST_STEP = 0.6
 
 def _last_step(out: SpreadValues, column: Column) -> None:
     """Steps of torque in one cell ("300-700-1150 Nm"): the last is the full torque."""
+    if not any(_STEPS.fullmatch(plain_text(text)) for text in _texts(out.rows, column.at)):
+        return
     for row in out.rows:
         cell = row[column.at]
         if not isinstance(cell, str) or not (found := _STEPS.fullmatch(plain_text(cell))):
@@ -316,7 +338,7 @@ def _moved(
 
 
 def _follow_dittos(out: SpreadValues, column: Column) -> None:
-    if not any(isinstance(cell, str) and is_ditto(cell) for cell in {row[column.at] for row in out.rows}):
+    if not any_ditto(_texts(out.rows, column.at)):
         return
     last: Cell = None
     for row in out.rows:
@@ -337,7 +359,7 @@ _LENGTHS_IN_CELLS = frozenset(("thread", "studs", "size", "length", "across_flat
 def _fractions_spelled(rows: list[list[Cell]], column: Column) -> None:
     """Fractions of an inch in the one spelling that sizes are read with: "1⅛" and "1.1/8" are 1 1/8."""
     at = column.at
-    spelled = {text: plain_fractions(text) for text in {row[at] for row in rows if isinstance(row[at], str)}}
+    spelled = {text: plain_fractions(text) for text in _texts(rows, at)}
     changed = {text: plain for text, plain in spelled.items() if plain != text}
     if changed:
         for row in rows:
@@ -346,7 +368,7 @@ def _fractions_spelled(rows: list[list[Cell]], column: Column) -> None:
 
 def _units_spelled(rows: list[list[Cell]], column: Column) -> None:
     """Units in cells in the one spelling that the numbers are read with: "780 ft/lb" is 780 lbf·ft."""
-    if not any(isinstance(cell, str) for cell in {row[column.at] for row in rows}):
+    if not _texts(rows, column.at):
         return
     for row in rows:
         cell = row[column.at]
@@ -444,11 +466,15 @@ def bare_metric(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, co
     thread = next((column for column in columns if column.field == "thread"), None)
     if thread is None:
         return found
-    at, unit = thread.at, thread.unit
-    for row in rows:
-        text = plain_text(row[at]) if at < len(row) else ""
-        match = re.fullmatch(r"M\s?(\d{2,3})" if unit != "mm" else r"M?\s?(\d{2,3})", text, re.IGNORECASE)
-        if not match or int(match[1]) <= 27:
+    at, bare = thread.at, re.compile(r"M?\s?(\d{2,3})" if thread.unit == "mm" else r"M\s?(\d{2,3})", re.IGNORECASE)
+    sizes = {
+        text: match
+        for text in set(map(plain_text, {row[at] for row in rows if at < len(row)}))
+        if (match := bare.fullmatch(text)) and int(match[1]) > 27
+    }
+    for row in rows if sizes else ():
+        match = sizes.get(plain_text(row[at])) if at < len(row) else None
+        if match is None:
             continue
         pitch = coarse_pitch(float(match[1]))
         if coarse and pitch is not None and isinstance(row, list):
@@ -519,6 +545,8 @@ def _is_code(text: str) -> bool:
 
 
 _AND = re.compile(r"\s*(?:[/,;&+]|\b(?:and|und|et|e|y|en|og|i)\b)\s*")
+_SIGN = re.compile(r"[/,;&+]|\b(?:and|und|et|e|y|en|og|i)\b")
+"""What stands between two names, without the blanks around it."""
 _LAST = re.compile(r"[^\W\d_]+[ .-]?\d+[^\W\d_]?$")
 ONE_JOINT = "one joint"
 
@@ -529,7 +557,7 @@ def joints_named(tag: str) -> tuple[str, ...]:
     >>> joints_named("V-101 N1/N2"), joints_named("A-1, A-2 & A-3"), joints_named("P-101/N1"), joints_named("DN200/PN40")
     (('V-101 N1', 'N2'), ('A-1', 'A-2', 'A-3'), (), ())
     """
-    if not _AND.search(tag):
+    if not _SIGN.search(tag):
         return ()  # as nearly every tag
     parts = [part.strip() for part in _AND.split(tag) if part.strip()]
     ends = [found.group() if (found := _LAST.search(part)) else "" for part in parts]
@@ -547,7 +575,7 @@ def _joints_named(
     made: list[ValueMeaning] = []
     for i, row in enumerate(out.rows):
         cell = row[column.at]
-        if not isinstance(cell, str) or not (names := joints_named(plain_text(cell))):
+        if not isinstance(cell, str) or not _SIGN.search(cell) or not (names := joints_named(plain_text(cell))):
             continue
         text = plain_text(cell)
         if accept or answered.get(("joint", text.casefold()), "").casefold() == ONE_JOINT:
@@ -570,11 +598,10 @@ def _several(
 ) -> list[ValueMeaning]:  # fmt: skip
     """Counts like "2 x 12", "8 + 8" and "16 / chamber": which number is that of one joint? Asked once each."""
     counted: Counter[str] = Counter()
-    for row in out.rows:
+    asked = {text for text in map(plain_text, _texts(out.rows, column.at)) if _says_several(text)}
+    for row in out.rows if asked else ():
         text = plain_text(row[column.at]) if isinstance(row[column.at], str) else ""
-        if not _TIMES.fullmatch(text) and not (
-            _BEHIND.fullmatch(text) and not _OFF.fullmatch(text) and not parts(text)
-        ):
+        if text not in asked:
             continue
         told = answered.get(("studs", text.casefold()), "")
         if told.isdecimal():
@@ -589,6 +616,12 @@ def _several(
             if plain_text(row[column.at]) == text:
                 row[column.at] = first
     return made
+
+
+def _says_several(text: str) -> bool:
+    if _TIMES.fullmatch(text):
+        return True
+    return bool(_BEHIND.fullmatch(text)) and not _OFF.fullmatch(text) and not parts(text)
 
 
 def _count_meant(text: str) -> tuple[int, tuple[str, ...], str]:
@@ -639,14 +672,12 @@ def _points(out: SpreadValues, column: Column) -> None:
 _DO_NOT = re.compile(r"\bdo not\b|\bdon'?t\b|\bnever\b|\bmust not\b", re.IGNORECASE)
 
 
-def _instructions(out: SpreadValues, readings: Sequence[ColumnReading], at: int) -> None:
+def _instructions(out: SpreadValues, places: Sequence[int], at: int) -> None:
     """Texts like "do not use moly" in columns that hold no field, copied to the remarks, for cards show those."""
-    places = [reading.at for reading in readings if reading.field is None]
     found: dict[int, list[str]] = {}
-    for i, row in enumerate(out.rows):
-        width = len(row)
+    for i, row in enumerate(out.rows) if places else ():
         for p in places:
-            if p < width and isinstance(cell := row[p], str) and _DO_NOT.search(cell) and not says_held(cell):
+            if isinstance(cell := row[p], str) and not says_held(cell):
                 found.setdefault(i, []).append(" ".join(cell.split()))
     if not found:
         return
@@ -679,11 +710,12 @@ def _name_together(out: SpreadValues, readings: Sequence[ColumnReading]) -> str:
         return ""
     tag, host, work = places["joint"], places["equipment"], places.get("operation")
 
-    def key(row: Sequence[Cell], *at: int) -> tuple[Cell, ...]:
-        return tuple(row[k] for k in at) + ((row[work],) if work is not None else ())
-
     rows = [row for row in out.rows if not is_blank(row[tag])]
-    if len({key(row, tag) for row in rows}) == len(rows) or len({key(row, host, tag) for row in rows}) != len(rows):
+    done = [row[work] if work is not None else None for row in rows]
+    tags = [row[tag] for row in rows]
+    if len({*zip(tags, done, strict=True)}) == len(rows):
+        return ""
+    if len({*zip((row[host] for row in rows), tags, done, strict=True)}) != len(rows):
         return ""
     for row in rows:
         if not is_blank(row[host]) and plain_text(row[host]).casefold() not in plain_text(row[tag]).casefold():

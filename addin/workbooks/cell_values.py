@@ -5,7 +5,6 @@ cell in an unusual form is taken apart tag by tag; nothing is left out in silenc
 """
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -28,7 +27,7 @@ class SheetCells:
     """
 
     scan: SheetScan
-    rows: Mapping[int, list[Cell]]
+    rows: PackedRows
     percents: CellSet
     formulas: CellSet = field(default_factory=CellSet)
 

@@ -50,6 +50,17 @@ def test_a_table_that_has_more_of_a_list_than_the_list_is_still_a_table(tmp_path
     ]
 
 
+@pytest.mark.parametrize("below", ["Bolt code", "Code"])
+def test_a_list_of_which_only_the_codes_speak_of_studs(tmp_path: Path, below: str) -> None:
+    table = [[below, "No. of studs", "Stud size", "Grade", "Torque Nm"], ["B-2", 8, "7/8-9 UNC", "B7", 320],
+             ["B-3", 16, "1 1/8-8 UN", "B7", 600]]  # fmt: skip
+    rows = [[row[0], row[3], row[4]] for row in JOINTS]
+    found = read_lines(tmp_path, [["Unit 2"], ["Joint No.", "Code", "Gasket"], *rows, [], *table])
+
+    assert list(found.rows.joints.joint) == ["J-0", "J-1", "J-2", "J-3", "J-4"]
+    assert list(found.rows.joints.studs) == [16, 8, 16, 8, 16]
+
+
 def test_a_second_list_of_the_same_joints_is_no_table_of_codes(tmp_path: Path) -> None:
     """Each joint stands twice above (broken and made up) and once below, under headings of its own."""
     first = [["Joint No.", "Operation", "Stud size", "No. of studs", "Torque Nm"]]

@@ -128,3 +128,29 @@ def test_a_pressure_of_the_tool_is_no_design_pressure(tmp_path: Path) -> None:
     ]
     found = columns(read_lines(tmp_path, [*heads, *rows], "B1:C1", "D1:F1"))
     assert not [name for name, column in found.items() if column.field == "design_pressure"]
+
+
+def test_the_torque_of_the_last_season_is_none_and_that_of_now_is(tmp_path: Path) -> None:
+    heads = [
+        ["TAG", "UNIÃO", "FIXADOR", None, "APERTO", None],
+        [None, None, "Qtd", "Bitola (pol)", "Safra ant.", "Atual"],
+    ]
+    rows = [["TM-01", f"Castelo {i}", 16, size, torque * 0.9, torque]
+            for i, (size, torque) in enumerate([("1 1/4", 110), ("1 1/8", 80), ("7/8", 37), ("3/4", 23)])]  # fmt: skip
+    found = columns(read_lines(tmp_path, [["Valores de aperto em kgf.m"], *heads, *rows], "C2:D2", "E2:F2"))
+    assert found["APERTO / Safra ant."].field is None
+    assert (found["APERTO / Atual"].field, found["APERTO / Atual"].unit) == ("torque", "kgf·m")
+
+
+def test_the_gasket_that_came_out_is_not_shown_as_the_one_to_fit(tmp_path: Path) -> None:
+    rows = [[f"5F-02{i}", 8, '3/4"', "Fibre 3 mm", "PTFE filled sheet", 150] for i in range(4)]
+    heads = ["Flange tag", "Studs", "Size", "Gasket out", "Gasket in", "Torque ft-lb"]
+    found = columns(read_lines(tmp_path, [heads, *rows]))
+    assert found["Gasket out"].field is None
+
+
+def test_kinds_of_tool_are_no_wrench_of_the_book_surely(tmp_path: Path) -> None:
+    heads = ["Tag", "Bolter", "Dim.", "Moment Nm", "Verktøy"]
+    rows = [[f"FL-3-0{i}", 12, "M30x3.5", 900, kind] for i, kind in enumerate("SSMM")]
+    found = columns(read_lines(tmp_path, [["M = momentverktøy, S = strekkeverktøy"], heads, *rows]))
+    assert (found["Verktøy"].state, found["Verktøy"].field) != ("sure", "wrench")

@@ -6,7 +6,7 @@ import random
 import pytest
 
 from addin.cells.numbers import Cell
-from addin.workbooks.packed_rows import PackedRows, RowsOfList
+from addin.workbooks.packed_rows import PackedRows, RowsOfList, pieces
 
 VALUES: tuple[Cell, ...] = (None, True, 1, 1.0, 0, -0.0, 0.1, "", "1", "E-1 \u00b5 \ud83d\ude00", 10**20, 1e300)
 DAYS = (datetime.date(2026, 3, 14), datetime.datetime(2026, 3, 14, 6, 30), datetime.time(6, 30))
@@ -71,3 +71,43 @@ def test_rows_of_a_list_keep_to_their_numbers_whatever_is_put_between_and_cut_of
         assert repr(listed[at]) == repr(wanted[numbers[at]])
     listed.of(late[0])[0] = "changed by who asked for it"
     assert repr(listed.of(late[0])) == repr(wanted[late[0]])
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_rows_in_their_order_are_those_that_were_put_in(seed: int) -> None:
+    chance = random.Random(seed)
+    rows = made(chance, 700)
+    packed = PackedRows(rows.items())
+    last = max(rows)
+
+    assert repr(list(packed.items())) == repr(list(rows.items()))
+    for first in (0, 1, *chance.choices(range(last + 3), k=60), last, last + 1):
+        wanted = [(number, row) for number, row in rows.items() if number >= first]
+        assert repr(list(packed.starting_at(first))) == repr(wanted)
+        filled = [(number, sum(cell is not None and cell != "" for cell in row)) for number, row in wanted]
+        assert list(packed.fullness(first)) == filled
+    for count in (0, 1, 40, 300, last):
+        numbers = sorted(chance.sample(range(1, last + 1), count))
+        assert repr(list(packed.several(numbers))) == repr([rows.get(number, []) for number in numbers])
+    assert repr(list(packed.several([last, last + 1, last + 9]))) == repr([rows[last], [], []])
+    assert packed.widest == max(map(len, rows.values()))
+
+
+def test_rows_of_texts_hold_nothing_else() -> None:
+    rows = PackedRows([(1, ["a", None]), (2, ["a", 1]), (5, [None, "b", ""]), (6, [None]), (7, [True, "c"])])
+
+    assert list(rows.of_texts) == [1, 5, 6]
+
+
+def test_a_list_in_pieces_is_the_list() -> None:
+    rows = made(random.Random(2), 900)
+    listed = RowsOfList(PackedRows(rows.items()), 4)
+    for number in rows:
+        listed.append(number)
+        if number % 90 == 0:
+            listed.put(number, ["put", number, None, None])
+
+    some = list(pieces(listed))
+    assert [len(piece) for piece in some] == [256, 256, 256, 132]
+    assert repr([row for piece in some for row in piece]) == repr(list(listed))
+    assert {len(row) for row in listed} == {4}

@@ -88,6 +88,8 @@ def test_two_runs_mixed() -> None:
 
 def test_few_points_say_little() -> None:
     assert found(PRESSURE[:2], SOUND[:2]) == []
+    assert found(PRESSURE[:3], SOUND[:3]) == []
+    assert found(PRESSURE[:3], SOUND[:3] + 0.1 * SOUND[2]) == [("table_origin", 0, "stop")]
     assert [code for code, *_ in found(PRESSURE[:4], [398, 812, 1451, 1634])] == ["table_off_line"]
 
 

@@ -67,6 +67,12 @@ _LONGEST = {
     )
 }  # fmt: skip
 """Test files by their time, the longest first."""
+_IN_OFFICE = {
+    f"test_{name}.py"
+    for name in ("calc", "calc_menu", "card_mark", "documents", "frozen", "libreoffice_install", "plain", "recalc",
+                 "samples_in_hosts", "secluded", "sheets", "starter")
+}  # fmt: skip
+"""Those that work in LibreOffice, started once for all of them."""
 
 _COUNTS = pytest.StashKey[dict[str, str]]()
 _BY_BASIS = pytest.StashKey[Counter[str]]()
@@ -117,6 +123,25 @@ def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> 
 def sweeps(request: pytest.FixtureRequest) -> bool:
     """Whether sweeps are asked for whole; otherwise a seeded part of them is run."""
     return bool(request.config.option.sweeps)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """A file stays on one worker, and all that work in LibreOffice on the same one, which starts it once."""
+    from xdist.scheduler import LoadFileScheduling
+
+    class OneOffice(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            file = super()._split_scope(nodeid)
+            return "office" if file.rpartition("/")[2] in _IN_OFFICE else file
+
+        def mark_test_complete(self, node: Any, item_index: int, duration: float = 0) -> None:
+            """What is done is not counted again with every test that ends."""
+            nodeid = self.registered_collections[node][item_index]
+            del self.assigned_work[node][self._split_scope(nodeid)][nodeid]
+            self._reschedule(node)
+
+    return OneOffice(config, log) if config.getoption("dist") == "loadfile" else None
 
 
 @pytest.hookimpl(optionalhook=True)

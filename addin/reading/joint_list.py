@@ -33,6 +33,7 @@ from addin.reading.understood import (
     ASKED,
     BY_THE_BOOK,
     CHECKED,
+    LIST_SHEET,
     NONE,
     NOT_USED,
     PITCH,
@@ -151,7 +152,8 @@ def _read(
     signed = answers if isinstance(answers, AnswerSheet) else None
     name = signed.file if signed else "answers"
     known_heads = signed.headings() if signed else ()
-    found = find_list(package, book, sheet or _sheet_of(answers, package), known_heads, likeliest=accept)
+    settled, likelier = (sheet, "") if sheet else _sheet_of(answers, package)
+    found = find_list(package, book, settled, known_heads, likelier)
     where = f"{package.path.name}, sheet {found.sheet}"
     whole_sheet = found
     found, lower, others = lists_below(found)
@@ -210,6 +212,13 @@ def _read(
     for name, value in facts.items():
         if given and (meaning := given.meanings.get((name, str(value).casefold()))):
             facts[name] = meaning  # a word of title or notes that a person has told
+    if found.alike and not accept_all:
+        rivals = " and ".join(f"'{name}'" for name in found.alike)
+        why = f"{rivals} look{'s' if len(found.alike) == 1 else ''} like a joint list too; '{found.sheet}' is the likeliest, {found.likely}"
+        whole = (WholeListFact(LIST_SHEET, found.sheet, PROPOSED, why, (found.sheet, *found.alike)), *whole)
+        asked = [OpenQuestion("whole list", "", LIST_SHEET, f"which sheet is planned: {why}", True), *asked]
+    elif given and LIST_SHEET in given.whole:
+        whole = (WholeListFact(LIST_SHEET, found.sheet, SURE, _by(given)), *whole)
     rows = ListRows()
     if any(reading.field for reading in readings):
         placed = [_placed(reading) for reading in readings if reading.field != PITCH]
@@ -395,10 +404,12 @@ def _key_columns(
     return places[0], places[1]
 
 
-def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:
-    """The sheet that the answers are for, where the workbook has it."""
-    name = answers.sheet.casefold() if answers else ""
-    return next((each.name for each in package.sheets if each.name.casefold() == name), None)
+def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> tuple[str | None, str]:
+    """The sheet that the answers are for, where the workbook has it and it is settled, and the likelier one."""
+    if isinstance(answers, AnswerSheet):
+        return answers.sheet_of_list(package)
+    name = str(answers.whole.get(LIST_SHEET, answers.sheet)).casefold() if answers else ""
+    return next((each.name for each in package.sheets if each.name.casefold() == name), None), ""
 
 
 def _accepted(reading: ColumnReading) -> ColumnReading:
@@ -425,7 +436,7 @@ def _placed(reading: ColumnReading) -> Column:
 
 _LOOKED_AT = 1000
 """Rows that the columns are judged by, from every part of the list."""
-_SETTINGS = ("scheme", "at_once", "date", "pitch")
+_SETTINGS = ("scheme", "at_once", "date", "pitch", LIST_SHEET)
 """What holds for rows that do not say otherwise, and so is no constant of every row."""
 _NEEDED_OF_ALL = ("operation", "method")
 _CHOICES = {"operation": ("final make-up", "test make-up", "break", "retighten"), "method": ("hydraulic", "hand", "other"),

@@ -154,7 +154,7 @@ def test_columns_for_records_in_the_planned_copy_on_request_are_made_once(tmp_pa
 # --- next shift -------------------------------------------------------------------------------------------------------
 
 
-def test_the_next_shift(handed: tuple[Result, Path]) -> None:
+def test_the_next_shift(planned: Path, handed: tuple[Result, Path]) -> None:
     rows = {row["Joint"]: row for row in table(handover(handed), "Next shift", "Crew") if row["Operation"] == MAKE}
     plan = openpyxl.load_workbook(handover(handed))["Next shift"]
 
@@ -168,6 +168,11 @@ def test_the_next_shift(handed: tuple[Result, Path]) -> None:
     assert rows["V-1302-MH"]["Next pass"] == REVIEW
     assert "V-1101-N1" not in rows
     assert rows["V-1101-N7"]["Next pass"] == "pass 1, 30 %"
+    assert rows["V-1101-N7"]["Pressure"].startswith("torque ")  # by hand
+    manway = next(joint for joint in read_plan(planned).joints if (joint.joint, joint.operation) == ("V-1101-MH", MAKE))
+    (tool,) = manway.wrenches
+    assert (rows["V-1101-MH"]["Next pass"], rows["V-1101-MH"]["Wrench"]) == ("pass 1, 30 %", tool.wrench)
+    assert rows["V-1101-MH"]["Pressure"] == f"{tool.passes[0].pressure.value:g} psi"
     assert plan.sheet_properties.pageSetUpPr.fitToPage
     assert plan.page_setup.fitToWidth in (None, 1)  # one page is what nothing says
 

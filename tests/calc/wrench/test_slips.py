@@ -31,6 +31,13 @@ def test_sound_tables_are_silent(table: np.ndarray) -> None:
     assert found(PRESSURE, table) == []
 
 
+def test_figures_printed_in_steps_are_judged_as_coarsely_as_they_are_printed() -> None:
+    """In whole hundreds a sound table is silent; taken as exact figures, they would not lie on one curve."""
+    hundreds = np.round(SOUND, -2)
+    assert slips(PRESSURE, hundreds, printed=(0.0, 100.0)) == []
+    assert [f.code for f in slips(PRESSURE, hundreds, printed=(0.0, 0.0))] == ["table_rough"]
+
+
 @pytest.mark.parametrize(
     ("row", "torque", "level"),
     [(4, 2401, "stop"), (9, 4012, "caution"), (9, 4492, "stop"),

@@ -54,6 +54,8 @@ def shortened(text: str, limit: int = TEXT_LIMIT) -> str:
     >>> shortened("P-101A", 40)
     'P-101A'
     """
+    if 2 * len(text) <= limit:  # a character is one unit or two
+        return text
     whole = text.encode("utf-16-le", "surrogatepass")
     if len(whole) <= 2 * limit:
         return text

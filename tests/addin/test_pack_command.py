@@ -8,6 +8,7 @@ import pytest
 from click.testing import CliRunner, Result
 from msgspec.structs import replace
 from plain_plan import plain_plan, rewritten
+from sample_plans import planned_sample
 
 from addin.cards.issue import WantedParts
 from addin.cards.pack_files import write_parts
@@ -28,10 +29,8 @@ def run(*arguments: object) -> Result:
 
 
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("planned")
-    run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
-    return out / PLAN
+def plan(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return planned_sample(shared, tmp_path_factory.mktemp("planned"), "--breakout-factor", 1.5)
 
 
 def test_the_whole_pack_of_the_samples(plan: Path, tmp_path: Path) -> None:

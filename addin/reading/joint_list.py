@@ -538,7 +538,8 @@ def _lower_lists(lower: Sequence[FoundList], numbers: Sequence[int]) -> list[Sai
     said = []
     for each, after in zip(lower, [*(other.place.top + 1 for other in lower[1:]), sys.maxsize], strict=True):
         mine = [number for number in numbers if each.body <= number < after]
-        text = f"another list stands below, with headings of its own in row {each.heading_row}: {len(mine)} rows of joints are read by them"
+        rows = "1 row of joints is" if len(mine) == 1 else f"{len(mine)} rows of joints are"
+        text = f"another list stands below, with headings of its own in row {each.heading_row}: {rows} read by them"
         said.append(SaidOfList("list_below", (each.heading_row,), text))
     return said
 

@@ -13,6 +13,7 @@ import msgspec
 import pytest
 from click.testing import CliRunner, Result
 from plain_plan import plan_of_version_1
+from sample_plans import planned_sample
 
 from addin.cli import main
 from addin.plan import file as plan_file
@@ -32,10 +33,8 @@ def run(*arguments: object) -> Result:
 
 
 @pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("plan")
-    run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
-    return out / "drigrauvex-joints-plan.json"
+def planned(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return planned_sample(shared, tmp_path_factory.mktemp("plan"), "--breakout-factor", 1.5)
 
 
 def summed(content: bytes) -> bytes:

@@ -198,6 +198,7 @@ def write_planned(
         replace=again,
         scan=joint_list.scan,
         beside=_beside(joint_list, cells, extend=extend),
+        package=joint_list.package,
     )
     placed = columns_said(sorted(column_number(column.letter) for column in cells))
     ends = [text for text in report.warnings if text.endswith(PARTS)]

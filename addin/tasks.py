@@ -730,7 +730,7 @@ def _answers_behind(
     left = len(joint_list.questions) + len(joint_list.accepted) + len(read.waiting)
     left += len(read.meanings)
     there = any(each.name.casefold() == SHEET.casefold() for each in joint_list.package.sheets)
-    own = answers_in(list_file) is not None
+    own = there and answers_in(list_file) is not None
     if not (left or own):
         return []
     if there and not own:

@@ -1,5 +1,6 @@
 """Workers for a whole run, one office process for each, and counts of published values compared, shown at the end."""
 
+import contextlib
 import gc
 import os
 import sys
@@ -22,7 +23,14 @@ sys.path.insert(0, str(Path(__file__).parent))  # helpers of the tests are impor
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
     # Nothing compiled into the tree is what was asked. Workers and commands of a run would each compile all of it
     # again, which is half of the time of a short command; so it is kept beside what pytest keeps.
-    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parents[1] / ".pytest_cache/compiled")
+    _compiled = Path(__file__).parents[1] / ".pytest_cache/compiled"
+    if not _compiled.exists():  # libraries have theirs beside them
+        for _found in (place for path in sys.path if "site-packages" in path for place in Path(path).rglob("*.pyc")):
+            _link = _compiled / _found.relative_to(_found.anchor).parent.parent / _found.name
+            with contextlib.suppress(OSError):
+                _link.parent.mkdir(parents=True, exist_ok=True)
+                os.link(_found, _link)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(_compiled)
     sys.dont_write_bytecode = False
 
 # no deadlines: a busy machine is no fault; a run of CI tries the same examples each time
@@ -41,7 +49,7 @@ def _read_back(*given: Any, **more: Any) -> openpyxl.Workbook:
     """
     if sys._getframe(1).f_globals.get("__name__", "").startswith("addin."):
         return _load_workbook(*given, **more)
-    with mock.patch.object(MergedCellRange, "format"):
+    with mock.patch.multiple(MergedCellRange, format=mock.DEFAULT, _get_borders=mock.DEFAULT):
         return _load_workbook(*given, **more)
 
 
@@ -59,6 +67,12 @@ _LONGEST = {
     )
 }  # fmt: skip
 """Test files by their time, the longest first."""
+_IN_OFFICE = {
+    f"test_{name}.py"
+    for name in ("calc", "calc_menu", "card_mark", "documents", "frozen", "libreoffice_install", "plain", "recalc",
+                 "samples_in_hosts", "secluded", "sheets", "starter")
+}  # fmt: skip
+"""Those that work in LibreOffice, started once for all of them."""
 
 _COUNTS = pytest.StashKey[dict[str, str]]()
 _BY_BASIS = pytest.StashKey[Counter[str]]()
@@ -97,10 +111,37 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     gc.freeze()
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> None:
+    """The same of what a file of tests has left behind: a plan looks through all there is, several times a test."""
+    if nextitem is None or nextitem.path != item.path:
+        gc.collect()
+        gc.freeze()
+
+
 @pytest.fixture
 def sweeps(request: pytest.FixtureRequest) -> bool:
     """Whether sweeps are asked for whole; otherwise a seeded part of them is run."""
     return bool(request.config.option.sweeps)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """A file stays on one worker, and all that work in LibreOffice on the same one, which starts it once."""
+    from xdist.scheduler import LoadFileScheduling
+
+    class OneOffice(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            file = super()._split_scope(nodeid)
+            return "office" if file.rpartition("/")[2] in _IN_OFFICE else file
+
+        def mark_test_complete(self, node: Any, item_index: int, duration: float = 0) -> None:
+            """What is done is not counted again with every test that ends."""
+            nodeid = self.registered_collections[node][item_index]
+            del self.assigned_work[node][self._split_scope(nodeid)][nodeid]
+            self._reschedule(node)
+
+    return OneOffice(config, log) if config.getoption("dist") == "loadfile" else None
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -9,6 +9,7 @@ import hashlib
 import re
 from collections.abc import Callable, Collection, Hashable, Mapping
 from functools import lru_cache, partial
+from operator import attrgetter
 from typing import Any
 
 import msgspec
@@ -28,6 +29,7 @@ _SAID = (
     "hold_point",
 )  # fmt: skip
 """Fields of an entry that count as they stand."""
+_said = attrgetter(*_SAID)
 _LISTED = ("washers", "stud_condition")
 """Fields that the entry carries as the list says them, and that count where the list says something."""
 _FRICTION = ("kind", "nut_factor", "thread_friction", "nut_friction", "lubricant")
@@ -86,9 +88,11 @@ def _parts(joint: JointEntry, head: PlanHead, of_head: Callable[[Hashable, Calla
 
 def _of_joint(joint: JointEntry) -> dict[str, Any]:
     """What a joint is."""
-    found: dict[str, Any] = {name: getattr(joint, name) for name in _SAID}
+    found: dict[str, Any] = dict(zip(_SAID, _said(joint), strict=True))
     if joint.nut_grade:
         found["nut grade"] = joint.nut_grade
+    if not joint.listed:
+        return found
     return found | {shown_name(name): joint.listed[name] for name in _LISTED if joint.listed.get(name)}
 
 

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from functools import lru_cache
 
+from addin.plan.entries import Amount
 from addin.plan.record_joint import STUD_CEILING, FindingEntry, JointEntry
 from calc.findings import InputError
 from calc.hardware import nuts, threads
@@ -41,7 +42,7 @@ class Causes:
         self._gauges: dict[str, float] = {}  # the worst of each, in percent
         self._by: set[str] = set()
         self._notes: list[str] = []
-        self._known: dict[str, Counter[str]] = {}
+        self._sizes: Counter[tuple[str | None, bool, str | None, Amount | None, str | None]] = Counter()
         self._columns: list[tuple[str, str]] = []
         self.spelled: tuple[str, ...] = ()
         """The first joint that is planned, in words."""
@@ -72,31 +73,30 @@ class Causes:
                 places.append((finding.place or "", name))
         if joint.planned:
             source = next((limit.source for limit in joint.limits if limit.name == STUD_CEILING), None)
-            if source:
-                self._count("yields of the studs", next((b for b in BASES if source.endswith(f", {b}")), STATED))
-            self._count_sizes(joint)
+            self._sizes[source, joint.studs_from is not None, joint.thread, joint.across_flats, joint.nut_series] += 1
         if joint.planned and not self.spelled:
             self.spelled = (spelled(joint),)
         note = joint.interaction.note if joint.interaction else None
         if note:
             self._notes.append(f"{name}: interaction {note}")
 
-    def _count(self, what: str, basis: str) -> None:
-        self._known.setdefault(what, Counter())[_basis(basis)] += 1
-
-    def _count_sizes(self, joint: JointEntry) -> None:
-        """How its thread, its nut and the studs of a standard flange are known."""
-        if joint.studs_from:
-            self._count("studs of flanges", BASES[0])  # others supply none
-        flats = (joint.across_flats.value, joint.across_flats.unit) if joint.across_flats else None
-        for what, basis in _size_bases(joint.thread or "", flats, joint.nut_series or ""):
-            self._count(what, basis)
+    def _known(self) -> dict[str, Counter[str]]:
+        """How yields, threads, nuts and the studs of standard flanges are known, and in how many rows."""
+        known: dict[str, Counter[str]] = {}
+        for (source, of_flange, thread, across, series), count in self._sizes.items():
+            found = [("studs of flanges", BASES[0])] if of_flange else []  # others supply none
+            if source:
+                found.append(("yields of the studs", next((b for b in BASES if source.endswith(f", {b}")), STATED)))
+            flats = (across.value, across.unit) if across else None
+            for what, basis in (*found, *_size_bases(thread or "", flats, series or "")):
+                known.setdefault(what, Counter())[next((b for b in BASES if basis.startswith(b)), basis)] += count
+        return known
 
     def bases(self, scheme: str) -> str:
         """How the figures of standards in the planned rows are known, table by table; "" where none is planned."""
-        said = []
+        said, found = [], self._known()
         for what in ("yields of the studs", "threads", "nuts", "studs of flanges"):
-            counted = self._known.get(what, Counter())
+            counted = found.get(what, Counter())
             if known := [f"{counted[basis]} {basis}" for basis in (*BASES, STATED) if counted[basis]]:
                 said.append(f"{what}: {', '.join(known)}")
         if said:
@@ -156,11 +156,6 @@ class Causes:
             f"{''.join(f', {gauge} by up to {worst:.3g} %' for gauge, worst in others)}; the planned copy says in which"
             " pass; a gauge with a smaller range is more exact there"
         )
-
-
-@lru_cache(maxsize=1024)
-def _basis(said: str) -> str:
-    return next((basis for basis in BASES if said.startswith(basis)), said)
 
 
 @lru_cache(maxsize=4096)

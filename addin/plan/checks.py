@@ -61,6 +61,7 @@ class JointChecks:
     def __init__(self, head: PlanHead) -> None:
         self._head = head
         self._tools: dict[ToolEntry, str | None] = {}
+        self._passes: dict[tuple[str, int | None, bool], int] = {}
 
     def fault(self, joint: JointEntry) -> str | None:
         """What is wrong with the entry of a joint, and where; None where nothing is."""
@@ -95,7 +96,7 @@ class JointChecks:
             return said and f"breakout.highest_pressure{said}"
         if joint.torque is None or joint.target is None:
             return "torque: missing"
-        below = sum(stage.own_torque(joint) for stage in head.stages_of(joint))
+        below = self._below(joint)
         if len(joint.passes) != below:
             return _passes_fault("passes", joint.passes, below)
         for tool in (*joint.wrenches, *joint.alternates):
@@ -108,6 +109,13 @@ class JointChecks:
         ):
             return f"order: the plan has none for {joint.studs} studs, {joint.at_once} at once"
         return None
+
+    def _below(self, joint: JointEntry) -> int:
+        """How many passes of a joint have another torque than the full one."""
+        key = joint.operation, joint.studs, joint.raised is not None
+        if key not in self._passes:
+            self._passes[key] = sum(stage.own_torque(joint) for stage in self._head.stages_of(joint))
+        return self._passes[key]
 
     def _tool(self, tool: ToolEntry) -> str | None:
         """What is wrong with a wrench as it is set in this plan; it is set alike in many joints."""

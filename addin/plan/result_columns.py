@@ -45,6 +45,7 @@ _MARKS = (
 )
 """Conditional formats of the status: dark, middle and light in print without colours too."""
 
+_OUT = OutCell(None)
 _LOUD = Highlight(fill="7A0050", ink="FFFFFF", bold=True)
 
 _TOOLS = (("Wrench", "wrench"), ("Link or socket", "link"), ("Gauge", "gauge"))
@@ -160,18 +161,16 @@ class Results:
             unit = shared.get("Pressure" if heading.startswith("Pass ") else heading.split(" ")[0], "")
             unit = "%" if heading.startswith(_OFF_BY) else unit
             title = f"{heading} ({unit})" if unit and heading != "Pressure unit" else heading
-            found = [cell for cell in cells if isinstance(cell, (int, float))]
             words = _RUNS_ON if heading == _MESSAGE else _TEXT
+            made: dict[Value, OutCell] = dict.fromkeys(cells, _OUT)  # most texts of a column stand in many rows
+            found = [cell for cell in made if isinstance(cell, (int, float))]
             style = Style(_format(found, exact=heading.startswith(_EXACT)))
-            below = [OutCell(title, _HEAD)]
-            made: dict[Value, OutCell] = {}  # most texts of a column stand in many rows
-            for value in cells:
-                if value not in made:
-                    shown = shortened(value) if isinstance(value, str) else value
-                    made[value] = OutCell(shown, style if isinstance(value, (int, float)) else words)
-                below.append(made[value])
+            for value in made:
+                shown = shortened(value) if isinstance(value, str) else value
+                made[value] = OutCell(shown, style if isinstance(value, (int, float)) else words)
+            below = [OutCell(title, _HEAD), *map(made.__getitem__, cells)]
             by_row = CellsByRow(places, below)
-            longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
+            longest = max((len(cell) for cell in made if isinstance(cell, str)), default=0)
             out.append((heading, by_row, 60.0 if heading == _MESSAGE else min(max(10.0, longest + 2.0), 40.0)))
         return out
 
@@ -199,6 +198,7 @@ def write_planned(
         replace=again,
         scan=joint_list.scan,
         beside=_beside(joint_list, cells, extend=extend),
+        package=joint_list.package,
     )
     placed = columns_said(sorted(column_number(column.letter) for column in cells))
     ends = [text for text in report.warnings if text.endswith(PARTS)]

@@ -253,14 +253,23 @@ def _refused_orders(tried: Trial) -> dict[int, Finding]:
 
 def _unknown(read: JointList, tried: Trial, name: str, known: set[str]) -> dict[str, list[int]]:
     """Texts of a field that the book does not have, in rows that need them, with the sheet's rows."""
-    joints, found = tried.joints, {}  # type: ignore[var-annotated]
+    joints, found = tried.joints, dict[str, list[int]]()
+    texts = getattr(joints, name)
+    if name == "wrench":
+        needs = [method != HAND for method in joints.method]
+    else:
+        stated = [joints.nut_factor, joints.thread_friction, joints.torque]
+        needs = np.all(np.isnan(stated), axis=0).tolist()
+    without = {
+        text: any(
+            part.strip() and " ".join(part.split()).casefold() not in known
+            for part in (re.split("[;,+&]", text) if name == "wrench" else [text])
+        )
+        for text in set(texts)
+    }
     for i in tried.live:
-        text = getattr(joints, name)[i]
-        stated = not np.isnan(joints.nut_factor[i]) or not np.isnan(joints.thread_friction[i])
-        needs = joints.method[i] != HAND if name == "wrench" else not stated and np.isnan(joints.torque[i])
-        parts = re.split("[;,+&]", text) if name == "wrench" else [text]
-        if needs and any(part.strip() and " ".join(part.split()).casefold() not in known for part in parts):
-            found.setdefault(text, []).append(read.numbers[i])
+        if needs[i] and without[texts[i]]:
+            found.setdefault(texts[i], []).append(read.numbers[i])
     return found
 
 

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from addin.cells.words import day, without_place
 from addin.plan.record import (
@@ -30,6 +31,7 @@ def _in(value: float, kind: str, units: System) -> float:
     return float(from_si(value, kind, units.symbol(kind)))
 
 
+@lru_cache(maxsize=1024)
 def day_or_none(value: float) -> str | None:
     """A day number as an ISO date, None where it is not stated."""
     return None if math.isnan(value) else day(value)

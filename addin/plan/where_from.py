@@ -5,6 +5,7 @@ sheet of answers.
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from addin.plan.record_joint import JointEntry
 from addin.reading.joint_list import JointList
@@ -78,14 +79,15 @@ def _own_words(joint_list: JointList) -> dict[str, bytearray]:
     """By fact, for each row whether its own cells say something of it."""
     places = {f: [column.place for column in joint_list.columns if column.field == f] for f in FACTS}
     own = {fact: bytearray(len(joint_list.numbers)) for fact in FACTS}
-    for i, cells in enumerate(joint_list.cells):
-        for fact, columns in places.items():
-            for place in columns:
-                if place < len(cells) and (cell := cells[place]) is not None and str(cell or "").strip():
-                    own[fact][i] = 1
+    columns = [(own[fact], place) for fact, found in places.items() for place in found]
+    for i, cells in enumerate(joint_list.cells if columns else ()):
+        for said, place in columns:
+            if place < len(cells) and (cell := cells[place]) and (type(cell) is not str or cell.strip()):
+                said[i] = 1
     return own
 
 
-def _names(text: str) -> set[str]:
+@lru_cache(maxsize=4096)
+def _names(text: str) -> frozenset[str]:
     """The names in a cell, several with a comma or the like between."""
-    return {" ".join(part.split()).casefold() for part in re.split("[;,+&]", text) if part.strip()}
+    return frozenset(" ".join(part.split()).casefold() for part in re.split("[;,+&]", text) if part.strip())

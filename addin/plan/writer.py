@@ -183,7 +183,11 @@ class _Joints:
         self.marks = _marks(plans.pulling, plans.count)
         self.instead = _marks(others.wrenches, others.count)
         self.blocks: Blocks | None = None
-        self.nowhere = np.full(len(self.joints), np.nan)
+        self._texts = [(name, column) for name in _TEXTS if (column := self.texts.get(name))]
+        self._listed_texts: list[tuple[str, Sequence[str]]]
+        self._listed_numbers: list[tuple[str, str, Sequence[float]]]
+        self._find_listed()
+        self._dates, self._studs, self._at_once = map(Lists, (self.joints.date, self.joints.studs, plans.at_once))
         holes = joint_list.rows.texts.get("holes", ())
         self._alike = alike(len(self.joints), plans, self.joints, others, list(joint_list.rows.units), list(holes))
         self._planned: dict[int, dict[str, Any]] = {}
@@ -207,17 +211,28 @@ class _Joints:
 
     def listed(self, i: int) -> dict[str, Amount | str]:
         """What the list says and no other place of the entry has."""
-        rows, found = self.list.rows, dict[str, Amount | str]()
+        found = dict[str, Amount | str]()
+        for name, texts in self._listed_texts:
+            if text := texts[i]:
+                found[name] = text
+        for name, kind, numbers in self._listed_numbers:
+            value = self.as_listed(name, float(numbers[i]), kind, i)
+            if value is not None:
+                found[name] = value
+        return {each.name: found[each.name] for each in LISTED if each.name in found} if len(found) > 1 else found
+
+    def _find_listed(self) -> None:
+        """The columns of the list that stand in `listed`, as far as it has them."""
+        self._listed_texts, self._listed_numbers = [], []
         for each in LISTED:
             if each.kind is None:
-                value: Amount | str | None = self.text(each.name, i)
+                if texts := self.texts.get(each.name):
+                    self._listed_texts.append((each.name, texts))
             else:
-                numbers = rows.numbers.get(each.name)
-                number = numbers[i] if numbers else getattr(self.joints, each.name, self.nowhere)[i]
-                value = self.as_listed(each.name, float(number), each.kind, i)
-            if value is not None:
-                found[each.name] = value
-        return found
+                own: Sequence[float] = getattr(self.joints, each.name, ())
+                numbers = self.list.rows.numbers.get(each.name) or own
+                if any(number == number for number in numbers):
+                    self._listed_numbers.append((each.name, each.kind, numbers))
 
     def as_listed(self, name: str, number: float, kind: str, i: int) -> Amount | None:
         """A number of the list in the unit of its column, or of its row."""
@@ -230,14 +245,16 @@ class _Joints:
     def length(self, i: int) -> str | None:
         """Length of the studs with its unit, which is that of the column where the cell has none."""
         text = self.text("length", i)
+        if text is None:
+            return None
         unit = next((c.unit for c in self.list.columns if c.field == "length"), None)
-        bare = text is not None and text.replace(".", "", 1).replace(",", "", 1).isdecimal()
+        bare = text.replace(".", "", 1).replace(",", "", 1).isdecimal()
         return f"{text} {unit or '(unit not stated)'}" if bare else text
 
     def entry(self, i: int) -> JointEntry:
         """The entry of one row."""
         joints, plans = self.joints, self.plans
-        date = joints.date[i] if not math.isnan(joints.date[i]) else plans.settings.date
+        date, studs, at_once = self._dates[i], self._studs[i], self._at_once[i]
         entry: dict[str, Any] = {
             "row": self.list.numbers[i],
             "joint": joints.joint[i],
@@ -245,16 +262,16 @@ class _Joints:
             "method": joints.method[i],
             "status": plans.status[i],
             "area_of_plant": self.text("plant_area", i),
-            **{name: self.text(name, i) for name in _TEXTS},
+            **{name: column[i] or None for name, column in self._texts},
             "length": self.length(i),
             "carried": carried_texts(self.list, self.carried, i) if self.carried else {},
             "print_it": (self.text("print", i) or "").casefold() in _PRINT,
-            "date": day_or_none(date),
+            "date": day_or_none(date if date == date else plans.settings.date),
             "thread": plans.designation[i] or joints.thread[i] or None,
             "grade": plans.grade[i] or joints.grade[i] or None,
             "nut_grade": plans.nut_grade[i] or joints.nut_grade[i] or None,
-            "studs": int(joints.studs[i]) if joints.studs[i] % 1 == 0 else None,
-            "at_once": int(plans.at_once[i]),
+            "studs": int(studs) if studs % 1 == 0 else None,
+            "at_once": at_once,
             "findings": tuple(self.said[i]),
             "listed": self.listed(i),
         }

@@ -23,6 +23,7 @@ from addin.reading.joint_rows import read_constant
 from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
     BY_THE_BOOK,
+    LIST_SHEET,
     NONE,
     PITCH,
     Answers,
@@ -34,7 +35,7 @@ from addin.reading.understood import (
     stored_name,
 )
 from addin.workbooks.addresses import address
-from addin.workbooks.package import WorkbookError, open_package
+from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
 from calc.findings import InputError
 from calc.units import symbol, system
@@ -156,6 +157,24 @@ class AnswerSheet:
         )
         return 2 * known >= len(self.tags)
 
+    def sheet_of_list(self, package: Package) -> tuple[str | None, str]:
+        """The sheet that holds the list, where that is settled, and the one that was taken as the likeliest.
+
+        Raises WorkbookError for an answer that names no sheet of the workbook.
+        """
+        names = {each.name.casefold(): each.name for each in package.sheets}
+        made_for = names.get(self.sheet.casefold())
+        asked = next((each for each in self.whole if each.about[0] == LIST_SHEET), None)
+        if asked is None:
+            return made_for, ""
+        if not asked.answer or not self._signed(asked):
+            return None, made_for or ""
+        if asked.answer.casefold() not in names:
+            raise WorkbookError(
+                f"{self._cell(asked.row, 'D')}: no sheet '{asked.answer[:40]}'; sheets: {', '.join(names.values())}"
+            )
+        return names[asked.answer.casefold()], ""
+
     def answers(self, *, same: bool = True, accept: bool = False) -> Answers:
         """What is signed. For another list (`same` false) meanings of headings come back as proposals, nothing else.
 
@@ -172,7 +191,9 @@ class AnswerSheet:
         for each in self.whole:
             if not self._signed(each) or not each.answer:
                 continue
-            if each.about[0] == STANDARD_STUDS:
+            if each.about[0] == LIST_SHEET:
+                whole[LIST_SHEET] = each.answer
+            elif each.about[0] == STANDARD_STUDS:
                 standard = self._standard(each)
             else:
                 name = self._field(each.about[0], each.row, "A")

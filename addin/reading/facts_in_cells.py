@@ -28,9 +28,7 @@ _THREAD_LENGTH = re.compile(rf"(?P<thread>{THREAD})\s*(?:[x×]|lg)\s*(?P<length>
 _THREAD_PITCH_LENGTH = re.compile(
     r"(?P<thread>M\s?\d{1,3}\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?)\s*[x×*]\s*(?P<length>\d{2,4})(?:\s*mm)?", re.IGNORECASE
 )
-_GRADE = (
-    r"(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+|L7|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d)\b.*?"
-)
+_GRADE = r"(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+[A-Z]?|L7M?|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d)\b.*?"
 _THREAD_LENGTH_GRADE = re.compile(
     r"(?:(?P<studs>\d{1,3})\s*(?:[x×]|off|no\.?)\s*)?(?P<thread>M\s?\d{1,3}(?:\s*[x×*]\s*(?:0[.,]\d{1,2}|[1-6](?:[.,]\d{1,2})?))?)\s*[x×*-]\s*(?P<length>\d{2,4})(?:\s*mm)?[\s,;/–-]+"
     rf"(?:(?:Gr?|Kl|FK|cl)\.?\s*)?(?P<grade>{_GRADE})(?:\s*HV)?",
@@ -110,6 +108,7 @@ def parts(text: str) -> dict[str, str]:
         flags=re.IGNORECASE,
     )
     clean = _KIND_BEFORE.sub("", _KIND_BEHIND_COUNT.sub(r"\1 x ", clean))
+    clean = re.sub(r"^\(([4-9]|\d{2,3})\)\s*(?=[Mm]?\s?\d)", r"\1 x ", clean)
     clean = _LENGTH_NAMED.sub(" x ", clean)
     clean = _LONG_BEHIND.sub(r" x \1", clean)
     if len(clean) > 60 or re.fullmatch(THREAD, clean, re.IGNORECASE):

@@ -36,6 +36,8 @@ class FoundList:
     hidden: tuple[str, ...] = ()
     alike: tuple[str, ...] = ()
     """Sheets that look like the list too, where the likeliest was taken."""
+    likely: str = ""
+    """Why this one is the likeliest of them."""
     moved: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
     """Rows of lists below the first: row -> column of the first list (from 0) -> where its cell stands."""
 
@@ -73,14 +75,15 @@ _MARK_AT = 7
 
 
 def find_list(
-    package: Package, book: Any, sheet: str | None, known: Collection[str] = (), *, likeliest: bool = False
+    package: Package, book: Any, sheet: str | None, known: Collection[str] = (), likelier: str = ""
 ) -> FoundList:
     """Find the list: the sheet and row whose headings name most of what a joint has.
 
-    `known` are the headings of answers for the sheet (as `heading_key` writes them).
+    `known` are the headings of answers for the sheet (as `heading_key` writes them). Where several sheets look like a list
+    and `sheet` does not say which, the likeliest is taken and the others are `alike`: that with most rows, of those the
+    last, or the one that is said to be `likelier`.
 
-    Raises WorkbookError when there is none on a sheet that is shown, or when several sheets look like one and neither
-    `sheet` says which nor the likeliest is wanted: that with most rows, of those the last.
+    Raises WorkbookError when there is none on a sheet that is shown.
     """
     sheets = [each for each in package.sheets if each.kind == "worksheet"]
     if sheet is not None:
@@ -118,13 +121,20 @@ def find_list(
         or list(found)
     )
     alike: tuple[str, ...] = ()
+    why = ""
+    if (
+        len(lists) > 1
+        and len(
+            planned := [name for name in lists if find_own(found[name].heads, f"{package.path.name}, sheet {name}")]
+        )
+        == 1
+    ):
+        lists = planned  # a planned copy: our columns stand beside the list
     if len(lists) > 1:
-        likely = max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
-        if not likeliest:
-            raise WorkbookError(
-                f"{where}: several sheets look like joint lists ({', '.join(lists)}); the likeliest is '{likely}',"
-                f" {_why_likely(likely, lists, book)}: say which with --sheet"
-            )
+        likely = (
+            likelier if likelier in lists else max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
+        )
+        why = "for which the answers were made" if likely == likelier else _why_likely(likely, lists, book)
         alike = tuple(name for name in lists if name != likely)
         lists = [likely]
     name = lists[0]
@@ -135,7 +145,9 @@ def find_list(
     own = find_own(there.heads, f"{package.path.name}, sheet {name}, row {there.body}")
     ours = {column - 1 for column in own.places.values()} if own else set()
     theirs = tuple(head for head in there.heads if head.at not in ours)
-    return FoundList(name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden, alike)
+    return FoundList(
+        name, cells, there, theirs, own, tuple(other for other in found if other != name), hidden, alike, why
+    )
 
 
 def _above_its_codes(

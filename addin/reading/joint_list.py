@@ -35,6 +35,7 @@ from addin.reading.understood import (
     ASKED,
     BY_THE_BOOK,
     CHECKED,
+    LIST_SHEET,
     NONE,
     NOT_USED,
     PITCH,
@@ -166,7 +167,8 @@ def _read(
     signed = answers if isinstance(answers, AnswerSheet) else None
     name = signed.file if signed else "answers"
     known_heads = signed.headings() if signed else ()
-    found = find_list(package, book, sheet or _sheet_of(answers, package), known_heads, likeliest=accept)
+    settled, likelier = (sheet, "") if sheet else _sheet_of(answers, package)
+    found = find_list(package, book, settled, known_heads, likelier)
     where = f"{package.path.name}, sheet {found.sheet}"
     whole_sheet = found
     found, lower, others = lists_below(found)
@@ -225,6 +227,13 @@ def _read(
     for name, value in facts.items():
         if given and (meaning := given.meanings.get((name, str(value).casefold()))):
             facts[name] = meaning  # a word of title or notes that a person has told
+    if found.alike and not accept_all:
+        rivals = " and ".join(f"'{name}'" for name in found.alike)
+        why = f"{rivals} look{'s' if len(found.alike) == 1 else ''} like a joint list too; '{found.sheet}' is the likeliest, {found.likely}"
+        whole = (WholeListFact(LIST_SHEET, found.sheet, PROPOSED, why, (found.sheet, *found.alike)), *whole)
+        asked = [OpenQuestion("whole list", "", LIST_SHEET, f"which sheet is planned: {why}", True), *asked]
+    elif given and LIST_SHEET in given.whole:
+        whole = (WholeListFact(LIST_SHEET, found.sheet, SURE, _by(given)), *whole)
     rows = ListRows()
     if any(reading.field for reading in readings):
         placed = [_placed(reading) for reading in readings if reading.field != PITCH]
@@ -410,10 +419,12 @@ def _key_columns(
     return places[0], places[1]
 
 
-def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> str | None:
-    """The sheet that the answers are for, where the workbook has it."""
-    name = answers.sheet.casefold() if answers else ""
-    return next((each.name for each in package.sheets if each.name.casefold() == name), None)
+def _sheet_of(answers: AnswerSheet | Answers | None, package: Package) -> tuple[str | None, str]:
+    """The sheet that the answers are for, where the workbook has it and it is settled, and the likelier one."""
+    if isinstance(answers, AnswerSheet):
+        return answers.sheet_of_list(package)
+    name = str(answers.whole.get(LIST_SHEET, answers.sheet)).casefold() if answers else ""
+    return next((each.name for each in package.sheets if each.name.casefold() == name), None), ""
 
 
 def _accepted(reading: ColumnReading) -> ColumnReading:
@@ -440,7 +451,7 @@ def _placed(reading: ColumnReading) -> Column:
 
 _LOOKED_AT = 1000
 """Rows that the columns are judged by, from every part of the list."""
-_SETTINGS = ("scheme", "at_once", "date", "pitch")
+_SETTINGS = ("scheme", "at_once", "date", "pitch", LIST_SHEET)
 """What holds for rows that do not say otherwise, and so is no constant of every row."""
 _NEEDED_OF_ALL = ("operation", "method")
 _CHOICES = {"operation": ("final make-up", "test make-up", "break", "retighten"), "method": ("hydraulic", "hand", "other"),
@@ -542,7 +553,8 @@ def _lower_lists(lower: Sequence[FoundList], numbers: Sequence[int]) -> list[Sai
     said = []
     for each, after in zip(lower, [*(other.place.top + 1 for other in lower[1:]), sys.maxsize], strict=True):
         mine = [number for number in numbers if each.body <= number < after]
-        text = f"another list stands below, with headings of its own in row {each.heading_row}: {len(mine)} rows of joints are read by them"
+        rows = "1 row of joints is" if len(mine) == 1 else f"{len(mine)} rows of joints are"
+        text = f"another list stands below, with headings of its own in row {each.heading_row}: {rows} read by them"
         said.append(SaidOfList("list_below", (each.heading_row,), text))
     return said
 

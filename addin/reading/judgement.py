@@ -225,6 +225,8 @@ def _state(column: SeenColumn, name: str, columns: Sequence[SeenColumn], best: M
     rival = max(rival_columns, rival_fields)
     if mine - rival < RIVAL or name in column.against:
         return PROPOSED
+    if name == "wrench" and not cells > 0.3 and not any(sign.isdigit() for text in column.cells.texts for sign in text):
+        return PROPOSED  # "Tool" over S and M: kinds of tool, none of which the book knows
     if explained and strength >= 0.85 and cells >= -0.15:
         return SURE
     if explained and strength >= 0.6 and cells >= 0.5:

@@ -73,7 +73,7 @@ _PERCENT = re.compile(
     r"\b(?P<p>\d\d(?:\.\d)?)\s*%\s*(?:of\s+)?(?:the\s+)?(?:min(?:imum)?\.?\s+)?(?:yield|smys|sy\b)", re.IGNORECASE
 )
 _TORQUE_UNIT = re.compile(
-    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m(?:tr?s?|et(?:er|re|ro)s?)?\b|kgf?m(?:trs?)?\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|mkp\b|mkg\b)",
+    r"(?P<before>\d[\d.,]*\s*)?(?<![\w/])(?P<u>ft\s*[.\-·]?\s*\.?\s*lbs?f?\b|foot[ -]?pounds?|lbf?\s*[.\-·]\s*(?:ft|pie|pé|pi)\b|(?:pie|pé|pi)\s*[.\-·]\s*lbf?\b|ftlbs?\b|kgf?\s*[.\-·]\s*m(?:tr?s?|et(?:er|re|ro)s?)?\b|kgf?m(?:trs?)?\b|N\s*[.\-·]\s*m\b|\bNm\b|kN\s*[.\-·]?\s*m\b|da\s?N\s*[.\-·]?\s*m\b|m\.?\s?daN\b|mkp\b|mkg\b)",
     re.IGNORECASE,
 )
 _STRESS_UNIT = re.compile(

@@ -24,6 +24,8 @@ PITCH = "pitch"
 """The companion of a thread: its pitch or threads per inch, in a column of its own."""
 BY_THE_BOOK = "by the book"
 """A method for rows that state none: hydraulic or hand by what the wrench book can do."""
+LIST_SHEET = "sheet"
+"""Which of several sheets that look alike is the list."""
 NONE = "none"
 """What an answer says of a column that holds no field."""
 

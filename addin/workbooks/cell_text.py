@@ -41,6 +41,7 @@ class CellValueError(Exception):
 
 
 _FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_SPACED = re.compile(r"\s\s|[\n\t]")
 _ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _UNESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
@@ -53,6 +54,8 @@ def shortened(text: str, limit: int = TEXT_LIMIT) -> str:
     >>> shortened("P-101A", 40)
     'P-101A'
     """
+    if 2 * len(text) <= limit:  # a character is one unit or two
+        return text
     whole = text.encode("utf-16-le", "surrogatepass")
     if len(whole) <= 2 * limit:
         return text
@@ -95,7 +98,7 @@ def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:
     if value is NOT_AVAILABLE:
         return f'{look} t="e"><{p}v>#N/A</{p}v></{p}c>'.encode()
     if isinstance(value, str):
-        space = ' xml:space="preserve"' if value != value.strip() or re.search(r"\s\s|[\n\t]", value) else ""
+        space = ' xml:space="preserve"' if value != value.strip() or _SPACED.search(value) else ""
         return f'{look} t="inlineStr"><{p}is><{p}t{space}>{_escape(value)}</{p}t></{p}is></{p}c>'.encode()
     return f"{look}><{p}v>{value!r}</{p}v></{p}c>".encode()
 
@@ -107,6 +110,8 @@ def plain_value(value: Any) -> Value:
     if value is None or value is NOT_AVAILABLE or (isinstance(value, str) and not value):
         return None if isinstance(value, str) else value
     if isinstance(value, str):
+        if value.isascii() and value.isprintable() and len(value) <= TEXT_LIMIT:  # most texts
+            return str(value)
         length = len(value.encode("utf-16-le", "surrogatepass")) // 2
         if length > TEXT_LIMIT:
             raise CellValueError(f"the text has {length} characters, a cell holds {TEXT_LIMIT}")
@@ -127,7 +132,7 @@ def plain_value(value: Any) -> Value:
 
 
 def _escape(text: str) -> str:
-    text = _ESCAPED.sub("_x005F_", text).replace("\r", "_x000D_")
+    text = (_ESCAPED.sub("_x005F_", text) if "_x" in text else text).replace("\r", "_x000D_")
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 

@@ -5,7 +5,7 @@ import tempfile
 from collections.abc import Iterable
 from typing import Any, Self
 
-LONG = 16 * 1024 * 1024
+LONG = 64 * 1024 * 1024
 """Parts from this size on are not held in memory. [bytes]"""
 _STEP = 4 * 1024 * 1024
 _NEAR = 4096

@@ -83,18 +83,47 @@ def _same_rows(cells: Mapping[int, OutCell], others: Mapping[int, OutCell]) -> b
     return isinstance(cells, CellsByRow) and cells.same_rows(others)
 
 
-def _cells_in(columns: Sequence[Mapping[int, OutCell]]) -> Callable[[int], list[OutCell]]:
-    """What gives the cells of a row in some columns."""
-    first = columns[0]
-    if isinstance(first, CellsByRow) and all(first.same_rows(each) for each in columns):
-        lists, place = [each.cells for each in columns if isinstance(each, CellsByRow)], first.place
+class _Behind:
+    """Makes the cells of rows in some columns that stand side by side, of one format of the planner.
 
-        def in_common(row: int) -> list[OutCell]:
-            at = place(row)
-            return [cells[at] for cells in lists]
+    Between the row's number, which each of them says, there are the same few pieces in most rows: the end of a cell and
+    the beginning of the next.
+    """
 
-        return in_common
-    return lambda row: [cells[row] for cells in columns]
+    def __init__(self, patch: "SheetPatch", columns: tuple[int, ...], base: int) -> None:
+        self._patch, self._columns, self._base = patch, columns, base
+        heads = [patch.head(column) for column in columns]
+        self._first, self._next = heads[0], [*heads[1:], b""]
+        self._cells = [patch.columns[column].cells for column in columns]
+        first = self._cells[0]
+        self._place: Callable[[int], int] | None = None
+        if isinstance(first, CellsByRow) and all(first.same_rows(each) for each in self._cells):
+            self._place = first.place
+        self._pieces: list[dict[int, bytes]] = [{} for _ in columns]
+        """By column, what stands between two numbers, by the identity of the cell."""
+        self._by_place: list[list[bytes] | None] = []
+
+    def row(self, row: int) -> bytes:
+        """The cells of one row."""
+        place = None if self._place is None else self._place(row)
+        if place is None:
+            pieces = self._made(row)
+        else:
+            if place >= len(self._by_place):
+                self._by_place += [None] * (place + 1 - len(self._by_place))
+            pieces = self._by_place[place] or self._made(row)
+            self._by_place[place] = pieces
+        return (b'%d"' % row).join(pieces)
+
+    def _made(self, row: int) -> list[bytes]:
+        pieces = [self._first]
+        for column, cells, known, following in zip(self._columns, self._cells, self._pieces, self._next, strict=True):
+            cell = cells[row]
+            piece = known.get(id(cell))
+            if piece is None:
+                piece = known[id(cell)] = self._patch.tail(row, column, cell, self._base) + following
+            pieces.append(piece)
+        return pieces
 
 
 def _place(edit: Edit) -> tuple[int, int]:
@@ -133,6 +162,7 @@ class SheetPatch:
         """Where formats come from; without, cells are written without one."""
         self.more: list[Edit] = []
         """Edits of others, outside the cells that are written."""
+        self._closing = b"</" + scan.prefix + b"row>"
         self._heads = {c: b"<" + scan.prefix + b'c r="' + letters(c).encode() for c in self.columns}
         self._tails: dict[tuple[int, int], tuple[bytes, OutCell]] = {}
         """Markup after the name, by the identity of the cell (a caller may put one into many rows) and the format."""
@@ -152,7 +182,7 @@ class SheetPatch:
             self._formats = self._look.formats(rows)
             self._dress(beside.dress)
         self._columns_of = self._by_row()
-        self._behind: dict[tuple[int, ...], Callable[[int], list[OutCell]]] = {}
+        self._behind: dict[tuple[tuple[int, ...], int], _Behind] = {}
 
     def _by_row(self) -> dict[int, tuple[int, ...]]:
         """The columns that have a cell in each row."""
@@ -211,13 +241,14 @@ class SheetPatch:
         Raises WorkbookError, naming the cell, when a cell is taken or cannot hold its value, StyleError when there is
         no room for its format.
         """
-        self._tails, self._own = {}, {}
+        self._tails, self._own, self._behind = {}, {}, {}
         self.inserted = self.replaced = self.restyled = 0
         if self.styles and self._look:
             rows = [row for row in next(iter(self.rows.values()), []) if row > self._look.beside.heading_row]
             self.styles.grouped = self._look.grouped(self.styles, rows)
         done, view = 0, memoryview(self.content)
-        edits = heapq.merge(self._around(), self._row_edits(), key=_place)
+        around = self._around()
+        edits = heapq.merge(around, self._row_edits([edit.start for edit in around]), key=_place)
         for edit in edits:
             assert done <= edit.start
             yield view[done : edit.start]
@@ -243,41 +274,41 @@ class SheetPatch:
         return WorkbookError(f"{self.where}, cell {address(row, column)}: {text}")
 
     def _element(self, row: int, column: int, own: int = -1) -> bytes:
-        cell = self.columns[column].cells[row]
         base = self._formats[row] if own < 0 and self._formats else own
-        tail, _ = self._tails.get((id(cell), base)) or self._tail(row, column, cell, base)
-        return b'%s%d"%s' % (self._heads[column], row, tail)
+        return b'%s%d"%s' % (self._heads[column], row, self.tail(row, column, self.columns[column].cells[row], base))
 
-    def _tail(self, row: int, column: int, cell: OutCell, base: int) -> tuple[bytes, OutCell]:
-        style = self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None
-        try:
-            tail = cell_tail(self.scan.prefix, style, cell.value)
-        except CellValueError as error:
-            raise self._fault(row, column, str(error)) from error
-        return self._tails.setdefault((id(cell), base), (tail, cell))
+    def head(self, column: int) -> bytes:
+        """The markup of a cell up to the number of its row."""
+        return self._heads[column]
+
+    def tail(self, row: int, column: int, cell: OutCell, base: int) -> bytes:
+        """The markup of a cell behind its name. Raises WorkbookError for what no cell can hold."""
+        found = self._tails.get((id(cell), base))
+        if found is None:
+            try:
+                tail = cell_tail(self.scan.prefix, self._style(cell, base), cell.value)
+            except CellValueError as error:
+                raise self._fault(row, column, str(error)) from error
+            found = self._tails[id(cell), base] = tail, cell
+        return found[0]
+
+    def _style(self, cell: OutCell, base: int) -> int | None:
+        return self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None
 
     def _elements(self, row: int, columns: tuple[int, ...]) -> bytes:
         """Cells of a row that stand side by side."""
-        cells_in = self._behind.get(columns)
-        if cells_in is None:
-            cells_in = self._behind[columns] = _cells_in([self.columns[column].cells for column in columns])
         base = self._formats[row] if self._formats else -1
-        tails, heads, made = self._tails, self._heads, []
-        for column, cell in zip(columns, cells_in(row), strict=True):
-            tail, _ = tails.get((id(cell), base)) or self._tail(row, column, cell, base)
-            made.append(b'%s%d"%s' % (heads[column], row, tail))
-        return b"".join(made)
+        made = self._behind.get((columns, base))
+        if made is None:
+            made = self._behind[columns, base] = _Behind(self, columns, base)
+        return made.row(row)
 
     def misread(self) -> list[Value]:
         """Values whose markup does not read back as what it was made from."""
         return [
             cell.value
             for (_, base), (tail, cell) in self._tails.items()
-            if read_cell(b'<c r="A1"' + tail)
-            != (
-                plain_value(cell.value),
-                self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None,
-            )
+            if read_cell(b'<c r="A1"' + tail) != (plain_value(cell.value), self._style(cell, base))
         ]
 
     def line(self, index: int) -> KnownLine | None:
@@ -297,11 +328,11 @@ class SheetPatch:
             tag, last = self._tag_with(tag, row, columns), columns[-1]
             cells = self._elements(row, columns)
         passed(self.content, inner)
-        whole = b"".join((tag, self.content[inner:end], cells, b"</", scan.prefix, b"row>"))
+        whole = b"".join((tag, self.content[inner:end], cells, self._closing))
         return KnownLine(whole, len(tag), len(columns), last)
 
-    def _row_edits(self) -> Iterator[Edit]:
-        """The edits of the rows, in their order: each is made when it is its turn."""
+    def _row_edits(self, others: Sequence[int]) -> Iterator[Edit]:
+        """The edits of the rows, in their order: each is made when it is its turn. Others begin at these places."""
         scan = self.scan
         new_rows: list[bytes] = []
         before = 0
@@ -320,12 +351,24 @@ class SheetPatch:
                 self.inserted += len(columns)
                 new_rows.append(b"<" + p + b'row r="' + str(row).encode() + b'">' + cells + b"</" + p + b"row>")
                 continue
+            if not new_rows and (whole := self._whole(index, others)):
+                yield whole
+                continue
             yield from self._added(index, new_rows)
             yield from self._in_row(index, columns, numbered=bool(new_rows))
             new_rows = []
         if new_rows:
             yield from self._added(before, new_rows)
             yield from self._numbered(before)
+
+    def _whole(self, index: int, others: Sequence[int]) -> Edit | None:
+        """A row with our cells behind its own in one piece, where nobody else writes in it."""
+        start, end = self.scan.row_starts[index], self.scan.row_ends[index]
+        place = bisect_left(others, start)
+        if (place < len(others) and others[place] <= end) or (line := self.line(index)) is None:
+            return None
+        self.inserted += line.behind
+        return Edit(start, end, line.content[: -len(self._closing)])
 
     def _numbered(self, index: int) -> Iterator[Edit]:
         """A row that counted from the row before, which is another one now, with its own number."""

@@ -66,21 +66,23 @@ def write_columns(
     replace: bool = False,
     scan: SheetScan | None = None,
     beside: Beside | None = None,
+    package: Package | None = None,
 ) -> WriteReport:
     """Write columns into a copy of a workbook; the workbook itself is only read.
 
     Only the sheet part, the styles part (when a format is new) and, with `recalculate`, the workbook part differ from
     the source; that, and what then stands in the cells, is read back from the temporary file before it gets its name.
     With `replace` cells that hold a text, a number or an error, without a formula, may be written over. `scan` is the
-    scan of the same sheet of the same file, when there is one already. With `beside` the cells look like those of a
-    column of the planner.
+    scan of the same sheet of the same file, when there is one already, `package` what the gate found of that file. With
+    `beside` the cells look like those of a column of the planner.
 
     Raises WorkbookError, and leaves nothing behind, when a cell is not free or cannot hold its value, when the workbook
     is protected, signed, encrypted or shared, when the source changes meanwhile, and when the target cannot be written.
     """
     source, target = Path(source), Path(target)
     check_target(target, source)
-    package = open_package(source)
+    if package is None or package.path != source or _sha256(source) != package.sha256:
+        package = open_package(source)
     check_package(package)
     _check_name(package, target)
     place = package.sheet(sheet)

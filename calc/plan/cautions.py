@@ -43,11 +43,11 @@ def reused(said: str) -> bool:
     return bool(_USED.search(said)) and not _NOT_USED.search(said)
 
 
-def _soft(joints: Joints, row: int) -> bool:
-    """Whether a low preload is meant: a gasket that takes no more, or a gasket or flange limit that is stated."""
+def _hard(joints: Joints, row: int) -> bool:
+    """Whether no low preload is meant: no gasket that takes no more, and no gasket or flange limit that is stated."""
     said = f"{joints.gasket[row]} {joints.gasket_kind[row]}"
     limited = (joints.gasket_maximum[row], joints.flange_limit[row], joints.target_gasket_stress[row])
-    return bool(_SOFT.search(said)) or not all(np.isnan(limited))
+    return not _SOFT.search(said) and bool(all(np.isnan(limited)))
 
 
 def _not_new(joints: Joints, row: int) -> tuple[str, ...]:
@@ -150,9 +150,12 @@ def _retighten(seen: _Seen) -> NDArray[np.bool_]:
     return np.array([operation == RETIGHTEN for operation in seen.joints.operation], dtype=bool)
 
 
-def _each_row(test: Callable[[Joints, int], Any]) -> Callable[[_Seen], NDArray[np.bool_]]:
-    """A test of single rows as a mask."""
-    return lambda seen: np.array([bool(test(seen.joints, row)) for row in range(len(seen.joints))], dtype=bool)
+def _those(rows: NDArray[np.bool_], test: Callable[[Joints, int], Any], seen: _Seen) -> NDArray[np.bool_]:
+    """Those of some rows that a test of single rows is true of, as a mask."""
+    found = np.zeros(len(seen.joints), dtype=bool)
+    for row in np.flatnonzero(rows).tolist():
+        found[row] = bool(test(seen.joints, row))
+    return found
 
 
 def _fibre(joints: Joints, row: int) -> bool:
@@ -172,14 +175,14 @@ RULES = (
     Rule("ceiling_not_checked", "combined_stress",
          lambda seen: _stated(seen) & (np.isnan(seen.plans.combined_stress) | np.isnan(seen.plans.yield_strength)),
          _no_ceiling),
-    Rule("preload_low", "preload", lambda seen: (seen.used < LOW) & ~_each_row(_soft)(seen),
+    Rule("preload_low", "preload", lambda seen: _those(seen.used < LOW, _hard, seen),
          lambda seen, row: {"share": float(seen.used[row]), "yield_strength": seen.plans.yield_strength[row]}),
-    Rule("torque_low", "torque", lambda seen: ~_stated(seen) & (_highest_share(seen) < LOW) & ~_each_row(_soft)(seen),
+    Rule("torque_low", "torque", lambda seen: _those(~_stated(seen) & (_highest_share(seen) < LOW), _hard, seen),
          lambda seen, row: {"factor": unstated.LOW, "share": float(_highest_share(seen)[row]),
                             "yield_strength": seen.plans.yield_strength[row]}),
     Rule("retighten", "operation", _retighten, _none),
-    Rule("fibre_gasket", "gasket", lambda seen: _retighten(seen) & _each_row(_fibre)(seen), _none),
-    Rule("friction_may_differ", "nut_factor", lambda seen: _stated(seen) & _each_row(_not_new)(seen),
+    Rule("fibre_gasket", "gasket", lambda seen: _those(_retighten(seen), _fibre, seen), _none),
+    Rule("friction_may_differ", "nut_factor", lambda seen: _those(_stated(seen), _not_new, seen),
          lambda seen, row: {"texts": _not_new(seen.joints, row)}),
 )  # fmt: skip
 """The cautions of rows that are tightened, in the order in which a row shows them."""

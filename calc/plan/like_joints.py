@@ -4,10 +4,12 @@ A rule such as "same equipment, same stress" may speak only where at least `ORDE
 otherwise it is not this list's rule. The limits are judgement, tried on invented lists; no source.
 """
 
+import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeVar
 
 import numpy as np
@@ -46,10 +48,10 @@ _STEM = re.compile(r"[\s/_.-]+[^\s/_.-]*$")
 
 @dataclass(frozen=True)
 class _Level:
-    """One way to be alike: what is the same, and the key of each row (None for a row that does not take part)."""
+    """One way to be alike: what is the same, and the rows that are alike, for those rows that take part."""
 
     same: tuple[str, ...]
-    keys: Sequence[Hashable]
+    groups: Sequence[list[int]]
 
 
 def compare(
@@ -73,20 +75,29 @@ def compare(
         "stud": _once(np.round(np.asarray(thread.diameter), 6).tolist()),
         "operation": list(joints.operation),
         "friction": _once(
-            f"{text.casefold()} {value:.4g} {a:.4g} {b:.4g}"
+            f"{text.casefold()} {value} {a} {b}"
             for text, value, a, b in zip(
-                joints.lubricant, nut_factor, joints.thread_friction, joints.nut_friction, strict=True
+                joints.lubricant,
+                *(_words(each, _four) for each in (nut_factor, joints.thread_friction, joints.nut_friction)),
+                strict=True,
             )
         ),
     }
+    part = taking.tolist()
 
+    @lru_cache
     def level(*same: str) -> _Level:
         parts = zip(*(columns[name] for name in same), strict=True) if same else [()] * len(joints)
-        return _Level(same, _once(k if used and "" not in k else None for k, used in zip(parts, taking, strict=True)))
+        groups: dict[tuple[Hashable, ...], list[int]] = defaultdict(list)
+        for row, (key, used) in enumerate(zip(parts, part, strict=True)):
+            if used:
+                groups[key].append(row)
+        return _Level(same, [rows for key, rows in groups.items() if "" not in key])
 
     for name in set(basis) & set(TARGETS) if taking.sum() >= ROWS else ():
         values = getattr(joints, name)
-        mine = _once(f"{v:.6g}" if b == name else "" for v, b in zip(values, basis, strict=True))
+        said = _words(values, lambda v: f"{v:.6g}")
+        mine = [v if b == name else "" for v, b in zip(said, basis, strict=True)]
         stud = {"load": ("stud",), "torque": ("stud", "friction")}.get(name, ())
         levels = [level(item, "operation", *stud), level("gasket", "class", "grade", "operation", *stud),
                   level("gasket", "grade", "operation", *stud), level("grade", "operation", *stud)]  # fmt: skip
@@ -125,7 +136,7 @@ def compare(
             (
                 name,
                 name.replace("_", " "),
-                _once(f"{v:.4g}" if v > 0 else "" for v in getattr(joints, name).tolist()),
+                _words(getattr(joints, name), lambda v: _four(v) if v > 0 else ""),
                 [level("grade"), level()],
             )
             for name in ("nut_factor", "thread_friction", "nut_friction")
@@ -133,7 +144,7 @@ def compare(
         ("area", "stress area", joints.area, [level()]),
         ("nut_series", "nut series", series, [level()]),
         ("thread", "unit system of the stud", system, [level()]),
-        ("thread", "pitch", _once(f"{p * 1000:.4g} mm" for p in pitch.tolist()), [level("stud")]),
+        ("thread", "pitch", _words(pitch, lambda p: f"{_four(p * 1000)} mm"), [level("stud")]),
     )
     for quantity, what, texts, levels in columns_of_text:
         for row, usual, count, size, same in _unlike(texts, levels, FEW):
@@ -147,6 +158,17 @@ def _once(values: Iterable[T]) -> list[T]:
     return [known.setdefault(value, value) for value in values]
 
 
+def _words(values: Floats, word: Callable[[float], str]) -> list[str]:
+    """A word for each number, made once for those that are equal."""
+    known = {value: word(value) for value in set(values[~np.isnan(values)].tolist())}
+    nan = word(math.nan)
+    return [nan if value != value else known[value] for value in values.tolist()]
+
+
+def _four(value: float) -> str:
+    return f"{value:.4g}"
+
+
 def _unlike(
     values: Sequence[str], levels: Sequence[_Level], least: int = ROWS
 ) -> list[tuple[int, str, int, int, tuple[str, ...]]]:
@@ -155,13 +177,11 @@ def _unlike(
     """
     confirmed: set[int] = set()
     found: dict[int, tuple[str, int, int, tuple[str, ...]]] = {}
+    blank = "" in values
     for level in levels:
-        groups: dict[Hashable, list[int]] = defaultdict(list)
-        for row, (key, value) in enumerate(zip(level.keys, values, strict=True)):
-            if key is not None and value:
-                groups[key].append(row)
-        large = [group for group in groups.values() if len(group) > 2]
-        modes = [Counter(values[row] for row in group).most_common(1)[0] for group in large]
+        groups = [[row for row in group if values[row]] for group in level.groups] if blank else level.groups
+        large = [group for group in groups if len(group) > 2]
+        modes = [Counter(map(values.__getitem__, group)).most_common(1)[0] for group in large]
         total, agree = sum(map(len, large)), sum(count for _, count in modes)
         if total < least or agree < ORDERLY * total:
             continue

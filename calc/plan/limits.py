@@ -158,14 +158,20 @@ def spread_of(
     minus, plus = np.full(count, np.nan), np.full(count, np.nan)
     said: list[tuple[str, float, float, str] | None] = [None] * count
     products = {product.product.casefold(): product for product in lubricants}
-    for row, text in enumerate(joints.lubricant):
-        product = products.get(text.casefold())
-        if product is not None and product.nut_factor == nut_factor[row] and product.low <= product.high:
-            own = scatter.from_nut_factors(product.low, product.nut_factor, product.high)
-            shares = [float(share) for share in (uncertainty[row], gauge[row]) if not np.isnan(share)]
-            if shares:
-                own = scatter.quadrature([own, *(Spread(share, share) for share in shares)])
-            minus[row], plus[row] = float(own.minus), float(own.plus)
+    named = {text: products.get(text.casefold()) for text in set(joints.lubricant)}
+    known: dict[tuple[str | float, ...], tuple[float, float]] = {}
+    rows = zip(joints.lubricant, nut_factor.tolist(), uncertainty.tolist(), gauge.tolist(), strict=True)
+    for row, (text, factor, *shares) in enumerate(rows):
+        product = named[text]
+        if product is not None and product.nut_factor == factor and product.low <= product.high:
+            stated = [share for share in shares if share == share]
+            key = (product.product, *stated)
+            if key not in known:
+                own = scatter.from_nut_factors(product.low, product.nut_factor, product.high)
+                if stated:
+                    own = scatter.quadrature([own, *(Spread(share, share) for share in stated)])
+                known[key] = float(own.minus), float(own.plus)
+            minus[row], plus[row] = known[key]
             said[row] = (product.product, product.low, product.high, product.source)
         elif published is not None:
             own = published.spread()
@@ -182,6 +188,8 @@ def gauge_errors(pulling: Sequence[Sequence[Candidate]], setpoint: Floats) -> Fl
     """
     found = np.full(len(pulling), np.nan)
     for row, group in enumerate(pulling):
+        if not group:
+            continue
         shares = [c.gauge.error * c.gauge.range / setpoint[row, i] for i, c in enumerate(group)]
         found[row] = max((share for share in shares if share == share), default=np.nan)
     return found

@@ -183,10 +183,10 @@ def _pulled(
     used.append(Used(step.number, wrench.name, link.name if link else "", gauge_name, pressure, torque, done.day))
     if math.isnan(torque) or link is None:
         return found
-    if torque > link.torque_limit:
+    if above(torque, link.torque_limit):
         found.append(reason("torque_above_link", **at, link=link.name, torque=torque, limit=link.torque_limit))
     share = torque / step.torque - 1
-    if abs(share) > planned.tolerance and not _as_printed(used, step.number, own):
+    if above(abs(share), planned.tolerance) and not _as_printed(used, step.number, own):
         facts = {"pressure": pressure, "torque": torque, "planned": step.torque, "share": share}
         found.append(reason("torque_off", **at, **facts, tolerance=planned.tolerance))
     return found

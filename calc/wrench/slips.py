@@ -187,7 +187,7 @@ def _breaks(fit: _Fit, step: int) -> bool:
 
 def _origin(fit: _Fit) -> list[Finding]:
     """Torque that the curve has at no pressure: more than a spring explains, or less."""
-    if fit.p.size < 3 or fit.used.sum() < 3:
+    if fit.used.sum() < 3:
         return []
     coefficients, covariance = fit.solve(fit.used)
     at_end = float(coefficients[0] + coefficients[1])

@@ -1,6 +1,7 @@
 """The sheet of answers as the last sheet of a planned copy: answered there, read when that copy is planned."""
 
 import datetime
+import shutil
 from pathlib import Path
 
 import openpyxl
@@ -38,9 +39,10 @@ def statuses(path: Path) -> list[str]:
     return [joint["status"] for joint in plain_plan(path)["joints"]]
 
 
-@pytest.fixture
-def first(tmp_path: Path) -> Path:
-    """The folder of a first run, with a list whose values leave something open, and a sheet that looks like ours."""
+@pytest.fixture(scope="module")
+def first_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A list whose values leave something open, with a sheet that looks like ours, and the folder of its first run."""
+    tmp_path = tmp_path_factory.mktemp("first")
     book = openpyxl.Workbook()
     for line in [[*HEAD[:2], "Method", *HEAD[3:]], *ROWS]:
         book.worksheets[0].append(line)
@@ -53,6 +55,13 @@ def first(tmp_path: Path) -> Path:
         "left to look at on its last sheet, Answers (1 row waits): answer, sign, close, and plan this copy"
         in result.output
     )
+    return tmp_path
+
+
+@pytest.fixture
+def first(first_run: Path, tmp_path: Path) -> Path:
+    """The folder of the first run."""
+    shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
     return tmp_path / "out"
 
 

@@ -1,6 +1,7 @@
 """The commands about lists as a user types them: columns, the sheet of answers, planning with it, planning again."""
 
 import datetime
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,10 @@ LIST = folder("samples") / "drigrauvex-joints.xlsx"
 KEPT = folder("samples") / "drigrauvex-as-kept.xlsx"
 REFUSALS = folder("samples") / "drigrauvex-refusals.xlsx"
 FTLB = 0.45359237 * 9.80665 * 0.3048
+FLANGES: list[list[Any]] = [
+    ["Tank farm"], ["Flange No.", "NPS", "Class", "Torque", "Own"],
+    ["FL-1", 8, 600, 500, "x"], ["FL-2", 10, 300, 400, None], ["FL-3", 10, 300, 400, None],
+]  # fmt: skip
 
 
 def run(*arguments: object) -> Result:
@@ -36,9 +41,24 @@ def make(path: Path, lines: list[list[Any]]) -> Path:
 @pytest.fixture
 def flanges(tmp_path: Path) -> Path:
     """A list without studs, methods or dates, whose torque has no unit."""
-    head = ["Flange No.", "NPS", "Class", "Torque", "Own"]
-    rows = [["FL-1", 8, 600, 500, "x"], ["FL-2", 10, 300, 400, None], ["FL-3", 10, 300, 400, None]]
-    return make(tmp_path / "flanges.xlsx", [["Tank farm"], head, *rows])
+    return make(tmp_path / "flanges.xlsx", FLANGES)
+
+
+@pytest.fixture(scope="module")
+def first_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of that list, planned once: nothing is, and its sheet of answers is written; and looked at once."""
+    home = tmp_path_factory.mktemp("asked")
+    path = make(home / "flanges.xlsx", FLANGES)
+    assert run("plan", path, "--wrenches", BOOK, "--out", home / "out").exit_code == 2
+    assert run("columns", path, "--out", home / "answers.xlsx").exit_code == 1
+    return home
+
+
+@pytest.fixture
+def asked(first_run: Path, tmp_path: Path) -> Path:
+    """That list, with the sheet of answers beside its first plan, and one beside itself."""
+    shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
+    return tmp_path / "flanges.xlsx"
 
 
 def fill(path: Path, answers: dict[str, tuple[str, object]], signed: bool = True) -> None:
@@ -87,11 +107,10 @@ def test_from_a_bare_list_to_a_plan_with_the_sheet_of_answers(flanges: Path, tmp
     assert flanges.read_bytes() == before
 
 
-def test_nothing_counts_before_somebody_has_signed(flanges: Path, tmp_path: Path) -> None:
+def test_nothing_counts_before_somebody_has_signed(asked: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    run("plan", flanges, "--wrenches", BOOK, "--out", out)
     fill(out / "flanges-questions.xlsx", ANSWERED, signed=False)
-    refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    refused = run("plan", asked, "--wrenches", BOOK, "--out", out)
     assert refused.exit_code == 2
     assert "flanges-questions.xlsx: is not signed: type who looked at it and the date in B3 and D3" in refused.output
     assert not (out / "flanges-plan.json").exists()
@@ -122,17 +141,16 @@ def test_a_sheet_of_answers_that_says_the_same_is_left_as_it_is(command: str, fl
         assert sorted(out.glob("kept/*")) == kept
 
 
-def test_a_sheet_of_answers_that_is_written_anew_is_kept_and_named(flanges: Path, tmp_path: Path) -> None:
+def test_a_sheet_of_answers_that_is_written_anew_is_kept_and_named(asked: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     sheet = out / "flanges-questions.xlsx"
-    run("plan", flanges, "--wrenches", BOOK, "--out", out)
     fill(sheet, {"Torque": ("E", "ft-lb")}, signed=False)
     book = openpyxl.load_workbook(sheet)
     book["Answers"]["K4"] = "a word of the planner's own"
     book.save(sheet)
     typed = sheet.read_bytes()
 
-    result = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    result = run("plan", asked, "--wrenches", BOOK, "--out", out)
 
     (kept,) = (out / "kept").iterdir()
     assert kept.read_bytes() == typed
@@ -142,11 +160,10 @@ def test_a_sheet_of_answers_that_is_written_anew_is_kept_and_named(flanges: Path
     )
 
 
-def test_an_option_may_not_contradict_the_answers(flanges: Path, tmp_path: Path) -> None:
+def test_an_option_may_not_contradict_the_answers(asked: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    run("plan", flanges, "--wrenches", BOOK, "--out", out)
     fill(out / "flanges-questions.xlsx", ANSWERED)
-    result = run("plan", flanges, "--wrenches", BOOK, "--out", out, "--date", "2026-10-21")
+    result = run("plan", asked, "--wrenches", BOOK, "--out", out, "--date", "2026-10-21")
     assert result.exit_code == 2
     assert "flanges-questions.xlsx: date of the whole list differs" in result.output
 
@@ -168,45 +185,41 @@ def test_operation_and_method_may_be_options(flanges: Path, tmp_path: Path) -> N
     ],
 )
 def test_an_answer_that_cannot_be_understood_is_named_with_its_cell(
-    flanges: Path, tmp_path: Path, typed: dict[str, tuple[str, object]], words: str
+    asked: Path, tmp_path: Path, typed: dict[str, tuple[str, object]], words: str
 ) -> None:
     out = tmp_path / "out"
-    run("plan", flanges, "--wrenches", BOOK, "--out", out)
     fill(out / "flanges-questions.xlsx", ANSWERED | typed)
-    refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    refused = run("plan", asked, "--wrenches", BOOK, "--out", out)
     assert refused.exit_code == 2
     assert words in refused.output
 
 
-def test_a_signed_line_stays_signed_until_somebody_changes_it(flanges: Path, tmp_path: Path) -> None:
+def test_a_signed_line_stays_signed_until_somebody_changes_it(asked: Path, tmp_path: Path) -> None:
     sheet = tmp_path / "answers.xlsx"
-    run("columns", flanges, "--out", sheet)
     fill(sheet, ANSWERED)
-    assert run("columns", flanges, "--out", sheet).exit_code == 0
+    assert run("columns", asked, "--out", sheet).exit_code == 0
     assert read_answers(sheet).by == ""
     assert not read_answers(sheet).unsigned
     fill(sheet, {"Torque": ("E", "N·m")}, signed=False)
     changed = read_answers(sheet)
     assert [each.about[0] for each in changed.columns if not each.by] == ["torque"]
-    assert run("columns", flanges, "--answers", sheet).exit_code == 1
+    assert run("columns", asked, "--answers", sheet).exit_code == 1
 
 
-def test_a_new_column_is_asked_about_and_nothing_else(flanges: Path, tmp_path: Path) -> None:
+def test_a_new_column_is_asked_about_and_nothing_else(asked: Path, tmp_path: Path) -> None:
     sheet = tmp_path / "answers.xlsx"
-    run("columns", flanges, "--out", sheet)
     fill(sheet, {key: value for key, value in ANSWERED.items() if key != "lubricant"})
     head = ["Flange No.", "NPS", "Class", "Torque", "Own", "Lube"]
-    make(flanges, [["Tank farm"], head, ["FL-1", 8, 600, 500, None, "L-1"], ["FL-2", 10, 300, 400, None, "L-1"]])
-    result = run("columns", flanges, "--answers", sheet)
+    make(asked, [["Tank farm"], head, ["FL-1", 8, 600, 500, None, "L-1"], ["FL-2", 10, 300, 400, None, "L-1"]])
+    result = run("columns", asked, "--answers", sheet)
     assert result.exit_code == 1
     asked = result.output.split("open, and nothing is planned before it is answered:")[1].strip().splitlines()
     assert len(asked) == 1
     assert "Lube" in asked[0]
 
 
-def test_answers_of_another_list_only_propose(flanges: Path, tmp_path: Path) -> None:
+def test_answers_of_another_list_only_propose(asked: Path, tmp_path: Path) -> None:
     sheet = tmp_path / "answers.xlsx"
-    run("columns", flanges, "--out", sheet)
     fill(sheet, ANSWERED)
     head = ["Flange No.", "NPS", "Class", "Torque", "Own"]
     other = make(tmp_path / "other.xlsx", [["Boilers"], head, ["B-1", 8, 600, 500, None], ["B-2", 8, 600, 500, None]])
@@ -318,14 +331,13 @@ def test_names_that_begin_like_a_formula_or_an_option(tmp_path: Path, monkeypatc
     assert run("plan", "./-x.xlsx", "--wrenches", BOOK, "--out", "out", "--date", "2026-10-20").exit_code == 0
 
 
-def test_a_signature_of_a_day_that_lies_ahead_is_none(flanges: Path, tmp_path: Path) -> None:
+def test_a_signature_of_a_day_that_lies_ahead_is_none(asked: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    run("plan", flanges, "--wrenches", BOOK, "--out", out)
     fill(out / "flanges-questions.xlsx", ANSWERED)
     book = openpyxl.load_workbook(out / "flanges-questions.xlsx")
     book["Answers"]["D3"] = "2099-09-20"
     book.save(out / "flanges-questions.xlsx")
-    refused = run("plan", flanges, "--wrenches", BOOK, "--out", out)
+    refused = run("plan", asked, "--wrenches", BOOK, "--out", out)
     assert refused.exit_code == 2
     assert "Answers!D3: 2099-09-20 lies ahead; type the date on which somebody looked at it" in refused.output
 

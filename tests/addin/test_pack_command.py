@@ -8,6 +8,7 @@ import pytest
 from click.testing import CliRunner, Result
 from msgspec.structs import replace
 from plain_plan import plain_plan, rewritten
+from sample_plans import planned_sample
 
 from addin.cards.issue import WantedParts
 from addin.cards.pack_files import write_parts
@@ -28,10 +29,8 @@ def run(*arguments: object) -> Result:
 
 
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("planned")
-    run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
-    return out / PLAN
+def plan(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return planned_sample(shared, tmp_path_factory.mktemp("planned"), "--breakout-factor", 1.5)
 
 
 def test_the_whole_pack_of_the_samples(plan: Path, tmp_path: Path) -> None:
@@ -213,17 +212,17 @@ def test_what_was_not_written_anew_does_not_stay_beside_the_new_plans_parts(plan
     def fail(source: Path, target: Path) -> None:
         raise OfficeError("LibreOffice has ended")
 
-    content, parts = read_plan(plan), ("cards", "kit")
+    content, parts = read_plan(plan), ("summary", "kit")
     with Outputs(tmp_path) as outputs:
         write_parts(content, "L", outputs, WantedParts(parts, printer=printer), "first plan")
     with Outputs(tmp_path, overwrite=True) as outputs:
         write_parts(content, "L", outputs, WantedParts(parts, printer=fail), "second plan")
 
     seen = {path.name for path in tmp_path.glob("[!.]*")}
-    assert seen == {"L-cards.xlsx", "L-kit-list.xlsx", "kept"}
+    assert seen == {"L-summary.xlsx", "L-kit-list.xlsx", "kept"}
     assert [line.split(";")[0] for line in outputs.kept()] == [
-        "L-cards.pdf: is of another plan and was not written again",
         "L-kit-list.pdf: is of another plan and was not written again",
+        "L-summary.pdf: is of another plan and was not written again",
     ]
 
 

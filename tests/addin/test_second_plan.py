@@ -1,5 +1,6 @@
 """The second plan of a list whose planned copy people have worked in: what is theirs stays, what was ours is named."""
 
+import shutil
 import subprocess
 import sys
 import zipfile
@@ -32,6 +33,8 @@ class Plant:
         self.out = home / "out"
         self.list = home / "list.xlsx"
         self.copy = self.out / "list-planned.xlsx"
+
+    def write_list(self) -> None:
         book = openpyxl.Workbook()
         sheet = book.worksheets[0]
         sheet.title = "Joints"
@@ -75,11 +78,20 @@ class Plant:
         return sorted((self.out / "kept").glob("*")) if (self.out / "kept").exists() else []
 
 
-@pytest.fixture
-def plant(tmp_path: Path) -> Plant:
-    plant = Plant(tmp_path)
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the list planned once."""
+    home = tmp_path_factory.mktemp("planned")
+    plant = Plant(home)
+    plant.write_list()
     assert plant.plan().exit_code == 0
-    return plant
+    return home
+
+
+@pytest.fixture
+def plant(planned: Path, tmp_path: Path) -> Plant:
+    shutil.copytree(planned, tmp_path, dirs_exist_ok=True)
+    return Plant(tmp_path)
 
 
 def test_changed_cells_of_ours_are_named_and_the_copy_before_is_kept(plant: Plant) -> None:

@@ -417,6 +417,7 @@ Key = tuple[str, str, int]
 def functions_by_code(root: Path) -> dict[Key, list[FunctionType]]:
     """Every function of the program that lives in this process."""
     found: dict[Key, list[FunctionType]] = defaultdict(list)
+    gc.unfreeze()  # what was set aside for good is not listed
     for each in gc.get_objects():
         if isinstance(each, FunctionType) and each.__code__.co_filename.startswith(str(root)):
             found[key_of(each.__code__)].append(each)

@@ -11,6 +11,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 from msgspec.structs import replace
+from sample_plans import planned_sample
 
 from addin.cards import working_sheet
 from addin.cards.issue import WantedParts, issue
@@ -32,10 +33,8 @@ def run(*arguments: object) -> Result:
 
 
 @pytest.fixture(scope="module")
-def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("planned")
-    run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
-    return out / "drigrauvex-joints-plan.json"
+def path(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return planned_sample(shared, tmp_path_factory.mktemp("planned"), "--breakout-factor", 1.5)
 
 
 @pytest.fixture(scope="module")

@@ -49,11 +49,25 @@ def short_starter(stored: dict[tuple[str, str], Any], tmp_path_factory: pytest.T
     return path
 
 
+@contextlib.contextmanager
+def no_other_than(office: Office) -> Iterator[None]:
+    """`recalc` and `freeze` work in the office process that is there; a test in `test_secluded` starts its own."""
+    with pytest.MonkeyPatch.context() as patch:
+        for module in (recalc, office_module):  # where it is imported from when it is needed
+            patch.setattr(module, "Office", lambda: contextlib.nullcontext(office))
+        yield
+
+
 @pytest.fixture
-def in_the_same_office(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
-    """`recalc` and `freeze` work in the office process that is there; one test of each starts its own."""
-    for module in (recalc, office_module):  # where it is imported from when it is needed
-        monkeypatch.setattr(module, "Office", lambda: contextlib.nullcontext(office))
+def in_the_same_office(office: Office) -> Iterator[None]:
+    with no_other_than(office):
+        yield
+
+
+@pytest.fixture(scope="module")
+def in_the_same_office_all_along(office: Office) -> Iterator[None]:
+    with no_other_than(office):
+        yield
 
 
 @dataclass

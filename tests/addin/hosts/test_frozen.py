@@ -57,7 +57,7 @@ Frozen = tuple[Path, bytes, Path, int, str]
 
 
 @pytest.fixture(scope="module")
-def frozen(office: Office, tmp_path_factory: pytest.TempPathFactory) -> Frozen:
+def frozen(in_the_same_office_all_along: None, tmp_path_factory: pytest.TempPathFactory) -> Frozen:
     """A workbook and its bytes before, its frozen copy, and what the command said."""
     place = tmp_path_factory.mktemp("frozen")
     source, copy = book(place / "a.xlsx"), place / "copy.xlsx"

@@ -33,8 +33,9 @@ def call(name: str, *values: Any) -> Any:
     return answer(BY_NAME[name], list(values))
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def plain(office: Office) -> Any:
+    """The workbook opened once; every test types all that a person types."""
     opened = office.open(PLAIN)
     yield opened
     opened.close()

@@ -7,7 +7,6 @@ import pytest
 from click.testing import CliRunner
 
 from addin.cli import main
-from addin.hosts.libreoffice.office import Office
 
 
 @pytest.fixture
@@ -22,7 +21,8 @@ def book(tmp_path: Path) -> Path:
     return tmp_path / "book.xlsx"
 
 
-def test_copy_and_pdf(office: Office, book: Path, tmp_path: Path) -> None:
+@pytest.mark.usefixtures("in_the_same_office")
+def test_copy_and_pdf(book: Path, tmp_path: Path) -> None:
     before = book.read_bytes()
     done = CliRunner().invoke(main, ["recalc", str(book), "--out", str(tmp_path / "copy.xlsx"), "--pdf"])
     assert done.exit_code == 1, done.output

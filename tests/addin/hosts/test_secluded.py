@@ -51,15 +51,16 @@ def listener() -> Iterator[Listener]:
     running.server.server_close()
 
 
-def test_documents_ask_when_they_may(office: Office, listener: Listener, tmp_path: Path) -> None:
-    """The instrument works: in a profile as LibreOffice makes it, they do."""
+def test_documents_ask_when_they_may(office: Office, listener: Listener, tmp_path: Path, sweeps: bool) -> None:
+    """The instrument works: in a profile as LibreOffice makes it, they do. It waits 20 s for the object, in a sweep."""
     paths = phoning_documents.write_all(tmp_path, listener.address)
+    names = ("linked_picture", "ods_picture", *["ods_object"] * sweeps)
     with Office(profile=tmp_path / "profile") as open_office:
-        for name in ("linked_picture", "ods_picture", "ods_object"):
+        for name in names:
             book = open_office.open(paths[name])
             book.print_pdf(tmp_path / f"{name}.pdf")
             book.close()
-    for name in ("linked_picture", "ods_picture", "ods_object"):
+    for name in names:
         assert any(line.startswith(f"GET /{name}") for line in listener.asked), name
 
 

@@ -21,6 +21,7 @@ NOT_THAT_DAY = (
         (date(2027, 1, 4), date(2026, 3, 15), "2026-03-14", []),
         (date(2026, 3, 13), date(2026, 4, 1), "2026-03-13", [NOT_THAT_DAY]),
         (JOB, date(2026, 4, 1), "2026-03-14", []),
+        (JOB, JOB, "2026-03-13", [NOT_THAT_DAY]),
     ],
 )
 def test_the_earlier_of_the_two_days_ends_it(until: date, out: date | None, last: str, said: list[str]) -> None:

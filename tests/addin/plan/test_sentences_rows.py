@@ -78,6 +78,8 @@ ROWS: dict[str, dict[str, Any]] = {
     "uplift missing": {"Uplift reason": "creep, N. Example"},
     "uplift reason": {"Uplift": 1.1, "Uplift reason": "better so"},
     "uplift on a torque": {"Uplift": 1.1, "Uplift reason": "interaction, N. Example"},
+    "no studs and a word": {"Studs": None, "Shank diameter (in)": "see drawing"},
+    "studs in words": {"Studs": "sixteen"},
 }
 
 RETIGHTEN = "retightening only under the responsible engineer's authority"
@@ -147,6 +149,8 @@ SAID: dict[str, list[str]] = {
     "uplift missing": ["uplift reason 'creep, N. Example' stands without an uplift: state the factor, or clear the reason"],
     "uplift reason": ["uplift 1.1 needs in 'uplift reason' what it is for, creep or interaction, and who states it, e.g. 'creep, N. Example'; got 'better so'"],
     "uplift on a torque": ["uplift 1.1 on a specified torque: only where its reason says 'torque'"],
+    "no studs and a word": ["shank diameter must be a number, got 'see drawing'", "stud count is missing (empty cell)"],
+    "studs in words": ["stud count must be a number, got 'sixteen'"],
 }  # fmt: skip
 
 

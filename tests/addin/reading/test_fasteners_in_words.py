@@ -128,3 +128,57 @@ def test_a_pressure_of_the_tool_is_no_design_pressure(tmp_path: Path) -> None:
     ]
     found = columns(read_lines(tmp_path, [*heads, *rows], "B1:C1", "D1:F1"))
     assert not [name for name, column in found.items() if column.field == "design_pressure"]
+
+
+def test_the_torque_of_the_last_season_is_none_and_that_of_now_is(tmp_path: Path) -> None:
+    heads = [
+        ["TAG", "UNIÃO", "FIXADOR", None, "APERTO", None],
+        [None, None, "Qtd", "Bitola (pol)", "Safra ant.", "Atual"],
+    ]
+    rows = [["TM-01", f"Castelo {i}", 16, size, torque * 0.9, torque]
+            for i, (size, torque) in enumerate([("1 1/4", 110), ("1 1/8", 80), ("7/8", 37), ("3/4", 23)])]  # fmt: skip
+    found = columns(read_lines(tmp_path, [["Valores de aperto em kgf.m"], *heads, *rows], "C2:D2", "E2:F2"))
+    assert found["APERTO / Safra ant."].field is None
+    assert (found["APERTO / Atual"].field, found["APERTO / Atual"].unit) == ("torque", "kgf·m")
+
+
+def test_the_gasket_that_came_out_is_not_shown_as_the_one_to_fit(tmp_path: Path) -> None:
+    rows = [[f"5F-02{i}", 8, '3/4"', "Fibre 3 mm", "PTFE filled sheet", 150] for i in range(4)]
+    heads = ["Flange tag", "Studs", "Size", "Gasket out", "Gasket in", "Torque ft-lb"]
+    found = columns(read_lines(tmp_path, [heads, *rows]))
+    assert found["Gasket out"].field is None
+
+
+def test_kinds_of_tool_are_no_wrench_of_the_book_surely(tmp_path: Path) -> None:
+    heads = ["Tag", "Bolter", "Dim.", "Moment Nm", "Verktøy"]
+    rows = [[f"FL-3-0{i}", 12, "M30x3.5", 900, kind] for i, kind in enumerate("SSMM")]
+    found = columns(read_lines(tmp_path, [["M = momentverktøy, S = strekkeverktøy"], heads, *rows]))
+    assert (found["Verktøy"].state, found["Verktøy"].field) != ("sure", "wrench")
+
+
+def test_a_count_in_brackets_before_the_stud(tmp_path: Path) -> None:
+    cells = [
+        "(20) 1-1/4 x 7-1/4 B8M CL.2",
+        "(16) 1-1/8 x 7-1/2 B8M CL.2",
+        "(12) 7/8 x 6-1/4 B8M CL.2",
+        "(8) 3/4 x 4 B7",
+    ]
+    assert [studs for _, studs in read(tmp_path, cells, "Bolting")] == [20, 16, 12, 8]
+
+
+def test_open_and_closed_points_of_a_list_name_no_operation(tmp_path: Path) -> None:
+    rows = [[f"F0{i}", 8, "M24", 400, "Open"] for i in range(4)]
+    found = read_lines(tmp_path, [["Joint tag", "Qty", "Stud", "Torque Nm", "Open / Closed"], *rows])
+    assert columns(found)["Open / Closed"].state == "not used"
+    assert found.understood.waiting == ()
+
+
+def test_the_last_pass_in_portuguese_is_the_target(tmp_path: Path) -> None:
+    heads = [
+        ["Junta", "Estojos", None, "Torque (kgf.m)"],
+        [None, "qtd", "diâm. (pol)", "1º passo", "2º passo", "3º passo (final)"],
+    ]
+    rows = [[f"J-{i}", 24, size, torque * 0.3, torque * 0.6, torque] for i, (size, torque) in enumerate(
+        [("1 5/8", 265), ("1 1/2", 200), ("1 1/4", 115), ("7/8", 40)])]  # fmt: skip
+    found = columns(read_lines(tmp_path, [*heads, *rows], "B1:C1", "D1:F1"))
+    assert [column.field for name, column in found.items() if "passo" in name] == [None, None, "torque"]

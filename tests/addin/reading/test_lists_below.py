@@ -66,7 +66,7 @@ def test_of_three_lists_each_says_how_many_rows_are_read_by_it(read: Callable[..
     assert list(found.rows.joints.joint)[3:] == ["B-1", "B-2", "B-3", "C-1"]
     assert [said.text for said in found.said if said.kind == "list_below"] == [
         "another list stands below, with headings of its own in row 9: 3 rows of joints are read by them",
-        "another list stands below, with headings of its own in row 15: 1 rows of joints are read by them",
+        "another list stands below, with headings of its own in row 15: 1 row of joints is read by them",
     ]
 
 

@@ -1,13 +1,16 @@
 """What rows say beside their figures: points of inspection, instructions, several joints in a row, sheets alike."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from openpyxl import Workbook
+from openpyxl import Workbook, load_workbook
 
 from addin.cells.words import line as sentence
+from addin.reading.answer_sheet import AnswerSheet, Line
 from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.own_columns import NAMES
 from addin.reading.understood import Answers
 from addin.workbooks.package import WorkbookError
 from calc.units import system
@@ -51,17 +54,60 @@ def test_counts_of_several_joints_are_asked_once_and_never_guessed(tmp_path: Pat
     assert told.rows.joints.studs.tolist() == [16, 24, 24, 8]
 
 
-def test_of_sheets_alike_the_likeliest_is_named_and_taken_only_when_told(tmp_path: Path) -> None:
+def sheets_alike(folder: Path) -> Path:
     book = Workbook()
     for name, count in (("Rev A", 1), ("Rev B", 3), ("Rev C", 3)):
         sheet = book.create_sheet(name)
         for line in [HEAD, *([f"F-{i}", *ROW] for i in range(count))]:
             sheet.append(line)
-    book.save(tmp_path / "list.xlsx")
-    with pytest.raises(WorkbookError, match="the likeliest is 'Rev C', the last of 2 with as many rows: say"):
-        read_joint_list(tmp_path / "list.xlsx")
-    found = read_joint_list(tmp_path / "list.xlsx", accept=True)
-    assert (found.sheet, found.accepted) == ("Rev C", ("sheet 'Rev C', the likeliest beside Rev A, Rev B",))
+    book.save(folder / "list.xlsx")
+    return folder / "list.xlsx"
+
+
+def test_of_sheets_alike_the_likeliest_is_proposed_and_nothing_planned_until_one_is_chosen(tmp_path: Path) -> None:
+    path = sheets_alike(tmp_path)
+    found = read_joint_list(path)
+    (asked,) = [each for each in found.questions if each.about == "sheet"]
+    assert (found.sheet, asked.blocks) == ("Rev C", True)
+    assert asked.text == (
+        "which sheet is planned: 'Rev A' and 'Rev B' look like a joint list too; 'Rev C' is the likeliest, the last"
+        " of 2 with as many rows"
+    )
+    fact = found.understood.fact("sheet")
+    assert fact is not None
+    assert (fact.value, fact.state, fact.candidates) == ("Rev C", "proposed", ("Rev C", "Rev A", "Rev B"))
+    accepted = read_joint_list(path, accept=True)
+    assert (accepted.sheet, accepted.accepted) == ("Rev C", ("sheet 'Rev C', the likeliest beside Rev A, Rev B",))
+    assert not [each for each in accepted.questions if each.about == "sheet"]
+    told = read_joint_list(path, sheet="Rev A")
+    assert (told.sheet, [each for each in told.questions if each.about == "sheet"]) == ("Rev A", [])
+
+
+def test_the_sheet_chosen_on_the_sheet_of_answers_counts_once_it_is_signed(tmp_path: Path) -> None:
+    path = sheets_alike(tmp_path)
+    line = Line(("sheet", "", ""), "Rev A", "", "", 20)
+    unsigned = AnswerSheet("list-questions.xlsx", "list.xlsx", "Rev C", "", whole=(line,))
+    found = read_joint_list(path, answers=unsigned)
+    assert (found.sheet, [each.about for each in found.questions if each.about == "sheet"]) == ("Rev C", ["sheet"])
+    signed = replace(unsigned, by="A. Weir, 2026-03-01")
+    found = read_joint_list(path, answers=signed)
+    assert (found.sheet, [each.about for each in found.questions if each.about == "sheet"]) == ("Rev A", [])
+    fact = found.understood.fact("sheet")
+    assert fact is not None
+    assert (fact.value, fact.state) == ("Rev A", "sure")
+    wrong = replace(signed, whole=(replace(line, answer="Rev D"),))
+    with pytest.raises(WorkbookError, match=r"Answers!D20: no sheet 'Rev D'; sheets: Sheet, Rev A, Rev B, Rev C$"):
+        read_joint_list(path, answers=wrong)
+
+
+def test_of_sheets_alike_the_one_with_our_columns_is_the_list_of_a_planned_copy(tmp_path: Path) -> None:
+    path = sheets_alike(tmp_path)
+    book = load_workbook(path)
+    for at, name in enumerate(NAMES, start=len(HEAD) + 1):
+        book["Rev A"].cell(1, at, name)
+    book.save(path)
+    found = read_joint_list(path)
+    assert (found.sheet, [each.about for each in found.questions if each.about == "sheet"]) == ("Rev A", [])
 
 
 def _titled(folder: Path, title: str) -> JointList:

@@ -7,6 +7,7 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from sample_plans import planned_sample
 
 from addin.cli import main
 from addin.plan.file import read_plan
@@ -26,6 +27,12 @@ NAME = "drigrauvex-joints"
 
 def run(*arguments: object) -> Result:
     return CliRunner().invoke(main, [str(argument) for argument in arguments], catch_exceptions=False)
+
+
+@pytest.fixture(scope="module")
+def first_plan(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The plan of the sample list."""
+    return planned_sample(shared, tmp_path_factory.mktemp("first"), "--breakout-factor", 1.5)
 
 
 def with_cells(path: Path, **cells: object) -> Path:
@@ -72,9 +79,9 @@ def state(plan: Path, records: Path, out: Path, **more: Any) -> tuple[str, list[
     return row.status, row.reasons
 
 
-def test_three_plans_in_a_row_keep_every_card_and_changes_add_up(tmp_path: Path) -> None:
+def test_three_plans_in_a_row_keep_every_card_and_changes_add_up(first_plan: Path, tmp_path: Path) -> None:
     """41300, 42100 (+1.9 %), 42900 psi (+3.9 % since the first): by hand, a torque in proportion to the stress."""
-    first = planned(LIST, tmp_path / "a")
+    first = first_plan
     second = planned(with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Stress_=42100), tmp_path / "b", "--since", first)
     third = planned(with_cells(tmp_path / "l3" / f"{NAME}.xlsx", Stress_=42900), tmp_path / "c", "--since", second)
     cards = [card(path) for path in (first, second, third)]
@@ -92,8 +99,8 @@ def test_three_plans_in_a_row_keep_every_card_and_changes_add_up(tmp_path: Path)
     assert state(third, mixed, tmp_path / "out")[0] == REVIEW  # two cards for one joint
 
 
-def test_a_row_that_stops_now_brings_its_done_work_back(tmp_path: Path) -> None:
-    first = planned(LIST, tmp_path / "a")
+def test_a_row_that_stops_now_brings_its_done_work_back(first_plan: Path, tmp_path: Path) -> None:
+    first = first_plan
     stopped = with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Stud_size="1-1/4-99")
     second = planned(stopped, tmp_path / "b", "--since", first)
 
@@ -103,9 +110,9 @@ def test_a_row_that_stops_now_brings_its_done_work_back(tmp_path: Path) -> None:
     assert found[1] == ["list or wrench book has changed since this plan: the row now stops"]
 
 
-def test_studs_of_another_yield_bring_done_work_back(tmp_path: Path) -> None:
+def test_studs_of_another_yield_bring_done_work_back(first_plan: Path, tmp_path: Path) -> None:
     """ASTM A193, to 2-1/2 in: 105 ksi of B7, 80 ksi of B7M."""
-    first = planned(LIST, tmp_path / "a")
+    first = first_plan
     softer = planned(with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Grade="A193 B7M"), tmp_path / "b", "--since", first)
 
     found = state(softer, record(tmp_path / "r.xlsx", {"card": card(first)}), tmp_path / "out")
@@ -114,8 +121,8 @@ def test_studs_of_another_yield_bring_done_work_back(tmp_path: Path) -> None:
     assert "the yield of the studs is now 80000 psi; it was 105000 psi on the card it was done on" in found[1]
 
 
-def test_a_card_of_the_list_as_it_is_now_asks_for_a_plan(tmp_path: Path) -> None:
-    first = planned(LIST, tmp_path / "a")
+def test_a_card_of_the_list_as_it_is_now_asks_for_a_plan(first_plan: Path, tmp_path: Path) -> None:
+    first = first_plan
     changed = with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Stress_=42900)
     newer = card(planned(changed, tmp_path / "b", "--since", first))
     assert newer != card(first)
@@ -131,8 +138,8 @@ def test_a_card_of_the_list_as_it_is_now_asks_for_a_plan(tmp_path: Path) -> None
     )
 
 
-def test_a_kept_issue_is_known_too(tmp_path: Path) -> None:
-    first = planned(LIST, tmp_path / "a")
+def test_a_kept_issue_is_known_too(first_plan: Path, tmp_path: Path) -> None:
+    first = first_plan
     second = planned(with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Stress_=42100), tmp_path / "b")  # without --since
     done = record(tmp_path / "r.xlsx", {"card": card(first)})
 
@@ -141,8 +148,8 @@ def test_a_kept_issue_is_known_too(tmp_path: Path) -> None:
     assert state(second, done, tmp_path / "out", kept=[(first, "2026-10-08")])[0] == REVIEW  # superseded that day
 
 
-def test_a_break_out_needs_name_and_day_and_keeps_below_its_pressure(tmp_path: Path) -> None:
-    plan = planned(LIST, tmp_path / "a")
+def test_a_break_out_needs_name_and_day_and_keeps_below_its_pressure(first_plan: Path, tmp_path: Path) -> None:
+    plan = first_plan
     row = {"joint": "V-1101-MH", "operation": "break", "card": card(plan, "V-1101-MH", "break"), "date": "2026-10-05"}
     said = {
         "": ({}, "agrees with the plan"),
@@ -160,8 +167,10 @@ def test_a_break_out_needs_name_and_day_and_keeps_below_its_pressure(tmp_path: P
         assert line.replace("stage 4", "pass 4") in result.output
 
 
-def test_rows_of_another_list_of_the_job_are_left_to_it_and_shared_joints_are_named(tmp_path: Path) -> None:
-    plan = planned(LIST, tmp_path / "a")
+def test_rows_of_another_list_of_the_job_are_left_to_it_and_shared_joints_are_named(
+    first_plan: Path, tmp_path: Path
+) -> None:
+    plan = first_plan
     other = planned(with_cells(tmp_path / "l2" / "unit-2.xlsx", Stress_=45000), tmp_path / "b")
     mine, theirs = card(plan), card(other)
     run("pack", other, "--out", tmp_path / "p", "--only", "record")
@@ -224,8 +233,8 @@ def test_a_row_for_each_wrench_is_no_contradiction() -> None:
     assert not wrenches_apart([*kept, rows[0]])
 
 
-def test_the_day_of_a_plan_is_that_on_which_it_replaces_cards(tmp_path: Path) -> None:
-    first = planned(LIST, tmp_path / "a")
+def test_the_day_of_a_plan_is_that_on_which_it_replaces_cards(first_plan: Path, tmp_path: Path) -> None:
+    first = first_plan
     second = read_plan(
         planned(with_cells(tmp_path / "l2" / f"{NAME}.xlsx", Stress_=42100), tmp_path / "b", "--since", first)
     )

@@ -13,10 +13,9 @@ from typing import Any
 import msgspec
 import openpyxl
 import pytest
-from click.testing import CliRunner
 from plain_plan import plain_plan
+from sample_plans import planned_sample
 
-from addin.cli import main
 from addin.plan import file as plan_file
 from addin.plan.file import Plan, read_plan
 from addin.records.handover import write_handover
@@ -34,12 +33,8 @@ MAKER = Path(__file__).parents[2] / "make_record_samples.py"
 
 
 @pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("plan")
-    arguments = ["plan", SAMPLES / "drigrauvex-joints.xlsx", "--wrenches", SAMPLES / "drigrauvex-wrenches.xlsx",
-                 "--out", out]  # fmt: skip
-    CliRunner().invoke(main, [str(each) for each in arguments], catch_exceptions=False)
-    return out / "drigrauvex-joints-plan.json"
+def planned(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return planned_sample(shared, tmp_path_factory.mktemp("plan"))
 
 
 @pytest.fixture(scope="module")

@@ -1,6 +1,7 @@
 """Scanned keys, what stands at the head of a record sheet, several wrenches in a row, dates and units as crews type."""
 
 import datetime
+import math
 from pathlib import Path
 from typing import Any
 
@@ -162,6 +163,20 @@ def test_a_text_file_of_keys_with_name_and_day(tmp_path: Path) -> None:
     empty.write_text("name: A. Crew\n", encoding="utf-8")
     with pytest.raises(WorkbookError, match="holds no scanned key like TAG"):
         read(empty)
+
+
+def test_a_day_holds_for_the_keys_below_it_until_another_line_says_a_day(tmp_path: Path) -> None:
+    """A line that is nothing changes no day; a day that cannot be read leaves the keys below it without one."""
+    path = tmp_path / "scans.txt"
+    lines = ["date: 16-Mar-27", "nonsense", "E-1|break|1111-2222", "date: someday", f"E|2|{MAKE}|3333-4444"]
+    path.write_text("\n".join(lines), encoding="utf-8")
+
+    found = read(path)
+
+    first, second = found.entries
+    assert first.values.day == datetime.date(2027, 3, 16).toordinal()
+    assert math.isnan(second.values.day)
+    assert [said.split(":")[0] for said in refused(found)] == ["scans.txt, line 2", "scans.txt, line 4"]
 
 
 def test_a_folder_stands_for_every_record_in_it(tmp_path: Path) -> None:

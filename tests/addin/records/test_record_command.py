@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 from msgspec.structs import replace
 from plain_plan import plain_plan, rewritten
+from sample_plans import planned_sample
 
 from addin.cli import main
 from addin.plan.entries import Amount
@@ -36,11 +37,9 @@ def sha(path: Path) -> str:
 
 
 @pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def planned(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The plan of the sample list."""
-    out = tmp_path_factory.mktemp("plan")
-    run("plan", LIST, "--wrenches", BOOK, "--out", out)
-    return out / "drigrauvex-joints-plan.json"
+    return planned_sample(shared, tmp_path_factory.mktemp("plan"))
 
 
 @pytest.fixture(scope="module")

@@ -8,6 +8,7 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
+from sample_plans import planned_sample
 
 from addin.cli import main
 from addin.plan.file import Plan, read_plan
@@ -27,10 +28,8 @@ def run(*arguments: object) -> Result:
 
 
 @pytest.fixture(scope="module")
-def plan_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("plan")
-    run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
-    return out / "drigrauvex-joints-plan.json"
+def plan_file(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return planned_sample(shared, tmp_path_factory.mktemp("plan"), "--breakout-factor", 1.5)
 
 
 @pytest.fixture(scope="module")

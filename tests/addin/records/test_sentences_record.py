@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from plain_plan import plain_plan
+from sample_plans import planned_sample
 
 from addin.cli import main
 from addin.shipped import folder
@@ -134,14 +135,13 @@ SAID = {
 
 
 @pytest.fixture(scope="module")
-def lines(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+def lines(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> list[str]:
     out = tmp_path_factory.mktemp("records")
 
     def run(*arguments: object) -> str:
         return CliRunner().invoke(main, [str(each) for each in arguments], catch_exceptions=False).output
 
-    run("plan", LIST, "--wrenches", BOOK, "--out", out)
-    plan = out / "drigrauvex-joints-plan.json"
+    plan = planned_sample(shared, out)
     runpy.run_path(str(MAKER))["workbook"](plain_plan(plan)).save(out / "r.xlsx")
     said = run("record", plan, out / "r.xlsx", "--out", out)
     return re.sub(r"(this plan's card is) [0-9A-F]{4}-[0-9A-F]{4}", rf"\1 {CARD}", said).splitlines()

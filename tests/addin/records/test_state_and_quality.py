@@ -10,6 +10,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 from openpyxl.utils import get_column_letter
+from sample_plans import planned_sample
 
 from addin.cli import main
 from addin.plan.file import read_plan
@@ -27,10 +28,8 @@ def run(*arguments: object) -> Result:
 
 
 @pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("plan")
-    run("plan", LIST, "--wrenches", BOOK, "--out", out, "--breakout-factor", 1.5)
-    return out / "drigrauvex-joints-plan.json"
+def planned(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return planned_sample(shared, tmp_path_factory.mktemp("plan"), "--breakout-factor", 1.5)
 
 
 def records(planned: Path, path: Path, *rows: dict[str, Any]) -> Path:
@@ -155,7 +154,7 @@ def test_columns_for_records_in_the_planned_copy_on_request_are_made_once(tmp_pa
 # --- next shift -------------------------------------------------------------------------------------------------------
 
 
-def test_the_next_shift(handed: tuple[Result, Path]) -> None:
+def test_the_next_shift(planned: Path, handed: tuple[Result, Path]) -> None:
     rows = {row["Joint"]: row for row in table(handover(handed), "Next shift", "Crew") if row["Operation"] == MAKE}
     plan = openpyxl.load_workbook(handover(handed))["Next shift"]
 
@@ -169,6 +168,11 @@ def test_the_next_shift(handed: tuple[Result, Path]) -> None:
     assert rows["V-1302-MH"]["Next pass"] == REVIEW
     assert "V-1101-N1" not in rows
     assert rows["V-1101-N7"]["Next pass"] == "pass 1, 30 %"
+    assert rows["V-1101-N7"]["Pressure"].startswith("torque ")  # by hand
+    manway = next(joint for joint in read_plan(planned).joints if (joint.joint, joint.operation) == ("V-1101-MH", MAKE))
+    (tool,) = manway.wrenches
+    assert (rows["V-1101-MH"]["Next pass"], rows["V-1101-MH"]["Wrench"]) == ("pass 1, 30 %", tool.wrench)
+    assert rows["V-1101-MH"]["Pressure"] == f"{tool.passes[0].pressure.value:g} psi"
     assert plan.sheet_properties.pageSetUpPr.fitToPage
     assert plan.page_setup.fitToWidth in (None, 1)  # one page is what nothing says
 

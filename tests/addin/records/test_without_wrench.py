@@ -50,6 +50,19 @@ def test_a_joint_that_is_new_or_was_stopped_before_is_as_planned_now(anew):
     assert made.entry(new[1]) is new[1]
 
 
+def test_a_joint_of_another_wrench_keeps_its_card_only_where_the_list_asks_for_the_same(plan, joint):
+    """D with another stress than it was planned with is as planned now."""
+    before = plan(joint("A"), joint("C", wrench="HW-4"), joint("D", wrench="HW-4"))
+    now = (joint("A"), joint("C", crew="B"), joint("D", stress="45000 psi"))
+    after = plan(*(each | {"wrench": "HW-4"} for each in now), also=("HW-3",))
+    rows = [SimpleNamespace(joint=each, status=OPEN) for each in before.joints]
+    made = Without(Plan(before.head, before.joints, "old.json"), after.head, ["hw-3"], SimpleNamespace(rows=rows))
+    _, same, other = [made.entry(each) for each in after.joints]
+    assert (same.card, same.crew) == (before.joints[1].card, "B")
+    assert other is after.joints[2]
+    assert other.card != before.joints[2].card
+
+
 @pytest.mark.parametrize("status", [PART, REVIEW])
 def test_what_is_begun_stops_for_the_engineer(anew, status):
     made, found, _, _ = anew(A=status)

@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+import small_plans
 
 from addin.shipped import folder
 from addin.tasks import plan_list, take_records, write_pack
@@ -14,7 +15,7 @@ SAMPLES = folder("samples")
 FULL = """
 import resource, signal, sys
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-resource.setrlimit(resource.RLIMIT_FSIZE, (9_000, 9_000))
+resource.setrlimit(resource.RLIMIT_FSIZE, (4_000, 4_000))
 from addin.cli import main
 main()
 """
@@ -31,9 +32,9 @@ def hashes(place: Path) -> dict[str, str]:
 def old(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     """A plan, and a folder with its pack and its hand-over."""
     place = tmp_path_factory.mktemp("full")
-    plan = plan_list(
-        SAMPLES / "drigrauvex-joints.xlsx", [SAMPLES / "drigrauvex-wrenches.xlsx"], place / "plan"
-    ).plan_file
+    small_plans.write_list(place / "list.xlsx", [small_plans.joint(), small_plans.hand()])
+    small_plans.write_book(place / "book.xlsx", ("HW-3",))
+    plan = plan_list(place / "list.xlsx", [place / "book.xlsx"], place / "plan").plan_file
     write_pack(plan, place / "out")
     take_records(plan, [SAMPLES / "drigrauvex-records.xlsx"], place / "out")
     return plan, place / "out"

@@ -106,10 +106,13 @@ def shown(value: Any) -> Any:
 
 
 @pytest.mark.parametrize("manual", [False, True])
-def test_rows_taken_whole_say_what_a_walk_says(books, monkeypatch: pytest.MonkeyPatch, manual: bool) -> None:  # type: ignore[no-untyped-def]
+def test_rows_taken_whole_say_what_a_walk_says(  # type: ignore[no-untyped-def]
+    books, monkeypatch: pytest.MonkeyPatch, manual: bool, sweeps: bool
+) -> None:
+    rounds = 150 if sweeps else 50
     whole = sheet_part._Scan._usual_row
     taken = refused = 0
-    for seed in range(150):
+    for seed in range(rounds):
         parts = books.parts(rows_of(random.Random(seed)))
         old = parts["xl/styles.xml"]
         old = old if isinstance(old, bytes) else old.encode()
@@ -127,8 +130,8 @@ def test_rows_taken_whole_say_what_a_walk_says(books, monkeypatch: pytest.Monkey
             taken, refused = taken + isinstance(now, list), refused + isinstance(now, str)
         path.unlink()
 
-    assert taken > 60
-    assert refused > 40
+    assert taken > 0.4 * rounds
+    assert refused > 0.25 * rounds
 
 
 def test_most_rows_are_taken_whole(books, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]

@@ -202,6 +202,15 @@ def test_a_link_multiplies_the_torque_and_has_its_size_and_limit() -> None:
     assert "link_not_stated" in said(judged(other(1, wrench="Two")))
 
 
+def test_a_torque_at_the_end_of_what_is_allowed_is_allowed() -> None:
+    """3 % more than 1000 N·m are 1030, 3 % less 970; the adapter's 2000 N·m are 400 bar at 5 N·m for each."""
+    for bar, off in ((257.5, False), (242.5, False), (257.6, True), (242.4, True)):
+        assert ("torque_off" in said(judged(as_planned(1, 2), other(3, wrench="A", bar=bar)))) is off, bar
+    plan = replace(PLAN, across_flats=OTHER)
+    for bar, over in ((400.0, False), (400.1, True)):
+        assert ("torque_above_link" in said(judged(other(1, wrench="A", bar=bar), plan=plan))) is over, bar
+
+
 def test_certificates_of_wrench_and_gauge() -> None:
     assert said(judged(other(1, wrench="A", bar=70.0, gauge="Old"))) == {"certificate_not_valid": (1,)}
     assert said(judged(as_planned(1, day=DAY - 200))) == {"certificate_not_valid": (1,)}  # before they were calibrated

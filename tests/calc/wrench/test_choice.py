@@ -63,6 +63,20 @@ def test_a_torque_at_the_limit_of_a_link_but_for_the_last_bits_is_served() -> No
     assert why_not(limit, limit=limit * 0.999) == "above_link"
 
 
+@pytest.mark.parametrize(("rated", "top"), [(99e5, 0.0), (100e5, 1000.0), (250e5, 2500.0), (800e5, 6000.0)])
+def test_the_torque_within_every_rating_is_that_of_the_table_at_the_lowest_and_none_below_its_start(
+    rated: float, top: float
+) -> None:
+    table = curve([100e5, 600e5], [1000.0, 6000.0])
+    wrench = Wrench("HW-1", table, rated, 700e5, "P-1", 700e5, "G-1", (Link("60", 0.06, 1.0, math.inf),), 1.0, 9.0)
+    (found,) = candidates([wrench], {"G-1": Gauge("G-1", Marks(1.0, 1e5), 1000e5, 1.0, 9.0)})
+    assert found.top == pytest.approx(top)
+    why, _ = refusals(
+        found, np.array([1000.0]), np.array([2.0]), reserve=0.0, tolerance=0.03, rounding="nearest", alone=False
+    )
+    assert CODES[int(why[0])] == ("" if top else "above_rating")
+
+
 def test_a_link_is_blamed_for_a_shared_mark_only_where_the_mark_suits_all_tables() -> None:
     """1010 of 1000 N·m is 1 % off and above the link's limit of 1005; 1050 is 5 % off: the tables refuse it."""
     table = curve([100e5, 600e5], [1000.0, 6000.0])

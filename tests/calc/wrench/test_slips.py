@@ -31,6 +31,24 @@ def test_sound_tables_are_silent(table: np.ndarray) -> None:
     assert found(PRESSURE, table) == []
 
 
+def test_figures_printed_in_steps_are_judged_as_coarsely_as_they_are_printed() -> None:
+    """In whole hundreds a sound table is silent; taken as exact figures, they would not lie on one curve."""
+    hundreds = np.round(SOUND, -2)
+    assert slips(PRESSURE, hundreds, printed=(0.0, 100.0)) == []
+    assert [f.code for f in slips(PRESSURE, hundreds, printed=(0.0, 0.0))] == ["table_rough"]
+
+
+@pytest.mark.parametrize(("scatters", "codes"), [(2.0, []), (3.0, ["table_rough"])])
+def test_points_that_scatter_are_rough_from_nearly_three_times_the_usual_scatter(
+    scatters: float, codes: list[str]
+) -> None:
+    """Ten points by turns above and below a line: (10 x 3² + 2.5) / (10 - 2.5 + 2.5) = 3.04², above 2.8²; 2.06² not."""
+    share = np.arange(1, 11) / 10
+    usual = np.hypot(0.0025 * share, 0.0008)
+    table = 4000 * (share + scatters * usual * np.resize([1, -1], 10))
+    assert [f.code for f in slips(PRESSURE, table)] == codes
+
+
 @pytest.mark.parametrize(
     ("row", "torque", "level"),
     [(4, 2401, "stop"), (9, 4012, "caution"), (9, 4492, "stop"),
@@ -70,6 +88,8 @@ def test_two_runs_mixed() -> None:
 
 def test_few_points_say_little() -> None:
     assert found(PRESSURE[:2], SOUND[:2]) == []
+    assert found(PRESSURE[:3], SOUND[:3]) == []
+    assert found(PRESSURE[:3], SOUND[:3] + 0.1 * SOUND[2]) == [("table_origin", 0, "stop")]
     assert [code for code, *_ in found(PRESSURE[:4], [398, 812, 1451, 1634])] == ["table_off_line"]
 
 

@@ -238,10 +238,11 @@ def _take_answers(book: Any, name: str, path: Path, title: str) -> None:
     for own, theirs in ((title, ANSWERS), (known_of(title), TAGS), (choices_of(title), CHOICES)):
         if theirs not in source.sheetnames:
             continue
-        there, new = source[theirs], _fresh(book, own)
+        there: Any = source[theirs]
+        new = _fresh(book, own)
         for row in there.iter_rows():
             for cell in row:
-                made = new.cell(cell.row, cell.column, cell.value)
+                made: Any = new.cell(cell.row, cell.column, cell.value)
                 if cell._style in looks:
                     made._style = copy(looks[cell._style])
                 elif cell.has_style:

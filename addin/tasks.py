@@ -54,7 +54,7 @@ from addin.plan.where_from import FACTS, Taken, TakenFrom
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
 from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
-from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.joint_list import JointList, read_joint_list, uncollected
 from addin.reading.signed_sheet import write_signed
 from addin.reading.spelled_out import spelled_out
 from addin.reading.understood import PROPOSED, shown_name
@@ -214,7 +214,7 @@ def plan_list(
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
-    with _no_collecting(), ExitStack() as work:
+    with uncollected(), ExitStack() as work:
         phases("reading")
         if old_plan:
             finish_sets(old_plan.parent)
@@ -655,16 +655,6 @@ def _anew(
         if unknown := [refused for refused in report.refused if not refused.joint]:
             raise WorkbookError(f"{unknown[0].text}; a record that cannot be read says nothing of its joint")
     return Without(old, head, without, report)
-
-
-@contextmanager
-def _no_collecting() -> Iterator[None]:
-    """Many small objects and hardly a cycle: looking for cycles takes a tenth of the time of a long list."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
 
 
 def _read_for_plan(

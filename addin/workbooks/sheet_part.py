@@ -131,8 +131,8 @@ def read_sheet(package: Package, sheet: Sheet) -> Content:
 class UsualRow:
     """A row whose cells are all written as most are, a place for each cell.
 
-    `styles`, `kinds` and `values` as they stand, b"" for none; `own` a text that stands in the cell itself; `formulas`
-    the element of a formula that has a value.
+    `styles`, `kinds` and `values` as they stand, b"" for none; a text that stands in the cell itself is its value;
+    `formulas` the element of a formula that has a value.
     """
 
     row: int
@@ -141,7 +141,6 @@ class UsualRow:
     kinds: tuple[bytes, ...]
     formulas: tuple[bytes, ...]
     values: tuple[bytes, ...]
-    own: tuple[bytes, ...]
 
 
 def scan_part(
@@ -485,7 +484,9 @@ class _Scan:
         self.usual[-1] = len(columns)
         *elements, _, _, styles, kinds, _, formulas, values, _, own = cells
         if keep_row is not None:
-            keep_row(UsualRow(row, columns, styles, kinds, formulas, values, own))
+            if any(own):
+                values = tuple(map(bytes.__add__, values, own))  # a cell has one of them
+            keep_row(UsualRow(row, columns, styles, kinds, formulas, values))
         elif keep is not None:
             for column, element in zip(columns, elements[0], strict=True):
                 if column in kept_columns:
@@ -533,7 +534,7 @@ class _Scan:
         count, none = len(cells), empty.count(b"/")
         signs = 4 * count - 3 * none
         if b"inlineStr" in kinds or any(inside):
-            if any((kind == b"inlineStr") != bool(text) for kind, text in zip(kinds, inside, strict=True)):
+            if [*map(b"inlineStr".__eq__, kinds)] != [*map(bool, inside)]:
                 return None
             signs += 2 * kinds.count(b"inlineStr")
         if any(formulas):

@@ -561,13 +561,13 @@ def _printed(target: Path, outputs: Outputs, more: dict[Path, str]) -> str | Non
 
 def read_list(
     list_file: Path, *, sheet: str | None = None, answers_file: Path | None = None, out: Path | None = None,
-    book_file: Path | None = None,
+    book_file: Path | None = None, phases: Phases = silent,
 ) -> ListDone:  # fmt: skip
     """Read a joint list as it would be planned; with `out` write its sheet of answers, or renew the one there."""
     before = out if out and not answers_file and out.exists() else answers_file
     answers = read_answers(before) if before else None
     with ExitStack() as work:
-        return _read_list(_as_workbook(list_file, work), sheet, answers, out, before, book_file)
+        return _read_list(_as_workbook(list_file, work), sheet, answers, out, before, book_file, phases("reading"))
 
 
 def _as_workbook(list_file: Path, work: ExitStack) -> Path:
@@ -597,10 +597,10 @@ def _by_its_own_name(given: str, made: str) -> Iterator[None]:
 
 def _read_list(
     list_file: Path, sheet: str | None, answers: AnswerSheet | None, out: Path | None, before: Path | None,
-    book_file: Path | None,
+    book_file: Path | None, tell: Progress,
 ) -> ListDone:  # fmt: skip
     known = names_in(read_wrench_book(book_file, system("US"))) if book_file else {}
-    joint_list = read_joint_list(list_file, sheet, answers=answers, known=known)
+    joint_list = read_joint_list(list_file, sheet, answers=answers, known=known, tell=tell)
     kept: Sequence[str] = ()
     if out:
         inputs = [list_file, *([before] if before else [])]

@@ -603,7 +603,7 @@ class _Scan:
         return row
 
     def _add(self, row: int, place: int) -> None:
-        """One more row; now and then it is told, with the rows that the part declares or that what is done lets expect."""
+        """One more row; now and then it is told, with those the part declares or what is done lets expect."""
         self.rows.append(row)
         done = len(self.rows)
         if self.tell is None or done % TOLD_EACH:

@@ -109,6 +109,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def pytest_collection_finish(session: pytest.Session) -> None:
     """What thousands of tests consist of stays to the end: nobody looks again and again whether it is garbage."""
     gc.freeze()
+    gc.set_threshold(20_000, 20, 20)  # what is new is looked through less often too
 
 
 @pytest.hookimpl(trylast=True)

@@ -15,7 +15,7 @@ from addin.workbooks.cell_text import unescaped
 from addin.workbooks.markup import tags, unescape
 from addin.workbooks.package import MIB, Package, WorkbookError
 from addin.workbooks.packed_rows import PackedRows
-from addin.workbooks.sheet_part import SheetScan, UsualRow, read_sheet, scan_part
+from addin.workbooks.sheet_part import SheetScan, Tell, UsualRow, read_sheet, scan_part
 
 
 @dataclass(frozen=True, eq=False)
@@ -317,16 +317,16 @@ def _text(raw: str) -> str:
 _EVERY = frozenset(range(1, COLUMNS + 1))
 
 
-def read_values(package: Package, book: Any, name: str) -> SheetCells:
+def read_values(package: Package, book: Any, name: str, tell: Tell | None = None) -> SheetCells:
     """Scan a sheet and read its cells in the same pass.
 
-    `book` is the same workbook as `ValueBook`.
+    `book` is the same workbook as `ValueBook`; `tell` is told now and then how many rows are read.
 
     Raises WorkbookError for a sheet that cannot be scanned or a cell that cannot be read.
     """
     sheet = package.sheet(name)
     reader = CellReader(book, f"{package.path.name}, sheet {name}", PACKED_LIMIT)
-    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY, reader.keep_row)
+    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY, reader.keep_row, tell=tell)
     reader.row_ended()
     if scan.alternate:
         raise WorkbookError(

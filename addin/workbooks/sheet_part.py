@@ -22,6 +22,10 @@ SHEET_LIMIT = 384 * MIB
 CELLS_LIMIT = 12_000_000
 AREAS_LIMIT = 200_000
 
+Tell = Callable[[int, int], None]
+"""Told how many rows are done, and of how many."""
+TOLD_EACH = 250
+"""Rows between two times that it is told how many are done."""
 _PLACES = 1000
 """Ways in which the cells of a row stand that are remembered."""
 
@@ -151,18 +155,20 @@ def scan_part(
     kept_columns: frozenset[int] = frozenset(),
     keep_row: Callable[[UsualRow], None] | None = None,
     known: "KnownRows | None" = None,
+    tell: Tell | None = None,
 ) -> SheetScan:
     """Scan the bytes of a sheet part; `keep` is handed row, column and bytes of the cells in some columns.
 
     With `keep_row` a row in which every cell is written as most are is handed over whole instead, and `keep` gets the
     cells of the others. With `known` rows that have the very bytes that they are known to have are taken as they are.
+    `tell` is told now and then how many rows are scanned.
     """
     where = f"{package.path.name}: sheet {sheet.name!r}"
     try:
         markup = Markup(content, root="worksheet", namespace=MAIN)
     except MarkupError as error:
         raise WorkbookError(f"{where}: its part {error}") from error
-    found = _Scan(where, markup, known)
+    found = _Scan(where, markup, known, tell)
     found.head()
     if found.data is None:
         raise WorkbookError(f"{where}: its part has no rows element")
@@ -296,8 +302,10 @@ def _usual_pattern(prefix: bytes, *, whole: bool) -> re.Pattern[bytes]:
 class _Scan:
     """The running state of one scan."""
 
-    def __init__(self, where: str, markup: Markup, known: KnownRows | None = None) -> None:
-        self.where, self.known = where, known
+    def __init__(
+        self, where: str, markup: Markup, known: KnownRows | None = None, tell: Tell | None = None
+    ) -> None:  # fmt: skip
+        self.where, self.known, self.tell = where, known, tell
         self.markup = markup
         self.data: tuple[int, int, bool] | None = None
         self.after = 0
@@ -508,7 +516,7 @@ class _Scan:
             position = position_after
             passed(plain, start)
             row, cells = scan.rows[place], scan.usual[place] + line.behind
-            self.rows.append(row)
+            self._add(row, start)
             self.usual.append(0)  # what stands behind may be of any form
             self.starts.append(start)
             self.inners.append(start + line.tag)
@@ -583,7 +591,7 @@ class _Scan:
                 f"row {text} stands after row {before}; open and save the file in a spreadsheet program first"
             )
         passed(self.markup.plain, start)
-        self.rows.append(row)
+        self._add(row, start)
         self.usual.append(0)
         self.starts.append(start)
         self.inners.append(end)
@@ -593,6 +601,17 @@ class _Scan:
         if flag(given.get("hidden")):
             self.hidden_rows.append(row)
         return row
+
+    def _add(self, row: int, place: int) -> None:
+        """One more row; now and then it is told, with those the part declares or what is done lets expect."""
+        self.rows.append(row)
+        done = len(self.rows)
+        if self.tell is None or done % TOLD_EACH:
+            return
+        assert self.data is not None
+        begin, end, _ = self.data
+        declared = self.dimension.bottom if self.dimension else 0
+        self.tell(done, declared if declared >= done else done * (end - begin) // max(place - begin, 1))
 
     def _formula(self, row: int, column: int, kind: bytes, content: bytes) -> None:
         """Note a formula without a cached value, and the range of an array formula."""

@@ -15,7 +15,7 @@ from addin.workbooks.long_part import Content, LongPart, passed
 from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_look import Beside, SheetLook
-from addin.workbooks.sheet_part import ColumnFormat, KnownLine, RowCell, SheetScan, row_cells
+from addin.workbooks.sheet_part import TOLD_EACH, ColumnFormat, KnownLine, RowCell, SheetScan, Tell, row_cells
 from addin.workbooks.styles_part import StylesPart
 
 _KEPT = 4096
@@ -148,6 +148,8 @@ class SheetPatch:
         self.scan = scan
         self.content = content
         self.replace = replace
+        self.tell: Tell | None = None
+        """Told now and then how many rows are written."""
         self.columns: dict[int, OutColumn] = {}
         for column in columns:
             number = column_number(column.letter) if column.letter.isascii() and column.letter.isalpha() else 0
@@ -347,7 +349,9 @@ class SheetPatch:
         new_rows: list[bytes] = []
         before = 0
         """Index of the row before which the new ones stand."""
-        for row, columns in self._columns_of.items():
+        for done, (row, columns) in enumerate(self._columns_of.items()):
+            if self.tell is not None and done % TOLD_EACH == 0:
+                self.tell(done, len(self._columns_of))
             index = bisect_left(scan.rows, row)
             there = index < len(scan.rows) and scan.rows[index] == row
             if new_rows and index != before:

@@ -192,6 +192,13 @@ def test_one_pressure_alone_meets_the_mark_that_it_meets_in_a_column(
     assert np.array_equal(column, [alone, alone], equal_nan=True)
 
 
+def test_of_two_shared_marks_equally_far_off_the_lower_is_taken() -> None:
+    """1 and 3 N·m for the 2 that are wanted: half too little or half too much."""
+    table = curve([100e5, 200e5, 300e5], [1.0, 3.0, 5.0])
+    count, _ = shared_setting([table, table], 2.0, Marks(100.0, BAR))
+    assert float(count) == 1.0
+
+
 @pytest.mark.parametrize("unit", [1e5, 6894.757293168361])
 @pytest.mark.parametrize("rounding", ["nearest", "down", "up"])
 def test_a_pressure_at_a_mark_or_half_way_but_for_the_last_bits_is_there_in_a_column_and_alone(

@@ -97,9 +97,11 @@ class _Behind:
         heads = [patch.head(column) for column in columns]
         self._first, self._next = heads[0], [*heads[1:], b""]
         self._cells = [patch.columns[column].cells for column in columns]
-        first = self._cells[0]
+        self._lists: list[Sequence[OutCell]] = []
         self._place: Callable[[int], int] | None = None
+        first = self._cells[0]
         if isinstance(first, CellsByRow) and all(first.same_rows(each) for each in self._cells):
+            self._lists = [each.cells for each in self._cells if isinstance(each, CellsByRow)]
             self._place = first.place
         self._pieces: list[dict[int, bytes]] = [{} for _ in columns]
         """By column, what stands between two numbers, by the identity of the cell; of a long part not of every cell."""
@@ -108,23 +110,23 @@ class _Behind:
 
     def row(self, row: int) -> bytes:
         """The cells of one row."""
-        place = None if self._place is None or self._long else self._place(row)
-        if place is None:
-            pieces = self._made(row)
-        else:
-            if place >= len(self._by_place):
-                self._by_place += [None] * (place + 1 - len(self._by_place))
-            pieces = self._by_place[place] or self._made(row)
+        if self._place is None:
+            pieces = self._made(row, [cells[row] for cells in self._cells])
+            return (b'%d"' % row).join(pieces)
+        place = self._place(row)
+        known = self._by_place[place] if place < len(self._by_place) else None
+        pieces = known or self._made(row, [cells[place] for cells in self._lists])
+        if known is None and not self._long:
+            self._by_place += [None] * (place + 1 - len(self._by_place))
             self._by_place[place] = pieces
         return (b'%d"' % row).join(pieces)
 
-    def _made(self, row: int) -> list[bytes]:
+    def _made(self, row: int, cells: Sequence[OutCell]) -> list[bytes]:
         pieces = [self._first]
-        for column, cells, known, following in zip(self._columns, self._cells, self._pieces, self._next, strict=True):
-            cell = cells[row]
+        for at, (cell, known) in enumerate(zip(cells, self._pieces, strict=True)):
             piece = known.get(id(cell))
             if piece is None:
-                piece = self._patch.tail(row, column, cell, self._base) + following
+                piece = self._patch.tail(row, self._columns[at], cell, self._base) + self._next[at]
                 if not self._long or len(known) < _KEPT:
                     known[id(cell)] = piece
             pieces.append(piece)

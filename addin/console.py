@@ -147,7 +147,7 @@ def phases() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
             now = time.monotonic()
             if shown and now - last > EVERY:
                 last = now
-                line(f"{name} ... {done} of {of}{_left(now - begun, done, of)}")
+                line(f"{name} ... {done:,} of {of:,}{_left(now - begun, done, of)}")
 
         return tell
 

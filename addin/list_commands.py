@@ -216,7 +216,8 @@ def columns(list_file: Path, as_data: bool, **given: Any) -> None:
     from addin.reading.reading_report import as_json
     from addin.tasks import read_list
 
-    done = read_list(list_file, **given)
+    with phases() as shown:
+        done = read_list(list_file, phases=shown, **given)
     if as_data:
         click.echo(json.dumps(as_json([done.joint_list.understood]), ensure_ascii=False, indent=1))
         sys.exit(NOT_ALL if done.joint_list.questions else DONE)

@@ -54,7 +54,7 @@ from addin.plan.where_from import FACTS, Taken, TakenFrom
 from addin.plan.writer import PlanWriter
 from addin.reading.answer_page import answer_book, write_answers
 from addin.reading.answer_sheet import SHEET, AnswerSheet, answers_in, kept_answers, read_answers, same_answers
-from addin.reading.joint_list import JointList, read_joint_list
+from addin.reading.joint_list import JointList, read_joint_list, uncollected
 from addin.reading.signed_sheet import write_signed
 from addin.reading.spelled_out import spelled_out
 from addin.reading.understood import PROPOSED, shown_name
@@ -214,8 +214,8 @@ def plan_list(
 
     Raises NoOfficeError, OpenQuestionsError where the list leaves something open that all rows need.
     """
-    with _no_collecting(), ExitStack() as work:
-        phases("reading")
+    with uncollected(), ExitStack() as work:
+        tell = phases("reading")
         if old_plan:
             finish_sets(old_plan.parent)
         opened = [
@@ -230,7 +230,7 @@ def plan_list(
         stem, ending = list_file.stem.removesuffix("-planned"), list_file.suffix
         answers = _answers(answers_file, list_file, out, old_plan)
         answers_file = Path(answers.file) if answers else None
-        joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept)
+        joint_list = _read_for_plan(list_file, book, settings, answers, sheet, recalculate, accept, tell)
         gc.collect()  # the workbook as it was read: what is left of it would stay
         joint_list = _with_open_points(joint_list, list_file, book, settings, answers, sheet, accept=accept)
         _ask(joint_list, list_file, answers, answers.path if answers else None, out)
@@ -291,7 +291,7 @@ def plan_list(
         phases("writing")
         report = write_planned(
             joint_list, results, planned_file, at=results_at, extend=extend,
-            more=tuple(RECORD_HEADINGS.values()) if record_columns else (),
+            more=tuple(RECORD_HEADINGS.values()) if record_columns else (), phases=phases,
         )  # fmt: skip
         asked = _answers_behind(joint_list, list_file, answers, planned_file, causes)
         if noted is not None:
@@ -561,13 +561,13 @@ def _printed(target: Path, outputs: Outputs, more: dict[Path, str]) -> str | Non
 
 def read_list(
     list_file: Path, *, sheet: str | None = None, answers_file: Path | None = None, out: Path | None = None,
-    book_file: Path | None = None,
+    book_file: Path | None = None, phases: Phases = silent,
 ) -> ListDone:  # fmt: skip
     """Read a joint list as it would be planned; with `out` write its sheet of answers, or renew the one there."""
     before = out if out and not answers_file and out.exists() else answers_file
     answers = read_answers(before) if before else None
     with ExitStack() as work:
-        return _read_list(_as_workbook(list_file, work), sheet, answers, out, before, book_file)
+        return _read_list(_as_workbook(list_file, work), sheet, answers, out, before, book_file, phases("reading"))
 
 
 def _as_workbook(list_file: Path, work: ExitStack) -> Path:
@@ -597,10 +597,10 @@ def _by_its_own_name(given: str, made: str) -> Iterator[None]:
 
 def _read_list(
     list_file: Path, sheet: str | None, answers: AnswerSheet | None, out: Path | None, before: Path | None,
-    book_file: Path | None,
+    book_file: Path | None, tell: Progress,
 ) -> ListDone:  # fmt: skip
     known = names_in(read_wrench_book(book_file, system("US"))) if book_file else {}
-    joint_list = read_joint_list(list_file, sheet, answers=answers, known=known)
+    joint_list = read_joint_list(list_file, sheet, answers=answers, known=known, tell=tell)
     kept: Sequence[str] = ()
     if out:
         inputs = [list_file, *([before] if before else [])]
@@ -657,27 +657,17 @@ def _anew(
     return Without(old, head, without, report)
 
 
-@contextmanager
-def _no_collecting() -> Iterator[None]:
-    """Many small objects and hardly a cycle: looking for cycles takes a tenth of the time of a long list."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
-
-
 def _read_for_plan(
     list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None,
-    recalculated: bool, accept: bool,
+    recalculated: bool, accept: bool, tell: Progress,
 ) -> JointList:  # fmt: skip
     """The list as it is planned, its formulas compared with a copy that is calculated anew where that is wanted."""
     if not recalculated:
-        return read_for_plan(list_file, book, settings, answers, sheet, accept=accept)
+        return read_for_plan(list_file, book, settings, answers, sheet, accept=accept, tell=tell)
     with scratch_folder("tautsheet-") as folder:
         copy = folder / "recalculated.xlsx"
         calculate_anew(list_file, copy)
-        return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept)
+        return read_for_plan(list_file, book, settings, answers, sheet, copy, accept=accept, tell=tell)
 
 
 def _with_open_points(
@@ -740,7 +730,7 @@ def _answers_behind(
     left = len(joint_list.questions) + len(joint_list.accepted) + len(read.waiting)
     left += len(read.meanings)
     there = any(each.name.casefold() == SHEET.casefold() for each in joint_list.package.sheets)
-    own = answers_in(list_file) is not None
+    own = there and answers_in(list_file) is not None
     if not (left or own):
         return []
     if there and not own:

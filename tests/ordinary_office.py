@@ -20,7 +20,7 @@ from driver import Driver, setting, shown  # noqa: E402
 
 class Session:
     def __init__(self, driver):
-        self.driver, self.documents = driver, {}
+        self.driver, self.documents, self.described = driver, {}, {}
 
     def sheet(self, name, sheet):
         return self.documents[name].Sheets.getByName(sheet)
@@ -119,12 +119,13 @@ class Session:
         return self.sheet(name, sheet).isProtected()
 
     def wizard(self, function):
-        known = self.driver.service("com.sun.star.sheet.FunctionDescriptions")
-        for i in range(known.Count):
-            values = {pair.Name: pair.Value for pair in known.getByIndex(i)}
-            if values["Name"] == function:
-                return [[argument.Name, argument.IsOptional] for argument in values["Arguments"]]
-        return None
+        if not self.described:
+            known = self.driver.service("com.sun.star.sheet.FunctionDescriptions")
+            for i in range(known.Count):
+                values = {pair.Name: pair.Value for pair in known.getByIndex(i)}
+                arguments = [[argument.Name, argument.IsOptional] for argument in values["Arguments"] or ()]
+                self.described.setdefault(values["Name"], arguments)
+        return self.described.get(function)
 
     def close(self, name):
         self.documents.pop(name).close(True)

@@ -100,7 +100,7 @@ def scan(job: Path, file: str, *cards: tuple[JointEntry, str | None], day: str =
 
 def texts(path: Path, sheet: str) -> list[tuple[str, ...]]:
     """The rows of a sheet as texts."""
-    rows = openpyxl.load_workbook(path)[sheet].iter_rows(values_only=True)
+    rows = openpyxl.load_workbook(path, read_only=True)[sheet].iter_rows(values_only=True)
     return [tuple("" if cell is None else str(cell) for cell in row) for row in rows]
 
 

@@ -4,6 +4,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+import small_plans
 from click.testing import CliRunner
 from workbook_order import faults
 
@@ -19,13 +20,20 @@ def test_shipped_workbooks_are_in_order(path: Path) -> None:
 
 
 def test_written_workbooks_are_in_order(tmp_path: Path) -> None:
-    samples = folder("samples")
-    command = ["plan", samples / "drigrauvex-joints.xlsx", "--wrenches", samples / "drigrauvex-wrenches.xlsx", "--out",
-               tmp_path, "--pack", "--extend", "--interaction"]  # fmt: skip
-    CliRunner().invoke(main, [str(each) for each in command], catch_exceptions=False)
-    CliRunner().invoke(main, ["pack", str(tmp_path / "drigrauvex-joints-plan.json"), "--out", str(tmp_path / "pack")])
-    written = sorted(tmp_path.rglob("*.xlsx"))
-    assert len(written) > 6
+    """Of joints of every kind: cards, the planned copy with our columns in its area, the engineer's workbook."""
+    joint, hand, several = small_plans.joint, small_plans.hand, small_plans.several
+    broken = joint("D", "break", **small_plans.BROKEN)
+    rows = [joint("A"), joint("B", "retighten"), hand("C"), broken, several("E"), joint("F", thread="1 17/8")]
+    small_plans.write_list(tmp_path / "list.xlsx", rows)
+    small_plans.write_book(tmp_path / "book.xlsx", ("HW-3", "HW-4"))
+    out = tmp_path / "out"
+    command = ["plan", tmp_path / "list.xlsx", "--wrenches", tmp_path / "book.xlsx", "--out", out, "--extend",
+               "--interaction"]  # fmt: skip
+    planned = CliRunner().invoke(main, [str(each) for each in command], catch_exceptions=False)
+    assert "6 rows: 5 planned" in planned.output, planned.output
+    CliRunner().invoke(main, ["pack", str(out / "list-plan.json"), "--out", str(out / "pack")])
+    written = sorted(out.rglob("*.xlsx"))
+    assert len(written) > 8, written
     assert {path.name: faults(path) for path in written if faults(path)} == {}
 
 

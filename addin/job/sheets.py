@@ -234,16 +234,21 @@ def _take_answers(book: Any, name: str, path: Path, title: str) -> None:
     import openpyxl
 
     source = openpyxl.load_workbook(path)
+    looks: dict[Any, Any] = {}  # how a cell looks here, by how it looks there: few looks, many cells
     for own, theirs in ((title, ANSWERS), (known_of(title), TAGS), (choices_of(title), CHOICES)):
         if theirs not in source.sheetnames:
             continue
-        there, new = source[theirs], _fresh(book, own)
+        there: Any = source[theirs]
+        new = _fresh(book, own)
         for row in there.iter_rows():
             for cell in row:
-                made = new.cell(cell.row, cell.column, cell.value)
-                if cell.has_style:
+                made: Any = new.cell(cell.row, cell.column, cell.value)
+                if cell._style in looks:
+                    made._style = copy(looks[cell._style])
+                elif cell.has_style:
                     made.font, made.fill, made.border = copy(cell.font), copy(cell.fill), copy(cell.border)
                     made.alignment, made.number_format = copy(cell.alignment), cell.number_format
+                    looks[cell._style] = copy(made._style)
                 if isinstance(cell.value, str):
                     made.data_type = "s"
         for column, about in there.column_dimensions.items():

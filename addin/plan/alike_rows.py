@@ -35,7 +35,7 @@ def alike(count: int, *sources: object) -> list[int]:
             seen.add(id(column))
             kept.append(column)
             if isinstance(column, np.ndarray):
-                wide = column.reshape(count, -1).astype(np.float64)
+                wide = column.reshape(count, -1).astype(np.float64, copy=False)
                 if count and not ((wide == wide[0]) | (np.isnan(wide) & np.isnan(wide[0]))).all():
                     numbers.append(wide)
             elif len(set(column)) > 1:

@@ -1,6 +1,7 @@
 """The hand torque wrench of the book that a joint's torques ask for."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from addin.plan.entries import Amount
 from addin.plan.record import HAND, EquipmentEntry, PlanHead
@@ -8,6 +9,7 @@ from addin.plan.record_joint import JointEntry
 from calc.units import to_si
 
 
+@lru_cache(maxsize=4096)
 def _torque(given: Amount) -> float:
     return float(to_si(given.value, "torque", given.unit))
 

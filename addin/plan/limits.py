@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 from addin.cells.words import amount, figure, line, listed, name_of
 from addin.plan.record import Amount
 from addin.plan.record_joint import BreakoutEntry, LimitEntry, OpeningEntry, RangeEntry, TimeEntry, ToolEntry
+from addin.plan.shown_column import ShownColumn
 from calc.plan.breakout import Breakout
 from calc.plan.joints import Joints
 from calc.plan.plans import Plans
@@ -28,7 +29,7 @@ class Depth:
         reach = plans.bounds.range
         columns = {"low": reach.low, "nominal": plans.preload, "high": reach.high, "kept": reach.low_kept}
         self._shown = {
-            (name, unit): from_si(np.asarray(values), "force", system(unit).symbol("force")).tolist()
+            (name, unit): ShownColumn(values, "force", system(unit).symbol("force"))
             for name, values in columns.items()
             for unit in set(units)
         }

@@ -10,6 +10,7 @@ from addin.reading.answer_sheet import AnswerSheet
 from addin.reading.joint_list import JointList, read_joint_list
 from addin.reading.understood import BY_THE_BOOK
 from addin.workbooks.package import WorkbookError
+from addin.workbooks.sheet_part import Tell
 from addin.wrenches.hand_tools import hand_tools
 from addin.wrenches.wrench_book import WrenchBook
 from calc.plan.plan import plan_joints
@@ -60,10 +61,11 @@ def _parts(name: str, text: str | None) -> list[str]:
 
 def read_for_plan(
     list_file: Path, book: WrenchBook, settings: ListSettings, answers: AnswerSheet | None, sheet: str | None = None,
-    recalculated: Path | None = None, *, accept: bool = False,
+    recalculated: Path | None = None, *, accept: bool = False, tell: Tell | None = None,
 ) -> JointList:  # fmt: skip
     """Read a list as it is planned: with its answers, the names of the book, and what is stated for all its rows;
-    `recalculated` is a copy of it that was calculated anew; `accept` takes what is proposed as it stands.
+    `recalculated` is a copy of it that was calculated anew; `accept` takes what is proposed as it stands; `tell` is
+    told how many rows are read.
     """
     read = read_joint_list(
         list_file,
@@ -73,6 +75,7 @@ def read_for_plan(
         stated=settings.of_rows(),
         recalculated=recalculated,
         accept=accept,
+        tell=tell,
     )
     by_book = read.given is not None and read.given.whole.get("method") == BY_THE_BOOK
     return with_methods(read, book, settings) if by_book else read

@@ -1,6 +1,6 @@
 """The planned workbook: the list as it was, and our columns to the right of it."""
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from addin.plan.checked_columns import Compared
@@ -16,6 +16,7 @@ from addin.workbooks.conditional import Mark, columns_said, runs
 from addin.workbooks.extension import NOT_USED, PARTS
 from addin.workbooks.package import WorkbookError
 from addin.workbooks.sheet_look import Beside
+from addin.workbooks.sheet_part import Tell
 from addin.workbooks.sheet_patch import CellsByRow
 from addin.workbooks.styles_part import Highlight
 from addin.workbooks.writeback import NOT_AVAILABLE, OutCell, OutColumn, Style, Value, WriteReport, write_columns
@@ -177,7 +178,7 @@ class Results:
 
 def write_planned(
     joint_list: JointList, results: Results, target: Path, *, at: str | None = None, extend: bool = False,
-    more: Sequence[str] = (),
+    more: Sequence[str] = (), phases: Callable[[str], Tell] | None = None,
 ) -> WriteReport:  # fmt: skip
     """Write a copy of the list's workbook with the results beside the list, or from column `at` on.
 
@@ -198,6 +199,8 @@ def write_planned(
         replace=again,
         scan=joint_list.scan,
         beside=_beside(joint_list, cells, extend=extend),
+        package=joint_list.package,
+        phases=phases,
     )
     placed = columns_said(sorted(column_number(column.letter) for column in cells))
     ends = [text for text in report.warnings if text.endswith(PARTS)]

@@ -33,6 +33,7 @@ from addin.plan.record_joint import (
     TargetEntry,
     ToolEntry,
 )
+from addin.plan.shown_column import ShownColumn
 from addin.plan.tools import day_or_none, equipment_entries, gauge_entries, product_entries, wrench_entries
 from addin.reading.column import letter
 from addin.reading.fields import FIELDS
@@ -174,8 +175,8 @@ class _Joints:
             "there": (plans.torque_there, "torque"),
             "there_instead": (others.torque_there, "torque"),
         }
-        self.shown: dict[tuple[str, str], tuple[Lists, str]] = {
-            (name, units): (Lists(from_si(values, kind, unit := system(units).symbol(kind))), unit)
+        self.shown = {
+            (name, units): ShownColumn(values, kind, system(units).symbol(kind))
             for name, (values, kind) in columns.items()
             for units in set(joint_list.rows.units)
         }
@@ -187,7 +188,7 @@ class _Joints:
         self._listed_texts: list[tuple[str, Sequence[str]]]
         self._listed_numbers: list[tuple[str, str, Sequence[float]]]
         self._find_listed()
-        self._dates, self._studs, self._at_once = map(Lists, (self.joints.date, self.joints.studs, plans.at_once))
+        self._dates, self._studs, self._at_once = map(ShownColumn, (self.joints.date, self.joints.studs, plans.at_once))
         holes = joint_list.rows.texts.get("holes", ())
         self._alike = alike(len(self.joints), plans, self.joints, others, list(joint_list.rows.units), list(holes))
         self._planned: dict[int, dict[str, Any]] = {}
@@ -196,13 +197,13 @@ class _Joints:
 
     def value(self, name: str, i: int, *at: int) -> Amount | None:
         """A number of row i with its unit; None where there is none."""
-        numbers, unit = self.shown[name, self.list.rows.units[i]]
-        number = numbers[i]
+        column = self.shown[name, self.list.rows.units[i]]
+        number = column[i]
         for index in at:
             number = number[index]
         if number != number:
             return None
-        return Amount(number, unit)
+        return Amount(number, column.unit)
 
     def text(self, name: str, i: int) -> str | None:
         """A text of the list that no calculation needs."""
@@ -471,32 +472,18 @@ def _planned(plans: Plans) -> NDArray[np.bool_]:
     return np.array([status == PLANNED for status in plans.status], dtype=bool)
 
 
-class Lists:
-    """The rows of an array as numbers of Python, made for some rows at a time: of a long list they are large."""
-
-    def __init__(self, values: Any) -> None:
-        self._values, self._first, self._made = np.asarray(values), 0, list[Any]()
-
-    def __getitem__(self, row: int) -> Any:
-        if not 0 <= row - self._first < len(self._made):
-            self._first = row
-            self._made = self._values[row : row + _AT_A_TIME].tolist()
-        return self._made[row - self._first]
-
-
-_AT_A_TIME = 256
 _KEPT = 4096
 """Kinds of rows of which is kept what is planned."""
 
 
-def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> Lists:
+def _marks(groups: Sequence[tuple[Candidate, ...]], count: NDArray[np.float64]) -> ShownColumn:
     """What stands on the gauges: row, wrench, stage."""
     wide = count.shape[1]
     steps = np.full((len(groups), wide, 1), np.nan)
     for row, group in enumerate(groups):
         for k, candidate in enumerate(group):
             steps[row, k, 0] = candidate.gauge.marks.step
-    return Lists(count * steps)
+    return ShownColumn(count * steps)
 
 
 @lru_cache(maxsize=4096)

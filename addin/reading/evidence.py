@@ -106,15 +106,41 @@ _RATING_WORDS = re.compile(
 """Ratings that are no bare numbers: "5K", "Table J", "JIS 10K", "EN 1092-1 PN16"."""
 
 
-def _patterns() -> dict[str, re.Pattern[str]]:
-    """The words of cells by field, as they stand in data/cell_words.csv."""
-    found: dict[str, list[str]] = {}
-    for field_, pattern, _ in table("cell_words.csv"):
-        found.setdefault(field_, []).append(pattern)
-    return {name: re.compile("|".join(parts)) for name, parts in found.items()}
+def _patterns() -> tuple[dict[str, re.Pattern[str]], dict[str, re.Pattern[str]]]:
+    """The words of cells by field, as they stand in data/cell_words.csv: those for which one figure is as good as
+    another or as several, and the others.
+    """
+    words: dict[str, list[str]] = {}
+    figures: dict[str, list[str]] = {}
+    for name, pattern, _ in table("cell_words.csv"):
+        (figures if _FIGURES_COUNT.search(pattern) else words).setdefault(name, []).append(pattern)
+        words.setdefault(name, [])
+    return tuple({n: re.compile("|".join(p)) for n, p in each.items() if p} for each in (words, figures))  # type: ignore[return-value]
 
 
-_COMPILED = _patterns()
+_FIGURES_COUNT = re.compile(r"[0-9]|\\[dDwWsS]|(?<!\\)\.|\[\^")
+_WORDS, _FIGURED = _patterns()
+_FIELDS_OF_WORDS = tuple(dict.fromkeys(name for name, _, _ in table("cell_words.csv")))
+_FIGURE = re.compile("[0-9]+")
+
+
+@lru_cache(maxsize=16384)
+def _fields_of_words(text: str) -> frozenset[str]:
+    """The fields that words of a text in small letters speak for, whatever figures stand among them."""
+    return frozenset(name for name, pattern in _WORDS.items() if pattern.search(text))
+
+
+def fields_said(text: str) -> frozenset[str]:
+    """The fields that the words of a cell speak for.
+
+    >>> sorted(fields_said("Spiral wound 3.2 mm")), sorted(fields_said("DWG-00512-7"))
+    (['gasket'], [])
+    """
+    low = text.lower()
+    said = _fields_of_words(_FIGURE.sub("0", low))
+    return said.union(name for name, pattern in _FIGURED.items() if name not in said and pattern.search(low))
+
+
 _UNKNOWN_WORDS = {"lubricant": -0.05, "order": -0.05, "turned_side": -0.1, "stud_1": -0.1, "coating": -0.15, "gasket": -0.2, "nut_series": -0.3,
                   "method": -0.3, "operation": -0.3, "stud_condition": -0.2, "washers": -0.2, "grade": -0.35, "flange_kind": -0.2}  # fmt: skip
 _DATE = re.compile(
@@ -355,13 +381,13 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     if numeric < 0.5 or out["across_flats"] < 0.15:
         out["across_flats"] = -1.0
     # --- words
-    for name, pattern in _COMPILED.items():
-        of_work = name in ("operation", "method")  # "BR-001" is no "BR" for a break-out
-        hit = share(
-            lambda t, pattern=pattern, of_work=of_work: (
-                bool(pattern.search(t.lower())) and not (of_work and _CODED.fullmatch(t))
-            )
-        )
+    said_by = Counter[str]()
+    for text, count in cells.texts.items():
+        for name in fields_said(text):
+            if name not in ("operation", "method") or not _CODED.fullmatch(text):  # "BR-001" is no "BR" for a break-out
+                said_by[name] += count
+    for name in _FIELDS_OF_WORDS:
+        hit = said_by[name] / total
         out[name] = 0.95 * hit if hit > 0.3 else _UNKNOWN_WORDS.get(name, -0.4)
         if numeric > 0.8 and name not in ("grade", "washers"):
             few = (

@@ -16,7 +16,7 @@ from addin.reading.understood import heading_key
 from addin.workbooks.addresses import Area
 from addin.workbooks.cell_values import SheetCells, read_values
 from addin.workbooks.package import Package, WorkbookError
-from addin.workbooks.sheet_part import SheetScan
+from addin.workbooks.sheet_part import SheetScan, Tell
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +75,12 @@ _MARK_AT = 7
 
 
 def find_list(
-    package: Package, book: Any, sheet: str | None, known: Collection[str] = (), likelier: str = ""
+    package: Package,
+    book: Any,
+    sheet: str | None,
+    known: Collection[str] = (),
+    likelier: str = "",
+    tell: Tell | None = None,
 ) -> FoundList:
     """Find the list: the sheet and row whose headings name most of what a joint has.
 
@@ -138,7 +143,7 @@ def find_list(
         alike = tuple(name for name in lists if name != likely)
         lists = [likely]
     name = lists[0]
-    cells = read_values(package, book, name)
+    cells = read_values(package, book, name, tell)
     tops = [cells.rows.get(number, []) for number in range(1, HEADINGS_WITHIN + 2)]
     there = place(tops, cells.scan.merged, known) or place_by_cells(tops, cells.scan.merged) or found[name]
     there = _above_its_codes(tops, there, cells.scan.merged, known)

@@ -186,7 +186,7 @@ def _staged(columns: Sequence[SeenColumn], readings: list[ColumnReading], notes:
     told_as = set(kinds.values()) & {"torque", *_OF_STAGES}
     kind = told_as.pop() if len(told_as) == 1 else "torque"
     name = _OF_STAGES.get(kind, "torque")
-    series = [i for i, other in kinds.items() if other == kind or other not in ("torque", *_OF_STAGES)]
+    series = [i for i, other in kinds.items() if other in (kind, "", "unclear", "percent")]  # no pressures of a pump
     if not series:
         return readings
     beside = ("torque",) if name == "torque" else TARGETS

@@ -1,9 +1,11 @@
 """A planner's joint list as it stands in a workbook: sheet, heading row, columns, joints, and where each came from."""
 
+import gc
 import re
 import sys
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -54,7 +56,7 @@ from addin.workbooks.addresses import address, letters
 from addin.workbooks.cell_comments import cell_comments
 from addin.workbooks.package import Package, WorkbookError, open_package
 from addin.workbooks.shared_texts import READER_FAULTS
-from addin.workbooks.sheet_part import SheetScan
+from addin.workbooks.sheet_part import SheetScan, Tell
 from addin.workbooks.value_book import ValueBook
 from calc.findings import CAUTION, Finding, InputError
 from calc.hardware.threads import parse, pitch_stated
@@ -131,29 +133,47 @@ def read_joint_list(
     accept: bool = False,
     stated: Mapping[str, str] | None = None,
     recalculated: Path | None = None,
+    tell: Tell | None = None,
 ) -> JointList:
     """Read a joint list behind the gate; the workbook is only read. `answers` are a sheet of answers or answers that
     belong to it, `known` the names of the wrench book by field; `accept` takes what is proposed as it stands. `stated` holds
-    for every row that does not say otherwise; `recalculated` is a copy that was calculated anew, to be compared with.
+    for every row that does not say otherwise; `recalculated` is a copy that was calculated anew, to be compared with. `tell` is told now and then
+    how many rows of the sheet are read.
 
     Raises WorkbookError for what concerns the file, the answers or the list as a whole; faults of rows go with their row.
     """
     package = open_package(Path(path))
     try:
-        return _read(package, ValueBook(package), sheet, answers, known or {}, accept, stated or {}, recalculated)
+        with uncollected():
+            return _read(
+                package, ValueBook(package), sheet, answers, known or {}, accept, stated or {}, recalculated, tell
+            )
     except READER_FAULTS as error:
         raise _unreadable(package, error) from error
+
+
+@contextmanager
+def uncollected() -> Iterator[None]:
+    """Many small objects and hardly a cycle: looking for cycles takes a tenth of the time of a long list."""
+    before = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if before:
+            gc.enable()
 
 
 def _read(
     package: Package, book: Any, sheet: str | None, answers: AnswerSheet | Answers | None,
     known: Mapping[str, Collection[str]], accept: bool, stated: Mapping[str, str], recalculated: Path | None = None,
+    tell: Tell | None = None,
 ) -> JointList:  # fmt: skip
     signed = answers if isinstance(answers, AnswerSheet) else None
     name = signed.file if signed else "answers"
     known_heads = signed.headings() if signed else ()
     settled, likelier = (sheet, "") if sheet else _sheet_of(answers, package)
-    found = find_list(package, book, settled, known_heads, likelier)
+    found = find_list(package, book, settled, known_heads, likelier, tell)
     where = f"{package.path.name}, sheet {found.sheet}"
     whole_sheet = found
     found, lower, others = lists_below(found)

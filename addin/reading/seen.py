@@ -255,8 +255,8 @@ def weigh(column: SeenColumn) -> None:
     """What each field is worth for a column: the strength of its name and what the cells say."""
     for name in set(column.strength) | set(column.cell):
         strength = column.strength.get(name, 0.0)
-        if strength <= 0.0:
-            continue
+        if strength <= 0.0 or (name in ("operation", "method") and column.cell.get("date", 0.0) >= 0.9):
+            continue  # "Break" over days: when it is broken out, not what is done
         cells = column.cell.get(name, 0.0)
         if cells < -0.1 and strength >= 0.7 and column.explained and column.cells.filled <= 3 and name in ASK_WORTHY:
             cells = column.cell[name] = -0.1  # so few cells prove nothing against a heading; each is refused by itself

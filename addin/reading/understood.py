@@ -29,7 +29,7 @@ LIST_SHEET = "sheet"
 NONE = "none"
 """What an answer says of a column that holds no field."""
 
-Kind = Literal["field", "unit", "twice", "whole list", "value", "sheet", "new", "gone", "unsigned"]
+Kind = Literal["field", "unit", "twice", "whole list", "value", "new", "gone", "unsigned"]
 """What a question is about: which field a column is, its unit, which of two columns, a fact of all rows, a value."""
 
 

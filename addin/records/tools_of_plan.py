@@ -3,6 +3,7 @@
 import datetime
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 from addin.plan.entries import Amount
@@ -21,6 +22,7 @@ from calc.wrench.ratings import drift
 _HELD = (HAND_WRENCH, MULTIPLIER)
 
 
+@lru_cache(maxsize=16384)
 def si(quantity: Amount | None, kind: str, missing: float = math.nan) -> float:
     """A number with its unit in SI.
 

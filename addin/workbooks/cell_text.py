@@ -105,13 +105,13 @@ def cell_tail(prefix: bytes, style: int | None, value: Value) -> bytes:
 
 def plain_value(value: Any) -> Value:
     """The value as it will be read again; raises CellValueError for what a cell cannot hold."""
-    if type(value) is float and -NUMBER_LIMIT <= value <= NUMBER_LIMIT:  # the most usual cell, taken without detours
+    if type(value) is float and -NUMBER_LIMIT <= value <= NUMBER_LIMIT:  # usual cells, taken without detours
         return int(value) if value.is_integer() and abs(value) < 2**53 else value
+    if type(value) is str and value and value.isascii() and value.isprintable() and len(value) <= TEXT_LIMIT:
+        return value
     if value is None or value is NOT_AVAILABLE or (isinstance(value, str) and not value):
         return None if isinstance(value, str) else value
     if isinstance(value, str):
-        if value.isascii() and value.isprintable() and len(value) <= TEXT_LIMIT:  # most texts
-            return str(value)
         length = len(value.encode("utf-16-le", "surrogatepass")) // 2
         if length > TEXT_LIMIT:
             raise CellValueError(f"the text has {length} characters, a cell holds {TEXT_LIMIT}")

@@ -5,8 +5,9 @@ cell in an unusual form is taken apart tag by tag; nothing is left out in silenc
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from addin.cells.numbers import Cell
 from addin.workbooks.addresses import COLUMNS, CellSet, address
@@ -14,7 +15,7 @@ from addin.workbooks.cell_text import unescaped
 from addin.workbooks.markup import tags, unescape
 from addin.workbooks.package import MIB, Package, WorkbookError
 from addin.workbooks.packed_rows import PackedRows
-from addin.workbooks.sheet_part import SheetScan, UsualRow, read_sheet, scan_part
+from addin.workbooks.sheet_part import SheetScan, Tell, UsualRow, read_sheet, scan_part
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +55,36 @@ ROWS_READ = 200_000
 
 _KNOWN = 20_000
 """Values of usual cells that are remembered by what stands there: most stand in many rows."""
+_FORMS = 1000
+"""Forms of rows that are remembered."""
+_PLAIN = -1
+"""The style of a number that is neither a date nor a percentage."""
+
+
+class _Known(dict[bytes, tuple[Cell, int]]):
+    """Values of cells of one kind by what stands in them, each with what it costs; a new one is made."""
+
+    def __init__(self, reader: "CellReader", make: Callable[[bytes], Cell]) -> None:
+        super().__init__()
+        self._reader, self._make = reader, make
+
+    def __missing__(self, raw: bytes) -> tuple[Cell, int]:
+        value = self._make(raw)
+        found = value, self._reader.cost(value)
+        if self._reader.known < _KNOWN:
+            self._reader.known += 1
+            self[raw] = found
+        return found
+
+
+class _Form(NamedTuple):
+    """How the cells of a row stand: for each the values known of its kind, where each column's cell is among them (None
+    where all stand one beside the other), and which are shown as percentages.
+    """
+
+    known: tuple[_Known, ...]
+    order: tuple[int, ...] | None
+    percents: tuple[int, ...]
 
 
 class CellReader:
@@ -62,6 +93,7 @@ class CellReader:
     def __init__(self, book: Any, where: str, limit: int | None = None) -> None:
         self.where, self._limit = where, limit or VALUES_LIMIT
         self.strings, self.dates, self.durations = book.strings, book.dates, book.durations
+        self._texts = len(book.strings)
         self.epoch, self.percents = book.epoch, book.percents
         self.size = 0
         self.rows = PackedRows()
@@ -70,7 +102,10 @@ class CellReader:
         package: Package = book.package
         self.watched = package.calculation == "manual" or package.recalculates_on_load
         self.formulas = CellSet()
-        self._known: dict[tuple[bytes, bytes, bytes], tuple[Cell, int]] = {}
+        self.known = 0
+        """Values that are remembered."""
+        self._kinds: dict[str, _Known] = {}
+        self._forms: dict[tuple[tuple[int, ...], tuple[bytes, ...], tuple[bytes, ...]], _Form] = {}
 
     def keep(self, row: int, column: int, element: bytes) -> None:
         """Called by the scan for every cell of the columns wanted."""
@@ -104,32 +139,75 @@ class CellReader:
             for column, formula in pairs:
                 if formula:
                     self.formulas.add(found.row, column)
-        known, cells, size = self._known, list[Cell](), 0
-        for column, key, own in zip(
-            found.columns, zip(found.kinds, found.styles, found.values, strict=True), found.own, strict=True
-        ):  # fmt: skip
-            if key in known:
-                value, cost = known[key]
-            elif key[0] == b"inlineStr":
-                value = _text(own.decode()) or None
-                cost = self.cost(value)
-            else:
-                value = self.value(key[0] or b"n", key[2].decode(), int(key[1] or 0), found.row, column)
-                cost = self.cost(value)
-                if int(key[1] or 0) not in self.percents and len(known) < _KNOWN:
-                    known[key] = value, cost
-            if value is None:
-                continue
-            size += cost
-            if len(cells) < column - 1:
-                cells += [None] * (column - 1 - len(cells))
-            cells.append(value)
+        key = found.columns, found.kinds, found.styles
+        form = self._forms.get(key) or self._form(*key)
+        try:
+            values, costs = zip(*[known[raw] for known, raw in zip(form.known, found.values, strict=True)], strict=True)
+        except WorkbookError:
+            self._refuse(found)
+            raise
+        for place in form.percents:
+            if values[place] is not None:
+                self.percent_cells.add(found.row, found.columns[place])
+        cells: list[Cell] = [*values]
+        if form.order is not None:
+            cells.append(None)
+            cells = [cells[place] for place in form.order]
+        while cells and cells[-1] is None:
+            cells.pop()
         if not cells:
             return
-        self.size += size
+        self.size += sum(costs)
         self.count(None, found.row)
         self.row_ended()
         self._row, self._cells = found.row, cells
+
+    def _form(self, columns: tuple[int, ...], kinds: tuple[bytes, ...], styles: tuple[bytes, ...]) -> _Form:
+        """How the cells of a row stand, by their columns, kinds and styles."""
+        numbers = [int(style or 0) for style in styles]
+        pairs = [*zip(kinds, numbers, strict=True)]
+        known = tuple(self._of_kind(kind or b"n", style) for kind, style in pairs)
+        order = None
+        if columns[-1] != len(columns):
+            places = {column: place for place, column in enumerate(columns)}
+            order = tuple(places.get(column, -1) for column in range(1, columns[-1] + 1))
+        percents = tuple(
+            place
+            for place, (kind, style) in enumerate(pairs)
+            if kind in (b"", b"n") and style in self.percents and style not in self.dates
+        )
+        form = _Form(known, order, percents)
+        if len(self._forms) < _FORMS:
+            self._forms[columns, kinds, styles] = form
+        return form
+
+    def _of_kind(self, kind: bytes, style: int) -> _Known:
+        """What is known of cells of a kind; dates are numbers of another kind."""
+        name = kind.decode()
+        if kind == b"n" and style in self.dates:
+            name = "duration" if style in self.durations else "date"
+        if name not in self._kinds:
+            style = style if name in ("date", "duration") else _PLAIN
+            makers: dict[str, Callable[[bytes], Cell]] = {
+                "s": self._shared,
+                "inlineStr": lambda raw: _text(raw.decode()) or None,
+            }
+            usual = makers.get(name, lambda raw: self.value(kind, raw.decode(), style, 0, 0))
+            self._kinds[name] = _Known(self, usual)
+        return self._kinds[name]
+
+    def _shared(self, raw: bytes) -> Cell:
+        """A shared text by its number."""
+        if raw.isdigit() and (index := int(raw)) < self._texts:
+            return self.strings[index]
+        return self.value(b"s", raw.decode(), 0, 0, 0)
+
+    def _refuse(self, found: UsualRow) -> None:
+        """Refuse the first cell of a row that cannot be read."""
+        cells = zip(found.columns, found.kinds, found.styles, found.values, strict=True)
+        for column, kind, style, raw in cells:
+            if kind != b"inlineStr":
+                self.value(kind or b"n", raw.decode(), int(style or 0), found.row, column)
 
     def row_ended(self) -> None:
         """Pack the cells of the last row. Refuses a sheet with more rows than are read."""
@@ -158,7 +236,7 @@ class CellReader:
         """The value of a cell from its kind, the text of its value and its style."""
         if kind == b"s":
             index = int(raw) if raw.strip().isdigit() else -1
-            if not 0 <= index < len(self.strings):
+            if not 0 <= index < self._texts:
                 raise self.fault(row, column, f"names the shared text {raw!r}, which is not there")
             return self.strings[index]
         if kind == b"n":
@@ -239,16 +317,16 @@ def _text(raw: str) -> str:
 _EVERY = frozenset(range(1, COLUMNS + 1))
 
 
-def read_values(package: Package, book: Any, name: str) -> SheetCells:
+def read_values(package: Package, book: Any, name: str, tell: Tell | None = None) -> SheetCells:
     """Scan a sheet and read its cells in the same pass.
 
-    `book` is the same workbook as `ValueBook`.
+    `book` is the same workbook as `ValueBook`; `tell` is told now and then how many rows are read.
 
     Raises WorkbookError for a sheet that cannot be scanned or a cell that cannot be read.
     """
     sheet = package.sheet(name)
     reader = CellReader(book, f"{package.path.name}, sheet {name}", PACKED_LIMIT)
-    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY, reader.keep_row)
+    scan = scan_part(package, sheet, read_sheet(package, sheet), reader.keep, _EVERY, reader.keep_row, tell=tell)
     reader.row_ended()
     if scan.alternate:
         raise WorkbookError(

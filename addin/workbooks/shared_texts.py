@@ -73,8 +73,8 @@ class SharedTexts(Sequence[str]):
         if made is None:
             start = self._starts[index]
             found = self._whole.match(self._content, start)
-            made = unescape(found[1].decode()) if found else "".join(text for _, text in self.runs(index))
-            made = unescaped(made)
+            made = found[1].decode() if found else "".join(text for _, text in self.runs(index))
+            made = unescaped(unescape(made) if found and "&" in made else made)
             if self._size > _KEPT:
                 self._made, self._size = {}, 0
             self._made[index] = made

@@ -16,15 +16,22 @@ from addin.workbooks.addresses import COLUMNS, ROWS, Area, CellSet, area, column
 from addin.workbooks.long_part import Content, passed
 from addin.workbooks.markup import ATTRIBUTES, MAIN, Markup, MarkupError, Tag, attributes, tags
 from addin.workbooks.package import MIB, Package, Sheet, WorkbookError, flag
+from addin.workbooks.row_forms import RowForms
 
 SHEET_LIMIT = 384 * MIB
 """Most that the part of one sheet may unpack to. [bytes]"""
 CELLS_LIMIT = 12_000_000
 AREAS_LIMIT = 200_000
 
+Tell = Callable[[int, int], None]
+"""Told how many rows are done, and of how many."""
+TOLD_EACH = 250
+"""Rows between two times that it is told how many are done."""
 _PLACES = 1000
 """Ways in which the cells of a row stand that are remembered."""
 
+_ROW = re.compile(rb' r="([0-9]{1,8})"(?: spans="[0-9: ]*")?')
+"""The attributes of a row as most have them."""
 _TYPE = re.compile(rb"\st\s*=\s*[\"']([A-Za-z]*)[\"']")
 
 
@@ -127,12 +134,11 @@ def read_sheet(package: Package, sheet: Sheet) -> Content:
     return package.unpacked(sheet.part)
 
 
-@dataclass(frozen=True, slots=True)
-class UsualRow:
+class UsualRow(NamedTuple):
     """A row whose cells are all written as most are, a place for each cell.
 
-    `styles`, `kinds` and `values` as they stand, b"" for none; `own` a text that stands in the cell itself; `formulas`
-    the element of a formula that has a value.
+    `styles`, `kinds` and `values` as they stand, b"" for none; a text that stands in the cell itself is its value;
+    `formulas` the element of a formula that has a value.
     """
 
     row: int
@@ -141,7 +147,6 @@ class UsualRow:
     kinds: tuple[bytes, ...]
     formulas: tuple[bytes, ...]
     values: tuple[bytes, ...]
-    own: tuple[bytes, ...]
 
 
 def scan_part(
@@ -152,18 +157,20 @@ def scan_part(
     kept_columns: frozenset[int] = frozenset(),
     keep_row: Callable[[UsualRow], None] | None = None,
     known: "KnownRows | None" = None,
+    tell: Tell | None = None,
 ) -> SheetScan:
     """Scan the bytes of a sheet part; `keep` is handed row, column and bytes of the cells in some columns.
 
     With `keep_row` a row in which every cell is written as most are is handed over whole instead, and `keep` gets the
     cells of the others. With `known` rows that have the very bytes that they are known to have are taken as they are.
+    `tell` is told now and then how many rows are scanned.
     """
     where = f"{package.path.name}: sheet {sheet.name!r}"
     try:
         markup = Markup(content, root="worksheet", namespace=MAIN)
     except MarkupError as error:
         raise WorkbookError(f"{where}: its part {error}") from error
-    found = _Scan(where, markup, known)
+    found = _Scan(where, markup, known, tell)
     found.head()
     if found.data is None:
         raise WorkbookError(f"{where}: its part has no rows element")
@@ -297,8 +304,10 @@ def _usual_pattern(prefix: bytes, *, whole: bool) -> re.Pattern[bytes]:
 class _Scan:
     """The running state of one scan."""
 
-    def __init__(self, where: str, markup: Markup, known: KnownRows | None = None) -> None:
-        self.where, self.known = where, known
+    def __init__(
+        self, where: str, markup: Markup, known: KnownRows | None = None, tell: Tell | None = None
+    ) -> None:  # fmt: skip
+        self.where, self.known, self.tell = where, known, tell
         self.markup = markup
         self.data: tuple[int, int, bool] | None = None
         self.after = 0
@@ -317,6 +326,7 @@ class _Scan:
         self.left, self.right = COLUMNS + 1, 0
         self.closing = b"</" + markup.prefix + b"row>"
         self._places: dict[tuple[bytes, ...], tuple[int, ...]] = {}
+        self._forms = RowForms(markup.prefix)
 
     def used(self) -> Area | None:
         """The range that has cells."""
@@ -453,7 +463,11 @@ class _Scan:
                 if close > 0 and (
                     last := self._usual_row(found.end(), close, row, digits, keep, kept_columns, keep_row)
                 ):
-                    column = last
+                    column, after = last, close + len(self.closing)
+                    if plain[close:after] == self.closing and self.known is None:
+                        open_row = False
+                        self._close(close, column)
+                        close = after
                     found_next = _pattern(self.markup.prefix).finditer(plain, close, end)
             else:
                 open_row = False
@@ -476,6 +490,13 @@ class _Scan:
         have all of its signs.
         """
         line = self.markup.plain[start:end]
+        if keep_row is not None and (known := self._forms.taken(line, digits)) is not None:
+            form, values = known
+            self.left = min(self.left, form.columns[0])
+            self.cells += len(form.columns)
+            self.usual[-1] = len(form.columns)
+            keep_row(UsualRow(row, form.columns, form.styles, form.kinds, form.nothing, values))
+            return form.columns[-1]
         taken = self._usual_cells(line, digits, whole=keep is not None and keep_row is None)
         if taken is None:
             return 0
@@ -483,9 +504,13 @@ class _Scan:
         self.left = min(self.left, columns[0])
         self.cells += len(columns)
         self.usual[-1] = len(columns)
-        *elements, _, _, styles, kinds, _, formulas, values, _, own = cells
+        *elements, names, _, styles, kinds, empty, formulas, values, _, own = cells
         if keep_row is not None:
-            keep_row(UsualRow(row, columns, styles, kinds, formulas, values, own))
+            if not any(formulas):
+                self._forms.noted(columns, names, styles, kinds, empty)
+            if any(own):
+                values = tuple(map(bytes.__add__, values, own))  # a cell has one of them
+            keep_row(UsualRow(row, columns, styles, kinds, formulas, values))
         elif keep is not None:
             for column, element in zip(columns, elements[0], strict=True):
                 if column in kept_columns:
@@ -507,7 +532,7 @@ class _Scan:
             position = position_after
             passed(plain, start)
             row, cells = scan.rows[place], scan.usual[place] + line.behind
-            self.rows.append(row)
+            self._add(row, start)
             self.usual.append(0)  # what stands behind may be of any form
             self.starts.append(start)
             self.inners.append(start + line.tag)
@@ -533,7 +558,7 @@ class _Scan:
         count, none = len(cells), empty.count(b"/")
         signs = 4 * count - 3 * none
         if b"inlineStr" in kinds or any(inside):
-            if any((kind == b"inlineStr") != bool(text) for kind, text in zip(kinds, inside, strict=True)):
+            if [*map(b"inlineStr".__eq__, kinds)] != [*map(bool, inside)]:
                 return None
             signs += 2 * kinds.count(b"inlineStr")
         if any(formulas):
@@ -574,7 +599,8 @@ class _Scan:
         self.right = max(self.right, column)
 
     def _row(self, start: int, end: int, before: int, raw: bytes, empty: bool) -> int:
-        given = attributes(raw)
+        plain = _ROW.fullmatch(raw)
+        given = {"r": plain[1].decode()} if plain else attributes(raw)
         text = given.get("r", str(before + 1))
         row = int(text) if text.isdecimal() and len(text) < 9 else 0
         if not before < row <= ROWS:
@@ -582,7 +608,7 @@ class _Scan:
                 f"row {text} stands after row {before}; open and save the file in a spreadsheet program first"
             )
         passed(self.markup.plain, start)
-        self.rows.append(row)
+        self._add(row, start)
         self.usual.append(0)
         self.starts.append(start)
         self.inners.append(end)
@@ -592,6 +618,17 @@ class _Scan:
         if flag(given.get("hidden")):
             self.hidden_rows.append(row)
         return row
+
+    def _add(self, row: int, place: int) -> None:
+        """One more row; now and then it is told, with those the part declares or what is done lets expect."""
+        self.rows.append(row)
+        done = len(self.rows)
+        if self.tell is None or done % TOLD_EACH:
+            return
+        assert self.data is not None
+        begin, end, _ = self.data
+        declared = self.dimension.bottom if self.dimension else 0
+        self.tell(done, declared if declared >= done else done * (end - begin) // max(place - begin, 1))
 
     def _formula(self, row: int, column: int, kind: bytes, content: bytes) -> None:
         """Note a formula without a cached value, and the range of an array formula."""

@@ -11,13 +11,15 @@ from dataclasses import dataclass, replace
 from addin.workbooks.addresses import COLUMNS, ROWS, Area, address, column_number, letters
 from addin.workbooks.cell_text import CellValueError, OutCell, Value, cell_tail, plain_value, read_cell
 from addin.workbooks.conditional import conditional_edits
-from addin.workbooks.long_part import Content, passed
+from addin.workbooks.long_part import Content, LongPart, passed
 from addin.workbooks.markup import MAIN, Markup, opening, set_attribute, tags
 from addin.workbooks.package import Package, WorkbookError
 from addin.workbooks.sheet_look import Beside, SheetLook
-from addin.workbooks.sheet_part import ColumnFormat, KnownLine, RowCell, SheetScan, row_cells
+from addin.workbooks.sheet_part import TOLD_EACH, ColumnFormat, KnownLine, RowCell, SheetScan, Tell, row_cells
 from addin.workbooks.styles_part import StylesPart
 
+_KEPT = 4096
+"""Cells of a column in a long part whose markup is kept."""
 _REPLACEABLE = ("n", "s", "str", "inlineStr", "e")
 _NOT_AVAILABLE = re.compile(rb"<(?:\w+:)?f(?:\s[^>]*)?>\s*#N/A\s*<")
 """What an office program makes of a cell that holds #N/A, which we wrote: a formula that is nothing but this value."""
@@ -95,33 +97,38 @@ class _Behind:
         heads = [patch.head(column) for column in columns]
         self._first, self._next = heads[0], [*heads[1:], b""]
         self._cells = [patch.columns[column].cells for column in columns]
-        first = self._cells[0]
+        self._lists: list[Sequence[OutCell]] = []
         self._place: Callable[[int], int] | None = None
+        first = self._cells[0]
         if isinstance(first, CellsByRow) and all(first.same_rows(each) for each in self._cells):
+            self._lists = [each.cells for each in self._cells if isinstance(each, CellsByRow)]
             self._place = first.place
         self._pieces: list[dict[int, bytes]] = [{} for _ in columns]
-        """By column, what stands between two numbers, by the identity of the cell."""
+        """By column, what stands between two numbers, by the identity of the cell; of a long part not of every cell."""
+        self._long = isinstance(patch.content, LongPart)
         self._by_place: list[list[bytes] | None] = []
 
     def row(self, row: int) -> bytes:
         """The cells of one row."""
-        place = None if self._place is None else self._place(row)
-        if place is None:
-            pieces = self._made(row)
-        else:
-            if place >= len(self._by_place):
-                self._by_place += [None] * (place + 1 - len(self._by_place))
-            pieces = self._by_place[place] or self._made(row)
+        if self._place is None:
+            pieces = self._made(row, [cells[row] for cells in self._cells])
+            return (b'%d"' % row).join(pieces)
+        place = self._place(row)
+        known = self._by_place[place] if place < len(self._by_place) else None
+        pieces = known or self._made(row, [cells[place] for cells in self._lists])
+        if known is None and not self._long:
+            self._by_place += [None] * (place + 1 - len(self._by_place))
             self._by_place[place] = pieces
         return (b'%d"' % row).join(pieces)
 
-    def _made(self, row: int) -> list[bytes]:
+    def _made(self, row: int, cells: Sequence[OutCell]) -> list[bytes]:
         pieces = [self._first]
-        for column, cells, known, following in zip(self._columns, self._cells, self._pieces, self._next, strict=True):
-            cell = cells[row]
+        for at, (cell, known) in enumerate(zip(cells, self._pieces, strict=True)):
             piece = known.get(id(cell))
             if piece is None:
-                piece = known[id(cell)] = self._patch.tail(row, column, cell, self._base) + following
+                piece = self._patch.tail(row, self._columns[at], cell, self._base) + self._next[at]
+                if not self._long or len(known) < _KEPT:
+                    known[id(cell)] = piece
             pieces.append(piece)
         return pieces
 
@@ -141,6 +148,8 @@ class SheetPatch:
         self.scan = scan
         self.content = content
         self.replace = replace
+        self.tell: Tell | None = None
+        """Told now and then how many rows are written."""
         self.columns: dict[int, OutColumn] = {}
         for column in columns:
             number = column_number(column.letter) if column.letter.isascii() and column.letter.isalpha() else 0
@@ -164,7 +173,8 @@ class SheetPatch:
         """Edits of others, outside the cells that are written."""
         self._closing = b"</" + scan.prefix + b"row>"
         self._heads = {c: b"<" + scan.prefix + b'c r="' + letters(c).encode() for c in self.columns}
-        self._tails: dict[tuple[int, int], tuple[bytes, OutCell]] = {}
+        self._misread: list[Value] = []
+        self._tails: dict[tuple[int, int], bytes] = {}
         """Markup after the name, by the identity of the cell (a caller may put one into many rows) and the format."""
         self._tags: dict[tuple[bytes, bytes, int, int], tuple[bytes, bytes]] = {}
         """What stands in the tag of a row before and behind its number, when cells of some columns are in it."""
@@ -275,7 +285,13 @@ class SheetPatch:
 
     def _element(self, row: int, column: int, own: int = -1) -> bytes:
         base = self._formats[row] if own < 0 and self._formats else own
-        return b'%s%d"%s' % (self._heads[column], row, self.tail(row, column, self.columns[column].cells[row], base))
+        cell = self.columns[column].cells[row]
+        tail = self._tails.get((id(cell), base))
+        if tail is None:
+            if len(self._tails) >= 16 * _KEPT:
+                self._tails.clear()
+            tail = self._tails[id(cell), base] = self.tail(row, column, cell, base)
+        return b'%s%d"%s' % (self._heads[column], row, tail)
 
     def head(self, column: int) -> bytes:
         """The markup of a cell up to the number of its row."""
@@ -283,14 +299,14 @@ class SheetPatch:
 
     def tail(self, row: int, column: int, cell: OutCell, base: int) -> bytes:
         """The markup of a cell behind its name. Raises WorkbookError for what no cell can hold."""
-        found = self._tails.get((id(cell), base))
-        if found is None:
-            try:
-                tail = cell_tail(self.scan.prefix, self._style(cell, base), cell.value)
-            except CellValueError as error:
-                raise self._fault(row, column, str(error)) from error
-            found = self._tails[id(cell), base] = tail, cell
-        return found[0]
+        style = self._style(cell, base)
+        try:
+            tail = cell_tail(self.scan.prefix, style, cell.value)
+        except CellValueError as error:
+            raise self._fault(row, column, str(error)) from error
+        if read_cell(b'<c r="A1"' + tail) != (plain_value(cell.value), style):
+            self._misread.append(cell.value)
+        return tail
 
     def _style(self, cell: OutCell, base: int) -> int | None:
         return self.styles.format(cell.style, base if base >= 0 else None) if self.styles else None
@@ -305,11 +321,7 @@ class SheetPatch:
 
     def misread(self) -> list[Value]:
         """Values whose markup does not read back as what it was made from."""
-        return [
-            cell.value
-            for (_, base), (tail, cell) in self._tails.items()
-            if read_cell(b'<c r="A1"' + tail) != (plain_value(cell.value), self._style(cell, base))
-        ]
+        return self._misread
 
     def line(self, index: int) -> KnownLine | None:
         """The row that stands at a place of the scan, with our cells behind those that were there; None where it is
@@ -337,7 +349,9 @@ class SheetPatch:
         new_rows: list[bytes] = []
         before = 0
         """Index of the row before which the new ones stand."""
-        for row, columns in self._columns_of.items():
+        for done, (row, columns) in enumerate(self._columns_of.items()):
+            if self.tell is not None and done % TOLD_EACH == 0:
+                self.tell(done, len(self._columns_of))
             index = bisect_left(scan.rows, row)
             there = index < len(scan.rows) and scan.rows[index] == row
             if new_rows and index != before:

@@ -17,7 +17,7 @@ from addin.workbooks.markup import MAIN, Markup, MarkupError
 from addin.workbooks.package import MIB, Package, Sheet, WorkbookError
 from addin.workbooks.shared_texts import SharedTexts
 
-_CHUNK = 256 * 1024
+_CHUNK = 32 * 1024
 _NS = MAIN + " "
 
 

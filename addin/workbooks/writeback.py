@@ -2,7 +2,7 @@
 
 import hashlib
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import starmap
 from pathlib import Path
@@ -18,7 +18,7 @@ from addin.workbooks.new_file import check_target, write_new
 from addin.workbooks.obstacles import NOT_PRINTED, check_free, check_package, warnings_about
 from addin.workbooks.package import MIB, UNPACKED_LIMIT, Package, Sheet, WorkbookError, open_package
 from addin.workbooks.sheet_look import Beside
-from addin.workbooks.sheet_part import SHEET_LIMIT, KnownRows, SheetScan, SheetTable, read_sheet, scan_part
+from addin.workbooks.sheet_part import SHEET_LIMIT, KnownRows, SheetScan, SheetTable, Tell, read_sheet, scan_part
 from addin.workbooks.sheet_patch import Edit, OutColumn, SheetPatch, expected
 from addin.workbooks.styles_part import Style, StyleError, StylesPart
 from addin.workbooks.zip_copy import PackedPart, copy_with_changes, packed
@@ -66,21 +66,25 @@ def write_columns(
     replace: bool = False,
     scan: SheetScan | None = None,
     beside: Beside | None = None,
+    package: Package | None = None,
+    phases: Callable[[str], Tell] | None = None,
 ) -> WriteReport:
     """Write columns into a copy of a workbook; the workbook itself is only read.
 
     Only the sheet part, the styles part (when a format is new) and, with `recalculate`, the workbook part differ from
     the source; that, and what then stands in the cells, is read back from the temporary file before it gets its name.
     With `replace` cells that hold a text, a number or an error, without a formula, may be written over. `scan` is the
-    scan of the same sheet of the same file, when there is one already. With `beside` the cells look like those of a
-    column of the planner.
+    scan of the same sheet of the same file, when there is one already, `package` what the gate found of that file. With
+    `beside` the cells look like those of a column of the planner. `phases` is told what is being done, and gives what
+    is told how many rows are.
 
     Raises WorkbookError, and leaves nothing behind, when a cell is not free or cannot hold its value, when the workbook
     is protected, signed, encrypted or shared, when the source changes meanwhile, and when the target cannot be written.
     """
     source, target = Path(source), Path(target)
     check_target(target, source)
-    package = open_package(source)
+    if package is None or package.path != source or _sha256(source) != package.sha256:
+        package = open_package(source)
     check_package(package)
     _check_name(package, target)
     place = package.sheet(sheet)
@@ -88,6 +92,8 @@ def write_columns(
     if scan is None or (scan.file_sha256, scan.sheet) != (package.sha256, place):
         scan = scan_part(package, place, content)
     patch = SheetPatch(package, scan, content, columns, replace=replace, beside=beside)
+    if phases is not None:
+        patch.tell = phases("writing")
     check_free(package, scan, patch.rows, beside.heading_row if beside and replace else None)
 
     report = WriteReport(target, package.sha256)
@@ -132,7 +138,8 @@ def write_columns(
 
     def check(temporary: Path) -> None:
         try:
-            _check_written(package, temporary, hashes, patch, dropped, reached.tables or scan.tables)
+            tell = phases("checking what was written") if phases is not None else None
+            _check_written(package, temporary, hashes, patch, dropped, reached.tables or scan.tables, tell)
         except WorkbookError as error:
             raise WorkbookError(f"{target}: not written: it does not read back as it should ({error})") from error
         report.sha256 = _sha256(temporary)
@@ -232,7 +239,7 @@ def _sha256(path: Path) -> str:
 
 def _check_written(
     package: Package, temporary: Path, hashes: Mapping[str, str], patch: SheetPatch, dropped: Sequence[tuple[int, int]],
-    tables: tuple[SheetTable, ...],
+    tables: tuple[SheetTable, ...], tell: Tell | None,
 ) -> None:  # fmt: skip
     """Read the temporary file as any other workbook, and compare part by part and cell by cell."""
     written = open_package(temporary)
@@ -265,7 +272,9 @@ def _check_written(
         )
     before = patch.scan
     known = KnownRows(before, patch.line)
-    again = scan_part(written, place, read_sheet(written, place), compare, frozenset(patch.columns), known=known)
+    again = scan_part(
+        written, place, read_sheet(written, place), compare, frozenset(patch.columns), known=known, tell=tell
+    )
     uncached = before.uncached
     if dropped:
         uncached = CellSet()

@@ -89,6 +89,11 @@ _EN = re.compile(
     r"(?:\s*\+?\s*QT)?(?:\s*,?\s*(?P<after>(?:DIN\s*)?EN\s*10269))?",
     re.IGNORECASE,
 )
+_NUMBERS = {"1.7218": "25CrMo4", "1.7225": "42CrMo4", "1.7709": "21CrMoV5-7", "1.7711": "40CrMoV4-6"}
+"""Steel numbers of EN 10027-2 (from memory) of the steels of EN 10269 above."""
+_NUMBERED = re.compile(
+    r"(?<![\d.])(?:(?:W|WNr|W\.?\s*-?\s*Nr)\.?\s*)?(1\.7(?:218|225|709|711))(?![\d.])", re.IGNORECASE
+)
 _A449 = re.compile(r"(?:ASTM)?\s*A\s*-?\s*449(?:\s*TYPE\s*1)?", re.IGNORECASE)
 _NICKEL = re.compile(
     r"(?P<b637>(?:ASTM\s*)?B\s*-?\s*637)?(?P<api>API\s*6A(?:CRA|718))?\s*(?:UNS\s*|ALLOY\s*|GR(?:ADE)?\.?\s*)?N07718"
@@ -102,7 +107,7 @@ _MARKED = {"B8M2": "2B", "B8M3": "2C"}
 """Marks that stand for a class of A193 B8M; B8M2 is also written for class 2."""
 
 
-def _of_other_standards(clean: str, metric: bool) -> str:
+def _of_other_standards(clean: str, metric: bool, said: str) -> str:
     """The grade of a text in the words of ISO 898-1, ISO 3506-1, EN 10269, A449 or N07718, else ""."""
     if match := _ISO.fullmatch(clean):
         if not metric:
@@ -124,7 +129,7 @@ def _of_other_standards(clean: str, metric: bool) -> str:
             if known.startswith("EN 10269 ") and known[9:].lower().replace("-", "") == letters
         )
         if not match["spec"] and not match["after"]:
-            raise stop("grade_of_standards", "grade", text=clean, known=(name,))
+            raise stop("grade_of_standards", "grade", text=said, known=(name,))
         return name
     if _A449.fullmatch(clean):
         return "A449"
@@ -135,6 +140,23 @@ def _of_other_standards(clean: str, metric: bool) -> str:
             return "API 6ACRA N07718 120K"
         raise stop("class_needed", "grade", text=clean, known=("ASTM B637 N07718", "API 6ACRA N07718 120K"))
     return ""
+
+
+def _without_number(clean: str) -> str:
+    """A grade with the number of its steel, which is its name, or goes where it says the same ("25CrMo4 (1.7218)").
+
+    >>> _without_number("1.7709"), _without_number("25CrMo4 (1.7218)"), _without_number("42CrMo4 / 1.7218")
+    ('21CrMoV5-7', '25CrMo4', '42CrMo4 / 1.7218')
+    """
+    found = _NUMBERED.findall(clean)
+    if len(found) != 1:
+        return clean
+    name = _NUMBERS[found[0]]
+    rest = _NUMBERED.sub(" ", clean).replace("()", " ").replace("( )", " ").strip(" ,;/()")
+    rest = " ".join(rest.split())
+    if not rest or re.fullmatch(r"(?:DIN\s*)?EN\s*10269", rest, re.IGNORECASE):
+        return f"{rest} {name}".strip()
+    return rest if name.lower() in re.sub(r"\s", "", rest).lower() else clean
 
 
 @cache
@@ -150,8 +172,9 @@ def grade_name(text: str, metric: bool) -> str:
     >>> grade_name("ASTM A193 Gr. B8M Cl.2", metric=False), grade_name("10.9", metric=True)
     ('A193 B8M class 2', 'ISO 898-1 10.9')
     """
-    clean = " ".join(str(text).split())
-    if other := _of_other_standards(clean, metric):
+    said = " ".join(str(text).split())
+    clean = _without_number(said)
+    if other := _of_other_standards(clean, metric, said):
         return other
     clean = re.sub(r"(?i)\bB8M2(?=\s*[-,/]?\s*cl)|\bB8M3(?=\s*[-,/]?\s*cl)", "B8M", clean)  # mark and class
     bare = re.sub(r"^.*[\s.]", "", clean.upper())

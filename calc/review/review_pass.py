@@ -121,7 +121,7 @@ def _by_torque(planned: Planned, step: PlannedPass, done: Done, book: Book, used
     name, found = _hand_tool(planned, step, done, book, torque)
     used.append(Used(step.number, name, "", "", NAN, torque, done.day))
     share = torque / step.torque - 1
-    if abs(share) <= planned.tolerance or same_number(torque, step.torque):
+    if not above(abs(share), planned.tolerance) or same_number(torque, step.torque):
         return found
     facts = {"torque": torque, "planned": step.torque, "share": share, "tolerance": planned.tolerance}
     return [*found, reason("hand_torque_off", **at, **facts)]

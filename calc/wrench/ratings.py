@@ -103,6 +103,10 @@ def _holds(ratio: float, factor: float) -> bool:
 def torque_at_rating(pressure: Floats, torque: Floats, rated: float) -> float:
     """Torque at the rated pressure, for a comparison only: on the line through half and all of the table, or the last
     torque where no rating is stated. [N·m]
+
+    >>> p, t = np.array([100e5, 200e5, 300e5, 400e5]), np.array([100.0, 300.0, 400.0, 500.0])
+    >>> torque_at_rating(p, t, 500e5), torque_at_rating(p, t, math.nan)
+    (600.0, 500.0)
     """
     if math.isnan(rated):
         return float(torque[-1])

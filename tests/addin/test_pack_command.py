@@ -212,17 +212,17 @@ def test_what_was_not_written_anew_does_not_stay_beside_the_new_plans_parts(plan
     def fail(source: Path, target: Path) -> None:
         raise OfficeError("LibreOffice has ended")
 
-    content, parts = read_plan(plan), ("cards", "kit")
+    content, parts = read_plan(plan), ("summary", "kit")
     with Outputs(tmp_path) as outputs:
         write_parts(content, "L", outputs, WantedParts(parts, printer=printer), "first plan")
     with Outputs(tmp_path, overwrite=True) as outputs:
         write_parts(content, "L", outputs, WantedParts(parts, printer=fail), "second plan")
 
     seen = {path.name for path in tmp_path.glob("[!.]*")}
-    assert seen == {"L-cards.xlsx", "L-kit-list.xlsx", "kept"}
+    assert seen == {"L-summary.xlsx", "L-kit-list.xlsx", "kept"}
     assert [line.split(";")[0] for line in outputs.kept()] == [
-        "L-cards.pdf: is of another plan and was not written again",
         "L-kit-list.pdf: is of another plan and was not written again",
+        "L-summary.pdf: is of another plan and was not written again",
     ]
 
 

@@ -35,7 +35,7 @@ TARGETS = ("Stress (psi)", "Percent of yield (%)", "Load (lbf)", "Torque (ft-lb)
 
 def rows(path: Path, sheet: str = "Joints") -> tuple[list[str], list[dict[str, Any]], int]:
     """Headings, rows as heading to value, and the row number of the headings."""
-    values = list(openpyxl.load_workbook(path)[sheet].iter_rows(values_only=True))
+    values = list(openpyxl.load_workbook(path, read_only=True)[sheet].iter_rows(values_only=True))
     head = next(number for number, row in enumerate(values) if row[0] == "Joint")
     names = [str(name) for name in values[head]]
     return names, [dict(zip(names, row, strict=True)) for row in values[head + 1 :] if row[0]], head + 1
@@ -152,7 +152,7 @@ CODES = {
 
 def planned(path: Path, sheet: str = "Joints") -> tuple[JointRows, Plans]:
     """A sample read cell by cell and planned."""
-    values = list(openpyxl.load_workbook(path, data_only=True)[sheet].iter_rows(values_only=True))
+    values = list(openpyxl.load_workbook(path, data_only=True, read_only=True)[sheet].iter_rows(values_only=True))
     head = next(number for number, row in enumerate(values) if row[0] == "Joint")
     uncached = scan_sheet(open_package(path), sheet).uncached
     stale = {(r, c) for r in range(len(values) - head - 1) for c in range(30) if (r + head + 2, c + 1) in uncached}

@@ -151,10 +151,16 @@ def compare(tmp_path: Path) -> Callable[[Office, Calls], list[str]]:
 
 @pytest.fixture(scope="session")
 def run(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Run]:
-    """One office with the extension, for tests that open and save documents as a person does."""
+    """One office with the extension, for tests that open and save documents as a person does. It waits 2 s and no more
+    for one function, that one can see what becomes of a worker that hangs.
+    """
+
+    def hurried(settings: dict[str, Any]) -> None:
+        settings["limits"]["unit_convert"] = 2
+
     try:
         places.find()
     except NoOfficeError as error:
         pytest.skip(f"needs LibreOffice: {error}")
-    with ordinary(tmp_path_factory.mktemp("ordinary")) as steps:
+    with ordinary(tmp_path_factory.mktemp("ordinary"), hurried) as steps:
         yield steps

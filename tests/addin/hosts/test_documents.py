@@ -13,7 +13,7 @@ from typing import Any
 import openpyxl
 import pytest
 from openpyxl.worksheet.formula import ArrayFormula
-from ordinary_documents import Run, ordinary
+from ordinary_documents import Run
 
 from addin.functions.gate import REQUIRED, answer
 from addin.functions.registry import BY_NAME, FUNCTIONS
@@ -219,24 +219,23 @@ def test_a_killed_worker_is_replaced(run: Run, tmp_path: Path) -> None:
     assert answers[4] != first
 
 
-def test_a_worker_that_hangs_is_ended_and_said(tmp_path: Path) -> None:
-    """In the cells, after its limit; what is calculated afterwards finds a new one."""
-
-    def hurry(settings: dict[str, Any]) -> None:
-        settings["limits"] = dict.fromkeys(settings["limits"], 2)
-
-    path = str(book(tmp_path / "list.xlsx"))
-    with ordinary(tmp_path, hurry) as run:
-        number = run(["open", "a", path, {}], ["workers"])[1][0]
-        answers = run(
-            ["open", "a", path, {}], ["signal", number, signal.SIGSTOP], ["put", "a", "S", "A1", "22500"],
-            ["cells", "a", "S", "B1"], ["calculate", "a"], ["cells", "a", "S", "B1:B2"], ["workers"],
-        )  # fmt: skip
+def test_a_worker_that_hangs_is_ended_and_said(run: Run, tmp_path: Path) -> None:
+    """In the cells, after its limit, that of `unit_convert` here; what is calculated afterwards finds a new one."""
+    path = book(tmp_path / "list.xlsx")
+    workbook = openpyxl.load_workbook(path)
+    workbook["S"]["B1"] = '=unit_convert(A1,"kN","N")'
+    workbook.save(path)
+    opened = ["open", "a", str(path), {}]
+    number = run(opened, ["workers"])[1][0]
+    answers = run(
+        opened, ["signal", number, signal.SIGSTOP], ["put", "a", "S", "A1", "2"],
+        ["cells", "a", "S", "B1"], ["calculate", "a"], ["cells", "a", "S", "B1:B2"], ["workers"],
+    )  # fmt: skip
     ((kind, said),) = answers[3][0]
     assert kind == "text"
     assert said.startswith("STOP: tautsheet's Python, ")
-    assert "it took longer than 2 s for torque_from_preload and was ended" in said
-    assert numbers(answers[5]) == [[TORQUE / 2], [TORQUE]]
+    assert "it took longer than 2 s for unit_convert and was ended" in said
+    assert numbers(answers[5]) == [[2000], [4000]]
     assert number not in answers[6]
 
 

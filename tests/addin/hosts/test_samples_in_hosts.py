@@ -37,7 +37,7 @@ def plan() -> dict[str, Any]:
 
 def joints(plan: dict[str, Any]) -> Rows:
     """The list with the nut factor in place of the lubricant, which only a wrench book knows."""
-    rows = [list(row) for row in openpyxl.load_workbook(LIST)["Joints"].iter_rows(values_only=True)]
+    rows = [list(row) for row in openpyxl.load_workbook(LIST, read_only=True)["Joints"].iter_rows(values_only=True)]
     head = next(i for i, row in enumerate(rows) if row[0] == "Joint")
     rows = [rows[head], *(row for row in rows[head + 1 :] if row[0])]
     targets = {(joint["joint"], joint["operation"]): joint["target"] for joint in plan["joints"]}

@@ -174,6 +174,16 @@ def test_passes_of_a_load_are_no_torques(read: Callable[..., JointList], last: s
     assert found[last].state == (SURE if last.startswith("Final") else PROPOSED)
 
 
+def test_pressures_of_the_passes_are_no_torques(read: Callable[..., JointList]) -> None:
+    """What a pump is set to belongs to its wrench: the last was asked for as a torque "whose unit stands nowhere"."""
+    heads = [f"Torque pressure pass {number} (bar)" for number in (1, 2, 3)]
+    rows = [[*row[:3], 90, 180, 300] for row in ROWS]
+    found = columns(read([["Joint No.", "Stud size", "No. off", *heads], *rows]))
+    assert [(found[head].field, found[head].why) for head in heads] == [
+        (None, "the heading speaks of a stage on the way")
+    ] * 3
+
+
 # --- a column of methods under a word for equipment ------------------------------------------------------------------
 
 

@@ -182,3 +182,9 @@ def test_the_last_pass_in_portuguese_is_the_target(tmp_path: Path) -> None:
         [("1 5/8", 265), ("1 1/2", 200), ("1 1/4", 115), ("7/8", 40)])]  # fmt: skip
     found = columns(read_lines(tmp_path, [*heads, *rows], "B1:C1", "D1:F1"))
     assert [column.field for name, column in found.items() if "passo" in name] == [None, None, "torque"]
+
+
+def test_days_under_break_are_no_operation(tmp_path: Path) -> None:
+    rows = [[f"F0{i}", 8, "M24", 400, f"2027-04-{20 + i}"] for i in range(4)]
+    found = columns(read_lines(tmp_path, [["Joint tag", "Qty", "Stud", "Torque Nm", "Break"], *rows]))
+    assert found["Break"].field != "operation"

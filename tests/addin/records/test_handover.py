@@ -66,7 +66,7 @@ def written(report: Report, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def table(path: Path, sheet: str) -> list[dict[str, Any]]:
     """Rows below the first heading row of a sheet."""
-    rows = list(openpyxl.load_workbook(path)[sheet].iter_rows(values_only=True))
+    rows = list(openpyxl.load_workbook(path, read_only=True)[sheet].iter_rows(values_only=True))
     head = next(number for number, row in enumerate(rows) if row[0] in ("Joint", "Name", "Area"))
     return [dict(zip(rows[head], row, strict=True)) for row in rows[head + 1 :] if row[0]]
 
@@ -122,7 +122,7 @@ def test_planned_and_as_tightened_stand_side_by_side(written: Path, plan: dict[s
 
 
 def test_the_summary_adds_up(written: Path, report: Report) -> None:
-    cells = list(openpyxl.load_workbook(written)["Summary"].iter_rows(values_only=True))
+    cells = list(openpyxl.load_workbook(written, read_only=True)["Summary"].iter_rows(values_only=True))
     counts = {row[0]: row[1] for row in cells if row[0] in STATUSES}
     areas = table(written, "Summary")
     split = next(number for number, row in enumerate(areas) if row["Area"] == "Progress by wrench planned")

@@ -84,7 +84,7 @@ def differs(joint: str, passes: str, wrench: str, pressure: float, **more: Any) 
 
 def handed_over(path: Path) -> dict[tuple[str, str], dict[str, Any]]:
     """Rows of the sheet Joints by joint and operation."""
-    rows = list(openpyxl.load_workbook(path)["Joints"].iter_rows(values_only=True))
+    rows = list(openpyxl.load_workbook(path, read_only=True)["Joints"].iter_rows(values_only=True))
     return {(row[0], row[1]): dict(zip(rows[0], row, strict=True)) for row in rows[1:]}
 
 

@@ -81,7 +81,7 @@ def type_into(path: Path, tag: str, name: str | None = NAME, day: datetime.date 
 
 def recorded(plan_file: Path, records: Path, out: Path) -> tuple[Result, dict[tuple[str, str], str]]:
     result = run("record", plan_file, records, "--out", out / "handed", "--overwrite")
-    page = openpyxl.load_workbook(out / "handed" / "drigrauvex-joints-hand-over.xlsx")["Joints"]
+    page = openpyxl.load_workbook(out / "handed" / "drigrauvex-joints-hand-over.xlsx", read_only=True)["Joints"]
     rows = list(page.iter_rows(values_only=True))
     at = rows[0].index("Status")
     return result, {(row[0], row[1]): row[at] for row in rows[1:]}

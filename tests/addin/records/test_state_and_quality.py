@@ -72,7 +72,7 @@ def handed(planned: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Res
 
 
 def table(path: Path, sheet: str, first: str = "Joint") -> list[dict[str, Any]]:
-    rows = list(openpyxl.load_workbook(path)[sheet].iter_rows(values_only=True))
+    rows = list(openpyxl.load_workbook(path, read_only=True)[sheet].iter_rows(values_only=True))
     head = next(number for number, row in enumerate(rows) if row[0] == first)
     return [dict(zip(rows[head], row, strict=True)) for row in rows[head + 1 :] if row[0]]
 
@@ -181,7 +181,10 @@ def test_the_next_shift(planned: Path, handed: tuple[Result, Path]) -> None:
 
 
 def test_the_first_page_names_project_and_share_complete(handed: tuple[Result, Path]) -> None:
-    texts = [str(row[0]) for row in openpyxl.load_workbook(handover(handed))["Summary"].iter_rows(values_only=True)]
+    texts = [
+        str(row[0])
+        for row in openpyxl.load_workbook(handover(handed), read_only=True)["Summary"].iter_rows(values_only=True)
+    ]
 
     assert [text for text in texts if text.startswith(("Project", "Site", "Contractor"))] == [
         "Project: Autumn outage",

@@ -23,6 +23,7 @@ def all_long(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("addin.workbooks.long_part._STEP", 64)
     monkeypatch.setattr("addin.workbooks.long_part._NEAR", 8)
     monkeypatch.setattr("addin.workbooks.markup._PIECE", 32)
+    monkeypatch.setattr("addin.workbooks.sheet_patch._KEPT", 1)
 
 
 def written(books: Any, path: Any, chance: random.Random, *, replace: bool) -> Any:

@@ -128,6 +128,23 @@ def test_packed_bytes_of_other_parts_are_copied(books):
         assert new.testzip() is None
 
 
+def test_what_the_gate_found_of_another_state_of_the_file_is_not_trusted(books, monkeypatch):
+    source, other = books.plain('<row r="1"><c r="A1"><v>1</v></c></row>'), books.plain("", "other.xlsx")
+    opened = []
+    monkeypatch.setattr(
+        "addin.workbooks.writeback.open_package", lambda path: opened.append(path) or open_package(path)
+    )
+    package = open_package(source)
+    target, _ = books.write(source, [books.out("G", {2: 1})], package=package)
+    assert source not in opened
+    target.unlink()
+
+    other.replace(source)
+    target, _ = books.write(source, [books.out("G", {2: 1})], package=package)
+    assert source in opened
+    assert b"A1" not in books.part(target)
+
+
 def test_a_scan_made_before_is_used_only_for_the_same_file(books):
     source = books.joints()
     scan = scan_sheet(open_package(source), "Joints")

@@ -27,6 +27,8 @@ KSI = 1000 * PSI
         ("A4-80", True, "ISO 3506-1 A4 class 80"), ("ISO 3506-1 A2-70", True, "ISO 3506-1 A2 class 70"),
         ("25CrMo4 EN 10269", True, "EN 10269 25CrMo4"), ("EN 10269 21CrMoV5-7", True, "EN 10269 21CrMoV5-7"),
         ("ASTM B637 N07718", False, "ASTM B637 N07718"), ("N07718 120K", False, "API 6ACRA N07718 120K"),
+        ("EN 10269 1.7709", True, "EN 10269 21CrMoV5-7"), ("EN 10269 25CrMo4 (1.7218)", True, "EN 10269 25CrMo4"),
+        ("W.-Nr. 1.7711 EN 10269", True, "EN 10269 40CrMoV4-6"),
         ("9.8", True, "ISO 898-1 9.8"), ("class 12.9", True, "ISO 898-1 12.9"),
     ],
 )  # fmt: skip
@@ -42,7 +44,9 @@ def test_usual_spellings(text: str, metric: bool, name: str) -> None:
         ("5.7", True, "grade_unknown"), ("A320 B7", False, "grade_unknown"), ("B8 class 3", False, "grade_unknown"),
         ("B8M2", False, "class_needed"), ("A193 Gr.B8M2", False, "class_needed"), ("A4", True, "class_needed"),
         ("8.8", False, "grade_metric_only"), ("A4-80", False, "grade_metric_only"), ("BD", False, "grade_unknown"),
-        ("42CrMo4", True, "grade_of_standards"), ("N07718", False, "class_needed"),
+        ("42CrMo4", True, "grade_of_standards"), ("1.7225", True, "grade_of_standards"),
+        ("EN 10269 42CrMo4 / 1.7218", True, "grade_unknown"), ("1.4923", True, "grade_unknown"),
+        ("N07718", False, "class_needed"),
     ],
 )  # fmt: skip
 def test_what_is_refused(text: str, metric: bool, code: str) -> None:

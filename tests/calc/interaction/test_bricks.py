@@ -1,7 +1,7 @@
 """The ring against three-dimensional bricks, with and without hub: kept loads after each pass, and coefficients.
 
 Independent: `bricks.py` shares nothing with the ring but the gasket's law. Kept loads come from bricks.csv, which
-`brick_study.py` wrote in some minutes; one joint is worked out here afresh.
+`brick_study.py` wrote in some minutes; one joint is worked out here afresh, in a sweep.
 """
 
 import csv
@@ -69,7 +69,8 @@ def column(blocks, stud, gasket):
     return answer / answer[0]
 
 
-@pytest.mark.parametrize("share", [0.0, pytest.param(0.5, marks=pytest.mark.sweep)])
+@pytest.mark.sweep
+@pytest.mark.parametrize("share", [0.0, 0.5])
 def test_coefficients_of_a_joint_worked_out_here(make, share):
     """Eight studs on a coarse mesh; gasket on loading and on unloading, where the rigid cross-section costs most."""
     joint, _ = complete(with_hub(make, 8, share))

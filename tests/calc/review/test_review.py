@@ -224,6 +224,8 @@ def test_certificates_of_wrench_and_gauge() -> None:
 def test_pressures_that_are_not_possible() -> None:
     assert "pressure_not_in_table" in said(judged(other(1, wrench="A", bar=701.0)))
     assert "pressure_not_in_table" in said(judged(other(1, wrench="A", bar=49.0)))
+    for end in (50.0, 700.0):
+        assert "pressure_not_in_table" not in said(judged(other(1, wrench="A", bar=end)))
     above = judged(other(1, wrench="Long", bar=510.0))
     assert facts(above, "pressure_above_rating")["limit"] == 500e5
     assert facts(judged(other(1, wrench="A", gauge="Small")), "pressure_above_rating")["limit"] == 200e5
@@ -351,6 +353,35 @@ def test_a_hand_torque_wrench_is_named_in_the_book_valid_and_in_its_range() -> N
     assert [(each.wrench, each.torque) for each in used] == [("H", 300.0)]
 
 
+def test_ends_of_what_a_hand_torque_wrench_may_do_are_allowed() -> None:
+    """Stage 1 is 300 N·m: at either end of the wrench's range, and 3 % more or less by hand."""
+    ends = {"low": HandTool("low", 1200.0, 300.0, last=DAY), "high": HandTool("high", 300.0, 20.0, last=DAY)}
+    book = replace(BOOK, by_hand={**BOOK.by_hand, **ends})
+    for name in ends:
+        assert said(judged([Done(1, wrenches=(name,), torque=300.0, day=DAY)], plan=BY_HAND, book=book)) == {}
+    for torque, off in ((309.0, False), (291.0, False), (309.1, True), (290.9, True)):
+        done = [Done(1, wrenches=("H",), torque=torque, day=DAY)]
+        assert ("hand_torque_off" in said(judged(done, plan=BY_HAND))) is off, torque
+
+
+def test_a_wrench_with_tables_of_its_links_alone_gives_a_torque_with_these_alone() -> None:
+    """8 N·m for each bar with the link that has a table; with the other nothing is known, and nothing is guessed."""
+    own = curve([50e5, 700e5], [400.0, 5600.0])
+    links = (Link("with", FLATS, 1.0, curve=own), Link("without", FLATS, 1.0))
+    book = replace(BOOK, wrenches={**BOOK.wrenches, "links": wrench("Links", 4.0, curve=None, links=links)})
+    known = judged(other(1, wrench="Links", bar=37.5, link="with"), book=book)
+    assert facts(known, "pressure_not_in_table")["low"] == 50e5
+    assert judged(other(3, wrench="Links", bar=125.0, link="with"), book=book).torque(3) == pytest.approx(1000.0)
+    unknown = judged(other(3, wrench="Links", bar=125.0, link="without"), book=book)
+    assert "wrench_unusable" not in said(unknown)
+    assert math.isnan(unknown.torque(3))
+
+
+def test_what_is_kept_of_a_pass_names_its_wrench_and_no_torque_that_is_not_known() -> None:
+    assert [(u.number, u.wrench) for u in judged(other(1, wrench="HW-99")).used] == [(1, "HW-99")]
+    assert math.isnan(judged(other(1, wrench="Two")).torque(1))  # which of two links is not stated
+
+
 def test_a_name_and_a_day_are_needed_to_agree_and_lacking_they_are_no_review() -> None:
     nameless = judged(as_planned(1, 2, 3, 4, 5, by=""))
     assert (nameless.status, set(said(nameless))) == (TO_COMPLETE, {"by_not_stated"})
@@ -369,6 +400,7 @@ def test_a_tool_not_to_be_trusted_from_a_day_on() -> None:
         assert judged(done, book=with_rest(name, DAY)).status == REVIEW
         assert set(said(judged(done, book=with_rest(name, DAY - 9)))) == {"tool_not_trusted"}
         assert judged(done, book=with_rest(name, DAY + 1)).status == AGREES
+        assert judged(done, book=with_rest(name, DAY - 9, DAY)).status == REVIEW
         assert judged(done, book=with_rest(name, DAY - 9, DAY - 1)).status == AGREES
     assert judged(as_planned(1), plan=BY_HAND, book=with_rest("h", DAY)).status == REVIEW
     assert judged(as_planned(1, day=math.nan), book=with_rest("a", DAY)).status == REVIEW  # it may have been that day
@@ -389,6 +421,9 @@ def test_a_pass_by_other_means() -> None:
     assert judged([Done(1, wrenches=("H",), torque=296.0, day=DAY)], plan=plan).status == PART
     instead = judged(as_planned(1, 2), [Done(3, wrenches=("H",), torque=1000.0, day=DAY)], plan=plan)
     assert said(instead) == {"other_means": (3,)}
+    one_of_two = replace(plan, tools=(*plan.tools, replace(TOOL, wrench="C")))  # the other has a pressure in pass 1
+    assert said(judged([Done(1, wrenches=("H",), torque=300.0, day=DAY)], plan=one_of_two)) == {"other_means": (1,)}
+    assert said(judged([Done(1, torque=300.0, day=DAY)], plan=one_of_two)).keys() >= {"other_means"}
 
 
 def test_two_wrenches_at_once() -> None:
@@ -396,7 +431,9 @@ def test_two_wrenches_at_once() -> None:
 
     assert [u.wrench for u in judged(as_planned(1), plan=plan).used] == ["A", "C"]
     assert judged(as_planned(1), plan=plan).status == PART
-    assert said(judged(other(3, wrench="A"), as_planned(1, 2), plan=plan)) == {"wrench_left_out": (3,)}
+    left = judged(other(3, wrench="A"), as_planned(1, 2), plan=plan)
+    assert said(left) == {"wrench_left_out": (3,)}
+    assert facts(left, "wrench_left_out")["wrenches"] == ("C",)
     both = judged(as_planned(1, 2), other(3, wrenches=("A", "B")), plan=plan)
     assert said(both) == {"other_wrench": (3,), "torque_off": (3,)}
 

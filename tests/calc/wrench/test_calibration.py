@@ -190,3 +190,26 @@ def test_one_pressure_alone_meets_the_mark_that_it_meets_in_a_column(
     column = to_marks([pressure, pressure], marks, rounding=rounding, low=low, high=high)
 
     assert np.array_equal(column, [alone, alone], equal_nan=True)
+
+
+def test_of_two_shared_marks_equally_far_off_the_lower_is_taken() -> None:
+    """1 and 3 N·m for the 2 that are wanted: half too little or half too much."""
+    table = curve([100e5, 200e5, 300e5], [1.0, 3.0, 5.0])
+    count, _ = shared_setting([table, table], 2.0, Marks(100.0, BAR))
+    assert float(count) == 1.0
+
+
+@pytest.mark.parametrize("unit", [1e5, 6894.757293168361])
+@pytest.mark.parametrize("rounding", ["nearest", "down", "up"])
+def test_a_pressure_at_a_mark_or_half_way_but_for_the_last_bits_is_there_in_a_column_and_alone(
+    unit: float, rounding: str
+) -> None:
+    """Marks of 1/3 from 1/3 to 200: the mark itself whichever way is rounded, and of half-way the lower one."""
+    marks, count = Marks(1 / 3, unit), np.arange(1.0, 601.0)
+    at, half = count / 3 * unit, (count + 0.5) / 3 * unit
+    there = {"nearest": count, "down": count, "up": count + 1}[rounding]
+    for mark, way in ((at, count), (half, there)):
+        for pressure in (np.nextafter(mark, 0), mark, np.nextafter(mark, 1e12)):
+            assert to_marks(pressure, marks, rounding=rounding).tolist() == way.tolist()
+            alone = [float(to_marks(one, marks, rounding=rounding)) for one in pressure]
+            assert alone == way.tolist()

@@ -81,6 +81,13 @@ def test_a_row_left_out_of_one_column() -> None:
     assert found(pressure, torque) == []  # the same row left out of both is no slip
 
 
+@pytest.mark.parametrize(("more", "said"), [(0.25, ("table_rough", 0)), (0.35, ("table_step", 5))])
+def test_a_step_that_rises_by_a_third_more_than_the_others_is_named(more: float, said: tuple[str, int]) -> None:
+    """A quarter more only makes the points rough."""
+    table = SOUND + np.where(np.arange(10) >= 5, more * 412, 0.0)
+    assert found(PRESSURE, table) == [(*said, "caution")]
+
+
 def test_two_runs_mixed() -> None:
     mixed = SOUND * np.where(np.arange(10) % 3 == 0, 1.035, 1.0)
     assert found(PRESSURE, mixed)

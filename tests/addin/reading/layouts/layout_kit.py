@@ -36,8 +36,8 @@ class Layout:
     fields: column letter -> (field, unit as shown or None); rows: one dict per joint row, "row" is the sheet's row
     number, numbers in SI, threads as (diameter, pitch), dates as ISO text, a field that is left out is blank there;
     a value {"stop": code} is a cell that must stop its row. deserves: questions that the layout earns, as (kind,
-    column letter or ""); kinds are "field", "unit", "twice", "sheet". answers: what a person answers, column letter ->
-    field or (field, unit), or "sheet" -> name, or "whole list" -> constants, or "standard flange studs" -> True. said:
+    column letter or ""); kinds are "field", "unit", "twice", "whole list". answers: what a person answers, column
+    letter -> field or (field, unit), or "whole list" -> constants, or "standard flange studs" -> True. said:
     what must be told, kind -> rows or column letters.
     """
 

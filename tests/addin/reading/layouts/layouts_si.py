@@ -280,8 +280,8 @@ def the_unit_in_a_column_of_its_own(book: Workbook) -> None:
             "E": ("studs", None), "F": ("torque", "N·m")},
     rows=rows(["joint", "operation", "method", "thread", "studs", "torque"], 3, [
         ["RV-1", FM, "hydraulic", metric(24, 3), 12, 520.0], ["RV-2", FM, "hydraulic", metric(24, 3), 12, 520.0]]),
-    deserves={("sheet", "")},
-    answers={"sheet": "Revision 2"},
+    deserves={("whole list", "")},
+    answers={"whole list": {"sheet": "Revision 2"}},
 )  # fmt: skip
 def two_revisions_in_two_sheets(book: Workbook) -> None:
     for number, torque in ((1, 480), (2, 520)):

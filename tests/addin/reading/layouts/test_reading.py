@@ -19,7 +19,6 @@ from addin.reading.answer_page import write_answers
 from addin.reading.answer_sheet import read_answers  # noqa: E402
 from addin.reading.column import letter  # noqa: E402
 from addin.reading.joint_list import JointList, read_joint_list  # noqa: E402
-from addin.workbooks.package import WorkbookError  # noqa: E402
 from calc.findings import STOP  # noqa: E402
 from calc.hardware.threads import parse  # noqa: E402
 from calc.plan.joints import NUMBER_COLUMNS  # noqa: E402
@@ -36,10 +35,6 @@ def built(layout: Layout, folder: Path) -> Path:
 
 def first_reading(layout: Layout, path: Path) -> tuple[JointList, set[tuple[str, str]]]:
     """The reading before anybody has answered anything, and what it asks."""
-    if ("sheet", "") in layout.deserves:
-        with pytest.raises(WorkbookError, match="--sheet"):
-            read_joint_list(path)
-        return read_joint_list(path, layout.answers["sheet"]), {("sheet", "")}
     read = read_joint_list(path)
     return read, {(question.kind, question.column) for question in read.questions if question.blocks}
 
@@ -64,13 +59,13 @@ def answered(layout: Layout, path: Path, read: JointList) -> JointList:
                 sheet.cell(row, 1).value, sheet.cell(row, 4).value = name, typed
         elif key == "standard flange studs":
             sheet.cell(lines["studs of the standard flange"], 4).value = "ASME B16.5" if answer else "no"
-        elif key != "sheet":
+        else:
             field, unit = (answer, None) if isinstance(answer, str) else answer
             sheet.cell(lines[key], 4).value = "not used" if field == "none" else field
             if unit or field == "none":
                 sheet.cell(lines[key], 5).value = unit
     book.save(target)
-    return read_joint_list(path, layout.answers.get("sheet"), answers=read_answers(target))
+    return read_joint_list(path, answers=read_answers(target))
 
 
 def fields(read: JointList) -> dict[str, tuple[str, str | None]]:

@@ -333,14 +333,16 @@ class SheetPatch:
             return None
         row, last = scan.rows[index], scan.last_columns[index]
         columns = self._columns_of.get(row, ())
+        if columns and columns[0] <= last:
+            return None
         inner, end = scan.row_inners[index], scan.row_ends[index]
+        passed(self.content, scan.row_starts[index])
         tag, cells = self._row_tag(index), b""
-        if b' r="%d"' % row not in tag or (columns and columns[0] <= last):
+        if b' r="%d"' % row not in tag:
             return None
         if columns:
             tag, last = self._tag_with(tag, row, columns), columns[-1]
             cells = self._elements(row, columns)
-        passed(self.content, inner)
         whole = b"".join((tag, self.content[inner:end], cells, self._closing))
         return KnownLine(whole, len(tag), len(columns), last)
 

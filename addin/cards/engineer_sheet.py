@@ -1,24 +1,22 @@
 """The engineer's workbook from a plan's JSON: what each stud of a joint keeps, a sheet per joint. Never for a crew."""
 
-import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
-from addin.cards.engineer_chart import Course, draw
+from addin.cards.engineer_chart import Course, columns_of, draw
 from addin.cells.words import figure
 from addin.forms.sheet_names import sheet_names
 from addin.plan.file import Plan
 from addin.plan.record import PlanHead
 from addin.plan.record_joint import JointEntry
-from addin.workbooks.new_file import write_new
+from addin.workbooks.row_by_row import RowBook, put, set_widths, write_rows
 
 HEAD = "For the responsible engineer; not a joint card, nothing here is set by a crew"
 WIDTHS = (9, 13, 13, 13, 13, 13, 14, 21, 16)
 NOTHING = "-"
 _LONG = 48
 _LAST = len(WIDTHS)
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 _DIGITS = 4
 
 
@@ -40,35 +38,34 @@ def write_engineer_book(
     chosen = joints_of(plan)
     if not chosen:
         return 0
-    from openpyxl import Workbook  # about 0.15 s: only when a workbook is written
-
-    book = Workbook()
-    book.remove(book.worksheets[0])
     names = sheet_names([(joint.joint, joint.operation) for joint in chosen])
-    for number, (joint, name) in enumerate(zip(chosen, names, strict=True), start=1):
-        _Sheet(book.create_sheet(name), plan.head, joint).write()
-        if progress:
-            progress(number, len(chosen))
 
-    def save(file: BinaryIO) -> None:
-        book.save(file)
+    def fill(book: RowBook) -> None:
+        for number, (joint, name) in enumerate(zip(chosen, names, strict=True), start=1):
+            _Sheet(book, name, plan.head, joint).write()
+            if progress:
+                progress(number, len(chosen))
 
-    write_new(target, save)
+    write_rows(target, "tautsheet", fill)
     return len(chosen)
 
 
 class _Sheet:
-    """Writes one sheet from the top down; `row` is the next free row."""
+    """Writes one sheet from the top down; `row` is the next free row. Its rows are kept until the sheet is whole: the
+    table of the charts stands beside that of the studs.
+    """
 
-    def __init__(self, sheet: Any, plan: PlanHead, joint: JointEntry) -> None:
+    def __init__(self, book: RowBook, name: str, plan: PlanHead, joint: JointEntry) -> None:
         assert joint.interaction is not None
-        self.sheet, self.plan, self.joint, self.block = sheet, plan, joint, joint.interaction
+        self.book, self.name, self.plan, self.joint, self.block = book, name, plan, joint, joint.interaction
+        self.sheet = book.sheet(name)
         self.row = 1
+        self.cells: dict[int, dict[int, tuple[Any, Any]]] = {}
+        self.wide: dict[int, list[tuple[int, Any]]] = {}
+        self.heights: dict[int, float] = {}
 
     def write(self) -> None:
         """The whole sheet: wording, passes, chart, studs, settings, inputs and assumptions."""
-        for at, width in enumerate(WIDTHS, start=1):
-            self.sheet.column_dimensions[_letter(at)].width = width
         self.head()
         self.passes()
         first = self.studs()
@@ -77,6 +74,17 @@ class _Sheet:
             self.settings()
         self.inputs()
         self.page()
+        self.flush()
+
+    def flush(self) -> None:
+        """All rows, each once, from above to below."""
+        for row in sorted(self.cells):
+            if row in self.heights:
+                self.sheet.set_row(row - 1, self.heights[row])
+            for first, look in self.wide.get(row, ()):
+                self.sheet.merge_range(row - 1, first - 1, row - 1, _LAST - 1, "", look)
+            for column, (value, look) in sorted(self.cells[row].items()):
+                put(self.sheet, row, column, value, look)
 
     def head(self) -> None:
         """What joint, which plan, the target, and the wording that stands with every result."""
@@ -149,19 +157,22 @@ class _Sheet:
             low=[s.kept if s.band_low is None else s.band_low for s in block.studs],
             high=[s.kept if s.band_high is None else s.band_high for s in block.studs],
         )
-        draw(
-            self.sheet, course, left=_LAST + 2, top=first - 1, at=f"A{self.chart_row}", circle_at=f"A{self.circle_row}",
-            put=self.put,
-        )  # fmt: skip
+        left, top = _LAST + 2, first - 1
+        self.put(top - 1, left, f"Kept load after each pass, for the charts ({course.unit})", "bold")
+        columns = columns_of(course)
+        for column, (name, values) in enumerate(columns, start=left):
+            self.put(top, column, name, "heading")
+            for row, value in enumerate(values, start=top + 1):
+                self.put(row, column, value)
+        set_widths(self.sheet, [*WIDTHS, 13, 9, *[13] * (len(columns) - 1)])
+        draw(self.book, self.sheet, self.name, course, left, top, (self.chart_row, self.circle_row))
 
     def settings(self) -> None:
         """Settings stud by stud, with what they are for, on a page of their own."""
-        from openpyxl.worksheet.pagebreak import Break
-
         block, unit = self.block.settings, self.block.unit
         if block is None:
             return
-        self.sheet.row_breaks.append(Break(id=self.row))
+        self.sheet.set_h_pagebreaks([self.row])
         pressure = block.pressure_unit
         heads = ["Stud", "Setting (% of target)", f"Setting ({unit})", f"Torque ({block.torque_unit})",
                  f"Pressure ({pressure})" if pressure else "Pressure", f"Kept after this pass ({unit})",
@@ -196,83 +207,69 @@ class _Sheet:
     def page(self) -> None:
         """Print area and page: the helper table of the chart stays off the paper."""
         sheet = self.sheet
-        sheet.print_area = f"A1:{_letter(_LAST)}{self.row}"
-        sheet.page_setup.orientation, sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = "portrait", 1, 0
-        sheet.sheet_properties.pageSetUpPr.fitToPage = True
-        sheet.page_margins.left = sheet.page_margins.right = sheet.page_margins.top = 0.5
-        sheet.oddFooter.left.text, sheet.oddFooter.right.text = HEAD, "&P of &N"
-        sheet.sheet_view.showGridLines = False
+        sheet.print_area(0, 0, self.row - 1, _LAST - 1)
+        sheet.set_portrait()
+        sheet.fit_to_pages(1, 0)
+        sheet.set_margins(left=0.5, right=0.5, top=0.5)
+        sheet.set_footer(f"&L{HEAD}&R&P of &N")
+        sheet.hide_gridlines(2)
 
     # --- pieces -----------------------------------------------------------------------------------------------------
 
     def table(self, title: str, heads: Sequence[str | None], rows: Sequence[Sequence[Any]]) -> None:
         """A title, headings and rows, with an empty row before."""
-        from openpyxl.styles import Alignment
-
         self.row += 1
         self.line(title, "bold")
         wide = max((at for at, head in enumerate(heads, start=1) if head), default=1)
         for at in range(1, wide + 1):
             self.put(self.row, at, heads[at - 1] or "", "heading")
-        self.sheet.row_dimensions[self.row].height = 40 if any(len(head or "") > 26 for head in heads) else 27
+        self.heights[self.row] = 40 if any(len(head or "") > 26 for head in heads) else 27
         self.row += 1
         for row in rows:
             for at, value in enumerate(row, start=1):
                 if value is not None:
                     self.put(self.row, at, value)
             if isinstance(row[-1], str) and len(row[-1]) > _LONG:  # wraps over the last columns
-                self.sheet.merge_cells(start_row=self.row, end_row=self.row, start_column=len(row), end_column=_LAST)
-                self.sheet.cell(self.row, len(row)).alignment = Alignment(
-                    wrap_text=True, vertical="top", horizontal="left", indent=1
-                )
-                self.sheet.row_dimensions[self.row].height = 27
+                self.over(len(row), row[-1], self.book.look(**_FONT, **_LEFT, indent=1, text_wrap=True))
+                self.heights[self.row] = 27
             self.row += 1
 
     def line(self, text: str, style: str = "plain") -> None:
         """A text across the page, high enough for its length."""
-        from openpyxl.styles import Alignment
-
-        self.sheet.merge_cells(start_row=self.row, end_row=self.row, start_column=1, end_column=_LAST)
-        cell = self.put(self.row, 1, text, style)
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        self.over(1, text, self.book.look(**_STYLES[style], valign="top", text_wrap=True))
         per_line = 90 if style == "title" else 125
-        self.sheet.row_dimensions[self.row].height = (18 if style == "title" else 13) * (1 + len(text) // per_line) + 2
+        self.heights[self.row] = (18 if style == "title" else 13) * (1 + len(text) // per_line) + 2
         self.row += 1
 
-    def put(self, row: int, column: int, value: Any, style: str = "plain") -> Any:
+    def over(self, first: int, text: str, look: Any) -> None:
+        """A text over the columns from one on."""
+        if first < _LAST:
+            self.wide.setdefault(self.row, []).append((first, look))
+        self.cells.setdefault(self.row, {})[first] = text, look
+
+    def put(self, row: int, column: int, value: Any, style: str = "plain") -> None:
         """One cell; a text is a text even if it begins like a formula."""
-        from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
-
-        cell = self.sheet.cell(row, column)
-        if isinstance(value, str):
-            cell.value = _CONTROL.sub(" ", value)
-            cell.data_type = "s"
-            left = value != NOTHING
-            cell.alignment = Alignment(
-                horizontal="left" if left else "right", vertical="top", indent=int(left and column > 1)
-            )
-        else:
-            cell.value = value
-            cell.number_format = _format(value)
-            cell.alignment = Alignment(horizontal="right", vertical="top")
-        size, bold, colour = {"title": (13, True, None), "warning": (10, True, "B03A2E")}.get(
-            style, (10, style != "plain", None)
-        )
-        cell.font = Font(name="Arial", size=size, bold=bold and style != "boxed", color=colour)
+        where: dict[str, Any]
         if style == "heading":
-            cell.fill = PatternFill("solid", fgColor="E4E9EE")
-            cell.alignment = Alignment(wrap_text=True, vertical="top", horizontal="left" if column == 1 else "center")
-        if style == "boxed":
-            cell.fill = PatternFill("solid", fgColor="FFF4D6")
-            edge = Side(style="thin", color="C58B2A")
-            cell.border = Border(left=edge, right=edge, top=edge, bottom=edge)
-        return cell
+            where = {"valign": "top", "text_wrap": True, "align": "left" if column == 1 else "center"}
+        elif isinstance(value, str) and value != NOTHING:
+            where = _LEFT | ({"indent": 1} if column > 1 else {})
+        else:
+            where = {"align": "right", "valign": "top"}
+            where |= {} if isinstance(value, str) else {"num_format": _format(value)}
+        self.cells.setdefault(row, {})[column] = value, self.book.look(**_STYLES[style], **where)
 
 
-def _letter(at: int) -> str:
-    from openpyxl.utils import get_column_letter
-
-    return str(get_column_letter(at))
+_FONT = {"font_name": "Arial", "font_size": 10}
+_LEFT: dict[str, Any] = {"align": "left", "valign": "top"}
+_STYLES: dict[str, dict[str, Any]] = {
+    "plain": _FONT,
+    "bold": _FONT | {"bold": True},
+    "title": {"font_name": "Arial", "font_size": 13, "bold": True},
+    "warning": _FONT | {"bold": True, "font_color": "#B03A2E"},
+    "heading": _FONT | {"bold": True, "bg_color": "#E4E9EE"},
+    "boxed": _FONT | {"bg_color": "#FFF4D6", "border": 1, "border_color": "#C58B2A"},
+}
 
 
 def _number(value: float) -> str:

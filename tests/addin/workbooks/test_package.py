@@ -1,3 +1,5 @@
+"""Packages cut, spliced, swapped, too large or of another kind: refused in one line, in little memory."""
+
 import io
 import os
 import random

@@ -55,3 +55,10 @@ def test_a_multiplier_gives_what_to_set_on_the_wrench_while_its_certificate_hold
     ]
     assert "is above 600 lbf·ft" in said(1500, 600 * LBF_FT, (multiplier,), date=day + 20)[0]
     assert "is above 2000 lbf·ft" in said(2100, 600 * LBF_FT, (multiplier,), date=day)[0]
+
+
+def test_a_multiplier_is_turned_by_a_wrench_within_its_range_ends_included() -> None:
+    """A wrench of 100 to 240 N·m through a ratio of 5: 500 to 1200 N·m."""
+    tools = HandTools((HandTool("HT-1", 240.0, 100.0),), (HandTool("X-1", 1500.0, ratio=5.0),))
+    through = [tools.through(torque, math.nan) for torque in (499.0, 500.0, 1200.0, 1201.0)]
+    assert [tool.name if tool else "" for tool in through] == ["", "X-1", "X-1", ""]

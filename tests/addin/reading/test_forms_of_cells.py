@@ -174,3 +174,11 @@ def test_a_limit_a_record_a_gauge_and_a_temperature_are_no_target(tmp_path: Path
     found = columns(read_lines(tmp_path, [["Joint", "Size", "No. of bolts", "Torque Nm", heading], *rows]))
     assert found["Torque Nm"].state == "sure"
     assert not found[heading].used
+
+
+def test_t_is_a_torque_where_no_design_stands_with_it(tmp_path: Path) -> None:
+    rows = [
+        [f"P-{i}", thread, 12, torque] for i, (thread, torque) in enumerate([("M20", 294), ("M24", 508), ("M27", 745)])
+    ]
+    found = columns(read_lines(tmp_path, [["Joint", "Size", "No. of bolts", "T calc Nm"], *rows]))
+    assert (found["T calc Nm"].field, found["T calc Nm"].unit) == ("torque", "N·m")

@@ -361,6 +361,8 @@ def evidence(cells: Cells, known: dict[str, Collection[str]] | None = None) -> d
     )
     if fours + worded < 0.4 and not compound["studs"]:
         out["studs"] = min(out["studs"], 0.0)
+    if share(lambda t: bool(re.fullmatch(r"[Øø⌀∅]\s*\d.*|\d+(?:[.,]\d+)?\s*mm", t))) > 0.5:
+        out["studs"] = -1.0  # a length is no count
     out["at_once"] = 0.7 if among({1, 2, 4}) > 0.85 else -1.0
     out["length"] = (
         0.45

@@ -10,7 +10,7 @@ _TPI = r"(?:\s*-\s*(?:8|9|10|11|12|13|14|16|18|20|24|7|6|4\.5|4 1/2(?=\s*UN)|4|5
 _METRIC = r"M\s?\d{1,3}(?:\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?(?![\d/]))?"
 THREAD = rf"(?:{_METRIC}|{_INCH}{_TPI})"
 _LENGTH = r"\d{1,4}(?:[.,]\d+)?(?:\s*[-. ]?\s*\d{1,2}/\d{1,2})?\s*(?:mm|\"|″|”|in\.?|L(?:g)?|lg\.?|long)?"
-_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st(?:[kü]|ü?ck)?\.?|stuck|pc|pz\.?|pzas?\.?|p[cç]s\.?|uds?\.?|szt\.?|ks|db|kpl|studs?|bolts?)\s*(?:x|×|of|/|-|à|á|a)?\s*|\s*[x×@]\s*|\s?\)\s+|\s+[/–-]\s+|\s+(?=M\s?\d))"
+_OFF = r"(?:\s*(?:off|nos?\.?|pcs?\.?|ea\.?|each|st(?:[kü]|ü?ck)?\.?|stuck|pc|pz\.?|pzas?\.?|p[cç]s\.?|uds?\.?|un?\.?|ad(?:et)?\.?|szt\.?|ks|db|kpl|studs?|bolts?)\s*(?:x|×|of|/|-|à|á|a)?\s*|\s*[x×@]\s*|\s?\)\s+|\s+[/–-]\s+|\s+(?=M\s?\d))"
 
 _COUNT_THREAD = re.compile(
     rf"(?P<studs>\d{{1,3}}){_OFF}(?P<thread>{THREAD})(?:\s*(?:[x×]|-|lg|/)\s*(?P<length>{_LENGTH}))?", re.IGNORECASE
@@ -41,14 +41,33 @@ _THREAD_GRADE = re.compile(
 )
 _CLASSES = r"(?:150|300|400|600|900|1500|2500|2000|3000|5000|10000|15000|\d{1,2}\s?[kM])"
 _SIZE_CLASS = re.compile(
-    rf"(?P<size>(?:NPS|DN|NB)?\s*\d+(?:\.\d+)?(?:[- ]\d+/\d+)?\s*(?:\"|″|”|in\.?|inch|mm)?(?:\s*ID)?)\s*[-/xX,@ ]\s*"
-    rf"(?P<rating>(?:(?:CL|CLASS|ANSI|#)\s*\.?)?{_CLASSES}\s*(?:#|lbs?\.?)?|PN\s?\d+)(?:[\s/,-]+(?:WN|SO|BL|RF|RTJ|FF|RJ|LJ|SW)\w*)*",
+    rf"(?P<size>(?:NPS|DN|NB|NW)?\s*\d+(?:\.\d+)?(?:[- ]\d+/\d+)?\s*(?:\"|″|”|in\.?|inch|mm|NB)?(?:\s*ID)?)(?:\s+Sch\.?\s*\w+)?\s*[-/xX,@ ]\s*"
+    rf"(?P<rating>(?:(?:CL|CLASS|ANSI|#|S/|s[eé]rie)\s*\.?\s*)?{_CLASSES}\s*(?:#|lbs?\.?)?|(?:PN|ND)\s?\d+|(?:Table|Tbl?\.?|T/?)\s?[DEFHJ]|API\s?\d{{1,2}}M)"
+    r"(?:[\s/,-]+(?:(?:WN|SO|BL|RF|RTJ|FF|RJ|LJ|SW)\w*|Form\s?[A-H]\d?|Typ\s?\d\d))*",
     re.IGNORECASE,
+)
+_DN_AND_PN = re.compile(
+    r"(?P<size>(?:DN|NW)\s?\d{2,4})\s*/\s*(?P<rating>6|10|16|25|40|63|64|100|160|250|320|400)", re.IGNORECASE
+)
+"""A nominal diameter that is named as one, and a nominal pressure: "DN 200/40"."""
+_STEEL = r"\d\dCr[A-Z]\w*(?:-\d+)*|C[Kk]?\d\dE?|1\.\d{4}|A[245](?:[- ]?\d0)?|660[AB]?"
+_STUD_GRADE = (
+    r"(?P<grade>(?:(?:ASTM\s*)?(?:A(?:STM)?\s?-?\s?(?:193|320|437|453)|SA-?\s?(?:193|320))|B7M?|B16|B8[MTC]?|L7M?|L43|[456]\.[68]|8\.8"
+    rf"|10\.9|12\.9|{_STEEL})[\w\s.-]*?)"
+)
+_NUT_GRADE = (
+    r"(?P<nut>(?:(?:ASTM\s*)?S?A\s?-?\s?194\s*[- ]?)?(?:(?:Gr(?:ade)?|Kl|Cl)\.?\s*)?(?:2HM?|[4578]|10|12|16|[78]MA?|8[MTC]A?|7[LM]"
+    rf"|{_STEEL}))"
 )
 _GRADES = re.compile(
-    r"(?P<grade>(?:A(?:STM)?\s?-?\s?(?:193|320|437|453)|SA-?\s?(?:193|320)|B7M?|B16|B8[MTC]?|L7M?|L43|8\.8|10\.9|12\.9)[\w\s.-]*?)\s*[/&+|]\s*(?P<nut>.+)",
+    rf"{_STUD_GRADE}\s*[/&+|]\s*(?P<nut>(?!\s|(?:Zn|zinc|zinek|PTFE|HDG|hd|galv|Xylan|fzv|tZn|Cd|cad|black|blk|Ni|Mo)\b).+)",
     re.IGNORECASE,
 )
+_GRADES_BY_COMMA = re.compile(
+    rf"{_STUD_GRADE}(?:\s*[,;]\s*{_NUT_GRADE}|\s*\(\s*{_NUT_GRADE.replace('<nut>', '<within>')}\s*\)|-(?P<hard>2HM?))",
+    re.IGNORECASE,
+)
+"""A grade of the studs and, behind other marks than a slash, what can be nothing but one of nuts: "B7-2H", "B7 (A194 2H)"."""
 _DIAMETERS = re.compile(
     r"(?P<one>\d{2,4}(?:\.\d+)?)\s*(?:mm)?\s*[xX×/]\s*(?P<other>\d{2,4}(?:\.\d+)?)\s*(?:mm)?(?:\s*[xX×]\s*[\d.]+)?"
 )
@@ -58,9 +77,9 @@ _COUNT_THREAD_LENGTH_GRADE = re.compile(
     re.IGNORECASE,
 )
 _KIND_BEHIND_COUNT = re.compile(
-    r"^(\d{1,3})\s*[x×]?\s*(?:goujons?|tirants?|boulons?|vis|tiges?(?:\s+filet[eé]es)?|stehbolzen|stiftschrauben|gewindebolzen|gewindestangen|dehnschrauben"
+    r"^(\d{1,3})\s*[x×]?\s*(?:(?:esp|schr|gouj|boul|tir|prig|paraf|torn|est|civ|cıv|bult|bout|pinnb|vaarnap)(?=\.)|goujons?|tirants?|boulons?|vis|tiges?(?:\s+filet[eé]es)?|stehbolzen|stiftschrauben|gewindebolzen|gewindestangen|dehnschrauben"
     r"|schrauben|bolzen|p[eé]rnos?|esp[aá]rragos?|tornillos?|estojos?|prisioneiros?|parafusos?|tiranti|prigionieri|bulloni|viti"
-    r"|(?:tap|draad)einden|draadstangen|bouten|(?:pinn|stift)?bultar|pinnebolter|bolter|bolte|stiftskruer|pultit?a?|vaarnapultit?a?"
+    r"|(?:tap|draad)einden|draadstangen|bouten|(?:pinn|stift)?bultar|pinnebolter|bolter|bolte|stiftskruer|pultit?a?|vaarnapultit?a?|pulttia|vaarnapulttia|c[ıi]vata"
     r"|szpil(?:ek|ki)|[sś]rub[ay]?|svorn[ií]k[uůy]|šroub[uůy]|srob[uy]|saplama|bijon|civata|(?:tie ?rod|stud ?bolt|bolt|stud|screw)s?)\.?"
     r"\s+(?:de\s+|di\s+|da\s+|of\s+)?(?=M\s?\d|\d)",
     re.IGNORECASE,
@@ -98,7 +117,8 @@ def parts(text: str) -> dict[str, str]:
     """
     clean = " ".join(text.replace("\u00a0", " ").replace("''", '"').split()).replace('1"1/', "1 1/").strip()
     clean = re.sub(r'(\d)"(\d/\d)', r"\1 \2", clean)
-    clean = re.sub(r"^(?:N[°ºo]|Nr|n)\.?\s*(?=\d{1,3}\s*(?:[-–x×]|à)\s*M\s?\d)", "", clean)
+    clean = re.sub(r"^(?:N[°ºo]?|Nr|n|Qty|Cant|Anz)\.?\s*(?=\d{1,3}\s*(?:[-–x×]|à|da|de|di|of|\s)\s*M\s?\d)", "", clean)
+    clean = re.sub(r"^(?:Qty|Cant)\.?\s*(?=\d{1,3}\s*[-–x×]\s*\d)", "", clean)
     if found := _COUNT_DASH.fullmatch(clean):
         return _of(found)
     clean = re.sub(
@@ -109,7 +129,7 @@ def parts(text: str) -> dict[str, str]:
     )
     clean = _KIND_BEFORE.sub("", _KIND_BEHIND_COUNT.sub(r"\1 x ", clean))
     clean = re.sub(r"^\(([4-9]|\d{2,3})\)\s*(?=[Mm]?\s?\d)", r"\1 x ", clean)
-    clean = _LENGTH_NAMED.sub(" x ", clean)
+    clean = _LENGTH_NAMED.sub(" x ", _in_order(clean))
     clean = _LONG_BEHIND.sub(r" x \1", clean)
     if len(clean) > 60 or re.fullmatch(THREAD, clean, re.IGNORECASE):
         return {}
@@ -120,16 +140,77 @@ def parts(text: str) -> dict[str, str]:
         return _of(found)
     if found := _THREAD_LENGTH_GRADE.fullmatch(clean):
         return _of(found)
-    found = _THREAD_COUNT.fullmatch(clean) or _THREAD_LENGTH.fullmatch(clean) or _THREAD_GRADE.fullmatch(clean)
+    if (found := _THREAD_LENGTH.fullmatch(clean)) and (short := _too_short(found)) is not None:
+        return short
+    found = _THREAD_COUNT.fullmatch(clean) or found or _THREAD_GRADE.fullmatch(clean)
     if found:
         return _of(found)
-    found = _SIZE_CLASS.fullmatch(clean)
+    found = _SIZE_CLASS.fullmatch(clean) or _DN_AND_PN.fullmatch(clean)
     if found:
         return _of(found)
     found = _GRADES.fullmatch(clean)
     if found:
         return {"grade": found["grade"].strip(), "nut_grade": found["nut"].strip()}
+    found = _GRADES_BY_COMMA.fullmatch(clean)
+    if found:
+        return {
+            "grade": found["grade"].strip(),
+            "nut_grade": (found["nut"] or found["within"] or found["hard"]).strip(),
+        }
     return {}
+
+
+_STANDARD = re.compile(
+    r"(?<=\S)\s+(?:DIN|ISO|UNI|EN)(?:\s(?:EN|ISO))*\s?\d{3,5}(?:-\d(?![.\d]))?(?=\s|$)|^(?:DIN|ISO|UNI|EN)(?:\s(?:EN|ISO))*\s?\d{3,5}\s+(?=M\s?\d)"
+)
+_JOINED = re.compile(
+    r"^(\d{1,3})(?:\s+(?:da|de|di|of|à|a)\s+|\s*/\s*(?=M))(?=M\s?\d|\d{1,2}/\d|\d \d/\d)", re.IGNORECASE
+)
+_UNIT_OF_COUNT = r"(?:off|nos?|pcs?|ea|each|st(?:k|[uü]ck)?|pz|pzas?|p[cç]s|uds?|szt|ks|kpl|adet|ad|db)"
+_COUNT_BEHIND = re.compile(
+    rf"(?P<rest>(?:M\s?\d{{1,3}}|\d[^(]*?(?:\"|″|/\d{{1,2}})).*?)\s*[-–,;/x×]?\s*\(?(?P<n>\d{{1,3}})\s*{_UNIT_OF_COUNT}\.?\)?",
+    re.IGNORECASE,
+)
+_COUNT_IN_BRACKETS = re.compile(
+    r"(?P<rest>M\s?(?P<size>\d{1,3}).*?)\s*\((?:(?P<n>\d{1,3})|(?P<times>\d{1,3})\s*[x×])\)", re.IGNORECASE
+)
+_BY_SLASH = re.compile(r"(M\s?(\d{1,3})(?:\s*[x×]\s*[1-6](?:[.,]\d+)?)?)\s*/\s*(\d{2,3})(?:\s*mm)?", re.IGNORECASE)
+
+
+def _in_order(text: str) -> str:
+    """Count, thread and length in the one order, where what is what is beyond doubt; any other text as it is."""
+    text = _JOINED.sub(r"\1 x ", text)
+    if re.search(r"M\s?\d", text):
+        text = re.sub(r"(?<=\d)\s*\*\s*(?=\d)", " x ", _STANDARD.sub("", text))
+    found = _COUNT_BEHIND.fullmatch(text)
+    if found and int(found["n"]) >= _FEWEST and re.fullmatch(rf"{THREAD}(?:\s*[x×].*)?", found["rest"], re.IGNORECASE):
+        return f"{found['n']} x {found['rest']}"
+    found = _COUNT_IN_BRACKETS.fullmatch(text)
+    if (
+        found
+        and (found["n"] != found["size"] or "x" in found["rest"])
+        and (found["times"] or int(found["n"]) >= 2 * _FEWEST)
+    ):
+        return f"{found['times'] or found['n']} x {found['rest']}"
+    found = _BY_SLASH.fullmatch(text)
+    return f"{found[1]} x {found[3]}" if found and int(found[3]) >= 1.5 * int(found[2]) else text
+
+
+_FEWEST = 4
+"""Fewer studs has no joint. A pitch in brackets ("M64 (4)") is 6 mm at the most, so a count there is 8 or more."""
+
+
+def _too_short(found: re.Match[str]) -> dict[str, str] | None:
+    """What "M24 x 12" is: no stud is shorter than it is thick, so a count, or not clear; None for a length."""
+    size = re.match(r"M\s?(\d{1,3})", found["thread"], re.IGNORECASE)
+    if size is None or not found["length"].isdigit() or int(found["length"]) > 1.25 * int(size[1]):
+        return None
+    count = int(found["length"])
+    return (
+        {"studs": found["length"], "thread": found["thread"].strip()}
+        if _FEWEST <= count <= int(size[1]) and count % 2 == 0
+        else {}
+    )
 
 
 def _of(found: re.Match[str]) -> dict[str, str]:

@@ -12,7 +12,8 @@ from addin.reading.notes import Notes
 from addin.reading.seen import SeenColumn
 from addin.reading.understood import CHECKED, NOT_USED, ColumnReading
 
-_YEAR = re.compile(r"(?<![\w.,/-])(?:19[5-9]\d|20[0-4]\d)(?![\w.,])")
+_YEAR = re.compile(r"(?<![\w.,/-])(?:19[5-9]\d|20[0-4]\d)(?![\w.,])|(?<![\w.,/\"-])['’][0-49]\d(?![\w.,'\"])")
+"""A year, in full or as "'19"."""
 _NAMED, _CLEARLY = 0.2, 0.6
 """How strongly a heading names a target to be set aside, and to be the other one. Judgement, no source."""
 
@@ -69,4 +70,11 @@ def _strength(column: SeenColumn) -> float:
 
 
 def _years(text: str) -> list[int]:
-    return [int(found) for found in _YEAR.findall(text)]
+    return [int(found) if found.isdigit() else _in_full(int(found[1:])) for found in _YEAR.findall(text)]
+
+
+def _in_full(year: int) -> int:
+    return year + (1900 if year >= _LAST_CENTURY else 2000)
+
+
+_LAST_CENTURY = 90

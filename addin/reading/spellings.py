@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from calc.findings import InputError
+from calc.hardware.threads import coarse_pitch
 from calc.units import symbol
 
 # spelling without dots, dashes and spaces, in small letters -> (kind, our symbol or "" where it is not clear)
@@ -248,6 +249,30 @@ _VULGAR = {"⅛": "1/8", "¼": "1/4", "⅜": "3/8", "½": "1/2", "⅝": "5/8", "
 _ONE_SIGN = re.compile("([0-9]?)[ -]?([" + "".join(_VULGAR) + "])")
 
 
+_MARK_INSIDE = re.compile(r"(?<![\d.])(\d)\s?(?:\"|''|″|”)\s?-?(?=\d{1,2}/(?:2|4|8|16|32)(?!\d))")
+"""The mark of inches between the whole and its fraction: 1"1/8."""
+_DIAMETER_SIGNS = ("Ø", "ø", "⌀", "∅")
+_DIAMETER_SIGN = re.compile(r"^[Øø⌀∅]\s*(?=M\s?\d|(?:\d[ -])?\d{1,2}/\d|\d{1,2}\s?[\"″])")
+_UN_CLASS = re.compile(r"(?<=[\dNCFRJ])\s*-?\s*[123]A$")
+_SERIES_FIRST = re.compile(r"\s*-?\s*\b(UN[CFRJ]*)\s*-\s*(4\.5|[4-9]|1[0-8]|20)$")
+"""What stands behind or before the threads per inch: "1-8 UN 2A", "1 1/8 UN-8"."""
+_METRIC_BY_DASH = re.compile(
+    r"(M\s?(\d{1,3})(?:\s*[x×*]\s*[\d.,]+)?)(?:\s*[-–]\s*(\d(?:[.,]\d{1,2})?))??(?:\s*[-– ]\s*[4-8][gh](?:[4-8][gh])?)?",
+    re.IGNORECASE,
+)
+
+
+def _metric_by_dash(text: str, found: re.Match[str]) -> str:
+    """A metric size with its pitch behind a dash, where it can be no count: coarse, 3 mm, or with a decimal mark."""
+    size, pitch = float(found[2]), found[3]
+    if pitch is None:
+        return found[1]
+    value = float(pitch.replace(",", "."))
+    usual = value == coarse_pitch(size) or (value == 3 and size >= _FINE_FROM) or len(pitch) > 1
+    return f"{found[1]}x{pitch}" if usual and 0.5 <= value <= 6 and "x" not in found[1].lower() else text
+
+
+_FINE_FROM = 30
 _TIMES_PITCH = re.compile(r"(?<=[\d\"])\s*[x×]\s*(4\.5|[4-9]|1[0-8]|20)\s*(UN[CFRJ]*)\b")
 """A size "by" its threads per inch: "1 3/8 x 8UN"."""
 
@@ -255,11 +280,20 @@ _TIMES_PITCH = re.compile(r"(?<=[\d\"])\s*[x×]\s*(4\.5|[4-9]|1[0-8]|20)\s*(UN[C
 def plain_fractions(text: str) -> str:
     """A text with fractions of an inch that are one sign, or are parted by a dot, written out; "1 x 8UN" is 1-8 UN.
 
+    >>> plain_fractions('1"1/8'), plain_fractions("M30-3,5"), plain_fractions("1-8 UN 2A"), plain_fractions("M24-6g")
+    ('1 1/8', 'M30x3,5', '1-8 UN', 'M24')
     >>> plain_fractions('1⅛" UN'), plain_fractions('2.3/16"'), plain_fractions("M24x3"), plain_fractions("1 3/8 x 8UN")
     ('1 1/8" UN', '2 3/16"', 'M24x3', '1 3/8-8 UN')
     """
     if "UN" in text:
         text = _TIMES_PITCH.sub(r"-\1 \2", text)
+        text = _SERIES_FIRST.sub(r"-\2 \1", _UN_CLASS.sub("", text))
+    elif text[:1] in "Mm" and (found := _METRIC_BY_DASH.fullmatch(text)):
+        text = _metric_by_dash(text, found)
+    if text[:1] in _DIAMETER_SIGNS:
+        text = _DIAMETER_SIGN.sub("", text)
+    if "/" in text:
+        text = _MARK_INSIDE.sub(r"\1 ", text)
     if any(sign in text for sign in _VULGAR):
         text = _ONE_SIGN.sub(lambda found: f"{found[1]} {_VULGAR[found[2]]}".strip(), text)
     return re.sub(r"(?<![\d.])(\d)\s?\.\s?(?=\d{1,2}/(?:2|4|8|16|32)(?!\d))", r"\1 ", text)
@@ -364,7 +398,11 @@ def plain_words(text: str) -> tuple[str, ...]:
     """
     low = text.translate(_ACCENTS).replace("'", "").replace("μ", "µ").lower()
     low = re.sub(r"\bq[.\- ]{1,2}ty\b", "qty", low)
+    low = re.sub(r"(?<![\w.])č\.(?=\s*\w)|(?<=\w\s)č\.", "cislo ", low)  # "Č. spoje"
     low = re.sub(r"[øØ⌀∅Φφ](?=\s|$|[^a-zäöåæø])", " ø ", low) if re.search(r"[øØ⌀∅Φφ]", low) else low
     found = re.findall(r"n°|№|#|%|µ\w*|σ\w*|δ\w*|[^\W_]+(?:,\d)?", low)
-    return tuple("µ" if word == "µ" else word if word[0] in "µσδ№#%n" and not word.isascii() else _folded(word)
-                 for word in found)  # fmt: skip
+    return tuple("µ" if word == "µ" else word if word in _NUMBER or (word[0] in "µσδ#%" and not word.isascii())
+                 else _folded(word) for word in found)  # fmt: skip
+
+
+_NUMBER = frozenset(("n°", "nº", "№"))

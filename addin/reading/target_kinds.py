@@ -46,7 +46,8 @@ def one_kind_of_target(
     elif not _by_the_law(columns, readings, used):
         return _which(readings, used)
     else:
-        known = [i for i in used if readings[i].state == SURE] or used
+        own = [i for i in used if not _DERIVED.search(readings[i].heading)] or used
+        known = [i for i in own if readings[i].state == SURE] or own
         first = min(known, key=lambda i: _LIKELIER.index(str(readings[i].field)))
         others = " and ".join(f"'{cut(readings[i].heading, 30)}'" for i in used if i != first)
         why = f"{others} may be the target too: no note says which governs, and the list states no friction at which they agree"
@@ -150,6 +151,8 @@ _TO_SET = re.compile(
     re.IGNORECASE,
 )
 """Words of a heading that say that its column is the one to set."""
+_DERIVED = re.compile(r"\b(?:equiv|gleichwert|entspr)", re.IGNORECASE)
+"""Words of a heading that say that its column follows from another."""
 _MOST_ROWS = 0.8
 
 

@@ -16,6 +16,7 @@ from addin.workbooks.addresses import COLUMNS, ROWS, Area, CellSet, area, column
 from addin.workbooks.long_part import Content, passed
 from addin.workbooks.markup import ATTRIBUTES, MAIN, Markup, MarkupError, Tag, attributes, tags
 from addin.workbooks.package import MIB, Package, Sheet, WorkbookError, flag
+from addin.workbooks.row_forms import RowForms
 
 SHEET_LIMIT = 384 * MIB
 """Most that the part of one sheet may unpack to. [bytes]"""
@@ -29,6 +30,8 @@ TOLD_EACH = 250
 _PLACES = 1000
 """Ways in which the cells of a row stand that are remembered."""
 
+_ROW = re.compile(rb' r="([0-9]{1,8})"(?: spans="[0-9: ]*")?')
+"""The attributes of a row as most have them."""
 _TYPE = re.compile(rb"\st\s*=\s*[\"']([A-Za-z]*)[\"']")
 
 
@@ -131,8 +134,7 @@ def read_sheet(package: Package, sheet: Sheet) -> Content:
     return package.unpacked(sheet.part)
 
 
-@dataclass(frozen=True, slots=True)
-class UsualRow:
+class UsualRow(NamedTuple):
     """A row whose cells are all written as most are, a place for each cell.
 
     `styles`, `kinds` and `values` as they stand, b"" for none; a text that stands in the cell itself is its value;
@@ -324,6 +326,7 @@ class _Scan:
         self.left, self.right = COLUMNS + 1, 0
         self.closing = b"</" + markup.prefix + b"row>"
         self._places: dict[tuple[bytes, ...], tuple[int, ...]] = {}
+        self._forms = RowForms(markup.prefix)
 
     def used(self) -> Area | None:
         """The range that has cells."""
@@ -460,7 +463,11 @@ class _Scan:
                 if close > 0 and (
                     last := self._usual_row(found.end(), close, row, digits, keep, kept_columns, keep_row)
                 ):
-                    column = last
+                    column, after = last, close + len(self.closing)
+                    if plain[close:after] == self.closing and self.known is None:
+                        open_row = False
+                        self._close(close, column)
+                        close = after
                     found_next = _pattern(self.markup.prefix).finditer(plain, close, end)
             else:
                 open_row = False
@@ -483,6 +490,13 @@ class _Scan:
         have all of its signs.
         """
         line = self.markup.plain[start:end]
+        if keep_row is not None and (known := self._forms.taken(line, digits)) is not None:
+            form, values = known
+            self.left = min(self.left, form.columns[0])
+            self.cells += len(form.columns)
+            self.usual[-1] = len(form.columns)
+            keep_row(UsualRow(row, form.columns, form.styles, form.kinds, form.nothing, values))
+            return form.columns[-1]
         taken = self._usual_cells(line, digits, whole=keep is not None and keep_row is None)
         if taken is None:
             return 0
@@ -490,8 +504,10 @@ class _Scan:
         self.left = min(self.left, columns[0])
         self.cells += len(columns)
         self.usual[-1] = len(columns)
-        *elements, _, _, styles, kinds, _, formulas, values, _, own = cells
+        *elements, names, _, styles, kinds, empty, formulas, values, _, own = cells
         if keep_row is not None:
+            if not any(formulas):
+                self._forms.noted(columns, names, styles, kinds, empty)
             if any(own):
                 values = tuple(map(bytes.__add__, values, own))  # a cell has one of them
             keep_row(UsualRow(row, columns, styles, kinds, formulas, values))
@@ -583,7 +599,8 @@ class _Scan:
         self.right = max(self.right, column)
 
     def _row(self, start: int, end: int, before: int, raw: bytes, empty: bool) -> int:
-        given = attributes(raw)
+        plain = _ROW.fullmatch(raw)
+        given = {"r": plain[1].decode()} if plain else attributes(raw)
         text = given.get("r", str(before + 1))
         row = int(text) if text.isdecimal() and len(text) < 9 else 0
         if not before < row <= ROWS:

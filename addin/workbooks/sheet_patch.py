@@ -173,6 +173,7 @@ class SheetPatch:
         """Edits of others, outside the cells that are written."""
         self._closing = b"</" + scan.prefix + b"row>"
         self._heads = {c: b"<" + scan.prefix + b'c r="' + letters(c).encode() for c in self.columns}
+        self._long = isinstance(content, LongPart)
         self._misread: list[Value] = []
         self._tails: dict[tuple[int, int], bytes] = {}
         """Markup after the name, by the identity of the cell (a caller may put one into many rows) and the format."""
@@ -288,7 +289,7 @@ class SheetPatch:
         cell = self.columns[column].cells[row]
         tail = self._tails.get((id(cell), base))
         if tail is None:
-            if len(self._tails) >= 16 * _KEPT:
+            if self._long and len(self._tails) >= 2 * _KEPT:  # most of them stand in one row alone
                 self._tails.clear()
             tail = self._tails[id(cell), base] = self.tail(row, column, cell, base)
         return b'%s%d"%s' % (self._heads[column], row, tail)
@@ -332,14 +333,16 @@ class SheetPatch:
             return None
         row, last = scan.rows[index], scan.last_columns[index]
         columns = self._columns_of.get(row, ())
+        if columns and columns[0] <= last:
+            return None
         inner, end = scan.row_inners[index], scan.row_ends[index]
+        passed(self.content, scan.row_starts[index])
         tag, cells = self._row_tag(index), b""
-        if b' r="%d"' % row not in tag or (columns and columns[0] <= last):
+        if b' r="%d"' % row not in tag:
             return None
         if columns:
             tag, last = self._tag_with(tag, row, columns), columns[-1]
             cells = self._elements(row, columns)
-        passed(self.content, inner)
         whole = b"".join((tag, self.content[inner:end], cells, self._closing))
         return KnownLine(whole, len(tag), len(columns), last)
 

@@ -34,6 +34,8 @@ __all__ = [
     "write_columns",
 ]
 
+_READ = 16_384
+"""Cells that are read back, of which is kept what they say."""
 _AFTER_SHEETS = ("sheets", "functionGroups", "externalReferences", "definedNames")
 
 
@@ -261,6 +263,8 @@ def _check_written(
             return
         tail = element[element.find(b'"', named) :]
         if tail not in read:
+            if len(read) >= _READ:
+                read.clear()
             read[tail] = read_cell(element)
         if read[tail] != right:
             raise WorkbookError(f"{temporary}: cell {address(row, column)} was not written as it should be")

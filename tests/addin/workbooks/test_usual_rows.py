@@ -1,12 +1,13 @@
 """Rows of usual cells are taken whole: scan, values and refusals are those of a walk cell by cell, in any mixture."""
 
 import random
+import re
 from dataclasses import fields
 from typing import Any
 
 import pytest
 
-from addin.workbooks import cell_values, sheet_part
+from addin.workbooks import cell_values, row_forms, sheet_part
 from addin.workbooks.cell_values import read_values
 from addin.workbooks.package import WorkbookError, open_package
 from addin.workbooks.sheet_part import SheetScan, read_sheet, scan_part
@@ -146,3 +147,53 @@ def test_most_rows_are_taken_whole(books, monkeypatch: pytest.MonkeyPatch) -> No
     read_values(package, ValueBook(package), "Joints")
 
     assert walked == [(2, 1)]
+
+
+def rows_alike(chance: random.Random) -> str:
+    """Many rows of a few forms, one behind the other; some have a cell that is not of their form."""
+    forms = [[chance.choice(USUAL[:8] + USUAL[11:]) for _ in LETTERS] for _ in range(3)]
+    made, number = [], 0
+    for at in range(40):
+        number += chance.choice((1, 1, 1, 3))
+        cells = [cell.replace("{at}", f"{name}{number}") for name, cell in zip(LETTERS, forms[at % 3], strict=True)]
+        cells = [re.sub(r"<v>[\d.]+<", lambda _: f"<v>{chance.choice((1, 0.5, 46303, 12))}<", cell) for cell in cells]
+        if chance.random() < 0.2:
+            odd = chance.choice((*USUAL, *USUAL, *ODD[:9], '<c r="{at}9"><v>1</v></c>', '<c r="A1"><v>1</v></c>'))
+            place = chance.randrange(len(LETTERS))
+            cells[place] = odd.replace("{at}", f"{LETTERS[place]}{number}")
+        if chance.random() < 0.02:  # one cell, or all, with the number of another row
+            some = chance.choice((range(len(LETTERS)), [chance.randrange(len(LETTERS))]))
+            cells = [
+                re.sub(rf'{number}"', f'{number + 1}"', cell) if k in some else cell for k, cell in enumerate(cells)
+            ]
+        end = chance.choice(("</row>", "</row>", "</row>", "</row >", " </row>"))
+        made.append(f'<row r="{number}">{"".join(cells)}{end}')
+    return "".join(made)
+
+
+def test_rows_of_a_form_seen_before_say_what_a_walk_says(books, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+    whole, take = sheet_part._Scan._usual_row, row_forms.RowForms.taken
+    known: list[bool] = []
+
+    def taken(forms: row_forms.RowForms, line: bytes, digits: bytes) -> Any:
+        known.append((found := take(forms, line, digits)) is not None)
+        return found
+
+    monkeypatch.setattr(row_forms.RowForms, "taken", taken)
+    monkeypatch.setattr(row_forms, "SEEN", 2)
+    read = 0
+    for seed in range(60):
+        parts = books.parts(rows_alike(random.Random(seed)))
+        old = parts["xl/styles.xml"]
+        old = old if isinstance(old, bytes) else old.encode()
+        parts["xl/styles.xml"] = old[: old.index(b"<cellXfs")] + STYLES + old[old.index(b"<cellStyles") :]
+        path = books.pack(parts)
+        monkeypatch.setattr(sheet_part._Scan, "_usual_row", whole)
+        now = told(path, kept=False)
+        monkeypatch.setattr(sheet_part._Scan, "_usual_row", lambda *_given: 0)
+        assert now == told(path, kept=False), f"seed {seed}"
+        read += isinstance(now, list)
+        path.unlink()
+
+    assert 20 < read < 60
+    assert 0.3 * len(known) < sum(known) < len(known)

@@ -246,3 +246,22 @@ def test_the_lowest_friction_of_a_product_is_taken_for_the_nut() -> None:
 
     assert opened is not None
     assert opened.stud / LBF_FT == pytest.approx(min(limits), rel=0.005)
+    assert opened.preload == pytest.approx(1400 * LBF_FT / (0.10 * 1.5 * INCH))  # the highest that it may have
+
+
+@pytest.mark.parametrize(
+    "stated",
+    [{"lubricant": "L-1", "nut_factor": 0.12}, {"lubricant": "L-1", "thread_friction": 0.12, "nut_friction": 0.12},
+     {"nut_factor": 0.16, "thread_friction": 0.12, "nut_friction": 0.12}],
+)  # fmt: skip
+def test_of_two_statements_of_the_friction_none_is_taken(stated: dict[str, Any]) -> None:
+    """Then all of the torque may twist the stud: 2,597 lbf·ft, as where nothing is stated."""
+    row = {**BREAK, **stated}
+    given = joints(1, **{name: [value] for name, value in row.items()})
+    product = Lubricant("L-1", 0.14, 0.10, 0.18, math.nan, math.nan, "site")
+
+    (opened,) = plan_joints(given, BOOK, GAUGES, [product], PlanSettings()).breakouts
+
+    assert opened is not None
+    assert opened.stud / LBF_FT == pytest.approx(2597, abs=1)
+    assert math.isnan(opened.preload)

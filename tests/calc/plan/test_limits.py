@@ -111,6 +111,9 @@ def test_the_high_side_is_held_against_the_stud_ceiling_with_torsion() -> None:
     assert ("range_above_yield", "combined_stress") not in codes(calm)
     assert ("range_above_yield", "combined_stress") in codes(near)
     assert near.status == ("planned",)
+    limited = plan({**GOOD, "stud_maximum": 95 * KSI, "stress": 78 * KSI})
+    assert ("range_above_yield", "combined_stress") in codes(limited)  # and not once more as a limit of its own
+    assert [code for code, quantity in codes(limited) if quantity == "stud_torsion"] == []
 
 
 def test_scatter_is_the_products_own_or_a_method_that_was_set_never_guessed() -> None:

@@ -149,6 +149,21 @@ def test_ceilings_judge_the_raised_pass_and_floors_the_target() -> None:
     ]
 
 
+def test_a_raised_pass_is_judged_beside_rows_that_raise_none() -> None:
+    """As above, in a list whose first row goes nowhere above its target."""
+    given: dict[str, Any] = {
+        "joint": ["E-1", "E-2"], "operation": ["final make-up"] * 2, "method": ["hand"] * 2, "thread": ["M36x4"] * 2,
+        "studs": [8.0] * 2, "grade": ["A193M B7"] * 2, "yield_strength": [720e6] * 2, "yield_source": ["mill"] * 2,
+        "across_flats": [0.06] * 2, "nut_factor": [0.15] * 2, "stress": [340e6] * 2, "area": ["root B1.1"] * 2,
+        **{name: values * 2 for name, values in LIMITS.items()}, "stud_maximum": [360e6] * 2,
+        "uplift": [math.nan, BETWEEN["uplift"][0]], "uplift_reason": ["", BETWEEN["uplift_reason"][0]],
+    }  # fmt: skip
+    plans = plan_joints(joints(2, **given), [], GAUGES, [], PlanSettings())
+    assert [(f.row, f.code, f.quantity) for f in plans.findings if f.level == "stop"] == [
+        (1, "limit_above", "stud_maximum")
+    ]
+
+
 def test_a_typed_torque_is_raised_for_interaction_only_where_the_reason_says_so() -> None:
     plans = planned(
         torque=[1000.0], **{**BETWEEN, "uplift_reason": ["interaction, on the specified torque: N. Example"]}

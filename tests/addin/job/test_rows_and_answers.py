@@ -53,6 +53,20 @@ def issues(job: Path) -> list[tuple[int, str]]:
     return [(each.number, each.list_name) for each in read_state(job).issues]
 
 
+def test_the_sheet_of_answers_looks_as_behind_the_planned_copy(asked: Path) -> None:
+    """Yellow is what is to be typed: every cell has fill, letters, borders and format of its own."""
+    looks = [
+        {
+            cell.coordinate: (cell.fill.fgColor.rgb, cell.font.b, cell.font.color and cell.font.color.rgb,
+                              cell.border.top.style, cell.alignment.wrap_text, cell.number_format)
+            for row in openpyxl.load_workbook(asked / name)["Answers"].iter_rows() for cell in row
+        }
+        for name in ("job.xlsx", "issue 001/north/north-planned.xlsx")
+    ]  # fmt: skip
+    assert looks[0] == looks[1]
+    assert len(set(looks[0].values())) > 3
+
+
 def test_answers_of_one_list_plan_that_list_alone_and_once(job: Path) -> None:
     edit(job / "job.xlsx", signed("north"))
     run_job(job)

@@ -22,7 +22,7 @@ BLOCK = frozenset(
     ("ALLOW", "CHECK", "COLD", "DONEDATE", "DRY", "DUTY", "ELONG", "GAUGE", "GLAND", "HOT", "LIMIT", "LOGISTIC", "MAXI",
      "MINI", "OLD", "OTHERDIM", "PAPER", "PCD", "PERSON", "PITCH", "RECORD", "RESIDUAL", "SECT", "SPARE",
      "STAGE", "TEMP", "TESTW", "UTIL", "YIELD", "YN", "OPENED", "ROTATION", "KEEPS", "SHANK", "IDIA", "ODID",
-     "WITNESSP", "TOTAL")
+     "WITNESSP", "TOTAL", "NUTCOUNT")
 )  # fmt: skip
 """Concepts that make a column another thing than the field its other words name, unless that field allows them."""
 
@@ -243,8 +243,14 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
                 unknown.append(word)
     readings: dict[Concepts, None] = {}
     for choice in islice(product(*pieces), _MOST):
-        readings[frozenset().union(*choice)] = None
+        readings[_counted(frozenset().union(*choice))] = None
     return Heard(tuple(readings), tuple(unknown), tuple(near))
+
+
+def _counted(reading: Concepts) -> Concepts:
+    """A reading, marked where it counts nuts: their number is neither a size nor a count of studs."""
+    nuts_only = {"COUNT", "NUT"} <= reading and not reading & {"STUD", "AF", "TOOL", "GRADE", "WASHER", "SIZE"}
+    return reading | {"NUTCOUNT"} if nuts_only else reading
 
 
 def _singular(phrase: tuple[str, ...]) -> tuple[str, ...]:

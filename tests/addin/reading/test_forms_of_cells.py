@@ -155,3 +155,30 @@ def test_what_follows_from_another_target_is_not_proposed_before_it(tmp_path: Pa
         [("M20", 98, 294), ("M24", 141, 508), ("M27", 184, 745), ("M20", 98, 294)])]  # fmt: skip
     found = columns(read_lines(tmp_path, [["Joint", "Bolts", "Size", "Load kN", "Equiv. torque Nm"], *rows]))
     assert found["Equiv. torque Nm"].state == "checked against"
+
+
+@pytest.mark.parametrize(
+    "heading", ["No. of nuts", "Anz. Muttern", "Cant. tuercas", "Ilość nakrętek", "Nb écrous", "Antal muttrar"]
+)
+def test_a_number_of_nuts_is_no_size_across_flats(tmp_path: Path, heading: str) -> None:
+    rows = [[f"P-{i}", "M20", 12, 220, count] for i, count in enumerate([24, 36, 32, 24])]
+    found = columns(read_lines(tmp_path, [["Joint", "Size", "No. of bolts", "Torque Nm", heading], *rows]))
+    assert (found[heading].state, found[heading].why) == ("not used", "the heading speaks of a number of nuts")
+
+
+@pytest.mark.parametrize(
+    "heading", ["Mak. tork Nm", "Coppia eff. Nm", "Act. Trq Nm", "Manom.", "Drehm. alt Nm", "T. diseño"]
+)
+def test_a_limit_a_record_a_gauge_and_a_temperature_are_no_target(tmp_path: Path, heading: str) -> None:
+    rows = [[f"P-{i}", "M20", 12, 220, 240] for i in range(4)]
+    found = columns(read_lines(tmp_path, [["Joint", "Size", "No. of bolts", "Torque Nm", heading], *rows]))
+    assert found["Torque Nm"].state == "sure"
+    assert not found[heading].used
+
+
+def test_t_is_a_torque_where_no_design_stands_with_it(tmp_path: Path) -> None:
+    rows = [
+        [f"P-{i}", thread, 12, torque] for i, (thread, torque) in enumerate([("M20", 294), ("M24", 508), ("M27", 745)])
+    ]
+    found = columns(read_lines(tmp_path, [["Joint", "Size", "No. of bolts", "T calc Nm"], *rows]))
+    assert (found["T calc Nm"].field, found["T calc Nm"].unit) == ("torque", "N·m")

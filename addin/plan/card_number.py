@@ -164,7 +164,7 @@ def card_number(joint: JointEntry, head: PlanHead) -> str:
     return f"{digest[:4]}-{digest[4:8]}".upper()
 
 
-_KEPT = 8192
+_KEPT = 2048
 
 
 class _Said:

@@ -16,7 +16,7 @@ from calc.units import factor
 _CARD = re.compile(r"[0-9A-F]{4}-[0-9A-F]{4}")
 _TOP = 1e-9
 _STUDS = QUANTITIES["studs"]
-_KEPT = 4096
+_KEPT = 2048
 Place = tuple[str, Amount | None, str]
 
 
@@ -171,7 +171,7 @@ def _amounts_fault(joint: JointEntry) -> str | None:
     return _opening_fault(joint.breakout) if joint.breakout else None
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2048)
 def _settings_fault(tool: ToolEntry) -> str | None:
     """The first amount of a wrench that is out of range."""
     places: list[Place] = [

@@ -27,7 +27,7 @@ _TEXT = Style()
 _RUNS_ON = Style(left=True)
 _MESSAGE = "Message"
 """The last of our columns: rows keep the planner's height, so a long sentence runs on to the right."""
-_KEPT = 4096
+_KEPT = 2048
 """Plans of joints whose cells are kept."""
 _OFF_BY = "Off by, column "
 _EXACT = ("Pressure to set", "Pass ")

@@ -472,7 +472,7 @@ def _planned(plans: Plans) -> NDArray[np.bool_]:
     return np.array([status == PLANNED for status in plans.status], dtype=bool)
 
 
-_KEPT = 4096
+_KEPT = 2048
 """Kinds of rows of which is kept what is planned."""
 
 

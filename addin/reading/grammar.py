@@ -22,7 +22,7 @@ BLOCK = frozenset(
     ("ALLOW", "CHECK", "COLD", "DONEDATE", "DRY", "DUTY", "ELONG", "GAUGE", "GLAND", "HOT", "LIMIT", "LOGISTIC", "MAXI",
      "MINI", "OLD", "OTHERDIM", "PAPER", "PCD", "PERSON", "PITCH", "RECORD", "RESIDUAL", "SECT", "SPARE",
      "STAGE", "TEMP", "TESTW", "UTIL", "YIELD", "YN", "OPENED", "ROTATION", "KEEPS", "SHANK", "IDIA", "ODID",
-     "WITNESSP", "TOTAL", "NUTCOUNT")
+     "WITNESSP", "TOTAL", "NUTCOUNT", "DRIVE")
 )  # fmt: skip
 """Concepts that make a column another thing than the field its other words name, unless that field allows them."""
 

@@ -315,7 +315,8 @@ def _why_not(column: SeenColumn) -> str:
              "LOGISTIC": "logistics", "SPARE": "stores", "STAGE": "a stage on the way", "OLD": "an earlier value", "GAUGE": "a pressure of a pump",
              "TEMP": "a temperature", "ELONG": "stretch or turn", "DRY": "another condition of friction", "HOT": "a later retightening",
              "DONEDATE": "a date of work done", "TESTW": "a test", "RESIDUAL": "a load after losses", "YIELD": "a strength of the material",
-             "SECT": "an area of the stud", "PITCH": "the pitch of the thread", "OTHERDIM": "another dimension", "NUTCOUNT": "a number of nuts", "MAXI": "a limit", "MINI": "a limit",
+             "SECT": "an area of the stud", "PITCH": "the pitch of the thread", "OTHERDIM": "another dimension", "NUTCOUNT": "a number of nuts", "DRIVE": "the torque of a drive",
+             "MAXI": "a limit", "MINI": "a limit",
              "ALLOW": "a limit", "YN": "a yes or no", "PCD": "a bolt circle", "DUTY": "what flows in it", "GLAND": "the gland of a packing", "LIMIT": "a tolerance"}  # fmt: skip
     if {"STUD", "TEMP"} <= column.concepts:
         return "the heading speaks of the studs' temperature in service; that at tightening is 'stud temperature'"

@@ -25,7 +25,7 @@ def set_aside_the_past(columns: Sequence[SeenColumn], notes: Notes, hidden: Coll
         for column in columns
         if _strength(column) >= _NAMED and not column.concepts & BLOCK and column.cells.filled
     ]
-    years = {id(column): _years(column.head.shown) for column in named}
+    years = {id(column): _years(column.head.shown) + _outages(column.head.shown) for column in named}
     this_year = max((year for text in notes.lines for year in _years(text)), default=0)
     newest = max([this_year, *(year for each in years.values() for year in each)])
     undated = any(not each for each in years.values())
@@ -71,6 +71,14 @@ def _strength(column: SeenColumn) -> float:
 
 def _years(text: str) -> list[int]:
     return [int(found) if found.isdigit() else _in_full(int(found[1:])) for found in _YEAR.findall(text)]
+
+
+_OUTAGE = re.compile(r"(?<!\w)(?:TA|SD|T/A|S/D)[ -]?([0-49]\d)(?!\w)")
+
+
+def _outages(text: str) -> list[int]:
+    """The years of outages that a heading names ("TA22", "SD-19"); in a note that may be a tag."""
+    return [_in_full(int(found)) for found in _OUTAGE.findall(text)]
 
 
 def _in_full(year: int) -> int:

@@ -197,3 +197,14 @@ def test_a_count_below_nuts_is_no_count_of_studs(above: str, own: str) -> None:
 )
 def test_what_stands_below_a_torque_may_make_it_another(own: str) -> None:
     assert strengths(hear(own), hear("Moment")).get("torque", 0.0) < 0.6
+
+
+@pytest.mark.parametrize(
+    ("heading", "state"),
+    [("Torque TA19 Nm", "checked against"), ("Torque SD-19 Nm", "checked against"), ("Actuator torque Nm", "not used"),
+     ("Running torque Nm", "not used"), ("Packing stud torque Nm", "not used"), ("Opening torque Nm", "not used")],
+)  # fmt: skip
+def test_other_torques_beside_that_of_the_joint(tmp_path: Path, heading: str, state: str) -> None:
+    rows = [[f"P-{i}", "M20", 12, 220, 240] for i in range(4)]
+    found = columns(read_lines(tmp_path, [["Joint", "Size", "No. of bolts", "Torque Nm", heading], *rows]))
+    assert (found["Torque Nm"].state, found[heading].state) == ("sure", state)

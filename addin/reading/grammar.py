@@ -249,7 +249,11 @@ def _heard(heading: Spelled, known: Lexicon) -> Heard:
 
 def _counted(reading: Concepts) -> Concepts:
     """A reading, marked where it counts nuts: their number is neither a size nor a count of studs."""
-    nuts_only = {"COUNT", "NUT"} <= reading and not reading & {"STUD", "AF", "TOOL", "GRADE", "WASHER", "SIZE"}
+    nuts_only = (
+        "NUT" in reading
+        and reading & {"COUNT", "COUNTSYM"}
+        and not reading & {"STUD", "AF", "TOOL", "GRADE", "WASHER", "SIZE"}
+    )
     return reading | {"NUTCOUNT"} if nuts_only else reading
 
 
@@ -454,9 +458,9 @@ def strengths(own: Heard, above: Heard | None = None) -> dict[str, float]:
     """
     if above is None or not above.concepts:
         return _best(own.readings)
-    joined = tuple(one | other for one in own.readings for other in above.readings)[:_MOST] or above.readings
+    joined = tuple(_counted(one | other) for one in own.readings for other in above.readings)[:_MOST] or above.readings
     found = _best(joined)
-    blocked = any(reading & BLOCK for reading in above.readings)
+    blocked = any(reading & BLOCK for reading in above.readings) or any("NUTCOUNT" in each for each in joined)
     if not blocked and own.readings:
         for field, strength in _best(own.readings).items():
             found[field] = max(found.get(field, 0.0), 0.8 * strength)

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from addin.reading.facts_in_cells import parts
+from addin.reading.grammar import hear, strengths
 from addin.reading.spellings import plain_fractions
 from addin.reading.understood import Answers
 from tests.few_lines import columns, read_lines
@@ -182,3 +183,17 @@ def test_t_is_a_torque_where_no_design_stands_with_it(tmp_path: Path) -> None:
     ]
     found = columns(read_lines(tmp_path, [["Joint", "Size", "No. of bolts", "T calc Nm"], *rows]))
     assert (found["T calc Nm"].field, found["T calc Nm"].unit) == ("torque", "N·m")
+
+
+@pytest.mark.parametrize(("above", "own"), [("Muttern", "Anz."), ("Nuts", "Qty"), ("Tuercas", "Cant."), ("Dadi", "N.")])
+def test_a_count_below_nuts_is_no_count_of_studs(above: str, own: str) -> None:
+    assert not strengths(hear(own), hear(above)).get("studs")
+    assert strengths(hear(own), hear("Studs"))["studs"] >= 0.8
+
+
+@pytest.mark.parametrize(
+    "own",
+    ["Lösen", "Povol.", "Prec.", "Sökme", "Løsne", "Avaus", "Desserr.", "Alt", "Maks.", "Förra", "Ist", "Zmierz."],
+)
+def test_what_stands_below_a_torque_may_make_it_another(own: str) -> None:
+    assert strengths(hear(own), hear("Moment")).get("torque", 0.0) < 0.6

@@ -28,7 +28,7 @@ _THREAD_LENGTH = re.compile(rf"(?P<thread>{THREAD})\s*(?:[x×]|lg)\s*(?P<length>
 _THREAD_PITCH_LENGTH = re.compile(
     r"(?P<thread>M\s?\d{1,3}\s*[x×*]\s*[1-6](?:[.,]\d{1,2})?)\s*[x×*]\s*(?P<length>\d{2,4})(?:\s*mm)?", re.IGNORECASE
 )
-_GRADE = r"(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+[A-Z]?|L7M?|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d)\b.*?"
+_GRADE = r"(?:(?:ASTM\s*)?S?A\s?-?\s?(?:193|320)|B\d+[A-Z]?|L7M?|[4-6]\.[68]|8\.8|9\.8|10\.9|12\.9|A[245]-\d\d|C[134]-\d\d|X?\d\d(?:Cr|Ni|Mn)[A-Z][\w-]*)\b.*?"
 _THREAD_LENGTH_GRADE = re.compile(
     r"(?:(?P<studs>\d{1,3})\s*(?:[x×]|off|no\.?)\s*)?(?P<thread>M\s?\d{1,3}(?:\s*[x×*]\s*(?:0[.,]\d{1,2}|[1-6](?:[.,]\d{1,2})?))?)\s*[x×*-]\s*(?P<length>\d{2,4})(?:\s*mm)?[\s,;/–-]+"
     rf"(?:(?:Gr?|Kl|FK|cl)\.?\s*)?(?P<grade>{_GRADE})(?:\s*HV)?",

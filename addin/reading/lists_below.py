@@ -36,7 +36,8 @@ def lists_below(found: FoundList) -> tuple[FoundList, tuple[FoundList, ...], tup
             continue
         there = _placed(found, row, lowest)
         if there is None or _explains(found, there, starts):
-            others.append(row)
+            if row > found.body or starts:  # directly below the names it is a row of theirs
+                others.append(row)
         else:
             starts.append(there)
             heads = {head.at: head.text.casefold() for head in there.heads}

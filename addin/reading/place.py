@@ -25,7 +25,7 @@ _FIGURES = re.compile(r"[\d.,/\s\"'#x×-]+|M\d.*")
 _NO_UNIT = frozenset(
     ("-", "–", "nominal", "each", "ea", "pc", "pcs", "no", "no.", "nos", "nos.", "qty", "text", "date", "unit", "units", "off",
      "y/n", "(y/n)", "n/a", "id", "type", "stk", "stk.", "j/n", "st", "st.", "szt", "szt.", "ks", "kpl", "stck", "stück", "uds", "ud", "pza",
-     "pzas", "pz", "pz.", "dn", "pn", "dn/pn", "nps")
+     "pzas", "pz", "pz.", "dn", "pn", "dn/pn", "nps", "sign", "sign.", "init", "init.", "initials")
 )  # fmt: skip
 
 Rows = Sequence[Sequence[Cell]]
@@ -226,7 +226,8 @@ def is_unit_row(cells: Sequence[Cell]) -> bool:
 
 
 _FORM_OF_CELLS = re.compile(
-    r"[^\W\d]{1,9}\.?(?: ?[x×*] ?[^\W\d]{1,9}\.?){1,3}"
+    r"[^\W\d]{1,9}\.?(?:(?: ?[x×*] ?| - |-)[^\W\d]{1,9}\.?){1,4}"
+    r"|(?:A/?F|SW)(?: ?(?:in|mm)\.?)?"
     r"|(?:ASTM|ASME|EN|DIN|ISO|API|SA|A)(?:[- ]?\d{2,5}(?:-\d)?)?"
     r"|% ?(?:of )?[^\W\d]\w{1,6}(?:[.,]\d)?",
     re.IGNORECASE,
@@ -304,6 +305,9 @@ def _is_unit(text: str) -> bool:
     if unit_of(text) is not None:
         return True
     parts = [part.strip() for part in text.split("/")]
+    first = unit_of(parts[0])
+    if len(parts) == 2 and first is not None and first.kind == "force" and parts[1].strip(".").isalpha():
+        return True  # "kN/tirant": of one stud
     return len(parts) > 1 and all(unit_of(part) is not None for part in parts)
 
 

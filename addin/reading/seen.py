@@ -80,10 +80,11 @@ def look_at(
 ) -> SeenColumn:
     """A column with what its heading, legend, unit and cells say."""
     values = [row[head.at] if head.at < len(row) else None for row in rows]
-    text = head.heard or head.text
+    text = _numbered_pass(head, words) or head.heard or head.text
+    below = unit_of(head.unit.strip(" ()[]")) if head.unit else None
     if (
         head.unit
-        and unit_of(head.unit.strip(" ()[]")) is None
+        and (below is None or (below.kind == "percent" and head.unit.strip(" ()[]") != "%"))
         and size_unit(head.unit) is None
         and len(head.unit) > 2
         and not spelled(head.unit).doubled
@@ -115,6 +116,15 @@ def look_at(
     )
     _name(found)
     return found
+
+
+_ROMAN = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5}
+
+
+def _numbered_pass(head: Head, words: Lexicon) -> str:
+    """What a Roman number says below a torque: "I.", "II." are its passes; "" for every other heading."""
+    number = _ROMAN.get(head.text.strip(" .)("))
+    return f"pass {number}" if number and head.above and "TORQUE" in hear(head.above, words).concepts else ""
 
 
 def _unit(head: Head, own: Spelled, notes: Notes) -> tuple[UnitText | None, bool, str]:

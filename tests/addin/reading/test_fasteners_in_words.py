@@ -89,7 +89,7 @@ def test_a_count_with_a_bracket_behind_it_and_a_grade_behind_a_dash(tmp_path: Pa
     rows = [[f"P-{i}", "DN300", cell, 1000] for i, cell in enumerate(cells)]
     heading = "Parafusos (qt. x diâm. x comp. – classe)"
     found = columns(read_lines(tmp_path, [["Joint", "DN", heading, "Torque Nm"], *rows]))[heading]
-    assert (found.state, found.field, sorted(found.also)) == ("proposed", "thread", ["grade", "length", "studs"])
+    assert (found.state, found.field, sorted(found.also)) == ("sure", "thread", ["grade", "length", "studs"])
 
 
 def test_diameters_of_studs_in_turkish_are_no_sizes_of_pipes(tmp_path: Path) -> None:
@@ -188,3 +188,11 @@ def test_days_under_break_are_no_operation(tmp_path: Path) -> None:
     rows = [[f"F0{i}", 8, "M24", 400, f"2027-04-{20 + i}"] for i in range(4)]
     found = columns(read_lines(tmp_path, [["Joint tag", "Qty", "Stud", "Torque Nm", "Break"], *rows]))
     assert found["Break"].field != "operation"
+
+
+def test_a_count_a_metric_stud_and_a_steel_of_the_en_in_one_cell(tmp_path: Path) -> None:
+    cells = ["24 kpl M36x1450 34CrNiMo6", "12 kpl M27x130 25CrMo4", "20 kpl M39x190 25CrMo4", "8 kpl M24x115 A4-80"]
+    rows = [[f"P-{i}", "DN300", cell, 1000] for i, cell in enumerate(cells)]
+    found = read_lines(tmp_path, [["Joint", "DN", "Pultit", "Torque Nm"], *rows])
+    assert found.rows.joints.studs.tolist() == [24, 12, 20, 8]
+    assert found.rows.joints.grade[1] == "25CrMo4"

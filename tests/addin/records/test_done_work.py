@@ -8,14 +8,14 @@ import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 from sample_plans import planned_sample
+from typed_records import typed_records
 
 from addin.cli import main
 from addin.plan.file import read_plan
 from addin.records.record_cells import Values
-from addin.records.record_fields import HEADINGS
 from addin.records.record_rows import RecordEntry
 from addin.records.same_rows import one_row_each, wrenches_apart
-from addin.shipped import folder, template
+from addin.shipped import folder
 from addin.tasks import take_records
 from calc.review.as_tightened import AGREES, REVIEW
 
@@ -60,16 +60,8 @@ def card(plan: Path, joint: str = "V-1101-N1", operation: str = MAKE) -> str | N
 
 
 def record(path: Path, *rows: dict[str, Any]) -> Path:
-    book = openpyxl.load_workbook(template("record sheet"))
-    page = book["Records"]
-    head = next(row for row in range(1, 20) if page.cell(row, 1).value == "Joint")
-    names = {page.cell(head, column).value: column for column in range(1, page.max_column + 1)}
-    for number, given in enumerate(rows, head + 1):
-        row = {"joint": "V-1101-N1", "operation": MAKE, "date": "2026-10-08", "by": "A. Crew", "done": "as planned"}
-        for name, value in (row | given).items():
-            page.cell(number, names[HEADINGS.get(name, name.capitalize())]).value = value
-    book.save(path)
-    return path
+    usual = {"joint": "V-1101-N1", "operation": MAKE, "date": "2026-10-08", "by": "A. Crew", "done": "as planned"}
+    return typed_records(path, [usual | row for row in rows])
 
 
 def state(plan: Path, records: Path, out: Path, **more: Any) -> tuple[str, list[str]]:

@@ -14,12 +14,13 @@ from click.testing import CliRunner, Result
 from msgspec.structs import replace
 from plain_plan import plain_plan, rewritten
 from sample_plans import planned_sample
+from typed_records import typed_records
 
 from addin.cli import main
 from addin.plan.entries import Amount
 from addin.plan.record import PlanHead, PointEntry
 from addin.records.record_fields import HEADINGS, PREFIX
-from addin.shipped import folder, template
+from addin.shipped import folder
 from calc.review.as_tightened import AGREES, OPEN, PART, REVIEW, TO_COMPLETE
 
 SAMPLES = folder("samples")
@@ -50,25 +51,16 @@ def cards(planned: Path) -> dict[tuple[str, str], dict[str, Any]]:
 
 @pytest.fixture
 def record_file(tmp_path: Path, cards: dict[tuple[str, str], dict[str, Any]]) -> Callable[..., Path]:
-    """Fills the record sheet that we ship: rows of joint and fields, with the card and day of the plan."""
+    """Fills the record sheet: rows of joint and fields, with the card and day of the plan."""
 
     def fill(*rows: dict[str, Any]) -> Path:
-        book = openpyxl.load_workbook(template("record sheet"))
-        sheet = book["Records"]
-        head = next(row for row in range(1, 20) if sheet.cell(row, 1).value == "Joint")
-        names = {sheet.cell(head, column).value: column for column in range(1, sheet.max_column + 1)}
-        for number, given in enumerate(rows, head + 1):
+        filled = []
+        for given in rows:
             entry = cards.get(
                 (given["joint"], given.get("operation", MAKE)), {"card": "0000-0000", "date": "2026-10-08"}
             )
-            row = {"operation": MAKE, "card": entry["card"], "date": entry["date"], "by": "crew"} | given
-            for name, value in row.items():
-                cell = sheet.cell(number, names[HEADINGS.get(name, name.capitalize())])
-                cell.value = value
-                if isinstance(value, str):
-                    cell.data_type = "s"
-        book.save(tmp_path / "records.xlsx")
-        return tmp_path / "records.xlsx"
+            filled.append({"operation": MAKE, "card": entry["card"], "date": entry["date"], "by": "crew"} | given)
+        return typed_records(tmp_path / "records.xlsx", filled)
 
     return fill
 

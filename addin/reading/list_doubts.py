@@ -50,7 +50,8 @@ def doubts_of_the_list(
                 state=ASKED,
                 why="the note says UNC, and there are studs above 1 in, where 8 threads per inch are usual: which is meant?",
             )
-    many = [c.head.shown for c, r in zip(columns, readings, strict=True) if r.field != "studs" and _counts_flanges(c)]
+    known = ("studs", "rating", "size")  # "#" below "Flange", over classes, counts nothing
+    many = [c.head.shown for c, r in zip(columns, readings, strict=True) if r.field not in known and _counts_flanges(c)]
     many += [c.head.shown for c, r in zip(columns, readings, strict=True) if _counts_rows_alike(c, r)]
     many += [text for c, r in zip(columns, readings, strict=True) if r.field != "remarks" and (text := _says_both(c))]
     for i, reading in enumerate(readings):

@@ -64,3 +64,11 @@ def test_a_sentence_in_capitals_ends_at_its_point(tmp_path: Path) -> None:
     rows = [[*row[:4], row[6], round(1.5 * row[6])] for row in ROWS]
     found = columns(read_lines(tmp_path, [[note], heads, *rows]))
     assert (found["Torque ft-lb moly"].field, found["Torque ft-lb dry"].state) == ("torque", "not used")
+
+
+def test_a_class_under_flange_and_a_number_sign_counts_no_flanges(tmp_path: Path) -> None:
+    heads = [["Joint ID", "Flange", None, "Bolting", None, "Torque (ft-lb)"], [None, "Size", "#", "Nos", "Dia", None]]
+    joints = [('16"', "600", "20", '1 1/2"', 1405), ('8"', "300", "12", '7/8"', 260), ('6"', "600", "12", '1"', 380)]
+    rows = [[f"T2-J-00{i}", *joint] for i, joint in enumerate(joints)]
+    found = columns(read_lines(tmp_path, [*heads, *rows], "B1:C1", "D1:E1"))
+    assert (found["Flange / #"].field, found["Bolting / Nos"].state) == ("rating", "sure")

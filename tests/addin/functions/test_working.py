@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from worked_out import takes_a_model
+from worked_out import LONGEST, takes_a_model
 
 from addin.functions.examples import CALIBRATION, EXAMPLES
 from addin.functions.gate import Function, answer, block
@@ -16,6 +16,8 @@ from addin.functions.working import HEAD, _row, _units
 pytestmark = pytest.mark.usefixtures("worked_out_once")  # while nobody listens
 
 OTHERS = [function for function in FUNCTIONS if function.name != "working"]
+USUAL = [pytest.param(each, marks=pytest.mark.sweep) if each.name in LONGEST[:2] else each for each in OTHERS]
+"""The two of the longest in a sweep; others that take a model stay."""
 CELLS = [function for function in OTHERS if not function.spills]
 
 
@@ -47,7 +49,7 @@ def rows_of(name: str) -> dict[str, list[Any]]:
     return {row[2]: row for row in example(name) if row[2]}
 
 
-@pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
+@pytest.mark.parametrize("function", USUAL, ids=lambda function: function.name)
 def test_the_last_line_is_the_functions_own_result_to_the_bit(function: Function) -> None:
     own, shown = own_answer(function.name), example(function.name)
 
@@ -78,7 +80,7 @@ def test_listening_changes_nothing(function: Function, sweeps: bool) -> None:
     assert heard_answer(function.name)[0] == own_answer(function.name)
 
 
-@pytest.mark.parametrize("function", OTHERS, ids=lambda function: function.name)
+@pytest.mark.parametrize("function", USUAL, ids=lambda function: function.name)
 def test_every_argument_given_is_listed_and_every_calculation_has_a_formula(function: Function) -> None:
     values = EXAMPLES[function.name]
     shown = example(function.name)

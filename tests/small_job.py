@@ -42,13 +42,15 @@ def write_list(path: Path, rows: Sequence[Sequence[Any]], headings: Sequence[str
     book.save(path)
 
 
-def new_job(job: Path, **lists: Sequence[Sequence[Any]]) -> Path:
-    """A job with some lists and the wrenches of the sample, begun and not yet run."""
+def new_job(job: Path, *, only: str | None = None, **lists: Sequence[Sequence[Any]]) -> Path:
+    """A job with some lists and the wrenches of the sample, begun and not yet run; `only`: the parts that it prints."""
     job.mkdir()
     shutil.copy(next(folder("samples").glob("*-wrenches.xlsx")), job)
     for name, rows in lists.items():
         write_list(job / f"{name}.xlsx", rows)
     begin(job)
+    if only:
+        say(job, "Parts of the pack", only)
     return job
 
 

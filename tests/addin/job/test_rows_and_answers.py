@@ -36,7 +36,10 @@ def signed(
 def asked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job of two lists in which rows wait for the meaning of a word."""
     job = new_job(
-        tmp_path_factory.mktemp("asked") / "job", north=OPEN, south=(flange("S-1"), flange("S-2", method="HYD"))
+        tmp_path_factory.mktemp("asked") / "job",
+        only="cards",
+        north=OPEN,
+        south=(flange("S-1"), flange("S-2", method="HYD")),
     )
     run_job(job)
     return job

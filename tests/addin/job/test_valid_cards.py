@@ -31,7 +31,7 @@ SECOND = (flange("FL-1", 450), flange("FL-2"), flange("FL-3"))
 @pytest.fixture(scope="module")
 def replaced(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, JobDone, str, str]:
     """A job whose three cards are released and printed; then a card is replaced and nobody has released the new one."""
-    job = new_job(tmp_path_factory.mktemp("replaced") / "job", north=FIRST)
+    job = new_job(tmp_path_factory.mktemp("replaced") / "job", only="cards", north=FIRST)
     run_job(job)
     release(job, 1)
     old = joints(job, "north")["FL-1"].card
@@ -170,7 +170,7 @@ def test_a_card_that_comes_back_is_printed_again(replaced: tuple[Path, JobDone, 
 
 
 def test_going_back_does_not_name_joints_that_are_done(tmp_path: Path) -> None:
-    job = new_job(tmp_path / "job", north=FIRST)
+    job = new_job(tmp_path / "job", only="cards", north=FIRST)
     run_job(job)
     release(job, 1)
     scan(job, "day 1.txt", (joints(job, "north")["FL-2"], None))
@@ -205,7 +205,7 @@ def test_what_was_released_is_printed_though_a_later_card_waits(tmp_path: Path) 
 
 
 def test_going_back_to_cards_on_a_wrench_that_is_not_used_stops_their_joints(tmp_path: Path) -> None:
-    job = new_job(tmp_path / "job", north=FIRST)
+    job = new_job(tmp_path / "job", only="cards", north=FIRST)
     run_job(job)
     release(job, 1)
     say(job, "Wrench not used", "HW-1")

@@ -6,6 +6,8 @@ import os
 import sys
 from collections import Counter
 from collections.abc import Iterator
+from functools import lru_cache
+from io import BytesIO
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -53,6 +55,8 @@ def _read_back(*given: Any, **more: Any) -> openpyxl.Workbook:
     program reads it reads as ever.
     """
     if sys._getframe(1).f_globals.get("__name__", "").startswith("addin."):
+        if given and isinstance(given[0], Path) and given[0].is_file() and more == {"data_only": True}:
+            return _values_of(given[0].read_bytes())  # what is only looked at: a job reads its workbook again and again
         return _load_workbook(*given, **more)
     with (
         mock.patch.multiple(MergedCellRange, format=mock.DEFAULT, _get_borders=mock.DEFAULT),
@@ -60,6 +64,11 @@ def _read_back(*given: Any, **more: Any) -> openpyxl.Workbook:
         mock.patch.object(strings, "Text", SimpleNamespace(from_tree=_text)),
     ):
         return _load_workbook(*given, **more)
+
+
+@lru_cache(maxsize=4)
+def _values_of(content: bytes) -> openpyxl.Workbook:
+    return _load_workbook(BytesIO(content), data_only=True)
 
 
 def _text(element: Any) -> SimpleNamespace:

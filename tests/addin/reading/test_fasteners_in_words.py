@@ -3,8 +3,7 @@
 from pathlib import Path
 
 import pytest
-
-from tests.few_lines import columns, read_lines
+from few_lines import columns, read_lines
 
 TORQUES = [4000, 2650, 1600, 880]
 

@@ -4,11 +4,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from few_lines import columns, read_lines
 
 from addin.cells.words import line as sentence
 from addin.reading.joint_list import JointList
 from calc.units import system
-from tests.few_lines import columns, read_lines
 
 ABOVE = ["Joint", "Stud", "Qty", "Grade", "Torque ft-lb", None, None]
 SIZES = ["1", "1 1/4", "1 3/8", "7/8"]

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from tests.few_lines import columns, read_lines
+from few_lines import columns, read_lines
 
 ROWS = [[f"P-{i}", size, 12, "B7", *torques] for i, (size, *torques) in enumerate([
     ("1", 122, 243, 405), ("1 1/4", 243, 486, 810), ("1 3/8", 333, 666, 1110), ("7/8", 81, 162, 270)])]  # fmt: skip

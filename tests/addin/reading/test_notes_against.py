@@ -3,8 +3,7 @@
 from pathlib import Path
 
 import pytest
-
-from tests.few_lines import columns, read_lines
+from few_lines import columns, read_lines
 
 SIZES = [("1 3/8", 288, 1360), ("1 1/4", 234, 1000), ("1 1/8", 185, 710), ("7/8", 110, 330)]
 HEADS = [["Joint", "Stud", "Qty", "Grade", "Target residual", None, "Torque"], [None] * 4 + ["N/mm²", "kN", "Nm"]]

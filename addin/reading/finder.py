@@ -11,7 +11,7 @@ from addin.reading.code_tables import are_codes
 from addin.reading.heads import Head
 from addin.reading.own_columns import ANSWERS_MARK, OwnColumns, find_own
 from addin.reading.place import CORE, HEADINGS_WITHIN, STUDS, Place, holds_values, names, place, place_by_cells, text_of
-from addin.reading.spellings import spelled
+from addin.reading.spellings import spelled, unaccented
 from addin.reading.understood import heading_key
 from addin.workbooks.addresses import Area
 from addin.workbooks.cell_values import SheetCells, read_values
@@ -136,10 +136,17 @@ def find_list(
     ):
         lists = planned  # a planned copy: our columns stand beside the list
     if len(lists) > 1:
+        current = [name for name in lists if not _superseded(book[name], name)]
+        rivals = current if 0 < len(current) < len(lists) else lists
         likely = (
-            likelier if likelier in lists else max(lists, key=lambda name: (_filled(book[name]), lists.index(name)))
+            likelier if likelier in lists else max(rivals, key=lambda name: (_filled(book[name]), lists.index(name)))
         )
-        why = "for which the answers were made" if likely == likelier else _why_likely(likely, lists, book)
+        if likely == likelier:
+            why = "for which the answers were made"
+        elif len(rivals) < len(lists) and len(rivals) == 1:
+            why = "the others say that they hold no more"
+        else:
+            why = _why_likely(likely, rivals, book)
         alike = tuple(name for name in lists if name != likely)
         lists = [likely]
     name = lists[0]
@@ -173,6 +180,23 @@ def _names_joints(tops: Sequence[Sequence[Cell]]) -> Place | None:
         if len(heads) > 1 and "joint" in (named := names(heads)):
             return Place(number, number, number + 1, heads, named)
     return None
+
+
+_NO_MORE = re.compile(
+    r"superseded|obsolete|\bvoid\b|replaced by|ungultig|uberholt|ueberholt|ungueltig|veraltet|ersetzt durch|annule|perime|remplace par|obsoleto"
+    r"|anulad|sustituid|substituid|superat|sostituit|vervallen|vervangen door|ersatt av|utgatt|erstattet a[vf]|utgar|zastapion|nieaktual|neplatn|nahrazen"
+    r"|\b(?:old|alt|ancien|antiguo|vecchio|oud|gammal|gammel|stary)\b",
+)
+
+
+def _superseded(sheet: Any, name: str) -> bool:
+    """Whether the name of a sheet, or a line above its list, says that it holds no more."""
+    rows = [list(row) for row in sheet.iter_rows(max_row=_TITLE_ROWS)]
+    texts = [name, *(text for row in rows if len(texts := _texts(row)) <= _TITLE_TEXTS for text in texts)]
+    return any(_NO_MORE.search(unaccented(text)) for text in texts)
+
+
+_TITLE_ROWS, _TITLE_TEXTS = 6, 3
 
 
 def _why_likely(likely: str, lists: Sequence[str], book: Any) -> str:

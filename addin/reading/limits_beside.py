@@ -36,14 +36,19 @@ def against_bounds(
     """
     by_place = {head.at: head for head in heads}
     targets = [reading for reading in readings if reading.used and reading.field == "torque"]
-    if len(targets) != 1 or targets[0].at not in by_place:
-        return []
+    if len(targets) != 1 or targets[0].at not in by_place or targets[0].answered:
+        return []  # a person has said which column it is
     target = targets[0]
     values = physics.numbers([_cell(row, target.at) for row in rows], "torque", target.unit)
     found: dict[int, Finding] = {}
     for reading in readings:
         head = by_place.get(reading.at)
-        if head is None or reading.state != NOT_USED or not (bound := _bound(head, by_place[target.at])):
+        if (
+            head is None
+            or reading.state != NOT_USED
+            or reading.answered
+            or not (bound := _bound(head, by_place[target.at]))
+        ):
             continue
         unit = _unit(head, target.unit)
         limits = physics.numbers([_cell(row, reading.at) for row in rows], "torque", unit) if unit else None

@@ -236,7 +236,9 @@ def _sentences(lines: Sequence[str]) -> list[str]:
     return [
         part.strip()
         for line in lines
-        for part in re.split(r"(?<=[a-z)\d²])\.\s+(?=[A-Zσµ])|(?<=[A-Z]{4})\.\s+(?=[A-Z])|;\s+|\s\|\s|\s{2,}", line)
+        for part in re.split(
+            r"(?<=[a-z)\d²])(?<![\s\"„“(]\d)\.\s+(?=[A-Zσµ])|(?<=[A-Z]{4})\.\s+(?=[A-Z])|;\s+|\s\|\s|\s{2,}", line
+        )
         if part.strip()
     ]
 

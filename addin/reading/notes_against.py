@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from addin.reading.column import letter
 from addin.reading.governing import mentions, of_its_kind
 from addin.reading.heads import TARGETS, cut
 from addin.reading.notes import Notes
@@ -26,16 +27,22 @@ def set_by_notes(
     if not used:
         return readings
     group = [columns[i] for i in used]
-    if any(
-        mentions(said, columns[i], group) or of_its_kind(said, readings[i].field) for said in notes.uses for i in used
-    ):
-        return readings
     for said in notes.uses:
         named = [
             i for i in range(len(columns)) if _may_govern(columns[i], readings[i]) and mentions(said, columns[i], group)
         ]
         if named:
             return _governed(columns, readings, used, named, said)
+    another = [said for said in notes.uses if _names_another(said, columns, readings, used)]
+    if another:
+        for i in used:
+            why = f"{readings[i].why}; but the note says '{cut(another[0])}'"
+            readings[i] = replace(readings[i], state=ASKED, candidates=(str(readings[i].field), "none"), why=why)
+        return readings
+    if any(
+        mentions(said, columns[i], group) or of_its_kind(said, readings[i].field) for said in notes.uses for i in used
+    ):
+        return readings
     if len(used) == 1:
         (i,) = used
         others = [column for at, column in enumerate(columns) if at != i]
@@ -47,6 +54,41 @@ def set_by_notes(
             why = f"{readings[i].why}; but the note says '{cut(told[0])}'"
             readings[i] = replace(readings[i], state=ASKED, candidates=(str(readings[i].field), "none"), why=why)
     return readings
+
+
+_SPEAKS_OF_COLUMNS = re.compile(
+    r"(?<!\w)(?:spalte|column|colonne|columna|coluna|colonna|kolom|kolumn|kolonne|sloupec|kolumna|sarake)(?!\w)",
+    re.IGNORECASE,
+)
+_COLUMN = re.compile(
+    r"(?:spalte|column|colonne|columna|coluna|colonna|kolom|kolumn|kolonne|sloupec|kolumna|sarake)\s+([A-Z]{1,2})(?!\w)",
+    re.IGNORECASE,
+)
+
+
+def _names_another(
+    said: str, columns: Sequence[SeenColumn], readings: Sequence[ColumnReading], used: Sequence[int]
+) -> bool:  # fmt: skip
+    """Whether a note that says what governs names a column of torques, loads or stresses that is not the target."""
+    if any(cut(said) in readings[i].why for i in used):
+        return False  # it has chosen the target
+    letters = [found.upper() for found in _COLUMN.findall(said)]
+    if letters:
+        return letters[0] not in {letter(readings[i].at) for i in used}
+    pool = [
+        columns[at]
+        for at, reading in enumerate(readings)
+        if at in used or (reading.state == NOT_USED and _of_a_target(columns[at]))
+    ]
+    if len(pool) == len(used) or any(mentions(said, columns[i], pool) for i in used):
+        return False
+    return bool(_SPEAKS_OF_COLUMNS.search(said)) or any(mentions(said, column, pool) for column in pool)
+
+
+def _of_a_target(column: SeenColumn) -> bool:
+    """Whether a column holds torques, loads or stresses of the joint, a stage on the way to them among them."""
+    kind = column.unit is not None and column.unit.kind in ("torque", "stress", "force")
+    return (column.staged or kind) and not column.concepts & {"GASKET", "TOOL", "PRESS", "OLD", "RECORD"}
 
 
 def _may_govern(column: SeenColumn, reading: ColumnReading) -> bool:

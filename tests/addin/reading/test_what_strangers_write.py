@@ -1,0 +1,73 @@
+"""Notes, titles and remarks as a stranger wrote them: what they say is never passed over in silence."""
+
+from pathlib import Path
+
+import pytest
+from few_lines import columns, read_lines
+from openpyxl import Workbook
+
+from addin.reading.joint_list import read_joint_list
+
+HEADS = ["Joint", "Stud size", "Studs", "Torque (Nm)"]
+SIZES = [("M30x3.5", 345, 750, 1070), ("M27x3", 240, 560, 800), ("M24", 170, 395, 560), ("M30x3.5", 345, 750, 1070)]
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "Drehmoment: Spalte F ist maßgebend, Spalte G ungültig.",
+        "Es gilt die Spalte 2. Gang.",
+        'The column "2. Gang" governs; the third is void.',
+    ],
+)
+def test_a_note_that_names_another_column_as_governing_makes_the_target_a_question(note: str, tmp_path: Path) -> None:
+    heads = [
+        ["Joint", "Stud", "Qty", "Grade", "Drehmoment (Nm)", None, None],
+        [None] * 4 + ["1. Gang", "2. Gang", "3. Gang"],
+    ]
+    rows = [[f"QM-10{i}", size, 12, "10.9", *passes] for i, (size, *passes) in enumerate(SIZES)]
+    found = columns(read_lines(tmp_path, [[note], [], *heads, *rows], "E3:G3"))
+    last = found["Drehmoment (Nm) / 3. Gang"]
+    assert last.state == "asked"
+    assert f"but the note says '{note[:20]}" in last.why
+
+
+def test_the_revision_that_says_it_is_superseded_is_not_the_likeliest(tmp_path: Path) -> None:
+    book = Workbook()
+    book.remove(book.worksheets[0])
+    for name, title, count in (("Rev.1", "Stand: Rev. 1 – ÜBERHOLT, ersetzt durch Rev. 2", 5), ("Rev.2", "gültig", 3)):
+        sheet = book.create_sheet(name)
+        for line in [
+            [title],
+            ["Joint", "Stud size", "Studs", "Torque (Nm)"],
+            *([f"F-{i}", "M24", 12, 480] for i in range(count)),
+        ]:
+            sheet.append(line)
+    book.save(tmp_path / "list.xlsx")
+    found = read_joint_list(tmp_path / "list.xlsx")
+    assert [each.text for each in found.questions if each.about == "sheet"] == [
+        "which sheet is planned: 'Rev.1' looks like a joint list too; 'Rev.2' is the likeliest, the others say that"
+        " they hold no more"
+    ]
+
+
+@pytest.mark.parametrize(
+    "remark",
+    [
+        "Erst nach Freigabe durch die Leitstelle anziehen", "Stopp!", "Freigabe abwarten",
+        "Freigabe erforderlich", "erst wenn Behälter freigegeben", "erst nach Druckprobe", "Klärung offen",
+        "wird nicht ausgeführt, siehe Rev. 3", "Vor dem Anziehen Rücksprache mit dem Betrieb",
+        "Dichtung fehlt", "2 Bolzen fehlen", "bleibt zu", "steht noch aus", "await release",
+        "not to be done", "do only after hydrotest", "gasket missing", "attendre accord exploitation",
+        "joint manquant", "esperar autorización", "falta la junta", "ohne Schmierung anziehen",
+        "tighten dry, no lubricant", "serrage à sec", "montar en seco",
+    ],
+)  # fmt: skip
+def test_such_a_remark_makes_its_row_wait(remark: str, tmp_path: Path) -> None:
+    rows = [
+        ["F-0", "M24", 12, 480, remark],
+        ["F-1", "M24", 12, 480, "Gerüst vorhanden"],
+        ["F-2", "M24", 12, 480, "kein Gerüst"],
+    ]
+    found = read_lines(tmp_path, [[*HEADS, "Bemerkung"], *rows])
+    assert [each.row for each in found.understood.waiting] == [2]

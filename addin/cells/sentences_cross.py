@@ -11,6 +11,7 @@ CROSS = {
     "hot_studs_stated": "stud temperature {text}: yield and friction stated for it ({sources:both}). Burns: gloves and shields; hoses, seals and oil of the wrench only within their temperature limits",
     "remark_product": "{where} name {text}, but the row is planned with {own}: which one applies?",
     "remark_torque": "{where} name a torque of {other:torque}, but the row is planned with {value:printed torque}: which one applies?",
+    "remark_share": "{where} say '{text}', but the row is planned with {value:printed torque} as it stands: which one applies?",
     "remark_stress": "{where} name a stress of {other:stress}, but the row is planned with {value:about stress}: which one applies?",
     "remark_grade": "{where} name grade {text}, but the row is planned with {own}: which one applies?",
     "remark_thread": "{where} name a stud size of '{text}', but the row is planned with {own}: which one applies?",

@@ -158,22 +158,31 @@ class AnswerSheet:
         return 2 * known >= len(self.tags)
 
     def sheet_of_list(self, package: Package) -> tuple[str | None, str]:
-        """The sheet that holds the list, where that is settled, and the one that was taken as the likeliest.
-
-        Raises WorkbookError for an answer that names no sheet of the workbook.
-        """
+        """The sheet that holds the list, where that is settled, and the one that was taken as the likeliest."""
         names = {each.name.casefold(): each.name for each in package.sheets}
         made_for = names.get(self.sheet.casefold())
-        asked = next((each for each in self.whole if each.about[0] == LIST_SHEET), None)
+        asked = self._of_sheets()
         if asked is None:
             return made_for, ""
-        if not asked.answer or not self._signed(asked):
-            return None, made_for or ""
-        if asked.answer.casefold() not in names:
+        return (names.get(asked.answer.casefold()), "") if self._told(asked) else (None, made_for or "")
+
+    def check_sheet(self, package: Package) -> None:
+        """Raises WorkbookError for an answer that names no sheet of the workbook it was made for."""
+        asked, names = self._of_sheets(), [each.name for each in package.sheets]
+        if asked and self._told(asked) and asked.answer.casefold() not in map(str.casefold, names):
             raise WorkbookError(
-                f"{self._cell(asked.row, 'D')}: no sheet '{asked.answer[:40]}'; sheets: {', '.join(names.values())}"
+                f"{self._cell(asked.row, 'D')}: no sheet '{asked.answer[:40]}'; sheets: {', '.join(names)}"
             )
-        return names[asked.answer.casefold()], ""
+
+    def of_any_sheet(self) -> "AnswerSheet":
+        """The same for another list, whose sheets it knows nothing of."""
+        return replace(self, sheet="", whole=tuple(each for each in self.whole if each is not self._of_sheets()))
+
+    def _of_sheets(self) -> Line | None:
+        return next((each for each in self.whole if each.about[0] == LIST_SHEET), None)
+
+    def _told(self, each: Line) -> bool:
+        return bool(each.answer) and self._signed(each)
 
     def answers(self, *, same: bool = True, accept: bool = False) -> Answers:
         """What is signed. For another list (`same` false) meanings of headings come back as proposals, nothing else.

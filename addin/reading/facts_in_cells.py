@@ -4,6 +4,8 @@ import re
 from collections.abc import Iterable
 from functools import lru_cache
 
+from calc.hardware.materials import same_steel
+
 _FRACTION = r"\d{1,2}\s*/\s*(?:2|4|8|16|32)(?!\d)"
 _MARK = r"(?:\"|''|″|”|\s?in\.?(?![a-z])|\s?inch)?"
 _INCH = rf"(?:\d\s*(?:\"|″)?\s*[-. ]?\s*{_FRACTION}|{_FRACTION}|\d(?:\.\d+)?)\s*{_MARK}"
@@ -113,6 +115,8 @@ def parts(text: str) -> dict[str, str]:
     ({'studs': '16', 'thread': 'M48x3', 'length': '345'}, {'thread': 'M36', 'length': '220'}, {'thread': 'M36', 'grade': 'L7'})
     >>> parts('28x 3/4" x 70 B7')
     {'studs': '28', 'thread': '3/4"', 'length': '70', 'grade': 'B7'}
+    >>> parts("1.7225 (42CrMo4)"), parts("1.7709 / 25CrMo4")
+    ({}, {'grade': '1.7709', 'nut_grade': '25CrMo4'})
     >>> parts("M36 x 205 10.9 HV")
     {'thread': 'M36', 'length': '205', 'grade': '10.9'}
     """
@@ -149,16 +153,16 @@ def parts(text: str) -> dict[str, str]:
     found = _SIZE_CLASS.fullmatch(clean) or _DN_AND_PN.fullmatch(clean)
     if found:
         return _of(found)
-    found = _GRADES.fullmatch(clean)
-    if found:
-        return {"grade": found["grade"].strip(), "nut_grade": found["nut"].strip()}
-    found = _GRADES_BY_COMMA.fullmatch(clean)
-    if found:
-        return {
-            "grade": found["grade"].strip(),
-            "nut_grade": (found["nut"] or found["within"] or found["hard"]).strip(),
-        }
+    if found := _GRADES.fullmatch(clean):
+        return _grades(found["grade"], found["nut"])
+    if found := _GRADES_BY_COMMA.fullmatch(clean):
+        return _grades(found["grade"], found["nut"] or found["within"] or found["hard"])
     return {}
+
+
+def _grades(grade: str, nut: str) -> dict[str, str]:
+    """A grade of the studs and one of the nuts; {} for one steel by its number and its name."""
+    return {} if same_steel(grade, nut) else {"grade": grade.strip(), "nut_grade": nut.strip()}
 
 
 _STANDARD = re.compile(

@@ -208,6 +208,11 @@ def _read(
         found = whole_sheet
     given = answers if isinstance(answers, Answers) else None
     theirs = signed is not None and signed.belongs_to([head.shown for head in found.heads], cells)
+    same_file = signed is not None and signed.list_name == package.path.name
+    if signed is not None and (theirs or same_file):
+        signed.check_sheet(package)
+    elif signed is not None and settled and not sheet and len(package.sheets) > 1:
+        return _read(package, book, sheet, signed.of_any_sheet(), known, accept, stated, recalculated, tell)
     if signed is not None:
         given = signed.answers(same=theirs)
     if accept:

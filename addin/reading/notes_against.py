@@ -56,14 +56,9 @@ def set_by_notes(
     return readings
 
 
-_SPEAKS_OF_COLUMNS = re.compile(
-    r"(?<!\w)(?:spalte|column|colonne|columna|coluna|colonna|kolom|kolumn|kolonne|sloupec|kolumna|sarake)(?!\w)",
-    re.IGNORECASE,
-)
-_COLUMN = re.compile(
-    r"(?:spalte|column|colonne|columna|coluna|colonna|kolom|kolumn|kolonne|sloupec|kolumna|sarake)\s+([A-Z]{1,2})(?!\w)",
-    re.IGNORECASE,
-)
+_A_COLUMN = r"(?<!\w)(?:spalte|column|colonne|columna|coluna|colonna|kolom|kolumn|kolonne|sloupec|kolumna|sarake)(?!\w)"
+_SPEAKS_OF_COLUMNS = re.compile(_A_COLUMN, re.IGNORECASE)
+_COLUMN = re.compile(rf"{_A_COLUMN}\s+([A-Z]{{1,2}})(?!\w)", re.IGNORECASE)
 
 
 def _names_another(

@@ -159,6 +159,15 @@ def _without_number(clean: str) -> str:
     return rest if name.lower() in re.sub(r"\s", "", rest).lower() else clean
 
 
+def same_steel(one: str, other: str) -> bool:
+    """Whether one text is the number of a steel and the other its name: "1.7225" and "42CrMo4".
+
+    >>> same_steel("1.7225", "42CrMo4"), same_steel("1.7225", "25CrMo4"), same_steel("B7", "B7")
+    (True, False, False)
+    """
+    return any(_NUMBERS.get(a.strip()) == "".join(b.split()) for a, b in ((one, other), (other, one)))
+
+
 @cache
 def grade_name(text: str, metric: bool) -> str:
     """The grade that a text names, as listed in `grades`.

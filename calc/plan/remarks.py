@@ -40,10 +40,10 @@ _SIGNS = re.compile(
     r"|\b(?:stud by stud|bolt by bolt|single[- ](?:stud|bolt)\b)|\bon-?line\s+leak\b|\bleak (?:repair|sealing)\b"
     r"|\bpressuri[sz]ed line\b|\bline (?:is |stays |remains |still |kept )*pressuri[sz]ed\b"
     r"|\b(?:stays?|remains?|kept|while|still|line|unit|plant) (?:is )?in (?:service|operation)\b"
-    r"|\b(?:bleib(?:t|en)|weiterhin|noch) in betrieb\b|(?<!nicht )\bunter druck\b"
+    r"|\b(?:bleib(?:t|en)|weiterhin|noch) in betrieb\b|(?<!nicht )(?<!nicht mehr )(?<!nie )\bunter druck\b"
     r"|\breste(?:nt)? en (?:service|marche)\b"
     r"|\b(?:queda|sigue|permanece|contin[uú]a|fica) e[mn] (?:servicio|operaci[oó]n|marcha|servi[cç]o|opera[cç][aã]o)\b"
-    r"|(?<!sin )\bbajo presi[oó]n\b|\b(?:rimane|resta) in (?:servizio|esercizio|marcia)\b"
+    r"|(?<!sin )(?<!no )\bbajo presi[oó]n\b|\b(?:rimane|resta) in (?:servizio|esercizio|marcia)\b"
     r"|\bblijft in (?:bedrijf|dienst)\b"
     r"|\b(?:forbliver|forblir|förblir|er fortsatt) i drift\b|\bpod (?:ciśnieniem|tlakem)\b",
     re.IGNORECASE,
@@ -66,12 +66,26 @@ _STRESS = tuple(
 )
 _NO_STRESS = re.compile(r"\bpressure\b|\btest(?:ed)?\b|\byield\b|\bpump\b|\bgauge\b|\bhydro", re.IGNORECASE)
 _GRADE = re.compile(r"(?<![\w.])(B7M?|B16|B8M?|L7M?|L43|8\.8|10\.9|12\.9)(?![\w.]*\d)(?!M\b)", re.IGNORECASE)
-_OF_STUDS = re.compile(r"\bstuds?\b|\bbolts?\b|\bbolting\b|\bgrade\b|\bfitted\b|\bA193M?\b|\breplaced\b", re.IGNORECASE)
+_STUDS = (
+    r"(?:studs?|bolts?|(?:steh|schrauben)?bolzen|schrauben?|goujons?|tirants?|boulons?|esp[aá]rragos?|pernos?|tornillos?|estojos?"
+    r"|parafusos?|tiranti|prigionieri|bulloni|bouten|draadeinden|bolter?|bultar?|pultit|szpil\w+|[sś]rub[ay]?|svorn[ií]k\w*|saplama)"
+)
+_OF_STUDS = re.compile(rf"\b{_STUDS}\b|\bbolting\b|\bgrade\b|\bfitted\b|\bA193M?\b|\breplaced\b", re.IGNORECASE)
 _INCH_STUD = re.compile(
-    r"(?<![\w./])(?:(\d)[\s-]+)?(\d{1,2}/\d{1,2})(?:\s*(?:in\b\.?|\"|″))?(?:-\d+)?(?:\s*UNC?)?\s+(?:studs?|bolts?)\b"
-    r"|(?<![\w./])(\d)\s*(?:in\b\.?|\"|″)\s+(?:studs?|bolts?)\b",
+    rf"(?<![\w./])(?:(\d)[\s-]+)?(\d{{1,2}}/\d{{1,2}})(?:\s*(?:in\b\.?|\"|″))?(?:-\d+)?(?:\s*UNC?)?\s+{_STUDS}\b"
+    rf"|(?<![\w./])(\d)\s*(?:in\b\.?|\"|″)\s+{_STUDS}\b",
     re.IGNORECASE,
 )
+_CHANGED = (
+    r"(?:reduc\w*|lower\w*|increas\w*|rais\w*|less|more|minus|plus|verringer\w*|reduzier\w*|erh(?:ö|oe)h\w*|weniger|mehr|r[eé]dui\w*"
+    r"|augment\w*|moins|disminu\w*|aument\w*|menos|ridu\w*|meno|verlag\w*|verhog\w*|minder|redus\w*|sänk\w*|zmniejsz\w*|zwi[eę]ksz\w*)"
+)
+_SHARE = re.compile(
+    rf"\b{_CHANGED}\b[^.;%]{{0,25}}\b\d{{1,2}}(?:[.,]\d)?\s?%|\b\d{{1,2}}(?:[.,]\d)?\s?%\s+{_CHANGED}\b"
+    r"|\b(?:torque|(?:dreh)?moment\w*|couple|par|coppia|aperto|torsi[oó]n)\s*[-+–]\s?\d{1,2}\s?%",
+    re.IGNORECASE,
+)
+"""A share by which somebody wants the torque changed: "um 10 % verringern"."""
 _TOGETHER = re.compile(
     r"\b(2|3|4|two|three|four)\s+(?:\w+\.?\s+){0,2}wrenches\b|\bwrenches\s+together\s*:?\s*(2|3|4|two|three|four)\b",
     re.IGNORECASE,
@@ -182,6 +196,8 @@ def compare(
         for value in _amounts(_TORQUE, text):
             if abs(value / torque[row] - 1) > SAME:
                 say("remark_torque", "torque", other=value, value=float(torque[row]))
+        if share := _SHARE.search(text):
+            say("remark_share", "torque", text=share[0], value=float(torque[row]))
         for value in () if _NO_STRESS.search(text) else _amounts(_STRESS, text):
             if value > LEAST_STRESS and abs(value / stress[row] - 1) > (SAME if area_stated[row] else NEAR):
                 say("remark_stress", "stress", other=value, value=float(stress[row]))

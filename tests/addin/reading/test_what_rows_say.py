@@ -100,6 +100,19 @@ def test_the_sheet_chosen_on_the_sheet_of_answers_counts_once_it_is_signed(tmp_p
         read_joint_list(path, answers=wrong)
 
 
+def test_the_sheet_of_another_lists_answers_is_not_taken_without_a_question(tmp_path: Path) -> None:
+    path = sheets_alike(tmp_path)
+    line = Line(("sheet", "", ""), "Rev A", "", "", 20)
+    theirs = AnswerSheet("other-questions.xlsx", "other.xlsx", "Rev C", "A. Weir, 2026-03-01", whole=(line,),
+                         tags=frozenset({"v-1", "v-2", "v-3"}))  # fmt: skip
+    elsewhere = replace(theirs, whole=(replace(line, answer="Rev D"),))
+    for answers in (theirs, elsewhere, replace(theirs, whole=(), sheet="Rev A")):
+        found = read_joint_list(path, answers=answers)
+        assert (found.sheet, [each.about for each in found.questions if each.about == "sheet"]) == ("Rev C", ["sheet"])
+    other_headings = replace(theirs, list_name="list.xlsx")
+    assert read_joint_list(path, answers=other_headings).sheet == "Rev A"  # chosen for this very file
+
+
 def test_of_sheets_alike_the_one_with_our_columns_is_the_list_of_a_planned_copy(tmp_path: Path) -> None:
     path = sheets_alike(tmp_path)
     book = load_workbook(path)

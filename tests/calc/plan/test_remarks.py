@@ -28,12 +28,34 @@ def said(remark: str, **more: Any) -> list[str]:
         ("fitted with 10.9", "grade 10.9", "A193 B7"),
         ("studs are M52 since last outage", "a stud size of 'M52'", "1 1/2-8 UN"),
         ("flange bored to 1 1/4 studs", "a stud size of '1 1/4 studs'", "1 1/2-8 UN"),
+        ("Bolzen auf M36 geändert", "a stud size of 'M36'", "1 1/2-8 UN"),
+        ("goujons M36 depuis 2024", "a stud size of 'M36'", "1 1/2-8 UN"),
         ("use HW-3", "wrench HW-3", "HW-2"),
     ],
 )  # fmt: skip
 def test_what_disagrees_is_a_caution_that_names_both(remark: str, named: str, own: str) -> None:
     assert said(remark) == [f"the remarks name {named}, but the row is planned with {own}: {HOLDS}"]
     assert plan({**MAKE, "remarks": remark}).status == ("planned",)
+
+
+@pytest.mark.parametrize(
+    ("remark", "words"),
+    [
+        ("Drehmoment um 10 % verringern, falls alte Bolzen", "10 % verringern"),
+        ("reduce by 10% for old studs", "reduce by 10%"),
+        ("couple -15 %", "couple -15 %"),
+        ("tighten to 10 % less", "10 % less"),
+    ],
+)
+def test_a_share_by_which_the_torque_is_to_be_changed(remark: str, words: str) -> None:
+    assert said(remark) == [
+        f"the remarks say '{words}', but the row is planned with 1400 lbf·ft as it stands: which one applies?"
+    ]
+
+
+@pytest.mark.parametrize("remark", ["30 % / 60 % / 100 %", "50 % coverage", "check 10 % of the studs", "humidity 80 %"])
+def test_other_shares_change_no_torque(remark: str) -> None:
+    assert said(remark) == []
 
 
 @pytest.mark.parametrize("remark", ["2 wrenches", "two hydraulic wrenches", "4 wrenches", "wrenches together: two"])

@@ -264,5 +264,5 @@ def test_a_nut_whose_width_alone_is_stated_has_no_series_and_the_card_says_so(pl
     content = plan(joint(nut_series=None))
     (entry,) = content.joints
     known = filling(content, replace(entry, across_flats=Amount(60.0, "mm"), nut_series=None)).values
-    assert (known["across flats"], known["nut series"]) == ("60", "series not stated")
+    assert (known["across flats"], known["nut series"]) == (60, "series not stated")
     assert filling(content, replace(entry, nut_series="ISO 4032")).values["nut series"] == "ISO 4032"

@@ -188,7 +188,7 @@ def _identity(plan: Plan, joint: JointEntry) -> dict[str, Value]:
         "thread": joint.thread,
         "studs": joint.studs,
         "grade": joint.grades or "not stated",
-        "nut series": joint.nut_series,
+        "nut series": joint.nut_series or "series not stated",
         **width_across(joint.across_flats, "not stated"),
         **_listed(joint),
         **{shown_name(name): str(joint.listed.get(name) or "not stated") for name in ("washers", "stud_condition")},

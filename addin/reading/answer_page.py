@@ -38,6 +38,7 @@ from addin.reading.own_columns import ANSWERS_MARK
 from addin.reading.understood import (
     ASKED,
     CHECKED,
+    LIST_SHEET,
     NONE,
     PITCH,
     PROPOSED,
@@ -294,7 +295,8 @@ class _Page:
         facts = {fact.field: fact for fact in read.whole}
         standard = facts.pop(STANDARD_STUDS, None)
         in_columns = {each.field for each in read.columns if each.used}
-        names = [*dict.fromkeys((*ASKED_OF_ALL, *facts))]
+        first = (LIST_SHEET,) if LIST_SHEET in facts else ()
+        names = [*dict.fromkeys((*first, *ASKED_OF_ALL, *facts))]
         for name in names:
             fact = facts.get(name)
             if fact is None and name in in_columns:

@@ -1,6 +1,7 @@
 """Cells that hold two or three facts of a joint ("20 x M36", "DN200 PN40", "A193 B7 / A194 2H") taken apart."""
 
 import re
+from collections.abc import Iterable
 from functools import lru_cache
 
 from calc.hardware.materials import same_steel
@@ -193,7 +194,7 @@ def _in_order(text: str) -> str:
     if (
         found
         and (found["n"] != found["size"] or "x" in found["rest"])
-        and (found["times"] or int(found["n"]) >= 2 * _FEWEST)
+        and (found["times"] or 2 * _FEWEST <= int(found["n"]) <= _NO_FLATS * int(found["size"]))
     ):
         return f"{found['times'] or found['n']} x {found['rest']}"
     found = _BY_SLASH.fullmatch(text)
@@ -202,6 +203,8 @@ def _in_order(text: str) -> str:
 
 _FEWEST = 4
 """Fewer studs has no joint. A pitch in brackets ("M64 (4)") is 6 mm at the most, so a count there is 8 or more."""
+_NO_FLATS = 1.4
+"""A number in brackets up to this times the size is no width across flats ("M36 (55)") and no length ("M20 (80)")."""
 
 
 def _too_short(found: re.Match[str]) -> dict[str, str] | None:
@@ -218,6 +221,14 @@ def _too_short(found: re.Match[str]) -> dict[str, str] | None:
 
 
 def _of(found: re.Match[str]) -> dict[str, str]:
+    """What a pattern found; nothing where the length is one that no stud has: it may be a pitch ("8 x M24-2"), a count
+    ("M33 x 2 x 24") or a grade ("M16x8.8").
+    """
+    parts = found.groupdict()
+    size = re.match(r"M\s?(\d{1,3})", parts.get("thread") or "", re.IGNORECASE)
+    length = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(?:mm|L(?:g)?|lg\.?|long)?", parts.get("length") or "", re.IGNORECASE)
+    if size and length and float(length[1].replace(",", ".")) <= int(size[1]):
+        return {}
     return {name: text.strip(" ,") for name, text in found.groupdict().items() if text}
 
 
@@ -235,6 +246,24 @@ def _may_be_count(found: re.Match[str]) -> bool:
         and (own or bool(worded))
         and not (int(found["studs"]) < 4 and (numbered or not worded))
     )
+
+
+_BRACKET_BEHIND = re.compile(r"\(?(\d{1,3})\s?\)\s*[\dM]", re.IGNORECASE)
+
+
+def numbers_its_rows(texts: Iterable[str]) -> bool:
+    """Whether the numbers with a bracket behind them number the rows of a column: those of studs are even, 4 or more.
+
+    >>> numbers_its_rows(["4) M30", "5) M24"]), numbers_its_rows(["16) 1 x 5-1/4", "(20) M30", "M36"])
+    (True, False)
+    """
+    counts = [int(found[1]) for text in texts if (found := _BRACKET_BEHIND.match(text.strip()))]
+    return any(count % 2 or count < _FEWEST for count in counts)
+
+
+def numbered(text: str) -> bool:
+    """Whether a text begins with a number that has a bracket behind it."""
+    return _BRACKET_BEHIND.match(text.strip()) is not None
 
 
 _WITH_NUTS = re.compile(r"(\d{1,3})\s*/\s*(\d{1,3})")

@@ -144,7 +144,7 @@ def find_list(
         if likely == likelier:
             why = "for which the answers were made"
         elif len(rivals) < len(lists) and len(rivals) == 1:
-            why = "the others say that they hold no more"
+            why = "the only one that does not say it is superseded"
         else:
             why = _why_likely(likely, rivals, book)
         alike = tuple(name for name in lists if name != likely)
@@ -189,11 +189,14 @@ _NO_MORE = re.compile(
 )
 
 
+_OF_A_COLUMN = re.compile(r"\b(?:spalten?|columns?|colonnes?|columnas?|colunas?|colonn[ae]|kolom|kolumn|kolonne)\b")
+
+
 def _superseded(sheet: Any, name: str) -> bool:
     """Whether the name of a sheet, or a line above its list, says that it holds no more."""
     rows = [list(row) for row in sheet.iter_rows(max_row=_TITLE_ROWS)]
     texts = [name, *(text for row in rows if len(texts := _texts(row)) <= _TITLE_TEXTS for text in texts)]
-    return any(_NO_MORE.search(unaccented(text)) for text in texts)
+    return any(_NO_MORE.search(said) and not _OF_A_COLUMN.search(said) for said in map(unaccented, texts))
 
 
 _TITLE_ROWS, _TITLE_TEXTS = 6, 3

@@ -13,7 +13,7 @@ from addin.cells.dates import day_comes_first, two_ways
 from addin.cells.numbers import Cell, is_blank, plain_text, split_number, stands_for_nothing
 from addin.reading.column import Column
 from addin.reading.evidence import any_ditto, is_ditto, number
-from addin.reading.facts_in_cells import THREAD, parts, studs_and_nuts, two_diameters
+from addin.reading.facts_in_cells import THREAD, numbered, numbers_its_rows, parts, studs_and_nuts, two_diameters
 from addin.reading.held_words import says_held
 from addin.reading.meant import tell
 from addin.reading.seen import FORCES_BY_MASS
@@ -386,6 +386,9 @@ def _apart(rows: list[list[Cell]], column: Column, new: Mapping[str, int]) -> No
     """Take the facts of a column's cells apart: its own stays, the others go into new cells at the end of the row."""
     name = str(column.field)
     told: dict[str, dict[str, str]] = {}
+    texts = _texts(rows, column.at)
+    if numbers_its_rows(texts):
+        told = {text: {} for text in texts if numbered(text)}
     for row in rows:
         if new:
             row += [None] * len(new)

@@ -12,6 +12,7 @@ from addin.cards.card_identity import identity
 from addin.cards.card_record import hand_cautions, record
 from addin.cards.joint_card import filling
 from addin.cards.sheets import write_pack
+from addin.plan.entries import Amount
 from addin.shipped import template as shipped
 
 replace = msgspec.structs.replace
@@ -257,3 +258,11 @@ def test_every_page_says_which_page_of_which_card_it_is(tmp_path, plan, joint):
         assert "issued 2026-03-01" in words
         assert bool(re.search(r"STOP, pressure off", words)) == (page == 1)
         assert ("Differences found" in words) == (page == 2)
+
+
+def test_a_nut_whose_width_alone_is_stated_has_no_series_and_the_card_says_so(plan, joint):
+    content = plan(joint(nut_series=None))
+    (entry,) = content.joints
+    known = filling(content, replace(entry, across_flats=Amount(60.0, "mm"), nut_series=None)).values
+    assert (known["across flats"], known["nut series"]) == (60, "series not stated")
+    assert filling(content, replace(entry, nut_series="ISO 4032")).values["nut series"] == "ISO 4032"

@@ -73,8 +73,8 @@ def test_the_revision_that_says_it_is_superseded_is_not_the_likeliest(tmp_path: 
     book.save(tmp_path / "list.xlsx")
     found = read_joint_list(tmp_path / "list.xlsx")
     assert [each.text for each in found.questions if each.about == "sheet"] == [
-        "which sheet is planned: 'Rev.1' looks like a joint list too; 'Rev.2' is the likeliest, the others say that"
-        " they hold no more"
+        "which sheet is planned: 'Rev.1' looks like a joint list too; 'Rev.2' is the likeliest, the only one that does"
+        " not say it is superseded"
     ]
 
 

@@ -91,19 +91,32 @@ def test_a_stage_without_a_share_is_only_never_above_its_torque(tmp_path: Path) 
     ]
 
 
-@pytest.mark.parametrize(
-    ("heading", "answer"),
-    [("Torque ft-lb / aim", ColumnAnswer("torque", "lbf·ft")), ("Torque ft-lb / max", ColumnAnswer("none"))],
-)
-def test_where_a_person_has_said_what_torque_or_bound_is_nothing_is_asked(
-    heading: str, answer: ColumnAnswer, tmp_path: Path
-) -> None:
-    least, aim, most = shares(0.95, 1, 1.05)
-    aim[0] = 450
-    told = Answers({heading_key(heading): answer}, by="A. Weir, 2026-03-01")
-    found = read(tmp_path, BOUNDS, least, aim, most, answers=told)
-    assert columns(found)["Torque ft-lb / aim"].field == "torque"
+def confirmed(heads: list[str], torque: str) -> Answers:
+    """A signed sheet of answers by which this column is the torque."""
+    fields = {"Joint": "joint", "Stud": "thread", "Qty": "studs", "Grade": "grade"}
+    fields |= {f"Torque ft-lb / {head}": "torque" if head == torque else "none" for head in heads}
+    columns = {heading_key(name): ColumnAnswer(each, "lbf·ft" * (each == "torque")) for name, each in fields.items()}
+    return Answers(columns, by="A. Weir, 2026-03-01")
+
+
+def test_who_confirms_the_columns_confirms_no_row(tmp_path: Path) -> None:
+    """A sheet of answers is signed for whatever it asks, and all of its columns with it."""
+    aim = [450, *WHOLE[1:]]
+    (asked,) = said(read(tmp_path, BOUNDS, *shares(0.95), aim, *shares(1.05), answers=confirmed(BOUNDS, "aim")))
+    assert asked.startswith("Sheet!F3: torque 450 lbf·ft is above 425 lbf·ft in column G 'Torque ft-lb / max'")
+    (asked,) = said(read(tmp_path, STAGES, *shares(0.3, 0.6), [505, *WHOLE[1:]], answers=confirmed(STAGES, "100 %")))
+    assert asked.startswith("Sheet!G3: torque 505 lbf·ft: column E 'Torque ft-lb / 30 %' has 122 lbf·ft")
+
+
+def test_where_a_person_has_chosen_another_column_stages_stop_no_row_and_bounds_do(tmp_path: Path) -> None:
+    found = read(tmp_path, STAGES, *shares(0.3, 0.6, 1), answers=confirmed(STAGES, "60 %"))
+    assert columns(found)["Torque ft-lb / 60 %"].field == "torque"
     assert said(found) == []
+    heads = ["1st", "2nd", "max"]
+    found = read(tmp_path, heads, *shares(0.5), [300, *WHOLE[1:]], *shares(0.7), answers=confirmed(heads, "2nd"))
+    assert [each.split(" lbf")[0] for each in said(found)] == [
+        f"Sheet!F{row}: torque {torque}" for row, torque in ((3, 300), (4, 810), (5, 1110), (6, 270))
+    ]
 
 
 def test_a_bound_that_is_passed_by_less_than_one_per_cent_was_rounded(tmp_path: Path) -> None:
@@ -137,7 +150,10 @@ def test_a_bound_in_another_unit_of_torque_is_compared_in_that_and_one_in_bar_is
     assert said(read(tmp_path, ["min", "aim", "max bar"], least, aim, [100, 200, 300, 50])) == []
 
 
-@pytest.mark.parametrize(("heading", "asked"), [("Max. torque ft-lb", 1), ("Max. shift", 0)])
+@pytest.mark.parametrize(
+    ("heading", "asked"),
+    [("Max. torque ft-lb", 1), ("Maximum torque (ft-lb)", 1), ("Max. people", 0), ("Max. wrenches", 0)],
+)
 def test_a_bound_of_the_torque_stands_below_its_heading_or_names_it(heading: str, asked: int, tmp_path: Path) -> None:
     most = [425, 850, 1166, 284] if asked else [3, 3, 3, 2]
     aim = [450, *WHOLE[1:]]
@@ -145,3 +161,14 @@ def test_a_bound_of_the_torque_stands_below_its_heading_or_names_it(heading: str
     found = read_lines(tmp_path, [[*ABOVE[:4], "Torque ft-lb", heading], *rows])
     assert not columns(found)[heading].used
     assert len(said(found)) == asked
+
+
+def test_a_largest_torque_of_an_earlier_time_bounds_none(tmp_path: Path) -> None:
+    assert said(read(tmp_path, ["min", "aim", "old max"], *shares(0.95, 1, 0.9))) == []
+
+
+def test_the_share_of_a_stage_may_stand_behind_its_name(tmp_path: Path) -> None:
+    first, second, whole = shares(0.3, 0.6, 1)
+    whole[0] = 505
+    (asked,) = said(read(tmp_path, ["1st 30%", "2nd 60%", "final"], first, second, whole))
+    assert asked.startswith("Sheet!G3: torque 505 lbf·ft: column E 'Torque ft-lb / 1st 30%' has 122 lbf·ft")

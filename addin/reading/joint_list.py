@@ -277,7 +277,7 @@ def _read(
         freed,
     )
     readings = _that_hold(readings, faults)
-    faults = [*faults, *several, *against_bounds(found.heads, readings, rows.cells)]
+    faults = [*faults, *several, *against_bounds(found.heads, readings, rows.cells, understood)]
     bare = bare_metric(made.columns, made.rows, coarse=False)
     coarse = given is not None and str(given.whole.get("pitch", "")).casefold() == "coarse"
     if bare and accept_all and not coarse:

@@ -12,7 +12,7 @@ from addin.reading.governing import below_full
 from addin.reading.grammar import BLOCK, hear
 from addin.reading.heads import Head
 from addin.reading.spellings import spelled, unit_of
-from addin.reading.understood import NOT_USED, ColumnReading
+from addin.reading.understood import CHECKED, NOT_USED, ColumnReading
 from calc.findings import Finding
 
 ROUNDED = 0.01
@@ -23,10 +23,14 @@ _LOWEST, _HIGHEST, _STAGE = "MINI", "MAXI", "STAGE"
 
 
 def against_bounds(
-    heads: Sequence[Head], readings: Sequence[ColumnReading], rows: Sequence[Sequence[Cell]]
+    heads: Sequence[Head],
+    readings: Sequence[ColumnReading],
+    rows: Sequence[Sequence[Cell]],
+    before: Sequence[ColumnReading] = (),
 ) -> list[Finding]:
     """The rows whose torque is above its largest, below its smallest or a stage, or of which a stage is another share
-    than its heading says.
+    than its heading says. `before` are the readings without a person's answers: where the person has said that another
+    column is the torque than was read, no stage speaks against it. Who confirms columns confirms no rows.
 
     >>> heads = [Head(0, "nominal", "Torque Nm"), Head(1, "maxi", "Torque Nm")]
     >>> used = ColumnReading(0, "Torque Nm / nominal", "torque", "N·m", "sure")
@@ -36,9 +40,12 @@ def against_bounds(
     """
     by_place = {head.at: head for head in heads}
     targets = [reading for reading in readings if reading.used and reading.field == "torque"]
-    if len(targets) != 1 or targets[0].at not in by_place or targets[0].answered:
-        return []  # a person has said which column it is
+    if len(targets) != 1 or targets[0].at not in by_place:
+        return []
     target = targets[0]
+    chosen = bool(target.answered) and not any(
+        each.at == target.at and each.field == "torque" and each.state not in (NOT_USED, CHECKED) for each in before
+    )
     values = physics.numbers([_cell(row, target.at) for row in rows], "torque", target.unit)
     found: dict[int, Finding] = {}
     for reading in readings:
@@ -46,8 +53,8 @@ def against_bounds(
         if (
             head is None
             or reading.state != NOT_USED
-            or reading.answered
             or not (bound := _bound(head, by_place[target.at]))
+            or (chosen and bound == _STAGE)
         ):
             continue
         unit = _unit(head, target.unit)

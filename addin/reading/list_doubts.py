@@ -9,11 +9,20 @@ import numpy as np
 
 from addin.reading import physics
 from addin.reading.evidence import number
+from addin.reading.facts_in_cells import parts
 from addin.reading.grammar import hear
 from addin.reading.heads import CALCULATING
 from addin.reading.notes import Notes
 from addin.reading.seen import SeenColumn
 from addin.reading.understood import ASKED, CHECKED, SURE, ColumnReading
+
+_EIGHT = re.compile(
+    r"8 ?-?UN\b|\b8 ?TPI|8 (?:threads|fios|hilos|filets|filetti|g(?:ä|ae)nge|draden|zwoj)", re.IGNORECASE
+)
+_EXCEPTION = re.compile(
+    r"\b(?:except|excep?to|salvo|sauf|hormis|au(?:ß|ss)er|tranne|eccetto|behalve|uitgezonderd|utom|unntatt|undtagen|oprócz|kromě)\b",
+    re.IGNORECASE,
+)
 
 
 def doubts_of_the_list(
@@ -24,7 +33,7 @@ def doubts_of_the_list(
     text = " ".join(notes.lines)
     for i in threads:
         sizes = physics.stud_sizes(columns[i].values, readings[i].unit)
-        coarse = re.search(r"\bUNC\b", text) and not re.search(r"8 ?-?UN\b|\b8 ?TPI|8 threads", text, re.IGNORECASE)
+        coarse = re.search(r"\bUNC\b", text) and (not _EIGHT.search(text) or _EXCEPTION.search(text))
         if re.search(r"\bBSW\b|\bBSF\b|whitworth", text, re.IGNORECASE) or any(
             re.search(r"\d\s*W$|BSW|BSF", t) for c in columns for t in c.cells.texts
         ):
@@ -34,8 +43,9 @@ def doubts_of_the_list(
                 why="Whitworth threads or spanners are spoken of: are these inch sizes UN or Whitworth?",
             )
             continue
-        bare = [t for t in columns[i].cells.texts if not re.search(r"UN|-\s*\d+\s*$|M\d|x|tpi", t, re.IGNORECASE)]
-        stated = [t for t in columns[i].cells.texts if re.search(r"UNC|UNF", t) and _above_one_inch(t)]
+        sizes_said = [parts(t).get("thread", t) for t in columns[i].cells.texts]
+        bare = [t for t in sizes_said if not re.search(r"UN|-\s*\d+\s*$|M\d|x|tpi", t, re.IGNORECASE)]
+        stated = [t for t in sizes_said if re.search(r"UNC|UNF", t) and _above_one_inch(t)]
         above = [t for t in bare if (size := number(t)) is not None and 1 < size <= 4]
         if stated and above:
             readings[i] = replace(

@@ -237,7 +237,8 @@ def _sentences(lines: Sequence[str]) -> list[str]:
         part.strip()
         for line in lines
         for part in re.split(
-            r"(?<=[a-z)\d²])(?<![\s\"„“(]\d)\.\s+(?=[A-Zσµ])|(?<=[A-Z]{4})\.\s+(?=[A-Z])|;\s+|\s\|\s|\s{2,}", line
+            r"(?<=[a-z)\d²])(?<![\s\"„“(]\d)(?<!^\d)\.\s+(?=[A-Zσµ])|(?<=[A-Z]{4})\.\s+(?=[A-Z])|;\s+|\s\|\s|\s{2,}",
+            line,
         )
         if part.strip()
     ]

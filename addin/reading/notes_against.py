@@ -83,7 +83,7 @@ def _names_another(
 def _of_a_target(column: SeenColumn) -> bool:
     """Whether a column holds torques, loads or stresses of the joint, a stage on the way to them among them."""
     kind = column.unit is not None and column.unit.kind in ("torque", "stress", "force")
-    return (column.staged or kind) and not column.concepts & {"GASKET", "TOOL", "PRESS", "OLD", "RECORD"}
+    return (column.staged or kind) and not column.concepts & {"GASKET", "TOOL", "PRESS"}
 
 
 def _may_govern(column: SeenColumn, reading: ColumnReading) -> bool:

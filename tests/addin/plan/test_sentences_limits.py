@@ -68,6 +68,15 @@ ROWS: dict[str, dict[str, Any]] = {
         "Gasket outside diameter (in)": 9.19,
         "Design pressure (psi)": 700,
     },
+    "no width": {
+        "Stud maximum stress (psi)": 60000,
+        "Facing": "1a",
+        "Gasket m": 3,
+        "Gasket y (psi)": 10000,
+        "Gasket inside diameter (in)": 10.38,
+        "Gasket outside diameter (in)": 10.38,
+        "Design pressure (psi)": 700,
+    },
 }
 
 SAID: dict[str, list[str]] = {
@@ -92,6 +101,7 @@ SAID: dict[str, list[str]] = {
     "kind": ["flange limit not checked: no published limit covers cast iron flanges"],
     "facing": ["facing sketch '1c' needs a width (contact) that is not among the inputs here: not checked"],
     "diameters": ["gasket inside diameter 10.38 in is not below its outside diameter, 9.19 in: not checked"],
+    "no width": ["gasket inside diameter 10.38 in is not below its outside diameter, 10.38 in: not checked"],
 }  # fmt: skip
 
 

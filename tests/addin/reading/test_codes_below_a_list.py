@@ -5,6 +5,9 @@ from pathlib import Path
 import pytest
 from few_lines import columns, read_lines
 
+from addin.reading.code_tables import are_codes
+from addin.reading.heads import Head
+
 HEAD = ["Joint No.", "NPS", "Class", "Bolt code", "Gasket", "Torque Nm"]
 JOINTS = [
     [f"J-{k}", 8, 300, code, "SW", {"B-3": 600, "B-2": 320}[code]]
@@ -72,3 +75,23 @@ def test_a_second_list_of_the_same_joints_is_no_table_of_codes(tmp_path: Path) -
     found = read_lines(tmp_path, [*first, [], ["Retightening"], *second])
 
     assert list(found.rows.joints.joint)[6:] == ["J-1", "J-2", "J-3"]
+
+
+@pytest.mark.parametrize(
+    ("heading", "above", "below", "codes"),
+    [
+        ("Bolt code", ("B-2", "B-1", "B-1", "B-2"), ("B-1", "B-2"), True),
+        ("Bolt code", ("B-2", "B-1", "B-1", "B-2"), ("B-1", "B-2", "B-1"), False),  # a code is explained once
+        ("Bolt code", ("B-1", "B-1", "B-1", "B-2"), ("B-1", "X-9"), False),  # one of them is none
+        ("Bolt code", ("B-1", "B-2"), ("B-1", "B-2"), False),  # each stands once above: tags
+        ("Bolt code", ("B-1", "B-2", "C-1", "C-1", "C-2", "C-3"), ("B-1", "B-2"), False),  # most joints have others
+        ("Equipment No.", ("B-2", "B-1", "B-1", "B-2"), ("B-1", "B-2"), False),  # its machines, each once more
+        ("Line No.", ("B-2", "B-1", "B-1", "B-2"), ("B-1", "B-2"), False),
+    ],
+)
+def test_rows_below_explain_codes_only_where_the_joints_above_use_them(
+    heading: str, above: tuple[str, ...], below: tuple[str, ...], codes: bool
+) -> None:
+    joints = [[f"J-{k}", code] for k, code in enumerate(above)]
+    heads = [Head(0, "Joint No."), Head(1, heading)]
+    assert are_codes([[code, 12] for code in below], heads, joints) is codes

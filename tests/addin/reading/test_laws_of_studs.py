@@ -1,7 +1,7 @@
 """How the laws take the size of a stud: exact where its thread is known, by its diameter else.
 
-Tensile stress areas: M24x3 353 mm² (ISO 898-1:2013 Table 4, from memory); a bare diameter within 5 % of that of its
-coarse thread, by formula.
+Tensile stress areas: M24x3 353 mm², M33x3.5 694 mm² (ISO 898-1:2013 Table 4, from memory); that of a diameter alone is
+within 5 % of that of its coarse thread (judgement, no source).
 """
 
 import math

@@ -48,3 +48,22 @@ def test_a_note_on_another_column_says_nothing_against_the_torque(tmp_path: Path
         *rows,
     ]
     assert columns(read_lines(tmp_path, lines))["Torque final (Nm)"].state == "sure"
+
+
+@pytest.mark.parametrize("heading", ["Old torque (Nm)", "As left torque (Nm)"])
+@pytest.mark.parametrize("note", ["{} torque governs.", "Use the {} torque.", "The {} torque column governs."])
+def test_a_note_by_which_values_of_an_earlier_time_govern_makes_the_target_a_question(
+    heading: str, note: str, tmp_path: Path
+) -> None:
+    said = note.format(heading.split(" torque")[0])
+    rows = [[f"P-{i}", size, 12, "L7", torque - 10, torque] for i, (size, _, torque) in enumerate(SIZES)]
+    lines = [[said], [], ["Joint", "Stud", "Qty", "Grade", heading, "Torque (Nm)"], *rows]
+    target = columns(read_lines(tmp_path, lines))["Torque (Nm)"]
+    assert (target.state, target.why) == ("asked", f"the heading says so; but the note says '{said}'")
+
+
+@pytest.mark.parametrize("note", ["Torque governs.", "Use torque, not old torque.", "Use the torque wrench HW-3."])
+def test_a_note_by_which_the_torque_governs_asks_nothing_beside_an_earlier_one(note: str, tmp_path: Path) -> None:
+    rows = [[f"P-{i}", size, 12, "L7", torque - 10, torque] for i, (size, _, torque) in enumerate(SIZES)]
+    lines = [[note], [], ["Joint", "Stud", "Qty", "Grade", "Old torque (Nm)", "Torque (Nm)"], *rows]
+    assert columns(read_lines(tmp_path, lines))["Torque (Nm)"].state == "sure"

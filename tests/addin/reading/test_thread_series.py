@@ -99,3 +99,19 @@ def test_sizes_to_one_inch_are_unc_whatever_another_says(tmp_path: Path, bare: s
 def of_sizes(*sizes: str) -> list[list[object]]:
     rows = [[f"V-{i}", size, 12, 300 + 100 * i] for i, size in enumerate(sizes)]
     return [["Joint No.", "Stud size", "No. off", "Torque ft-lb"], *rows]
+
+
+@pytest.mark.parametrize(
+    ("note", "asked"),
+    [
+        ('Rosca: até 1" UNC; acima 8 fios, exceto moenda e redutor (UNC).', True),
+        ("Studs UNC.", True),
+        ("UNC to 1 in, above 8 threads per inch.", False),
+    ],
+)
+def test_a_note_on_unc_is_heard_where_size_and_length_stand_in_one_cell(tmp_path: Path, note: str, asked: bool) -> None:
+    rows = [[f"TM-0{i}", 8, size, 550] for i, size in enumerate(["2 1/2 x 42", "1 1/2 x 9", "7/8 x 5"])]
+    found = read_lines(tmp_path, [["Joint", "No.", "Size x lg (in)", "Torque Nm"], *rows, [], [note]])
+    (size,) = (each for each in found.understood.columns if each.field == "thread")
+    said = "the note says UNC, and there are studs above 1 in, where 8 threads per inch are usual: which is meant?"
+    assert (size.state == ASKED, size.why == said) == (asked, asked)

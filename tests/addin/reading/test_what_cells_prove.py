@@ -5,27 +5,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from few_lines import Lines, columns, read_lines
+from few_lines import HEAD, ROWS, Read, columns, reader
 
-from addin.reading.joint_list import JointList
 from addin.reading.understood import ASKED, CHECKED, PROPOSED, SURE, ColumnReading
 
-HEAD = ["Joint No.", "Stud size", "No. off", "Torque Nm"]
-ROWS = [["V-1 N1", "M24", 12, 480], ["V-1 N2", "M20", 8, 270], ["V-2 N1", "M16", 8, 140], ["V-2 N2", "M24", 12, 480]]
+
+@pytest.fixture
+def read(tmp_path: Path) -> Read:
+    return reader(tmp_path)
 
 
 @pytest.fixture
-def read(tmp_path: Path) -> Callable[..., JointList]:
-    """The list of these lines."""
-
-    def make(lines: Lines) -> JointList:
-        return read_lines(tmp_path, lines)
-
-    return make
-
-
-@pytest.fixture
-def beside(read: Callable[..., JointList]) -> Callable[..., ColumnReading]:
+def beside(read: Read) -> Callable[..., ColumnReading]:
     """One more column of the four joints, as it is read."""
 
     def make(heading: str, *cells: Any) -> ColumnReading:
@@ -36,7 +27,7 @@ def beside(read: Callable[..., JointList]) -> Callable[..., ColumnReading]:
 
 
 @pytest.fixture
-def sized(read: Callable[..., JointList]) -> Callable[..., ColumnReading]:
+def sized(read: Read) -> Callable[..., ColumnReading]:
     """The column of stud sizes of the four joints under another heading."""
 
     def make(heading: str, *sizes: Any) -> ColumnReading:
@@ -73,18 +64,18 @@ def test_numbers_that_are_no_class_are_not_offered_as_a_rating(beside: Callable[
     assert "rating" in beside("Press. [psig]", 150, 300, 600, 150).candidates
 
 
-def test_tags_are_not_offered_as_a_rating(read: Callable[..., JointList]) -> None:
+def test_tags_are_not_offered_as_a_rating(read: Read) -> None:
     found = columns(read([["Joint ID", *HEAD[1:]], *ROWS]))["Joint ID"]
     assert found.field == "joint"
     assert "rating" not in found.candidates
 
 
-def test_cells_with_their_own_unit_are_offered_as_nothing_else(read: Callable[..., JointList]) -> None:
+def test_cells_with_their_own_unit_are_offered_as_nothing_else(read: Read) -> None:
     found = columns(read([[*HEAD[:3], "Pull to"], *([*row[:3], f"{row[3]} Nm"] for row in ROWS)]))["Pull to"]
     assert (found.field, found.candidates) == ("torque", ("torque",))
 
 
-def test_cells_in_per_cent_are_no_second_load(read: Callable[..., JointList]) -> None:
+def test_cells_in_per_cent_are_no_second_load(read: Read) -> None:
     lines = [[*HEAD[:3], "Precarico % snerv.", "Carico/tirante kN"]]
     lines += [
         [*row[:3], share, load]
@@ -100,7 +91,7 @@ def test_a_grip_told_in_words_is_none(beside: Callable[..., ColumnReading]) -> N
     assert beside("Grip (mm)", 160, 120, 95, 160).field == "grip"
 
 
-def test_some_gaskets_told_by_two_diameters_are_read_beside_others_that_are_not(read: Callable[..., JointList]) -> None:
+def test_some_gaskets_told_by_two_diameters_are_read_beside_others_that_are_not(read: Read) -> None:
     rows = [*ROWS, ["V-3 N1", "M20", 8, 270]]
     gaskets = ("120 x 150 mm", "100 x 128 mm", "80 x 105 mm", "see drawing", "spiral")
     found = columns(read([[*HEAD, "Gasket ID x OD"], *([*row, cell] for row, cell in zip(rows, gaskets, strict=True))]))
@@ -115,27 +106,27 @@ def test_numbers_beyond_any_gasket_are_no_diameter_of_one(beside: Callable[..., 
 
 @pytest.mark.parametrize("sizes", [(5, 3, 6, 5), (72, 60, 42, 72), (1.5, 2, 6, 2)])
 def test_pipe_sizes_before_the_studs_are_proposed_under_a_word_nobody_knows(
-    read: Callable[..., JointList], sizes: tuple[float, ...]
+    read: Read, sizes: tuple[float, ...]
 ) -> None:
     lines = [[HEAD[0], "Qwrtz", *HEAD[1:]], *([row[0], size, *row[1:]] for row, size in zip(ROWS, sizes, strict=True))]
     found = columns(read(lines))["Qwrtz"]
     assert (found.field, found.state) == ("size", PROPOSED)
 
 
-def test_a_number_that_is_no_pipe_size_says_that_the_column_holds_none(read: Callable[..., JointList]) -> None:
+def test_a_number_that_is_no_pipe_size_says_that_the_column_holds_none(read: Read) -> None:
     sizes = (5, 7, 6, 5)
     lines = [[HEAD[0], "Qwrtz", *HEAD[1:]], *([row[0], size, *row[1:]] for row, size in zip(ROWS, sizes, strict=True))]
     assert columns(read(lines))["Qwrtz"].field is None
 
 
-def test_places_of_machines_among_lines_are_those_of_equipment(read: Callable[..., JointList]) -> None:
+def test_places_of_machines_among_lines_are_those_of_equipment(read: Read) -> None:
     places = ("24-MR-35011", "12-MR-35014", "V-3507 M1", "K-3501 suction")
     lines = [["Line / Equip.", *HEAD], *([place, f"N{k}", *ROWS[k][1:]] for k, place in enumerate(places))]
     found = columns(read(lines))["Line / Equip."]
     assert found.candidates[:2] == ("equipment", "line")
 
 
-def test_tags_with_a_stroke_are_tags_and_no_fractions(read: Callable[..., JointList]) -> None:
+def test_tags_with_a_stroke_are_tags_and_no_fractions(read: Read) -> None:
     tags = ("201/1", "201/2", "202/1", "202/2")
     found = columns(read([HEAD, *([tag, *row[1:]] for tag, row in zip(tags, ROWS, strict=True))]))["Joint No."]
     assert "size" not in found.candidates

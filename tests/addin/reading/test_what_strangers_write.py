@@ -7,9 +7,21 @@ from few_lines import columns, read_lines
 from openpyxl import Workbook
 
 from addin.reading.joint_list import read_joint_list
+from addin.reading.understood import ColumnReading
 
 HEADS = ["Joint", "Stud size", "Studs", "Torque (Nm)"]
 SIZES = [("M30x3.5", 345, 750, 1070), ("M27x3", 240, 560, 800), ("M24", 170, 395, 560), ("M30x3.5", 345, 750, 1070)]
+
+
+def last_pass(folder: Path, note: str) -> ColumnReading:
+    """The column of the third pass, G, in a list with a note."""
+    heads = [
+        ["Joint", "Stud", "Qty", "Grade", "Drehmoment (Nm)", None, None],
+        [None] * 4 + ["1. Gang", "2. Gang", "3. Gang"],
+    ]
+    rows = [[f"QM-10{i}", size, 12, "10.9", *passes] for i, (size, *passes) in enumerate(SIZES)]
+    found = columns(read_lines(folder, [[note], [], *heads, *rows], "E3:G3"))
+    return found["Drehmoment (Nm) / 3. Gang"]
 
 
 @pytest.mark.parametrize(
@@ -18,18 +30,33 @@ SIZES = [("M30x3.5", 345, 750, 1070), ("M27x3", 240, 560, 800), ("M24", 170, 395
         "Drehmoment: Spalte F ist maßgebend, Spalte G ungültig.",
         "Es gilt die Spalte 2. Gang.",
         'The column "2. Gang" governs; the third is void.',
+        "2. Gang ist maßgebend.",
+        "The second column governs.",
+        "Column H governs.",
     ],
 )
 def test_a_note_that_names_another_column_as_governing_makes_the_target_a_question(note: str, tmp_path: Path) -> None:
-    heads = [
-        ["Joint", "Stud", "Qty", "Grade", "Drehmoment (Nm)", None, None],
-        [None] * 4 + ["1. Gang", "2. Gang", "3. Gang"],
-    ]
-    rows = [[f"QM-10{i}", size, 12, "10.9", *passes] for i, (size, *passes) in enumerate(SIZES)]
-    found = columns(read_lines(tmp_path, [[note], [], *heads, *rows], "E3:G3"))
-    last = found["Drehmoment (Nm) / 3. Gang"]
+    last = last_pass(tmp_path, note)
     assert last.state == "asked"
     assert f"but the note says '{note[:20]}" in last.why
+
+
+@pytest.mark.parametrize("note", ["Spalte G ist maßgebend.", "3. Gang ist maßgebend.", "Es gilt der 3. Gang."])
+def test_a_note_that_names_the_target_itself_asks_nothing(note: str, tmp_path: Path) -> None:
+    assert last_pass(tmp_path, note).state in ("proposed", "sure")
+
+
+@pytest.mark.parametrize("note", ["MA nur zur Information", "MA nur informativ"])
+def test_a_note_gives_a_torque_for_information_by_the_word_of_its_heading(note: str, tmp_path: Path) -> None:
+    rows = [[f"QM-10{i}", size, 12, "10.9", torque] for i, (size, *_, torque) in enumerate(SIZES)]
+    found = columns(read_lines(tmp_path, [[note], [], ["Joint", "Stud", "Qty", "Grade", "MA (Nm)"], *rows]))
+    assert found["MA (Nm)"].state == "asked"
+
+
+def test_a_note_on_the_only_column_of_torques_asks_nothing(tmp_path: Path) -> None:
+    rows = [[f"QM-10{i}", size, 12, "10.9", torque] for i, (size, *_, torque) in enumerate(SIZES)]
+    lines = [["Spalte ist maßgebend"], [], ["Joint", "Stud", "Qty", "Grade", "MA (Nm)"], *rows]
+    assert columns(read_lines(tmp_path, lines))["MA (Nm)"].state == "sure"
 
 
 def test_the_revision_that_says_it_is_superseded_is_not_the_likeliest(tmp_path: Path) -> None:

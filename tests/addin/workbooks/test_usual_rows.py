@@ -166,6 +166,8 @@ def rows_alike(chance: random.Random) -> str:
             cells = [
                 re.sub(rf'{number}"', f'{number + 1}"', cell) if k in some else cell for k, cell in enumerate(cells)
             ]
+        if chance.random() < 0.05:  # one more cell than the form has
+            cells.append(f'<c r="AC{number}"><v>7</v></c>')
         end = chance.choice(("</row>", "</row>", "</row>", "</row >", " </row>"))
         made.append(f'<row r="{number}">{"".join(cells)}{end}')
     return "".join(made)

@@ -1,4 +1,7 @@
-"""Stud materials: spellings, bands of size, and the refusal to take one specification for another."""
+"""Stud materials: spellings, bands of size, and the refusal to take one specification for another.
+
+Steel numbers (1.7218 and the like) are those of EN 10027-2, from memory.
+"""
 
 import pytest
 from hypothesis import given
@@ -46,6 +49,7 @@ def test_usual_spellings(text: str, metric: bool, name: str) -> None:
         ("8.8", False, "grade_metric_only"), ("A4-80", False, "grade_metric_only"), ("BD", False, "grade_unknown"),
         ("42CrMo4", True, "grade_of_standards"), ("1.7225", True, "grade_of_standards"),
         ("EN 10269 42CrMo4 / 1.7218", True, "grade_unknown"), ("1.4923", True, "grade_unknown"),
+        ("EN 10269 1.7218 / 1.7709", True, "grade_unknown"), ("EN 10269 25CrMo4 1.7218 1.7709", True, "grade_unknown"),
         ("N07718", False, "class_needed"),
     ],
 )  # fmt: skip

@@ -49,10 +49,10 @@ def test_every_stud_once(at_once: int) -> None:
     for studs in COUNTS:
         if studs % at_once:
             with pytest.raises(InputError, match="at_once_divides"):
-                order.cross(studs, at_once)
+                pytest.fail(f"{studs}: {order.cross(studs, at_once)}")
             continue
         for moves in (order.cross(studs, at_once), order.circular(studs, at_once)):
-            assert sorted(stud for move in moves for stud in move) == list(range(1, studs + 1))
+            assert sorted(stud for move in moves for stud in move) == list(range(1, studs + 1)), studs
             assert all(len(move) == at_once for move in moves), studs
 
 
@@ -65,7 +65,8 @@ def test_two_wrenches_pull_opposite_studs() -> None:
 def test_four_wrenches_pull_at_quarter_points() -> None:
     for studs in (n for n in COUNTS if n % 4 == 0):
         for move in (*order.cross(studs, 4), *order.circular(studs, 4)):
-            assert sorted((stud - move[0]) % studs for stud in move) == [0, studs // 4, studs // 2, 3 * studs // 4]
+            places = sorted((stud - move[0]) % studs for stud in move)
+            assert places == [0, studs // 4, studs // 2, 3 * studs // 4], studs
 
 
 def test_every_four_moves_of_a_cross_order_stand_at_quarter_points() -> None:
@@ -73,7 +74,7 @@ def test_every_four_moves_of_a_cross_order_stand_at_quarter_points() -> None:
         single = [stud for (stud,) in order.cross(studs)]
         for i in range(0, studs, 4):
             places = sorted((stud - single[i]) % studs for stud in single[i : i + 4])
-            assert places == [0, studs // 4, studs // 2, 3 * studs // 4]
+            assert places == [0, studs // 4, studs // 2, 3 * studs // 4], studs
 
 
 def test_star_order_of_small_odd_and_even_counts() -> None:
@@ -117,7 +118,7 @@ def test_named_patterns_hold_every_stud_once_to_200(pattern: str, at_once: int) 
         if pattern.startswith("groups") and studs // int(pattern[-1]) % at_once:
             continue  # groups that the wrenches cannot share are refused
         moves = order.given(pattern, studs, at_once)
-        assert sorted(stud for move in moves for stud in move) == list(range(1, studs + 1))
+        assert sorted(stud for move in moves for stud in move) == list(range(1, studs + 1)), studs
         assert {len(move) for move in moves} == {at_once}, studs
 
 

@@ -73,12 +73,12 @@ def test_every_stud_is_at_full_torque_before_the_closing_passes(name: str) -> No
             if stage.pattern != passes.CROSS:
                 continue
             pulled = [stud for move in passes.part(moves, stage.first, stage.last) for stud in move]
-            assert pulled, stage
+            assert pulled, (studs, at_once, stage)
             assert stage.fraction is not None
-            assert all(had.get(stud, 0.0) <= stage.fraction for stud in pulled)
+            assert all(had.get(stud, 0.0) <= stage.fraction for stud in pulled), (studs, at_once, stage)
             had |= dict.fromkeys(pulled, stage.fraction)
 
-        assert sorted(had) == list(range(1, studs + 1))
+        assert sorted(had) == list(range(1, studs + 1)), (studs, at_once)
         assert set(had.values()) == {1.0}, (studs, at_once)
     assert [stage.pattern for stage in stages[-2:]] == [passes.CIRCULAR, passes.CHECK]
 

@@ -18,6 +18,7 @@ from addin.reading.past_targets import only_compared, set_aside_the_past
 from addin.reading.seen import lend_units, look_at, weigh
 from addin.reading.spoken_work import proposed_by_cells
 from addin.reading.target_kinds import one_kind_of_target, residual_for_information
+from addin.reading.targets_in_doubt import targets_in_doubt
 from addin.reading.thread_series import series_beside_thread, stud_taken_for_size
 from addin.reading.twins import twins_asked
 from addin.reading.two_tongues import in_one_tongue
@@ -65,6 +66,7 @@ def understand(
     readings = proposed_by_cells(columns, readings)
     readings = stud_taken_for_size(columns, readings)
     readings = series_beside_thread(columns, readings)
+    readings = targets_in_doubt(columns, readings, rows, said)
     readings = twins_asked(columns, readings, frozenset(hidden))
     readings = doubts_of_the_list(columns, readings, said)
     return tuple(readings)

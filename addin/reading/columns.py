@@ -19,6 +19,7 @@ from addin.reading.seen import lend_units, look_at, weigh
 from addin.reading.spoken_work import proposed_by_cells
 from addin.reading.target_kinds import one_kind_of_target, residual_for_information
 from addin.reading.thread_series import series_beside_thread, stud_taken_for_size
+from addin.reading.twins import twins_asked
 from addin.reading.two_tongues import in_one_tongue
 from addin.reading.understood import ColumnReading
 from addin.reading.units_beside import units_beside, with_units
@@ -64,5 +65,6 @@ def understand(
     readings = proposed_by_cells(columns, readings)
     readings = stud_taken_for_size(columns, readings)
     readings = series_beside_thread(columns, readings)
+    readings = twins_asked(columns, readings, frozenset(hidden))
     readings = doubts_of_the_list(columns, readings, said)
     return tuple(readings)

@@ -167,7 +167,7 @@ def test_of_sheets_alike_nothing_is_planned_before_one_is_chosen(tmp_path: Path)
         "which sheet is planned: 'No unit' and 'Ambiguous unit' look like a joint list too; 'Joints' is the likeliest,"
         " which has the most rows" in refused.output
     )
-    assert [path.name for path in tmp_path.glob("*")] == ["drigrauvex-refusals-questions.xlsx"]
+    assert [path.name for path in tmp_path.glob("[!.]*")] == ["drigrauvex-refusals-questions.xlsx"]
 
 
 def test_an_option_may_not_contradict_the_answers(asked: Path, tmp_path: Path) -> None:

@@ -16,6 +16,9 @@ _KIND_OF_UNIT = {"stress": "stress", "percent": "percent", "force": "load", "tor
 _WORDS = {"torque": r"torques?|couples?|drehmomente?|moment\w*", "load": r"loads?|preloads?|forces?|tensions?|last|kraft",
           "stress": r"stress(?:es)?|spannung\w*|contrainte\w*", "percent": r"%|per ?cent\w*|yield"}  # fmt: skip
 
+_OF_OTHERS = frozenset(("GASKET", "GSTRESS", "TOOL", "PRESS"))
+"""Concepts of loads, stresses and pressures that are none of the studs."""
+
 
 def set_by_notes(
     columns: Sequence[SeenColumn], readings: list[ColumnReading], notes: Notes
@@ -83,7 +86,7 @@ def _names_another(
 def _of_a_target(column: SeenColumn) -> bool:
     """Whether a column holds torques, loads or stresses of the joint, a stage on the way to them among them."""
     kind = column.unit is not None and column.unit.kind in ("torque", "stress", "force")
-    return (column.staged or kind) and not column.concepts & {"GASKET", "TOOL", "PRESS"}
+    return (column.staged or kind) and not column.concepts & _OF_OTHERS
 
 
 def _may_govern(column: SeenColumn, reading: ColumnReading) -> bool:
@@ -94,7 +97,7 @@ def _may_govern(column: SeenColumn, reading: ColumnReading) -> bool:
         and unit is not None
         and unit.kind in _KIND_OF_UNIT
         and "RESIDUAL" in column.concepts
-        and not column.concepts & {"GASKET", "TOOL", "PRESS", "RECORD", "OLD"}
+        and not column.concepts & (_OF_OTHERS | {"RECORD", "OLD"})
         and column.cells.filled >= 0.5 * column.cells.rows
     )
 

@@ -160,6 +160,16 @@ def test_a_sheet_of_answers_that_is_written_anew_is_kept_and_named(asked: Path, 
     )
 
 
+def test_of_sheets_alike_nothing_is_planned_before_one_is_chosen(tmp_path: Path) -> None:
+    refused = run("plan", REFUSALS, "--wrenches", BOOK, "--out", tmp_path)
+    assert refused.exit_code == 2
+    assert (
+        "which sheet is planned: 'No unit' and 'Ambiguous unit' look like a joint list too; 'Joints' is the likeliest,"
+        " which has the most rows" in refused.output
+    )
+    assert [path.name for path in tmp_path.glob("[!.]*")] == ["drigrauvex-refusals-questions.xlsx"]
+
+
 def test_an_option_may_not_contradict_the_answers(asked: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     fill(out / "flanges-questions.xlsx", ANSWERED)

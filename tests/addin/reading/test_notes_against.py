@@ -67,3 +67,29 @@ def test_a_note_by_which_the_torque_governs_asks_nothing_beside_an_earlier_one(n
     rows = [[f"P-{i}", size, 12, "L7", torque - 10, torque] for i, (size, _, torque) in enumerate(SIZES)]
     lines = [[note], [], ["Joint", "Stud", "Qty", "Grade", "Old torque (Nm)", "Torque (Nm)"], *rows]
     assert columns(read_lines(tmp_path, lines))["Torque (Nm)"].state == "sure"
+
+
+@pytest.mark.parametrize("heading", ["Residual gasket stress (N/mm²)", "Residual gasket load (kN)"])
+def test_what_is_left_on_the_gasket_is_never_proposed_as_what_is_left_in_the_studs(
+    heading: str, tmp_path: Path
+) -> None:
+    rows = [[f"P-{i}", size, 12, "L7", 70, torque] for i, (size, _, torque) in enumerate(SIZES)]
+    lines = [[f"{heading.split(' (')[0]} governs."], [], ["Joint", "Stud", "Qty", "Grade", heading, "Torque (Nm)"]]
+    found = columns(read_lines(tmp_path, [*lines, *rows]))
+    assert (found[heading].field, found["Torque (Nm)"].state) == (None, "sure")
+
+
+@pytest.mark.parametrize(
+    ("heading", "rows"), [("Residual load (kN)", 1), ("As left residual load (kN)", 4), ("Old residual load (kN)", 4)]
+)
+def test_a_residual_load_of_few_rows_or_of_an_earlier_time_that_a_note_says_governs_is_asked(
+    heading: str, rows: int, tmp_path: Path
+) -> None:
+    note = f"{heading.split(' (')[0]} governs."
+    lines = [[note], [], ["Joint", "Stud", "Qty", "Grade", heading, "Torque (Nm)"]]
+    lines += [
+        [f"P-{i}", size, 12, "L7", load if i < rows else None, torque] for i, (size, load, torque) in enumerate(SIZES)
+    ]
+    found = columns(read_lines(tmp_path, lines))
+    assert (found[heading].field, found["Torque (Nm)"].state) == (None, "asked")
+    assert found["Torque (Nm)"].why == f"the heading says so; but the note says '{note}'"

@@ -119,6 +119,37 @@ def test_a_number_that_is_no_pipe_size_says_that_the_column_holds_none(read: Rea
     assert columns(read(lines))["Qwrtz"].field is None
 
 
+@pytest.mark.parametrize(
+    "numbers",
+    [(1, 2, 3, 2, 1, 2), (4, 8, 12, 8, 4, 8), (1, 2, 3, 4, 5, 6), (2, 3, 4, 6, 8, 10)],
+    ids=["few and small", "counts of studs", "numbers of rows", "another in every row"],
+)
+def test_ranks_counts_and_numbers_of_rows_are_no_pipe_sizes(read: Read, numbers: tuple[int, ...]) -> None:
+    rows = [*ROWS, ["V-3 N1", "M24", 12, 480], ["V-3 N2", "M20", 8, 270]]
+    lines = [[HEAD[0], "Qwrtz", *HEAD[1:]], *([r[0], n, *r[1:]] for r, n in zip(rows, numbers, strict=True))]
+    assert columns(read(lines))["Qwrtz"].field is None
+
+
+def test_numbers_behind_the_studs_are_no_pipe_sizes(beside: Callable[..., ColumnReading]) -> None:
+    assert beside("Qwrtz", 5, 3, 6, 5).field is None
+
+
+@pytest.mark.parametrize("cells", [("M15", "M25", "M35", "M15"), ("M10", "M20", "M31", "M10")])
+def test_names_like_threads_that_there_are_not_are_no_threads(read: Read, cells: tuple[str, ...]) -> None:
+    lines = [[HEAD[0], "Qwrtz", *HEAD[2:]], *([row[0], cell, *row[2:]] for row, cell in zip(ROWS, cells, strict=True))]
+    assert columns(read(lines))["Qwrtz"].field is None
+
+
+@pytest.mark.parametrize(
+    "heading", ["Pump pressure (psi)", "Gauge pressure (bar)", "Set pressure (bar)", "Tool pressure bar"]
+)
+def test_what_a_pump_is_set_to_is_no_target_and_no_design_pressure(
+    beside: Callable[..., ColumnReading], heading: str
+) -> None:
+    found = beside(heading, 410, 310, 210, 410)
+    assert (found.field, found.state, found.why) == (None, "not used", "the heading speaks of a pressure of a pump")
+
+
 def test_places_of_machines_among_lines_are_those_of_equipment(read: Read) -> None:
     places = ("24-MR-35011", "12-MR-35014", "V-3507 M1", "K-3501 suction")
     lines = [["Line / Equip.", *HEAD], *([place, f"N{k}", *ROWS[k][1:]] for k, place in enumerate(places))]

@@ -41,6 +41,18 @@ def test_a_note_that_names_another_column_as_governing_makes_the_target_a_questi
     assert f"but the note says '{note[:20]}" in last.why
 
 
+def test_a_note_that_names_another_pass_is_heard_where_a_second_note_has_the_unit(tmp_path: Path) -> None:
+    heads = [
+        ["Joint", "Stud", "Qty", "Grade", "Drehmoment", None, None],
+        [None] * 4 + ["1. Gang", "2. Gang", "3. Gang"],
+    ]
+    rows = [[f"QM-10{i}", size, 12, "10.9", *passes] for i, (size, *passes) in enumerate(SIZES)]
+    notes = [["2. Gang ist maßgebend. Alle Drehmomente in Nm"], []]
+    last = columns(read_lines(tmp_path, [*notes, *heads, *rows], "E3:G3"))["Drehmoment / 3. Gang"]
+    assert (last.state, last.unit) == ("asked", "N·m")
+    assert last.why.endswith("but the note says '2. Gang ist maßgebend'")
+
+
 @pytest.mark.parametrize("note", ["Spalte G ist maßgebend.", "3. Gang ist maßgebend.", "Es gilt der 3. Gang."])
 def test_a_note_that_names_the_target_itself_asks_nothing(note: str, tmp_path: Path) -> None:
     assert last_pass(tmp_path, note).state in ("proposed", "sure")
@@ -59,23 +71,37 @@ def test_a_note_on_the_only_column_of_torques_asks_nothing(tmp_path: Path) -> No
     assert columns(read_lines(tmp_path, lines))["MA (Nm)"].state == "sure"
 
 
-def test_the_revision_that_says_it_is_superseded_is_not_the_likeliest(tmp_path: Path) -> None:
+def asked_of_two(folder: Path, *sheets: tuple[str, str]) -> list[str]:
+    """What is asked of two sheets alike, by name and title, the first of five rows and the second of three."""
     book = Workbook()
     book.remove(book.worksheets[0])
-    for name, title, count in (("Rev.1", "Stand: Rev. 1 – ÜBERHOLT, ersetzt durch Rev. 2", 5), ("Rev.2", "gültig", 3)):
+    for (name, title), count in zip(sheets, (5, 3), strict=True):
         sheet = book.create_sheet(name)
-        for line in [
-            [title],
-            ["Joint", "Stud size", "Studs", "Torque (Nm)"],
-            *([f"F-{i}", "M24", 12, 480] for i in range(count)),
-        ]:
+        for line in ([title], HEADS, *([f"F-{i}", "M24", 12, 480] for i in range(count))):
             sheet.append(line)
-    book.save(tmp_path / "list.xlsx")
-    found = read_joint_list(tmp_path / "list.xlsx")
-    assert [each.text for each in found.questions if each.about == "sheet"] == [
-        "which sheet is planned: 'Rev.1' looks like a joint list too; 'Rev.2' is the likeliest, the only one that does"
-        " not say it is superseded"
+    book.save(folder / "list.xlsx")
+    return [each.text for each in read_joint_list(folder / "list.xlsx").questions if each.about == "sheet"]
+
+
+@pytest.mark.parametrize(
+    ("name", "title"),
+    [
+        ("Rev.1", "Stand: Rev. 1 – ÜBERHOLT, ersetzt durch Rev. 2"), ("Rev.1", "SUPERSEDED by rev 2"),
+        ("Rev.1", "Annulé et remplacé par rév. 2"), ("Rev.1", "sustituido por Rev. 2"),
+        ("Rev.1", "vervangen door Rev. 2"),
+        ("Rev.1 (alt)", "gültig"), ("Rev.1 obsolete", "gültig"), ("Rev.1 superseded", "Unit 3"),
+    ],
+)  # fmt: skip
+def test_the_revision_that_says_it_is_superseded_is_not_the_likeliest(name: str, title: str, tmp_path: Path) -> None:
+    assert asked_of_two(tmp_path, (name, title), ("Rev.2", "gültig")) == [
+        f"which sheet is planned: '{name}' looks like a joint list too; 'Rev.2' is the likeliest, the only one that"
+        " does not say it is superseded"
     ]
+
+
+def test_where_all_sheets_alike_say_that_they_are_superseded_the_longest_is_the_likeliest(tmp_path: Path) -> None:
+    (asked,) = asked_of_two(tmp_path, ("Rev.1", "superseded"), ("Rev.2", "superseded by Rev. 3"))
+    assert asked.startswith("which sheet is planned: 'Rev.2' looks like a joint list too; 'Rev.1' is the likeliest")
 
 
 @pytest.mark.parametrize(
